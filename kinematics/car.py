@@ -1,0 +1,86 @@
+"""A measured car: axles with their points, wheels and doubts. Millimetres, radians; ISO 8855 axes.
+
+Sides are the last axis but the coordinates: index LEFT = 0, RIGHT = 1. Every array of an axle may carry
+leading batch axes, so that many variants of a car move at once.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from kinematics.lengths import MM, LengthUnit
+from kinematics.suspension import SuspensionType
+from solvers.vectors import Array, vector
+
+LEFT, RIGHT = 0, 1
+SIDE_NAMES = ("left", "right")
+SIDES: Array = np.array([1.0, -1.0])
+
+
+@dataclass(frozen=True)
+class Axle:
+    """Two corners as measured at ride height.
+
+    points: key to coordinates (..., 2, 3) [mm]: x ahead of this axle's wheel centres, y to the left, z over
+    the ground. camber, toe: (..., 2) [rad], negative: top leans in; toe-in positive.
+    doubts: key to one standard deviation of each coordinate of that point, (2, 3) [mm].
+    """
+
+    name: str
+    suspension: SuspensionType
+    points: Mapping[str, Array]
+    camber: Array
+    toe: Array
+    doubts: Mapping[str, Array] = field(default_factory=dict)
+
+    @property
+    def batch_shape(self) -> tuple[int, ...]:
+        """Leading axes, the side axis not included."""
+        shapes = [point.shape[:-2] for point in self.points.values()]
+        return np.broadcast_shapes(self.camber.shape[:-1], self.toe.shape[:-1], *shapes)
+
+    @property
+    def spin_axis(self) -> Array:
+        """Outward unit vector of each wheel's spin axis as measured (..., 2, 3)."""
+        flat = np.cos(self.camber)
+        return vector(flat * np.sin(self.toe), SIDES * flat * np.cos(self.toe), -np.sin(self.camber))
+
+    @property
+    def radius(self) -> Array:
+        """Loaded radius (..., 2) [mm]: it puts the contact point on the floor the points were measured from."""
+        return np.asarray(self.points["wheel_centre"][..., 2] / np.cos(self.camber))
+
+    @property
+    def contact(self) -> Array:
+        """Contact points as measured (..., 2, 3) [mm]: on the floor under each disc's centre plane."""
+        axis = self.spin_axis
+        down = vector(axis[..., 0] * axis[..., 2], axis[..., 1] * axis[..., 2], axis[..., 2] ** 2 - 1.0)
+        return self.points["wheel_centre"] + down * (self.radius / np.cos(self.camber))[..., None]
+
+
+@dataclass(frozen=True)
+class Car:
+    """A car: its name, the unit its owner measures in, and one or two axles, front first."""
+
+    name: str
+    unit: LengthUnit = MM
+    axles: tuple[Axle, ...] = ()
+    source: str = ""
+
+    def axle(self, name: str) -> Axle:
+        """The axle of that name ("front", "rear"); KeyError if the car has none."""
+        for axle in self.axles:
+            if axle.name == name:
+                return axle
+        raise KeyError(name)
+
+    @property
+    def front(self) -> Axle:
+        """The front axle."""
+        return self.axle("front")
+
+    @property
+    def rear(self) -> Axle:
+        """The rear axle."""
+        return self.axle("rear")

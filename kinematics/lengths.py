@@ -1,0 +1,54 @@
+"""Units of length at the edge: millimetres inside, the user's unit in files and on paper."""
+
+import re
+from dataclasses import dataclass
+from fractions import Fraction
+
+_TAPE = re.compile(r"\s*(-)?\s*(?:(\d+)\s+)?(\d+)\s*/\s*(\d+)\s*")
+
+
+@dataclass(frozen=True)
+class LengthUnit:
+    """A unit of length: its symbol and its size in millimetres."""
+
+    symbol: str
+    in_mm: float
+
+    def to_mm(self, value: float) -> float:
+        """A value in this unit, in mm."""
+        return value * self.in_mm
+
+    def from_mm(self, value: float) -> float:
+        """A value in mm, in this unit."""
+        return value / self.in_mm
+
+
+MM = LengthUnit("mm", 1.0)
+INCH = LengthUnit("in", 25.4)  # exact by definition (international inch)
+UNITS: dict[str, LengthUnit] = {unit.symbol: unit for unit in (MM, INCH)}
+
+
+def read_length(written: float | int | str) -> float:
+    """A number as written in a file: 13.625, "13.625", or as a tape shows it, "13 5/8" (also "-3/4").
+
+    Raises ValueError where it is none of these.
+    """
+    if isinstance(written, bool) or not isinstance(written, (int, float, str)):
+        raise ValueError(_not_a_length(written))
+    if not isinstance(written, str):
+        return float(written)
+    tape = _TAPE.fullmatch(written)
+    if tape is None:
+        try:
+            return float(written)
+        except ValueError:
+            raise ValueError(_not_a_length(written)) from None
+    sign, whole, over, under = tape.groups()
+    if int(under) == 0:
+        raise ValueError(_not_a_length(written))
+    value = Fraction(int(whole or 0)) + Fraction(int(over), int(under))
+    return float(-value if sign else value)
+
+
+def _not_a_length(written: object) -> str:
+    return f'{written!r} is not a length; write a number like 13.625 or a tape reading like "13 5/8"'

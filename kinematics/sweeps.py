@@ -1,0 +1,184 @@
+"""Sweeps of an axle: bump, roll, and bump by roll, with every reported number at every state."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from kinematics.car import LEFT, RIGHT, SIDE_NAMES, Axle
+from kinematics.corners import Corners, trace_corners
+from kinematics.ground import Attitude, Standing, contact_points, expected_travel, stand_on_ground
+from kinematics.lengths import MM, LengthUnit
+from kinematics.quantities import QUANTITIES
+from kinematics.stance import DEFAULT_OUTER_SHARE, Stance
+from solvers.vectors import Array, Flags, vector
+
+if TYPE_CHECKING:
+    import pandas
+
+Wheels = Literal["both", "left", "right"]
+SweepKind = Literal["bump", "roll", "grid"]
+
+_AT_INFINITY = "contact lines are parallel: the roll centre is at infinity"
+
+
+@dataclass(frozen=True)
+class Sweep:
+    """Every reported number over a sweep's states.
+
+    shape: (S,) or, for a grid, (bumps, rolls). values: key to (..., 2, *shape) for a corner quantity,
+    (..., *shape) for an axle quantity; mm and radians; NaN where a state cannot be reached or the number
+    does not exist there. reached: (..., *shape). notes: for one car, why, state by state ("" where all is
+    well), object array of `shape`; problems: the same in sentences, each once.
+    """
+
+    axle: Axle
+    kind: SweepKind
+    shape: tuple[int, ...]
+    values: Mapping[str, Array]
+    reached: Flags
+    notes: NDArray[np.object_]
+    problems: tuple[str, ...]
+
+    def __getitem__(self, key: str) -> Array:
+        return self.values[key]
+
+    def columns(self, unit: LengthUnit = MM) -> dict[str, Array]:
+        """Every number as a flat column, in degrees and the given unit, named with side and unit."""
+        out: dict[str, Array] = {}
+        for key, quantity in QUANTITIES.items():
+            scaled = self.values[key] * quantity.kind.scale(unit)
+            if not quantity.per_side:
+                out[quantity.column(unit)] = scaled.reshape(-1)
+                continue
+            for side, name in enumerate(SIDE_NAMES):
+                out[quantity.column(unit, name)] = scaled[side].reshape(-1)
+        return out
+
+    def table(self, unit: LengthUnit = MM) -> "pandas.DataFrame":
+        """The columns as a pandas table, with the notes; ImportError says how if pandas is not there."""
+        try:
+            import pandas
+        except ImportError as missing:
+            raise ImportError("a table needs pandas (pip install pandas); `columns()` works without") from missing
+        return pandas.DataFrame({**self.columns(unit), "note": self.notes.reshape(-1)})
+
+
+def sweep_bump(
+    axle: Axle, travel: Array, wheels: Wheels = "both", *, outer_share: float = DEFAULT_OUTER_SHARE
+) -> Sweep:
+    """Move both wheels, or one, by travel (S,) [mm, bump positive] with the body level.
+
+    The ground is level at the contact points (their mean where the sides differ); with one wheel moved, at
+    the other wheel's contact point.
+    """
+    moving = np.array([wheels != "right", wheels != "left"], dtype=float)
+    asked = moving[:, None] * np.asarray(travel, dtype=float)
+    corners = trace_corners(axle, float(asked.min()), float(asked.max()))
+    states = corners.at(np.broadcast_to(asked, (*axle.batch_shape, *asked.shape)))
+    contact = contact_points(states, vector(np.zeros(1), np.zeros(1), np.ones(1)))[..., 2]
+    weight = {"both": [0.5, 0.5], "left": [0.0, 1.0], "right": [1.0, 0.0]}[wheels]
+    level = weight[LEFT] * contact[..., LEFT, :] + weight[RIGHT] * contact[..., RIGHT, :]
+    stance = Stance(states, Attitude(-level, np.zeros_like(level)), outer_share)
+    ended = states.reached
+    low = ~ended & (asked < 0.0)
+    return _sweep("bump", (asked.shape[-1],), corners, stance, low, ~ended & ~low, np.zeros_like(low))
+
+
+def sweep_roll(axle: Axle, roll: Array, heave: float = 0.0, *, outer_share: float = DEFAULT_OUTER_SHARE) -> Sweep:
+    """Roll the body to angles (S,) [rad, left side up positive] at a heave [mm], contact points on level ground."""
+    roll = np.asarray(roll, dtype=float)
+    return _stand(axle, "roll", roll.shape, Attitude(np.full_like(roll, heave), roll), outer_share)
+
+
+def sweep_grid(axle: Axle, bump: Array, roll: Array, *, outer_share: float = DEFAULT_OUTER_SHARE) -> Sweep:
+    """All of bump (B,) [mm: the body lowered by that much] times roll (R,) [rad]; shape (B, R)."""
+    lowered, rolled = np.meshgrid(np.asarray(bump, dtype=float), np.asarray(roll, dtype=float), indexing="ij")
+    attitude = Attitude(-lowered.reshape(-1), rolled.reshape(-1))
+    return _stand(axle, "grid", lowered.shape, attitude, outer_share)
+
+
+def _stand(axle: Axle, kind: SweepKind, shape: tuple[int, ...], attitude: Attitude, outer_share: float) -> Sweep:
+    half_track = float(np.abs(axle.points["wheel_centre"][..., 1]).max())
+    corners = trace_corners(axle, *expected_travel(half_track, attitude))
+    standing = stand_on_ground(corners, attitude)
+    stance = Stance(corners.at(standing.travel), attitude, outer_share)
+    return _sweep(kind, shape, corners, stance, standing.low, standing.high, standing.turned_over)
+
+
+def stances(axle: Axle, bump: Array, roll: Array) -> Stance:
+    """The axle standing at bumps (S,) [mm] and rolls (S,) [rad], paired: for drawings.
+
+    Raises ValueError, with the reason, where one of them cannot be reached.
+    """
+    attitude = Attitude(-np.asarray(bump, dtype=float), np.asarray(roll, dtype=float))
+    half_track = float(np.abs(axle.points["wheel_centre"][..., 1]).max())
+    corners = trace_corners(axle, *expected_travel(half_track, attitude))
+    standing = stand_on_ground(corners, attitude)
+    for side in (LEFT, RIGHT):
+        reason = _reason(corners, standing, side)
+        if reason:
+            raise ValueError(reason)
+    return Stance(corners.at(standing.travel), attitude)
+
+
+def _reason(corners: Corners, standing: Standing, side: int) -> str:
+    if standing.low[..., side, :].any():
+        return corners.why_short(side, low=True)
+    if standing.high[..., side, :].any():
+        return corners.why_short(side, low=False)
+    if standing.turned_over[..., side, :].any():
+        return _turned_over(corners.axle, side)
+    return ""
+
+
+def _turned_over(axle: Axle, side: int) -> str:
+    return f"the {axle.name} {SIDE_NAMES[side]} contact point reaches no further although the linkage still moves"
+
+
+def _sweep(
+    kind: SweepKind,
+    shape: tuple[int, ...],
+    corners: Corners,
+    stance: Stance,
+    low: Flags,
+    high: Flags,
+    turned_over: Flags,
+) -> Sweep:
+    lost = low | high | turned_over
+    batch = lost.shape[:-2]
+    reached = np.asarray(~lost.any(axis=-2))
+    values: dict[str, Array] = {}
+    for key, quantity in QUANTITIES.items():
+        read = np.broadcast_to(quantity.read(stance), lost.shape if quantity.per_side else reached.shape)
+        if not reached.all():
+            read = np.where(reached[..., None, :] if quantity.per_side else reached, read, np.nan)
+        values[key] = read.reshape((*read.shape[:-1], *shape))
+    notes = np.full(reached.shape[-1], "", dtype=object)
+    if not batch:
+        notes = _notes(corners, values, reached, low, high, turned_over)
+    problems = tuple(dict.fromkeys(note for note in notes if note))
+    return Sweep(corners.axle, kind, shape, values, reached.reshape((*batch, *shape)), notes.reshape(shape), problems)
+
+
+def _notes(
+    corners: Corners,
+    values: Mapping[str, Array],
+    reached: Flags,
+    low: Flags,
+    high: Flags,
+    turned_over: Flags,
+) -> NDArray[np.object_]:
+    notes = np.full(reached.shape[-1], "", dtype=object)
+    gone = reached & ~np.isfinite(values["roll_centre_offset"].reshape(-1))
+    notes[gone] = _AT_INFINITY
+    for side in (RIGHT, LEFT):
+        if low[side].any():
+            notes[low[side]] = corners.why_short(side, low=True)
+        if high[side].any():
+            notes[high[side]] = corners.why_short(side, low=False)
+        if turned_over[side].any():
+            notes[turned_over[side]] = _turned_over(corners.axle, side)
+    return notes

@@ -1,0 +1,1 @@
+"""What people see: the command line, CSV files, figures and drawings."""

@@ -1,0 +1,1 @@
+"""Numerics of moving linkages: mechanisms, their equations, Newton, paths, planar closed forms."""

@@ -1,0 +1,73 @@
+"""Smooth functions of one driver, known at Chebyshev nodes and read anywhere between."""
+
+from dataclasses import dataclass
+from functools import cached_property, lru_cache
+
+import numpy as np
+
+from solvers.vectors import Array
+
+
+@dataclass(frozen=True)
+class Series:
+    """k functions of a driver on low..high: coefficients (..., k, nodes), low and high (...)."""
+
+    low: Array
+    high: Array
+    coefficients: Array
+
+    @property
+    def tail(self) -> float:
+        """Size of the last coefficients: about what the polynomials still miss."""
+        return float(np.abs(self.coefficients[..., -3:]).max())
+
+    def at(self, driver: Array) -> Array:
+        """Values (..., k, S) at drivers (..., S) inside the range."""
+        return np.asarray(self.coefficients @ self._basis(driver))
+
+    def with_slopes(self, driver: Array) -> tuple[Array, Array]:
+        """Values and derivatives with respect to the driver, (..., k, S) each."""
+        basis = self._basis(driver)
+        return self.coefficients @ basis, self._slope_coefficients @ basis[..., :-1, :]
+
+    @cached_property
+    def _slope_coefficients(self) -> Array:
+        flat = np.polynomial.chebyshev.chebder(self.coefficients, axis=-1)
+        return np.asarray(flat / (0.5 * (self.high - self.low))[..., None, None])
+
+    def _basis(self, driver: Array) -> Array:
+        middle, half = 0.5 * (self.low + self.high), 0.5 * (self.high - self.low)
+        return _polynomials((driver - middle[..., None]) / half[..., None], self.coefficients.shape[-1])
+
+
+def nodes(low: Array, high: Array, count: int) -> Array:
+    """Chebyshev points of the first kind on low..high (...): (..., count)."""
+    middle, half = 0.5 * (low + high), 0.5 * (high - low)
+    return np.asarray(middle[..., None] + half[..., None] * _unit_nodes(count))
+
+
+def fit(low: Array, high: Array, values: Array) -> Series:
+    """The polynomials through values (..., k, count) at `nodes(low, high, count)`."""
+    return Series(low, high, values @ _fit_matrix(values.shape[-1]))
+
+
+def _unit_nodes(count: int) -> Array:
+    return np.cos(np.pi * (np.arange(count) + 0.5) / count)
+
+
+@lru_cache(maxsize=8)
+def _fit_matrix(count: int) -> Array:
+    basis = np.polynomial.chebyshev.chebvander(_unit_nodes(count), count - 1)
+    basis[:, 0] *= 0.5
+    return np.asarray(basis * (2.0 / count))
+
+
+def _polynomials(x: Array, count: int) -> Array:
+    """T_0..T_(count-1) at x (..., S): (..., count, S)."""
+    out = np.empty((*x.shape[:-1], count, x.shape[-1]))
+    out[..., 0, :], out[..., 1, :] = 1.0, x
+    twice = 2.0 * x
+    for k in range(2, count):
+        np.multiply(twice, out[..., k - 1, :], out=out[..., k, :])
+        out[..., k, :] -= out[..., k - 2, :]
+    return out

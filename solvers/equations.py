@@ -1,0 +1,198 @@
+"""Residuals and exact Jacobian of a mechanism's rows, for many positions at once.
+
+Here and in the Newton iteration arrays have their components first and the positions last: (3, n, ...) for
+n points, (rows, columns, ...) for Jacobians, so that every NumPy call runs along the positions.
+Columns go body by body: three of translation of its reference point, three of rotation (a small turn,
+applied after the present orientation).
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from solvers.mechanism import GROUND, Links, Mechanism, Planes
+from solvers.rotations import matrix
+from solvers.vectors import Array, Index
+
+_Change = Callable[[Array, int], Array]
+
+
+@dataclass(frozen=True)
+class _Group:
+    """One group of links (normal is None) or planes: points (3, n, *batch), value (n, *batch)."""
+
+    rows: slice
+    body: int
+    on_body: Array
+    other: int
+    on_other: Array
+    normal: Array | None
+    value: Array
+
+
+@dataclass(frozen=True)
+class Equations:
+    """A mechanism's rows, drivers last; parameters carry batch axes that broadcast with the positions'."""
+
+    groups: tuple[_Group, ...]
+    bodies: int
+    guide_rows: int
+
+    @property
+    def rows(self) -> int:
+        """Number of equations and of unknowns."""
+        return 6 * self.bodies
+
+    def flattened(self, shape: tuple[int, ...]) -> "Equations":
+        """The same rows with all batch axes, broadcast to `shape`, made one."""
+
+        def flat(values: Array, own: int) -> Array:
+            if values[(0,) * own].size == 1:
+                return values.reshape((*values.shape[:own], 1))
+            return np.broadcast_to(values, (*values.shape[:own], *shape)).reshape((*values.shape[:own], -1))
+
+        return self._each(flat)
+
+    def take(self, chosen: Index) -> "Equations":
+        """Flattened rows for some of the positions (integer or boolean index)."""
+        return self._each(lambda values, _: values if values.shape[-1] == 1 else values[..., chosen])
+
+    def _each(self, change: _Change) -> "Equations":
+        groups = tuple(
+            replace(
+                group,
+                on_body=change(group.on_body, 2),
+                on_other=change(group.on_other, 2),
+                normal=None if group.normal is None else change(group.normal, 2),
+                value=change(group.value, 1),
+            )
+            for group in self.groups
+        )
+        return replace(self, groups=groups)
+
+    def evaluate(self, position: Array, quaternion: Array, driven: Array) -> tuple[Array, Array]:
+        """Residuals (rows, ...) and Jacobian (rows, 6 * bodies, ...).
+
+        position: (bodies, 3, ...); quaternion: (bodies, 4, ...); driven: (drivers, ...), displacements.
+        """
+        shape = position.shape[2:]
+        rotation = [matrix(one) for one in quaternion]
+        residual = np.empty((self.rows, *shape))
+        # One body fills every column of each row it is in.
+        jacobian = (np.empty if self.bodies == 1 else np.zeros)((self.rows, self.rows, *shape))
+        for group in self.groups:
+            evaluate = _link_rows if group.normal is None else _plane_rows
+            evaluate(group, position, rotation, residual, jacobian)
+        residual[self.guide_rows :] -= driven
+        return residual, jacobian
+
+
+def equations(mechanism: Mechanism) -> Equations:
+    """Lay a mechanism's arrays out for evaluation; driver values are zero at its start."""
+    groups: list[_Group] = []
+    first = 0
+    axes = len(mechanism.batch_shape)
+    for group in mechanism.groups:
+        rows = slice(first, first + len(group.names))
+        first = rows.stop
+        normal = _components_first(group.normal, 2, axes) if isinstance(group, Planes) else None
+        value = group.length if isinstance(group, Links) else group.offset
+        groups.append(
+            _Group(
+                rows,
+                group.body,
+                _components_first(group.on_body, 2, axes),
+                group.other,
+                _components_first(group.on_other, 2, axes),
+                normal,
+                _components_first(value, 1, axes),
+            )
+        )
+    laid_out = Equations(tuple(groups), len(mechanism.bodies), first - mechanism.driver_count)
+    return _with_drivers_at_rest(laid_out, mechanism)
+
+
+def _with_drivers_at_rest(rows: Equations, mechanism: Mechanism) -> Equations:
+    position, quaternion = start_pose(mechanism, mechanism.batch_shape)
+    at_start, _ = rows.evaluate(position, quaternion, np.zeros((mechanism.driver_count, *position.shape[2:])))
+    groups = tuple(
+        replace(group, value=group.value + at_start[group.rows]) if group.rows.start >= rows.guide_rows else group
+        for group in rows.groups
+    )
+    return replace(rows, groups=groups)
+
+
+def start_pose(mechanism: Mechanism, shape: tuple[int, ...]) -> tuple[Array, Array]:
+    """The start pose broadcast to batch shape `shape`: (bodies, 3, *shape) and (bodies, 4, *shape), copies."""
+
+    def spread(values: Array) -> Array:
+        parts = _components_first(values, 2, len(shape)).swapaxes(0, 1)
+        return np.broadcast_to(parts, (*parts.shape[:2], *shape)).copy()
+
+    return spread(mechanism.start.position), spread(mechanism.start.quaternion)
+
+
+def _components_first(values: Array, own_axes: int, batch_axes: int) -> Array:
+    """(*batch, n, 3) to (3, n, *batch), or (*batch, n) to (n, *batch), batch padded in front with ones."""
+    own = values.shape[values.ndim - own_axes :]
+    batch = values.shape[: values.ndim - own_axes]
+    padded = values.reshape((*(1,) * (batch_axes - len(batch)), *batch, *own))
+    axes = range(batch_axes, batch_axes + own_axes)
+    return np.ascontiguousarray(padded.transpose(*reversed(axes), *range(batch_axes)))
+
+
+def _arm(rotation: Array, points: Array) -> Array:
+    """Rotation matrices (3, 3, ...) applied to points (3, n, ...)."""
+    out = rotation[:, 0, None] * points[0]
+    out += rotation[:, 1, None] * points[1]
+    out += rotation[:, 2, None] * points[2]
+    return np.asarray(out)
+
+
+def _ends(group: _Group, position: Array, rotation: list[Array]) -> tuple[Array, Array, Array | None, Array | None]:
+    """Both ends in space, and each one's arm from its body's reference point (None on the ground)."""
+    arm_body = None if group.body == GROUND else _arm(rotation[group.body], group.on_body)
+    arm_other = None if group.other == GROUND else _arm(rotation[group.other], group.on_other)
+    end_body = group.on_body if arm_body is None else position[group.body][:, None] + arm_body
+    end_other = group.on_other if arm_other is None else position[group.other][:, None] + arm_other
+    return end_body, end_other, arm_body, arm_other
+
+
+def _write(jacobian: Array, rows: slice, body: int, sign: float, force: Array, arm: Array) -> None:
+    """Line coordinates, force (3, n, ...) and its moment at an arm (3, n, ...), into a body's six columns."""
+    first = 6 * body
+    fx, fy, fz = force
+    ax, ay, az = arm
+    block = jacobian[rows, first : first + 6]
+    block[:, 0], block[:, 1], block[:, 2] = fx, fy, fz
+    np.subtract(ay * fz, az * fy, out=block[:, 3])
+    np.subtract(az * fx, ax * fz, out=block[:, 4])
+    np.subtract(ax * fy, ay * fx, out=block[:, 5])
+    if sign < 0.0:
+        np.negative(block, out=block)
+
+
+def _link_rows(group: _Group, position: Array, rotation: list[Array], residual: Array, jacobian: Array) -> None:
+    end_body, end_other, arm_body, arm_other = _ends(group, position, rotation)
+    between = end_body - end_other
+    length = np.sqrt((between * between).sum(axis=0))
+    np.subtract(length, group.value, out=residual[group.rows])
+    line = np.divide(between, length, out=between)
+    if arm_body is not None:
+        _write(jacobian, group.rows, group.body, 1.0, line, arm_body)
+    if arm_other is not None:
+        _write(jacobian, group.rows, group.other, -1.0, line, arm_other)
+
+
+def _plane_rows(group: _Group, position: Array, rotation: list[Array], residual: Array, jacobian: Array) -> None:
+    assert group.normal is not None
+    end_body, end_other, arm_body, arm_other = _ends(group, position, rotation)
+    normal = group.normal if group.other == GROUND else _arm(rotation[group.other], group.normal)
+    between = end_body - end_other
+    np.subtract((between * normal).sum(axis=0), group.value, out=residual[group.rows])
+    if arm_body is not None:
+        _write(jacobian, group.rows, group.body, 1.0, normal, arm_body)
+    if arm_other is not None:
+        # The plane turns with its carrier, so the arm is that of the point, not of the plane's own point.
+        _write(jacobian, group.rows, group.other, -1.0, normal, between + arm_other)

@@ -1,0 +1,185 @@
+"""What a linkage is made of: bodies, and the rows of equations that its joints put on them.
+
+Two kinds of row are enough for every joint here:
+
+* a link: a point of one body keeps its distance from a point of another;
+* a plane: a point of one body keeps its distance from a plane carried by another.
+
+A hinge is five planes, an axis sliding through a point two, a driver (a point held at a given
+height) one. The ground counts as a body that never moves.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from solvers.vectors import Array, two_normals, unit
+
+GROUND = -1
+
+
+@dataclass(frozen=True)
+class Links:
+    """n fixed-length links between two bodies.
+
+    on_body, on_other: ends (..., n, 3) in each body's own coordinates (the ground's: in space).
+    length: (..., n), same unit as the points.
+    """
+
+    body: int
+    on_body: Array
+    other: int
+    on_other: Array
+    length: Array
+    names: tuple[str, ...]
+
+    def with_state_axis(self) -> "Links":
+        """One more batch axis of length one behind the others."""
+        on_body, on_other = np.expand_dims(self.on_body, -3), np.expand_dims(self.on_other, -3)
+        return replace(self, on_body=on_body, on_other=on_other, length=np.expand_dims(self.length, -2))
+
+
+@dataclass(frozen=True)
+class Planes:
+    """n planes carried by `other`, each with a point of `body` at distance `offset` from it.
+
+    on_body: the points (..., n, 3); on_other, normal: a point of each plane and its unit normal
+    (..., n, 3), in each body's own coordinates. offset: (..., n), positive along the normal.
+    """
+
+    body: int
+    on_body: Array
+    other: int
+    on_other: Array
+    normal: Array
+    offset: Array
+    names: tuple[str, ...]
+
+    def with_state_axis(self) -> "Planes":
+        """One more batch axis of length one behind the others."""
+        on_body, on_other = np.expand_dims(self.on_body, -3), np.expand_dims(self.on_other, -3)
+        normal, offset = np.expand_dims(self.normal, -3), np.expand_dims(self.offset, -2)
+        return replace(self, on_body=on_body, on_other=on_other, normal=normal, offset=offset)
+
+
+@dataclass(frozen=True)
+class Pose:
+    """Where bodies are: reference points (..., bodies, 3) and unit quaternions (..., bodies, 4)."""
+
+    position: Array
+    quaternion: Array
+
+
+@dataclass(frozen=True)
+class Mechanism:
+    """Bodies at a known start, the rows that guide them and the rows that drive them.
+
+    Bodies' own coordinates are relative to their reference points, with axes as in `start.quaternion`.
+    Rows of guides and drivers together must number six for each body. Driver values are displacements
+    from the start, in the unit of length of the points. Every array may carry leading batch axes.
+    """
+
+    bodies: tuple[str, ...]
+    start: Pose
+    links: tuple[Links, ...]
+    planes: tuple[Planes, ...]
+    drivers: tuple[Planes, ...]
+
+    def __post_init__(self) -> None:
+        rows = sum(len(group.names) for group in self.groups)
+        if rows != 6 * len(self.bodies):
+            message = f"{rows} equations for {len(self.bodies)} bodies: six for each body are needed"
+            raise ValueError(message)
+
+    @property
+    def groups(self) -> tuple[Links | Planes, ...]:
+        """All groups of rows in the order of the equations: links, planes, drivers."""
+        return self.links + self.planes + self.drivers
+
+    @property
+    def batch_shape(self) -> tuple[int, ...]:
+        """Broadcast shape of all leading axes."""
+        shapes = [self.start.position.shape[:-2]]
+        for group in self.groups:
+            shapes += [group.on_body.shape[:-2], group.on_other.shape[:-2]]
+        return np.broadcast_shapes(*shapes)
+
+    @property
+    def driver_count(self) -> int:
+        """How many driver rows there are."""
+        return sum(len(group.names) for group in self.drivers)
+
+    @property
+    def row_names(self) -> tuple[str, ...]:
+        """Names of the guiding rows, links first, in the order of the equations."""
+        return tuple(name for group in self.groups[: len(self.links) + len(self.planes)] for name in group.names)
+
+    def with_state_axis(self) -> "Mechanism":
+        """The same mechanism with one more batch axis of length one behind its own, for positions."""
+        start = Pose(np.expand_dims(self.start.position, -3), np.expand_dims(self.start.quaternion, -3))
+        return replace(
+            self,
+            start=start,
+            links=tuple(group.with_state_axis() for group in self.links),
+            planes=tuple(group.with_state_axis() for group in self.planes),
+            drivers=tuple(group.with_state_axis() for group in self.drivers),
+        )
+
+
+def hinge(body: int, on_body: Array, body_axis: Array, other: int, on_other: Array, axis: Array, name: str) -> Planes:
+    """Five planes that let a body only turn about an axis of another.
+
+    on_body, on_other: one point of the axis (..., 3) in each body's own coordinates; body_axis, axis: the
+    vector from there to a second point of the axis, in each body's coordinates. The second point makes
+    the alignment rows lengths like all the others; take it about as far as the real bearings are apart.
+    """
+    along = unit(axis)
+    side, up = two_normals(along)
+    points = [on_body, on_body, on_body, on_body + body_axis, on_body + body_axis]
+    plane_points = [on_other, on_other, on_other, on_other + axis, on_other + axis]
+    rows = ("along", "across", "across", "direction", "direction")
+    return Planes(
+        body,
+        _stack(points),
+        other,
+        _stack(plane_points),
+        _stack([along, side, up, side, up]),
+        np.zeros(5),
+        tuple(f"{name} ({row})" for row in rows),
+    )
+
+
+def slide(body: int, on_body: Array, direction: Array, other: int, through: Array, name: str) -> Planes:
+    """Two planes that keep an axis of `body` passing through a point of `other`.
+
+    on_body: a point of the axis (..., 3) and `direction` its unit direction, in the body's coordinates;
+    through: the point (..., 3) in the coordinates of `other`.
+    """
+    first, second = two_normals(direction)
+    return Planes(
+        other,
+        _stack([through, through]),
+        body,
+        _stack([on_body, on_body]),
+        _stack([first, second]),
+        np.zeros(2),
+        (f"{name} (across)", f"{name} (across)"),
+    )
+
+
+def held_along(body: int, on_body: Array, direction: Array, name: str) -> Planes:
+    """A driver row: a point of a body (..., 3) held at a given displacement along a direction in space."""
+    return Planes(
+        body,
+        _stack([on_body]),
+        GROUND,
+        np.zeros((1, 3)),
+        _stack([direction]),
+        np.zeros(1),
+        (name,),
+    )
+
+
+def _stack(points: Sequence[Array]) -> Array:
+    return np.stack(np.broadcast_arrays(*points), axis=-2)

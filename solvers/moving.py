@@ -1,0 +1,186 @@
+"""Follow a mechanism from its start to asked driver values, never leaving its own assembly.
+
+Every position is reached along a straight ray of driver values from the start, in steps that the curvature
+of the path allows. A step counts only if Newton converges close to its prediction and the determinant of
+the Jacobian keeps its sign: past a fold, or on a mirror assembly next to it, the sign is the other one.
+Where steps shrink to nothing the linkage locks; the position there and its singular Jacobian are kept.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from solvers.elimination import PivotOrder, pivot_order, solve_many
+from solvers.equations import Equations, equations, start_pose
+from solvers.mechanism import Mechanism, Pose
+from solvers.newton import Solved, moved, newton
+from solvers.reference import solve_by_scipy
+from solvers.vectors import Array, Flags, Index
+
+_LONGEST = 30.0  # mm of driver displacement in one step
+_SHORTEST = 2e-3  # mm; where steps must be shorter than this the linkage counts as locked
+_OFF_COURSE = 0.25  # a correction longer than this part of the step is not trusted
+_NEAR = 1e-3  # rad, and mm per mm of reach: corrections below it are never off course
+
+
+@dataclass(frozen=True)
+class Moved:
+    """Where a mechanism got to, in the batch shape asked for.
+
+    reached: part of the way to the asked driver values (...), 1 where it arrived.
+    pose: there. share: where it did not arrive, the force in each guiding row that holds against the
+    drivers (..., rows), the largest being 1: it names the links to blame; zeros where it arrived.
+    """
+
+    pose: Pose
+    reached: Array
+    share: Array
+
+    @property
+    def arrived(self) -> Flags:
+        """Whether the asked values were reached (...)."""
+        return self.reached >= 1.0
+
+
+def move(mechanism: Mechanism, values: Array) -> Moved:
+    """Move a mechanism to driver values (..., drivers), displacements from its start.
+
+    The leading axes must broadcast with the mechanism's own batch axes.
+    """
+    shape = np.broadcast_shapes(mechanism.batch_shape, values.shape[:-1])
+    driven = np.broadcast_to(values, (*shape, values.shape[-1])).reshape(-1, values.shape[-1]).T
+    rows = equations(mechanism).flattened(shape)
+    start, turned = (part.reshape(*part.shape[:2], -1) for part in start_pose(mechanism, shape))
+    position, quaternion, reached = follow(rows, start, turned, driven)
+    pose = Pose(
+        np.moveaxis(position, -1, 0).reshape(*shape, len(position), 3),
+        np.moveaxis(quaternion, -1, 0).reshape(*shape, len(quaternion), 4),
+    )
+    share = np.zeros((reached.size, rows.guide_rows))
+    short = reached < 1.0
+    if short.any():
+        _, jacobian = rows.take(short).evaluate(position[..., short], quaternion[..., short], driven[:, short])
+        share[short] = _shares(jacobian, rows.guide_rows)
+    return Moved(pose, reached.reshape(shape), share.reshape(*shape, rows.guide_rows))
+
+
+def follow(rows: Equations, position: Array, quaternion: Array, driven: Array) -> tuple[Array, Array, Array]:
+    """Flattened form of `move`: poses at the N asked positions and the part of the way reached (N,)."""
+    count = driven.shape[-1]
+    position, quaternion = position.copy(), quaternion.copy()
+    reached = np.zeros(count)
+    farthest = np.maximum(np.abs(driven).max(axis=0, initial=0.0), 1e-300)
+    longest = np.minimum(1.0, _LONGEST / farthest)
+    shortest = _SHORTEST / farthest
+    part = 1.0 / np.ceil(1.0 / longest)
+    active = np.arange(count)
+    walk = _Walk.begin(rows, position, quaternion, driven)
+    while active.size:
+        part_now = np.minimum(part[active], 1.0 - reached[active])
+        good = walk.step(reached[active], part_now)
+        # Stepping with equal parts may end a rounding short of one.
+        ahead = reached[active] + part_now
+        reached[active] = np.where(good, np.where(ahead > 1.0 - 1e-12, 1.0, ahead), reached[active])
+        position[..., active], quaternion[..., active] = walk.position, walk.quaternion
+        part[active] = np.where(good, np.minimum(2.0 * part_now, longest[active]), 0.25 * part_now)
+        still = (reached[active] < 1.0) & (part[active] >= shortest[active])
+        if not still.all():
+            active = active[still]
+            walk = walk.take(still)
+    return position, quaternion, reached
+
+
+@dataclass
+class _Walk:
+    """The positions still under way: pose, exact twist per part of the ray, and the one before."""
+
+    rows: Equations
+    position: Array
+    quaternion: Array
+    driven: Array
+    twist: Array
+    earlier_twist: Array
+    earlier_part: Array
+    sign: Array
+    order: PivotOrder
+
+    @classmethod
+    def begin(cls, rows: Equations, position: Array, quaternion: Array, driven: Array) -> "_Walk":
+        _, jacobian = rows.evaluate(position, quaternion, np.zeros_like(driven))
+        order = pivot_order(jacobian[:, :, 0])
+        twist, sign = _twist(rows, jacobian, driven, order)
+        return cls(rows, position, quaternion, driven, twist, twist, np.ones(driven.shape[-1]), sign, order)
+
+    def take(self, chosen: Index) -> "_Walk":
+        return _Walk(
+            self.rows.take(chosen),
+            self.position[..., chosen],
+            self.quaternion[..., chosen],
+            self.driven[:, chosen],
+            self.twist[:, chosen],
+            self.earlier_twist[:, chosen],
+            self.earlier_part[chosen],
+            self.sign[chosen],
+            self.order,
+        )
+
+    def step(self, reached: Array, part: Array) -> Flags:
+        """Advance each position by its part of the ray where that can be trusted; return where it was."""
+        bend = (self.twist - self.earlier_twist) * (0.5 * part**2 / self.earlier_part)
+        stride = self.twist * part + bend
+        guess = moved(self.position, self.quaternion, stride)
+        target = self.driven * (reached + part)
+        solved = newton(self.rows, *guess, target, order=self.order)
+        # SciPy is asked only where a shorter step would not help any more.
+        last_try = ~solved.converged & (part * np.abs(self.driven).max(axis=0) < 4.0 * _SHORTEST)
+        if last_try.any():
+            solved = self._rescued(solved, guess, target, np.flatnonzero(last_try))
+        twist, sign = _twist(self.rows, solved.jacobian, self.driven, self.order)
+        good = solved.converged & (sign == self.sign) & _on_course(guess, solved, stride)
+        self.position = np.where(good, solved.position, self.position)
+        self.quaternion = np.where(good, solved.quaternion, self.quaternion)
+        self.earlier_twist = np.where(good, self.twist, self.earlier_twist)
+        self.earlier_part = np.where(good, part, self.earlier_part)
+        self.twist = np.where(good, twist, self.twist)
+        return np.asarray(good)
+
+    def _rescued(self, solved: Solved, guess: tuple[Array, Array], target: Array, chosen: Index) -> Solved:
+        for one in chosen:
+            here = np.array([one])
+            by_scipy = solve_by_scipy(self.rows.take(here), guess[0][..., here], guess[1][..., here], target[:, here])
+            if by_scipy.converged[0]:
+                solved.position[..., one] = by_scipy.position[..., 0]
+                solved.quaternion[..., one] = by_scipy.quaternion[..., 0]
+                solved.jacobian[..., one] = by_scipy.jacobian[..., 0]
+                solved.converged[one] = True
+        return solved
+
+
+def _twist(rows: Equations, jacobian: Array, driven: Array, order: PivotOrder) -> tuple[Array, Array]:
+    """Motion of all bodies per part of the ray (6 * bodies, N) and the determinant's sign (N,)."""
+    right = np.zeros((rows.rows, 1, driven.shape[-1]))
+    right[rows.guide_rows :, 0] = driven
+    solved = solve_many(jacobian, right, order)
+    return solved.solution[:, 0], solved.sign
+
+
+def _on_course(guess: tuple[Array, Array], solved: Solved, stride: Array) -> Flags:
+    by_body = stride.reshape(len(solved.position), 6, -1)
+    travelled = np.sqrt((by_body[:, :3] ** 2).sum(axis=1))
+    turned = np.sqrt((by_body[:, 3:] ** 2).sum(axis=1))
+    shift = np.sqrt(((solved.position - guess[0]) ** 2).sum(axis=1))
+    # |q - q'| is half the angle between two nearby orientations.
+    turn = 2.0 * np.sqrt(((solved.quaternion - guess[1]) ** 2).sum(axis=1))
+    near = (shift < _OFF_COURSE * travelled + 1e3 * _NEAR) & (turn < _OFF_COURSE * turned + _NEAR)
+    return np.asarray(near.all(axis=0))
+
+
+def _shares(jacobian: Array, guide_rows: int) -> Array:
+    """Relative force in each guiding row that balances the drivers (N, guide rows), largest 1.
+
+    At a lock the guides alone leave no way along the driver: the forces are then the left null vector.
+    """
+    stacked = np.moveaxis(jacobian, -1, 0)
+    left, _, _ = np.linalg.svd(stacked)
+    forces = np.abs(left[:, :guide_rows, -1])
+    return np.asarray(forces / np.maximum(forces.max(axis=1, keepdims=True), 1e-300))

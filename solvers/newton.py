@@ -1,0 +1,68 @@
+"""Newton's iteration on a mechanism's equations, over all positions at once."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from solvers.elimination import PivotOrder, solve_many
+from solvers.equations import Equations
+from solvers.rotations import compose, from_turn, normalised
+from solvers.vectors import Array, Flags
+
+# Residuals are lengths, so convergence is a length too: coordinates of a metre, in mm, carry rounding of
+# about 1e-13 mm, and a few of them add up in a row.
+TOLERANCE = 1e-11
+_MOST_TURN = 0.5  # rad in one step; longer steps are scaled back
+
+
+@dataclass(frozen=True)
+class Solved:
+    """Poses at N positions: (bodies, 3, N), (bodies, 4, N), with what the last evaluation found there.
+
+    error: largest residual [unit of length] (N,); jacobian: (rows, rows, N); converged: (N,).
+    """
+
+    position: Array
+    quaternion: Array
+    error: Array
+    jacobian: Array
+    converged: Flags
+    iterations: int
+
+
+def newton(
+    rows: Equations,
+    position: Array,
+    quaternion: Array,
+    driven: Array,
+    *,
+    order: PivotOrder | None = None,
+    tolerance: float = TOLERANCE,
+    most_iterations: int = 8,
+) -> Solved:
+    """Solve the rows from a nearby pose; positions that do not converge are marked, never raised."""
+    for iteration in range(most_iterations + 1):
+        residual, jacobian = rows.evaluate(position, quaternion, driven)
+        error = np.abs(residual).max(axis=0)
+        converged = error < tolerance
+        if converged.all() or iteration == most_iterations:
+            break
+        step = solve_many(jacobian, -residual[:, None, :], order).solution[:, 0]
+        # A converged or singular position stays where it is.
+        still = converged | ~np.isfinite(step).all(axis=0)
+        if still.any():
+            step[:, still] = 0.0
+        position, quaternion = moved(position, quaternion, step)
+    return Solved(position, quaternion, error, jacobian, converged, iteration)
+
+
+def moved(position: Array, quaternion: Array, step: Array) -> tuple[Array, Array]:
+    """Poses (bodies, 3, N), (bodies, 4, N) after small motions (6 * bodies, N), turn applied exactly."""
+    by_body = step.reshape(len(position), 6, -1)
+    turn = by_body[:, 3:].swapaxes(0, 1)
+    angle = np.sqrt((turn * turn).sum(axis=0)).max(axis=0)
+    if angle.max(initial=0.0) > _MOST_TURN:
+        scale = np.minimum(1.0, _MOST_TURN / np.maximum(angle, _MOST_TURN))
+        by_body, turn = by_body * scale, turn * scale
+    rotated = normalised(compose(from_turn(turn), quaternion.swapaxes(0, 1)))
+    return position + by_body[:, :3], rotated.swapaxes(0, 1)

@@ -1,0 +1,58 @@
+"""Unit quaternions, scalar last (x, y, z, w) as in SciPy, components first: (4, ...).
+
+Rotation matrices are (3, 3, ...), rotation vectors (3, ...) [rad].
+"""
+
+import numpy as np
+
+from solvers.vectors import Array
+
+IDENTITY: Array = np.array([0.0, 0.0, 0.0, 1.0])
+
+
+def from_turn(turn: Array) -> Array:
+    """Quaternion (4, ...) of a rotation vector (3, ...) [rad]."""
+    half = 0.5 * np.sqrt((turn * turn).sum(axis=0))
+    out = np.empty((4, *half.shape))
+    # sin(a/2)/a through sinc, which is exact at a = 0.
+    np.multiply(turn, 0.5 * np.sinc(half / np.pi), out=out[:3])
+    np.cos(half, out=out[3])
+    return out
+
+
+def compose(second: Array, first: Array) -> Array:
+    """Quaternion (4, ...) of the rotation `first` followed by `second`."""
+    ax, ay, az, aw = second
+    bx, by, bz, bw = first
+    out = aw * first
+    out[0] += ax * bw + ay * bz - az * by
+    out[1] += ay * bw + az * bx - ax * bz
+    out[2] += az * bw + ax * by - ay * bx
+    out[3] -= ax * bx + ay * by + az * bz
+    return np.asarray(out)
+
+
+def normalised(quaternion: Array) -> Array:
+    """The quaternion (4, ...) scaled to length one."""
+    return np.asarray(quaternion / np.sqrt((quaternion * quaternion).sum(axis=0)))
+
+
+def matrix(quaternion: Array) -> Array:
+    """Rotation matrices (3, 3, ...) of unit quaternions (4, ...)."""
+    double = quaternion + quaternion
+    xx, xy, xz, wx = double[0] * quaternion
+    yy, yz, wy = double[1] * quaternion[1:]
+    zz, wz = double[2] * quaternion[2:]
+    out = np.empty((3, 3, *quaternion.shape[1:]))
+    out[0, 0], out[0, 1], out[0, 2] = 1.0 - yy - zz, xy - wz, xz + wy
+    out[1, 0], out[1, 1], out[1, 2] = xy + wz, 1.0 - xx - zz, yz - wx
+    out[2, 0], out[2, 1], out[2, 2] = xz - wy, yz + wx, 1.0 - xx - yy
+    return out
+
+
+def rotate(rotation: Array, points: Array) -> Array:
+    """Rotation matrices (3, 3, ...) applied to vectors (3, ...) of a broadcast shape."""
+    out = rotation[:, 0] * points[0]
+    out += rotation[:, 1] * points[1]
+    out += rotation[:, 2] * points[2]
+    return np.asarray(out)

@@ -1,0 +1,50 @@
+"""Vector algebra on arrays of shape (..., 3).
+
+Results keep their components apart in memory (x of every position, then y, then z) while the shape
+stays (..., 3): each component is then one contiguous run and NumPy works on it at full speed.
+"""
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+Index = NDArray[np.intp] | Flags
+
+
+def vector(x: Array, y: Array, z: Array) -> Array:
+    """Put three component arrays of one broadcast shape (...) together to (..., 3)."""
+    out = np.empty((3, *np.broadcast_shapes(np.shape(x), np.shape(y), np.shape(z))))
+    out[0], out[1], out[2] = x, y, z
+    return np.moveaxis(out, 0, -1)
+
+
+def dot(a: Array, b: Array) -> Array:
+    """Scalar product over the last axis, shape (...)."""
+    return a[..., 0] * b[..., 0] + a[..., 1] * b[..., 1] + a[..., 2] * b[..., 2]
+
+
+def cross(a: Array, b: Array) -> Array:
+    """Vector product over the last axis, shape (..., 3)."""
+    ax, ay, az = a[..., 0], a[..., 1], a[..., 2]
+    bx, by, bz = b[..., 0], b[..., 1], b[..., 2]
+    return vector(ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx)
+
+
+def length(a: Array) -> Array:
+    """Euclidean length over the last axis, shape (...)."""
+    return np.sqrt(dot(a, a))
+
+
+def unit(a: Array) -> Array:
+    """Vectors of length one along a; the caller sees to it that none is zero."""
+    return a / length(a)[..., None]
+
+
+def two_normals(direction: Array) -> tuple[Array, Array]:
+    """Two unit vectors square to each other and to a unit direction (..., 3)."""
+    # Start from the coordinate axis least aligned with the direction: never close to parallel.
+    helper = np.zeros(direction.shape)
+    np.put_along_axis(helper, np.argmin(np.abs(direction), axis=-1)[..., None], 1.0, axis=-1)
+    first = unit(cross(direction, helper))
+    return first, cross(direction, first)
