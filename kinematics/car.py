@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from kinematics.lengths import MM, LengthUnit
+from kinematics.limits import Limits
 from kinematics.suspension import SuspensionType
 from solvers.vectors import Array, vector
 
@@ -61,12 +62,12 @@ class Axle:
 
 @dataclass(frozen=True)
 class Car:
-    """A car: its name, the unit its owner measures in, and one or two axles, front first."""
+    """A car: its name, the unit its owner measures in, one or two axles, front first, and its limits."""
 
     name: str
     unit: LengthUnit = MM
     axles: tuple[Axle, ...] = ()
-    source: str = ""
+    limits: Limits = field(default_factory=Limits)
 
     def axle(self, name: str) -> Axle:
         """The axle of that name ("front", "rear"); KeyError if the car has none."""

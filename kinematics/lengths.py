@@ -4,6 +4,7 @@ import re
 from dataclasses import dataclass
 from fractions import Fraction
 
+STILL_BLANK = "?"  # what a blank file has in the place of a number
 _TAPE = re.compile(r"\s*(-)?\s*(?:(\d+)\s+)?(\d+)\s*/\s*(\d+)\s*")
 
 
@@ -51,4 +52,6 @@ def read_length(written: float | int | str) -> float:
 
 
 def _not_a_length(written: object) -> str:
+    if written == STILL_BLANK:
+        return "is still blank"
     return f'{written!r} is not a length; write a number like 13.625 or a tape reading like "13 5/8"'

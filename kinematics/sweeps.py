@@ -174,6 +174,9 @@ def _notes(
     notes = np.full(reached.shape[-1], "", dtype=object)
     gone = reached & ~np.isfinite(values["roll_centre_offset"].reshape(-1))
     notes[gone] = _AT_INFINITY
+    for key, quantity in QUANTITIES.items():
+        undefined = ~np.isfinite(values[key].reshape((2, -1) if quantity.per_side else (1, -1))).all(axis=0)
+        notes[undefined & (notes == "")] = f"no finite {quantity.title} here"
     for side in (RIGHT, LEFT):
         if low[side].any():
             notes[low[side]] = corners.why_short(side, low=True)

@@ -1,7 +1,6 @@
 """One position at a time by `scipy.optimize.root`: the reference, and the rescue of the batched Newton."""
 
 import numpy as np
-from scipy.optimize import root
 
 from solvers.equations import Equations
 from solvers.newton import TOLERANCE, Solved, newton
@@ -15,6 +14,8 @@ def solve_by_scipy(rows: Equations, position: Array, quaternion: Array, driven: 
     Shapes as in `newton`. The unknowns are absolute coordinates: hybr takes its first trust radius from the
     norm of the start, and displacements near zero make it stall.
     """
+    from scipy.optimize import root  # slow to load, and seldom needed
+
     bodies = len(position)
     scale = np.max(np.abs(position)) or 1.0
     start = np.concatenate([position[:, :, 0] / scale, np.zeros((bodies, 3))], axis=1)

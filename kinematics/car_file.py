@@ -1,0 +1,298 @@
+"""The car file: TOML written by hand in a garage, read and checked, all its faults told at once."""
+
+import math
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Annotated, Any, Literal, TypeVar
+
+import numpy as np
+from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, ValidationError
+
+from kinematics.car import SIDE_NAMES, Axle, Car
+from kinematics.faults import Fault, InputFaultError, did_you_mean
+from kinematics.lengths import STILL_BLANK, UNITS, LengthUnit, read_length
+from kinematics.limits import EVERYWHERE, Limit, Limits, Over, WorkingRange
+from kinematics.plausibility import implausible
+from kinematics.quantities import QUANTITIES
+from kinematics.suspension import SuspensionType
+from kinematics.suspensions import SUSPENSIONS
+from kinematics.toml_file import read_toml
+from kinematics.validation import from_validation
+from solvers.vectors import Array
+
+_FARTHEST = 1e5  # in the file's unit: far beyond any car, close enough to keep arithmetic sound
+
+
+def _finite(value: float) -> float:
+    if not math.isfinite(value) or abs(value) > _FARTHEST:
+        raise ValueError(f"read {value}; a finite number up to {_FARTHEST:.0f} either way is allowed")
+    return value
+
+
+def _number(value: object) -> object:
+    if value == STILL_BLANK:
+        raise ValueError("is still blank")
+    if isinstance(value, bool) or not isinstance(value, (int, float)):
+        raise ValueError(f"read {value!r}; a number is allowed")
+    return value
+
+
+def _several(value: object) -> object:
+    return [value] if isinstance(value, str) else value
+
+
+def _within(low: float, high: float) -> AfterValidator:
+    def check(value: float) -> float:
+        if not low <= value <= high:
+            raise ValueError(f"read {value:g}; {low:g} to {high:g} degrees are allowed")
+        return value
+
+    return AfterValidator(check)
+
+
+Length = Annotated[float, BeforeValidator(read_length), AfterValidator(_finite)]
+Number = Annotated[float, BeforeValidator(_number), AfterValidator(_finite)]
+PositiveLength = Annotated[Length, Field(gt=0.0)]
+
+
+class _Table(BaseModel):
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+_T = TypeVar("_T", bound=_Table)
+
+
+class PointTable(_Table):
+    """One measured point, and one standard deviation of its coordinates if not the file's."""
+
+    ahead: Length
+    out: Length
+    up: Length
+    known_to: PositiveLength | None = None
+
+
+class WheelTable(_Table):
+    """Alignment as measured [deg], and the loaded radius as a check."""
+
+    camber: Annotated[Number, _within(-15.0, 15.0)] | None = None
+    toe_in: Annotated[Number, _within(-10.0, 10.0)] | None = None
+    radius: PositiveLength | None = None
+
+
+class SideTable(_Table):
+    """What differs on one side."""
+
+    wheel: WheelTable = WheelTable()
+    points: dict[str, PointTable] = Field(default_factory=dict)
+
+
+class AxleTable(_Table):
+    """One axle: suspension type, wheels, points, and what differs from side to side."""
+
+    suspension: str
+    wheel: WheelTable
+    points: dict[str, PointTable]
+    left: SideTable = SideTable()
+    right: SideTable = SideTable()
+
+
+class LimitTable(_Table):
+    """A quantity's allowed range, in the file's length unit and degrees."""
+
+    low: Length | None = Field(default=None, alias="from")
+    high: Length | None = Field(default=None, alias="to")
+    over: Annotated[list[Over], BeforeValidator(_several), Field(min_length=1)] = list(EVERYWHERE)
+
+
+class LimitsTable(_Table):
+    """The working range and the limits of each axle."""
+
+    travel: tuple[Length, Length] | None = None
+    roll: Annotated[Number, Field(gt=0.0, le=15.0)] = 2.0
+    front: dict[str, LimitTable] = Field(default_factory=dict)
+    rear: dict[str, LimitTable] = Field(default_factory=dict)
+
+
+class CarTable(_Table):
+    """The whole file."""
+
+    name: Annotated[str, Field(min_length=1, max_length=200)]
+    units: Literal["mm", "in"]
+    measured_to: PositiveLength | None = None
+    front: AxleTable | None = None
+    rear: AxleTable | None = None
+    limits: LimitsTable = LimitsTable()
+
+
+class LimitsFileTable(_Table):
+    """A file of limits alone."""
+
+    units: Literal["mm", "in"]
+    limits: LimitsTable
+
+
+def read_car(path: str | Path) -> Car:
+    """Read a car file. InputFaultError names every fault: key, what was read, what is allowed."""
+    written = read_toml(Path(path))
+    return car_from(written, str(path))
+
+
+def read_limits(path: str | Path) -> Limits:
+    """Read a file that holds `units` and a `[limits]` table only."""
+    written = read_toml(Path(path))
+    table, faults = _validated(LimitsFileTable, written)
+    if table is None:
+        raise InputFaultError(str(path), faults)
+    limits, more = _limits(table.limits, UNITS[table.units])
+    if faults or more:
+        raise InputFaultError(str(path), [*faults, *more])
+    return limits
+
+
+def car_from(written: Mapping[str, Any], source: str) -> Car:
+    """Make a car of a file's content; `source` names the file in messages."""
+    table, faults = _validated(CarTable, written)
+    faults += _unknown_suspensions(written)
+    if table is None or faults:
+        raise InputFaultError(source, faults + _point_faults(written))
+    if table.front is None and table.rear is None:
+        raise InputFaultError(source, [Fault("", "there is no axle: give a [front] table, a [rear] table, or both")])
+    unit = UNITS[table.units]
+    faults = _point_faults(written)
+    limits, limit_faults = _limits(table.limits, unit)
+    faults += limit_faults
+    axles: list[Axle] = []
+    if not faults:
+        for name, axle_table in (("front", table.front), ("rear", table.rear)):
+            if axle_table is not None:
+                axle, missing = _axle(name, axle_table, unit, table.measured_to)
+                faults += missing or implausible(axle, unit, _radii(axle_table, unit))
+                axles.append(axle)
+    if faults:
+        raise InputFaultError(source, faults)
+    return Car(table.name, unit, tuple(axles), limits)
+
+
+def _validated(model: type[_T], written: Mapping[str, Any]) -> tuple[_T | None, list[Fault]]:
+    try:
+        return model.model_validate(written), []
+    except ValidationError as error:
+        return None, from_validation(error)
+
+
+def _axles_in(written: Mapping[str, Any]) -> list[tuple[str, Mapping[str, Any]]]:
+    return [(name, written[name]) for name in ("front", "rear") if isinstance(written.get(name), dict)]
+
+
+def _unknown_suspensions(written: Mapping[str, Any]) -> list[Fault]:
+    faults = []
+    for name, axle in _axles_in(written):
+        kind = axle.get("suspension")
+        if isinstance(kind, str) and kind not in SUSPENSIONS:
+            faults.append(Fault(f"{name}.suspension", f"read {kind!r}{did_you_mean(kind, SUSPENSIONS)}"))
+    return faults
+
+
+def _point_faults(written: Mapping[str, Any]) -> list[Fault]:
+    """Points that the suspension type does not have, and points missing on either side."""
+    faults = []
+    for name, axle in _axles_in(written):
+        kind = SUSPENSIONS.get(str(axle.get("suspension")))
+        if kind is None:
+            continue
+        given = {place: _keys(table) for place, table in _point_tables(name, axle)}
+        for place, keys in given.items():
+            for key in keys:
+                if key not in kind.keys:
+                    unknown = f"a {kind.name} has no such point{did_you_mean(key, kind.keys)}"
+                    faults.append(Fault(f"{place}.{key}", unknown))
+        common = given[f"{name}.points"]
+        for key in kind.keys:
+            sides = [side for side in SIDE_NAMES if key not in given[f"{name}.{side}.points"]]
+            if key not in common and sides:
+                where = f"{name}.points.{key}" if len(sides) == 2 else f"{name}.{sides[0]}.points.{key}"
+                faults.append(Fault(where, f"is missing ({_where(kind, key)})"))
+    return faults
+
+
+def _point_tables(name: str, axle: Mapping[str, Any]) -> list[tuple[str, Any]]:
+    tables = [(f"{name}.points", axle.get("points"))]
+    for side in SIDE_NAMES:
+        part = axle.get(side)
+        tables.append((f"{name}.{side}.points", part.get("points") if isinstance(part, dict) else None))
+    return tables
+
+
+def _keys(table: object) -> list[str]:
+    return list(table) if isinstance(table, dict) else []
+
+
+def _where(kind: SuspensionType, key: str) -> str:
+    return next(point.where for point in kind.points if point.key == key)
+
+
+def _axle(name: str, table: AxleTable, unit: LengthUnit, measured_to: float | None) -> tuple[Axle, list[Fault]]:
+    kind = SUSPENSIONS[table.suspension]
+    sides = (table.left, table.right)
+    points = {key: _both_sides(key, table, unit) for key in kind.keys}
+    doubts = {}
+    for key in kind.keys:
+        known = [side.points.get(key, table.points.get(key)) for side in sides]
+        doubt = [(point.known_to if point is not None else None) or measured_to for point in known]
+        if all(value is not None for value in doubt):
+            doubts[key] = np.array([[unit.to_mm(value)] * 3 for value in doubt if value is not None])
+    faults = []
+    angles = {}
+    for angle in ("camber", "toe_in"):
+        values = [_first(getattr(side.wheel, angle), getattr(table.wheel, angle)) for side in sides]
+        if None in values:
+            faults.append(Fault(f"{name}.wheel.{angle}", "is missing (degrees, as the gauge reads it, each wheel)"))
+        angles[angle] = np.radians([value or 0.0 for value in values])
+    return Axle(name, kind, points, angles["camber"], angles["toe_in"], doubts), faults
+
+
+def _both_sides(key: str, table: AxleTable, unit: LengthUnit) -> Array:
+    rows = []
+    for side, sign in ((table.left, 1.0), (table.right, -1.0)):
+        point = side.points.get(key) or table.points[key]
+        rows.append([unit.to_mm(point.ahead), sign * unit.to_mm(point.out), unit.to_mm(point.up)])
+    return np.array(rows)
+
+
+def _radii(table: AxleTable, unit: LengthUnit) -> tuple[float | None, float | None]:
+    """Loaded radii as written, left and right [mm]."""
+    values = [_first(side.wheel.radius, table.wheel.radius) for side in (table.left, table.right)]
+    left, right = (None if value is None else unit.to_mm(value) for value in values)
+    return left, right
+
+
+def _first(own: float | None, common: float | None) -> float | None:
+    return common if own is None else own
+
+
+def _limits(table: LimitsTable, unit: LengthUnit) -> tuple[Limits, list[Fault]]:
+    faults: list[Fault] = []
+    working = WorkingRange(roll=math.radians(table.roll))
+    if table.travel is not None:
+        low, high = (unit.to_mm(value) for value in table.travel)
+        if not low < 0.0 < high:
+            shown = [unit.from_mm(low), unit.from_mm(high)]
+            faults.append(Fault("limits.travel", f"read {shown}; droop (negative) then bump (positive) is allowed"))
+        working = WorkingRange(low, high, working.roll)
+    by_axle = {}
+    for axle, written in (("front", table.front), ("rear", table.rear)):
+        limits = []
+        for key, limit in written.items():
+            if key not in QUANTITIES:
+                unknown = f"this is not a reported quantity{did_you_mean(key, QUANTITIES)}"
+                faults.append(Fault(f"limits.{axle}.{key}", unknown))
+                continue
+            scale = QUANTITIES[key].kind.scale(unit)
+            low = -math.inf if limit.low is None else limit.low / scale
+            high = math.inf if limit.high is None else limit.high / scale
+            if not low < high or (math.isinf(high - low) and math.isinf(low) and math.isinf(high)):
+                faults.append(Fault(f"limits.{axle}.{key}", "give `from`, `to`, or both, with `from` below `to`"))
+                continue
+            limits.append(Limit(key, low, high, tuple(limit.over), "stated in the file"))
+        by_axle[axle] = tuple(limits)
+    return Limits(working, by_axle), faults

@@ -1,0 +1,56 @@
+"""Limits: which numbers must stay in which range, over which part of the car's working range."""
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+import numpy as np
+
+from solvers.vectors import Array
+
+Over = Literal["ride height", "travel", "roll"]
+EVERYWHERE: tuple[Over, ...] = ("ride height", "travel", "roll")
+COMMON_PRACTICE = "common practice, no source"
+
+
+@dataclass(frozen=True)
+class WorkingRange:
+    """Wheel travel low..high [mm] and roll either way [rad] that the car uses."""
+
+    travel_low: float = -40.0
+    travel_high: float = 40.0
+    roll: float = math.radians(2.0)
+
+
+@dataclass(frozen=True)
+class Limit:
+    """A quantity's allowed range low..high [mm, rad], infinite where open, and where it must hold."""
+
+    key: str
+    low: float
+    high: float
+    over: tuple[Over, ...] = EVERYWHERE
+    source: str = ""
+
+    def shortfall(self, values: Array) -> Array:
+        """How far values lie inside the range, negative outside; not a number counts as far outside."""
+        inside = np.minimum(values - self.low, self.high - values)
+        return np.where(np.isfinite(values), inside, -np.inf)
+
+
+# A race car's roll centre lies between 1 in below and 3 in above the ground.
+ROLL_CENTRE = Limit("roll_centre_height", -25.4, 76.2, source=COMMON_PRACTICE)
+
+
+@dataclass(frozen=True)
+class Limits:
+    """The working range and each axle's limits; an axle without its own gets the one for the roll centre."""
+
+    working: WorkingRange = WorkingRange()
+    by_axle: Mapping[str, tuple[Limit, ...]] = field(default_factory=dict)
+
+    def of(self, axle: str) -> tuple[Limit, ...]:
+        """All limits of an axle, with the default for the roll centre unless the axle states its own."""
+        own = self.by_axle.get(axle, ())
+        return own if any(limit.key == ROLL_CENTRE.key for limit in own) else (ROLL_CENTRE, *own)

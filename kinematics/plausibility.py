@@ -1,0 +1,111 @@
+"""Physical nonsense in measured points: what no car can have, named by key before anything is solved."""
+
+from collections.abc import Callable, Iterator
+
+import numpy as np
+
+from kinematics.car import LEFT, SIDE_NAMES, SIDES, Axle
+from kinematics.faults import Fault
+from kinematics.lengths import LengthUnit
+from kinematics.linkage import corner_linkage
+from solvers.equations import equations, start_pose
+from solvers.vectors import Array
+
+_Told = Callable[[float], str]
+
+_SHORTEST_LINK = 10.0  # mm
+_RADIUS_TO = 15.0  # mm between the wheel centre's height and the loaded radius as written
+_WHEEL_HEIGHTS = (120.0, 600.0)  # mm: from a kart's wheel to a truck's
+_HALF_TRACKS = (250.0, 1500.0)  # mm
+_FARTHEST_AHEAD = 1500.0  # mm from the axle line
+_NEAR_SINGULAR = 1e6  # condition of the equations with lengths in units of a typical arm
+
+
+def implausible(axle: Axle, unit: LengthUnit, radii: tuple[float | None, float | None]) -> list[Fault]:
+    """All physical faults of an axle as measured; each once if both sides share it.
+
+    radii: loaded radii as written, left and right [mm], None where none was.
+    """
+    faults: list[Fault] = []
+    for side, name in enumerate(SIDE_NAMES):
+        for key, message in _side_faults(axle, side, unit, radii[side]):
+            common, own = Fault(f"{axle.name}.{key}", message), Fault(f"{axle.name}.{name}.{key}", message)
+            if side == LEFT or common not in faults:
+                faults.append(common if side == LEFT else own)
+    if not faults:
+        faults += _locked(axle)
+    return faults
+
+
+def _side_faults(axle: Axle, side: int, unit: LengthUnit, radius: float | None) -> Iterator[tuple[str, str]]:
+    # Back to what the owner wrote: ahead, out, up in his unit.
+    points = {key: point[side] * [1.0, SIDES[side], 1.0] for key, point in axle.points.items()}
+
+    told = _teller(unit)
+    yield from _misplaced(points, told)
+    wheel = points["wheel_centre"]
+    for what, value, (low, high) in (("out", wheel[1], _HALF_TRACKS), ("up", wheel[2], _WHEEL_HEIGHTS)):
+        if not low <= value <= high:
+            hint = f"{told(low)} to {told(high)} is allowed; are the units right?"
+            yield f"points.wheel_centre.{what}", f"read {told(value)}; {hint}"
+    if radius is not None and abs(radius - axle.radius[side]) > _RADIUS_TO:
+        text = f"the wheel centre's height {told(wheel[2])} and camber make it {told(float(axle.radius[side]))}"
+        yield "wheel.radius", f"read {told(radius)}, but {text}; they may differ by {told(_RADIUS_TO)}"
+    for arm in axle.suspension.arms:
+        joint, pivots = points[arm.joint], (points[arm.pivot_front], points[arm.pivot_rear])
+        innermost_allowed = max(pivot[1] for pivot in pivots)
+        if joint[1] <= innermost_allowed:
+            text = f"the ball joint lies inboard of its pivot (out {told(joint[1])}, pivot {told(innermost_allowed)})"
+            yield f"points.{arm.joint}.out", text
+        if np.linalg.norm(pivots[0] - pivots[1]) < _SHORTEST_LINK:
+            yield f"points.{arm.pivot_rear}", f"is the same point as {arm.pivot_front}; an arm needs two pivots"
+    for on, at in axle.suspension.all_links:
+        length = float(np.linalg.norm(points[on] - points[at]))
+        if length < _SHORTEST_LINK:
+            text = f"the link to {at} is only {told(length)} long; at least {told(_SHORTEST_LINK)} is allowed"
+            yield f"points.{on}", text
+    yield from _upside_down(axle, points, told)
+
+
+def _teller(unit: LengthUnit) -> _Told:
+    """Return what writes a length in mm in the owner's unit."""
+    return lambda value: f"{unit.from_mm(value):.5g} {unit.symbol}"
+
+
+def _misplaced(points: dict[str, Array], told: _Told) -> Iterator[tuple[str, str]]:
+    for key, point in points.items():
+        if point[1] < 0.0:
+            text = f"read {told(point[1])}; the point is on the wrong side: `out` is positive on both sides"
+            yield f"points.{key}.out", text
+        if point[2] < 0.0:
+            yield f"points.{key}.up", f"read {told(point[2])}; the point is under the ground"
+        if abs(point[0]) > _FARTHEST_AHEAD:
+            text = f"read {told(point[0])}; at most {told(_FARTHEST_AHEAD)} from this axle's wheel centres is allowed"
+            yield f"points.{key}.ahead", text
+
+
+def _upside_down(axle: Axle, points: dict[str, Array], told: _Told) -> Iterator[tuple[str, str]]:
+    pairs = [axle.suspension.steering_axis]
+    if axle.suspension.strut is not None:
+        pairs.append((axle.suspension.strut.low, axle.suspension.strut.top_mount))
+    for lower, upper in pairs:
+        if points[upper][2] - points[lower][2] < _SHORTEST_LINK:
+            text = f"read {told(points[upper][2])}; it must lie above {lower} ({told(points[lower][2])})"
+            yield f"points.{upper}.up", text
+
+
+def _locked(axle: Axle) -> list[Fault]:
+    """A linkage that cannot move, or wobbles, as measured: its equations do not determine one motion."""
+    mechanism = corner_linkage(axle)
+    rows = equations(mechanism)
+    position, quaternion = start_pose(mechanism, mechanism.batch_shape)
+    _, jacobian = rows.evaluate(position, quaternion, np.zeros((1, *position.shape[2:])))
+    scaled = np.moveaxis(jacobian, (0, 1), (-2, -1)) * [1.0, 1.0, 1.0, 0.01, 0.01, 0.01]
+    condition = np.linalg.cond(scaled)
+    text = "the linkage as measured is locked or loose: {} lie so that they do not guide the wheel; check these points"
+    toe = " and ".join(axle.suspension.toe_link)
+    return [
+        Fault(f"{axle.name}.{SIDE_NAMES[side]}.points", text.format(toe))
+        for side in range(2)
+        if not condition[side] < _NEAR_SINGULAR
+    ]

@@ -1,0 +1,174 @@
+"""The verdict: how an axle fares against its limits, in numbers and in plain words."""
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from kinematics.car import SIDE_NAMES, Axle
+from kinematics.lengths import LengthUnit
+from kinematics.limits import Limit, Limits, Over
+from kinematics.quantities import QUANTITIES
+from kinematics.sweeps import Sweep, sweep_bump, sweep_roll
+from solvers.vectors import Array
+
+_STEPS = 60  # of the working range, for judging; crossings are found between steps
+_Teller = Callable[[float], str]
+
+
+@dataclass(frozen=True)
+class Finding:
+    """How one limit fares over one part of the working range.
+
+    worst: the value deepest inside or farthest outside, NaN where there is none; at: the travel [mm] or roll
+    [rad] where; margin: its distance inside the range, negative outside. leaves: where the range is left,
+    going out from ride height, on either side. trouble: why some of the range could not be judged.
+    """
+
+    axle: str
+    limit: Limit
+    over: Over
+    side: str
+    worst: float
+    at: float
+    margin: float
+    span: tuple[float, float]
+    leaves: tuple[float, ...]
+    trouble: str
+
+    @property
+    def holds(self) -> bool:
+        """Whether the limit holds all over."""
+        return self.margin >= 0.0 and not self.trouble
+
+
+def judge(axle: Axle, limits: Limits) -> list[Finding]:
+    """Hold an axle against its limits, each over each part of the working range that it names."""
+    working = limits.working
+    sweeps: dict[Over, Sweep] = {
+        "ride height": sweep_bump(axle, np.zeros(1)),
+        "travel": sweep_bump(axle, _around_zero(working.travel_low, working.travel_high)),
+        "roll": sweep_roll(axle, _around_zero(-working.roll, working.roll)),
+    }
+    findings = []
+    for limit in limits.of(axle.name):
+        for over in limit.over:
+            findings += _judge_sides(axle.name, limit, over, sweeps[over])
+    return findings
+
+
+def _judge_sides(axle: str, limit: Limit, over: Over, sweep: Sweep) -> list[Finding]:
+    quantity = QUANTITIES[limit.key]
+    driver = sweep["roll"] if over == "roll" else sweep["travel"][0]
+    trouble = "; ".join(note for note in sweep.problems if "locks" in note or "reaches" in note)
+    if not quantity.per_side:
+        return [_find(axle, limit, over, "", sweep[limit.key], driver, trouble)]
+    found = [_find(axle, limit, over, name, sweep[limit.key][i], driver, trouble) for i, name in enumerate(SIDE_NAMES)]
+    left, right = sweep[limit.key]
+    # In roll one side does at plus an angle what the other does at minus it.
+    mirrored = right[::-1] if over == "roll" else right
+    same = np.allclose(left, mirrored, rtol=0.0, atol=1e-6, equal_nan=True)
+    return [replace(found[0], side="")] if same else found
+
+
+def _find(axle: str, limit: Limit, over: Over, side: str, values: Array, driver: Array, trouble: str) -> Finding:
+    margin = limit.shortfall(values)
+    known = np.flatnonzero(np.isfinite(values))
+    worst = int(np.argmin(margin)) if known.size == values.size or not trouble else int(known[np.argmin(margin[known])])
+    finite = values[known]
+    span = (float(finite.min()), float(finite.max())) if known.size else (math.nan, math.nan)
+    leaves = _crossings(margin, driver) if values.size > 1 else ()
+    return Finding(
+        axle, limit, over, side, float(values[worst]), float(driver[worst]), float(margin[worst]), span, leaves, trouble
+    )
+
+
+def _around_zero(low: float, high: float) -> Array:
+    """Samples of low..high that contain zero exactly."""
+    down = np.linspace(low, 0.0, _STEPS // 2, endpoint=False)
+    return np.concatenate([down, np.linspace(0.0, high, _STEPS // 2 + 1)])
+
+
+def _crossings(margin: Array, driver: Array) -> tuple[float, ...]:
+    """Where a margin turns negative, going outwards from a driver of zero on either side."""
+    centre = int(np.argmin(np.abs(driver)))
+    if margin[centre] < 0.0:
+        return ()
+    found = []
+    for outwards in (range(centre, 0, -1), range(centre, len(driver) - 1)):
+        step = -1 if outwards.step == -1 else 1
+        for here in outwards:
+            there = here + step
+            if margin[there] < 0.0:
+                part = margin[here] / (margin[here] - margin[there]) if np.isfinite(margin[there]) else 0.0
+                found.append(float(driver[here] + part * (driver[there] - driver[here])))
+                break
+    return tuple(found)
+
+
+def sentence(finding: Finding, unit: LengthUnit) -> str:
+    """Say a finding in plain words, in the user's units."""
+    quantity = QUANTITIES[finding.limit.key]
+    symbol = quantity.kind.unit(unit)
+    scale = quantity.kind.scale(unit)
+
+    def told(value: float) -> str:
+        return f"{value * scale:+.{_decimals(symbol)}f} {symbol}".strip()
+
+    subject = " ".join(part for part in (finding.axle, finding.side, quantity.title) if part)
+    where = {"ride height": "at ride height", "travel": "over the working travel", "roll": "over the working roll"}
+    head = f"{subject} {where[finding.over]}"
+    allowed = f"allowed {_range_words(finding.limit, told)}"
+    if finding.trouble and not np.isfinite(finding.worst):
+        return f"{head}: cannot be judged: {finding.trouble}"
+    if finding.over == "ride height":
+        value = told(finding.worst) if np.isfinite(finding.worst) else "at infinity"
+        tail = "" if finding.margin >= 0.0 else f", {_by(finding, told)}"
+        return f"{head}: {value}, {allowed}{tail}"
+    spread = f"{told(finding.span[0])} to {told(finding.span[1])}"
+    text = f"{head}: {spread}, {allowed}"
+    if finding.margin < 0.0:
+        text += f", {_by(finding, told)} at {_place(finding.at, finding.over, unit)}"
+        text += f", outside {_from(finding, unit)}"
+    return text + (f"; {finding.trouble}" if finding.trouble else "")
+
+
+def _by(finding: Finding, told: _Teller) -> str:
+    if not np.isfinite(finding.worst):
+        return "running to infinity"
+    low = finding.worst < finding.limit.low
+    return f"{told(-finding.margin).lstrip('+')} too {'low' if low else 'high'}"
+
+
+def _from(finding: Finding, unit: LengthUnit) -> str:
+    if not finding.leaves:
+        return "already at ride height"
+    places: Sequence[str] = [_place(place, finding.over, unit) for place in sorted(finding.leaves)]
+    return "beyond " + " and ".join(places)
+
+
+def _place(value: float, over: Over, unit: LengthUnit) -> str:
+    if over == "roll":
+        return f"{math.degrees(value):+.1f} deg of roll"
+    return f"{unit.from_mm(value):+.{_decimals(unit.symbol)}f} {unit.symbol} of travel"
+
+
+def _range_words(limit: Limit, told: _Teller) -> str:
+    if math.isinf(limit.low):
+        return f"up to {told(limit.high)}"
+    if math.isinf(limit.high):
+        return f"{told(limit.low)} or more"
+    return f"{told(limit.low)} to {told(limit.high)}"
+
+
+def _decimals(symbol: str) -> int:
+    return {"mm": 1, "in": 2, "deg": 2, "deg/mm": 4, "deg/in": 3, "": 3}[symbol]
+
+
+def summary(findings: Sequence[Finding]) -> str:
+    """One line on all findings together."""
+    failed = sum(not finding.holds for finding in findings)
+    if failed:
+        return f"OUTSIDE the limits: {failed} of {len(findings)} checks fail"
+    return f"within the limits: all {len(findings)} checks hold"

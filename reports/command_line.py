@@ -1,0 +1,166 @@
+"""The command line. Exit status: 0 within limits, 1 outside, 2 the input was at fault."""
+
+import argparse
+import sys
+from collections.abc import Callable, Sequence
+
+from kinematics.faults import InputFaultError
+from reports import commands
+from reports.commands import AT_FAULT, WITHIN
+
+_ABOUT = """\
+Where is the roll centre of this car, how does it move in bump, droop and roll, and what do camber and toe
+do meanwhile? Measure the suspension's points, write them into a car file, and sweep it.
+
+  cornersweep demo                      run everything on a built-in, invented car
+  cornersweep new strut my_car.toml     write a blank car file to fill in
+  cornersweep show my_car.toml          numbers at ride height, and the verdict
+  cornersweep sweep my_car.toml out     curves and tables into the folder `out`
+  cornersweep draw my_car.toml a.png    front view to scale, at any bump and roll
+"""
+_EXIT = """\
+exit status: 0 within the limits, 1 outside them, 2 the input was at fault (nothing is overwritten unasked).
+`demo` ends with 0 when it ran, although its car is outside the limits.
+"""
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command and return its exit status."""
+    options = _parser().parse_args(arguments)
+    run: Callable[[argparse.Namespace], int] = options.run
+    try:
+        return run(options)
+    except InputFaultError as fault:
+        print(fault, file=sys.stderr)
+        return AT_FAULT
+    except BrokenPipeError:
+        # The reader of our output has gone, as `| head` does; nothing is left to say.
+        sys.stderr.close()
+        return WITHIN
+    except KeyboardInterrupt:
+        print("stopped; files already named are whole", file=sys.stderr)
+        return AT_FAULT
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="cornersweep", description=_ABOUT, epilog=_EXIT, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
+    menu = parser.add_subparsers(title="commands", metavar="COMMAND", required=True)
+
+    demo = _command(menu, "demo", commands.demo, "run everything on a built-in invented car: a lowered coupe on struts")
+    demo.add_argument("folder", nargs="?", default="cornersweep-demo", help="where its files go (default: %(default)s)")
+    _add_sweep_options(demo)
+
+    new = _command(menu, "new", commands.new, "write a commented blank car file for a suspension type")
+    new.add_argument("suspension", help='suspension type: strut, "double wishbone"')
+    new.add_argument("file", nargs="?", help="the file to write (default: print it)")
+    new.add_argument("--units", choices=("mm", "in"), default="mm", help="unit of length (default: %(default)s)")
+    new.add_argument("--axle", choices=("front", "rear"), default="front", help="which axle (default: %(default)s)")
+    _add_replace(new)
+
+    show = _command(menu, "show", commands.show, "print the numbers at ride height and the verdict")
+    _add_car(show)
+
+    sweep = _command(menu, "sweep", commands.sweep, "sweep in bump and roll: CSV tables, figures, numbers and verdict")
+    _add_car(sweep)
+    sweep.add_argument("folder", help="where the files go; made if it is not there")
+    _add_sweep_options(sweep)
+
+    draw = _command(menu, "draw", commands.draw, "draw the axle's front view to scale at a bump and a roll")
+    _add_car(draw)
+    draw.add_argument("file", help="the drawing to write: .png, .svg or .pdf")
+    draw.add_argument("--axle", choices=("front", "rear"), help="which axle (default: the first in the file)")
+    draw.add_argument("--bump", type=_length, default=0.0, help="body lowered, in the car's unit (default: 0)")
+    degrees = _between(-15.0, 15.0, "degrees")
+    draw.add_argument("--roll", type=degrees, default=0.0, help="degrees, left side up positive (default: 0)")
+    _add_replace(draw)
+    return parser
+
+
+def _command(
+    menu: "argparse._SubParsersAction[argparse.ArgumentParser]",
+    name: str,
+    run: Callable[[argparse.Namespace], int],
+    about: str,
+) -> argparse.ArgumentParser:
+    parser = menu.add_parser(name, help=about, description=about[0].upper() + about[1:] + ".", epilog=_EXIT)
+    parser.set_defaults(run=run)
+    return parser
+
+
+def _add_car(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("car", help="the car file (TOML)")
+    parser.add_argument("--limits", metavar="FILE", help="take the limits from this file instead of the car file")
+
+
+def _add_replace(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--replace", action="store_true", help="write over files that are there already")
+
+
+def _add_sweep_options(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--travel",
+        nargs=2,
+        type=_length,
+        metavar=("LOW", "HIGH"),
+        help="wheel travel, droop then bump, in the car's unit (default: -60 60 mm, or -2.5 2.5 in)",
+    )
+    parser.add_argument("--step", type=_positive_length, help="of travel, in the car's unit (default: 3 mm, or 1/8 in)")
+    degrees = _between(0.01, 15.0, "degrees")
+    parser.add_argument("--roll", type=degrees, default=3.0, help="roll to either side, degrees (default: %(default)s)")
+    parser.add_argument("--roll-step", type=degrees, default=0.25, help="of roll, degrees (default: %(default)s)")
+    parser.add_argument(
+        "--heave",
+        type=_length,
+        default=0.0,
+        help="body raised in the roll sweep, in the car's unit (default: 0)",
+    )
+    parser.add_argument(
+        "--wheels", choices=("both", "left", "right"), default="both", help="which wheels the bump sweep moves"
+    )
+    parser.add_argument(
+        "--outer-share",
+        type=_between(0.5, 1.0, "of the lateral force"),
+        default=0.7,
+        help="part of the lateral force on the outer wheel, for the force-weighted height (default: %(default)s)",
+    )
+    parser.add_argument(
+        "--drawing",
+        choices=("png", "svg", "pdf"),
+        default="png",
+        help="kind of figure files (default: %(default)s)",
+    )
+    _add_replace(parser)
+
+
+def _length(written: str) -> float:
+    from kinematics.lengths import read_length
+
+    try:
+        value = read_length(written)
+    except ValueError as error:
+        raise argparse.ArgumentTypeError(str(error)) from None
+    if not abs(value) <= 5000.0:
+        raise argparse.ArgumentTypeError(f"{written!r} is beyond any car; at most 5000 is allowed")
+    return value
+
+
+def _positive_length(written: str) -> float:
+    value = _length(written)
+    if value <= 0.0:
+        raise argparse.ArgumentTypeError(f"{written!r} must be above zero")
+    return value
+
+
+def _between(low: float, high: float, what: str) -> Callable[[str], float]:
+    def read(written: str) -> float:
+        try:
+            value = float(written)
+        except ValueError:
+            raise argparse.ArgumentTypeError(f"{written!r} is not a number") from None
+        if not low <= value <= high:
+            raise argparse.ArgumentTypeError(f"{written!r}: {low:g} to {high:g} {what} is allowed")
+        return value
+
+    return read

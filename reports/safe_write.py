@@ -1,0 +1,69 @@
+"""Files written whole or not at all: beside their place first, then moved there; nothing overwritten unasked."""
+
+import os
+import tempfile
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import BinaryIO
+
+from kinematics.faults import Fault, InputFaultError
+
+
+def refuse_existing(paths: Sequence[Path], *, replace: bool) -> None:
+    """Raise InputFaultError if any of the files is there already and may not be replaced."""
+    there = [path for path in paths if path.exists()]
+    if there and not replace:
+        faults = [Fault(str(path), "is there already; add --replace to write over it") for path in there]
+        raise InputFaultError("nothing written", faults)
+
+
+def make_folder(folder: Path) -> None:
+    """Make a folder for output, with its parents."""
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except FileExistsError:
+        raise _unwritable(folder, "is a file; name a folder") from None
+    except OSError as error:
+        raise _unwritable(folder, f"the folder cannot be made: {error.strerror}") from None
+
+
+def write_whole(path: Path, write: Callable[[BinaryIO], None], *, replace: bool = False) -> None:
+    """Let `write` fill a new file beside `path`, then move it there in one step.
+
+    Raises InputFaultError where the place cannot be written or, without `replace`, is taken; whatever was at
+    `path` is then untouched and nothing half-written is left.
+    """
+    refuse_existing([path], replace=replace)
+    try:
+        handle, name = tempfile.mkstemp(prefix=f".{path.name}.", suffix=".part", dir=path.parent)
+    except OSError as error:
+        raise _unwritable(path, f"cannot be written: {error.strerror}") from None
+    beside = Path(name)
+    try:
+        with os.fdopen(handle, "wb") as file:
+            write(file)
+            file.flush()
+            os.fsync(file.fileno())
+        beside.chmod(0o666 & ~_umask())
+        if replace:
+            beside.replace(path)
+        else:
+            # A link fails where the name has been taken meanwhile; a rename would overwrite.
+            os.link(beside, path)
+            beside.unlink()
+    except OSError as error:
+        beside.unlink(missing_ok=True)
+        raise _unwritable(path, f"cannot be written: {error.strerror}") from None
+    except BaseException:
+        beside.unlink(missing_ok=True)
+        raise
+
+
+def _unwritable(path: Path, message: str) -> InputFaultError:
+    return InputFaultError("output", [Fault(str(path), message)])
+
+
+def _umask() -> int:
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask

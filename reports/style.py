@@ -1,0 +1,160 @@
+"""How figures look on paper: colours and lines, sizes, numbers, and the words around a figure."""
+
+import textwrap
+from collections.abc import Sequence
+from contextlib import AbstractContextManager
+from dataclasses import dataclass, field
+
+import matplotlib
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+
+from kinematics.car import Axle
+from kinematics.lengths import LengthUnit
+from kinematics.limits import Limit
+from kinematics.quantities import QUANTITIES, Kind
+
+# Colours that colour-blind people tell apart and that stay apart in grey: M. Okabe, K. Ito, "Color Universal
+# Design", 2008. Values as in Matplotlib's "okabe_ito" sequence (seen in source).
+BLACK, ORANGE, SKY, GREEN = "#000000", "#E69F00", "#56B4E9", "#009E73"
+BLUE, VERMILION, PURPLE = "#0072B2", "#D55E00", "#CC79A7"
+GREY, PALE_GREY, PALE_GREEN = "#707070", "#E3E3E3", "#D9F0E8"
+
+# One colour and marker per compared plan; line styles tell apart what belongs to one plan.
+PLANS: tuple[tuple[str, str], ...] = ((BLACK, "o"), (BLUE, "s"), (VERMILION, "^"), (GREEN, "D"), (PURPLE, "v"))
+SOLID, DASHED, DOTTED = "-", (0, (5, 2)), (0, (1, 1.4))
+
+WIDTH = 7.2  # in; fits the width of A4 between 13 mm margins at full size
+MARGIN = 0.14  # in
+TITLE, TEXT, SMALL = 12.0, 9.0, 8.0  # pt
+
+_LINE = 0.15  # in, one line of small text
+_TITLE_LINE = 0.22
+_CHARACTER = 0.068  # in, a small character's width with some to spare
+_TITLE_CHARACTER = 0.115
+
+_SETTINGS = {
+    "font.family": ["sans-serif"],
+    "font.sans-serif": ["DejaVu Sans"],  # comes with Matplotlib, so figures are the same everywhere
+    "font.size": TEXT,
+    "text.usetex": False,
+    "text.parse_math": False,  # names in the car file may contain "$"
+    "axes.labelsize": TEXT,
+    "axes.titlesize": TEXT,
+    "axes.grid": True,
+    "axes.axisbelow": True,
+    "axes.linewidth": 0.8,
+    "axes.spines.top": True,
+    "axes.spines.right": True,
+    "axes.facecolor": "white",
+    "axes.edgecolor": "black",
+    "axes.unicode_minus": True,
+    "axes.formatter.useoffset": False,
+    "axes.xmargin": 0.0,
+    "axes.ymargin": 0.0,
+    "figure.facecolor": "white",
+    "figure.dpi": 100.0,
+    "grid.color": "#D5D5D5",
+    "grid.linewidth": 0.6,
+    "grid.linestyle": "-",
+    "lines.linewidth": 1.6,
+    "lines.markersize": 4.5,
+    "lines.dashed_pattern": (5.0, 2.0),
+    "legend.fontsize": SMALL,
+    "legend.frameon": False,
+    "xtick.labelsize": SMALL,
+    "ytick.labelsize": SMALL,
+    "xtick.direction": "out",
+    "ytick.direction": "out",
+}
+
+
+def paper() -> AbstractContextManager[None]:
+    """Settings in which figures are built, whatever the user's own Matplotlib settings are."""
+    return matplotlib.rc_context(_SETTINGS)  # type: ignore[arg-type]
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """What is written around a figure: its title, the car's name, and whether that car is invented."""
+
+    title: str
+    car: str
+    invented: bool = False
+
+    def footer(self, axle: Axle) -> str:
+        """The line at the foot: whose axle this is."""
+        marked = f"{self.car} (invented demo car)" if self.invented else self.car
+        return ", ".join(part for part in (marked, f"{axle.name} axle", axle.suspension.name) if part)
+
+
+@dataclass
+class Column:
+    """A figure filled from the top: title, then rows of stated height, then notes and footer. Inches."""
+
+    sheet: Sheet
+    axle: Axle
+    rows: Sequence[float]
+    notes: Sequence[str] = ()
+    figure: Figure = field(init=False)
+
+    def __post_init__(self) -> None:
+        title = textwrap.wrap(self.sheet.title, int((WIDTH - 2 * MARGIN) / _TITLE_CHARACTER))
+        notes = wrapped(self.notes)
+        footer = wrapped([self.sheet.footer(self.axle)])
+        head = MARGIN + _TITLE_LINE * len(title)
+        foot = _LINE * (len(notes) + len(footer)) + (0.08 if notes else 0.0) + MARGIN
+        self._height = head + sum(self.rows) + foot
+        self._top = head
+        self.figure = Figure(figsize=(WIDTH, self._height))
+        self._write(MARGIN, MARGIN, "\n".join(title), fontsize=TITLE, fontweight="bold")
+        if notes:
+            self._write(MARGIN, self._height - foot, "\n".join(notes), fontsize=SMALL)
+        below = self._height - MARGIN - _LINE * len(footer)
+        self._write(MARGIN, below + 0.03, "\n".join(footer), fontsize=SMALL, color=GREY)
+
+    def _write(self, left: float, top: float, text: str, **font: object) -> None:
+        self.figure.text(left / WIDTH, 1.0 - top / self._height, text, va="top", linespacing=1.25, **font)  # type: ignore[arg-type]
+
+    def top(self, row: int, down: float = 0.0) -> float:
+        """Figure coordinate of a row's upper edge, or so many inches below it."""
+        return 1.0 - (self._top + sum(self.rows[:row]) + down) / self._height
+
+    def axes(self, row: int, head: float, height: float, left: float, right: float = MARGIN) -> Axes:
+        """Axes in a row, `head` below its upper edge, between the margins left and right."""
+        bottom = self.top(row, head + height)
+        return self.figure.add_axes((left / WIDTH, bottom, (WIDTH - left - right) / WIDTH, height / self._height))
+
+
+def wrapped(notes: Sequence[str]) -> list[str]:
+    """Lines of small text that fit the figure's width."""
+    return [line for note in notes for line in textwrap.wrap(note, int((WIDTH - 2 * MARGIN) / _CHARACTER))]
+
+
+def columns_that_fit(labels: Sequence[str], width: float = WIDTH - 2 * MARGIN) -> int:
+    """How many legend entries of these labels go side by side in a width [in]."""
+    widest = max((len(line) for label in labels for line in label.splitlines()), default=1)
+    return max(1, min(len(labels), int(width / (widest * _CHARACTER + 0.62))))
+
+
+def number(value: float, kind: Kind, unit: LengthUnit, *, sign: bool = False) -> str:
+    """A value in mm or radians as written on paper, in degrees or the user's unit, with the symbol."""
+    symbol = kind.unit(unit)
+    scaled = value * kind.scale(unit)
+    decimals = {"mm": 1, "in": 2, "deg": 2}.get(symbol, 3)
+    if kind is Kind.LENGTH and abs(value) >= 1000.0:
+        decimals -= 1
+    # Adding zero turns a rounded "-0.0" into "0.0".
+    text = f"{round(scaled, decimals) + 0.0:{'+' if sign else ''}.{decimals}f}"
+    if float(text) == 0.0:
+        text = text.lstrip("+")
+    return f"{text} {symbol}".strip().replace("-", "\N{MINUS SIGN}")
+
+
+def allowed(limit: Limit, unit: LengthUnit) -> str:
+    """A limit's range in words."""
+    kind = QUANTITIES[limit.key].kind
+    low, high = (number(value, kind, unit) if abs(value) < 1e300 else "" for value in (limit.low, limit.high))
+    if low and high:
+        return f"allowed {low.split()[0]} to {high}"
+    return f"allowed up to {high}" if high else f"allowed {low} or more"

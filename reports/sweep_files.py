@@ -1,0 +1,145 @@
+"""One sweep job: an axle through bump, roll and the grid of both, and the files that come of it."""
+
+import io
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, BinaryIO
+
+import numpy as np
+
+from kinematics.car import Axle, Car
+from kinematics.faults import Fault, InputFaultError
+from kinematics.limits import Limits
+from kinematics.stance import DEFAULT_OUTER_SHARE
+from kinematics.sweeps import Sweep, Wheels, stances, sweep_bump, sweep_grid, sweep_roll
+from reports.csv_files import write_csv
+from reports.safe_write import write_whole
+from solvers.vectors import Array
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+MOST_STATES = 250_000  # of one grid: some 500 MB of CSV, and as much memory
+
+
+@dataclass(frozen=True)
+class Span:
+    """Range and step of a sweep's driver, in inside units [mm or rad]."""
+
+    low: float
+    high: float
+    step: float
+
+    def samples(self) -> Array:
+        """Values from low to high, both included, at equal steps no longer than `step`, zero among them.
+
+        Zero, the measured position, is a sample whenever it lies within the range.
+        """
+        if not self.low < 0.0 < self.high:
+            return np.linspace(self.low, self.high, self._steps(self.high - self.low) + 1)
+        below = np.linspace(self.low, 0.0, self._steps(-self.low) + 1)
+        return np.concatenate([below, np.linspace(0.0, self.high, self._steps(self.high) + 1)[1:]])
+
+    @property
+    def count(self) -> int:
+        """How many samples there will be, at most."""
+        return self._steps(self.high - self.low) + 3
+
+    def _steps(self, length: float) -> int:
+        # A whole number of steps may end a rounding above itself.
+        return max(1, int(np.ceil(length / self.step - 1e-9)))
+
+
+@dataclass(frozen=True)
+class SweepJob:
+    """What to sweep and draw. travel [mm], roll [rad], heave [mm]; drawing: ending of the figures' files."""
+
+    travel: Span
+    roll: Span
+    heave: float = 0.0
+    wheels: Wheels = "both"
+    outer_share: float = DEFAULT_OUTER_SHARE
+    drawing: str = "png"
+
+    def __post_init__(self) -> None:
+        states = self.travel.count * self.roll.count
+        if states > MOST_STATES:
+            text = f"travel and roll together ask for {states} states; at most {MOST_STATES} are allowed: longer steps"
+            raise InputFaultError("the sweep", [Fault("", text)])
+
+    def file_names(self, axle: Axle) -> list[str]:
+        """Names of all files that the job writes for an axle."""
+        tables = [f"{axle.name}_{kind}.csv" for kind in ("bump", "roll", "grid")]
+        figures = ("bump", "roll", "roll_centre_path", "front_view")
+        return tables + [f"{axle.name}_{figure}.{self.drawing}" for figure in figures]
+
+
+@dataclass(frozen=True)
+class Output:
+    """One file to come: its name and what fills it."""
+
+    name: str
+    write: Callable[[BinaryIO], None]
+
+
+def run_sweeps(axle: Axle, job: SweepJob) -> dict[str, Sweep]:
+    """Sweep an axle in bump, in roll, and over the grid of both."""
+    travel, roll = job.travel.samples(), job.roll.samples()
+    share = job.outer_share
+    return {
+        "bump": sweep_bump(axle, travel, job.wheels, outer_share=share),
+        "roll": sweep_roll(axle, roll, job.heave, outer_share=share),
+        "grid": sweep_grid(axle, travel, roll, outer_share=share),
+    }
+
+
+def outputs(car: Car, axle: Axle, job: SweepJob, limits: Limits, sweeps: dict[str, Sweep]) -> list[Output]:
+    """Every file of a job, in the order of `SweepJob.file_names`."""
+    names = iter(job.file_names(axle))
+    tables = [Output(next(names), _csv(sweeps[kind], car)) for kind in ("bump", "roll", "grid")]
+    return tables + [Output(next(names), draw) for draw in _figures(car, axle, job, limits, sweeps)]
+
+
+def write_outputs(folder: Path, files: Sequence[Output], *, replace: bool) -> Iterator[Path]:
+    """Write files into a folder one by one, each whole or not at all, and tell each path written."""
+    for file in files:
+        path = folder / file.name
+        write_whole(path, file.write, replace=replace)
+        yield path
+
+
+def _csv(sweep: Sweep, car: Car) -> Callable[[BinaryIO], None]:
+    return lambda file: write_csv(sweep, car.unit, file)
+
+
+def _figures(
+    car: Car, axle: Axle, job: SweepJob, limits: Limits, sweeps: dict[str, Sweep]
+) -> Iterator[Callable[[BinaryIO], None]]:
+    # Matplotlib is slow to load: only a job that draws pays for it.
+    from reports.figures import curves, roll_centre_path
+    from reports.front_view import front_view
+
+    title = f"{car.name}, {axle.name} axle"
+    own = limits.of(axle.name)
+    bump, roll = [("as measured", sweeps["bump"])], [("as measured", sweeps["roll"])]
+    makers: tuple[Callable[[], Figure], ...] = (
+        lambda: curves(bump, own, car.unit, title),
+        lambda: curves(roll, own, car.unit, title),
+        lambda: roll_centre_path([*bump, *roll], own, car.unit, title),
+        lambda: front_view(stances(axle, np.zeros(1), np.zeros(1)), car.unit, title),
+    )
+    for make in makers:
+        yield drawn(make, job.drawing)
+
+
+def drawn(make: Callable[[], "Figure"], ending: str) -> Callable[[BinaryIO], None]:
+    """Return what makes a figure and writes it in the format of a file ending: png, svg or pdf."""
+
+    def write(file: BinaryIO) -> None:
+        # Some writers need to seek and re-read, so the file takes the finished bytes only.
+        finished = io.BytesIO()
+        make().savefig(finished, format=ending)
+        file.write(finished.getvalue())
+
+    return write

@@ -1,0 +1,95 @@
+"""What the terminal shows: the static numbers, the verdict, and progress on anything slow."""
+
+import sys
+from collections.abc import Iterable, Iterator, Sequence
+from typing import TypeVar
+
+import numpy as np
+from rich.console import Console
+from rich.padding import Padding
+from rich.progress import Progress
+from rich.table import Table
+from rich.text import Text
+
+from kinematics.car import SIDE_NAMES, Axle, Car
+from kinematics.lengths import LengthUnit
+from kinematics.quantities import QUANTITIES, Quantity
+from kinematics.sweeps import sweep_bump
+from kinematics.verdict import Finding, sentence, summary
+from reports.cautions import CAUTION
+
+_STATIC = (
+    "roll_centre_height",
+    "textbook_roll_centre_height",
+    "roll_centre_offset",
+    "camber",
+    "toe",
+    "caster",
+    "kingpin_inclination",
+    "scrub_radius",
+    "mechanical_trail",
+    "camber_gain",
+    "bump_steer",
+    "swing_arm_length",
+    "lower_arm_angle",
+)
+_T = TypeVar("_T")
+_DECIMALS = {"mm": 1, "in": 2, "deg": 2, "deg/mm": 4, "deg/in": 3, "": 3}
+
+
+def console() -> Console:
+    """Return a console on standard output; plain text where that is no terminal."""
+    return Console(highlight=False, soft_wrap=False)
+
+
+def show_static(out: Console, car: Car, axle: Axle) -> None:
+    """Print an axle's numbers as measured, at ride height."""
+    sweep = sweep_bump(axle, np.zeros(1))
+    table = Table(title=f"{car.name}: {axle.name} axle at ride height", title_justify="left")
+    table.add_column("number")
+    sides_differ = any(
+        QUANTITIES[key].per_side and not np.isclose(sweep[key][0, 0], sweep[key][1, 0], rtol=0.0, atol=1e-9)
+        for key in _STATIC
+    )
+    for name in SIDE_NAMES if sides_differ else ("each side",):
+        table.add_column(name, justify="right")
+    table.add_column("unit")
+    for key in _STATIC:
+        quantity = QUANTITIES[key]
+        values = np.broadcast_to(sweep[key].reshape(-1), 2) if quantity.per_side else sweep[key].reshape(-1)
+        shown = [_number(value, quantity, car.unit) for value in values[: 2 if sides_differ else 1]]
+        if sides_differ and not quantity.per_side:
+            shown = [shown[0], ""]
+        table.add_row(quantity.title, *shown, quantity.kind.unit(car.unit))
+    out.print(table)
+
+
+def show_verdict(out: Console, findings: Sequence[Finding], unit: LengthUnit) -> None:
+    """Print each finding in plain words, then all together."""
+    for finding in findings:
+        mark = Text("  ok    " if finding.holds else "OUTSIDE ", style="green" if finding.holds else "bold red")
+        grid = Table.grid()
+        grid.add_row(mark, Text(f"{sentence(finding, unit)} ({finding.limit.source})"))
+        out.print(grid)
+    out.print(Text(f"Verdict: {summary(findings)}", style="bold"))
+
+
+def show_caution(out: Console) -> None:
+    """Print the caution."""
+    out.print(Padding(Text(CAUTION), (1, 0, 0, 0)))
+
+
+def _number(value: float, quantity: Quantity, unit: LengthUnit) -> str:
+    symbol = quantity.kind.unit(unit)
+    if not np.isfinite(value):
+        return "at infinity"
+    return f"{value * quantity.kind.scale(unit):.{_DECIMALS[symbol]}f}"
+
+
+def progress(steps: Iterable[_T], what: str, count: int) -> Iterator[_T]:
+    """Go through `count` steps with a progress bar on standard error, only if that is a terminal."""
+    if not sys.stderr.isatty():
+        yield from steps
+        return
+    with Progress(console=Console(stderr=True), transient=True) as bar:
+        yield from bar.track(steps, total=count, description=what)
