@@ -5,10 +5,11 @@ leading batch axes, so that many variants of a car move at once.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
+from kinematics.fittings import Body, Fittings
 from kinematics.lengths import MM, LengthUnit
 from kinematics.limits import Limits
 from kinematics.suspension import SuspensionType
@@ -34,6 +35,16 @@ class Axle:
     camber: Array
     toe: Array
     doubts: Mapping[str, Array] = field(default_factory=dict)
+    fittings: Fittings = field(default_factory=Fittings)
+
+    def variant(self, index: int) -> "Axle":
+        """One variant of an axle with one leading batch axis."""
+
+        def chosen(values: Array, own: int) -> Array:
+            return values[index] if values.ndim > own else values
+
+        points = {key: chosen(point, 2) for key, point in self.points.items()}
+        return replace(self, points=points, camber=chosen(self.camber, 1), toe=chosen(self.toe, 1))
 
     @property
     def batch_shape(self) -> tuple[int, ...]:
@@ -62,12 +73,13 @@ class Axle:
 
 @dataclass(frozen=True)
 class Car:
-    """A car: its name, the unit its owner measures in, one or two axles, front first, and its limits."""
+    """A car: its name, its owner's unit, one or two axles, front first, its limits and its body."""
 
     name: str
     unit: LengthUnit = MM
     axles: tuple[Axle, ...] = ()
     limits: Limits = field(default_factory=Limits)
+    body: Body = field(default_factory=Body)
 
     def axle(self, name: str) -> Axle:
         """The axle of that name ("front", "rear"); KeyError if the car has none."""

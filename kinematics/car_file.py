@@ -3,132 +3,97 @@
 import math
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Annotated, Any, Literal, TypeVar
+from typing import Annotated, Any, Literal
 
 import numpy as np
-from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, ValidationError
+from pydantic import BeforeValidator, Field
 
 from kinematics.car import SIDE_NAMES, Axle, Car
-from kinematics.faults import Fault, InputFaultError, did_you_mean
-from kinematics.lengths import STILL_BLANK, UNITS, LengthUnit, read_length
+from kinematics.faults import Fault, InputFaultError, did_you_mean, shown
+from kinematics.file_fields import Length, Number, PositiveLength, Table, several, two_of, validated, within
+from kinematics.fittings import Body
+from kinematics.fittings_file import AdjustersTable, BodyTable, JointAngles, StopsTable, fittings_from
+from kinematics.lengths import UNITS, LengthUnit
 from kinematics.limits import EVERYWHERE, Limit, Limits, Over, WorkingRange
 from kinematics.plausibility import implausible
 from kinematics.quantities import QUANTITIES
 from kinematics.suspension import SuspensionType
 from kinematics.suspensions import SUSPENSIONS
 from kinematics.toml_file import read_toml
-from kinematics.validation import from_validation
 from solvers.vectors import Array
 
-_FARTHEST = 1e5  # in the file's unit: far beyond any car, close enough to keep arithmetic sound
 
-
-def _finite(value: float) -> float:
-    if not math.isfinite(value) or abs(value) > _FARTHEST:
-        raise ValueError(f"read {value}; a finite number up to {_FARTHEST:.0f} either way is allowed")
-    return value
-
-
-def _number(value: object) -> object:
-    if value == STILL_BLANK:
-        raise ValueError("is still blank")
-    if isinstance(value, bool) or not isinstance(value, (int, float)):
-        raise ValueError(f"read {value!r}; a number is allowed")
-    return value
-
-
-def _several(value: object) -> object:
-    return [value] if isinstance(value, str) else value
-
-
-def _within(low: float, high: float) -> AfterValidator:
-    def check(value: float) -> float:
-        if not low <= value <= high:
-            raise ValueError(f"read {value:g}; {low:g} to {high:g} degrees are allowed")
-        return value
-
-    return AfterValidator(check)
-
-
-Length = Annotated[float, BeforeValidator(read_length), AfterValidator(_finite)]
-Number = Annotated[float, BeforeValidator(_number), AfterValidator(_finite)]
-PositiveLength = Annotated[Length, Field(gt=0.0)]
-
-
-class _Table(BaseModel):
-    model_config = ConfigDict(extra="forbid", frozen=True)
-
-
-_T = TypeVar("_T", bound=_Table)
-
-
-class PointTable(_Table):
+class PointTable(Table):
     """One measured point, and one standard deviation of its coordinates if not the file's."""
 
-    ahead: Length
-    out: Length
-    up: Length
+    ahead: Length = Field(description="forward of this axle's wheel centres, negative behind")
+    out: Length = Field(description="from the centre plane, positive on both sides")
+    up: Length = Field(description="from the ground")
     known_to: PositiveLength | None = None
 
 
-class WheelTable(_Table):
+class WheelTable(Table):
     """Alignment as measured [deg], and the loaded radius as a check."""
 
-    camber: Annotated[Number, _within(-15.0, 15.0)] | None = None
-    toe_in: Annotated[Number, _within(-10.0, 10.0)] | None = None
+    camber: Annotated[Number, within(-15.0, 15.0)] | None = None
+    toe_in: Annotated[Number, within(-10.0, 10.0)] | None = None
     radius: PositiveLength | None = None
 
 
-class SideTable(_Table):
+class SideTable(Table):
     """What differs on one side."""
 
     wheel: WheelTable = WheelTable()
     points: dict[str, PointTable] = Field(default_factory=dict)
 
 
-class AxleTable(_Table):
+class AxleTable(Table):
     """One axle: suspension type, wheels, points, and what differs from side to side."""
 
-    suspension: str
-    wheel: WheelTable
-    points: dict[str, PointTable]
+    suspension: str = Field(description=", ".join(f'"{name}"' for name in SUSPENSIONS))
+    wheel: WheelTable = Field(description="like { camber = -1.8, toe_in = 0.05 }, in degrees, each wheel")
+    points: dict[str, PointTable] = Field(default_factory=dict)
     left: SideTable = SideTable()
     right: SideTable = SideTable()
+    adjusters: AdjustersTable = AdjustersTable()
+    stops: StopsTable = StopsTable()
+    joint_angles: JointAngles = Field(default_factory=dict)
 
 
-class LimitTable(_Table):
+class LimitTable(Table):
     """A quantity's allowed range, in the file's length unit and degrees."""
 
     low: Length | None = Field(default=None, alias="from")
     high: Length | None = Field(default=None, alias="to")
-    over: Annotated[list[Over], BeforeValidator(_several), Field(min_length=1)] = list(EVERYWHERE)
+    over: Annotated[tuple[Over, ...], BeforeValidator(several), Field(min_length=1)] = EVERYWHERE
 
 
-class LimitsTable(_Table):
+class LimitsTable(Table):
     """The working range and the limits of each axle."""
 
-    travel: tuple[Length, Length] | None = None
-    roll: Annotated[Number, Field(gt=0.0, le=15.0)] = 2.0
+    travel: Annotated[tuple[Length, Length], BeforeValidator(two_of("droop and bump", "[-40, 40]"))] | None = None
+    roll: Annotated[Number, within(0.0, 15.0, open_low=True)] = 2.0
     front: dict[str, LimitTable] = Field(default_factory=dict)
     rear: dict[str, LimitTable] = Field(default_factory=dict)
 
 
-class CarTable(_Table):
+class CarTable(Table):
     """The whole file."""
 
-    name: Annotated[str, Field(min_length=1, max_length=200)]
-    units: Literal["mm", "in"]
+    name: Annotated[str, Field(min_length=1, max_length=200, description="what you call the car")]
+    units: Literal["mm", "in"] = Field(description='"mm" or "in"')
     measured_to: PositiveLength | None = None
     front: AxleTable | None = None
     rear: AxleTable | None = None
+    body: BodyTable = BodyTable()
     limits: LimitsTable = LimitsTable()
 
 
-class LimitsFileTable(_Table):
+class LimitsFileTable(Table):
     """A file of limits alone."""
 
-    units: Literal["mm", "in"]
-    limits: LimitsTable
+    units: Literal["mm", "in"] = Field(description='"mm" or "in"')
+    limits: LimitsTable = Field(description="a section [limits]")
 
 
 def read_car(path: str | Path) -> Car:
@@ -140,7 +105,7 @@ def read_car(path: str | Path) -> Car:
 def read_limits(path: str | Path) -> Limits:
     """Read a file that holds `units` and a `[limits]` table only."""
     written = read_toml(Path(path))
-    table, faults = _validated(LimitsFileTable, written)
+    table, faults = validated(LimitsFileTable, written)
     if table is None:
         raise InputFaultError(str(path), faults)
     limits, more = _limits(table.limits, UNITS[table.units])
@@ -151,16 +116,15 @@ def read_limits(path: str | Path) -> Limits:
 
 def car_from(written: Mapping[str, Any], source: str) -> Car:
     """Make a car of a file's content; `source` names the file in messages."""
-    table, faults = _validated(CarTable, written)
-    faults += _unknown_suspensions(written)
-    if table is None or faults:
-        raise InputFaultError(source, faults + _point_faults(written))
+    if not written:
+        raise InputFaultError(source, [Fault("", "the file is empty; `cornersweep new strut` writes one to fill in")])
+    table, faults = validated(CarTable, written)
+    faults += _unknown_suspensions(written) + _point_faults(written)
+    if table is None:
+        raise InputFaultError(source, faults)
     if table.front is None and table.rear is None:
         raise InputFaultError(source, [Fault("", "there is no axle: give a [front] table, a [rear] table, or both")])
     unit = UNITS[table.units]
-    faults = _point_faults(written)
-    limits, limit_faults = _limits(table.limits, unit)
-    faults += limit_faults
     axles: list[Axle] = []
     if not faults:
         for name, axle_table in (("front", table.front), ("rear", table.rear)):
@@ -168,16 +132,13 @@ def car_from(written: Mapping[str, Any], source: str) -> Car:
                 axle, missing = _axle(name, axle_table, unit, table.measured_to)
                 faults += missing or implausible(axle, unit, _radii(axle_table, unit))
                 axles.append(axle)
+    limits, limit_faults = _limits(table.limits, unit)
+    faults += limit_faults
     if faults:
         raise InputFaultError(source, faults)
-    return Car(table.name, unit, tuple(axles), limits)
-
-
-def _validated(model: type[_T], written: Mapping[str, Any]) -> tuple[_T | None, list[Fault]]:
-    try:
-        return model.model_validate(written), []
-    except ValidationError as error:
-        return None, from_validation(error)
+    gravity = table.body.centre_of_gravity
+    body = Body(None if gravity is None else unit.to_mm(gravity.up))
+    return Car(table.name, unit, tuple(axles), limits, body)
 
 
 def _axles_in(written: Mapping[str, Any]) -> list[tuple[str, Mapping[str, Any]]]:
@@ -189,7 +150,7 @@ def _unknown_suspensions(written: Mapping[str, Any]) -> list[Fault]:
     for name, axle in _axles_in(written):
         kind = axle.get("suspension")
         if isinstance(kind, str) and kind not in SUSPENSIONS:
-            faults.append(Fault(f"{name}.suspension", f"read {kind!r}{did_you_mean(kind, SUSPENSIONS)}"))
+            faults.append(Fault(f"{name}.suspension", f"read {shown(kind)}{did_you_mean(kind, SUSPENSIONS)}"))
     return faults
 
 
@@ -206,6 +167,9 @@ def _point_faults(written: Mapping[str, Any]) -> list[Fault]:
                 if key not in kind.keys:
                     unknown = f"a {kind.name} has no such point{did_you_mean(key, kind.keys)}"
                     faults.append(Fault(f"{place}.{key}", unknown))
+        if set(axle) - set(AxleTable.model_fields):
+            # A misspelt `points` makes every point missing; its own fault is enough.
+            continue
         common = given[f"{name}.points"]
         for key in kind.keys:
             sides = [side for side in SIDE_NAMES if key not in given[f"{name}.{side}.points"]]
@@ -248,7 +212,8 @@ def _axle(name: str, table: AxleTable, unit: LengthUnit, measured_to: float | No
         if None in values:
             faults.append(Fault(f"{name}.wheel.{angle}", "is missing (degrees, as the gauge reads it, each wheel)"))
         angles[angle] = np.radians([value or 0.0 for value in values])
-    return Axle(name, kind, points, angles["camber"], angles["toe_in"], doubts), faults
+    fittings, more = fittings_from(table.adjusters, table.stops, table.joint_angles, kind, unit, name)
+    return Axle(name, kind, points, angles["camber"], angles["toe_in"], doubts, fittings), faults + more
 
 
 def _both_sides(key: str, table: AxleTable, unit: LengthUnit) -> Array:
@@ -276,8 +241,8 @@ def _limits(table: LimitsTable, unit: LengthUnit) -> tuple[Limits, list[Fault]]:
     if table.travel is not None:
         low, high = (unit.to_mm(value) for value in table.travel)
         if not low < 0.0 < high:
-            shown = [unit.from_mm(low), unit.from_mm(high)]
-            faults.append(Fault("limits.travel", f"read {shown}; droop (negative) then bump (positive) is allowed"))
+            text = f"read {shown(table.travel)}; droop below zero, then bump above zero, is allowed"
+            faults.append(Fault("limits.travel", text))
         working = WorkingRange(low, high, working.roll)
     by_axle = {}
     for axle, written in (("front", table.front), ("rear", table.rear)):
@@ -290,9 +255,13 @@ def _limits(table: LimitsTable, unit: LengthUnit) -> tuple[Limits, list[Fault]]:
             scale = QUANTITIES[key].kind.scale(unit)
             low = -math.inf if limit.low is None else limit.low / scale
             high = math.inf if limit.high is None else limit.high / scale
-            if not low < high or (math.isinf(high - low) and math.isinf(low) and math.isinf(high)):
-                faults.append(Fault(f"limits.{axle}.{key}", "give `from`, `to`, or both, with `from` below `to`"))
+            if limit.low is None and limit.high is None:
+                faults.append(Fault(f"limits.{axle}.{key}", "is empty; give `from`, `to`, or both"))
                 continue
-            limits.append(Limit(key, low, high, tuple(limit.over), "stated in the file"))
+            if not low < high:
+                text = f"read from {limit.low:g} to {limit.high:g}; `from` must lie below `to`"
+                faults.append(Fault(f"limits.{axle}.{key}", text))
+                continue
+            limits.append(Limit(key, low, high, limit.over, "stated in the file"))
         by_axle[axle] = tuple(limits)
     return Limits(working, by_axle), faults

@@ -1,8 +1,11 @@
 """Faults of an input, told to the person who wrote it: which key, what was read, what is allowed."""
 
 import difflib
+import json
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+
+_LONGEST = 60  # characters of a value that are shown
 
 
 @dataclass(frozen=True)
@@ -25,6 +28,18 @@ class InputFaultError(Exception):
         self.faults = tuple(faults)
         count = "1 fault" if len(self.faults) == 1 else f"{len(self.faults)} faults"
         super().__init__("\n".join([f"{source}: {count}", *(f"  {fault}" for fault in self.faults)]))
+
+
+def shown(value: object) -> str:
+    """Return what was read much as its owner wrote it, cut short where long."""
+    if isinstance(value, bool):
+        return str(value).lower()
+    if isinstance(value, dict):
+        return "a table"
+    if isinstance(value, (list, tuple)):
+        return f"[{', '.join(shown(item) for item in value[:4])}{', ...' if len(value) > 4 else ''}]"
+    text = json.dumps(value, ensure_ascii=False) if isinstance(value, str) else str(value)
+    return text if len(text) <= _LONGEST else f"{text[:_LONGEST]}..."
 
 
 def did_you_mean(written: str, known: Iterable[str]) -> str:

@@ -18,6 +18,7 @@ _RADIUS_TO = 15.0  # mm between the wheel centre's height and the loaded radius 
 _WHEEL_HEIGHTS = (120.0, 600.0)  # mm: from a kart's wheel to a truck's
 _HALF_TRACKS = (250.0, 1500.0)  # mm
 _FARTHEST_AHEAD = 1500.0  # mm from the axle line
+_SHORTEST_LEVER = 20.0  # mm from the steering axis to the tie rod's line; steering arms are several times as long
 _NEAR_SINGULAR = 1e6  # condition of the equations with lengths in units of a typical arm
 
 
@@ -42,34 +43,46 @@ def _side_faults(axle: Axle, side: int, unit: LengthUnit, radius: float | None) 
     points = {key: point[side] * [1.0, SIDES[side], 1.0] for key, point in axle.points.items()}
 
     told = _teller(unit)
-    yield from _misplaced(points, told)
     wheel = points["wheel_centre"]
-    for what, value, (low, high) in (("out", wheel[1], _HALF_TRACKS), ("up", wheel[2], _WHEEL_HEIGHTS)):
-        if not low <= value <= high:
-            hint = f"{told(low)} to {told(high)} is allowed; are the units right?"
-            yield f"points.wheel_centre.{what}", f"read {told(value)}; {hint}"
+    missized = list(_missized(wheel, unit, told))
+    yield from missized
+    if len(missized) == 2:
+        # The whole file is then in another unit, and each further fault would follow from that.
+        return
+    yield from _misplaced(points, told)
     if radius is not None and abs(radius - axle.radius[side]) > _RADIUS_TO:
         text = f"the wheel centre's height {told(wheel[2])} and camber make it {told(float(axle.radius[side]))}"
         yield "wheel.radius", f"read {told(radius)}, but {text}; they may differ by {told(_RADIUS_TO)}"
     for arm in axle.suspension.arms:
         joint, pivots = points[arm.joint], (points[arm.pivot_front], points[arm.pivot_rear])
         innermost_allowed = max(pivot[1] for pivot in pivots)
-        if joint[1] <= innermost_allowed:
-            text = f"the ball joint lies inboard of its pivot (out {told(joint[1])}, pivot {told(innermost_allowed)})"
-            yield f"points.{arm.joint}.out", text
-        if np.linalg.norm(pivots[0] - pivots[1]) < _SHORTEST_LINK:
-            yield f"points.{arm.pivot_rear}", f"is the same point as {arm.pivot_front}; an arm needs two pivots"
+        if 0.0 <= joint[1] <= innermost_allowed:
+            text = f"read {told(joint[1])}; the ball joint must lie outboard of its arm's pivots"
+            yield f"points.{arm.joint}.out", f"{text} (out {told(innermost_allowed)})"
+        apart = float(np.linalg.norm(pivots[0] - pivots[1]))
+        if apart < _SHORTEST_LINK:
+            text = f"lies {told(apart)} from {arm.pivot_front}; at least {told(_SHORTEST_LINK)} is allowed"
+            yield f"points.{arm.pivot_rear}", text
     for on, at in axle.suspension.all_links:
         length = float(np.linalg.norm(points[on] - points[at]))
         if length < _SHORTEST_LINK:
             text = f"the link to {at} is only {told(length)} long; at least {told(_SHORTEST_LINK)} is allowed"
             yield f"points.{on}", text
     yield from _upside_down(axle, points, told)
+    yield from _unsteered(axle, points, told)
 
 
 def _teller(unit: LengthUnit) -> _Told:
     """Return what writes a length in mm in the owner's unit."""
-    return lambda value: f"{unit.from_mm(value):.5g} {unit.symbol}"
+    decimals = 1 if unit.symbol == "mm" else 3
+    return lambda value: f"{round(unit.from_mm(value), decimals):g} {unit.symbol}"
+
+
+def _missized(wheel: Array, unit: LengthUnit, told: _Told) -> Iterator[tuple[str, str]]:
+    for what, value, (low, high) in (("out", wheel[1], _HALF_TRACKS), ("up", wheel[2], _WHEEL_HEIGHTS)):
+        if not low <= abs(value) <= high:
+            allowed = f'{told(low)} to {told(high)} is allowed; is units = "{unit.symbol}" right?'
+            yield f"points.wheel_centre.{what}", f"read {told(value)}; {allowed}"
 
 
 def _misplaced(points: dict[str, Array], told: _Told) -> Iterator[tuple[str, str]]:
@@ -94,6 +107,21 @@ def _upside_down(axle: Axle, points: dict[str, Array], told: _Told) -> Iterator[
             yield f"points.{upper}.up", text
 
 
+def _unsteered(axle: Axle, points: dict[str, Array], told: _Told) -> Iterator[tuple[str, str]]:
+    """A toe link that passes so near the steering axis that it cannot hold the wheel's toe."""
+    lower, upper = (points[key] for key in axle.suspension.steering_axis)
+    outer, inner = (points[key] for key in axle.suspension.toe_link)
+    axis, along = upper - lower, inner - outer
+    lengths = float(np.linalg.norm(axis) * np.linalg.norm(along))
+    if lengths < _SHORTEST_LINK**2:
+        return
+    lever = abs(float(np.dot(np.cross(outer - lower, along), axis))) / lengths
+    if lever < _SHORTEST_LEVER:
+        key = axle.suspension.toe_link[0]
+        text = f"the link to {axle.suspension.toe_link[1]} has a lever of {told(lever)} about the steering axis"
+        yield f"points.{key}", f"{text}, too short to hold the wheel's toe; at least {told(_SHORTEST_LEVER)} is allowed"
+
+
 def _locked(axle: Axle) -> list[Fault]:
     """A linkage that cannot move, or wobbles, as measured: its equations do not determine one motion."""
     mechanism = corner_linkage(axle)
@@ -102,10 +130,10 @@ def _locked(axle: Axle) -> list[Fault]:
     _, jacobian = rows.evaluate(position, quaternion, np.zeros((1, *position.shape[2:])))
     scaled = np.moveaxis(jacobian, (0, 1), (-2, -1)) * [1.0, 1.0, 1.0, 0.01, 0.01, 0.01]
     condition = np.linalg.cond(scaled)
-    text = "the linkage as measured is locked or loose: {} lie so that they do not guide the wheel; check these points"
+    text = "as measured the linkage is locked or loose: nothing guides the wheel up and down; check every point, first"
     toe = " and ".join(axle.suspension.toe_link)
     return [
-        Fault(f"{axle.name}.{SIDE_NAMES[side]}.points", text.format(toe))
+        Fault(f"{axle.name}.{SIDE_NAMES[side]}.points", f"{text} {toe}")
         for side in range(2)
         if not condition[side] < _NEAR_SINGULAR
     ]

@@ -9,8 +9,9 @@ import numpy as np
 from kinematics.car import SIDE_NAMES, Axle
 from kinematics.lengths import LengthUnit
 from kinematics.limits import Limit, Limits, Over
-from kinematics.quantities import QUANTITIES
+from kinematics.quantities import QUANTITIES, Kind
 from kinematics.sweeps import Sweep, sweep_bump, sweep_roll
+from kinematics.wording import told
 from solvers.vectors import Array
 
 _STEPS = 60  # of the working range, for judging; crossings are found between steps
@@ -45,17 +46,33 @@ class Finding:
 
 def judge(axle: Axle, limits: Limits) -> list[Finding]:
     """Hold an axle against its limits, each over each part of the working range that it names."""
-    working = limits.working
-    sweeps: dict[Over, Sweep] = {
-        "ride height": sweep_bump(axle, np.zeros(1)),
-        "travel": sweep_bump(axle, _around_zero(working.travel_low, working.travel_high)),
-        "roll": sweep_roll(axle, _around_zero(-working.roll, working.roll)),
-    }
+    sweeps = _working_sweeps(axle, limits)
     findings = []
     for limit in limits.of(axle.name):
         for over in limit.over:
             findings += _judge_sides(axle.name, limit, over, sweeps[over])
     return findings
+
+
+def margins(axle: Axle, limits: Limits) -> dict[tuple[str, Over], Array]:
+    """Distance inside each limit, worst over its part of the working range and both sides, for variants (...)."""
+    sweeps = _working_sweeps(axle, limits)
+    found = {}
+    for limit in limits.of(axle.name):
+        for over in limit.over:
+            inside = limit.shortfall(sweeps[over][limit.key])
+            own = inside.ndim - len(axle.batch_shape)
+            found[limit.key, over] = inside.min(axis=tuple(range(-own, 0)))
+    return found
+
+
+def _working_sweeps(axle: Axle, limits: Limits) -> dict[Over, Sweep]:
+    working = limits.working
+    return {
+        "ride height": sweep_bump(axle, np.zeros(1)),
+        "travel": sweep_bump(axle, _around_zero(working.travel_low, working.travel_high)),
+        "roll": sweep_roll(axle, _around_zero(-working.roll, working.roll)),
+    }
 
 
 def _judge_sides(axle: str, limit: Limit, over: Over, sweep: Sweep) -> list[Finding]:
@@ -110,35 +127,33 @@ def _crossings(margin: Array, driver: Array) -> tuple[float, ...]:
 def sentence(finding: Finding, unit: LengthUnit) -> str:
     """Say a finding in plain words, in the user's units."""
     quantity = QUANTITIES[finding.limit.key]
-    symbol = quantity.kind.unit(unit)
-    scale = quantity.kind.scale(unit)
 
-    def told(value: float) -> str:
-        return f"{value * scale:+.{_decimals(symbol)}f} {symbol}".strip()
+    def said(value: float) -> str:
+        return told(value, quantity.kind, unit)
 
     subject = " ".join(part for part in (finding.axle, finding.side, quantity.title) if part)
     where = {"ride height": "at ride height", "travel": "over the working travel", "roll": "over the working roll"}
     head = f"{subject} {where[finding.over]}"
-    allowed = f"allowed {_range_words(finding.limit, told)}"
+    allowed = f"allowed {_range_words(finding.limit, said)}"
     if finding.trouble and not np.isfinite(finding.worst):
         return f"{head}: cannot be judged: {finding.trouble}"
     if finding.over == "ride height":
-        value = told(finding.worst) if np.isfinite(finding.worst) else "at infinity"
-        tail = "" if finding.margin >= 0.0 else f", {_by(finding, told)}"
+        value = said(finding.worst) if np.isfinite(finding.worst) else "at infinity"
+        tail = "" if finding.margin >= 0.0 else f", {_by(finding, said)}"
         return f"{head}: {value}, {allowed}{tail}"
-    spread = f"{told(finding.span[0])} to {told(finding.span[1])}"
+    spread = f"{said(finding.span[0])} to {said(finding.span[1])}"
     text = f"{head}: {spread}, {allowed}"
     if finding.margin < 0.0:
-        text += f", {_by(finding, told)} at {_place(finding.at, finding.over, unit)}"
+        text += f", {_by(finding, said)} at {_place(finding.at, finding.over, unit)}"
         text += f", outside {_from(finding, unit)}"
     return text + (f"; {finding.trouble}" if finding.trouble else "")
 
 
-def _by(finding: Finding, told: _Teller) -> str:
+def _by(finding: Finding, said: _Teller) -> str:
     if not np.isfinite(finding.worst):
         return "running to infinity"
     low = finding.worst < finding.limit.low
-    return f"{told(-finding.margin).lstrip('+')} too {'low' if low else 'high'}"
+    return f"{said(-finding.margin).lstrip('+')} too {'low' if low else 'high'}"
 
 
 def _from(finding: Finding, unit: LengthUnit) -> str:
@@ -151,19 +166,15 @@ def _from(finding: Finding, unit: LengthUnit) -> str:
 def _place(value: float, over: Over, unit: LengthUnit) -> str:
     if over == "roll":
         return f"{math.degrees(value):+.1f} deg of roll"
-    return f"{unit.from_mm(value):+.{_decimals(unit.symbol)}f} {unit.symbol} of travel"
+    return f"{told(value, Kind.LENGTH, unit)} of travel"
 
 
-def _range_words(limit: Limit, told: _Teller) -> str:
+def _range_words(limit: Limit, said: _Teller) -> str:
     if math.isinf(limit.low):
-        return f"up to {told(limit.high)}"
+        return f"up to {said(limit.high)}"
     if math.isinf(limit.high):
-        return f"{told(limit.low)} or more"
-    return f"{told(limit.low)} to {told(limit.high)}"
-
-
-def _decimals(symbol: str) -> int:
-    return {"mm": 1, "in": 2, "deg": 2, "deg/mm": 4, "deg/in": 3, "": 3}[symbol]
+        return f"{said(limit.low)} or more"
+    return f"{said(limit.low)} to {said(limit.high)}"
 
 
 def summary(findings: Sequence[Finding]) -> str:

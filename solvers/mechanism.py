@@ -75,6 +75,8 @@ class Pose:
 class Mechanism:
     """Bodies at a known start, the rows that guide them and the rows that drive them.
 
+    Any row may drive: a plane by its distance, a link by its length.
+
     Bodies' own coordinates are relative to their reference points, with axes as in `start.quaternion`.
     Rows of guides and drivers together must number six for each body. Driver values are displacements
     from the start, in the unit of length of the points. Every array may carry leading batch axes.
@@ -84,7 +86,7 @@ class Mechanism:
     start: Pose
     links: tuple[Links, ...]
     planes: tuple[Planes, ...]
-    drivers: tuple[Planes, ...]
+    drivers: tuple[Links | Planes, ...]
 
     def __post_init__(self) -> None:
         rows = sum(len(group.names) for group in self.groups)
@@ -109,6 +111,11 @@ class Mechanism:
     def driver_count(self) -> int:
         """How many driver rows there are."""
         return sum(len(group.names) for group in self.drivers)
+
+    @property
+    def driver_names(self) -> tuple[str, ...]:
+        """Names of the driving rows, in order."""
+        return tuple(name for group in self.drivers for name in group.names)
 
     @property
     def row_names(self) -> tuple[str, ...]:

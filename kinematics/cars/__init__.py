@@ -1,21 +1,31 @@
-"""Built-in demo cars, all invented."""
+"""Built-in demo cars and their plans, all invented."""
 
+import tomllib
 from importlib.resources import files
+from typing import TYPE_CHECKING
 
-from kinematics.car import Car
+if TYPE_CHECKING:
+    from kinematics.car import Car
+    from kinematics.plan_file import PlanFile
 
 LOWERED_COUPE = "lowered_coupe.toml"
+LOWERED_COUPE_PLANS = "lowered_coupe_plans.toml"
 
 
 def demo_text(name: str = LOWERED_COUPE) -> str:
-    """Return a demo car's file as text."""
+    """Return a built-in file as text."""
     return (files(__package__) / name).read_text(encoding="utf-8")
 
 
-def demo_car(name: str = LOWERED_COUPE) -> Car:
+def demo_car(name: str = LOWERED_COUPE) -> "Car":
     """Read a demo car."""
-    import tomllib
-
     from kinematics.car_file import car_from
 
     return car_from(tomllib.loads(demo_text(name)), f"built-in {name}")
+
+
+def demo_plans(name: str = LOWERED_COUPE_PLANS) -> "PlanFile":
+    """Read the plans for the lowered coupe, with its class rules."""
+    from kinematics.plan_file import plans_from
+
+    return plans_from(tomllib.loads(demo_text(name)), f"built-in {name}", demo_car())

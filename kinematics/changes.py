@@ -1,0 +1,147 @@
+"""Changes to a car, in the words of the garage: each moves a point in its part, a length, or the ride height."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from kinematics.car import LEFT, RIGHT, SIDES
+from kinematics.parts import AxleParts
+from kinematics.suspension import SuspensionType
+from solvers.vectors import Array
+
+_DOWN: Array = np.array([0.0, 0.0, -1.0])
+
+
+@dataclass(frozen=True)
+class Change:
+    """One change to one axle. by: an amount [mm]; shift: (ahead, out, up) [mm]; point: a key, where one is named.
+
+    sides: (2,) 1.0 for a side that is changed. A kind of change uses `by` or `shift`, not both.
+    """
+
+    axle: str
+    what: str
+    by: float = 0.0
+    shift: tuple[float, float, float] = (0.0, 0.0, 0.0)
+    point: str = ""
+    sides: tuple[float, float] = (1.0, 1.0)
+
+    @property
+    def size(self) -> float:
+        """How far the change goes [mm]."""
+        return float(np.hypot(self.by, np.linalg.norm(self.shift)))
+
+    def and_more(self, other: "Change") -> "Change":
+        """Return this change and another of the same kind, point and sides as one."""
+        ahead, out, up = (a + b for a, b in zip(self.shift, other.shift, strict=True))
+        return replace(self, by=self.by + other.by, shift=(ahead, out, up))
+
+
+@dataclass(frozen=True)
+class ChangeKind:
+    """A kind of change: the words for it, what amount it takes, what it means, and how it is made.
+
+    takes: "by" or "shift". names_point: the change must name a point. whole_axle: it cannot be made on one side.
+    """
+
+    what: str
+    takes: str
+    meaning: str
+    make: Callable[[Change, AxleParts], AxleParts]
+    names_point: bool = False
+    whole_axle: bool = False
+
+
+def apply_change(change: Change, parts: AxleParts) -> AxleParts:
+    """Return the parts with one change made."""
+    return CHANGES[change.what].make(change, parts)
+
+
+def points_moved(change: Change, kind: SuspensionType) -> tuple[str, ...]:
+    """Keys of the points that a change moves in their parts."""
+    arm, (outer, inner) = kind.arms[0], kind.toe_link
+    top = () if kind.strut is None else (kind.strut.top_mount,)
+    moved = {
+        "longer ball joint": (arm.joint,),
+        "inner pivots": (arm.pivot_front, arm.pivot_rear),
+        "tie-rod shim": (outer,),
+        "tie-rod inner": (inner,),
+        "rack raised": (inner,),
+        "strut top": top,
+        "wheel spacer": ("wheel_centre",),
+        "point": (change.point,),
+    }
+    return moved.get(change.what, ())
+
+
+def _vertical(change: Change) -> Array:
+    return np.asarray(change.sides)[:, None] * (-change.by * _DOWN)
+
+
+def _shift(change: Change) -> Array:
+    """The change's shift in the axes of both sides (2, 3): `out` is outward on each."""
+    ahead, out, up = change.shift
+    by_side = np.stack([np.full(2, ahead), out * SIDES, np.full(2, up)], axis=-1)
+    return np.asarray(np.asarray(change.sides)[:, None] * by_side)
+
+
+def _ride_height(change: Change, parts: AxleParts) -> AxleParts:
+    return replace(parts, heave=parts.heave + change.by)
+
+
+def _lowered(change: Change, parts: AxleParts) -> AxleParts:
+    return _each_point(change, parts, -_vertical(change))
+
+
+def _raised(change: Change, parts: AxleParts) -> AxleParts:
+    return _each_point(change, parts, _vertical(change))
+
+
+def _shifted(change: Change, parts: AxleParts) -> AxleParts:
+    return _each_point(change, parts, _shift(change))
+
+
+def _each_point(change: Change, parts: AxleParts, shift: Array) -> AxleParts:
+    for key in points_moved(change, parts.measured.suspension):
+        parts = parts.with_point(key, shift)
+    return parts
+
+
+def _tyre_radius(change: Change, parts: AxleParts) -> AxleParts:
+    # The suspension stays about as it sits, so the body rises with the hub; one ride height serves both sides.
+    raised = change.by * (change.sides[LEFT] + change.sides[RIGHT]) / 2.0
+    return replace(parts, radius=parts.radius + np.asarray(change.sides) * change.by, heave=parts.heave + raised)
+
+
+def _wheel_spacer(change: Change, parts: AxleParts) -> AxleParts:
+    outward = parts.spin_axis * (change.by * np.asarray(change.sides))[:, None]
+    return parts.with_point("wheel_centre", outward)
+
+
+CHANGES: Mapping[str, ChangeKind] = {
+    kind.what: kind
+    for kind in (
+        ChangeKind(
+            "ride height",
+            "by",
+            "body raised over the ground at this axle; negative lowers it",
+            _ride_height,
+            whole_axle=True,
+        ),
+        ChangeKind(
+            "longer ball joint",
+            "by",
+            "the lower ball joint's ball sits this much lower in the upright; negative: higher",
+            _lowered,
+        ),
+        ChangeKind("inner pivots", "shift", "both inner pivots of the lower arm moved on the body", _shifted),
+        ChangeKind("tie-rod shim", "by", "the outer tie-rod end sits this much lower in the upright", _lowered),
+        ChangeKind("tie-rod inner", "shift", "the inner tie-rod joint moved on the body", _shifted),
+        ChangeKind("rack raised", "by", "both inner tie-rod joints raised on the body", _raised),
+        ChangeKind("strut top", "shift", "the strut's top mount moved on the body (camber plate)", _shifted),
+        ChangeKind("tyre radius", "by", "loaded radius of the wheel changed; the body rises with it", _tyre_radius),
+        ChangeKind("wheel spacer", "by", "the wheel moved outward on its spin axis", _wheel_spacer),
+        ChangeKind("point", "shift", "any measured point moved in the part that carries it", _shifted, True),
+    )
+}

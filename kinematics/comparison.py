@@ -1,0 +1,232 @@
+"""Plans side by side: each one's numbers, how it fares, what helped or hurt, and which is best."""
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from kinematics.car import SIDE_NAMES, Axle, Car
+from kinematics.changes import Change
+from kinematics.lengths import LengthUnit
+from kinematics.limits import Limits, Over
+from kinematics.plans import AS_MEASURED, ChangedAxle, Plan, carry_out
+from kinematics.quantities import Kind
+from kinematics.rules import Breach, Rule, hold_against
+from kinematics.stops import TravelLeft, joint_angles, travel_left
+from kinematics.sweeps import sweep_bump
+from kinematics.verdict import Finding, judge, margins
+from kinematics.wording import once_for_both_sides, told
+from solvers.vectors import Array
+
+_NEARBY = 1.0  # mm of travel either way for the roll centre's change
+_SAMPLES = 33
+
+
+@dataclass(frozen=True)
+class Number:
+    """One compared number of an axle: title, kind of unit, and values, one for the axle or left and right."""
+
+    title: str
+    kind: Kind
+    values: tuple[float, ...]
+
+
+@dataclass(frozen=True)
+class Share:
+    """What one change does to a limit's margin [mm, rad]: with it less without it, all others made."""
+
+    axle: str
+    key: str
+    over: Over
+    change: Change
+    gain: float
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """A plan carried out: the axles after it, their numbers, findings, breaches of rules, and other troubles.
+
+    troubles: why it cannot be built or used, in plain words. shares: for plans of two or more changes.
+    """
+
+    plan: Plan
+    axles: Mapping[str, ChangedAxle]
+    numbers: Mapping[str, tuple[Number, ...]]
+    findings: tuple[Finding, ...]
+    breaches: tuple[Breach, ...]
+    troubles: tuple[str, ...]
+    shares: tuple[Share, ...]
+
+    @property
+    def buildable(self) -> bool:
+        """Whether it fits together, stays within stops and joints, and breaks no rule."""
+        return not self.troubles and all(breach.allowed for breach in self.breaches)
+
+    @property
+    def holding(self) -> int:
+        """How many limits hold."""
+        return sum(finding.holds for finding in self.findings)
+
+    @property
+    def margin(self) -> float:
+        """Worst margin of all limits, as a part of each limit's range (of its size where it is one-sided)."""
+        return min((_relative(finding) for finding in self.findings), default=math.inf)
+
+
+@dataclass(frozen=True)
+class Comparison:
+    """The car as measured and every plan, in the order given; `ranked` has the best first."""
+
+    car: Car
+    outcomes: tuple[Outcome, ...]
+
+    @property
+    def ranked(self) -> list[Outcome]:
+        """Buildable plans first, then by how many limits hold, then by margin."""
+        return sorted(self.outcomes, key=lambda one: (one.buildable, one.holding, one.margin), reverse=True)
+
+
+def compare(car: Car, plans: Sequence[Plan], limits: Limits, rules: Sequence[Rule]) -> Comparison:
+    """Carry out plans on paper and hold each against limits, rules, stops and joints."""
+    everything = [AS_MEASURED, *plans]
+    done = carry_out(car, everything)
+    shares = _shares(car, everything, limits)
+    outcomes = [
+        _outcome(car, plan, axles, limits, rules, shares[i])
+        for i, (plan, axles) in enumerate(zip(everything, done, strict=True))
+    ]
+    return Comparison(car, tuple(outcomes))
+
+
+def _outcome(
+    car: Car,
+    plan: Plan,
+    axles: Mapping[str, ChangedAxle],
+    limits: Limits,
+    rules: Sequence[Rule],
+    shares: tuple[Share, ...],
+) -> Outcome:
+    troubles = [text for changed in axles.values() for text in changed.refusals]
+    breaches = tuple(hold_against(plan, rules, car))
+    if troubles:
+        return Outcome(plan, axles, {}, (), breaches, tuple(troubles), ())
+    findings: list[Finding] = []
+    numbers = {}
+    for axle in car.axles:
+        changed = axles[axle.name]
+        left = travel_left(axle, changed.axle)
+        findings += judge(changed.axle, limits)
+        numbers[axle.name] = _numbers(car, changed, left, limits)
+        troubles += _stop_troubles(axle, left, limits, car.unit) + _joint_troubles(axle, changed, limits, car.unit)
+    return Outcome(plan, axles, numbers, tuple(findings), breaches, tuple(troubles), shares)
+
+
+def _numbers(car: Car, changed: ChangedAxle, left: TravelLeft, limits: Limits) -> tuple[Number, ...]:
+    axle = changed.axle
+    near = sweep_bump(axle, np.array([-_NEARBY, 0.0, _NEARBY]))
+    working = sweep_bump(axle, np.linspace(limits.working.travel_low, limits.working.travel_high, _SAMPLES))
+    height = near["roll_centre_height"]
+    numbers = [
+        Number("roll-centre height", Kind.LENGTH, (float(height[1]),)),
+        Number("its change per travel", Kind.RATIO, (float(height[2] - height[0]) / (2.0 * _NEARBY),)),
+    ]
+    if car.body.centre_of_gravity is not None:
+        gravity = car.body.centre_of_gravity + changed.raised
+        numbers.append(Number("centre-of-gravity height", Kind.LENGTH, (gravity,)))
+        numbers.append(Number("roll moment arm", Kind.LENGTH, (gravity - float(height[1]),)))
+    for key, title, kind in (
+        ("lower_arm_angle", "lower-arm angle", Kind.ANGLE),
+        ("camber", "camber", Kind.ANGLE),
+        ("toe", "toe", Kind.ANGLE),
+        ("camber_gain", "camber gain", Kind.ANGLE_PER_LENGTH),
+        ("bump_steer", "bump steer", Kind.ANGLE_PER_LENGTH),
+        ("scrub_radius", "scrub radius", Kind.LENGTH),
+    ):
+        numbers.append(Number(title, kind, _each_side(near[key][:, 1])))
+    numbers.append(Number("toe change, working travel", Kind.ANGLE, _each_side(np.ptp(working["toe"], axis=-1))))
+    numbers.append(Number("track", Kind.LENGTH, (float(near["contact_y"][0, 1] - near["contact_y"][1, 1]),)))
+    for title, travel in (("travel to bump stop", left.bump), ("travel to droop stop", left.droop)):
+        if np.isfinite(travel).any():
+            numbers.append(Number(title, Kind.LENGTH, _each_side(travel)))
+    lowest = min(float(point[..., 2].min()) for key, point in axle.points.items() if key != "wheel_centre")
+    numbers.append(Number("lowest point over ground", Kind.LENGTH, (lowest,)))
+    return tuple(numbers)
+
+
+def _each_side(values: Array) -> tuple[float, ...]:
+    left, right = (float(value) for value in values)
+    return (left,) if abs(left - right) < 1e-6 else (left, right)
+
+
+def _stop_troubles(axle: Axle, left: TravelLeft, limits: Limits, unit: LengthUnit) -> list[str]:
+    working = limits.working
+    troubles = []
+    for stop, travel, needed in (("bump", left.bump, working.travel_high), ("droop", left.droop, -working.travel_low)):
+        for side, name in enumerate(SIDE_NAMES):
+            if travel[side] < needed:
+                has, wants = (told(value, Kind.LENGTH, unit, sign=False) for value in (travel[side], needed))
+                troubles.append(f"{axle.name} {name}: {has} of travel left to the {stop} stop, {wants} is used")
+    return once_for_both_sides(troubles)
+
+
+def _joint_troubles(axle: Axle, changed: ChangedAxle, limits: Limits, unit: LengthUnit) -> list[str]:
+    allowed = axle.fittings.joint_angles
+    if not allowed:
+        return []
+    travel = np.linspace(limits.working.travel_low, limits.working.travel_high, _SAMPLES)
+    angles = joint_angles(axle, changed, travel)
+    troubles = []
+    for key, most in allowed.items():
+        for side, name in enumerate(SIDE_NAMES):
+            if angles[key][side] > most:
+                turned, allows = (told(angle, Kind.ANGLE, unit, sign=False) for angle in (angles[key][side], most))
+                joint = key.replace("_", " ")
+                troubles.append(
+                    f"{axle.name} {name}: the {joint} turns {turned} from where it was measured, {allows} is allowed"
+                )
+    return once_for_both_sides(troubles)
+
+
+def _shares(car: Car, plans: Sequence[Plan], limits: Limits) -> list[tuple[Share, ...]]:
+    """Shares of each plan's changes, found by leaving one out at a time; all variants are solved together."""
+    variants: list[Plan] = []
+    places: list[list[int]] = []
+    for plan in plans:
+        places.append([])
+        if len(plan.changes) > 1:
+            places[-1] = list(range(len(variants), len(variants) + len(plan.changes) + 1))
+            variants += [plan, *(_without(plan, i) for i in range(len(plan.changes)))]
+    if not variants:
+        return [() for _ in plans]
+    done = carry_out(car, variants)
+    shares: list[list[Share]] = [[] for _ in plans]
+    for axle in car.axles:
+        fits = np.array([not axles[axle.name].refusals for axles in done])
+        inside = margins(_batched([axles[axle.name].axle for axles in done]), limits)
+        for (key, over), margin in inside.items():
+            for plan, place, found in zip(plans, places, shares, strict=True):
+                for change, without in zip(plan.changes, place[1:], strict=False):
+                    known = fits[place[0]] and fits[without] and np.isfinite(margin[[place[0], without]]).all()
+                    if known and change.axle == axle.name:
+                        found.append(Share(axle.name, key, over, change, float(margin[place[0]] - margin[without])))
+    return [tuple(found) for found in shares]
+
+
+def _without(plan: Plan, index: int) -> Plan:
+    return replace(plan, changes=plan.changes[:index] + plan.changes[index + 1 :])
+
+
+def _batched(axles: Sequence[Axle]) -> Axle:
+    first = axles[0]
+    points = {key: np.stack([axle.points[key] for axle in axles]) for key in first.points}
+    return replace(
+        first, points=points, camber=np.stack([a.camber for a in axles]), toe=np.stack([a.toe for a in axles])
+    )
+
+
+def _relative(finding: Finding) -> float:
+    width = finding.limit.high - finding.limit.low
+    if not math.isfinite(width):
+        width = abs(finding.limit.low if math.isfinite(finding.limit.low) else finding.limit.high) or 1.0
+    return finding.margin / width

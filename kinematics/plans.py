@@ -1,0 +1,185 @@
+"""Plans: named lists of changes, carried out on a measured car on paper and re-aligned."""
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+
+from kinematics.alignment import Alignment, align, align_camber, camber_words, with_camber_turned
+from kinematics.car import SIDE_NAMES, Axle, Car
+from kinematics.changes import Change, apply_change
+from kinematics.fittings import Adjusters
+from kinematics.lengths import MM, LengthUnit
+from kinematics.parts import AxleParts, put_together, stacked, take_apart
+from kinematics.quantities import Kind
+from kinematics.wording import once_for_both_sides, told
+from solvers.vectors import Array
+
+
+@dataclass(frozen=True)
+class Targets:
+    """Alignment asked for after a plan [rad], each wheel; None keeps what was measured."""
+
+    camber: float | None = None
+    toe: float | None = None
+
+    def or_else(self, base: "Targets") -> "Targets":
+        """Fill what is not asked for here from other targets."""
+        camber = base.camber if self.camber is None else self.camber
+        return Targets(camber, base.toe if self.toe is None else self.toe)
+
+
+@dataclass(frozen=True)
+class Plan:
+    """A named list of changes and the alignment wanted after it. why: the owner's own words."""
+
+    name: str
+    changes: tuple[Change, ...] = ()
+    targets: Mapping[str, Targets] = field(default_factory=dict)
+    why: str = ""
+
+    def on_top_of(self, base: "Plan") -> "Plan":
+        """Return this plan with another's changes made before its own; its own alignment targets count first."""
+        targets = dict(base.targets)
+        for axle, own in self.targets.items():
+            targets[axle] = own.or_else(targets.get(axle, Targets()))
+        return replace(self, changes=base.changes + self.changes, targets=targets)
+
+
+AS_MEASURED = Plan("as measured")
+
+
+@dataclass(frozen=True)
+class ChangedAxle:
+    """One axle after a plan: re-aligned, and how far the adjusters went (2,) [mm; rad for strut bolts].
+
+    turned: rotation of each upright since measured (2, 3, 3). refusals: why it cannot be built; empty if it can.
+    """
+
+    axle: Axle
+    turned: Array
+    toe_link: Array
+    camber: Array
+    raised: float
+    refusals: tuple[str, ...]
+
+
+def carry_out(car: Car, plans: Sequence[Plan]) -> list[dict[str, ChangedAxle]]:
+    """Carry out plans on a car: for each plan, its axles by name. All are solved together."""
+    changed = [_carry_out_axle(axle, plans, car.unit) for axle in car.axles]
+    return [{one.axle.name: one for one in axles} for axles in zip(*changed, strict=True)]
+
+
+def _carry_out_axle(axle: Axle, plans: Sequence[Plan], unit: LengthUnit) -> list[ChangedAxle]:
+    parts = [_changed_parts(axle, plan) for plan in plans]
+    wanted = [plan.targets.get(axle.name, Targets()) for plan in plans]
+    camber = np.stack([_wanted(one.camber, axle.camber) for one in wanted])
+    toe = np.stack([_wanted(one.toe, axle.toe) for one in wanted])
+    aligned = align(stacked(parts), axle.fittings.adjusters, toe, camber)
+    return [_changed(axle, aligned, i, parts[i], (toe[i], camber[i]), unit) for i in range(len(plans))]
+
+
+def _changed_parts(axle: Axle, plan: Plan) -> AxleParts:
+    parts = take_apart(axle)
+    for change in plan.changes:
+        if change.axle == axle.name:
+            parts = apply_change(change, parts)
+    return parts
+
+
+def _wanted(target: float | None, measured: Array) -> Array:
+    return measured if target is None else np.full(2, target)
+
+
+def _changed(
+    axle: Axle, aligned: Alignment, index: int, parts: AxleParts, wanted: tuple[Array, Array], unit: LengthUnit
+) -> ChangedAxle:
+    assembled = aligned.assembled
+    toe_link, camber = aligned.toe_link[index], aligned.camber[index]
+    refusals: list[str] = []
+    for side, name in enumerate(SIDE_NAMES):
+        where = f"{axle.name} {name}"
+        if not assembled.found.arrived[index, side]:
+            share = assembled.found.share[index, side]
+            blamed = [assembled.link_names[i] for i in np.argsort(-share) if share[i] > 0.5][:2]
+            part = assembled.found.reached[index, side]
+            refusals.append(
+                f"{where}: the parts do not fit together; about {100 * part:.0f} % of the changes is possible "
+                f"before the linkage locks ({', '.join(blamed)})"
+            )
+        elif not aligned.reached[index, side]:
+            refusals.append(f"{where}: toe and camber cannot be set back by the adjusters")
+        else:
+            refusals += _out_of_range(axle, side, (toe_link[side], camber[side]), parts, wanted, unit)
+    raised = float(parts.heave)
+    return ChangedAxle(
+        assembled.axle.variant(index),
+        assembled.turned[index],
+        toe_link,
+        camber,
+        raised,
+        tuple(once_for_both_sides(refusals)),
+    )
+
+
+def _out_of_range(
+    axle: Axle, side: int, turned: tuple[float, float], parts: AxleParts, wanted: tuple[Array, Array], unit: LengthUnit
+) -> list[str]:
+    """Say which adjuster would have to go beyond its range (turned: tie rod, camber) and what it reaches."""
+    adjusters = axle.fittings.adjusters
+    where = f"{axle.name} {SIDE_NAMES[side]}"
+    refusals = []
+    if not adjusters.toe_link[0] <= turned[0] <= adjusters.toe_link[1]:
+        said = f"toe {_degrees(wanted[0][side])} needs the toe link {told(turned[0], Kind.LENGTH, unit)} longer"
+        reach = _reach_words(_toe_at(parts, adjusters, wanted[1], end, side) for end in adjusters.toe_link)
+        refusals.append(f"{where}: {said}, allowed {_range(adjusters.toe_link, Kind.LENGTH, unit)}; {reach} of toe")
+    if adjusters.camber_by != "none" and not adjusters.camber_range[0] <= turned[1] <= adjusters.camber_range[1]:
+        kind, way = camber_words(adjusters)
+        said = f"camber {_degrees(wanted[1][side])} needs the {adjusters.camber_by} {told(turned[1], kind, unit)} {way}"
+        reach = _reach_words(_camber_at(parts, adjusters, wanted[0], end, side) for end in adjusters.camber_range)
+        refusals.append(f"{where}: {said}, allowed {_range(adjusters.camber_range, kind, unit)}; {reach} of camber")
+    return refusals
+
+
+def _toe_at(parts: AxleParts, adjusters: Adjusters, camber: Array, end: float, side: int) -> float:
+    """Toe with the tie rod at one end of its range, camber where it is wanted; NaN where that cannot be."""
+    if not math.isfinite(end):
+        return math.nan
+    turned = parts.with_length(parts.measured.suspension.toe_link, np.full(2, end))
+    if adjusters.camber_by == "none":
+        assembled = put_together(turned)
+        return float(assembled.axle.toe[side]) if assembled.found.arrived[side] else math.nan
+    aligned = align_camber(turned, adjusters, camber)
+    return float(aligned.assembled.axle.toe[side]) if aligned.reached[side] else math.nan
+
+
+def _camber_at(parts: AxleParts, adjusters: Adjusters, toe: Array, end: float, side: int) -> float:
+    """Camber with its adjuster at one end of its range, toe where it is wanted; NaN where that cannot be."""
+    if not math.isfinite(end):
+        return math.nan
+    turned = with_camber_turned(parts, adjusters, np.full(2, end))
+    aligned = align(turned, replace(adjusters, camber_by="none"), toe, toe)
+    return float(aligned.assembled.axle.camber[side]) if aligned.reached[side] else math.nan
+
+
+def _reach_words(ends: Iterable[float]) -> str:
+    known = sorted(end for end in ends if math.isfinite(end))
+    if len(known) == 2:
+        return f"that reaches {_degrees(known[0])} to {_degrees(known[1])}"
+    return f"the near end of that reaches {_degrees(known[0])}" if known else "no end of that can be reached"
+
+
+def _range(limits: tuple[float, float], kind: Kind, unit: LengthUnit) -> str:
+    low, high = limits
+    if math.isinf(low):
+        return f"up to {told(high, kind, unit)}"
+    return (
+        f"{told(low, kind, unit)} or more"
+        if math.isinf(high)
+        else f"{told(low, kind, unit)} to {told(high, kind, unit)}"
+    )
+
+
+def _degrees(value: float) -> str:
+    return told(value, Kind.ANGLE, MM)

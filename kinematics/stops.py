@@ -1,0 +1,117 @@
+"""What ends the working travel: bump and droop stops, and joints that run out of angle."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from kinematics.car import Axle
+from kinematics.corners import Corners, CornerStates, trace_corners
+from kinematics.plans import ChangedAxle
+from solvers.rotations import rotate
+from solvers.vectors import Array, cross, dot, length
+
+_LOOK = 160.0  # mm of travel either way in which stops are looked for
+_SAMPLES = 41
+
+
+@dataclass(frozen=True)
+class TravelLeft:
+    """Wheel travel from the present ride height to the bump and droop stops (2,) [mm]; NaN where not known."""
+
+    bump: Array
+    droop: Array
+
+
+def travel_left(measured: Axle, changed: Axle) -> TravelLeft:
+    """Find how much travel a changed axle has left before the stops that its owner measured.
+
+    A stop works on the strut's length or, on a corner without one, on the lower ball joint's height against the
+    chassis; either has the same value at the stop before and after a change.
+    """
+    fittings = measured.fittings
+    unknown = np.full(2, np.nan)
+    if fittings.bump_stop is None and fittings.droop_stop is None:
+        return TravelLeft(unknown, unknown)
+    before, after = (trace_corners(axle, -_LOOK, _LOOK) for axle in (measured, changed))
+    bump, droop = unknown, unknown
+    if fittings.bump_stop is not None:
+        bump = _travel_at(after, _gauge_at(before, np.full(2, fittings.bump_stop)))
+    if fittings.droop_stop is not None:
+        droop = -_travel_at(after, _gauge_at(before, np.full(2, -fittings.droop_stop)))
+    return TravelLeft(bump, droop)
+
+
+def _gauge(corners: Corners, states: CornerStates) -> Array:
+    """What a stop feels (2, S) [mm]: growing in bump."""
+    kind = corners.axle.suspension
+    if kind.strut is not None:
+        return -length(states.point(kind.strut.top_mount) - states.point(kind.strut.low))
+    arm = kind.arms[0]
+    joint, pivots = states.point(arm.joint), (states.point(arm.pivot_front) + states.point(arm.pivot_rear)) / 2.0
+    return np.asarray(joint[..., 2] - pivots[..., 2])
+
+
+def _gauge_at(corners: Corners, travel: Array) -> Array:
+    held = np.clip(travel, corners.path.low, corners.path.high)
+    return _gauge(corners, corners.at(held[:, None]))[:, 0]
+
+
+def _travel_at(corners: Corners, gauge: Array) -> Array:
+    """Travel (2,) at which the stop feels a value; NaN where the linkage never gets there."""
+    low, high = corners.path.low, corners.path.high
+    travel = np.linspace(low, high, _SAMPLES, axis=-1)
+    values = _gauge(corners, corners.at(travel))
+    found = np.array([np.interp(gauge[i], values[i], travel[i], left=np.nan, right=np.nan) for i in range(2)])
+    for _ in range(4):
+        # Secant steps over a tenth of a millimetre: interpolation was right to some hundredths.
+        pair = found[:, None] + [-0.05, 0.05]
+        ends = _gauge(corners, corners.at(np.where(np.isfinite(pair), pair, 0.0)))
+        slope = (ends[:, 1] - ends[:, 0]) / 0.1
+        found = found + (gauge - ends.mean(axis=1)) / slope
+    return found
+
+
+def joint_angles(measured: Axle, changed: ChangedAxle, travel: Array) -> dict[str, Array]:
+    """Largest angle of each joint from where it was measured, over travel (S,): key to (2,) [rad].
+
+    At a joint on the upright it is the angle between the link (an arm: the line to the middle of its pivots)
+    and its measured direction, as the upright sees it; at the inner end of a single link, as the chassis sees it.
+    Steering is not in it.
+    """
+    corners = trace_corners(changed.axle, float(travel.min()), float(travel.max()))
+    states = corners.at(np.broadcast_to(travel, (2, travel.size)))
+    since_measured = changed.turned[:, None] if changed.turned.ndim == 3 else changed.turned
+    turned = states.positions.rotation[..., 0, :, :] @ since_measured
+    kind = measured.suspension
+    found = {}
+    for arm in kind.arms:
+        before = _direction(measured.points[arm.joint], _middle(measured, arm.pivot_front, arm.pivot_rear))
+        pivots = (states.point(arm.pivot_front) + states.point(arm.pivot_rear)) / 2.0
+        found[arm.joint] = _largest(before, _seen_by(turned, _direction(states.point(arm.joint), pivots)))
+    for outer, inner in kind.links:
+        before = _direction(measured.points[outer], measured.points[inner])
+        now = _direction(states.point(outer), states.point(inner))
+        found[outer] = _largest(before, _seen_by(turned, now))
+        found[inner] = _largest(before, now)
+    return found
+
+
+def _middle(axle: Axle, front: str, rear: str) -> Array:
+    return np.asarray((axle.points[front] + axle.points[rear]) / 2.0)
+
+
+def _direction(outer: Array, inner: Array) -> Array:
+    between = inner - outer
+    return np.asarray(between / length(between)[..., None])
+
+
+def _seen_by(turned: Array, direction: Array) -> Array:
+    """Directions (2, S, 3) in the axes of uprights turned by (2, S, 3, 3)."""
+    backwards = np.moveaxis(np.swapaxes(turned, -1, -2), (-2, -1), (0, 1))
+    return np.moveaxis(rotate(backwards, np.moveaxis(direction, -1, 0)), 0, -1)
+
+
+def _largest(before: Array, now: Array) -> Array:
+    fixed = np.broadcast_to(before[:, None, :], now.shape)
+    # The arc tangent keeps small angles exact, where an arc cosine would lose half the digits.
+    return np.asarray(np.arctan2(length(cross(fixed, now)), dot(fixed, now)).max(axis=-1))

@@ -1,0 +1,31 @@
+"""Numbers and sides in plain words: one way to write them everywhere a person reads."""
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from kinematics.lengths import LengthUnit
+from kinematics.quantities import Kind
+
+_DECIMALS = {"mm": 1, "in": 2, "deg": 2, "deg/mm": 4, "deg/in": 3, "": 3}
+
+
+def shown(value: float, kind: Kind, unit: LengthUnit, *, sign: bool = False) -> str:
+    """Write a value [mm, rad] in the owner's unit, without the unit."""
+    if not np.isfinite(value):
+        return "at infinity"
+    decimals = _DECIMALS[kind.unit(unit)]
+    # Rounding first keeps a tiny negative number from showing as -0.
+    rounded = round(value * kind.scale(unit), decimals) + 0.0
+    return f"{rounded:{'+' if sign else ''}.{decimals}f}"
+
+
+def told(value: float, kind: Kind, unit: LengthUnit, *, sign: bool = True) -> str:
+    """Write a value [mm, rad] in the owner's unit, with the unit."""
+    return f"{shown(value, kind, unit, sign=sign)} {kind.unit(unit)}".rstrip()
+
+
+def once_for_both_sides(texts: Sequence[str]) -> list[str]:
+    """Sentences that start 'front left: ' and 'front right: ' and are alike become one, 'front: '."""
+    common = [text.replace(" left:", ":", 1).replace(" right:", ":", 1) for text in texts]
+    return list(dict.fromkeys(one if common.count(one) == 2 else text for one, text in zip(common, texts, strict=True)))

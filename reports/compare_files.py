@@ -1,0 +1,89 @@
+"""The files of a comparison: its numbers as CSV, and curves of all plans laid over each other."""
+
+import csv
+import io
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING, BinaryIO
+
+import numpy as np
+
+from kinematics.car import SIDE_NAMES, Axle
+from kinematics.comparison import Comparison, Outcome
+from kinematics.limits import Limits
+from kinematics.sweeps import Sweep, stances, sweep_bump, sweep_roll
+from reports.sweep_files import Output, SweepJob, drawn
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+MOST_IN_A_FIGURE = 5  # lines that can still be told apart
+
+
+def comparison_names(axle: Axle, drawing: str) -> list[str]:
+    """Names of all files of a comparison, for one axle."""
+    figures = [f"{axle.name}_plans_{what}.{drawing}" for what in ("bump", "roll", "front_views")]
+    return [f"{axle.name}_plans.csv", *figures]
+
+
+def comparison_outputs(comparison: Comparison, axle: Axle, job: SweepJob, limits: Limits) -> Iterator[Output]:
+    """Every file of a comparison for one axle, in the order of `comparison_names`."""
+    names = comparison_names(axle, job.drawing)
+    shown = drawable(comparison)
+    yield Output(names[0], lambda file: _write_numbers(comparison, axle, file))
+    yield Output(names[1], drawn(lambda: _curves(comparison, shown, axle, job, limits, "bump"), job.drawing))
+    yield Output(names[2], drawn(lambda: _curves(comparison, shown, axle, job, limits, "roll"), job.drawing))
+    yield Output(names[3], drawn(lambda: _front_views(comparison, shown, axle, limits), job.drawing))
+
+
+def drawable(comparison: Comparison) -> list[Outcome]:
+    """Return the car as measured and the best plans that fit together, as many as a figure holds, in their order."""
+    measured, *plans = comparison.outcomes
+    best = [plan for plan in comparison.ranked if plan.numbers and plan is not measured][: MOST_IN_A_FIGURE - 1]
+    return [measured, *(plan for plan in plans if plan in best)]
+
+
+def _curves(
+    comparison: Comparison, outcomes: Sequence[Outcome], axle: Axle, job: SweepJob, limits: Limits, kind: str
+) -> "Figure":
+    from reports.curves import curves
+    from reports.style import Sheet
+
+    sweeps = [(outcome.plan.name, _sweep(outcome.axles[axle.name].axle, job, kind)) for outcome in outcomes]
+    title = "Plans in bump and droop" if kind == "bump" else "Plans in roll"
+    car = comparison.car
+    return curves(sweeps, limits.of(axle.name), car.unit, Sheet(title, car.name), limits.working)
+
+
+def _sweep(axle: Axle, job: SweepJob, kind: str) -> Sweep:
+    if kind == "bump":
+        return sweep_bump(axle, job.travel.samples(), job.wheels, outer_share=job.outer_share)
+    return sweep_roll(axle, job.roll.samples(), job.heave, outer_share=job.outer_share)
+
+
+def _front_views(comparison: Comparison, outcomes: Sequence[Outcome], axle: Axle, limits: Limits) -> "Figure":
+    from reports.front_views import front_views
+    from reports.style import Sheet
+
+    here = np.zeros(1)
+    views = [(one.plan.name, stances(one.axles[axle.name].axle, here, here)) for one in outcomes]
+    car = comparison.car
+    return front_views(views, car.unit, Sheet("Plans at ride height", car.name), limits.of(axle.name))
+
+
+def _write_numbers(comparison: Comparison, axle: Axle, file: BinaryIO) -> None:
+    """Write one row for each number and side, one column for each plan; an empty field where a plan has none."""
+    unit = comparison.car.unit
+    text = io.TextIOWrapper(file, encoding="utf-8", newline="")
+    writer = csv.writer(text, lineterminator="\r\n")
+    writer.writerow(["number", "side", "unit", *(outcome.plan.name for outcome in comparison.outcomes), "note"])
+    refused = [outcome.plan.name for outcome in comparison.outcomes if not outcome.numbers]
+    note = f"cannot be put together: {', '.join(refused)}" if refused else ""
+    for number in comparison.outcomes[0].numbers[axle.name]:
+        tables = [outcome.numbers.get(axle.name, ()) for outcome in comparison.outcomes]
+        same = [next((one.values for one in table if one.title == number.title), ()) for table in tables]
+        sides = SIDE_NAMES if any(len(values) == 2 for values in same) else ("",)
+        for side, name in enumerate(sides):
+            cells = [repr(values[side % len(values)] * number.kind.scale(unit)) if values else "" for values in same]
+            writer.writerow([number.title, name, number.kind.unit(unit), *cells, note])
+    text.flush()
+    text.detach()

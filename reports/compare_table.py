@@ -1,0 +1,135 @@
+"""Plans side by side in the terminal: numbers, adjusters, rules, verdicts, what helped, and the ranking."""
+
+from collections.abc import Sequence
+
+from rich.box import SIMPLE_HEAD
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+from kinematics.alignment import camber_words
+from kinematics.car import Axle
+from kinematics.changes import Change
+from kinematics.comparison import Comparison, Outcome, Share
+from kinematics.lengths import LengthUnit
+from kinematics.plans import ChangedAxle
+from kinematics.quantities import QUANTITIES, Kind
+from kinematics.verdict import sentence
+from kinematics.wording import shown, told
+from solvers.vectors import Array
+
+_PLANS_BESIDE = 3  # and the car as measured: what 80 columns hold
+_SMALL = 1e-9
+
+
+def show_comparison(out: Console, comparison: Comparison) -> None:
+    """Print everything about all plans."""
+    measured, *plans = comparison.outcomes
+    for axle in comparison.car.axles:
+        for first in range(0, max(len(plans), 1), _PLANS_BESIDE):
+            beside = [measured, *(plan for plan in plans[first : first + _PLANS_BESIDE] if plan.numbers)]
+            out.print(_numbers(comparison, axle, beside))
+    for outcome in comparison.outcomes:
+        _show_outcome(out, comparison, outcome)
+    _show_ranking(out, comparison)
+
+
+def _numbers(comparison: Comparison, axle: Axle, outcomes: Sequence[Outcome]) -> Table:
+    unit = comparison.car.unit
+    title = f"{comparison.car.name}: {axle.name} axle at ride height"
+    table = Table(title=title, title_justify="left", pad_edge=False, box=SIMPLE_HEAD, padding=(0, 1, 0, 0))
+    table.add_column("number", no_wrap=True)
+    for outcome in outcomes:
+        table.add_column(outcome.plan.name, justify="right", overflow="fold", max_width=11)
+    table.add_column("unit", no_wrap=True)
+    for number in outcomes[0].numbers[axle.name]:
+        row = []
+        for outcome in outcomes:
+            same = [other for other in outcome.numbers[axle.name] if other.title == number.title]
+            row.append(" / ".join(shown(value, number.kind, unit) for value in same[0].values) if same else "")
+        table.add_row(number.title, *row, number.kind.unit(unit))
+    return table
+
+
+def _show_outcome(out: Console, comparison: Comparison, outcome: Outcome) -> None:
+    unit = comparison.car.unit
+    out.print(Text(f"\n{outcome.plan.name}", style="bold"), Text(f"  {outcome.plan.why}"), sep="")
+    for trouble in outcome.troubles:
+        _line(out, "CANNOT BE", trouble)
+    for breach in outcome.breaches:
+        _line(out, "costs" if breach.allowed else "RULE BROKEN", breach.sentence(unit))
+    for changed in outcome.axles.values():
+        words = _adjusted(comparison.car.axle(changed.axle.name), changed, unit) if not changed.refusals else ""
+        if words:
+            _line(out, "aligned", words)
+    outside = [finding for finding in outcome.findings if not finding.holds]
+    for finding in outside:
+        _line(out, "OUTSIDE", sentence(finding, unit))
+    if len(outside) < len(outcome.findings):
+        count = len(outcome.findings) - len(outside)
+        _line(out, "ok", f"{count} of {len(outcome.findings)} checks hold")
+    if outcome.shares:
+        out.print(_shares(outcome.shares, unit))
+
+
+def _shares(shares: Sequence[Share], unit: LengthUnit) -> Table:
+    """What each change does to each limit's margin, the others made: positive helps."""
+    changes = list(dict.fromkeys(share.change for share in shares))
+    title = "what each change adds to each margin, the others made (negative: it hurts)"
+    table = Table(title=title, title_justify="left", pad_edge=False, box=SIMPLE_HEAD, padding=(0, 1, 0, 0))
+    table.add_column("limit")
+    for change in changes:
+        table.add_column(change_words(change, unit), justify="right", overflow="fold", max_width=14)
+    table.add_column("unit", no_wrap=True)
+    for axle, key, over in dict.fromkeys((share.axle, share.key, share.over) for share in shares):
+        kind = QUANTITIES[key].kind
+        gains = {
+            share.change: share.gain for share in shares if (share.axle, share.key, share.over) == (axle, key, over)
+        }
+        cells = [shown(gains[change], kind, unit, sign=True) if change in gains else "" for change in changes]
+        table.add_row(f"{axle} {QUANTITIES[key].title}, {over}", *cells, kind.unit(unit))
+    return table
+
+
+def _line(out: Console, mark: str, text: str) -> None:
+    grid = Table.grid(padding=(0, 1))
+    grid.add_column(width=11)
+    style = "green" if mark == "ok" else "bold red" if mark.isupper() else ""
+    grid.add_row(Text(mark, style=style), Text(text))
+    out.print(grid)
+
+
+def _adjusted(measured: Axle, changed: ChangedAxle, unit: LengthUnit) -> str:
+    """Say how far the adjusters went, where they went at all."""
+    words = []
+    if abs(changed.toe_link).max() > _SMALL:
+        words.append(f"toe link {_both(changed.toe_link, Kind.LENGTH, unit)} longer")
+    adjusters = measured.fittings.adjusters
+    if abs(changed.camber).max() > _SMALL:
+        kind, way = camber_words(adjusters)
+        words.append(f"{adjusters.camber_by} {_both(changed.camber, kind, unit)} {way}")
+    return f"{measured.name}: {', '.join(words)}" if words else ""
+
+
+def _both(values: Array, kind: Kind, unit: LengthUnit) -> str:
+    left, right = (told(value, kind, unit) for value in values)
+    return left if left == right else f"{left} (left), {right} (right)"
+
+
+def change_words(change: Change, unit: LengthUnit) -> str:
+    """Say a change in few words."""
+    side = {(1.0, 0.0): " left", (0.0, 1.0): " right"}.get(change.sides, "")
+    what = " ".join(part for part in (f"{change.axle}{side}", change.what, change.point) if part)
+    if change.by:
+        return f"{what} {told(change.by, Kind.LENGTH, unit)}"
+    ways = zip(("ahead", "out", "up"), change.shift, strict=True)
+    return f"{what} " + ", ".join(f"{told(value, Kind.LENGTH, unit)} {way}" for way, value in ways if value)
+
+
+def _show_ranking(out: Console, comparison: Comparison) -> None:
+    out.print(Text("\nRanking (what can be built first, then by limits that hold, then by margin)", style="bold"))
+    for place, outcome in enumerate(comparison.ranked, start=1):
+        state = "" if outcome.buildable else ", not to be built so"
+        held = f"{outcome.holding} of {len(outcome.findings)} checks hold" if outcome.findings else "no numbers"
+        margin = f", worst margin {100 * outcome.margin:+.0f} % of its range" if outcome.findings else ""
+        out.print(Text(f"  {place}. {outcome.plan.name}: {held}{margin}{state}"))
