@@ -1,6 +1,8 @@
 """The command line. Exit status: 0 within limits, 1 outside, 2 the input was at fault."""
 
 import argparse
+import io
+import math
 import sys
 from collections.abc import Callable, Sequence
 
@@ -17,19 +19,29 @@ do meanwhile? Measure the suspension's points, write them into a car file, and s
   cornersweep show my_car.toml          numbers at ride height, and the verdict
   cornersweep sweep my_car.toml out     curves and tables into the folder `out`
   cornersweep draw my_car.toml a.png    front view to scale, at any bump and roll
+  cornersweep compare my_car.toml plans.toml --into out
+                                        try changes on paper: plans side by side
 """
 _EXIT = """\
 exit status: 0 within the limits, 1 outside them, 2 the input was at fault (nothing is overwritten unasked).
 `demo` ends with 0 when it ran, although its car is outside the limits.
 """
+_FARTHEST = 5000.0  # in the car's unit
+_SHORTEST_STEP = 0.001  # in the car's unit; finer than anything that can be measured
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command and return its exit status."""
+    for stream in (sys.stdout, sys.stderr):
+        # Not every terminal can show every name: better a question mark in it than no verdict.
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")
     options = _parser().parse_args(arguments)
     run: Callable[[argparse.Namespace], int] = options.run
     try:
-        return run(options)
+        status = run(options)
+        sys.stdout.flush()
+        return status
     except InputFaultError as fault:
         print(fault, file=sys.stderr)
         return AT_FAULT
@@ -39,6 +51,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return WITHIN
     except KeyboardInterrupt:
         print("stopped; files already named are whole", file=sys.stderr)
+        return AT_FAULT
+    except OSError as error:
+        print(f"this cannot be printed where it should go: {error.strerror}", file=sys.stderr)
         return AT_FAULT
 
 
@@ -66,6 +81,20 @@ def _parser() -> argparse.ArgumentParser:
     _add_car(sweep)
     sweep.add_argument("folder", help="where the files go; made if it is not there")
     _add_sweep_options(sweep)
+
+    compare = _command(menu, "compare", commands.compare, "try plans on paper and set them beside the car as measured")
+    _add_car(compare)
+    compare.add_argument("plans", nargs="*", help="plan files (TOML); class rules may stand in them")
+    compare.add_argument(
+        "--change",
+        nargs=2,
+        action="append",
+        metavar=("WHAT", "HOW_FAR"),
+        help="try a change without a plan file, such as 'longer ball joint' 20 or 'inner pivots' up=10,out=-5",
+    )
+    compare.add_argument("--axle", choices=("front", "rear"), default="front", help="the axle of --change")
+    compare.add_argument("--into", metavar="FOLDER", help="write the numbers and overlaid figures into this folder")
+    _add_sweep_options(compare)
 
     draw = _command(menu, "draw", commands.draw, "draw the axle's front view to scale at a bump and a roll")
     _add_car(draw)
@@ -106,7 +135,7 @@ def _add_sweep_options(parser: argparse.ArgumentParser) -> None:
         metavar=("LOW", "HIGH"),
         help="wheel travel, droop then bump, in the car's unit (default: -60 60 mm, or -2.5 2.5 in)",
     )
-    parser.add_argument("--step", type=_positive_length, help="of travel, in the car's unit (default: 3 mm, or 1/8 in)")
+    parser.add_argument("--step", type=_step, help="of travel, in the car's unit (default: 3 mm, or 1/8 in)")
     degrees = _between(0.01, 15.0, "degrees")
     parser.add_argument("--roll", type=degrees, default=3.0, help="roll to either side, degrees (default: %(default)s)")
     parser.add_argument("--roll-step", type=degrees, default=0.25, help="of roll, degrees (default: %(default)s)")
@@ -141,15 +170,17 @@ def _length(written: str) -> float:
         value = read_length(written)
     except ValueError as error:
         raise argparse.ArgumentTypeError(str(error)) from None
-    if not abs(value) <= 5000.0:
-        raise argparse.ArgumentTypeError(f"{written!r} is beyond any car; at most 5000 is allowed")
+    except OverflowError:
+        value = math.inf
+    if not abs(value) <= _FARTHEST:
+        raise argparse.ArgumentTypeError(f"{written!r} is beyond any car; at most {_FARTHEST:g} is allowed")
     return value
 
 
-def _positive_length(written: str) -> float:
+def _step(written: str) -> float:
     value = _length(written)
-    if value <= 0.0:
-        raise argparse.ArgumentTypeError(f"{written!r} must be above zero")
+    if value < _SHORTEST_STEP:
+        raise argparse.ArgumentTypeError(f"{written!r} is too short; at least {_SHORTEST_STEP:g} is allowed")
     return value
 
 

@@ -3,6 +3,7 @@
 import argparse
 import math
 from collections.abc import Sequence
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, BinaryIO
 
@@ -11,6 +12,8 @@ from kinematics.faults import Fault, InputFaultError
 if TYPE_CHECKING:
     from kinematics.car import Axle, Car
     from kinematics.limits import Limits
+    from kinematics.plans import Plan
+    from kinematics.rules import Rule
     from kinematics.verdict import Finding
     from reports.sweep_files import SweepJob
 
@@ -19,31 +22,38 @@ WITHIN, OUTSIDE, AT_FAULT = 0, 1, 2
 
 def demo(options: argparse.Namespace) -> int:
     """Write the demo car's file and sweep it; 0 if that worked, whatever the verdict."""
-    from kinematics.cars import demo_car, demo_text
+    from kinematics.cars import LOWERED_COUPE, LOWERED_COUPE_PLANS, demo_car, demo_plans, demo_text
     from reports.safe_write import make_folder, refuse_existing, write_whole
+    from reports.terminal import console, show_caution
 
     folder = Path(options.folder)
     car = demo_car()
     job = _job(options, car)
-    car_file = folder / "lowered_coupe.toml"
-    refuse_existing([*_targets(folder, car.axles, job), car_file], replace=options.replace)
+    sources = {folder / name: demo_text(name) for name in (LOWERED_COUPE, LOWERED_COUPE_PLANS)}
+    targets = [*sources, *_targets(folder, car.axles, job), *_plan_targets(folder, car.axles, job)]
+    refuse_existing(targets, replace=options.replace)
     make_folder(folder)
-    write_whole(car_file, lambda file: _write_text(file, demo_text()), replace=options.replace)
+    for path, text in sources.items():
+        write_whole(path, partial(_write_text, text=text), replace=options.replace)
+        print(f"wrote {path}")
     _sweep_car(car, car.limits, job, folder, replace=options.replace)
+    plans = demo_plans()
+    _compare_plans(car, car.limits, plans.plans, plans.rules, (job, folder), replace=options.replace)
+    show_caution(console())
     return WITHIN
 
 
 def new(options: argparse.Namespace) -> int:
     """Write or print a blank car file."""
     from kinematics.blank_file import blank_car_file
-    from kinematics.faults import did_you_mean
+    from kinematics.faults import did_you_mean, shown
     from kinematics.lengths import UNITS
     from kinematics.suspensions import SUSPENSIONS
     from reports.safe_write import write_whole
 
     name = options.suspension.replace("-", " ").replace("_", " ")
     if name not in SUSPENSIONS:
-        text = f"read {options.suspension!r}{did_you_mean(name, SUSPENSIONS)}"
+        text = f"read {shown(options.suspension)}{did_you_mean(name, SUSPENSIONS)}"
         raise InputFaultError("cornersweep new", [Fault("suspension", text)])
     text = blank_car_file(SUSPENSIONS[name], UNITS[options.units], options.axle)
     if options.file is None:
@@ -56,9 +66,9 @@ def new(options: argparse.Namespace) -> int:
 
 def show(options: argparse.Namespace) -> int:
     """Print numbers at ride height and the verdict."""
+    car, limits = _read(options)
     from reports.terminal import console, show_caution, show_static
 
-    car, limits = _read(options)
     out = console()
     for axle in car.axles:
         show_static(out, car, axle)
@@ -70,13 +80,40 @@ def show(options: argparse.Namespace) -> int:
 def sweep(options: argparse.Namespace) -> int:
     """Sweep every axle into a folder of files; print numbers and the verdict."""
     from reports.safe_write import make_folder, refuse_existing
+    from reports.terminal import console, show_caution
 
     car, limits = _read(options)
     job = _job(options, car)
     folder = Path(options.folder)
     refuse_existing(_targets(folder, car.axles, job), replace=options.replace)
     make_folder(folder)
-    return _sweep_car(car, limits, job, folder, replace=options.replace)
+    _sweep_car(car, limits, job, folder, replace=options.replace)
+    status = _judge(car, limits)
+    show_caution(console())
+    return status
+
+
+def compare(options: argparse.Namespace) -> int:
+    """Set plans beside the car as measured; within limits if one of them can be built and holds them all."""
+    from kinematics.plan_file import quick_plan, read_plans
+    from reports.safe_write import make_folder, refuse_existing
+    from reports.terminal import console, show_caution
+
+    car, limits = _read(options)
+    read = read_plans(options.plans, car)
+    plans = [*read.plans, *([quick_plan(options.change, options.axle, car)] if options.change else [])]
+    if not plans:
+        text = "is missing: name a plan file, or try a change with --change, such as --change 'ride height' -10"
+        raise InputFaultError("cornersweep compare", [Fault("plan", text)])
+    files = None
+    if options.into is not None:
+        job, folder = _job(options, car), Path(options.into)
+        refuse_existing(_plan_targets(folder, car.axles, job), replace=options.replace)
+        make_folder(folder)
+        files = (job, folder)
+    good = _compare_plans(car, limits, plans, read.rules, files, replace=options.replace)
+    show_caution(console())
+    return WITHIN if good else OUTSIDE
 
 
 def draw(options: argparse.Namespace) -> int:
@@ -87,7 +124,7 @@ def draw(options: argparse.Namespace) -> int:
     from reports.safe_write import refuse_existing, write_whole
     from reports.sweep_files import drawn
 
-    car, _ = _read(options)
+    car, limits = _read(options)
     path = Path(options.file)
     ending = path.suffix.lstrip(".").lower()
     if ending not in ("png", "svg", "pdf"):
@@ -100,30 +137,58 @@ def draw(options: argparse.Namespace) -> int:
     except ValueError as reason:
         raise InputFaultError("cornersweep draw", [Fault("", f"this position cannot be reached: {reason}")]) from None
     from reports.front_view import front_view
+    from reports.style import Sheet
 
-    figure = front_view(stance, car.unit, f"{car.name}, {axle.name} axle")
+    bumped = f"{options.bump:g} {car.unit.symbol}"
+    sheet = Sheet(f"Bump {bumped}, roll {options.roll:g} deg", car.name)
+    figure = front_view(stance, car.unit, sheet, limits.of(axle.name))
     write_whole(path, drawn(lambda: figure, ending), replace=options.replace)
     print(f"wrote {path}")
     return WITHIN
 
 
-def _sweep_car(car: "Car", limits: "Limits", job: "SweepJob", folder: Path, *, replace: bool) -> int:
-    """Sweep every axle, write its files, print its numbers and the verdict."""
+def _sweep_car(car: "Car", limits: "Limits", job: "SweepJob", folder: Path, *, replace: bool) -> None:
+    """Sweep every axle, print its numbers and write its files."""
     from reports.sweep_files import outputs, run_sweeps, write_outputs
-    from reports.terminal import console, progress, show_caution, show_static
+    from reports.terminal import console, progress, show_static
 
     out = console()
     for axle in car.axles:
         sweeps = run_sweeps(axle, job)
         show_static(out, car, axle)
         for problem in dict.fromkeys(problem for sweep in sweeps.values() for problem in sweep.problems):
-            out.print(f"note: {problem}; states beyond are left blank in the CSV files", markup=False)
+            out.print(f"note: {problem}; states beyond are left blank in the CSV files")
         files = outputs(car, axle, job, limits, sweeps)
         for path in progress(write_outputs(folder, files, replace=replace), f"{axle.name} axle", len(files)):
-            out.print(f"wrote {path}", markup=False)
-    status = _judge(car, limits)
-    show_caution(out)
-    return status
+            out.print(f"wrote {path}", soft_wrap=True)
+
+
+def _compare_plans(
+    car: "Car",
+    limits: "Limits",
+    plans: "Sequence[Plan]",
+    rules: "Sequence[Rule]",
+    files: "tuple[SweepJob, Path] | None",
+    *,
+    replace: bool,
+) -> bool:
+    """Compare plans, write the comparison's files if there are to be some; whether one plan is good all round."""
+    from kinematics.comparison import compare as compare_plans
+    from reports.compare_files import comparison_outputs
+    from reports.compare_table import show_comparison
+    from reports.sweep_files import write_outputs
+    from reports.terminal import console, progress
+
+    out = console()
+    comparison = compare_plans(car, plans, limits, rules)
+    show_comparison(out, comparison)
+    if files is not None:
+        job, folder = files
+        outputs = [one for axle in car.axles for one in comparison_outputs(comparison, axle, job, limits)]
+        for path in progress(write_outputs(folder, outputs, replace=replace), "plans", len(outputs)):
+            out.print(f"wrote {path}", soft_wrap=True)
+    done = comparison.outcomes[1:]
+    return any(one.buildable and one.findings and one.holding == len(one.findings) for one in done)
 
 
 def _judge(car: "Car", limits: "Limits") -> int:
@@ -162,7 +227,10 @@ def _job(options: argparse.Namespace, car: "Car") -> "SweepJob":
     if not options.travel and inches:
         low, high = unit.to_mm(-2.5), unit.to_mm(2.5)
     if low >= high:
-        raise InputFaultError("the sweep", [Fault("--travel", "give the lower end first, then the upper")])
+        read = f"read {unit.from_mm(low):g} to {unit.from_mm(high):g} {unit.symbol}"
+        raise InputFaultError(
+            "the sweep", [Fault("--travel", f"{read}; the lower end first, then the upper, is allowed")]
+        )
     roll, roll_step = math.radians(options.roll), math.radians(options.roll_step)
     return SweepJob(
         Span(low, high, step),
@@ -176,6 +244,12 @@ def _job(options: argparse.Namespace, car: "Car") -> "SweepJob":
 
 def _targets(folder: Path, axles: "Sequence[Axle]", job: "SweepJob") -> list[Path]:
     return [folder / name for axle in axles for name in job.file_names(axle)]
+
+
+def _plan_targets(folder: Path, axles: "Sequence[Axle]", job: "SweepJob") -> list[Path]:
+    from reports.compare_files import comparison_names
+
+    return [folder / name for axle in axles for name in comparison_names(axle, job.drawing)]
 
 
 def _write_text(file: BinaryIO, text: str) -> None:

@@ -8,12 +8,15 @@ from typing import BinaryIO
 
 from kinematics.faults import Fault, InputFaultError
 
+_TAKEN = "is there already; add --replace to write over it"
+
 
 def refuse_existing(paths: Sequence[Path], *, replace: bool) -> None:
     """Raise InputFaultError if any of the files is there already and may not be replaced."""
-    there = [path for path in paths if path.exists()]
-    if there and not replace:
-        faults = [Fault(str(path), "is there already; add --replace to write over it") for path in there]
+    faults = [Fault(str(path), "is a folder; name a file in it") for path in paths if path.is_dir()]
+    if not replace:
+        faults += [Fault(str(path), _TAKEN) for path in paths if path.exists() and not path.is_dir()]
+    if faults:
         raise InputFaultError("nothing written", faults)
 
 
@@ -37,7 +40,8 @@ def write_whole(path: Path, write: Callable[[BinaryIO], None], *, replace: bool 
     try:
         handle, name = tempfile.mkstemp(prefix=f".{path.name}.", suffix=".part", dir=path.parent)
     except OSError as error:
-        raise _unwritable(path, f"cannot be written: {error.strerror}") from None
+        reason = error.strerror if path.parent.is_dir() else f"there is no folder {path.parent}"
+        raise _unwritable(path, f"cannot be written: {reason}") from None
     beside = Path(name)
     try:
         with os.fdopen(handle, "wb") as file:
@@ -48,15 +52,30 @@ def write_whole(path: Path, write: Callable[[BinaryIO], None], *, replace: bool 
         if replace:
             beside.replace(path)
         else:
-            # A link fails where the name has been taken meanwhile; a rename would overwrite.
-            os.link(beside, path)
-            beside.unlink()
+            _name_once(beside, path)
+    except FileExistsError:
+        beside.unlink(missing_ok=True)
+        raise _unwritable(path, _TAKEN) from None
     except OSError as error:
         beside.unlink(missing_ok=True)
         raise _unwritable(path, f"cannot be written: {error.strerror}") from None
     except BaseException:
         beside.unlink(missing_ok=True)
         raise
+
+
+def _name_once(beside: Path, path: Path) -> None:
+    """Give a finished file its name; FileExistsError where that has been taken meanwhile, as a rename overwrites."""
+    try:
+        os.link(beside, path)
+    except FileExistsError:
+        raise
+    except OSError:
+        # Memory cards and some shares know no links: there an empty file holds the name first.
+        path.touch(exist_ok=False)
+        beside.replace(path)
+    else:
+        beside.unlink()
 
 
 def _unwritable(path: Path, message: str) -> InputFaultError:

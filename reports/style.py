@@ -4,6 +4,7 @@ import textwrap
 from collections.abc import Sequence
 from contextlib import AbstractContextManager
 from dataclasses import dataclass, field
+from typing import Any
 
 import matplotlib
 from matplotlib.axes import Axes
@@ -18,19 +19,20 @@ from kinematics.quantities import QUANTITIES, Kind
 # Design", 2008. Values as in Matplotlib's "okabe_ito" sequence (seen in source).
 BLACK, ORANGE, SKY, GREEN = "#000000", "#E69F00", "#56B4E9", "#009E73"
 BLUE, VERMILION, PURPLE = "#0072B2", "#D55E00", "#CC79A7"
-GREY, PALE_GREY, PALE_GREEN = "#707070", "#E3E3E3", "#D9F0E8"
+GREY, PALE_GREY, PALE_GREEN, PALE_BLUE = "#707070", "#EFEFEF", "#D9F0E8", "#CFE6F5"
 
-# One colour and marker per compared plan; line styles tell apart what belongs to one plan.
-PLANS: tuple[tuple[str, str], ...] = ((BLACK, "o"), (BLUE, "s"), (VERMILION, "^"), (GREEN, "D"), (PURPLE, "v"))
 SOLID, DASHED, DOTTED = "-", (0, (5, 2)), (0, (1, 1.4))
+
+Style = dict[str, Any]  # keywords of a Matplotlib line
 
 WIDTH = 7.2  # in; fits the width of A4 between 13 mm margins at full size
 MARGIN = 0.14  # in
 TITLE, TEXT, SMALL = 12.0, 9.0, 8.0  # pt
 
-_LINE = 0.15  # in, one line of small text
+_FAR = 1e6  # mm
+LINE = 0.15  # in, one line of small text
 _TITLE_LINE = 0.22
-_CHARACTER = 0.068  # in, a small character's width with some to spare
+CHARACTER = 0.06  # in, a small character's width with some to spare
 _TITLE_CHARACTER = 0.115
 
 _SETTINGS = {
@@ -53,7 +55,7 @@ _SETTINGS = {
     "axes.xmargin": 0.0,
     "axes.ymargin": 0.0,
     "figure.facecolor": "white",
-    "figure.dpi": 100.0,
+    "figure.dpi": 150.0,
     "grid.color": "#D5D5D5",
     "grid.linewidth": 0.6,
     "grid.linestyle": "-",
@@ -62,6 +64,11 @@ _SETTINGS = {
     "lines.dashed_pattern": (5.0, 2.0),
     "legend.fontsize": SMALL,
     "legend.frameon": False,
+    "savefig.bbox": None,
+    "savefig.dpi": "figure",
+    "savefig.facecolor": "auto",
+    "svg.fonttype": "path",
+    "svg.hashsalt": "cornersweep",  # the same drawing gives the same file
     "xtick.labelsize": SMALL,
     "ytick.labelsize": SMALL,
     "xtick.direction": "out",
@@ -70,7 +77,7 @@ _SETTINGS = {
 
 
 def paper() -> AbstractContextManager[None]:
-    """Settings in which figures are built, whatever the user's own Matplotlib settings are."""
+    """Settings in which figures are built, and best also saved, whatever the user's own Matplotlib settings are."""
     return matplotlib.rc_context(_SETTINGS)  # type: ignore[arg-type]
 
 
@@ -103,14 +110,14 @@ class Column:
         notes = wrapped(self.notes)
         footer = wrapped([self.sheet.footer(self.axle)])
         head = MARGIN + _TITLE_LINE * len(title)
-        foot = _LINE * (len(notes) + len(footer)) + (0.08 if notes else 0.0) + MARGIN
+        foot = LINE * (len(notes) + len(footer)) + (0.08 if notes else 0.0) + MARGIN
         self._height = head + sum(self.rows) + foot
         self._top = head
         self.figure = Figure(figsize=(WIDTH, self._height))
         self._write(MARGIN, MARGIN, "\n".join(title), fontsize=TITLE, fontweight="bold")
         if notes:
             self._write(MARGIN, self._height - foot, "\n".join(notes), fontsize=SMALL)
-        below = self._height - MARGIN - _LINE * len(footer)
+        below = self._height - MARGIN - LINE * len(footer)
         self._write(MARGIN, below + 0.03, "\n".join(footer), fontsize=SMALL, color=GREY)
 
     def _write(self, left: float, top: float, text: str, **font: object) -> None:
@@ -128,13 +135,12 @@ class Column:
 
 def wrapped(notes: Sequence[str]) -> list[str]:
     """Lines of small text that fit the figure's width."""
-    return [line for note in notes for line in textwrap.wrap(note, int((WIDTH - 2 * MARGIN) / _CHARACTER))]
+    return [line for note in notes for line in textwrap.wrap(note, int((WIDTH - 2 * MARGIN) / CHARACTER))]
 
 
-def columns_that_fit(labels: Sequence[str], width: float = WIDTH - 2 * MARGIN) -> int:
-    """How many legend entries of these labels go side by side in a width [in]."""
-    widest = max((len(line) for label in labels for line in label.splitlines()), default=1)
-    return max(1, min(len(labels), int(width / (widest * _CHARACTER + 0.62))))
+def is_far(length: float) -> bool:
+    """Whether a length [mm] counts as infinite on paper: over a kilometre, or not a number at all."""
+    return not abs(length) < _FAR
 
 
 def number(value: float, kind: Kind, unit: LengthUnit, *, sign: bool = False) -> str:

@@ -11,7 +11,7 @@ import numpy as np
 from kinematics.car import Axle, Car
 from kinematics.faults import Fault, InputFaultError
 from kinematics.limits import Limits
-from kinematics.stance import DEFAULT_OUTER_SHARE
+from kinematics.stance import DEFAULT_OUTER_SHARE, Stance
 from kinematics.sweeps import Sweep, Wheels, stances, sweep_bump, sweep_grid, sweep_roll
 from reports.csv_files import write_csv
 from reports.safe_write import write_whole
@@ -65,8 +65,8 @@ class SweepJob:
     def __post_init__(self) -> None:
         states = self.travel.count * self.roll.count
         if states > MOST_STATES:
-            text = f"travel and roll together ask for {states} states; at most {MOST_STATES} are allowed: longer steps"
-            raise InputFaultError("the sweep", [Fault("", text)])
+            text = f"travel and roll together ask for {states} states; at most {MOST_STATES} are allowed"
+            raise InputFaultError("the sweep", [Fault("", f"{text}; take longer steps with --step or --roll-step")])
 
     def file_names(self, axle: Axle) -> list[str]:
         """Names of all files that the job writes for an axle."""
@@ -117,17 +117,22 @@ def _figures(
     car: Car, axle: Axle, job: SweepJob, limits: Limits, sweeps: dict[str, Sweep]
 ) -> Iterator[Callable[[BinaryIO], None]]:
     # Matplotlib is slow to load: only a job that draws pays for it.
-    from reports.figures import curves, roll_centre_path
+    from reports.curves import curves
     from reports.front_view import front_view
+    from reports.roll_centre_path import roll_centre_path
+    from reports.style import Sheet
 
-    title = f"{car.name}, {axle.name} axle"
-    own = limits.of(axle.name)
+    own, unit = limits.of(axle.name), car.unit
     bump, roll = [("as measured", sweeps["bump"])], [("as measured", sweeps["roll"])]
+
+    def at_ride_height() -> Stance:
+        return stances(axle, np.zeros(1), np.zeros(1))
+
     makers: tuple[Callable[[], Figure], ...] = (
-        lambda: curves(bump, own, car.unit, title),
-        lambda: curves(roll, own, car.unit, title),
-        lambda: roll_centre_path([*bump, *roll], own, car.unit, title),
-        lambda: front_view(stances(axle, np.zeros(1), np.zeros(1)), car.unit, title),
+        lambda: curves(bump, own, unit, Sheet("Bump and droop", car.name), limits.working),
+        lambda: curves(roll, own, unit, Sheet("Roll", car.name), limits.working),
+        lambda: roll_centre_path([*bump, *roll], own, unit, Sheet("Where the roll centre goes", car.name)),
+        lambda: front_view(at_ride_height(), unit, Sheet("At ride height", car.name), own),
     )
     for make in makers:
         yield drawn(make, job.drawing)

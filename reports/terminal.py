@@ -13,9 +13,10 @@ from rich.text import Text
 
 from kinematics.car import SIDE_NAMES, Axle, Car
 from kinematics.lengths import LengthUnit
-from kinematics.quantities import QUANTITIES, Quantity
+from kinematics.quantities import QUANTITIES
 from kinematics.sweeps import sweep_bump
 from kinematics.verdict import Finding, sentence, summary
+from kinematics.wording import shown
 from reports.cautions import CAUTION
 
 _STATIC = (
@@ -34,12 +35,12 @@ _STATIC = (
     "lower_arm_angle",
 )
 _T = TypeVar("_T")
-_DECIMALS = {"mm": 1, "in": 2, "deg": 2, "deg/mm": 4, "deg/in": 3, "": 3}
 
 
 def console() -> Console:
     """Return a console on standard output; plain text where that is no terminal."""
-    return Console(highlight=False, soft_wrap=False)
+    # A car's or a file's name may hold what would be read as markup.
+    return Console(highlight=False, markup=False, emoji=False)
 
 
 def show_static(out: Console, car: Car, axle: Axle) -> None:
@@ -57,10 +58,10 @@ def show_static(out: Console, car: Car, axle: Axle) -> None:
     for key in _STATIC:
         quantity = QUANTITIES[key]
         values = np.broadcast_to(sweep[key].reshape(-1), 2) if quantity.per_side else sweep[key].reshape(-1)
-        shown = [_number(value, quantity, car.unit) for value in values[: 2 if sides_differ else 1]]
+        cells = [shown(value, quantity.kind, car.unit) for value in values[: 2 if sides_differ else 1]]
         if sides_differ and not quantity.per_side:
-            shown = [shown[0], ""]
-        table.add_row(quantity.title, *shown, quantity.kind.unit(car.unit))
+            cells = [cells[0], ""]
+        table.add_row(quantity.title, *cells, quantity.kind.unit(car.unit))
     out.print(table)
 
 
@@ -77,13 +78,6 @@ def show_verdict(out: Console, findings: Sequence[Finding], unit: LengthUnit) ->
 def show_caution(out: Console) -> None:
     """Print the caution."""
     out.print(Padding(Text(CAUTION), (1, 0, 0, 0)))
-
-
-def _number(value: float, quantity: Quantity, unit: LengthUnit) -> str:
-    symbol = quantity.kind.unit(unit)
-    if not np.isfinite(value):
-        return "at infinity"
-    return f"{value * quantity.kind.scale(unit):.{_DECIMALS[symbol]}f}"
 
 
 def progress(steps: Iterable[_T], what: str, count: int) -> Iterator[_T]:
