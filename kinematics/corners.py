@@ -6,6 +6,7 @@ from functools import cached_property
 import numpy as np
 
 from kinematics.car import SIDE_NAMES, Axle
+from kinematics.lengths import INCH
 from kinematics.linkage import UPRIGHT, corner_linkage
 from solvers.chebyshev import Series
 from solvers.path import Path, Positions, carried, trace
@@ -41,7 +42,8 @@ class Corners:
         blamed = [names[i] for i in np.argsort(-share) if share[i] > 0.5][:3]
         where = travel.reshape(-1, 2)[0, side]
         axle = self.axle.name
-        return f"the {axle} {SIDE_NAMES[side]} linkage locks at {where:+.1f} mm of travel ({', '.join(blamed)})"
+        place = f"{where:+.1f} mm ({where / INCH.in_mm:+.2f} in) of travel"
+        return f"the {axle} {SIDE_NAMES[side]} linkage locks at {place} ({', '.join(blamed)})"
 
 
 @dataclass(frozen=True)

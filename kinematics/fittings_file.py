@@ -5,7 +5,7 @@ from typing import Annotated
 
 from pydantic import BeforeValidator, Field
 
-from kinematics.faults import Fault, did_you_mean
+from kinematics.faults import Fault, did_you_mean, shown
 from kinematics.file_fields import Length, Number, PositiveLength, Table, two_of, within
 from kinematics.fittings import Adjusters, CamberBy, Fittings
 from kinematics.lengths import LengthUnit
@@ -71,7 +71,12 @@ def fittings_from(
     lacks = {"strut top": kind.strut is None, "strut bolts": kind.strut is None, "upper arm": len(kind.arms) < 2}
     if lacks.get(by, False):
         what = "upper arm" if by == "upper arm" else "strut"
-        faults.append(Fault(f"{axle}.adjusters.camber.by", f"read {by!r}, but a {kind.name} has no {what}"))
+        faults.append(Fault(f"{axle}.adjusters.camber.by", f"read {shown(by)}, but a {kind.name} has no {what}"))
+    ranges = {"toe_link": adjusters.toe_link, "camber.range": None if camber is None else camber.range}
+    for key, limits in ranges.items():
+        if limits is not None and not limits[0] <= 0.0 <= limits[1]:
+            text = "the shorter end first, with zero, where it stands now, in between"
+            faults.append(Fault(f"{axle}.adjusters.{key}", f"read {shown(list(limits))}; {text}, is allowed"))
     made = Adjusters(camber_by=by)
     if adjusters.toe_link is not None:
         made = Adjusters(_in_mm(adjusters.toe_link, unit), by)

@@ -48,7 +48,10 @@ def read_length(written: float | int | str) -> float:
     if int(under) == 0:
         raise ValueError(_not_a_length(written))
     value = Fraction(int(whole or 0)) + Fraction(int(over), int(under))
-    return float(-value if sign else value)
+    try:
+        return float(-value if sign else value)
+    except OverflowError:
+        raise ValueError(_not_a_length(written)) from None
 
 
 def _not_a_length(written: object) -> str:

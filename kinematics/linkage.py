@@ -14,7 +14,7 @@ _UP: Array = np.array([0.0, 0.0, 1.0])
 def corner_linkage(axle: Axle) -> Mechanism:
     """Both corners of an axle, batch shape (..., 2); its one driver is wheel travel [mm], bump positive."""
     kind = axle.suspension
-    centre = axle.points["wheel_centre"]
+    centre = np.broadcast_to(axle.points["wheel_centre"], (*axle.batch_shape, 2, 3))
     outer = np.stack(np.broadcast_arrays(*(axle.points[on] for on, _ in kind.all_links)), axis=-2)
     inner = np.stack(np.broadcast_arrays(*(axle.points[at] for _, at in kind.all_links)), axis=-2)
     names = tuple(f"{_words(on)} to {_words(at)}" for on, at in kind.all_links)

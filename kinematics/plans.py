@@ -77,7 +77,17 @@ def _carry_out_axle(axle: Axle, plans: Sequence[Plan], unit: LengthUnit) -> list
     camber = np.stack([_wanted(one.camber, axle.camber) for one in wanted])
     toe = np.stack([_wanted(one.toe, axle.toe) for one in wanted])
     aligned = align(stacked(parts), axle.fittings.adjusters, toe, camber)
-    return [_changed(axle, aligned, i, parts[i], (toe[i], camber[i]), unit) for i in range(len(plans))]
+    changed = [_changed(axle, aligned, i, parts[i], (toe[i], camber[i]), unit) for i in range(len(plans))]
+    return [_camber_refused(one, target) for one, target in zip(changed, wanted, strict=True)]
+
+
+def _camber_refused(changed: ChangedAxle, target: Targets) -> ChangedAxle:
+    """Refuse a camber that is asked for where nothing on the car sets camber."""
+    axle = changed.axle
+    if target.camber is None or axle.fittings.adjusters.camber_by != "none":
+        return changed
+    text = f"{axle.name}: camber {_degrees(target.camber)} is asked for, but the car has no adjuster for camber"
+    return replace(changed, refusals=(*changed.refusals, text))
 
 
 def _changed_parts(axle: Axle, plan: Plan) -> AxleParts:
@@ -133,12 +143,16 @@ def _out_of_range(
     if not adjusters.toe_link[0] <= turned[0] <= adjusters.toe_link[1]:
         said = f"toe {_degrees(wanted[0][side])} needs the toe link {told(turned[0], Kind.LENGTH, unit)} longer"
         reach = _reach_words(_toe_at(parts, adjusters, wanted[1], end, side) for end in adjusters.toe_link)
-        refusals.append(f"{where}: {said}, allowed {_range(adjusters.toe_link, Kind.LENGTH, unit)}; {reach} of toe")
+        refusals.append(
+            f"{where}: {said}, allowed {_range(adjusters.toe_link, Kind.LENGTH, unit)}; reachable toe: {reach}"
+        )
     if adjusters.camber_by != "none" and not adjusters.camber_range[0] <= turned[1] <= adjusters.camber_range[1]:
         kind, way = camber_words(adjusters)
         said = f"camber {_degrees(wanted[1][side])} needs the {adjusters.camber_by} {told(turned[1], kind, unit)} {way}"
         reach = _reach_words(_camber_at(parts, adjusters, wanted[0], end, side) for end in adjusters.camber_range)
-        refusals.append(f"{where}: {said}, allowed {_range(adjusters.camber_range, kind, unit)}; {reach} of camber")
+        refusals.append(
+            f"{where}: {said}, allowed {_range(adjusters.camber_range, kind, unit)}; reachable camber: {reach}"
+        )
     return refusals
 
 
@@ -166,8 +180,8 @@ def _camber_at(parts: AxleParts, adjusters: Adjusters, toe: Array, end: float, s
 def _reach_words(ends: Iterable[float]) -> str:
     known = sorted(end for end in ends if math.isfinite(end))
     if len(known) == 2:
-        return f"that reaches {_degrees(known[0])} to {_degrees(known[1])}"
-    return f"the near end of that reaches {_degrees(known[0])}" if known else "no end of that can be reached"
+        return f"{_degrees(known[0])} to {_degrees(known[1])}"
+    return f"{_degrees(known[0])} at the one end that can be reached" if known else "none at either end"
 
 
 def _range(limits: tuple[float, float], kind: Kind, unit: LengthUnit) -> str:

@@ -23,9 +23,9 @@ class Rule:
     at_most: float | None = None
     ballast: float = 0.0
 
-    def is_about(self, change: Change, suspension: SuspensionType) -> bool:
-        """Whether a change is of a kind, or moves a point, that this rule names."""
-        moved = points_moved(change, suspension)
+    def is_about(self, change: Change, suspension: SuspensionType | None) -> bool:
+        """Whether a change is of a kind, or moves a point, that this rule names (None: no such axle)."""
+        moved = () if suspension is None else points_moved(change, suspension)
         return change.what in self.changes or any(point in self.changes for point in moved)
 
 
@@ -55,7 +55,7 @@ def hold_against(plan: Plan, rules: Sequence[Rule], car: Car) -> list[Breach]:
     suspensions = {axle.name: axle.suspension for axle in car.axles}
     for change in _together(plan.changes):
         for rule in rules:
-            if not rule.is_about(change, suspensions[change.axle]) or change.size == 0.0:
+            if not rule.is_about(change, suspensions.get(change.axle)) or change.size == 0.0:
                 continue
             allowed = rule.at_most is not None and change.size <= rule.at_most + 1e-9
             if not allowed or rule.ballast > 0.0:

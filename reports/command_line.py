@@ -3,6 +3,7 @@
 import argparse
 import io
 import math
+import re
 import sys
 from collections.abc import Callable, Sequence
 
@@ -26,6 +27,7 @@ _EXIT = """\
 exit status: 0 within the limits, 1 outside them, 2 the input was at fault (nothing is overwritten unasked).
 `demo` ends with 0 when it ran, although its car is outside the limits.
 """
+_NEGATIVE_TAPE = re.compile(r"-(\d{1,9}\s+)?\d{1,9}/[1-9]\d{0,8}")
 _FARTHEST = 5000.0  # in the car's unit
 _SHORTEST_STEP = 0.001  # in the car's unit; finer than anything that can be measured
 
@@ -36,7 +38,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         # Not every terminal can show every name: better a question mark in it than no verdict.
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="replace")
-    options = _parser().parse_args(arguments)
+    options = _parser().parse_args([_plain_number(word) for word in arguments or sys.argv[1:]])
     run: Callable[[argparse.Namespace], int] = options.run
     try:
         status = run(options)
@@ -161,6 +163,15 @@ def _add_sweep_options(parser: argparse.ArgumentParser) -> None:
         help="kind of figure files (default: %(default)s)",
     )
     _add_replace(parser)
+
+
+def _plain_number(word: str) -> str:
+    """Write a negative tape reading as a decimal: argparse takes "-3/4" for an option."""
+    if _NEGATIVE_TAPE.fullmatch(word) is None:
+        return word
+    from kinematics.lengths import read_length
+
+    return str(read_length(word))
 
 
 def _length(written: str) -> float:

@@ -121,7 +121,9 @@ class _Driver:
     @property
     def span(self) -> tuple[float, float]:
         """From the smallest to the largest value."""
-        return min(float(np.nanmin(v)) for v in self.values), max(float(np.nanmax(v)) for v in self.values)
+        low, high = min(float(np.nanmin(v)) for v in self.values), max(float(np.nanmax(v)) for v in self.values)
+        # A single state still needs an axis to stand on.
+        return (low, high) if low < high else (low - 1.0, high + 1.0)
 
     def of(self, limits: Sequence[Limit], key: str) -> list[Limit]:
         """The limits of a quantity that hold somewhere on this axis."""
@@ -250,9 +252,8 @@ def _wheel_panel(key: str, sweeps: Sweeps, driver: _Driver, limits: Sequence[Lim
             if not single:
                 style = {**plan_style(index, x.size), "linestyle": style["linestyle"]}
             drawn.append(_Curve(wheel if single else f"{sweeps[index][0]}, {wheel}", x, both[side], style))
-    low, high = run_off.window(
-        np.degrees(_finite_ends(ours)), np.concatenate([both.reshape(-1) for both in values]), np.inf, _LEAST_DEG[key]
-    )
+    everything = np.concatenate([np.degrees(_finite_ends(ours)), *(both.reshape(-1) for both in values)])
+    low, high = run_off.window(everything, everything, np.inf, _LEAST_DEG[key])
     lines: dict[str, Artist] = {
         text: Line2D([], [], **style) for text, style in zip(words, own if single else plain, strict=False)
     }

@@ -4,7 +4,7 @@ import io
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, BinaryIO
+from typing import TYPE_CHECKING, Any, BinaryIO
 
 import numpy as np
 
@@ -20,6 +20,11 @@ from solvers.vectors import Array
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
+_FINISH: dict[str, Any] = {
+    "png": {"pil_kwargs": {"compress_level": 1}},
+    "svg": {"metadata": {"Date": None}},
+    "pdf": {"metadata": {"CreationDate": None}},
+}
 MOST_STATES = 250_000  # of one grid: some 500 MB of CSV, and as much memory
 
 
@@ -84,14 +89,25 @@ class Output:
 
 
 def run_sweeps(axle: Axle, job: SweepJob) -> dict[str, Sweep]:
-    """Sweep an axle in bump, in roll, and over the grid of both."""
+    """Sweep an axle in bump, in roll, and over the grid of both.
+
+    Raises InputFaultError where one of them asks for nothing that the linkage can reach.
+    """
     travel, roll = job.travel.samples(), job.roll.samples()
     share = job.outer_share
-    return {
+    sweeps = {
         "bump": sweep_bump(axle, travel, job.wheels, outer_share=share),
         "roll": sweep_roll(axle, roll, job.heave, outer_share=share),
         "grid": sweep_grid(axle, travel, roll, outer_share=share),
     }
+    faults = [
+        Fault("--heave" if kind == "roll" else "--travel", f"nothing of this can be reached: {sweep.problems[0]}")
+        for kind, sweep in sweeps.items()
+        if not sweep.reached.any()
+    ]
+    if faults:
+        raise InputFaultError("the sweep", list(dict.fromkeys(faults)))
+    return sweeps
 
 
 def outputs(car: Car, axle: Axle, job: SweepJob, limits: Limits, sweeps: dict[str, Sweep]) -> list[Output]:
@@ -142,9 +158,13 @@ def drawn(make: Callable[[], "Figure"], ending: str) -> Callable[[BinaryIO], Non
     """Return what makes a figure and writes it in the format of a file ending: png, svg or pdf."""
 
     def write(file: BinaryIO) -> None:
-        # Some writers need to seek and re-read, so the file takes the finished bytes only.
+        from reports.style import paper
+
+        # Some writers need to seek and re-read, so the file takes the finished bytes only. No date and, for
+        # PNG, light packing: the same car gives the same file, soon.
         finished = io.BytesIO()
-        make().savefig(finished, format=ending)
+        with paper():
+            make().savefig(finished, format=ending, **_FINISH[ending])
         file.write(finished.getvalue())
 
     return write

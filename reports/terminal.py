@@ -37,10 +37,16 @@ _STATIC = (
 _T = TypeVar("_T")
 
 
+class _PlainConsole(Console):
+    def on_broken_pipe(self) -> None:
+        # The command line decides what a reader that has gone means; rich would end with a status of its own.
+        raise BrokenPipeError
+
+
 def console() -> Console:
     """Return a console on standard output; plain text where that is no terminal."""
     # A car's or a file's name may hold what would be read as markup.
-    return Console(highlight=False, markup=False, emoji=False)
+    return _PlainConsole(highlight=False, markup=False, emoji=False)
 
 
 def show_static(out: Console, car: Car, axle: Axle) -> None:

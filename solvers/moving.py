@@ -29,7 +29,8 @@ class Moved:
 
     reached: part of the way to the asked driver values (...), 1 where it arrived.
     pose: there. share: where it did not arrive, the force in each guiding row that holds against the
-    drivers (..., rows), the largest being 1: it names the links to blame; zeros where it arrived.
+    drivers (..., rows), the largest being 1: it names the links to blame; zeros where it arrived. Where
+    there are no guides, the same for the drivers.
     """
 
     pose: Pose
@@ -56,12 +57,13 @@ def move(mechanism: Mechanism, values: Array) -> Moved:
         np.moveaxis(position, -1, 0).reshape(*shape, len(position), 3),
         np.moveaxis(quaternion, -1, 0).reshape(*shape, len(quaternion), 4),
     )
-    share = np.zeros((reached.size, rows.guide_rows))
+    counted = rows.guide_rows or rows.rows  # where every row drives, the drivers hold each other
+    share = np.zeros((reached.size, counted))
     short = reached < 1.0
     if short.any():
         _, jacobian = rows.take(short).evaluate(position[..., short], quaternion[..., short], driven[:, short])
-        share[short] = _shares(jacobian, rows.guide_rows)
-    return Moved(pose, reached.reshape(shape), share.reshape(*shape, rows.guide_rows))
+        share[short] = _shares(jacobian, counted)
+    return Moved(pose, reached.reshape(shape), share.reshape(*shape, counted))
 
 
 def follow(rows: Equations, position: Array, quaternion: Array, driven: Array) -> tuple[Array, Array, Array]:

@@ -1,0 +1,127 @@
+"""The demo from end to end: its files, and what stands in them."""
+
+import csv
+import re
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from kinematics import demo_car, sweep_bump, sweep_grid, sweep_roll
+from kinematics.cars import demo_text
+from kinematics.sweeps import Sweep
+from reports.command_line import main
+
+UNITS = re.compile(r"_(mm|deg|deg_per_mm)$")
+# Defaults of the options: -60 to 60 mm by 3, -3 to 3 deg by 0.25, both ends included.
+ROWS = {"bump": 41, "roll": 25, "grid": 41 * 25}
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return tmp_path_factory.mktemp("demo") / "new" / "folder"
+
+
+@pytest.fixture(scope="module")
+def said(folder: Path) -> str:
+    """Run the demo once; what it printed."""
+    with pytest.MonkeyPatch.context() as patch:
+        printed: list[str] = []
+        patch.setattr("sys.stdout.write", printed.append)
+        assert main(["demo", str(folder)]) == 0
+    return "".join(printed)
+
+
+def rows_of(folder: Path, kind: str) -> list[dict[str, str]]:
+    with (folder / f"front_{kind}.csv").open(encoding="utf-8", newline="") as file:
+        return list(csv.DictReader(file, strict=True))
+
+
+@pytest.mark.usefixtures("said")
+def test_its_input_files_are_the_built_in_ones(folder: Path) -> None:
+    inputs = {path.name: path.read_text(encoding="utf-8") for path in folder.glob("*.toml")}
+    assert "lowered_coupe.toml" in inputs
+    assert inputs == {name: demo_text(name) for name in inputs}
+
+
+@pytest.mark.usefixtures("said")
+def test_its_car_file_can_be_used_as_anyones(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["show", str(folder / "lowered_coupe.toml")]) == 1
+    assert capsys.readouterr().err == ""
+
+
+def test_every_file_is_named_and_there(said: str, folder: Path) -> None:
+    named = re.findall(r"^wrote (.+)$", said, re.MULTILINE)
+    assert sorted(named) == sorted(str(path) for path in folder.iterdir())
+    assert {f"front_{kind}.csv" for kind in ROWS} < {path.name for path in folder.iterdir()}
+    assert all(path.stat().st_size > 0 for path in folder.iterdir())
+
+
+def test_figures_are_of_the_kind_their_names_say(said: str, folder: Path) -> None:
+    figures = [path for path in folder.iterdir() if path.suffix not in (".csv", ".toml")]
+    assert len(figures) >= 4, said
+    for figure in figures:
+        # Signature of a PNG file: ISO/IEC 15948, 5.2 (from memory).
+        assert figure.read_bytes().startswith(b"\x89PNG\r\n\x1a\n")
+
+
+def test_it_says_verdict_and_caution(said: str) -> None:
+    assert "OUTSIDE" in said
+    assert "roll-centre height at ride height" in said
+    assert said.count("CAUTION") == 1
+    assert "nan" not in said.lower().split()
+
+
+@pytest.mark.usefixtures("said")
+@pytest.mark.parametrize("kind", ROWS)
+def test_tables_say_their_units_and_have_no_holes(kind: str, folder: Path) -> None:
+    rows = rows_of(folder, kind)
+    assert len(rows) == ROWS[kind]
+    names = list(rows[0])
+    assert names[-1] == "note"
+    assert [name for name in names[:-1] if not UNITS.search(name)] == [
+        "jacking_coefficient_left",
+        "jacking_coefficient_right",
+    ]
+    for row in rows:
+        assert None not in row
+        assert all(np.isfinite(float(row[name])) for name in names[:-1] if row[name])
+        assert bool(row["note"]) == any(row[name] == "" for name in names[:-1])
+
+
+@pytest.mark.usefixtures("said")
+@pytest.mark.parametrize("kind", ROWS)
+def test_tables_hold_the_sweep_to_the_last_digit(kind: str, folder: Path) -> None:
+    front = demo_car().front
+    # The steps are whole millimetres and quarters of a degree, so this spacing is the only one there is.
+    travel = np.concatenate([np.linspace(-60.0, 0.0, 21), np.linspace(0.0, 60.0, 21)[1:]])
+    end = np.radians(3.0)
+    roll = np.concatenate([np.linspace(-end, 0.0, 13), np.linspace(0.0, end, 13)[1:]])
+    sweeps: dict[str, Sweep] = {
+        "bump": sweep_bump(front, travel),
+        "roll": sweep_roll(front, roll),
+        "grid": sweep_grid(front, travel, roll),
+    }
+    rows = rows_of(folder, kind)
+    for name, column in sweeps[kind].columns().items():
+        read = [float(row[name]) if row[name] else np.nan for row in rows]
+        np.testing.assert_array_equal(read, column, err_msg=name)
+
+
+@pytest.mark.usefixtures("said")
+def test_a_second_demo_does_not_overwrite_the_first(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    before = {path: path.stat().st_mtime_ns for path in folder.iterdir()}
+    assert main(["demo", str(folder)]) == 2
+    told = capsys.readouterr().err.splitlines()
+    assert told[0] == f"nothing written: {len(before)} faults"
+    assert {path: path.stat().st_mtime_ns for path in folder.iterdir()} == before
+
+
+@pytest.mark.usefixtures("said")
+def test_replace_writes_over_it(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    table = folder / "front_bump.csv"
+    first = table.read_bytes()
+    table.write_bytes(b"spoilt")
+    assert main(["demo", str(folder), "--replace"]) == 0
+    assert table.read_bytes() == first
+    assert capsys.readouterr().err == ""

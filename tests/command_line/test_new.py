@@ -1,0 +1,61 @@
+"""`new`: blank files that ask for everything that is missing, and nothing else."""
+
+import tomllib
+from itertools import product
+from pathlib import Path
+
+import pytest
+
+from kinematics import read_car
+from kinematics.suspensions import SUSPENSIONS
+from reports.command_line import main
+from tests.command_line.car_texts import filled_in
+
+BLANKS = list(product(SUSPENSIONS, ("mm", "in"), ("front", "rear")))
+
+
+@pytest.fixture
+def garage(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+@pytest.mark.usefixtures("garage")
+@pytest.mark.parametrize(("kind", "unit", "axle"), BLANKS)
+def test_only_what_is_still_blank_is_wrong(kind: str, unit: str, axle: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["new", kind, "car.toml", "--units", unit, "--axle", axle]) == 0
+    assert "cornersweep show car.toml" in capsys.readouterr().out
+    assert main(["show", "car.toml"]) == 2
+    head, *faults = capsys.readouterr().err.splitlines()
+    blanks = [f"  {axle}.wheel.{angle}: is still blank" for angle in ("camber", "toe_in")]
+    for point in SUSPENSIONS[kind].points:
+        blanks += [f"  {axle}.points.{point.key}.{way}: is still blank" for way in ("ahead", "out", "up")]
+    assert head == f"car.toml: {len(blanks)} faults"
+    assert sorted(faults) == sorted(blanks)
+
+
+@pytest.mark.parametrize(("kind", "unit", "axle"), BLANKS)
+def test_filled_in_it_is_a_car(
+    kind: str, unit: str, axle: str, garage: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["new", kind, "car.toml", "--units", unit, "--axle", axle]) == 0
+    path = garage / "car.toml"
+    path.write_text(filled_in(path.read_text(encoding="utf-8"), SUSPENSIONS[kind], unit), encoding="utf-8")
+    car = read_car(path)
+    assert [one.name for one in car.axles] == [axle]
+    for point in SUSPENSIONS[kind].points:
+        ahead, out, up = point.typical
+        assert car.axles[0].points[point.key].ravel() == pytest.approx([ahead, out, up, ahead, -out, up], abs=1e-9)
+    assert main(["show", "car.toml"]) in (0, 1)
+    assert capsys.readouterr().err == ""
+
+
+@pytest.mark.parametrize("kind", SUSPENSIONS)
+def test_without_a_file_it_is_printed(kind: str, garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["new", kind.replace(" ", "-"), "car.toml"]) == 0
+    capsys.readouterr()
+    assert main(["new", kind]) == 0
+    printed = capsys.readouterr().out
+    assert printed == (garage / "car.toml").read_text(encoding="utf-8")
+    assert tomllib.loads(printed)["front"]["suspension"] == kind
+    assert "CAUTION" in printed

@@ -1,0 +1,52 @@
+"""Terminals that cannot show everything, and output that has nowhere to go."""
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from tests.command_line.car_texts import SOUND_CAR
+
+ROOT = Path(__file__).parents[2]  # what is tested is this tree, whatever is installed
+PROGRAM = [sys.executable, "-c", "import sys; from reports.command_line import main; sys.exit(main())"]
+
+
+def environment(**more: str) -> dict[str, str]:
+    return os.environ | {"PYTHONPATH": str(ROOT)} | more
+
+
+def test_a_name_that_the_terminal_cannot_show(tmp_path: Path) -> None:
+    name = "H\N{LATIN SMALL LETTER U WITH DIAERESIS}gel \N{SNOWMAN}"
+    path = tmp_path / "car.toml"
+    path.write_text(SOUND_CAR.replace("club coupe (invented)", name), encoding="utf-8")
+    ended = subprocess.run(
+        [*PROGRAM, "show", str(path)], capture_output=True, check=False, env=environment(PYTHONIOENCODING="ascii")
+    )
+    assert ended.stderr == b""
+    assert ended.returncode == 1
+    assert ended.stdout.startswith(b"H?gel ?: front axle")
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs a device that is always full")
+@pytest.mark.parametrize("arguments", [["new", "strut"], ["show", "car.toml"]])
+def test_printing_to_a_full_disk(arguments: list[str], tmp_path: Path) -> None:
+    (tmp_path / "car.toml").write_text(SOUND_CAR, encoding="utf-8")
+    with Path("/dev/full").open("wb") as full:
+        ended = subprocess.run(
+            [*PROGRAM, *arguments], stdout=full, stderr=subprocess.PIPE, check=False, cwd=tmp_path, env=environment()
+        )
+    assert ended.returncode == 2
+    (line,) = ended.stderr.decode().splitlines()
+    assert line.startswith("this cannot be printed where it should go: ")
+
+
+def test_a_reader_that_has_gone(tmp_path: Path) -> None:
+    read, write = os.pipe()
+    os.close(read)
+    ended = subprocess.run(
+        [*PROGRAM, "new", "strut"], stdout=write, stderr=subprocess.PIPE, check=False, cwd=tmp_path, env=environment()
+    )
+    os.close(write)
+    assert ended.stderr == b""

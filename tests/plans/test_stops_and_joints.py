@@ -1,0 +1,97 @@
+"""Travel left and joint angles against the planar drawing board."""
+
+import math
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+import pytest
+from numpy.testing import assert_allclose
+from scipy.optimize import brentq
+
+from kinematics.changes import Change
+from kinematics.fittings import Fittings
+from kinematics.parts import put_together
+from kinematics.plans import ChangedAxle
+from kinematics.stops import joint_angles, travel_left
+from tests.plans.drawing_board import VIEWS, FrontView, Reassembled, reassemble, whole_car
+from tests.plans.garage import assembled, change, changed_parts
+
+BUMP, DROOP = 45.0, 52.0
+CASES: dict[str, tuple[list[Change], dict[str, Any]]] = {
+    "lower": ([change("ride height", by=-10.0)], {"raised": -10.0}),
+    "longer ball joint": (
+        [change("longer ball joint", by=18.0), change("tie-rod shim", by=18.0)],
+        {"joint": (0.0, -18.0)},
+    ),
+    "both": (
+        [change("longer ball joint", by=18.0), change("tie-rod shim", by=18.0), change("ride height", by=12.0)],
+        {"joint": (0.0, -18.0), "raised": 12.0},
+    ),
+}
+
+
+def board(view: FrontView, drawn: dict[str, Any], lift: float = 0.0) -> Reassembled:
+    return reassemble(view, **{**drawn, "raised": drawn.get("raised", 0.0) + lift})
+
+
+def hub_in_body(view: FrontView, drawn: dict[str, Any], lift: float = 0.0) -> float:
+    return float(board(view, drawn, lift).view.centre[1] - drawn.get("raised", 0.0) - lift)
+
+
+def gauge(view: FrontView) -> float:
+    """What the stop feels: the strut's length, or the lower ball joint's height over its pivots."""
+    return -math.dist(*view.strut) if view.strut is not None else float(view.joint[1] - view.pivot[1])
+
+
+def lifted_to_travel(view: FrontView, drawn: dict[str, Any], travel: float) -> float:
+    rest = hub_in_body(view, drawn)
+    return float(
+        brentq(lambda lift: hub_in_body(view, drawn, lift) - rest - travel, -travel - 5.0, -travel + 5.0, xtol=1e-11)
+    )
+
+
+def travel_to(view: FrontView, drawn: dict[str, Any], at_stop: float) -> float:
+    lift = brentq(lambda lift: gauge(board(view, drawn, lift).view) - at_stop, -90.0, 90.0, xtol=1e-11)
+    return hub_in_body(view, drawn, float(lift)) - hub_in_body(view, drawn)
+
+
+@pytest.mark.parametrize("kind", VIEWS)
+@pytest.mark.parametrize("case", CASES)
+def test_travel_left(kind: str, case: str) -> None:
+    view, (changes, drawn) = VIEWS[kind], CASES[case]
+    at_bump, at_droop = (gauge(board(view, {}, lifted_to_travel(view, {}, travel)).view) for travel in (BUMP, -DROOP))
+    measured = replace(whole_car(view), fittings=Fittings(bump_stop=BUMP, droop_stop=DROOP))
+    left = travel_left(measured, assembled(measured, *changes).axle)
+    # Secant steps over 0.1 mm end within the curvature's share of it: 1e-6 mm is far below any tape.
+    assert_allclose(left.bump, travel_to(view, drawn, at_bump), rtol=0.0, atol=1e-5)
+    assert_allclose(left.droop, -travel_to(view, drawn, at_droop), rtol=0.0, atol=1e-5)
+
+
+def test_nothing_changed_leaves_the_measured_travel() -> None:
+    measured = replace(whole_car(VIEWS["strut"]), fittings=Fittings(bump_stop=BUMP))
+    left = travel_left(measured, measured)
+    assert_allclose(left.bump, BUMP, rtol=0.0, atol=1e-5)
+    assert np.isnan(left.droop).all()
+
+
+@pytest.mark.parametrize("kind", VIEWS)
+@pytest.mark.parametrize("case", CASES)
+def test_joint_angles(kind: str, case: str) -> None:
+    """In the plane: the arm's turn less the upright's at the ball joint, the arm's alone on the chassis."""
+    view, (changes, drawn) = VIEWS[kind], CASES[case]
+    measured = whole_car(view)
+    done = put_together(changed_parts(measured, *changes))
+    changed = ChangedAxle(done.axle, done.turned, np.zeros(2), np.zeros(2), 0.0, ())
+    found = joint_angles(measured, changed, np.array([0.0, 15.0]))
+
+    def turns(lift: float) -> tuple[float, float]:
+        now = board(view, drawn, lift)
+        before, after = view.joint - view.pivot, now.view.joint - now.view.pivot
+        return math.atan2(after[1], after[0]) - math.atan2(before[1], before[0]), now.turn
+
+    both = [turns(0.0), turns(lifted_to_travel(view, drawn, 15.0))]
+    at_joint = max(abs(arm - upright) for arm, upright in both)
+    on_chassis = max(abs(arm) for arm, _ in both)
+    for key, angle in (("lower_ball_joint", at_joint), ("tie_rod_outer", at_joint), ("tie_rod_inner", on_chassis)):
+        assert_allclose(found[key], angle, rtol=0.0, atol=1e-9, err_msg=key)

@@ -1,0 +1,191 @@
+"""Plans that do not fit, run out of adjustment, travel or joint angle, or break a rule are told by name."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from numpy.testing import assert_allclose
+
+from kinematics import Car, demo_car
+from kinematics.changes import Change
+from kinematics.comparison import Comparison, Outcome, compare
+from kinematics.limits import Limit
+from kinematics.plans import AS_MEASURED, Plan, Targets, carry_out
+from kinematics.rules import Breach, Rule, hold_against
+from kinematics.verdict import Finding
+from tests.plans.garage import LEFT_ONLY, change, front_only, plan
+
+BALL_JOINT = change("longer ball joint", by=20.0)
+# Pivots 345 mm out, moved a further 200 mm out: the arm of some 340 mm pushes its joint past the wheel.
+APART = change("inner pivots", shift=(0.0, 200.0, 0.0))
+
+
+def outcome(car: Car, one: Plan, rules: Sequence[Rule] = ()) -> Outcome:
+    return compare(car, [one], car.limits, rules).outcomes[1]
+
+
+def with_fittings(**how: object) -> Car:
+    car = demo_car()
+    return front_only(replace(car.front, fittings=replace(car.front.fittings, **how)), car)
+
+
+def test_parts_that_do_not_fit() -> None:
+    done = outcome(demo_car(), plan(APART))
+    (said,) = done.troubles
+    assert said.startswith("front: the parts do not fit together")
+    assert "%" in said
+    assert not done.buildable
+    # The blame must name a part of the car.
+    assert any(part in said for part in ("lower ball joint", "strut", "tie rod"))
+
+
+def test_one_side_that_does_not_fit() -> None:
+    (said,) = outcome(demo_car(), plan(replace(APART, sides=LEFT_ONLY))).troubles
+    assert said.startswith("front left: the parts do not fit together")
+
+
+def test_a_plan_that_does_not_fit_leaves_the_others_alone() -> None:
+    car = demo_car()
+    good = plan(BALL_JOINT, name="good")
+    (alone,) = carry_out(car, [good])
+    beside = carry_out(car, [good, plan(APART)])[0]
+    assert beside["front"].refusals == ()
+    assert_allclose(beside["front"].toe_link, alone["front"].toe_link, rtol=0.0, atol=1e-7)
+    assert_allclose(beside["front"].axle.toe, car.front.toe, rtol=0.0, atol=1e-9)
+
+
+def test_changes_that_only_fit_together_have_no_shares() -> None:
+    """Without one of the two pivots' moves the other does not fit: there is nothing to compare with."""
+    there_and_back = plan(APART, change("inner pivots", shift=(0.0, -200.0, 0.0)), BALL_JOINT)
+    done = outcome(demo_car(), there_and_back)
+    assert done.troubles == ()
+    assert {share.change for share in done.shares} == {BALL_JOINT}
+
+
+def test_an_adjuster_too_short() -> None:
+    # Six millimetres at the strut's top are half a degree.
+    wanted = {"front": Targets(camber=math.radians(-4.5))}
+    (said,) = outcome(demo_car(), plan(targets=wanted)).troubles
+    assert said.startswith("front: camber -4.50 deg needs the strut top -")
+    assert "allowed -6.0 mm to +6.0 mm" in said
+    assert not carry_out(
+        with_fittings(adjusters=replace(demo_car().front.fittings.adjusters, camber_range=(-60.0, 60.0))),
+        [plan(targets=wanted)],
+    )[0]["front"].refusals
+
+
+def test_a_ball_joint_of_absurd_length() -> None:
+    done = outcome(demo_car(), plan(change("longer ball joint", by=200.0)))
+    assert done.troubles
+    assert not done.buildable
+
+
+@pytest.mark.parametrize(("by", "stop"), [(-33.0, "bump"), (38.0, "droop")])
+def test_travel_gone(by: float, stop: str) -> None:
+    # 45 mm to the bump stop, 50 to the droop stop, 15 used either way; 33 mm lower leave 12, 38 higher leave 12.
+    done = outcome(
+        with_fittings(adjusters=type(demo_car().front.fittings.adjusters)()), plan(change("ride height", by=by))
+    )
+    (said,) = [text for text in done.troubles if "stop" in text]
+    assert f"of travel left to the {stop} stop, 15.0 mm is used" in said
+    assert 11.5 < float(said.split(": ")[1].split(" mm")[0]) < 12.5
+    assert not done.buildable
+
+
+def test_a_joint_that_turns_too_far() -> None:
+    car = with_fittings(joint_angles={"lower_ball_joint": math.radians(4.0), "tie_rod_inner": math.radians(40.0)})
+    done = outcome(car, plan(change("ride height", by=-20.0)))
+    (said,) = [text for text in done.troubles if "turns" in text]
+    assert said.startswith("front: the lower ball joint turns ")
+    assert said.endswith("4.00 deg is allowed")
+    assert outcome(car, AS_MEASURED).troubles == ()
+
+
+PIVOTS_STAY = Rule("pivots stay", ("inner pivots", "lower_pivot_front", "lower_pivot_rear"))
+AT_MOST_25 = Rule("up to 25", ("longer ball joint",), 25.0)
+BALLAST = Rule("costs ballast", ("wheel spacer",), math.inf, 15.0)
+RULES = (PIVOTS_STAY, AT_MOST_25, BALLAST)
+
+# changes, and (rule, allowed) of each breach
+HELD: dict[str, tuple[list[Change], list[tuple[Rule, bool]]]] = {
+    "nothing": ([], []),
+    "forbidden": ([change("inner pivots", shift=(0.0, 0.0, 1.0))], [(PIVOTS_STAY, False)]),
+    "forbidden by point": ([change("point", point="lower_pivot_rear", shift=(0.0, 0.0, 1.0))], [(PIVOTS_STAY, False)]),
+    "another point": ([change("point", point="strut_low", shift=(0.0, 0.0, 1.0))], []),
+    "forbidden but zero": ([change("inner pivots")], []),
+    "just as much": ([change("longer ball joint", by=25.0)], []),
+    "too much": ([change("longer ball joint", by=25.1)], [(AT_MOST_25, False)]),
+    "too much the other way": ([change("longer ball joint", by=-25.1)], [(AT_MOST_25, False)]),
+    "two small steps": ([change("longer ball joint", by=13.0)] * 2, [(AT_MOST_25, False)]),
+    "two steps back": ([change("longer ball joint", by=20.0), change("longer ball joint", by=-20.0)], []),
+    "one side and both": (
+        [change("longer ball joint", by=13.0), change("longer ball joint", by=13.0, sides=LEFT_ONLY)],
+        [(AT_MOST_25, False)],
+    ),
+    "ballast": ([change("wheel spacer", by=5.0)], [(BALLAST, True)]),
+    "other axles": ([replace(change("longer ball joint", by=20.0), axle="rear"), BALL_JOINT], []),
+}
+
+
+@pytest.mark.parametrize("name", HELD)
+def test_rules(name: str) -> None:
+    changes, expected = HELD[name]
+    found = hold_against(plan(*changes), RULES, demo_car())
+    assert [(breach.rule, breach.allowed) for breach in found] == expected
+
+
+def test_a_rule_that_names_a_point_is_about_whatever_moves_it() -> None:
+    rule = Rule("this bush stays", ("lower_pivot_front",))
+    assert hold_against(plan(change("inner pivots", shift=(0.0, 0.0, 5.0))), [rule], demo_car())
+
+
+def test_a_broken_rule_makes_a_plan_unbuildable_and_ballast_does_not() -> None:
+    car = demo_car()
+    forbidden = outcome(car, plan(change("inner pivots", shift=(0.0, 0.0, 10.0))), RULES)
+    assert not forbidden.buildable
+    assert forbidden.troubles == ()
+    (breach,) = forbidden.breaches
+    assert breach.sentence(car.unit) == 'front inner pivots by 10 mm is forbidden: "pivots stay"'
+    dearer = outcome(car, plan(change("wheel spacer", by=5.0)), RULES)
+    assert dearer.buildable
+    assert dearer.breaches[0].sentence(car.unit) == 'front wheel spacer costs 15 kg of ballast: "costs ballast"'
+
+
+def test_the_order_of_ranking() -> None:
+    """Buildable before all, then how many limits hold, then the worst margin as a part of its limit's range."""
+
+    def finding(margin: float, low: float = 0.0, high: float = 100.0) -> Finding:
+        limit = Limit("roll_centre_height", low, high)
+        return Finding("front", limit, "travel", "", 0.0, 0.0, margin, (0.0, 0.0), (), "")
+
+    def made(name: str, findings: tuple[Finding, ...], *, broken: bool = False, trouble: str = "") -> Outcome:
+        breaches = (Breach(PIVOTS_STAY, BALL_JOINT, False),) if broken else ()
+        return Outcome(Plan(name), {}, {}, findings, breaches, (trouble,) if trouble else (), ())
+
+    outcomes = (
+        made("forbidden", (finding(40.0), finding(40.0)), broken=True),
+        made("does not fit", (), trouble="does not fit"),
+        made("one holds", (finding(49.0), finding(-1.0))),
+        made("both hold narrowly", (finding(2.0), finding(30.0))),
+        # 4 of 1000 mm is less than 2 of 100.
+        made("both hold by less", (finding(4.0, 0.0, 1000.0), finding(30.0))),
+        made("both hold well", (finding(20.0), finding(30.0))),
+        made("one fails by more", (finding(49.0), finding(-5.0))),
+    )
+    ranked = [one.plan.name for one in Comparison(demo_car(), outcomes).ranked]
+    assert ranked[:5] == ["both hold well", "both hold narrowly", "both hold by less", "one holds", "one fails by more"]
+    assert set(ranked[5:]) == {"forbidden", "does not fit"}
+
+
+def test_numbers_that_are_compared_are_those_of_the_changed_car() -> None:
+    """Height of the centre of gravity, and of the lowest point, by addition."""
+    car = demo_car()
+    before, after = compare(car, [plan(change("ride height", by=-9.0))], car.limits, []).outcomes
+    values = [{one.title: one.values[0] for one in done.numbers["front"]} for done in (before, after)]
+    assert values[0]["centre-of-gravity height"] == 510.0
+    assert values[1]["centre-of-gravity height"] == pytest.approx(501.0, abs=1e-12)
+    # The front bush, 148 mm up as measured, comes down with the body.
+    assert values[1]["lowest point over ground"] == pytest.approx(139.0, abs=1e-9)
+    assert np.isclose(values[0]["camber"], math.radians(-2.2), atol=1e-9)

@@ -1,0 +1,193 @@
+"""What a car file's numbers become: millimetres, radians, both sides, and the limits."""
+
+import math
+import tomllib
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from kinematics import Car, InputFaultError, read_car
+from kinematics.car_file import car_from, read_limits
+from kinematics.limits import EVERYWHERE, ROLL_CENTRE
+from tests.command_line.car_texts import SOUND_CAR
+
+
+def car_of(text: str) -> Car:
+    return car_from(tomllib.loads(text), "here")
+
+
+SOUND = car_of(SOUND_CAR)
+
+
+def sound_with(*changes: tuple[str, str]) -> Car:
+    text = SOUND_CAR
+    for was, now in changes:
+        assert text.count(was) == 1
+        text = text.replace(was, now)
+    return car_of(text)
+
+
+REAR = """
+[rear]
+suspension = "double wishbone"
+wheel = { camber = -1, toe_in = 0.1 }
+[rear.points]
+wheel_centre = { ahead = 0, out = 730, up = 300 }
+lower_ball_joint = { ahead = 6, out = 684, up = 176 }
+lower_pivot_front = { ahead = 130, out = 350, up = 190 }
+lower_pivot_rear = { ahead = -150, out = 350, up = 186 }
+upper_ball_joint = { ahead = -14, out = 652, up = 436 }
+upper_pivot_front = { ahead = 96, out = 420, up = 416 }
+upper_pivot_rear = { ahead = -104, out = 420, up = 408 }
+tie_rod_outer = { ahead = -124, out = 676, up = 214 }
+tie_rod_inner = { ahead = -120, out = 344, up = 224 }
+"""
+
+
+def test_points_are_mirrored_to_both_sides() -> None:
+    # Written: strut_top = { ahead = -24, out = 562, up = 782 }; x forward, y left, z up, left side first.
+    np.testing.assert_array_equal(SOUND.front.points["strut_top"], [[-24.0, 562.0, 782.0], [-24.0, -562.0, 782.0]])
+
+
+def test_angles_are_in_radians() -> None:
+    front = SOUND.front
+    np.testing.assert_allclose(front.camber, math.radians(-2.2), rtol=1e-15)
+    np.testing.assert_allclose(front.toe, math.radians(0.05), rtol=1e-15)
+
+
+def test_doubts_of_a_point_take_the_place_of_the_files() -> None:
+    doubts = SOUND.front.doubts
+    np.testing.assert_array_equal(doubts["wheel_centre"], np.full((2, 3), 2.0))
+    np.testing.assert_array_equal(doubts["tie_rod_inner"], np.full((2, 3), 5.0))
+
+
+def test_without_any_doubt_there_is_none() -> None:
+    front = sound_with(("measured_to = 2.0", ""), (", known_to = 5", "")).front
+    assert list(front.doubts) == ["lower_pivot_rear"]
+
+
+def test_one_side_takes_the_place_of_both() -> None:
+    apart = """
+[front.left.points]
+strut_top = { ahead = -20, out = 560, up = 780 }
+[front.right.wheel]
+camber = -1.5
+toe_in = -0.1
+[limits]"""
+    front = sound_with(("[limits]", apart)).front
+    np.testing.assert_array_equal(front.points["strut_top"], [[-20.0, 560.0, 780.0], [-24.0, -562.0, 782.0]])
+    np.testing.assert_allclose(np.degrees(front.camber), [-2.2, -1.5], rtol=1e-14)
+    np.testing.assert_allclose(np.degrees(front.toe), [0.05, -0.1], rtol=1e-14)
+
+
+def test_zero_on_one_side_is_a_value() -> None:
+    front = sound_with(("[limits]", "[front.left.wheel]\ncamber = 0\n[limits]")).front
+    np.testing.assert_allclose(np.degrees(front.camber), [0.0, -2.2], rtol=1e-14)
+
+
+def test_a_car_may_be_measured_apart_throughout() -> None:
+    text = SOUND_CAR
+    head, rest = text.split("[front.points]", 1)
+    points, limits = rest.split("[limits]", 1)
+    text = f"{head}[front.left.points]{points}[front.right.points]{points}[limits]{limits}"
+    for key, point in car_of(text).front.points.items():
+        np.testing.assert_array_equal(point, SOUND.front.points[key])
+
+
+def test_a_wheel_radius_written_on_one_side_is_held_against_that_side() -> None:
+    with pytest.raises(InputFaultError) as caught:
+        sound_with((", radius = 298", ""), ("[limits]", "[front.right.wheel]\nradius = 270\n[limits]"))
+    assert [fault.key for fault in caught.value.faults] == ["front.right.wheel.radius"]
+
+
+def test_a_front_and_a_rear_axle() -> None:
+    car = sound_with(("[limits]", f"{REAR}\n[limits]"))
+    assert [axle.name for axle in car.axles] == ["front", "rear"]
+    assert car.rear.suspension.name == "double wishbone"
+    np.testing.assert_array_equal(car.rear.points["lower_ball_joint"][1], [6.0, -684.0, 176.0])
+
+
+def test_a_rear_axle_alone() -> None:
+    car = car_of(f'name = "a"\nunits = "mm"\n{REAR}')
+    assert [axle.name for axle in car.axles] == ["rear"]
+    with pytest.raises(KeyError):
+        _ = car.front
+
+
+def test_inches_become_millimetres() -> None:
+    # 25.4 mm to the inch, exactly (formula: its definition).
+    text = f'name = "a"\nunits = "in"\nmeasured_to = "1/8"\n{REAR}'
+    for was, now in (
+        ("out = 730, up = 300", 'out = "28 3/4", up = 11.75'),
+        ("ahead = 6, out = 684, up = 176", 'ahead = "1/4", out = 27, up = 7'),
+        ("ahead = 130, out = 350, up = 190", "ahead = 5, out = 14, up = 7.5"),
+        ("ahead = -150, out = 350, up = 186", 'ahead = "-5 7/8", out = 14, up = 7.25'),
+        ("ahead = -14, out = 652, up = 436", 'ahead = "-1/2", out = 25.5, up = 17'),
+        ("ahead = 96, out = 420, up = 416", "ahead = 3.75, out = 16.5, up = 16.5"),
+        ("ahead = -104, out = 420, up = 408", "ahead = -4, out = 16.5, up = 16"),
+        ("ahead = -124, out = 676, up = 214", "ahead = -5, out = 26.5, up = 8.5"),
+        ("ahead = -120, out = 344, up = 224", "ahead = -4.75, out = 13.5, up = 8.75"),
+    ):
+        assert text.count(was) == 1
+        text = text.replace(was, now)
+    rear = car_of(text).rear
+    np.testing.assert_allclose(rear.points["wheel_centre"][0], [0.0, 730.25, 298.45], rtol=1e-14)
+    np.testing.assert_allclose(rear.points["lower_pivot_rear"][1], [-149.225, -355.6, 184.15], rtol=1e-14)
+    np.testing.assert_allclose(rear.doubts["wheel_centre"], 3.175, rtol=1e-14)
+
+
+def test_limits_are_in_mm_and_radians() -> None:
+    car = SOUND
+    height, camber = car.limits.of("front")
+    assert (height.key, height.low, height.high, height.over) == ("roll_centre_height", -25.4, 76.2, EVERYWHERE)
+    assert (camber.key, camber.low, camber.over) == ("camber", -math.inf, ("roll",))
+    assert camber.high == pytest.approx(math.radians(0.5), rel=1e-14)
+    assert (car.limits.working.travel_low, car.limits.working.travel_high) == (-40.0, 40.0)
+    assert car.limits.working.roll == pytest.approx(math.radians(2.0), rel=1e-14)
+
+
+def test_a_file_of_limits_in_inches(tmp_path: Path) -> None:
+    path = tmp_path / "limits.toml"
+    path.write_text(
+        """
+        units = "in"
+        [limits]
+        travel = ["-1 1/2", 2]
+        [limits.rear]
+        roll_centre_height = { from = 1, to = "4 1/2", over = ["ride height", "travel"] }
+        camber_gain = { to = 0.5, over = "travel" }
+        jacking_coefficient = { to = 1 }
+        """,
+        encoding="utf-8",
+    )
+    limits = read_limits(path)
+    height, gain, jacking = limits.of("rear")
+    assert (height.low, height.high) == pytest.approx((25.4, 114.3), rel=1e-14)
+    assert height.over == ("ride height", "travel")
+    # Degrees per inch to radians per mm.
+    assert gain.high == pytest.approx(math.radians(0.5) / 25.4, rel=1e-14)
+    assert jacking.high == 1.0
+    assert (limits.working.travel_low, limits.working.travel_high) == pytest.approx((-38.1, 50.8), rel=1e-14)
+    assert limits.of("front") == (ROLL_CENTRE,)
+
+
+def test_without_limits_the_common_ones_hold() -> None:
+    text = SOUND_CAR
+    car = car_of(text[: text.index("[limits]")])
+    assert car.limits.of("front") == (ROLL_CENTRE,)
+    # 1 in below to 3 in above the ground (common practice, no source).
+    assert (ROLL_CENTRE.low, ROLL_CENTRE.high) == pytest.approx((-25.4, 3 * 25.4), rel=1e-14)
+
+
+def test_the_error_names_file_and_faults(tmp_path: Path) -> None:
+    path = tmp_path / "my car.toml"
+    path.write_text(SOUND_CAR.replace("out = 741", "out = -741").replace("up = 420", "up = -420"), encoding="utf-8")
+    with pytest.raises(InputFaultError) as caught:
+        read_car(path)
+    assert caught.value.source == str(path)
+    assert [fault.key for fault in caught.value.faults] == [
+        "front.points.wheel_centre.out",
+        "front.points.strut_low.up",
+    ]
+    assert str(caught.value).startswith(f"{path}: 2 faults\n  front.points.wheel_centre.out: ")

@@ -1,0 +1,87 @@
+"""CSV files as RFC 4180 (Y. Shafranovich, 2005) has them, section 2 (from memory): CRLF ends, quotes doubled."""
+
+import csv
+import io
+import math
+
+import numpy as np
+import pytest
+
+from kinematics import demo_car
+from kinematics.lengths import INCH, MM, LengthUnit
+from kinematics.quantities import QUANTITIES
+from kinematics.sweeps import Sweep
+from reports.csv_files import write_csv
+
+NOTES = ["", 'locks, at "full" bump', "two\r\nlines"]
+HEIGHTS = [0.1, math.nan, -math.inf]  # mm
+
+
+def three_states() -> Sweep:
+    """Three states in which every number is 1 mm, 1 rad or 1, but for roll-centre height and left camber."""
+    values = {key: np.ones((2, 3) if quantity.per_side else 3) for key, quantity in QUANTITIES.items()}
+    values["roll_centre_height"] = np.array(HEIGHTS)
+    values["camber"] = np.array([[math.pi / 180, -1e-300, 1e300], [1.0, 1.0, 1.0]])
+    notes = np.array(NOTES, dtype=object)
+    return Sweep(demo_car().front, "bump", (3,), values, np.ones(3, bool), notes, ())
+
+
+def written(unit: LengthUnit) -> bytes:
+    file = io.BytesIO()
+    write_csv(three_states(), unit, file)
+    return file.getvalue()
+
+
+def rows(content: bytes) -> list[dict[str, str]]:
+    return list(csv.DictReader(io.StringIO(content.decode("utf-8"), newline=""), strict=True))
+
+
+def test_line_ends_and_quotes() -> None:
+    content = written(MM)
+    assert content.endswith(b',"two\r\nlines"\r\n')
+    assert b',"locks, at ""full"" bump"\r\n' in content
+    assert content.count(b"\r\n") == content.count(b"\n") == content.count(b"\r") == 5
+    assert not content.startswith(b"\xef\xbb\xbf")
+
+
+def test_one_header_and_one_row_for_each_state() -> None:
+    header, *body = csv.reader(io.StringIO(written(MM).decode("utf-8"), newline=""), strict=True)
+    assert len(body) == 3
+    assert {len(row) for row in body} == {len(header)}
+    assert len(set(header)) == len(header)
+    assert header[-1] == "note"
+
+
+def test_notes_come_back() -> None:
+    assert [row["note"] for row in rows(written(MM))] == NOTES
+
+
+def test_what_is_not_finite_is_an_empty_field() -> None:
+    assert [row["roll_centre_height_mm"] for row in rows(written(MM))] == ["0.1", "", ""]
+
+
+def test_numbers_come_back_to_the_last_digit() -> None:
+    found = [float(row["camber_left_deg"]) for row in rows(written(MM))]
+    assert found == pytest.approx([1.0, -1e-300 * 180 / math.pi, 1e300 * 180 / math.pi], rel=1e-15, abs=0.0)
+
+
+@pytest.mark.parametrize(
+    ("unit", "column", "value"),
+    [
+        (MM, "swing_arm_length_left_mm", 1.0),
+        (INCH, "swing_arm_length_left_in", 1 / 25.4),
+        (MM, "bump_steer_right_deg_per_mm", 180 / math.pi),
+        (INCH, "bump_steer_right_deg_per_in", 25.4 * 180 / math.pi),
+        (INCH, "caster_left_deg", 180 / math.pi),
+        (INCH, "jacking_coefficient_left", 1.0),
+    ],
+)
+def test_columns_say_side_and_unit(unit: LengthUnit, column: str, value: float) -> None:
+    assert [float(row[column]) for row in rows(written(unit))] == pytest.approx([value] * 3, rel=1e-15)
+
+
+def test_the_file_stays_open_for_its_owner() -> None:
+    file = io.BytesIO()
+    write_csv(three_states(), MM, file)
+    file.write(b"more")
+    assert file.getvalue().endswith(b"more")

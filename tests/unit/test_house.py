@@ -1,0 +1,74 @@
+"""How the house is built: imports run one way, files stay short, and everything that ships is named."""
+
+import ast
+import sys
+import tomllib
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+PACKAGES = ("reports", "kinematics", "solvers")  # each may use those after it
+SOURCES = sorted(path for package in PACKAGES for path in (ROOT / package).rglob("*.py"))
+SOLVERS_MAY_USE = {"numpy", "scipy", "sympy"}
+LONGEST = 600  # lines
+
+
+def named(path: Path) -> str:
+    return str(path.relative_to(ROOT))
+
+
+def imported(path: Path) -> set[str]:
+    """First parts of all modules that a file imports, wherever in the file."""
+    found = set()
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            found |= {alias.name.partition(".")[0] for alias in node.names}
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, f"{named(path)}: relative import in line {node.lineno}"
+            assert node.module is not None
+            found.add(node.module.partition(".")[0])
+    return found
+
+
+def test_there_is_something_to_look_at() -> None:
+    assert {path.relative_to(ROOT).parts[0] for path in SOURCES} == set(PACKAGES)
+    assert len(SOURCES) > 30
+
+
+@pytest.mark.parametrize("path", SOURCES, ids=named)
+def test_imports_run_one_way(path: Path) -> None:
+    package = path.relative_to(ROOT).parts[0]
+    above = PACKAGES[: PACKAGES.index(package)]
+    assert imported(path) & {*above, "tests", "benchmarks"} == set()
+
+
+@pytest.mark.parametrize("path", [path for path in SOURCES if path.is_relative_to(ROOT / "solvers")], ids=named)
+def test_solvers_know_numerics_only(path: Path) -> None:
+    assert imported(path) - {"solvers"} - sys.stdlib_module_names <= SOLVERS_MAY_USE
+
+
+def test_what_is_imported_is_required() -> None:
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    required = {requirement.partition(">=")[0] for requirement in project["dependencies"]}
+    used = {name for path in SOURCES for name in imported(path)} - set(PACKAGES) - sys.stdlib_module_names
+    # pandas is asked for only where it is installed.
+    assert used - {"pandas"} == required
+
+
+@pytest.mark.parametrize("path", SOURCES + sorted((ROOT / "tests").rglob("*.py")), ids=named)
+def test_no_file_is_too_long(path: Path) -> None:
+    assert len(path.read_text(encoding="utf-8").splitlines()) <= LONGEST
+
+
+@pytest.mark.parametrize("path", SOURCES, ids=named)
+def test_a_file_says_what_it_is(path: Path) -> None:
+    assert ast.get_docstring(ast.parse(path.read_text(encoding="utf-8")))
+    assert path.stem not in {"utils", "util", "helpers", "common", "misc"}
+
+
+def test_every_package_is_shipped() -> None:
+    shipped = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["tool"]["setuptools"]["packages"]
+    folders = {str(path.parent.relative_to(ROOT)).replace("/", ".") for path in SOURCES}
+    assert set(shipped) == folders
+    assert all((ROOT / package / "py.typed").is_file() for package in PACKAGES)

@@ -1,0 +1,243 @@
+"""Limits and the verdict, on hand-made curves whose crossings are known."""
+
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+
+import numpy as np
+import pytest
+
+from kinematics import demo_car, judge, sentence, summary, verdict
+from kinematics.car import Axle
+from kinematics.lengths import INCH, MM
+from kinematics.limits import ROLL_CENTRE, Limit, Limits, Over, WorkingRange
+from kinematics.sweeps import Sweep
+from kinematics.verdict import Finding
+from solvers.vectors import Array
+
+Law = Callable[[Array], Array]
+HEIGHT, CAMBER = "roll_centre_height", "camber"
+INF = math.inf
+
+
+@dataclass
+class HandMade:
+    """Sweeps in which the numbers follow laws of the driver: travel [mm] or roll [rad]."""
+
+    laws: Mapping[str, Law]
+    problems: tuple[str, ...] = ()
+    asked: list[Array] = field(default_factory=list)
+
+    def bump(self, axle: Axle, travel: Array) -> Sweep:
+        return self._sweep(axle, travel, {"travel": np.stack([travel, travel]), "roll": np.zeros_like(travel)})
+
+    def roll(self, axle: Axle, roll: Array) -> Sweep:
+        return self._sweep(axle, roll, {"travel": np.zeros((2, roll.size)), "roll": roll})
+
+    def _sweep(self, axle: Axle, driver: Array, values: dict[str, Array]) -> Sweep:
+        self.asked.append(driver)
+        # The common limit for the roll centre is judged besides; here it holds.
+        values |= {HEIGHT: np.zeros_like(driver)} | {key: law(driver) for key, law in self.laws.items()}
+        notes = np.full(driver.shape, "", dtype=object)
+        return Sweep(axle, "bump", driver.shape, values, np.ones(driver.shape, bool), notes, self.problems)
+
+
+def findings_of(
+    monkeypatch: pytest.MonkeyPatch, made: HandMade, limit: Limit, working: WorkingRange | None = None
+) -> list[Finding]:
+    """Judge hand-made sweeps by one limit; working travel is -40 to 60 mm and roll 2 deg unless said."""
+    monkeypatch.setattr(verdict, "sweep_bump", made.bump)
+    monkeypatch.setattr(verdict, "sweep_roll", made.roll)
+    working = working or WorkingRange(-40.0, 60.0, math.radians(2.0))
+    found = judge(demo_car().front, Limits(working, {"front": (limit,)}))
+    return [finding for finding in found if finding.limit.key == limit.key]
+
+
+def both(law: Law) -> Law:
+    """A law of both sides alike."""
+    return lambda driver: np.stack([law(driver)] * 2)
+
+
+def degrees(law: Law) -> Law:
+    """A law written in degrees."""
+    return lambda driver: np.radians(law(driver))
+
+
+def camber_limit(low: float, high: float, *over: Over) -> Limit:
+    return Limit(CAMBER, math.radians(low), math.radians(high), over)
+
+
+def falling(driver: Array) -> Array:
+    """30 mm at ride height, 1 mm less for each mm of bump."""
+    return 30.0 - driver
+
+
+def test_distance_inside_a_range() -> None:
+    limit = Limit(HEIGHT, -25.4, 76.2)
+    values = np.array([0.0, 70.0, -25.4, 80.0, -30.0, np.nan, np.inf, -np.inf])
+    assert limit.shortfall(values) == pytest.approx([25.4, 6.2, 0.0, -3.8, -4.6, -INF, -INF, -INF])
+
+
+def test_distance_inside_a_range_open_at_one_end() -> None:
+    assert Limit(CAMBER, -INF, 1.0).shortfall(np.array([-50.0, 3.0])) == pytest.approx([51.0, -2.0])
+    assert Limit(CAMBER, 1.0, INF).shortfall(np.array([-50.0, 3.0])) == pytest.approx([-51.0, 2.0])
+
+
+def test_an_axle_without_its_own_limit_gets_the_common_one() -> None:
+    camber = Limit(CAMBER, 0.0, 1.0)
+    own = Limit(HEIGHT, 0.0, 1.0)
+    limits = Limits(by_axle={"front": (camber,), "rear": (camber, own)})
+    assert limits.of("front") == (ROLL_CENTRE, camber)
+    assert limits.of("rear") == (camber, own)
+    assert Limits().of("front") == (ROLL_CENTRE,)
+
+
+def test_within(monkeypatch: pytest.MonkeyPatch) -> None:
+    # 70 mm at -40 and -20 mm at +50.
+    limit = Limit(HEIGHT, -25.4, 76.2, ("travel",))
+    (found,) = findings_of(monkeypatch, HandMade({HEIGHT: falling}), limit, WorkingRange(-40.0, 50.0))
+    assert found.holds
+    assert (found.worst, found.at, found.margin) == pytest.approx((-20.0, 50.0, 5.4))
+    assert found.leaves == ()
+    said = "front roll-centre height over the working travel: -20.0 mm to +70.0 mm, allowed -25.4 mm to +76.2 mm"
+    assert sentence(found, MM) == said
+
+
+def test_left_at_one_end(monkeypatch: pytest.MonkeyPatch) -> None:
+    # 30 - travel = -25.4 at travel 55.4; at 60 it is -30, 4.6 too low.
+    (found,) = findings_of(monkeypatch, HandMade({HEIGHT: falling}), Limit(HEIGHT, -25.4, 76.2, ("travel",)))
+    assert not found.holds
+    assert found.leaves == pytest.approx((55.4,))
+    assert (found.worst, found.at, found.margin) == pytest.approx((-30.0, 60.0, -4.6))
+    assert found.span == pytest.approx((-30.0, 70.0))
+    assert sentence(found, MM) == (
+        "front roll-centre height over the working travel: -30.0 mm to +70.0 mm, allowed -25.4 mm to +76.2 mm, "
+        "4.6 mm too low at +60.0 mm of travel, outside beyond +55.4 mm of travel"
+    )
+
+
+def test_the_same_in_inches(monkeypatch: pytest.MonkeyPatch) -> None:
+    # -30 mm is -1.18 in, 70 mm 2.76 in, 4.6 mm 0.18 in, 60 mm 2.36 in and 55.4 mm 2.18 in.
+    (found,) = findings_of(monkeypatch, HandMade({HEIGHT: falling}), Limit(HEIGHT, -25.4, 76.2, ("travel",)))
+    assert sentence(found, INCH) == (
+        "front roll-centre height over the working travel: -1.18 in to +2.76 in, allowed -1.00 in to +3.00 in, "
+        "0.18 in too low at +2.36 in of travel, outside beyond +2.18 in of travel"
+    )
+
+
+def test_left_at_both_ends(monkeypatch: pytest.MonkeyPatch) -> None:
+    # -0.05 deg per mm reaches -1 and +1 deg at +20 and -20 mm; the farthest is -3 deg at +60 mm.
+    law = both(degrees(lambda travel: -0.05 * travel))
+    (found,) = findings_of(monkeypatch, HandMade({CAMBER: law}), camber_limit(-1.0, 1.0, "travel"))
+    assert sorted(found.leaves) == pytest.approx([-20.0, 20.0])
+    assert sentence(found, MM) == (
+        "front camber over the working travel: -3.00 deg to +2.00 deg, allowed -1.00 deg to +1.00 deg, "
+        "2.00 deg too low at +60.0 mm of travel, outside beyond -20.0 mm of travel and +20.0 mm of travel"
+    )
+
+
+def test_left_in_roll(monkeypatch: pytest.MonkeyPatch) -> None:
+    # 50 mm at rest, 20 mm more for each degree of roll: 76.2 mm at 1.31 deg, 90 mm at 2 deg.
+    made = HandMade({HEIGHT: lambda roll: 50.0 + 20.0 * np.degrees(roll)})
+    (found,) = findings_of(monkeypatch, made, Limit(HEIGHT, -25.4, 76.2, ("roll",)))
+    assert np.degrees(found.leaves) == pytest.approx([1.31])
+    assert sentence(found, MM) == (
+        "front roll-centre height over the working roll: +10.0 mm to +90.0 mm, allowed -25.4 mm to +76.2 mm, "
+        "13.8 mm too high at +2.0 deg of roll, outside beyond +1.3 deg of roll"
+    )
+
+
+def test_between_two_states_the_place_is_interpolated(monkeypatch: pytest.MonkeyPatch) -> None:
+    probe = HandMade({HEIGHT: np.zeros_like})
+    limit = Limit(HEIGHT, -INF, 3.0, ("travel",))
+    findings_of(monkeypatch, probe, limit)
+    travel = next(driver for driver in probe.asked if driver.size > 1)
+    last, after = travel[travel > 0.0][:2]
+    # From 0 at the one state to 9 at the next: 3 is a third of the way.
+    made = HandMade({HEIGHT: lambda driver: np.where(driver > 0.5 * (last + after), 9.0, 0.0)})
+    (found,) = findings_of(monkeypatch, made, limit)
+    assert found.leaves == pytest.approx((last + (after - last) / 3.0,))
+
+
+def test_a_limit_just_touched_holds(monkeypatch: pytest.MonkeyPatch) -> None:
+    (found,) = findings_of(monkeypatch, HandMade({HEIGHT: falling}), Limit(HEIGHT, -30.0, 70.0, ("travel",)))
+    assert found.holds
+    assert found.leaves == ()
+
+
+def test_already_outside_at_ride_height(monkeypatch: pytest.MonkeyPatch) -> None:
+    limit = Limit(HEIGHT, -INF, 20.0, ("ride height", "travel"))
+    at_rest, moving = findings_of(monkeypatch, HandMade({HEIGHT: falling}), limit)
+    assert sentence(at_rest, MM) == (
+        "front roll-centre height at ride height: +30.0 mm, allowed up to +20.0 mm, 10.0 mm too high"
+    )
+    assert moving.leaves == ()
+    assert sentence(moving, MM) == (
+        "front roll-centre height over the working travel: -30.0 mm to +70.0 mm, allowed up to +20.0 mm, "
+        "50.0 mm too high at -40.0 mm of travel, outside already at ride height"
+    )
+
+
+def test_open_above(monkeypatch: pytest.MonkeyPatch) -> None:
+    (found,) = findings_of(monkeypatch, HandMade({HEIGHT: falling}), Limit(HEIGHT, 10.0, INF, ("ride height",)))
+    assert sentence(found, MM) == "front roll-centre height at ride height: +30.0 mm, allowed +10.0 mm or more"
+
+
+def test_sides_alike_are_told_once_and_others_apart(monkeypatch: pytest.MonkeyPatch) -> None:
+    limit = camber_limit(-3.0, 0.0, "ride height")
+
+    def apart(driver: Array) -> Array:
+        return np.radians(np.stack([np.full_like(driver, -2.0), np.full_like(driver, -3.5)]))
+
+    (alike,) = findings_of(monkeypatch, HandMade({CAMBER: both(lambda driver: 0.0 * driver - 0.01)}), limit)
+    assert alike.side == ""
+    left, right = findings_of(monkeypatch, HandMade({CAMBER: apart}), limit)
+    assert (left.holds, right.holds) == (True, False)
+    assert sentence(left, MM) == "front left camber at ride height: -2.00 deg, allowed -3.00 deg to +0.00 deg"
+    assert sentence(right, MM) == (
+        "front right camber at ride height: -3.50 deg, allowed -3.00 deg to +0.00 deg, 0.50 deg too low"
+    )
+
+
+def test_in_roll_a_symmetrical_axle_is_told_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    # One wheel does at plus an angle what the other does at minus it.
+    def mirrored(roll: Array) -> Array:
+        return np.stack([roll, -roll])
+
+    (found,) = findings_of(monkeypatch, HandMade({CAMBER: mirrored}), camber_limit(-3.0, 3.0, "roll"))
+    assert found.side == ""
+    assert found.holds
+
+
+def test_running_to_infinity_is_outside(monkeypatch: pytest.MonkeyPatch) -> None:
+    made = HandMade({HEIGHT: lambda driver: np.where(driver > 30.0, np.nan, 10.0)})
+    (found,) = findings_of(monkeypatch, made, Limit(HEIGHT, -25.4, 76.2, ("travel",)))
+    assert not found.holds
+    said = sentence(found, MM)
+    assert "+10.0 mm to +10.0 mm" in said
+    assert "running to infinity at +" in said
+    assert "nan" not in said
+
+
+def test_at_infinity_at_ride_height(monkeypatch: pytest.MonkeyPatch) -> None:
+    made = HandMade({HEIGHT: lambda driver: np.full_like(driver, np.nan)})
+    (found,) = findings_of(monkeypatch, made, Limit(HEIGHT, -25.4, 76.2, ("ride height",)))
+    assert not found.holds
+    assert "front roll-centre height at ride height: at infinity, allowed -25.4 mm to +76.2 mm" in sentence(found, MM)
+
+
+def test_a_lock_within_the_working_range_is_not_within_the_limits(monkeypatch: pytest.MonkeyPatch) -> None:
+    lock = "the front left linkage locks at +31.0 mm of travel (lower ball joint to lower pivot front)"
+    made = HandMade({HEIGHT: lambda driver: np.where(driver > 31.0, np.nan, 10.0)}, (lock,))
+    (found,) = findings_of(monkeypatch, made, Limit(HEIGHT, -25.4, 76.2, ("travel",)))
+    assert not found.holds
+    assert sentence(found, MM) == (
+        f"front roll-centre height over the working travel: +10.0 mm to +10.0 mm, allowed -25.4 mm to +76.2 mm; {lock}"
+    )
+
+
+def test_summary(monkeypatch: pytest.MonkeyPatch) -> None:
+    limit = Limit(HEIGHT, -25.4, 76.2, ("ride height", "travel"))
+    found = findings_of(monkeypatch, HandMade({HEIGHT: falling}), limit)
+    assert summary(found) == "OUTSIDE the limits: 1 of 2 checks fail"
+    assert summary(found[:1]) == "within the limits: all 1 checks hold"
