@@ -9,8 +9,8 @@ from kinematics.car import SIDE_NAMES, Axle
 from kinematics.lengths import INCH
 from kinematics.linkage import UPRIGHT, corner_linkage
 from solvers.chebyshev import Series
-from solvers.path import Path, Positions, carried, trace
-from solvers.rotations import matrix, rotate
+from solvers.path import Path, Positions, trace
+from solvers.rotations import matrix, rotate, rotate_points
 from solvers.vectors import Array, Flags, cross
 
 
@@ -77,7 +77,7 @@ class CornerStates:
     @cached_property
     def spin_axis(self) -> Array:
         """Outward unit vector of the wheel's spin axis."""
-        return carried(self.positions.rotation[..., UPRIGHT, :, :], np.zeros(3), self.axle.spin_axis[..., None, :])
+        return self._turned[0]
 
     @cached_property
     def spin_axis_rate(self) -> Array:
@@ -86,11 +86,32 @@ class CornerStates:
 
     def point(self, key: str) -> Array:
         """Where a measured point is now, whatever carries it [mm]."""
-        measured = self.axle.points[key][..., None, :]
-        if key not in self.axle.suspension.on_upright:
-            return np.broadcast_to(measured, self.wheel_centre.shape)
-        arm = measured - self.axle.points["wheel_centre"][..., None, :]
-        return carried(self.positions.rotation[..., UPRIGHT, :, :], self.wheel_centre, arm)
+        return np.broadcast_to(self.points[key], self.wheel_centre.shape)
+
+    @cached_property
+    def points(self) -> dict[str, Array]:
+        """Where all measured points are now [mm]; those on the chassis have a states axis of length one."""
+        points = {key: point[..., None, :] for key, point in self.axle.points.items()}
+        points["wheel_centre"] = self.wheel_centre
+        for key, arm in zip(self._on_upright, self._turned[1:], strict=True):
+            points[key] = self.wheel_centre + arm
+        return points
+
+    @property
+    def _on_upright(self) -> tuple[str, ...]:
+        kind = self.axle.suspension
+        return tuple(key for key in kind.keys if key in kind.on_upright and key != "wheel_centre")
+
+    @cached_property
+    def _turned(self) -> list[Array]:
+        """Spin axis, then the arm from the wheel centre to each point on the upright."""
+        centre = self.axle.points["wheel_centre"]
+        arms = (self.axle.points[key] - centre for key in self._on_upright)
+        whole = np.zeros((*self.axle.batch_shape, 2, 3))
+        measured = np.stack(np.broadcast_arrays(self.axle.spin_axis, *arms, whole)[:-1])
+        rotation = np.moveaxis(self.positions.rotation[..., UPRIGHT, :, :], (-2, -1), (0, 1))
+        turned = rotate_points(rotation, np.moveaxis(measured, -1, 0))
+        return list(np.moveaxis(turned, (0, 1), (-1, 0)))
 
 
 def trace_corners(axle: Axle, low: float, high: float) -> Corners:

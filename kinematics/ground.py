@@ -6,12 +6,13 @@ The ground frame has its origin under O; its axes are level.
 """
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
 from kinematics.car import SIDES
 from kinematics.corners import Corners, CornerStates
-from solvers.vectors import Array, Flags, dot, vector
+from solvers.vectors import Array, Flags, components_last, dot, vector
 
 _LEVEL_TO = 1e-9  # mm; contact points are held to the ground this closely
 
@@ -23,11 +24,20 @@ class Attitude:
     heave: Array
     roll: Array
 
+    @cached_property
+    def sine(self) -> Array:
+        """Sine of the roll, one for both sides (..., 1, S)."""
+        return np.sin(self.roll)[..., None, :]
+
+    @cached_property
+    def cosine(self) -> Array:
+        """Cosine of the roll, one for both sides (..., 1, S)."""
+        return np.cos(self.roll)[..., None, :]
+
     @property
     def normal(self) -> Array:
         """The ground's upward normal in body axes, one for both sides (..., 1, S, 3)."""
-        roll = self.roll[..., None, :]
-        return vector(np.zeros_like(roll), np.sin(roll), np.cos(roll))
+        return vector(np.zeros_like(self.sine), self.sine, self.cosine)
 
     def to_ground(self, points: Array) -> Array:
         """Points of the body frame (..., 2, S, 3) in the ground frame: z is height over the ground."""
@@ -37,9 +47,16 @@ class Attitude:
 
     def turned(self, directions: Array) -> Array:
         """Directions of the body frame (..., 2, S, 3) in the ground frame."""
-        sine, cosine = np.sin(self.roll)[..., None, :], np.cos(self.roll)[..., None, :]
-        y, z = directions[..., 1], directions[..., 2]
-        return vector(directions[..., 0], cosine * y - sine * z, sine * y + cosine * z)
+        x, y, z = directions[..., 0], directions[..., 1], directions[..., 2]
+        out = np.empty((3, *np.broadcast(x, self.sine).shape))
+        out[0] = x
+        np.subtract(self.cosine * y, self.sine * z, out=out[1])
+        np.add(self.sine * y, self.cosine * z, out=out[2])
+        return components_last(out)
+
+    def turned_in_front_view(self, y: Array, z: Array) -> tuple[Array, Array]:
+        """Lateral and vertical part (..., 2, S) of directions of the body frame, in the ground frame."""
+        return self.cosine * y - self.sine * z, self.sine * y + self.cosine * z
 
 
 def contact_points(states: CornerStates, normal: Array) -> Array:
@@ -69,10 +86,10 @@ def stand_on_ground(corners: Corners, attitude: Attitude) -> Standing:
     low, high = path.low[..., None], path.high[..., None]
     radius = corners.axle.radius[..., None]
     centre_z = corners.axle.points["wheel_centre"][..., 2, None]
-    sine, cosine = np.sin(attitude.roll)[..., None, :], np.cos(attitude.roll)[..., None, :]
-    heave = attitude.heave[..., None, :]
+    sine, cosine, heave = attitude.sine, attitude.cosine, attitude.heave[..., None, :]
     half_track = corners.axle.points["wheel_centre"][..., 1, None]
     travel = np.clip(-(heave + half_track * sine), low, high)
+    before: Array | float = 0.0
     for _ in range(12):
         values, slopes = disc.with_slopes(travel)
         lean = sine * values[..., 1, :] + cosine * values[..., 2, :]
@@ -80,18 +97,23 @@ def stand_on_ground(corners: Corners, attitude: Attitude) -> Standing:
         upright = np.sqrt(1.0 - lean * lean)
         height = sine * values[..., 0, :] + cosine * (centre_z + travel) - radius * upright + heave
         slope = sine * slopes[..., 0, :] + cosine + radius * lean * lean_slope / upright
-        step = -height / slope
-        inside = (travel + step >= low) & (travel + step <= high)
-        travel = np.clip(travel + step, low, high)
-        if not (inside & (np.abs(step) > _LEVEL_TO)).any():
+        step = height / slope
+        wanted = travel - step
+        travel = np.clip(wanted, low, high)
+        inside = travel == wanted
+        # Each step of Newton's is about the square of the one before times the same factor: so is the next.
+        square = step * step
+        done = (square <= _LEVEL_TO**2) | (square * np.abs(step) <= _LEVEL_TO * before)
+        before = square
+        if not (inside & ~done).any():
             break
-    missed = ~inside | ~(np.abs(step) <= _LEVEL_TO)
+    missed = ~(inside & done)
     above = height > 0.0
     return Standing(travel, missed & above & ~inside, missed & ~above & ~inside, missed & inside)
 
 
 def expected_travel(half_track: float, attitude: Attitude) -> tuple[float, float]:
     """Range of wheel travel that an attitude will ask for, with a margin, low and high [mm]."""
-    travel = -(attitude.heave[..., None, :] + half_track * SIDES[:, None] * np.sin(attitude.roll)[..., None, :])
+    travel = -(attitude.heave[..., None, :] + half_track * SIDES[:, None] * attitude.sine)
     margin = 5.0 + 0.05 * float(np.abs(travel).max(initial=0.0))
     return float(travel.min()) - margin, float(travel.max()) + margin

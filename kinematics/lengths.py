@@ -1,5 +1,6 @@
 """Units of length at the edge: millimetres inside, the user's unit in files and on paper."""
 
+import math
 import re
 from dataclasses import dataclass
 from fractions import Fraction
@@ -51,7 +52,7 @@ def read_length(written: float | int | str) -> float:
     try:
         return float(-value if sign else value)
     except OverflowError:
-        raise ValueError(_not_a_length(written)) from None
+        return math.inf
 
 
 def _not_a_length(written: object) -> str:

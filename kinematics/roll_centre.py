@@ -10,7 +10,7 @@ import numpy as np
 
 from kinematics.suspension import Arm, SuspensionType
 from solvers import planar
-from solvers.vectors import Array, cross
+from solvers.vectors import Array, cross, vector
 
 _PARALLEL = 1e-9  # difference of two slopes below which the lines count as parallel
 
@@ -54,7 +54,7 @@ def meeting(lines: ContactLines) -> Array:
         lateral = np.where(apart, (at_right - at_left) / (left - right), np.nan)
     one_level_line = ~apart & (np.abs(left) <= _PARALLEL) & (np.abs(at_left - at_right) <= 1e-6)
     height = np.where(one_level_line, at_left, at_left + left * lateral)
-    return np.stack([lateral, height], axis=-1)
+    return vector(lateral, height)
 
 
 def force_weighted_height(lines: ContactLines, roll: Array, outer_share: float) -> Array:
@@ -75,7 +75,7 @@ def instant_centre(contact: Array, velocity: Array, turn_rate: Array) -> Array:
     """
     with np.errstate(divide="ignore", invalid="ignore"):
         turn = turn_rate[..., 0]
-        return np.stack([contact[..., 1] - velocity[..., 2] / turn, contact[..., 2] + velocity[..., 1] / turn], axis=-1)
+        return vector(contact[..., 1] - velocity[..., 2] / turn, contact[..., 2] + velocity[..., 1] / turn)
 
 
 def arm_in_front_view(arm: Arm, points: Mapping[str, Array]) -> tuple[Array, Array]:
@@ -86,18 +86,17 @@ def arm_in_front_view(arm: Arm, points: Mapping[str, Array]) -> tuple[Array, Arr
     """
     front, rear, joint = points[arm.pivot_front], points[arm.pivot_rear], points[arm.joint]
     along = rear - front
-    with np.errstate(divide="ignore", invalid="ignore"):
-        part = (joint[..., 0] - front[..., 0]) / along[..., 0]
-        inner = front[..., 1:] + part[..., None] * along[..., 1:]
-    inner = np.where(np.abs(along[..., :1]) > 1e-3 * np.abs(along).sum(axis=-1, keepdims=True), inner, np.nan)
-    return inner, joint[..., 1:]
+    passes = np.abs(along[..., 0]) > 1e-3 * np.abs(along).sum(axis=-1)
+    part = (joint[..., 0] - front[..., 0]) / np.where(passes, along[..., 0], np.nan)
+    return vector(front[..., 1] + part * along[..., 1], front[..., 2] + part * along[..., 2]), joint[..., 1:]
 
 
 def textbook_slopes(kind: SuspensionType, points: Mapping[str, Array], contact: Array) -> Array | None:
     """Slopes of the contact lines by the drawing board (..., 2, S), or None where there is no construction.
 
-    points: the moved points in the ground frame. Arm lines, and for a strut its normal at the top mount,
-    are drawn in the front-view plane as published for planar linkages.
+    points: the moved points, contact: the contact points, in body axes or in the ground frame; the slopes are
+    against the y axis of the same. Arm lines, and for a strut its normal at the top mount, are drawn in the
+    front-view plane as published for planar linkages.
     """
     lower_inner, lower_outer = arm_in_front_view(kind.arms[0], points)
     if kind.strut is not None:

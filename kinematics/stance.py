@@ -88,8 +88,12 @@ class Stance:
     @cached_property
     def textbook_lines(self) -> rolling.ContactLines | None:
         """The contact lines by the drawing board, where the suspension type has such a construction."""
-        slopes = rolling.textbook_slopes(self.states.axle.suspension, self.points, self.contact)
-        return None if slopes is None else rolling.ContactLines(self.contact, slopes)
+        slopes = rolling.textbook_slopes(self.states.axle.suspension, self.states.points, self.contact_on_body)
+        if slopes is None:
+            return None
+        run, rise = self.attitude.turned_in_front_view(np.ones(1), slopes)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            return rolling.ContactLines(self.contact, rise / run)
 
     @cached_property
     def textbook_roll_centre(self) -> Array:
@@ -107,11 +111,12 @@ class Stance:
     def scrub_and_trail(self) -> tuple[Array, Array]:
         """Scrub radius and mechanical trail [mm]."""
         lower, upper = self.states.axle.suspension.steering_axis
-        return wheel_angles.scrub_and_trail(self.points[lower], self.points[upper], self.contact, self.spin_axis)
+        low, high = (self.attitude.to_ground(self.states.points[key]) for key in (lower, upper))
+        return wheel_angles.scrub_and_trail(low, high, self.contact, self.spin_axis)
 
     @cached_property
     def lower_arm_angle(self) -> Array:
         """Lower arm against level in front view [rad], positive where it rises towards the centre plane."""
-        inner, outer = rolling.arm_in_front_view(self.states.axle.suspension.arms[0], self.points)
-        rise, run = inner[..., 1] - outer[..., 1], SIDES[:, None] * (outer[..., 0] - inner[..., 0])
-        return np.arctan2(rise, run)
+        inner, outer = rolling.arm_in_front_view(self.states.axle.suspension.arms[0], self.states.points)
+        across, rise = self.attitude.turned_in_front_view(outer[..., 0] - inner[..., 0], outer[..., 1] - inner[..., 1])
+        return np.arctan2(-rise, SIDES[:, None] * across)

@@ -150,16 +150,17 @@ def _sweep(
     lost = low | high | turned_over
     batch = lost.shape[:-2]
     reached = np.asarray(~lost.any(axis=-2))
+    all_reached = reached.all()
     values: dict[str, Array] = {}
     for key, quantity in QUANTITIES.items():
         read = np.broadcast_to(quantity.read(stance), lost.shape if quantity.per_side else reached.shape)
-        if not reached.all():
+        if not all_reached:
             read = np.where(reached[..., None, :] if quantity.per_side else reached, read, np.nan)
         values[key] = read.reshape((*read.shape[:-1], *shape))
     notes = np.full(reached.shape[-1], "", dtype=object)
     if not batch:
         notes = _notes(corners, values, reached, low, high, turned_over)
-    problems = tuple(dict.fromkeys(note for note in notes if note))
+    problems = tuple(dict.fromkeys(notes[notes != ""]))
     return Sweep(corners.axle, kind, shape, values, reached.reshape((*batch, *shape)), notes.reshape(shape), problems)
 
 
@@ -175,8 +176,10 @@ def _notes(
     gone = reached & ~np.isfinite(values["roll_centre_offset"].reshape(-1))
     notes[gone] = _AT_INFINITY
     for key, quantity in QUANTITIES.items():
-        undefined = ~np.isfinite(values[key].reshape((2, -1) if quantity.per_side else (1, -1))).all(axis=0)
-        notes[undefined & (notes == "")] = f"no finite {quantity.title} here"
+        finite = np.isfinite(values[key])
+        if not finite.all():
+            undefined = ~finite.reshape((2, -1) if quantity.per_side else (1, -1)).all(axis=0)
+            notes[undefined & (notes == "")] = f"no finite {quantity.title} here"
     for side in (RIGHT, LEFT):
         if low[side].any():
             notes[low[side]] = corners.why_short(side, low=True)

@@ -34,14 +34,12 @@ def toe_rate(axis: Array, axis_rate: Array) -> Array:
 
 def caster(lower: Array, upper: Array) -> Array:
     """Steering axis in side view [rad], top rearward positive."""
-    up = upper - lower
-    return np.arctan2(-up[..., 0], up[..., 2])
+    return np.arctan2(lower[..., 0] - upper[..., 0], upper[..., 2] - lower[..., 2])
 
 
 def kingpin_inclination(lower: Array, upper: Array) -> Array:
     """Steering axis in front view [rad], top inward positive."""
-    up = upper - lower
-    return np.arctan2(-_SIDE * up[..., 1], up[..., 2])
+    return np.arctan2(_SIDE * (lower[..., 1] - upper[..., 1]), upper[..., 2] - lower[..., 2])
 
 
 def scrub_and_trail(lower: Array, upper: Array, contact: Array, axis: Array) -> tuple[Array, Array]:

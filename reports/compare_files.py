@@ -21,7 +21,7 @@ MOST_IN_A_FIGURE = 5  # lines that can still be told apart
 
 def comparison_names(axle: Axle, drawing: str) -> list[str]:
     """Names of all files of a comparison, for one axle."""
-    figures = [f"{axle.name}_plans_{what}.{drawing}" for what in ("bump", "roll", "front_views")]
+    figures = [f"{axle.name}_plans_{what}.{drawing}" for what in ("bump", "roll", "drawings")]
     return [f"{axle.name}_plans.csv", *figures]
 
 

@@ -14,7 +14,7 @@ from kinematics.comparison import Comparison, Outcome, Share
 from kinematics.lengths import LengthUnit
 from kinematics.plans import ChangedAxle
 from kinematics.quantities import QUANTITIES, Kind
-from kinematics.verdict import sentence
+from kinematics.verdict import sentence, summary
 from kinematics.wording import shown, told
 from solvers.vectors import Array
 
@@ -133,3 +133,14 @@ def _show_ranking(out: Console, comparison: Comparison) -> None:
         held = f"{outcome.holding} of {len(outcome.findings)} checks hold" if outcome.findings else "no numbers"
         margin = f", worst margin {100 * outcome.margin:+.0f} % of its range" if outcome.findings else ""
         out.print(Text(f"  {place}. {outcome.plan.name}: {held}{margin}{state}"))
+    out.print(Text(f"\nVerdict: {_verdict(comparison)}", style="bold"))
+
+
+def _verdict(comparison: Comparison) -> str:
+    """One sentence on the car as measured and one on the best plan."""
+    measured, best = comparison.outcomes[0], comparison.ranked[0]
+    now = f"the car as measured is {summary(measured.findings)}."
+    if best is measured:
+        return f"{now} No plan that can be built does better."
+    held = f"holds {best.holding} of {len(best.findings)} checks"
+    return f'{now} Best plan that can be built: "{best.plan.name}", it {held}.'

@@ -16,8 +16,9 @@ def write_csv(sweep: Sweep, unit: LengthUnit, file: BinaryIO) -> None:
     text = io.TextIOWrapper(file, encoding="utf-8", newline="")
     writer = csv.writer(text, lineterminator="\r\n")
     writer.writerow([*columns, "note"])
-    stacked = np.stack(list(columns.values()), axis=1)
-    for row, note in zip(stacked.tolist(), sweep.notes.reshape(-1), strict=True):
-        writer.writerow([*(repr(value) if np.isfinite(value) else "" for value in row), note])
+    stacked = np.stack(list(columns.values()), axis=1).astype(object)
+    stacked[~np.isfinite(stacked.astype(float))] = ""
+    # The csv module writes a float with repr: every digit it has.
+    writer.writerows([*row, note] for row, note in zip(stacked.tolist(), sweep.notes.reshape(-1), strict=True))
     text.flush()
     text.detach()

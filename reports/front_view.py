@@ -45,6 +45,7 @@ from solvers.vectors import Array
 _LEFT, _BELOW = 0.62, 0.58  # in
 _WIDE = WIDTH - _LEFT - MARGIN  # in
 _STUB = 260.0  # mm, arrow towards an instant centre outside the drawing
+_ON_GROUND = 1e-6  # mm; a roll centre this little under the ground is on it
 _TIP = 60.0  # mm, arrow towards a roll centre outside the drawing
 _CHAIN = (0, (8, 2, 1, 2))
 _FINE_DASH = (0, (2, 2))
@@ -296,7 +297,7 @@ class _Pen:
         self._labels.keep_clear(ends)
 
     def _up(self, z: float) -> str:
-        return f"{number(abs(z), Kind.LENGTH, self._unit)} {'above' if z >= 0.0 else 'below'} ground"
+        return f"{number(abs(z), Kind.LENGTH, self._unit)} {'above' if z >= -_ON_GROUND else 'below'} ground"
 
     def _aside(self, y: float) -> str:
         distance = number(abs(y), Kind.LENGTH, self._unit)

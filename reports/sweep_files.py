@@ -76,7 +76,7 @@ class SweepJob:
     def file_names(self, axle: Axle) -> list[str]:
         """Names of all files that the job writes for an axle."""
         tables = [f"{axle.name}_{kind}.csv" for kind in ("bump", "roll", "grid")]
-        figures = ("bump", "roll", "roll_centre_path", "front_view")
+        figures = ("bump", "roll", "roll_centre_path", "drawing")
         return tables + [f"{axle.name}_{figure}.{self.drawing}" for figure in figures]
 
 

@@ -17,9 +17,9 @@ class Series:
     coefficients: Array
 
     @property
-    def tail(self) -> float:
-        """Size of the last coefficients: about what the polynomials still miss."""
-        return float(np.abs(self.coefficients[..., -3:]).max())
+    def tail(self) -> Array:
+        """Size of the last coefficients (..., k): about what the polynomials still miss."""
+        return np.asarray(np.abs(self.coefficients[..., -3:]).max(axis=-1))
 
     def at(self, driver: Array) -> Array:
         """Values (..., k, S) at drivers (..., S) inside the range."""
@@ -27,13 +27,17 @@ class Series:
 
     def with_slopes(self, driver: Array) -> tuple[Array, Array]:
         """Values and derivatives with respect to the driver, (..., k, S) each."""
-        basis = self._basis(driver)
-        return self.coefficients @ basis, self._slope_coefficients @ basis[..., :-1, :]
+        both = self._with_slopes @ self._basis(driver)
+        count = self.coefficients.shape[-2]
+        return both[..., :count, :], both[..., count:, :]
 
     @cached_property
-    def _slope_coefficients(self) -> Array:
-        flat = np.polynomial.chebyshev.chebder(self.coefficients, axis=-1)
-        return np.asarray(flat / (0.5 * (self.high - self.low))[..., None, None])
+    def _with_slopes(self) -> Array:
+        """Coefficients of the functions and, behind them, of their derivatives (..., 2 k, nodes)."""
+        slopes = np.zeros_like(self.coefficients)
+        slopes[..., :-1] = np.polynomial.chebyshev.chebder(self.coefficients, axis=-1)
+        slopes /= (0.5 * (self.high - self.low))[..., None, None]
+        return np.concatenate([self.coefficients, slopes], axis=-2)
 
     def _basis(self, driver: Array) -> Array:
         middle, half = 0.5 * (self.low + self.high), 0.5 * (self.high - self.low)
@@ -64,10 +68,10 @@ def _fit_matrix(count: int) -> Array:
 
 def _polynomials(x: Array, count: int) -> Array:
     """T_0..T_(count-1) at x (..., S): (..., count, S)."""
-    out = np.empty((*x.shape[:-1], count, x.shape[-1]))
-    out[..., 0, :], out[..., 1, :] = 1.0, x
-    twice = 2.0 * x
+    out = np.empty((count, *x.shape))
+    out[0], out[1] = 1.0, x
+    twice = x + x
     for k in range(2, count):
-        np.multiply(twice, out[..., k - 1, :], out=out[..., k, :])
-        out[..., k, :] -= out[..., k - 2, :]
-    return out
+        np.multiply(twice, out[k - 1], out=out[k])
+        out[k] -= out[k - 2]
+    return np.moveaxis(out, 0, -2)

@@ -2,10 +2,13 @@
 
 LAPACK solves one 6 x 6 system at a time and spends most of it on bookkeeping. Here each elimination step
 is one NumPy call over all N systems, in a pivot order chosen once, by complete pivoting, on one of them.
-Systems that this order does not suit (a small pivot) are solved again by LAPACK with its own pivoting.
+Systems that this order does not suit (a small pivot) are solved again by LAPACK with its own pivoting, and so
+are all where they are too few to be worth NumPy's calls.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -13,14 +16,21 @@ from solvers.vectors import Array, Index
 
 # A pivot this much smaller than its counterpart in the pivoted sample is not trusted.
 _SMALL = 1e-5
+_FEW = 100
+_HUGE = 1e8  # a solution as large as this is asked for no sound matrix of lengths and unit vectors
 
 
 @dataclass(frozen=True)
 class Eliminated:
-    """Solutions (n, k, N) and the sign of each determinant (N,): 0 where a matrix is singular."""
+    """Solutions (n, k, N) of N systems, NaN where a matrix is singular."""
 
     solution: Array
-    sign: Array
+    find_sign: Callable[[], Array]
+
+    @cached_property
+    def sign(self) -> Array:
+        """Sign of each determinant (N,): 0 where a matrix is singular."""
+        return self.find_sign()
 
 
 @dataclass(frozen=True)
@@ -51,12 +61,19 @@ def pivot_order(matrix: Array) -> PivotOrder:
     return PivotOrder(rows, columns, np.abs(np.diag(work)), swaps % 2 == 1)
 
 
+def shared_order(matrices: Array) -> PivotOrder | None:
+    """Return one pivot order for N similar matrices (n, n, N), or None where LAPACK will solve so few of them."""
+    return None if matrices.shape[-1] <= _FEW else pivot_order(matrices[:, :, 0])
+
+
 def solve_many(matrices: Array, right: Array, order: PivotOrder | None = None) -> Eliminated:
     """Solve N systems: matrices (n, n, N), right-hand sides (n, k, N).
 
     order: from one of these matrices or of similar ones; taken from the middle one if left out.
     """
     n, count = matrices.shape[0], matrices.shape[-1]
+    if count <= _FEW:
+        return _solve_few(matrices, right)
     order = order or pivot_order(matrices[:, :, count // 2])
     work = np.empty((n, n + right.shape[1], count))
     work[:, :n] = matrices[order.rows[:, None], order.columns]
@@ -75,19 +92,35 @@ def solve_many(matrices: Array, right: Array, order: PivotOrder | None = None) -
     sign = np.where(((pivots < 0.0).sum(axis=0) % 2 == 1) != order.odd, -1.0, 1.0)
     doubtful = ~(np.abs(pivots) > _SMALL * order.pivots[:, None]).all(axis=0)
     if doubtful.any():
-        solution[..., doubtful], sign[doubtful] = _by_lapack(matrices[..., doubtful], right[..., doubtful])
-    return Eliminated(solution, sign)
+        solved = _solve_few(matrices[..., doubtful], right[..., doubtful])
+        solution[..., doubtful], sign[doubtful] = solved.solution, solved.sign
+    return Eliminated(solution, lambda: sign)
 
 
-def _by_lapack(matrices: Array, right: Array) -> tuple[Array, Array]:
-    stacked = np.moveaxis(matrices, -1, 0)
-    # The rows' and columns' scales are those of unit vectors and arms in lengths: a reciprocal condition at
-    # rounding level is a singular matrix whatever the unit.
-    sign = np.linalg.slogdet(stacked).sign
-    sign[~(np.linalg.cond(stacked) < 1e14)] = 0.0
-    solution = np.full(right.shape, np.nan)
-    regular = sign != 0.0
-    if regular.any():
-        solved = np.linalg.solve(stacked[regular], np.moveaxis(right[..., regular], -1, 0))
-        solution[..., regular] = np.moveaxis(solved, 0, -1)
-    return solution, sign
+def _solve_few(matrices: Array, right: Array) -> Eliminated:
+    """Solve each system by LAPACK."""
+    stacked, columns = np.ascontiguousarray(matrices.transpose(2, 0, 1)), right.transpose(2, 0, 1)
+    try:
+        solution = np.linalg.solve(stacked, columns)
+    except np.linalg.LinAlgError:
+        regular = _signs(stacked) != 0.0
+        solution = np.full(columns.shape, np.nan)
+        solution[regular] = np.linalg.solve(stacked[regular], columns[regular])
+    if not np.abs(solution).max(initial=0.0) < _HUGE:
+        # LAPACK calls a matrix singular only if a pivot is exactly zero.
+        solution[_signs(stacked) == 0.0] = np.nan
+    return Eliminated(np.asarray(solution.transpose(1, 2, 0), dtype=np.float64), lambda: _signs(stacked))
+
+
+def _signs(stacked: Array) -> Array:
+    """Signs of the determinants of matrices (N, n, n), 0 where singular."""
+    determinant = np.linalg.det(stacked)
+    sign = np.sign(determinant)
+    # A determinant is at most the product of the rows' lengths; where it is far less, a closer look is needed.
+    most = np.sqrt((stacked * stacked).sum(axis=-1)).prod(axis=-1)
+    flat = ~(np.abs(determinant) > 1e-10 * most)
+    if flat.any():
+        # The rows' and columns' scales are those of unit vectors and arms in lengths: a reciprocal condition at
+        # rounding level is a singular matrix whatever the unit.
+        sign[flat] *= np.linalg.cond(stacked[flat]) < 1e14
+    return np.asarray(sign)

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from solvers.mechanism import GROUND, Links, Mechanism, Planes
-from solvers.rotations import matrix
+from solvers.rotations import matrix, rotate_points
 from solvers.vectors import Array, Index
 
 _Change = Callable[[Array, int], Array]
@@ -71,6 +71,19 @@ class Equations:
         )
         return replace(self, groups=groups)
 
+    def residual(self, position: Array, rotation: Array, driven: Array) -> Array:
+        """Residuals (rows, ...).
+
+        position: (bodies, 3, ...); rotation: matrices (bodies, 3, 3, ...); driven: (drivers, ...), displacements.
+        """
+        residual = np.empty((self.rows, *position.shape[2:]))
+        for group in self.groups:
+            between, _, _ = _ends(group, position, rotation)
+            along = _lengths(between) if group.normal is None else _heights(between, _normals(group, rotation))
+            np.subtract(along, group.value, out=residual[group.rows])
+        residual[self.guide_rows :] -= driven
+        return residual
+
     def evaluate(self, position: Array, quaternion: Array, driven: Array) -> tuple[Array, Array]:
         """Residuals (rows, ...) and Jacobian (rows, 6 * bodies, ...).
 
@@ -82,8 +95,21 @@ class Equations:
         # One body fills every column of each row it is in.
         jacobian = (np.empty if self.bodies == 1 else np.zeros)((self.rows, self.rows, *shape))
         for group in self.groups:
-            evaluate = _link_rows if group.normal is None else _plane_rows
-            evaluate(group, position, rotation, residual, jacobian)
+            between, arm_body, arm_other = _ends(group, position, rotation)
+            if group.normal is None:
+                along = _lengths(between)
+                force = between / along
+            else:
+                force = _normals(group, rotation)
+                along = _heights(between, force)
+                if arm_other is not None:
+                    # The plane turns with its carrier, so the arm is that of the point, not of the plane's own point.
+                    arm_other = between + arm_other
+            np.subtract(along, group.value, out=residual[group.rows])
+            if arm_body is not None:
+                _write(jacobian, group.rows, group.body, 1.0, force, arm_body)
+            if arm_other is not None:
+                _write(jacobian, group.rows, group.other, -1.0, force, arm_other)
         residual[self.guide_rows :] -= driven
         return residual, jacobian
 
@@ -115,7 +141,7 @@ def equations(mechanism: Mechanism) -> Equations:
 
 def _with_drivers_at_rest(rows: Equations, mechanism: Mechanism) -> Equations:
     position, quaternion = start_pose(mechanism, mechanism.batch_shape)
-    at_start, _ = rows.evaluate(position, quaternion, np.zeros((mechanism.driver_count, *position.shape[2:])))
+    at_start = rows.residual(position, np.stack([matrix(one) for one in quaternion]), np.zeros(()))
     groups = tuple(
         replace(group, value=group.value + at_start[group.rows]) if group.rows.start >= rows.guide_rows else group
         for group in rows.groups
@@ -142,21 +168,36 @@ def _components_first(values: Array, own_axes: int, batch_axes: int) -> Array:
     return np.ascontiguousarray(padded.transpose(*reversed(axes), *range(batch_axes)))
 
 
-def _arm(rotation: Array, points: Array) -> Array:
+def _ends(group: _Group, position: Array, rotation: Array | list[Array]) -> tuple[Array, Array | None, Array | None]:
+    """From the other end to the body's, and each end's arm from its body's reference point (None on the ground)."""
+    arm_body = None if group.body == GROUND else _arms(rotation[group.body], group.on_body)
+    arm_other = None if group.other == GROUND else _arms(rotation[group.other], group.on_other)
+    end_body = group.on_body if arm_body is None else position[group.body][:, None] + arm_body
+    end_other = group.on_other if arm_other is None else position[group.other][:, None] + arm_other
+    return end_body - end_other, arm_body, arm_other
+
+
+def _arms(rotation: Array, points: Array) -> Array:
     """Rotation matrices (3, 3, ...) applied to points (3, n, ...)."""
+    if points.ndim > 2 and points.shape[-1] == 1 < rotation.shape[-1]:
+        return rotate_points(rotation, points[..., 0])
     out = rotation[:, 0, None] * points[0]
     out += rotation[:, 1, None] * points[1]
     out += rotation[:, 2, None] * points[2]
     return np.asarray(out)
 
 
-def _ends(group: _Group, position: Array, rotation: list[Array]) -> tuple[Array, Array, Array | None, Array | None]:
-    """Both ends in space, and each one's arm from its body's reference point (None on the ground)."""
-    arm_body = None if group.body == GROUND else _arm(rotation[group.body], group.on_body)
-    arm_other = None if group.other == GROUND else _arm(rotation[group.other], group.on_other)
-    end_body = group.on_body if arm_body is None else position[group.body][:, None] + arm_body
-    end_other = group.on_other if arm_other is None else position[group.other][:, None] + arm_other
-    return end_body, end_other, arm_body, arm_other
+def _normals(group: _Group, rotation: Array | list[Array]) -> Array:
+    assert group.normal is not None
+    return group.normal if group.other == GROUND else _arms(rotation[group.other], group.normal)
+
+
+def _lengths(between: Array) -> Array:
+    return np.asarray(np.sqrt((between * between).sum(axis=0)))
+
+
+def _heights(between: Array, normal: Array) -> Array:
+    return np.asarray((between * normal).sum(axis=0))
 
 
 def _write(jacobian: Array, rows: slice, body: int, sign: float, force: Array, arm: Array) -> None:
@@ -171,28 +212,3 @@ def _write(jacobian: Array, rows: slice, body: int, sign: float, force: Array, a
     np.subtract(ax * fy, ay * fx, out=block[:, 5])
     if sign < 0.0:
         np.negative(block, out=block)
-
-
-def _link_rows(group: _Group, position: Array, rotation: list[Array], residual: Array, jacobian: Array) -> None:
-    end_body, end_other, arm_body, arm_other = _ends(group, position, rotation)
-    between = end_body - end_other
-    length = np.sqrt((between * between).sum(axis=0))
-    np.subtract(length, group.value, out=residual[group.rows])
-    line = np.divide(between, length, out=between)
-    if arm_body is not None:
-        _write(jacobian, group.rows, group.body, 1.0, line, arm_body)
-    if arm_other is not None:
-        _write(jacobian, group.rows, group.other, -1.0, line, arm_other)
-
-
-def _plane_rows(group: _Group, position: Array, rotation: list[Array], residual: Array, jacobian: Array) -> None:
-    assert group.normal is not None
-    end_body, end_other, arm_body, arm_other = _ends(group, position, rotation)
-    normal = group.normal if group.other == GROUND else _arm(rotation[group.other], group.normal)
-    between = end_body - end_other
-    np.subtract((between * normal).sum(axis=0), group.value, out=residual[group.rows])
-    if arm_body is not None:
-        _write(jacobian, group.rows, group.body, 1.0, normal, arm_body)
-    if arm_other is not None:
-        # The plane turns with its carrier, so the arm is that of the point, not of the plane's own point.
-        _write(jacobian, group.rows, group.other, -1.0, normal, between + arm_other)

@@ -4,13 +4,15 @@ Every position is reached along a straight ray of driver values from the start, 
 of the path allows. A step counts only if Newton converges close to its prediction and the determinant of
 the Jacobian keeps its sign: past a fold, or on a mirror assembly next to it, the sign is the other one.
 Where steps shrink to nothing the linkage locks; the position there and its singular Jacobian are kept.
+
+`leap` gets there in two strides and without these checks, for who can tell afterwards that all went well.
 """
 
 from dataclasses import dataclass
 
 import numpy as np
 
-from solvers.elimination import PivotOrder, pivot_order, solve_many
+from solvers.elimination import PivotOrder, shared_order, solve_many
 from solvers.equations import Equations, equations, start_pose
 from solvers.mechanism import Mechanism, Pose
 from solvers.newton import Solved, moved, newton
@@ -21,6 +23,11 @@ _LONGEST = 30.0  # mm of driver displacement in one step
 _SHORTEST = 2e-3  # mm; where steps must be shorter than this the linkage counts as locked
 _OFF_COURSE = 0.25  # a correction longer than this part of the step is not trusted
 _NEAR = 1e-3  # rad, and mm per mm of reach: corrections below it are never off course
+_FIRST_LEAP = 0.25  # part of the way
+# Newton's error is about the square of its last correction over the size of the linkage: this leaves less than
+# rounding in the poses, and the twists are those of the poses before it.
+_LAST_CORRECTION = 1e-8
+_MOST_CORRECTIONS = 6
 
 
 @dataclass(frozen=True)
@@ -62,7 +69,7 @@ def move(mechanism: Mechanism, values: Array) -> Moved:
     short = reached < 1.0
     if short.any():
         _, jacobian = rows.take(short).evaluate(position[..., short], quaternion[..., short], driven[:, short])
-        share[short] = _shares(jacobian, counted)
+        share[short] = _shares(jacobian, rows.guide_rows, driven[:, short])
     return Moved(pose, reached.reshape(shape), share.reshape(*shape, counted))
 
 
@@ -104,12 +111,12 @@ class _Walk:
     earlier_twist: Array
     earlier_part: Array
     sign: Array
-    order: PivotOrder
+    order: PivotOrder | None
 
     @classmethod
     def begin(cls, rows: Equations, position: Array, quaternion: Array, driven: Array) -> "_Walk":
         _, jacobian = rows.evaluate(position, quaternion, np.zeros_like(driven))
-        order = pivot_order(jacobian[:, :, 0])
+        order = shared_order(jacobian)
         twist, sign = _twist(rows, jacobian, driven, order)
         return cls(rows, position, quaternion, driven, twist, twist, np.ones(driven.shape[-1]), sign, order)
 
@@ -158,7 +165,71 @@ class _Walk:
         return solved
 
 
-def _twist(rows: Equations, jacobian: Array, driven: Array, order: PivotOrder) -> tuple[Array, Array]:
+def leap(rows: Equations, position: Array, quaternion: Array, driven: Array) -> tuple[Array, Array] | None:
+    """Poses at the N asked driver values, or None where one was not reached.
+
+    Flattened like `follow`. Two strides only, the second along a cubic, whatever their lengths: that all poses
+    lie on one path from the start is for the caller to tell, from how smoothly they follow each other.
+    """
+    _, jacobian = rows.evaluate(position, quaternion, np.zeros_like(driven))
+    order = shared_order(jacobian)
+    tangent, sign = _twist(rows, jacobian, driven, order)
+    first, rest = _FIRST_LEAP, 1.0 - _FIRST_LEAP
+    stride = first * tangent
+    halt = _corrected(rows, moved(position, quaternion, stride), first * driven, driven, order, most=1)
+    # The cubic through start and halt with the tangents at both.
+    mean = (stride + halt.correction) / first
+    bend = (halt.twist - mean) / first
+    change = (bend - (mean - tangent) / first) / first
+    stride = rest * (halt.twist + rest * (bend + change))
+    found = _corrected(rows, moved(halt.position, halt.quaternion, stride), driven, driven, order)
+    if not (found.last < _LAST_CORRECTION).all() or (found.sign != sign).any():
+        return None
+    return found.position, found.quaternion
+
+
+@dataclass(frozen=True)
+class _Corrected:
+    """Poses after Newton's corrections, these in all (6 * bodies, N), and the twist per part of the way there.
+
+    last: largest component of the last correction (N,); sign: of the determinant before it.
+    """
+
+    position: Array
+    quaternion: Array
+    correction: Array
+    twist: Array
+    last: Array
+    sign: Array
+
+
+def _corrected(
+    rows: Equations,
+    guess: tuple[Array, Array],
+    target: Array,
+    driven: Array,
+    order: PivotOrder | None,
+    most: int = _MOST_CORRECTIONS,
+) -> _Corrected:
+    """Newton with correction and twist from one elimination."""
+    position, quaternion = guess
+    right = np.zeros((rows.rows, 2, target.shape[-1]))
+    right[rows.guide_rows :, 1] = driven
+    correction = np.zeros((rows.rows, target.shape[-1]))
+    for _ in range(most):
+        residual, jacobian = rows.evaluate(position, quaternion, target)
+        np.negative(residual, out=right[:, 0])
+        solved = solve_many(jacobian, right, order)
+        step = solved.solution[:, 0]
+        position, quaternion = moved(position, quaternion, step)
+        correction += step
+        last = np.abs(step).max(axis=0)
+        if not last.max() >= _LAST_CORRECTION:
+            break
+    return _Corrected(position, quaternion, correction, solved.solution[:, 1], last, solved.sign)
+
+
+def _twist(rows: Equations, jacobian: Array, driven: Array, order: PivotOrder | None) -> tuple[Array, Array]:
     """Motion of all bodies per part of the ray (6 * bodies, N) and the determinant's sign (N,)."""
     right = np.zeros((rows.rows, 1, driven.shape[-1]))
     right[rows.guide_rows :, 0] = driven
@@ -177,12 +248,20 @@ def _on_course(guess: tuple[Array, Array], solved: Solved, stride: Array) -> Fla
     return np.asarray(near.all(axis=0))
 
 
-def _shares(jacobian: Array, guide_rows: int) -> Array:
-    """Relative force in each guiding row that balances the drivers (N, guide rows), largest 1.
+def _shares(jacobian: Array, guide_rows: int, driven: Array) -> Array:
+    """Relative force in each guiding row that holds against a push along the drivers (N, guide rows), largest 1.
 
-    At a lock the guides alone leave no way along the driver: the forces are then the left null vector.
+    At a lock the guides alone can balance that push. Where every row drives, the drivers hold each other: their
+    forces are then the left null vector, (N, rows).
     """
     stacked = np.moveaxis(jacobian, -1, 0)
-    left, _, _ = np.linalg.svd(stacked)
-    forces = np.abs(left[:, :guide_rows, -1])
+    # Moments in units of a typical arm, so that they weigh no more than the forces.
+    by_kind = stacked.reshape(*stacked.shape[:2], -1, 2, 3)
+    by_kind = by_kind / np.sqrt((by_kind**2).mean(axis=(1, 2, 4), keepdims=True))
+    lines = by_kind.reshape(stacked.shape)
+    if guide_rows:
+        push = np.swapaxes(lines[:, guide_rows:], 1, 2) @ driven.T[..., None]
+        forces = np.abs(np.linalg.pinv(np.swapaxes(lines[:, :guide_rows], 1, 2)) @ push)[..., 0]
+    else:
+        forces = np.abs(np.linalg.svd(lines)[0][..., -1])
     return np.asarray(forces / np.maximum(forces.max(axis=1, keepdims=True), 1e-300))

@@ -6,7 +6,7 @@ import numpy as np
 
 from solvers.elimination import PivotOrder, solve_many
 from solvers.equations import Equations
-from solvers.rotations import compose, from_turn, normalised
+from solvers.rotations import compose, normalised
 from solvers.vectors import Array, Flags
 
 # Residuals are lengths, so convergence is a length too: coordinates of a metre, in mm, carry rounding of
@@ -57,12 +57,19 @@ def newton(
 
 
 def moved(position: Array, quaternion: Array, step: Array) -> tuple[Array, Array]:
-    """Poses (bodies, 3, N), (bodies, 4, N) after small motions (6 * bodies, N), turn applied exactly."""
+    """Poses (bodies, 3, N), (bodies, 4, N) after small motions (6 * bodies, N).
+
+    Turns are rotation vectors to third order: half of one stands for the tangent of half its angle.
+    """
     by_body = step.reshape(len(position), 6, -1)
     turn = by_body[:, 3:].swapaxes(0, 1)
-    angle = np.sqrt((turn * turn).sum(axis=0)).max(axis=0)
-    if angle.max(initial=0.0) > _MOST_TURN:
-        scale = np.minimum(1.0, _MOST_TURN / np.maximum(angle, _MOST_TURN))
-        by_body, turn = by_body * scale, turn * scale
-    rotated = normalised(compose(from_turn(turn), quaternion.swapaxes(0, 1)))
+    angle = (turn * turn).sum(axis=0)
+    if angle.max(initial=0.0) > _MOST_TURN**2:
+        angle = np.sqrt(angle.max(axis=0))
+        by_body = by_body * np.minimum(1.0, _MOST_TURN / np.maximum(angle, _MOST_TURN))
+        turn = by_body[:, 3:].swapaxes(0, 1)
+    small = np.empty((4, *turn.shape[1:]))
+    np.multiply(0.5, turn, out=small[:3])
+    small[3] = 1.0
+    rotated = normalised(compose(small, quaternion.swapaxes(0, 1)))
     return position + by_body[:, :3], rotated.swapaxes(0, 1)

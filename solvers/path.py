@@ -12,14 +12,15 @@ import numpy as np
 
 from solvers.chebyshev import Series, fit, nodes
 from solvers.elimination import solve_many
-from solvers.equations import Equations, equations
+from solvers.equations import Equations, equations, start_pose
 from solvers.mechanism import Mechanism, Pose
-from solvers.moving import move
+from solvers.moving import leap, move
 from solvers.newton import newton
 from solvers.rotations import matrix, normalised, rotate
 from solvers.vectors import Array, Flags
 
 _LENGTHS_HOLD = 2e-10  # mm; polynomial values with larger residuals are solved further
+_AT_START = 1e-6  # mm; how closely the polynomials of the right path pass through the measured pose
 _NODES = 24
 _MORE_NODES = 48
 
@@ -54,18 +55,19 @@ class Lock:
 class Path:
     """A mechanism's poses over its driver's reachable range low..high (...), within what was asked.
 
-    lock_low, lock_high: whether the linkage locks at that end, and which rows hold it there.
-    node_pose: poses at the nodes (..., nodes); poses: the polynomials through them, 3 of position and 4 of
-    quaternion for each body.
+    rows: its equations, with an axis for positions. lock_low, lock_high: whether the linkage locks at that
+    end, and which rows hold it there. node_pose: poses at the nodes (..., nodes). motion: the polynomials
+    through them, for each body 3 of position and 4 of quaternion.
     """
 
     mechanism: Mechanism
+    rows: Equations
     low: Array
     high: Array
     lock_low: Lock
     lock_high: Lock
     node_pose: Pose
-    poses: Series
+    motion: Series
 
     def fit(self, values: Array) -> Series:
         """Polynomials through other values (..., k, nodes) known at the path's nodes."""
@@ -76,14 +78,18 @@ class Path:
         low, high = self.low[..., None], self.high[..., None]
         reached = (driver >= low - 1e-9) & (driver <= high + 1e-9)
         held = np.clip(driver, low, high)
-        bodies = len(self.mechanism.bodies)
-        values = self.poses.at(held)
-        parts = np.moveaxis(values, -2, 0).reshape(bodies, 7, *reached.shape)
-        quaternion = normalised(parts[:, 3:].swapaxes(0, 1)).swapaxes(0, 1)
-        rows = equations(self.mechanism.with_state_axis())
-        position, quaternion, jacobian, error = _polished(rows, parts[:, :3], quaternion, held[None])
-        twist = driver_twist(rows, jacobian)
-        rotation = np.stack([matrix(one) for one in quaternion])
+        values = np.ascontiguousarray(np.moveaxis(self.motion.at(held), -2, 0))
+        parts = values.reshape(len(self.mechanism.bodies), 7, *reached.shape)
+        position, quaternion = parts[:, :3], _normalised(parts[:, 3:])
+        residual, jacobian = self.rows.evaluate(position, quaternion, held[None])
+        error = np.abs(residual).max(axis=0)
+        rough = ~(error < _LENGTHS_HOLD)
+        if rough.any():
+            rows = self.rows.flattened(rough.shape).take(rough.ravel())
+            solved = newton(rows, position[..., rough], quaternion[..., rough], held[None, rough])
+            position[..., rough], quaternion[..., rough] = solved.position, solved.quaternion
+            jacobian[..., rough], error[rough] = solved.jacobian, solved.error
+        rotation, twist = _matrices(quaternion), driver_twist(self.rows, jacobian)
         return Positions(
             np.moveaxis(position, (0, 1), (-2, -1)),
             np.moveaxis(rotation, (0, 1, 2), (-3, -2, -1)),
@@ -113,39 +119,73 @@ def trace(mechanism: Mechanism, low: Array | float, high: Array | float) -> Path
     shape = mechanism.batch_shape
     start, end = (np.broadcast_to(np.asarray(limit, dtype=float), shape) for limit in (low, high))
     wide = mechanism.with_state_axis()
-    asked = np.concatenate([start[..., None], end[..., None], nodes(start, end, _NODES)], axis=-1)
+    rows = equations(wide)
+    return _leapt(mechanism, wide, rows, start, end) or _followed(mechanism, wide, rows, start, end)
+
+
+def _leapt(mechanism: Mechanism, wide: Mechanism, rows: Equations, low: Array, high: Array) -> Path | None:
+    """The whole path from two strides to each node; None where the nodes do not prove to lie on one.
+
+    Polynomials settle to rounding only where no lock lies between the ends and no node has got to another
+    branch, and their value at the start ties them to the measured assembly.
+    """
+    free = Lock(np.zeros(low.shape, dtype=bool), np.zeros((*low.shape, rows.guide_rows)))
+    for count in (_NODES, _MORE_NODES):
+        asked = nodes(low, high, count)
+        # A node at the start itself: no displacement, but the way there still has a direction.
+        asked = np.where(asked == 0.0, 1e-200, asked)
+        position, quaternion = (part.reshape(*part.shape[:2], -1) for part in start_pose(wide, asked.shape))
+        found = leap(rows.flattened(asked.shape), position, quaternion, asked.reshape(1, -1))
+        if found is None:
+            return None
+        position, quaternion = (part.reshape(rows.bodies, -1, *asked.shape) for part in found)
+        path = _through(mechanism, rows, (low, high), (free, free), position, quaternion)
+        if (path.motion.tail < _LENGTHS_HOLD).all() and _from_start(path):
+            return path
+    return None
+
+
+def _followed(mechanism: Mechanism, wide: Mechanism, rows: Equations, low: Array, high: Array) -> Path:
+    """The path as far as the linkage goes, followed step by step."""
+    asked = np.stack([low, high], axis=-1)
     found = move(wide, asked[..., None])
-    lock_low, lock_high = (Lock(~found.arrived[..., end], found.share[..., end, :]) for end in (0, 1))
-    if found.arrived.all():
-        pose = Pose(found.pose.position[..., 2:, :, :], found.pose.quaternion[..., 2:, :, :])
-    else:
-        # Near a lock the path bends like a square root: more nodes, and `at` solves the rest of the way.
-        reach = found.reached * asked
-        start, end = reach[..., 0], reach[..., 1]
-        pose = move(wide, nodes(start, end, _MORE_NODES)[..., None]).pose
-    poses = fit(start, end, _components(pose))
-    if poses.tail > _LENGTHS_HOLD and pose.position.shape[-3] == _NODES:
-        pose = move(wide, nodes(start, end, _MORE_NODES)[..., None]).pose
-        poses = fit(start, end, _components(pose))
-    return Path(mechanism, start, end, lock_low, lock_high, pose, poses)
+    locks = [Lock(~found.arrived[..., end], found.share[..., end, :]) for end in (0, 1)]
+    low, high = np.moveaxis(found.reached * asked, -1, 0)
+    # Near a lock the path bends like a square root: more nodes, and `at` solves the rest of the way.
+    driven = nodes(low, high, _MORE_NODES)
+    pose = move(wide, driven[..., None]).pose
+    position, quaternion = (np.moveaxis(part, (-2, -1), (0, 1)) for part in (pose.position, pose.quaternion))
+    return _through(mechanism, rows, (low, high), (locks[0], locks[1]), position, quaternion)
 
 
-def _components(pose: Pose) -> Array:
-    """Poses at the nodes as (..., 7 * bodies, nodes)."""
-    stacked = np.concatenate([pose.position, pose.quaternion], axis=-1)
-    return np.moveaxis(stacked.reshape(*stacked.shape[:-2], -1), -1, -2)
+def _through(
+    mechanism: Mechanism,
+    rows: Equations,
+    ends: tuple[Array, Array],
+    locks: tuple[Lock, Lock],
+    position: Array,
+    quaternion: Array,
+) -> Path:
+    """The path through solved nodes: (bodies, 3, ..., nodes) and (bodies, 4, ..., nodes)."""
+    stacked = np.concatenate([position, quaternion], axis=1)
+    motion = fit(*ends, np.moveaxis(stacked.reshape(-1, *stacked.shape[2:]), 0, -2))
+    pose = Pose(np.moveaxis(position, (0, 1), (-2, -1)), np.moveaxis(quaternion, (0, 1), (-2, -1)))
+    return Path(mechanism, rows, *ends, *locks, pose, motion)
 
 
-def _polished(rows: Equations, position: Array, quaternion: Array, driven: Array) -> tuple[Array, Array, Array, Array]:
-    residual, jacobian = rows.evaluate(position, quaternion, driven)
-    error = np.abs(residual).max(axis=0)
-    rough = ~(error < _LENGTHS_HOLD)
-    if rough.any():
-        chosen = np.flatnonzero(rough)
-        flat = rows.flattened(error.shape).take(chosen)
-        parts = [part.reshape(*part.shape[: part.ndim - error.ndim], -1) for part in (position, quaternion, driven)]
-        better = newton(flat, *(part[..., chosen] for part in parts))
-        position, quaternion = position.copy(), quaternion.copy()
-        position[..., rough], quaternion[..., rough] = better.position, better.quaternion
-        jacobian[..., rough], error[rough] = better.jacobian, better.error
-    return position, quaternion, jacobian, error
+def _from_start(path: Path) -> bool:
+    """Whether the polynomials pass through the measured pose."""
+    start, shape = path.mechanism.start, path.low.shape
+    read = path.motion.at(np.zeros((*shape, 1))).reshape(*shape, -1, 7)
+    off = [read[..., :3] - start.position, read[..., 3:] - start.quaternion]
+    return all(bool((np.abs(part) < _AT_START).all()) for part in off)
+
+
+def _matrices(quaternion: Array) -> Array:
+    """Rotation matrices (bodies, 3, 3, ...) of quaternions (bodies, 4, ...)."""
+    return np.moveaxis(matrix(quaternion.swapaxes(0, 1)), 2, 0)
+
+
+def _normalised(quaternion: Array) -> Array:
+    """Quaternions (bodies, 4, ...) scaled to length one."""
+    return normalised(quaternion.swapaxes(0, 1)).swapaxes(0, 1)

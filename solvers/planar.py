@@ -3,18 +3,17 @@
 The plane has coordinates (y, z), y to the left and z up, in any one length unit. A point is an array
 (..., 2); leading axes broadcast. Left (y > 0) and right (y < 0) corners go through the same formulas.
 
-Each formula is stated as equations, solved by SymPy at first use and turned into a NumPy function.
-SymPy is imported inside the derivations only: starting the program must not wait for it.
+Each formula is stated as equations and solved by SymPy in planar_derivation, which writes the solution down as the
+NumPy functions of planar_formulas: running the program need not wait for SymPy.
 """
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import cache
-from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike
 
+from solvers import planar_formulas
 from solvers.vectors import Array
 
 
@@ -126,7 +125,7 @@ def wishbone_positions(
     Raises ValueError if a point is no (y, z) pair.
     """
     points = (lower_pivot, lower_joint, upper_pivot, upper_joint)
-    return _positions(_wishbone_function(), points, lower_arm_turn)
+    return _positions(planar_formulas.wishbone_position, points, lower_arm_turn)
 
 
 def strut_positions(
@@ -146,7 +145,7 @@ def strut_positions(
     Raises ValueError if a point is no (y, z) pair.
     """
     points = (lower_pivot, lower_joint, strut_direction, top_mount)
-    return _positions(_strut_function(), points, lower_arm_turn)
+    return _positions(planar_formulas.strut_position, points, lower_arm_turn)
 
 
 # Lines in arrays: a point (..., 2) of the line and a vector (..., 2) along it.
@@ -170,7 +169,7 @@ def _sloping(point: ArrayLike, slope: ArrayLike) -> _Line:
 
 def _meeting(first: _Line, second: _Line) -> Array:
     with np.errstate(divide="ignore", invalid="ignore"):
-        y, z = _meeting_function()(*map(_components, (*first, *second)))
+        y, z = planar_formulas.meeting_of_two_lines(*map(_components, (*first, *second)))
     return np.stack([y, z], axis=-1)
 
 
@@ -179,10 +178,12 @@ def _slope_to_meeting(first: _Line, second: _Line, start: ArrayLike) -> Array:
     origin = _pairs(start)
     seen_from_start = (first[0] - origin, first[1], second[0] - origin, second[1])
     with np.errstate(divide="ignore", invalid="ignore"):
-        return np.asarray(_slope_function()(*map(_components, seen_from_start)))
+        return np.asarray(planar_formulas.slope_to_meeting(*map(_components, seen_from_start)))
 
 
-def _positions(solved: Callable[..., Any], points: tuple[ArrayLike, ...], turn: ArrayLike) -> PlanarPosition:
+def _positions(
+    solved: Callable[..., tuple[Array, Array, Array]], points: tuple[ArrayLike, ...], turn: ArrayLike
+) -> PlanarPosition:
     measured = [_pairs(point) for point in points]
     with np.errstate(divide="ignore", invalid="ignore"):
         y, z, upright_turn = solved(*map(_components, measured), np.asarray(turn, dtype=float))
@@ -200,161 +201,5 @@ def _pairs(points: ArrayLike) -> Array:
 
 
 def _components(pairs: Array) -> Array:
-    """Coordinates first, (2, ...): the generated functions unpack each point into y and z."""
+    """Coordinates first, (2, ...): the formulas unpack each point into y and z."""
     return np.moveaxis(pairs, -1, 0)
-
-
-# Derivations in SymPy: a point is a Matrix of two symbols.
-
-
-@cache
-def _meeting_function() -> Callable[..., Any]:
-    symbols, meeting = _meeting_of_two_lines()
-    return _numpy_function(symbols, tuple(meeting))
-
-
-@cache
-def _slope_function() -> Callable[..., Any]:
-    """Slope of the line from the origin to the meeting of two lines.
-
-    Both coordinates of the meeting are divided by the same determinant, which is zero for parallel
-    lines; written as one fraction, their ratio no longer contains it.
-    """
-    import sympy
-
-    symbols, (y, z) = _meeting_of_two_lines()
-    return _numpy_function(symbols, sympy.cancel(sympy.together(z / y)))
-
-
-def _meeting_of_two_lines() -> tuple[list[Any], Any]:
-    """Symbols (point, direction, point, direction) and, in them, the point that lies on both lines."""
-    import sympy
-
-    point_1, direction_1, point_2, direction_2, meeting = _symbols("point_1 along_1 point_2 along_2 meeting")
-    on_first = _cross(direction_1, meeting - point_1)
-    on_second = _cross(direction_2, meeting - point_2)
-    solution = sympy.solve([on_first, on_second], list(meeting))
-    return [point_1, direction_1, point_2, direction_2], meeting.subs(solution)
-
-
-@cache
-def _wishbone_function() -> Callable[..., Any]:
-    """Lower joint and upright turn of the four-bar.
-
-    The moved upper joint is sought as along * base + across * (base turned by a quarter), seen from the moved
-    lower joint, with base the vector from there to the upper pivot. In y and z, the elimination would divide
-    by a coordinate of base, which may be zero; so taken, the difference of the two circle equations is
-    linear in along, and they hold the square of across only: its sign is the assembly.
-    """
-    import sympy
-
-    lower_pivot, lower_joint, upper_pivot, upper_joint = points = _symbols(
-        "lower_pivot lower_joint upper_pivot upper_joint"
-    )
-    turn = sympy.Symbol("lower_arm_turn")
-    moved_joint = lower_pivot + _turned(lower_joint - lower_pivot, turn)
-    upright, upper_arm = upper_joint - lower_joint, upper_joint - upper_pivot
-    base = upper_pivot - moved_joint
-
-    along, across_sq, base_sq, upright_sq, arm_sq = sympy.symbols("along across_sq base_sq upright_sq arm_sq")
-    on_upright_circle = (along**2 + across_sq) * base_sq - upright_sq
-    on_upper_arm_circle = ((along - 1) ** 2 + across_sq) * base_sq - arm_sq
-    solution = _only_solution([on_upright_circle, on_upper_arm_circle], [along, across_sq])
-    squares = {base_sq: base.dot(base), upright_sq: upright.dot(upright), arm_sq: upper_arm.dot(upper_arm)}
-
-    side = _cross(upper_pivot - lower_joint, upright)
-    across = _sign(side) * sympy.sqrt(solution[across_sq].subs(squares))
-    moved_upright = solution[along].subs(squares) * base + across * _quarter_turned(base)
-    return _numpy_function([*points, turn], (*moved_joint, _turn_from(upright, moved_upright)))
-
-
-@cache
-def _strut_function() -> Callable[..., Any]:
-    """Lower joint and upright turn of the inverted slider-crank.
-
-    The turned strut direction is sought as along * base + across * (base turned by a quarter), with base the
-    vector from the moved lower joint to the top mount. It keeps its length and, since the axis passes the
-    lower joint at a fixed distance, its cross product with base. Both equations hold the square of
-    along only: its sign is the assembly.
-    """
-    import sympy
-
-    lower_pivot, lower_joint, direction, top_mount = points = _symbols(
-        "lower_pivot lower_joint strut_direction top_mount"
-    )
-    turn = sympy.Symbol("lower_arm_turn")
-    moved_joint = lower_pivot + _turned(lower_joint - lower_pivot, turn)
-    measured_base, base = top_mount - lower_joint, top_mount - moved_joint
-
-    along_sq, across, base_sq, direction_sq, offset = sympy.symbols("along_sq across base_sq direction_sq offset")
-    keeps_length = (along_sq + across**2) * base_sq - direction_sq
-    keeps_distance = across * base_sq - offset
-    solution = _only_solution([keeps_length, keeps_distance], [along_sq, across])
-    measured = {
-        base_sq: base.dot(base),
-        direction_sq: direction.dot(direction),
-        offset: _cross(measured_base, direction),
-    }
-
-    along = _sign(measured_base.dot(direction)) * sympy.sqrt(solution[along_sq].subs(measured))
-    moved_direction = along * base + solution[across].subs(measured) * _quarter_turned(base)
-    return _numpy_function([*points, turn], (*moved_joint, _turn_from(direction, moved_direction)))
-
-
-def _numpy_function(arguments: list[Any], result: Any) -> Callable[..., Any]:
-    """NumPy function of points (each unpacked to y, z) and scalars.
-
-    The printer is given, and no name space, because lambdify would otherwise import all that NumPy exports,
-    rarely used sub-packages included, which takes longer than the derivation.
-    """
-    import sympy
-    from sympy.printing.numpy import NumPyPrinter
-
-    unpacked = [tuple(item) if isinstance(item, sympy.MatrixBase) else item for item in arguments]
-    printer = NumPyPrinter({"fully_qualified_modules": False, "inline": True})
-    function: Callable[..., Any] = sympy.lambdify(unpacked, result, modules=[{}], printer=printer, cse=True)
-    return function
-
-
-def _only_solution(equations: list[Any], unknowns: list[Any]) -> Any:
-    import sympy
-
-    # SymPy's own check of the solution imports its physical units; the tests check it.
-    (solution,) = sympy.solve(equations, unknowns, dict=True, check=False)
-    return solution
-
-
-def _symbols(names: str) -> list[Any]:
-    import sympy
-
-    return [sympy.Matrix(sympy.symbols(f"{name}_y {name}_z")) for name in names.split()]
-
-
-def _cross(u: Any, v: Any) -> Any:
-    return u[0] * v[1] - u[1] * v[0]
-
-
-def _quarter_turned(vector: Any) -> Any:
-    import sympy
-
-    return sympy.Matrix([-vector[1], vector[0]])
-
-
-def _turned(vector: Any, angle: Any) -> Any:
-    import sympy
-
-    return sympy.cos(angle) * vector + sympy.sin(angle) * _quarter_turned(vector)
-
-
-def _turn_from(before: Any, after: Any) -> Any:
-    """Angle from one vector to another, accurate for small angles as well, unlike an arc cosine."""
-    import sympy
-
-    return sympy.atan2(_cross(before, after), before.dot(after))
-
-
-def _sign(side: Any) -> Any:
-    """Sign as side / |side|, so that a measured position that tells no side gives nan and not zero."""
-    import sympy
-
-    return side / sympy.Abs(side)

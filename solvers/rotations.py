@@ -44,9 +44,12 @@ def matrix(quaternion: Array) -> Array:
     yy, yz, wy = double[1] * quaternion[1:]
     zz, wz = double[2] * quaternion[2:]
     out = np.empty((3, 3, *quaternion.shape[1:]))
-    out[0, 0], out[0, 1], out[0, 2] = 1.0 - yy - zz, xy - wz, xz + wy
-    out[1, 0], out[1, 1], out[1, 2] = xy + wz, 1.0 - xx - zz, yz - wx
-    out[2, 0], out[2, 1], out[2, 2] = xz - wy, yz + wx, 1.0 - xx - yy
+    for place, square, other in ((out[0, 0, ...], yy, zz), (out[1, 1, ...], xx, zz), (out[2, 2, ...], xx, yy)):
+        np.subtract(1.0, square, out=place)
+        np.subtract(place, other, out=place)
+    for row, column, even, odd in ((2, 1, yz, wx), (0, 2, xz, wy), (1, 0, xy, wz)):
+        np.add(even, odd, out=out[row, column, ...])
+        np.subtract(even, odd, out=out[column, row, ...])
     return out
 
 
@@ -56,3 +59,13 @@ def rotate(rotation: Array, points: Array) -> Array:
     out += rotation[:, 1] * points[1]
     out += rotation[:, 2] * points[2]
     return np.asarray(out)
+
+
+def rotate_points(rotation: Array, points: Array) -> Array:
+    """Rotation matrices (3, 3, ..., S), each applied to the same n points (3, n, ...): (3, n, ..., S).
+
+    One matrix product for all S: several times faster than `rotate` where S is large.
+    """
+    batch = range(2, points.ndim)
+    turned = points.transpose(*batch, 1, 0) @ rotation.transpose(0, *batch, 1, rotation.ndim - 1)
+    return turned.transpose(0, rotation.ndim - 2, *range(1, rotation.ndim - 2), rotation.ndim - 1)

@@ -12,11 +12,17 @@ Flags = NDArray[np.bool_]
 Index = NDArray[np.intp] | Flags
 
 
-def vector(x: Array, y: Array, z: Array) -> Array:
-    """Put three component arrays of one broadcast shape (...) together to (..., 3)."""
-    out = np.empty((3, *np.broadcast_shapes(np.shape(x), np.shape(y), np.shape(z))))
-    out[0], out[1], out[2] = x, y, z
-    return np.moveaxis(out, 0, -1)
+def vector(*components: Array) -> Array:
+    """Put n component arrays of one broadcast shape (...) together to (..., n)."""
+    out = np.empty((len(components), *np.broadcast(*components).shape))
+    for place, component in zip(out, components, strict=True):
+        place[...] = component
+    return components_last(out)
+
+
+def components_last(apart: Array) -> Array:
+    """(n, ...) as (..., n), a view."""
+    return apart.transpose(*range(1, apart.ndim), 0)
 
 
 def dot(a: Array, b: Array) -> Array:
@@ -28,7 +34,11 @@ def cross(a: Array, b: Array) -> Array:
     """Vector product over the last axis, shape (..., 3)."""
     ax, ay, az = a[..., 0], a[..., 1], a[..., 2]
     bx, by, bz = b[..., 0], b[..., 1], b[..., 2]
-    return vector(ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx)
+    out = np.empty((3, *np.broadcast(ax, bx).shape))
+    np.subtract(ay * bz, az * by, out=out[0, ...])
+    np.subtract(az * bx, ax * bz, out=out[1, ...])
+    np.subtract(ax * by, ay * bx, out=out[2, ...])
+    return components_last(out)
 
 
 def length(a: Array) -> Array:

@@ -1,0 +1,38 @@
+"""Timings of two sides, taken in turns so that a busy machine slows both alike."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from time import perf_counter
+
+
+@dataclass(frozen=True)
+class Row:
+    """One line of the table: both sides' times [s]; void: why the comparison does not count, or ""."""
+
+    name: str
+    ours: float
+    other: float
+    note: str
+    void: str = ""
+
+    @property
+    def ratio(self) -> float:
+        """How many times faster this tool is."""
+        return self.other / self.ours
+
+
+def best_of(
+    repeats: int, ours_each: int, ours: Callable[[], object], other: Callable[[], object]
+) -> tuple[float, float]:
+    """Shortest time of each side [s]: repeats of the other, each next to `ours_each` repeats of ours."""
+    best_ours = best_other = float("inf")
+    for _ in range(repeats):
+        best_ours = min(best_ours, *(_seconds(ours) for _ in range(ours_each)))
+        best_other = min(best_other, _seconds(other))
+    return best_ours, best_other
+
+
+def _seconds(work: Callable[[], object]) -> float:
+    start = perf_counter()
+    work()
+    return perf_counter() - start

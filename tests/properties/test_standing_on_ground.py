@@ -1,0 +1,72 @@
+"""In roll and heave both wheels stand on the ground with the discs they were measured with."""
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from numpy.testing import assert_allclose
+
+from kinematics import sweep_bump, sweep_grid
+from kinematics.suspension import SuspensionType
+from tests.properties.plausible_cars import KIND_NAMES, KINDS, REPEATABLE, ROLLS, TRAVELS, axles
+
+ON_GROUND = 1e-7  # mm, what a standing wheel is promised; a tape shows a million times more
+
+
+@pytest.mark.parametrize("kind", KINDS, ids=KIND_NAMES)
+@REPEATABLE
+@given(st.data())
+def test_wheels_touch_the_ground(kind: SuspensionType, data: st.DataObject) -> None:
+    axle = data.draw(axles(kind))
+    sweep = sweep_grid(axle, np.array([-40.0, 0.0, 25.0]), ROLLS)
+    assert sweep.reached.all()
+    assert sweep.problems == ()
+
+    assert_allclose(sweep["contact_z"], 0.0, rtol=0.0, atol=ON_GROUND)
+    # A disc of radius r, inclined by the camber, is r cos(camber) high from its lowest point to its centre.
+    radius = (axle.points["wheel_centre"][:, 2] / np.cos(axle.camber))[:, None, None]
+    assert_allclose(sweep["wheel_centre_z"], radius * np.cos(sweep["camber"]), rtol=0.0, atol=ON_GROUND)
+    # The lowest point is as far ahead and aside of the centre as that inclination and the toe tell.
+    aside = radius * np.sin(sweep["camber"])
+    outward = np.array([1.0, -1.0])[:, None, None]
+    ahead, left = -aside * np.sin(sweep["toe"]), -aside * outward * np.cos(sweep["toe"])
+    assert_allclose(sweep["contact_x"] - sweep["wheel_centre_x"], ahead, rtol=0.0, atol=ON_GROUND)
+    assert_allclose(sweep["contact_y"] - sweep["wheel_centre_y"], left, rtol=0.0, atol=ON_GROUND)
+
+
+@pytest.mark.parametrize("kind", KINDS, ids=KIND_NAMES)
+@REPEATABLE
+@given(st.data())
+def test_measured_position_is_what_was_measured(kind: SuspensionType, data: st.DataObject) -> None:
+    axle = data.draw(axles(kind))
+    sweep = sweep_bump(axle, np.zeros(1))
+    for key in ("travel", "contact_z", "half_track_change"):
+        assert_allclose(sweep[key], 0.0, rtol=0.0, atol=1e-9, err_msg=key)
+    assert_allclose(sweep["camber"][:, 0], axle.camber, rtol=0.0, atol=1e-12)
+    assert_allclose(sweep["toe"][:, 0], axle.toe, rtol=0.0, atol=1e-12)
+    centre = np.stack([sweep[f"wheel_centre_{axis}"][:, 0] for axis in "xyz"], axis=-1)
+    assert_allclose(centre, axle.points["wheel_centre"], rtol=0.0, atol=1e-9)
+
+
+@pytest.mark.parametrize("kind", KINDS, ids=KIND_NAMES)
+@REPEATABLE
+@given(st.data())
+def test_bump_lifts_the_ground_to_the_mean_contact_point(kind: SuspensionType, data: st.DataObject) -> None:
+    sweep = sweep_bump(data.draw(axles(kind)), TRAVELS)
+    assert_allclose(sweep["contact_z"].sum(axis=0), 0.0, rtol=0.0, atol=1e-9)
+    # Heave and the wheels' travel are two names of one distance: from the body to the wheel centres.
+    measured = sweep.axle.points["wheel_centre"][:, 2, None]
+    assert_allclose(sweep["wheel_centre_z"] - sweep["heave"] - measured, sweep["travel"], rtol=0.0, atol=1e-9)
+
+
+@pytest.mark.parametrize("kind", KINDS, ids=KIND_NAMES)
+@REPEATABLE
+@given(st.data())
+def test_one_wheel_moves_alone(kind: SuspensionType, data: st.DataObject) -> None:
+    axle = data.draw(axles(kind))
+    both, left = sweep_bump(axle, TRAVELS), sweep_bump(axle, TRAVELS, "left")
+    for key in ("travel", "camber_to_body", "toe", "caster", "kingpin_inclination"):
+        assert_allclose(left[key][0], both[key][0], rtol=0.0, atol=1e-9, err_msg=key)
+        still = both[key][1, TRAVELS == 0.0]
+        assert_allclose(left[key][1], np.broadcast_to(still, TRAVELS.shape), rtol=0.0, atol=1e-9, err_msg=key)
+    assert_allclose(left["heave"], 0.0, rtol=0.0, atol=1e-9)  # the other wheel keeps standing on the measured floor

@@ -1,0 +1,122 @@
+"""The same stance met in different sweeps, or in a batch of variants, has the same numbers."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from numpy.testing import assert_allclose
+
+from kinematics import Axle, Sweep, sweep_bump, sweep_grid, sweep_roll
+from kinematics.quantities import QUANTITIES
+from kinematics.suspension import SuspensionType
+from solvers.vectors import Array
+from tests.properties.plausible_cars import (
+    FEWER,
+    KIND_NAMES,
+    KINDS,
+    REPEATABLE,
+    ROLLS,
+    TRAVELS,
+    axles,
+    stacked,
+    typical_axle,
+)
+from tests.properties.same_numbers import assert_same
+
+BUMPS = np.array([-30.0, 0.0, 20.0, 45.0])
+LEVEL = np.zeros(1)
+
+
+def part(sweep: Sweep, *index: int | slice) -> dict[str, Array]:
+    """Some states of a sweep, or one variant of a batch."""
+    return {key: values[index] for key, values in sweep.values.items()}
+
+
+@pytest.mark.parametrize("kind", KINDS, ids=KIND_NAMES)
+@REPEATABLE
+@given(st.data())
+def test_no_roll_is_no_bump(kind: SuspensionType, data: st.DataObject) -> None:
+    axle = data.draw(axles(kind))
+    rolled = sweep_roll(axle, LEVEL)
+    assert_same(rolled.values, sweep_bump(axle, LEVEL).values)
+    assert_same(rolled.values, sweep_bump(axle, LEVEL, "left").values)
+
+
+@pytest.mark.parametrize("kind", KINDS, ids=KIND_NAMES)
+@REPEATABLE
+@given(st.data(), st.floats(-50.0, 50.0))
+def test_lowering_the_body_is_bump_of_both_wheels(kind: SuspensionType, data: st.DataObject, bump: float) -> None:
+    """On a symmetric car, whose two wheels then travel alike."""
+    axle = data.draw(axles(kind, symmetric=True))
+    lowered = sweep_roll(axle, LEVEL, -bump)
+    assert_allclose(lowered["travel"][0], lowered["travel"][1], rtol=0.0, atol=1e-9)
+    assert_same(lowered.values, sweep_bump(axle, lowered["travel"][0]).values)
+
+
+@pytest.mark.parametrize("kind", KINDS, ids=KIND_NAMES)
+@FEWER
+@given(st.data())
+def test_rows_of_the_grid_are_roll_sweeps(kind: SuspensionType, data: st.DataObject) -> None:
+    axle = data.draw(axles(kind))
+    grid = sweep_grid(axle, BUMPS, ROLLS)
+    assert grid.shape == (len(BUMPS), len(ROLLS))
+    for row, bump in enumerate(BUMPS):
+        assert_same(part(grid, ..., row, slice(None)), sweep_roll(axle, ROLLS, -bump).values)
+
+
+@pytest.mark.parametrize("kind", KINDS, ids=KIND_NAMES)
+@FEWER
+@given(st.data())
+def test_each_variant_of_a_batch_is_itself(kind: SuspensionType, data: st.DataObject) -> None:
+    variants = [data.draw(axles(kind)) for _ in range(3)]
+    assert_variants_alone(stacked(variants), variants)
+
+
+@pytest.mark.parametrize("kind", KINDS, ids=KIND_NAMES)
+@FEWER
+@given(st.data())
+def test_variants_may_share_all_but_one_point(kind: SuspensionType, data: st.DataObject) -> None:
+    """Batch axes on one point, on the upright or on the body, broadcast with the rest."""
+    axle, other = data.draw(axles(kind)), data.draw(axles(kind))
+    for key in ("lower_ball_joint", "lower_pivot_front", "wheel_centre"):
+        choices = [axle.points[key], other.points[key]]
+        batch = replace(axle, points={**axle.points, key: np.stack(choices)})
+        assert batch.batch_shape == (2,)
+        assert_variants_alone(batch, [replace(axle, points={**axle.points, key: choice}) for choice in choices])
+
+
+@pytest.mark.parametrize("kind", KINDS, ids=KIND_NAMES)
+def test_variants_may_share_all_but_an_angle(kind: SuspensionType) -> None:
+    axle = typical_axle(kind)
+    for angle in ("camber", "toe"):
+        choices = np.radians([[-1.0, -1.2], [0.5, 0.3], [0.2, -0.1]])
+        variants = [replace(axle, **{angle: choice}) for choice in choices]
+        assert_variants_alone(replace(axle, **{angle: choices}), variants)
+
+
+@pytest.mark.parametrize("kind", KINDS, ids=KIND_NAMES)
+@FEWER
+@given(st.data())
+def test_two_batch_axes(kind: SuspensionType, data: st.DataObject) -> None:
+    rows = [[data.draw(axles(kind)) for _ in range(3)] for _ in range(2)]
+    batch = stacked([stacked(row) for row in rows])
+    assert batch.batch_shape == (2, 3)
+    sweep = sweep_roll(batch, ROLLS, -10.0)
+    for i, row in enumerate(rows):
+        for j, axle in enumerate(row):
+            assert_same(part(sweep, i, j), sweep_roll(axle, ROLLS, -10.0).values)
+
+
+def assert_variants_alone(batch: Axle, variants: list[Axle]) -> None:
+    for sweep, alone in (
+        (sweep_bump(batch, TRAVELS), [sweep_bump(axle, TRAVELS) for axle in variants]),
+        (sweep_roll(batch, ROLLS, 5.0), [sweep_roll(axle, ROLLS, 5.0) for axle in variants]),
+        (sweep_grid(batch, BUMPS, ROLLS[:3]), [sweep_grid(axle, BUMPS, ROLLS[:3]) for axle in variants]),
+    ):
+        assert sweep.reached.shape == (len(variants), *sweep.shape)
+        for number, single in enumerate(alone):
+            shown = {key: sweep[key][number] for key in QUANTITIES if sweep[key].ndim == single[key].ndim + 1}
+            assert_same({**single.values, **shown}, single.values)
+            assert set(QUANTITIES) - set(shown) <= {"heave", "roll"}  # what all variants were asked for alike
