@@ -105,6 +105,7 @@ def put_together(parts: AxleParts) -> Assembled:
     mechanism, mismatch = _loose(parts)
     raised = np.asarray(parts.heave)[..., None]
     travel = -raised + np.zeros(mismatch.shape[:-1])
+    earlier_travel, earlier_height, slope = travel, np.zeros_like(travel), np.ones_like(travel)
     for _ in range(_MOST_CORRECTIONS):
         found = move(mechanism, np.concatenate([mismatch, travel[..., None]], axis=-1))
         rotation = np.moveaxis(matrix(np.moveaxis(found.pose.quaternion[..., UPRIGHT, :], -1, 0)), (0, 1), (-2, -1))
@@ -115,7 +116,11 @@ def put_together(parts: AxleParts) -> Assembled:
         off = found.arrived & (np.abs(height) > _LEVEL_TO)
         if not off.any():
             break
-        travel = travel - np.where(off, height, 0.0)
+        # Secant steps: the contact point follows the wheel centre almost, not quite, one to one.
+        moved = off & (travel != earlier_travel)
+        slope[moved] = ((height - earlier_height)[moved]) / (travel - earlier_travel)[moved]
+        earlier_travel, earlier_height = travel, height
+        travel = travel - np.where(off, height / slope, 0.0)
     return Assembled(_measured_anew(parts, rotation, centre, axis), rotation, found, mechanism.driver_names)
 
 
