@@ -31,7 +31,8 @@ class Sweep:
     shape: (S,) or, for a grid, (bumps, rolls). values: key to (..., 2, *shape) for a corner quantity,
     (..., *shape) for an axle quantity; mm and radians; NaN where a state cannot be reached or the number
     does not exist there. reached: (..., *shape). notes: for one car, why, state by state ("" where all is
-    well), object array of `shape`; problems: the same in sentences, each once.
+    well), object array of `shape`; problems: the same in sentences, each once. outer_share: of the lateral force
+    on the outer wheel, for the force-weighted height.
     """
 
     axle: Axle
@@ -41,6 +42,7 @@ class Sweep:
     reached: Flags
     notes: NDArray[np.object_]
     problems: tuple[str, ...]
+    outer_share: float = DEFAULT_OUTER_SHARE
 
     def __getitem__(self, key: str) -> Array:
         return self.values[key]
@@ -161,7 +163,9 @@ def _sweep(
     if not batch:
         notes = _notes(corners, values, reached, low, high, turned_over)
     problems = tuple(dict.fromkeys(notes[notes != ""]))
-    return Sweep(corners.axle, kind, shape, values, reached.reshape((*batch, *shape)), notes.reshape(shape), problems)
+    whole = reached.reshape((*batch, *shape))
+    share = stance.outer_share
+    return Sweep(corners.axle, kind, shape, values, whole, notes.reshape(shape), problems, share)
 
 
 def _notes(

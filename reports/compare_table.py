@@ -62,6 +62,8 @@ def _show_outcome(out: Console, comparison: Comparison, outcome: Outcome) -> Non
         words = _adjusted(comparison.car.axle(changed.axle.name), changed, unit) if not changed.refusals else ""
         if words:
             _line(out, "aligned", words)
+    for axle in outcome.numbers if outcome is not comparison.outcomes[0] else ():
+        _line(out, "changes", f"{axle}: {_differences(comparison.outcomes[0], outcome, axle, unit)}")
     outside = [finding for finding in outcome.findings if not finding.holds]
     for finding in outside:
         _line(out, "OUTSIDE", sentence(finding, unit))
@@ -70,6 +72,18 @@ def _show_outcome(out: Console, comparison: Comparison, outcome: Outcome) -> Non
         _line(out, "ok", f"{count} of {len(outcome.findings)} checks hold")
     if outcome.shares:
         out.print(_shares(outcome.shares, unit))
+
+
+def _differences(measured: Outcome, outcome: Outcome, axle: str, unit: LengthUnit) -> str:
+    """Say what differs from the car as measured, number by number, where it shows."""
+    before = {number.title: number.values for number in measured.numbers[axle]}
+    words = []
+    for number in outcome.numbers[axle]:
+        both = zip(before[number.title], number.values, strict=False)
+        steps = list(dict.fromkeys(told(now - then, number.kind, unit) for then, now in both))
+        if any(float(step.split()[0]) != 0.0 for step in steps):
+            words.append(f"{number.title} {' / '.join(steps)}")
+    return ", ".join(words) if words else "nothing that shows"
 
 
 def _shares(shares: Sequence[Share], unit: LengthUnit) -> Table:

@@ -185,6 +185,9 @@ def _draw(
     rows = [plans_height(labels), *(head + height for head, height in zip(heads, _HEIGHTS, strict=True)), _BELOW]
     ends = dict.fromkeys(note for _, sweep in sweeps for note in sweep.problems if "infinity" not in note)
     notes = [*panels[0].notes, *(f"The curves end: {note}." for note in ends)]
+    if len(sweeps) == 1 and sweeps[0][1].kind == "roll":
+        share = f"{100.0 * sweeps[0][1].outer_share:.0f} %"
+        notes.append(f"Force-weighted: with {share} of the lateral force on the outer wheel.")
     column = Column(sheet, sweeps[0][1].axle, rows, notes)
     plan_legend(column, labels)
     last = len(panels) - 1
