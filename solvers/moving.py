@@ -21,6 +21,7 @@ from solvers.vectors import Array, Flags, Index
 
 _LONGEST = 30.0  # mm of driver displacement in one step
 _SHORTEST = 2e-3  # mm; where steps must be shorter than this the linkage counts as locked
+_MOST_ROUNDS = 500  # of steps; what creeps on after so many counts as locked where it stands
 _OFF_COURSE = 0.25  # a correction longer than this part of the step is not trusted
 _NEAR = 1e-3  # rad, and mm per mm of reach: corrections below it are never off course
 _FIRST_LEAP = 0.25  # part of the way
@@ -84,7 +85,9 @@ def follow(rows: Equations, position: Array, quaternion: Array, driven: Array) -
     part = 1.0 / np.ceil(1.0 / longest)
     active = np.arange(count)
     walk = _Walk.begin(rows, position, quaternion, driven)
-    while active.size:
+    for _ in range(_MOST_ROUNDS):
+        if not active.size:
+            break
         part_now = np.minimum(part[active], 1.0 - reached[active])
         good = walk.step(reached[active], part_now)
         # Stepping with equal parts may end a rounding short of one.
