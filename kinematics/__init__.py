@@ -5,9 +5,9 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from kinematics.car import LEFT, RIGHT, Axle, Car
-    from kinematics.car_file import read_car
     from kinematics.cars import demo_car
-    from kinematics.faults import InputFaultError
+    from kinematics.files.car_file import read_car
+    from kinematics.files.faults import InputFaultError
     from kinematics.sweeps import Sweep, stances, sweep_bump, sweep_grid, sweep_roll
     from kinematics.verdict import judge, sentence, summary
 
@@ -31,9 +31,9 @@ __all__ = [
 
 _HOMES = {
     "car": ("LEFT", "RIGHT", "Axle", "Car"),
-    "car_file": ("read_car",),
+    "files.car_file": ("read_car",),
     "cars": ("demo_car",),
-    "faults": ("InputFaultError",),
+    "files.faults": ("InputFaultError",),
     "sweeps": ("Sweep", "stances", "sweep_bump", "sweep_grid", "sweep_roll"),
     "verdict": ("judge", "sentence", "summary"),
 }

@@ -7,7 +7,7 @@ import re
 import sys
 from collections.abc import Callable, Sequence
 
-from kinematics.faults import InputFaultError
+from kinematics.files.faults import InputFaultError
 from reports import commands
 from reports.commands import AT_FAULT, WITHIN
 

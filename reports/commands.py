@@ -7,13 +7,13 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, BinaryIO
 
-from kinematics.faults import Fault, InputFaultError
+from kinematics.files.faults import Fault, InputFaultError
 
 if TYPE_CHECKING:
     from kinematics.car import Axle, Car
     from kinematics.limits import Limits
-    from kinematics.plans import Plan
-    from kinematics.rules import Rule
+    from kinematics.planning.plans import Plan
+    from kinematics.planning.rules import Rule
     from kinematics.verdict import Finding
     from reports.sweep_files import SweepJob
 
@@ -45,8 +45,8 @@ def demo(options: argparse.Namespace) -> int:
 
 def new(options: argparse.Namespace) -> int:
     """Write or print a blank car file."""
-    from kinematics.blank_file import blank_car_file
-    from kinematics.faults import did_you_mean, shown
+    from kinematics.files.blank_file import blank_car_file
+    from kinematics.files.faults import did_you_mean, shown
     from kinematics.lengths import UNITS
     from kinematics.suspensions import SUSPENSIONS
     from reports.safe_write import write_whole
@@ -95,7 +95,7 @@ def sweep(options: argparse.Namespace) -> int:
 
 def compare(options: argparse.Namespace) -> int:
     """Set plans beside the car as measured; within limits if one of them can be built and holds them all."""
-    from kinematics.plan_file import quick_plan, read_plans
+    from kinematics.files.plan_file import quick_plan, read_plans
     from reports.safe_write import make_folder, refuse_existing
     from reports.terminal import console, show_caution
 
@@ -173,7 +173,7 @@ def _compare_plans(
     replace: bool,
 ) -> bool:
     """Compare plans, write the comparison's files if there are to be some; whether one plan is good all round."""
-    from kinematics.comparison import compare as compare_plans
+    from kinematics.planning.comparison import compare as compare_plans
     from reports.compare_files import comparison_outputs
     from reports.compare_table import show_comparison
     from reports.sweep_files import write_outputs
@@ -201,7 +201,7 @@ def _judge(car: "Car", limits: "Limits") -> int:
 
 
 def _read(options: argparse.Namespace) -> "tuple[Car, Limits]":
-    from kinematics.car_file import read_car, read_limits
+    from kinematics.files.car_file import read_car, read_limits
 
     car = read_car(options.car)
     return car, car.limits if options.limits is None else read_limits(options.limits)

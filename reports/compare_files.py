@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, BinaryIO
 import numpy as np
 
 from kinematics.car import SIDE_NAMES, Axle
-from kinematics.comparison import Comparison, Outcome
 from kinematics.limits import Limits
+from kinematics.planning.comparison import Comparison, Outcome
 from kinematics.sweeps import Sweep, stances, sweep_bump, sweep_roll
 from reports.sweep_files import Output, SweepJob, drawn
 

@@ -7,12 +7,12 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from kinematics.alignment import camber_words
 from kinematics.car import Axle
-from kinematics.changes import Change
-from kinematics.comparison import Comparison, Outcome, Share
 from kinematics.lengths import LengthUnit
-from kinematics.plans import ChangedAxle
+from kinematics.planning.alignment import camber_words
+from kinematics.planning.changes import Change
+from kinematics.planning.comparison import Comparison, Outcome, Share
+from kinematics.planning.plans import ChangedAxle
 from kinematics.quantities import QUANTITIES, Kind
 from kinematics.verdict import sentence, summary
 from kinematics.wording import shown, told

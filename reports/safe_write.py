@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import BinaryIO
 
-from kinematics.faults import Fault, InputFaultError
+from kinematics.files.faults import Fault, InputFaultError
 
 _TAKEN = "is there already; add --replace to write over it"
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, BinaryIO
 import numpy as np
 
 from kinematics.car import Axle, Car
-from kinematics.faults import Fault, InputFaultError
+from kinematics.files.faults import Fault, InputFaultError
 from kinematics.limits import Limits
 from kinematics.stance import DEFAULT_OUTER_SHARE, Stance
 from kinematics.sweeps import Sweep, Wheels, stances, sweep_bump, sweep_grid, sweep_roll

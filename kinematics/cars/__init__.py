@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from kinematics.car import Car
-    from kinematics.plan_file import PlanFile
+    from kinematics.files.plan_file import PlanFile
 
 LOWERED_COUPE = "lowered_coupe.toml"
 LOWERED_COUPE_PLANS = "lowered_coupe_plans.toml"
@@ -19,13 +19,13 @@ def demo_text(name: str = LOWERED_COUPE) -> str:
 
 def demo_car(name: str = LOWERED_COUPE) -> "Car":
     """Read a demo car."""
-    from kinematics.car_file import car_from
+    from kinematics.files.car_file import car_from
 
     return car_from(tomllib.loads(demo_text(name)), f"built-in {name}")
 
 
 def demo_plans(name: str = LOWERED_COUPE_PLANS) -> "PlanFile":
     """Read the plans for the lowered coupe, with its class rules."""
-    from kinematics.plan_file import plans_from
+    from kinematics.files.plan_file import plans_from
 
     return plans_from(tomllib.loads(demo_text(name)), f"built-in {name}", demo_car())

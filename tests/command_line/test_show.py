@@ -5,8 +5,8 @@ from pathlib import Path
 
 import pytest
 
-from kinematics.blank_file import blank_car_file
 from kinematics.cars import demo_text
+from kinematics.files.blank_file import blank_car_file
 from kinematics.lengths import MM
 from kinematics.suspensions.strut import STRUT
 from reports.command_line import main

@@ -6,11 +6,11 @@ from typing import Any
 import numpy as np
 
 from kinematics import Axle, Car
-from kinematics.alignment import align
-from kinematics.changes import Change, apply_change
 from kinematics.fittings import Adjusters
-from kinematics.parts import Assembled, AxleParts, put_together, take_apart
-from kinematics.plans import Plan
+from kinematics.planning.alignment import align
+from kinematics.planning.changes import Change, apply_change
+from kinematics.planning.parts import Assembled, AxleParts, put_together, take_apart
+from kinematics.planning.plans import Plan
 from kinematics.suspensions import SUSPENSIONS
 
 LEFT_ONLY, RIGHT_ONLY = (1.0, 0.0), (0.0, 1.0)

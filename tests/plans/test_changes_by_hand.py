@@ -13,7 +13,7 @@ import pytest
 from numpy.testing import assert_allclose
 
 from kinematics import Axle, sweep_bump, sweep_roll
-from kinematics.changes import CHANGES, Change
+from kinematics.planning.changes import CHANGES, Change
 from kinematics.quantities import QUANTITIES
 from tests.plans.drawing_board import VIEWS, Reassembled, reassemble, whole_car
 from tests.plans.garage import EVERY_KIND, assembled, change, changed_parts, toe_set_back, typical, uneven

@@ -8,8 +8,8 @@ import pytest
 from numpy.testing import assert_allclose
 
 from kinematics import Axle, demo_car
-from kinematics.changes import Change
-from kinematics.plans import AS_MEASURED, Targets, carry_out
+from kinematics.planning.changes import Change
+from kinematics.planning.plans import AS_MEASURED, Targets, carry_out
 from tests.plans.garage import (
     EVERY_KIND,
     LEFT_ONLY,

@@ -10,8 +10,8 @@ import pytest
 
 from kinematics import Car, InputFaultError, demo_car
 from kinematics.cars import demo_plans
-from kinematics.plan_file import plans_from, read_plans
-from kinematics.plans import carry_out
+from kinematics.files.plan_file import plans_from, read_plans
+from kinematics.planning.plans import carry_out
 from tests.plans.garage import LEFT_ONLY, front_only, typical
 
 FAULTY = tomllib.loads((Path(__file__).parent / "faulty_plans.toml").read_text(encoding="utf-8"))["faulty"]

@@ -5,8 +5,8 @@ from dataclasses import replace
 import pytest
 
 from kinematics import demo_car
-from kinematics.comparison import compare
-from kinematics.plans import Plan, carry_out
+from kinematics.planning.comparison import compare
+from kinematics.planning.plans import Plan, carry_out
 from kinematics.verdict import judge
 from tests.plans.garage import change, plan
 

@@ -9,11 +9,11 @@ import pytest
 from numpy.testing import assert_allclose
 from scipy.optimize import brentq
 
-from kinematics.changes import Change
 from kinematics.fittings import Fittings
-from kinematics.parts import put_together
-from kinematics.plans import ChangedAxle
-from kinematics.stops import joint_angles, travel_left
+from kinematics.planning.changes import Change
+from kinematics.planning.parts import put_together
+from kinematics.planning.plans import ChangedAxle
+from kinematics.planning.stops import joint_angles, travel_left
 from tests.plans.drawing_board import VIEWS, FrontView, Reassembled, reassemble, whole_car
 from tests.plans.garage import assembled, change, changed_parts
 

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from kinematics import Axle, demo_car, sweep_bump
-from kinematics.changes import Change
-from kinematics.comparison import compare
+from kinematics.planning.changes import Change
+from kinematics.planning.comparison import compare
 from tests.plans.garage import change, front_only, plan, toe_set_back, typical
 
 CARS = pytest.mark.parametrize("axle", [typical("strut"), demo_car().front], ids=["typical", "lowered coupe"])

@@ -9,11 +9,11 @@ import pytest
 from numpy.testing import assert_allclose
 
 from kinematics import Car, demo_car
-from kinematics.changes import Change
-from kinematics.comparison import Comparison, Outcome, compare
 from kinematics.limits import Limit
-from kinematics.plans import AS_MEASURED, Plan, Targets, carry_out
-from kinematics.rules import Breach, Rule, hold_against
+from kinematics.planning.changes import Change
+from kinematics.planning.comparison import Comparison, Outcome, compare
+from kinematics.planning.plans import AS_MEASURED, Plan, Targets, carry_out
+from kinematics.planning.rules import Breach, Rule, hold_against
 from kinematics.verdict import Finding
 from tests.plans.garage import LEFT_ONLY, change, front_only, plan
 

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from kinematics import Car, InputFaultError, read_car
-from kinematics.car_file import car_from, read_limits
+from kinematics.files.car_file import car_from, read_limits
 from kinematics.limits import EVERYWHERE, ROLL_CENTRE
 from tests.command_line.car_texts import SOUND_CAR
 

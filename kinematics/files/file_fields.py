@@ -6,9 +6,9 @@ from typing import Annotated, Any, TypeVar
 
 from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, ValidationError
 
-from kinematics.faults import Fault, shown
+from kinematics.files.faults import Fault, shown
+from kinematics.files.validation import from_validation
 from kinematics.lengths import STILL_BLANK, read_length
-from kinematics.validation import from_validation
 
 _FARTHEST = 1e5  # in the file's unit: far beyond any car, close enough to keep arithmetic sound
 

@@ -9,13 +9,13 @@ from typing import Annotated, Any, Literal
 from pydantic import BeforeValidator, Field
 
 from kinematics.car import Car
-from kinematics.changes import CHANGES, Change
-from kinematics.faults import Fault, InputFaultError, did_you_mean
-from kinematics.file_fields import Length, Number, Table, several, validated, within
+from kinematics.files.faults import Fault, InputFaultError, did_you_mean
+from kinematics.files.file_fields import Length, Number, Table, several, validated, within
+from kinematics.files.toml_file import read_toml
 from kinematics.lengths import UNITS, LengthUnit
-from kinematics.plans import Plan, Targets
-from kinematics.rules import Rule
-from kinematics.toml_file import read_toml
+from kinematics.planning.changes import CHANGES, Change
+from kinematics.planning.plans import Plan, Targets
+from kinematics.planning.rules import Rule
 
 AxleName = Literal["front", "rear"]
 

@@ -6,7 +6,7 @@ import numpy as np
 
 from kinematics.car import Axle
 from kinematics.corners import Corners, CornerStates, trace_corners
-from kinematics.plans import ChangedAxle
+from kinematics.planning.plans import ChangedAxle
 from solvers.rotations import rotate
 from solvers.vectors import Array, cross, dot, length
 

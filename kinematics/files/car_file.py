@@ -9,17 +9,17 @@ import numpy as np
 from pydantic import BeforeValidator, Field
 
 from kinematics.car import SIDE_NAMES, Axle, Car
-from kinematics.faults import Fault, InputFaultError, did_you_mean, shown
-from kinematics.file_fields import Length, Number, PositiveLength, Table, several, two_of, validated, within
+from kinematics.files.faults import Fault, InputFaultError, did_you_mean, shown
+from kinematics.files.file_fields import Length, Number, PositiveLength, Table, several, two_of, validated, within
+from kinematics.files.fittings_file import AdjustersTable, BodyTable, JointAngles, StopsTable, fittings_from
+from kinematics.files.plausibility import implausible
+from kinematics.files.toml_file import read_toml
 from kinematics.fittings import Body
-from kinematics.fittings_file import AdjustersTable, BodyTable, JointAngles, StopsTable, fittings_from
 from kinematics.lengths import UNITS, LengthUnit
 from kinematics.limits import EVERYWHERE, Limit, Limits, Over, WorkingRange
-from kinematics.plausibility import implausible
 from kinematics.quantities import QUANTITIES
 from kinematics.suspension import SuspensionType
 from kinematics.suspensions import SUSPENSIONS
-from kinematics.toml_file import read_toml
 from solvers.vectors import Array
 
 

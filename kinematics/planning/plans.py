@@ -6,12 +6,12 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from kinematics.alignment import Alignment, align, align_camber, camber_words, with_camber_turned
 from kinematics.car import SIDE_NAMES, Axle, Car
-from kinematics.changes import Change, apply_change
 from kinematics.fittings import Adjusters
 from kinematics.lengths import MM, LengthUnit
-from kinematics.parts import AxleParts, put_together, stacked, take_apart
+from kinematics.planning.alignment import Alignment, align, align_camber, camber_words, with_camber_turned
+from kinematics.planning.changes import Change, apply_change
+from kinematics.planning.parts import AxleParts, put_together, stacked, take_apart
 from kinematics.quantities import Kind
 from kinematics.wording import once_for_both_sides, told
 from solvers.vectors import Array

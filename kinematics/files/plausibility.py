@@ -5,7 +5,7 @@ from collections.abc import Callable, Iterator
 import numpy as np
 
 from kinematics.car import LEFT, SIDE_NAMES, SIDES, Axle
-from kinematics.faults import Fault
+from kinematics.files.faults import Fault
 from kinematics.lengths import LengthUnit
 from kinematics.linkage import corner_linkage
 from solvers.equations import equations, start_pose

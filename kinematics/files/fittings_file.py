@@ -5,8 +5,8 @@ from typing import Annotated
 
 from pydantic import BeforeValidator, Field
 
-from kinematics.faults import Fault, did_you_mean, shown
-from kinematics.file_fields import Length, Number, PositiveLength, Table, two_of, within
+from kinematics.files.faults import Fault, did_you_mean, shown
+from kinematics.files.file_fields import Length, Number, PositiveLength, Table, two_of, within
 from kinematics.fittings import Adjusters, CamberBy, Fittings
 from kinematics.lengths import LengthUnit
 from kinematics.suspension import SuspensionType

@@ -5,7 +5,7 @@ from typing import Any, get_args
 
 from pydantic import BaseModel, ValidationError
 
-from kinematics.faults import Fault, did_you_mean, shown
+from kinematics.files.faults import Fault, did_you_mean, shown
 
 
 def from_validation(error: ValidationError, model: type[BaseModel]) -> list[Fault]:

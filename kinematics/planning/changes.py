@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from kinematics.car import LEFT, RIGHT, SIDES
-from kinematics.parts import AxleParts
+from kinematics.planning.parts import AxleParts
 from kinematics.suspension import SuspensionType
 from solvers.vectors import Array
 

@@ -4,9 +4,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from kinematics.car import Car
-from kinematics.changes import Change, points_moved
 from kinematics.lengths import LengthUnit
-from kinematics.plans import Plan
+from kinematics.planning.changes import Change, points_moved
+from kinematics.planning.plans import Plan
 from kinematics.suspension import SuspensionType
 
 

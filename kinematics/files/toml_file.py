@@ -5,7 +5,7 @@ import tomllib
 from pathlib import Path
 from typing import Any
 
-from kinematics.faults import Fault, InputFaultError
+from kinematics.files.faults import Fault, InputFaultError
 
 _LARGEST = 1_000_000  # bytes; a car file has a few thousand
 _LONGEST = 80  # characters of a line that are shown

@@ -7,13 +7,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from kinematics.car import SIDE_NAMES, Axle, Car
-from kinematics.changes import Change
 from kinematics.lengths import LengthUnit
 from kinematics.limits import Limits, Over
-from kinematics.plans import AS_MEASURED, ChangedAxle, Plan, carry_out
+from kinematics.planning.changes import Change
+from kinematics.planning.plans import AS_MEASURED, ChangedAxle, Plan, carry_out
+from kinematics.planning.rules import Breach, Rule, hold_against
+from kinematics.planning.stops import TravelLeft, joint_angles, travel_left
 from kinematics.quantities import Kind
-from kinematics.rules import Breach, Rule, hold_against
-from kinematics.stops import TravelLeft, joint_angles, travel_left
 from kinematics.sweeps import sweep_bump
 from kinematics.verdict import Finding, judge, margins
 from kinematics.wording import once_for_both_sides, told

@@ -8,7 +8,7 @@ import numpy as np
 
 from kinematics.car import SIDES
 from kinematics.fittings import Adjusters
-from kinematics.parts import Assembled, AxleParts, put_together
+from kinematics.planning.parts import Assembled, AxleParts, put_together
 from kinematics.quantities import Kind
 from solvers.vectors import Array, Flags, length, vector
 
