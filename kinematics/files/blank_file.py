@@ -24,6 +24,20 @@ wheel = {{ camber = "?", toe_in = "?" }}
 [{axle}.points]
 """
 
+_FITTINGS = """
+# For plans (cornersweep compare), where you know them: take away the leading # of what you fill in.
+# [{axle}.adjusters]                 # how far each goes from where it stands now
+# toe_link = [{tie_low}, {tie_high}]                # length of the tie rod or toe link
+# camber = {{ by = "{by}", range = [{camber_low}, {camber_high}] }}   # or {others}
+# [{axle}.stops]                     # wheel travel from here to the stops
+# bump = "?"
+# droop = "?"
+# [{axle}.joint_angles]              # degrees each joint may turn from where it was measured
+# {joint} = 25
+# [body]
+# centre_of_gravity = {{ up = "?" }}   # of the sprung mass
+"""
+
 _TAIL = """
 # What must stay in which range; delete what you do not want. Any column of the CSV files can stand here.
 [limits]
@@ -43,7 +57,26 @@ def blank_car_file(kind: SuspensionType, unit: LengthUnit, axle: str = "front") 
     droop, bump = ("-40", "40") if in_mm else ("-1.5", "1.5")
     low, high = ("-25.4", "76.2") if in_mm else ("-1", "3")
     tail = _TAIL.format(axle=axle, droop=droop, bump=bump, low=low, high=high)
-    return head + "".join(_point_lines(point, unit) for point in kind.points) + tail
+    points = "".join(_point_lines(point, unit) for point in kind.points)
+    return head + points + _fittings(kind, unit, axle) + tail
+
+
+def _fittings(kind: SuspensionType, unit: LengthUnit, axle: str) -> str:
+    in_mm = unit.symbol == "mm"
+    tie, camber = (12.0, 6.0) if in_mm else (0.5, 0.25)
+    ways = ["strut top", "strut bolts"] if kind.strut is not None else []
+    ways += ["lower arm", *(["upper arm"] if len(kind.arms) > 1 else [])]
+    others = ", ".join(f'"{way}" (degrees)' if way == "strut bolts" else f'"{way}"' for way in ways[1:])
+    return _FITTINGS.format(
+        axle=axle,
+        tie_low=f"{-tie:g}",
+        tie_high=f"{tie:g}",
+        by=ways[0],
+        camber_low=f"{-camber:g}",
+        camber_high=f"{camber:g}",
+        others=others,
+        joint=kind.arms[0].joint,
+    )
 
 
 def _point_lines(point: Point, unit: LengthUnit) -> str:
