@@ -14,6 +14,7 @@ from kinematics.sweeps import Sweep, sweep_bump, sweep_roll
 from kinematics.wording import told
 from solvers.vectors import Array
 
+_RUN_OFF = 5000.0  # mm; a roll centre this high or low is on its way to infinity
 _STEPS = 60  # of the working range, for judging; crossings are found between steps
 _Teller = Callable[[float], str]
 
@@ -150,7 +151,7 @@ def sentence(finding: Finding, unit: LengthUnit) -> str:
 
 
 def _by(finding: Finding, said: _Teller) -> str:
-    if not np.isfinite(finding.worst):
+    if not np.isfinite(finding.worst) or (abs(finding.worst) > _RUN_OFF and finding.limit.key.endswith("height")):
         return "running to infinity"
     low = finding.worst < finding.limit.low
     return f"{said(-finding.margin).lstrip('+')} too {'low' if low else 'high'}"

@@ -1,5 +1,6 @@
 """Plans side by side in the terminal: numbers, adjusters, rules, verdicts, what helped, and the ranking."""
 
+import math
 from collections.abc import Sequence
 
 from rich.box import SIMPLE_HEAD
@@ -20,6 +21,9 @@ from solvers.vectors import Array
 
 _PLANS_BESIDE = 3  # and the car as measured: what 80 columns hold
 _SMALL = 1e-9
+_CAMBER_SHOWS = math.radians(0.005)
+_FAR_OUTSIDE = -10.0  # of a limit's range
+_RUN_OFF = 2000.0  # mm of margin; beyond it a roll centre is on its way to infinity
 
 
 def show_comparison(out: Console, comparison: Comparison) -> None:
@@ -100,9 +104,15 @@ def _shares(shares: Sequence[Share], unit: LengthUnit) -> Table:
         gains = {
             share.change: share.gain for share in shares if (share.axle, share.key, share.over) == (axle, key, over)
         }
-        cells = [shown(gains[change], kind, unit, sign=True) if change in gains else "" for change in changes]
+        cells = [_gain(gains[change], kind, unit) if change in gains else "" for change in changes]
         table.add_row(f"{axle} {QUANTITIES[key].title}, {over}", *cells, kind.unit(unit))
     return table
+
+
+def _gain(gain: float, kind: Kind, unit: LengthUnit) -> str:
+    if kind is Kind.LENGTH and abs(gain) > _RUN_OFF:
+        return "runs off"
+    return shown(gain, kind, unit, sign=True)
 
 
 def _line(out: Console, mark: str, text: str) -> None:
@@ -117,11 +127,13 @@ def _adjusted(measured: Axle, changed: ChangedAxle, unit: LengthUnit) -> str:
     """Say how far the adjusters went, where they went at all."""
     words = []
     if abs(changed.toe_link).max() > _SMALL:
-        words.append(f"toe link {_both(changed.toe_link, Kind.LENGTH, unit)} longer")
+        words.append(f"toe link {_both(changed.toe_link, Kind.LENGTH, unit)} (longer positive)")
     adjusters = measured.fittings.adjusters
     if abs(changed.camber).max() > _SMALL:
         kind, way = camber_words(adjusters)
-        words.append(f"{adjusters.camber_by} {_both(changed.camber, kind, unit)} {way}")
+        words.append(f"{adjusters.camber_by} {_both(changed.camber, kind, unit)} ({way} positive)")
+    if adjusters.camber_by == "none" and abs(changed.axle.camber - measured.camber).max() > _CAMBER_SHOWS:
+        words.append("camber left as it falls: the car file names no adjuster for it")
     return f"{measured.name}: {', '.join(words)}" if words else ""
 
 
@@ -145,9 +157,14 @@ def _show_ranking(out: Console, comparison: Comparison) -> None:
     for place, outcome in enumerate(comparison.ranked, start=1):
         state = "" if outcome.buildable else ", not to be built so"
         held = f"{outcome.holding} of {len(outcome.findings)} checks hold" if outcome.findings else "no numbers"
-        margin = f", worst margin {100 * outcome.margin:+.0f} % of its range" if outcome.findings else ""
+        margin = f", worst margin {_percent(outcome.margin)} of its range" if outcome.findings else ""
         out.print(Text(f"  {place}. {outcome.plan.name}: {held}{margin}{state}"))
     out.print(Text(f"\nVerdict: {_verdict(comparison)}", style="bold"))
+
+
+def _percent(margin: float) -> str:
+    """Write a relative margin; where a number runs off, how far is of no interest."""
+    return f"{100 * margin:+.0f} %" if margin > _FAR_OUTSIDE else f"beyond {100 * _FAR_OUTSIDE:.0f} %"
 
 
 def _verdict(comparison: Comparison) -> str:
@@ -156,5 +173,9 @@ def _verdict(comparison: Comparison) -> str:
     now = f"the car as measured is {summary(measured.findings)}."
     if best is measured:
         return f"{now} No plan that can be built does better."
-    held = f"holds {best.holding} of {len(best.findings)} checks"
-    return f'{now} Best plan that can be built: "{best.plan.name}", it {held}.'
+    if not best.buildable:
+        return f"{now} No plan can be built."
+    held = f'"{best.plan.name}" holds {best.holding} of {len(best.findings)} checks'
+    if best.holding == len(best.findings):
+        return f"{now} Best plan that can be built: {held}."
+    return f"{now} No plan that can be built holds all limits; {held}: look at what it spoils before you take it."

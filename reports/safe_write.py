@@ -9,13 +9,17 @@ from typing import BinaryIO
 from kinematics.files.faults import Fault, InputFaultError
 
 _TAKEN = "is there already; add --replace to write over it"
+_MOST_NAMED = 3  # files, before the rest are counted
 
 
 def refuse_existing(paths: Sequence[Path], *, replace: bool) -> None:
     """Raise InputFaultError if any of the files is there already and may not be replaced."""
     faults = [Fault(str(path), "is a folder; name a file in it") for path in paths if path.is_dir()]
     if not replace:
-        faults += [Fault(str(path), _TAKEN) for path in paths if path.exists() and not path.is_dir()]
+        there = [path for path in paths if path.exists() and not path.is_dir()]
+        faults += [Fault(str(path), _TAKEN) for path in there[:_MOST_NAMED]]
+        if len(there) > _MOST_NAMED:
+            faults.append(Fault("", f"{len(there) - _MOST_NAMED} more of the files are there already"))
     if faults:
         raise InputFaultError("nothing written", faults)
 

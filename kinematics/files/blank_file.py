@@ -40,13 +40,17 @@ _FITTINGS = """
 
 _TAIL = """
 # What must stay in which range; delete what you do not want. Any column of the CSV files can stand here.
+# Travel and roll are what your springs and bars really let the car use: a strut's roll centre moves two to three
+# times as far as the wheel, so a wide range is hard to hold.
 [limits]
 travel = [{droop}, {bump}]                # droop and bump that the car uses
-roll = 2.0                        # degrees, either way
+roll = 1.2                        # degrees, either way
 
 [limits.{axle}]
 # 1 in below to 3 in above the ground: common practice, no source.
 roll_centre_height = {{ from = {low}, to = {high}, over = ["ride height", "travel", "roll"] }}
+# Degrees for each {unit}, each wheel: near zero is common practice, no source; the figure is a choice.
+bump_steer = {{ from = -{steer}, to = {steer}, over = ["ride height", "travel"] }}
 """
 
 
@@ -54,9 +58,11 @@ def blank_car_file(kind: SuspensionType, unit: LengthUnit, axle: str = "front") 
     """Return a blank car file for one axle of a suspension type, as TOML with comments."""
     in_mm = unit.symbol == "mm"
     head = _HEAD.format(unit=unit.symbol, doubt="2.0" if in_mm else "0.1", axle=axle, kind=kind.name, title=kind.title)
-    droop, bump = ("-40", "40") if in_mm else ("-1.5", "1.5")
+    droop, bump = ("-15", "15") if in_mm else ("-0.6", "0.6")
     low, high = ("-25.4", "76.2") if in_mm else ("-1", "3")
-    tail = _TAIL.format(axle=axle, droop=droop, bump=bump, low=low, high=high)
+    tail = _TAIL.format(
+        unit=unit.symbol, steer="0.008" if in_mm else "0.2", axle=axle, droop=droop, bump=bump, low=low, high=high
+    )
     points = "".join(_point_lines(point, unit) for point in kind.points)
     return head + points + _fittings(kind, unit, axle) + tail
 

@@ -19,7 +19,7 @@ from kinematics.planning.rules import Rule
 
 AxleName = Literal["front", "rear"]
 
-_FARTHEST_CHANGE = 300.0  # mm
+_FARTHEST_CHANGE = 150.0  # mm
 
 
 class ChangeTable(Table):

@@ -17,7 +17,7 @@ _SHORTEST_LINK = 10.0  # mm
 _RADIUS_TO = 15.0  # mm between the wheel centre's height and the loaded radius as written
 _WHEEL_HEIGHTS = (120.0, 600.0)  # mm: from a kart's wheel to a truck's
 _HALF_TRACKS = (250.0, 1500.0)  # mm
-_FARTHEST_AHEAD = 1500.0  # mm from the axle line
+_FARTHEST_AHEAD = 900.0  # mm from the axle line
 _SHORTEST_LEVER = 20.0  # mm from the steering axis to the tie rod's line; steering arms are several times as long
 _NEAR_SINGULAR = 1e6  # condition of the equations with lengths in units of a typical arm
 

@@ -44,7 +44,7 @@ def test_a_car_that_was_not_lowered_is_within(garage: Path, capsys: pytest.Captu
     (garage / "car.toml").write_text(not_lowered(), encoding="utf-8")
     assert main(["show", "car.toml"]) == 0
     told = capsys.readouterr()
-    assert "Verdict: within the limits: all 3 checks hold" in told.out
+    assert "Verdict: within the limits: all 5 checks hold" in told.out
     assert "OUTSIDE" not in told.out
     assert "CAUTION" in told.out
     assert told.err == ""

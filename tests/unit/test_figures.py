@@ -35,12 +35,20 @@ LIMITS = (ROLL_CENTRE, CAMBER, TOE)
 SHEET = Sheet("Curves of a car", "garage queen", invented=True)
 
 
+# A strut car whose roll centre runs to infinity within the rolls drawn here, and shows within the paper.
+_HIGHER_PIVOTS = {
+    ("strut", "lower_pivot_front"): (118.0, 352.0, 190.0),
+    ("strut", "lower_pivot_rear"): (-196.0, 352.0, 194.0),
+    ("strut", "tie_rod_inner"): (-128.0, 330.0, 226.0),
+}
+
+
 def typical(name: str, lowered: float = 0.0, right_pivot_up: float = 0.0) -> Axle:
     """The blank file's car, its body lowered [mm], one right-hand pivot measured higher [mm]."""
     kind = SUSPENSIONS[name]
     points = {}
     for point in kind.points:
-        ahead, out, up = point.typical
+        ahead, out, up = _HIGHER_PIVOTS.get((name, point.key), point.typical)
         up -= lowered if point.carrier == "chassis" else 0.0
         points[point.key] = np.array([[ahead, out, up], [ahead, -out, up]], dtype=float)
     points["lower_pivot_front"][RIGHT, 2] += right_pivot_up
