@@ -26,7 +26,7 @@ _OFF_COURSE = 0.25  # a correction longer than this part of the step is not trus
 _NEAR = 1e-3  # rad, and mm per mm of reach: corrections below it are never off course
 _FIRST_LEAP = 0.25  # part of the way
 # Newton's error is about the square of its last correction over the size of the linkage: this leaves less than
-# rounding in the poses, and the twists are those of the poses before it.
+# rounding in the poses.
 _LAST_CORRECTION = 1e-8
 _MOST_CORRECTIONS = 6
 
