@@ -20,7 +20,10 @@ _Change = Callable[[Array, int], Array]
 
 @dataclass(frozen=True)
 class _Group:
-    """One group of links (normal is None) or planes: points (3, n, *batch), value (n, *batch)."""
+    """One group of links (normal is None) or planes: points (3, n, *batch), value (rows, *batch).
+
+    sums: (rows, n) where the rows are sums of links, otherwise each link or plane is a row.
+    """
 
     rows: slice
     body: int
@@ -29,6 +32,7 @@ class _Group:
     on_other: Array
     normal: Array | None
     value: Array
+    sums: Array | None = None
 
 
 @dataclass(frozen=True)
@@ -80,6 +84,7 @@ class Equations:
         for group in self.groups:
             between, _, _ = _ends(group, position, rotation)
             along = _lengths(between) if group.normal is None else _heights(between, _normals(group, rotation))
+            along = _summed(group, along)
             np.subtract(along, group.value, out=residual[group.rows])
         residual[self.guide_rows :] -= driven
         return residual
@@ -105,11 +110,11 @@ class Equations:
                 if arm_other is not None:
                     # The plane turns with its carrier, so the arm is that of the point, not of the plane's own point.
                     arm_other = between + arm_other
-            np.subtract(along, group.value, out=residual[group.rows])
+            np.subtract(_summed(group, along), group.value, out=residual[group.rows])
             if arm_body is not None:
-                _write(jacobian, group.rows, group.body, 1.0, force, arm_body)
+                _write(jacobian, group, group.body, 1.0, force, arm_body)
             if arm_other is not None:
-                _write(jacobian, group.rows, group.other, -1.0, force, arm_other)
+                _write(jacobian, group, group.other, -1.0, force, arm_other)
         residual[self.guide_rows :] -= driven
         return residual, jacobian
 
@@ -123,7 +128,9 @@ def equations(mechanism: Mechanism) -> Equations:
         rows = slice(first, first + len(group.names))
         first = rows.stop
         normal = _components_first(group.normal, 2, axes) if isinstance(group, Planes) else None
-        value = group.length if isinstance(group, Links) else group.offset
+        value, sums = (group.length, group.sums) if isinstance(group, Links) else (group.offset, None)
+        if sums is not None:
+            value = value @ sums.T
         groups.append(
             _Group(
                 rows,
@@ -133,6 +140,7 @@ def equations(mechanism: Mechanism) -> Equations:
                 _components_first(group.on_other, 2, axes),
                 normal,
                 _components_first(value, 1, axes),
+                sums,
             )
         )
     laid_out = Equations(tuple(groups), len(mechanism.bodies), first - mechanism.driver_count)
@@ -200,15 +208,23 @@ def _heights(between: Array, normal: Array) -> Array:
     return np.asarray((between * normal).sum(axis=0))
 
 
-def _write(jacobian: Array, rows: slice, body: int, sign: float, force: Array, arm: Array) -> None:
+def _summed(group: _Group, along: Array) -> Array:
+    """Lengths or heights (n, ...) as rows (rows, ...)."""
+    return along if group.sums is None else np.tensordot(group.sums, along, 1)
+
+
+def _write(jacobian: Array, group: _Group, body: int, sign: float, force: Array, arm: Array) -> None:
     """Line coordinates, force (3, n, ...) and its moment at an arm (3, n, ...), into a body's six columns."""
     first = 6 * body
     fx, fy, fz = force
     ax, ay, az = arm
-    block = jacobian[rows, first : first + 6]
-    block[:, 0], block[:, 1], block[:, 2] = fx, fy, fz
-    np.subtract(ay * fz, az * fy, out=block[:, 3])
-    np.subtract(az * fx, ax * fz, out=block[:, 4])
-    np.subtract(ax * fy, ay * fx, out=block[:, 5])
+    block = jacobian[group.rows, first : first + 6]
+    lines = block if group.sums is None else np.empty((len(fx), *block.shape[1:]))
+    lines[:, 0], lines[:, 1], lines[:, 2] = fx, fy, fz
+    np.subtract(ay * fz, az * fy, out=lines[:, 3])
+    np.subtract(az * fx, ax * fz, out=lines[:, 4])
+    np.subtract(ax * fy, ay * fx, out=lines[:, 5])
+    if group.sums is not None:
+        block[...] = np.tensordot(group.sums, lines, 1)
     if sign < 0.0:
         np.negative(block, out=block)

@@ -5,8 +5,8 @@ Two kinds of row are enough for every joint here:
 * a link: a point of one body keeps its distance from a point of another;
 * a plane: a point of one body keeps its distance from a plane carried by another.
 
-A hinge is five planes, an axis sliding through a point two, a driver (a point held at a given
-height) one. The ground counts as a body that never moves.
+A hinge or a slider is five planes, a ball joint three, an axis sliding through a point two, a driver (a point
+held at a given height) one. The ground counts as a body that never moves.
 """
 
 from collections.abc import Sequence
@@ -24,7 +24,9 @@ class Links:
     """n fixed-length links between two bodies.
 
     on_body, on_other: ends (..., n, 3) in each body's own coordinates (the ground's: in space).
-    length: (..., n), same unit as the points.
+    length: (..., n), same unit as the points. names: one for each row.
+    sums: (rows, n) where not every link holds its own length but these sums of them do: links that would hold
+    a body twice over, with bushes that give way to each other.
     """
 
     body: int
@@ -33,6 +35,7 @@ class Links:
     on_other: Array
     length: Array
     names: tuple[str, ...]
+    sums: Array | None = None
 
     def with_state_axis(self) -> "Links":
         """One more batch axis of length one behind the others."""
@@ -157,6 +160,39 @@ def hinge(body: int, on_body: Array, body_axis: Array, other: int, on_other: Arr
     )
 
 
+def slider(body: int, on_body: Array, other: int, on_other: Array, direction: Array, reach: float, name: str) -> Planes:
+    """Five planes that let a body only move along a unit direction of another, without turning.
+
+    on_body, on_other: one point (..., 3) in each body's own coordinates, both with the same axes; reach: about
+    the distance between the real bearings, which makes the alignment rows lengths like all the others.
+    """
+    first, second = two_normals(direction)
+    ahead, aside = reach * direction, reach * first
+    arms = [np.zeros(3), np.zeros(3), ahead, ahead, aside]
+    return Planes(
+        body,
+        _stack([on_body + arm for arm in arms]),
+        other,
+        _stack([on_other + arm for arm in arms]),
+        _stack([first, second, first, second, second]),
+        np.zeros(5),
+        tuple(f"{name} ({row})" for row in ("across", "across", "direction", "direction", "turn")),
+    )
+
+
+def ball(body: int, on_body: Array, other: int, on_other: Array, name: str) -> Planes:
+    """Three planes that keep a point (..., 3) of a body on a point of another, each in its own coordinates."""
+    return Planes(
+        body,
+        _stack([on_body] * 3),
+        other,
+        _stack([on_other] * 3),
+        np.eye(3),
+        np.zeros(3),
+        (f"{name} (ahead)", f"{name} (across)", f"{name} (up)"),
+    )
+
+
 def slide(body: int, on_body: Array, direction: Array, other: int, through: Array, name: str) -> Planes:
     """Two planes that keep an axis of `body` passing through a point of `other`.
 
@@ -177,15 +213,12 @@ def slide(body: int, on_body: Array, direction: Array, other: int, through: Arra
 
 def held_along(body: int, on_body: Array, direction: Array, name: str) -> Planes:
     """A driver row: a point of a body (..., 3) held at a given displacement along a direction in space."""
-    return Planes(
-        body,
-        _stack([on_body]),
-        GROUND,
-        np.zeros((1, 3)),
-        _stack([direction]),
-        np.zeros(1),
-        (name,),
-    )
+    return in_plane(body, on_body, np.zeros(3), direction, name)
+
+
+def in_plane(body: int, on_body: Array, on_ground: Array, normal: Array, name: str) -> Planes:
+    """A point of a body (..., 3) that stays in the plane through a point in space, with that unit normal."""
+    return Planes(body, _stack([on_body]), GROUND, _stack([on_ground]), _stack([normal]), np.zeros(1), (name,))
 
 
 def _stack(points: Sequence[Array]) -> Array:
