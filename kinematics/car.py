@@ -26,7 +26,9 @@ class Axle:
 
     points: key to coordinates (..., 2, 3) [mm]: x ahead of this axle's wheel centres, y to the left, z over
     the ground. camber, toe: (..., 2) [rad], negative: top leans in; toe-in positive.
-    doubts: key to one standard deviation of each coordinate of that point, (2, 3) [mm].
+    doubts: key to one standard deviation of each coordinate of that point, (2, 3) [mm]. body: what the axle
+    carries. rack: rack travel at which it stands, to the left positive (...) [mm], and straight_ahead: the axle as
+    measured, where this one is steered away from it.
     """
 
     name: str
@@ -36,6 +38,9 @@ class Axle:
     toe: Array
     doubts: Mapping[str, Array] = field(default_factory=dict)
     fittings: Fittings = field(default_factory=Fittings)
+    body: Body = field(default_factory=Body)
+    rack: Array = field(default_factory=lambda: np.zeros(()))
+    straight_ahead: "Axle | None" = None
 
     def variant(self, index: int) -> "Axle":
         """One variant of an axle with one leading batch axis."""
@@ -44,7 +49,8 @@ class Axle:
             return values[index] if values.ndim > own else values
 
         points = {key: chosen(point, 2) for key, point in self.points.items()}
-        return replace(self, points=points, camber=chosen(self.camber, 1), toe=chosen(self.toe, 1))
+        body = self.body.variant(index)
+        return replace(self, points=points, camber=chosen(self.camber, 1), toe=chosen(self.toe, 1), body=body)
 
     @property
     def batch_shape(self) -> tuple[int, ...]:
@@ -61,11 +67,13 @@ class Axle:
     @property
     def radius(self) -> Array:
         """Loaded radius (..., 2) [mm]: it puts the contact point on the floor the points were measured from."""
+        if self.straight_ahead is not None:
+            return self.straight_ahead.radius
         return np.asarray(self.points["wheel_centre"][..., 2] / np.cos(self.camber))
 
     @property
     def contact(self) -> Array:
-        """Contact points as measured (..., 2, 3) [mm]: on the floor under each disc's centre plane."""
+        """Lowest points of the discs (..., 2, 3) [mm]: as measured, on the floor."""
         axis = self.spin_axis
         down = vector(axis[..., 0] * axis[..., 2], axis[..., 1] * axis[..., 2], axis[..., 2] ** 2 - 1.0)
         return self.points["wheel_centre"] + down * (self.radius / np.cos(self.camber))[..., None]
@@ -73,13 +81,17 @@ class Axle:
 
 @dataclass(frozen=True)
 class Car:
-    """A car: its name, its owner's unit, one or two axles, front first, its limits and its body."""
+    """A car: its name, its owner's unit, one or two axles, front first, and its limits."""
 
     name: str
     unit: LengthUnit = MM
     axles: tuple[Axle, ...] = ()
     limits: Limits = field(default_factory=Limits)
-    body: Body = field(default_factory=Body)
+
+    @property
+    def body(self) -> Body:
+        """What the axles carry."""
+        return self.axles[0].body
 
     def axle(self, name: str) -> Axle:
         """The axle of that name ("front", "rear"); KeyError if the car has none."""

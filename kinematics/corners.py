@@ -1,4 +1,4 @@
-"""Corners under way: where wheel, upright and points of an axle are at any wheel travel, relative to the body."""
+"""Independent corners: each wheel moves by itself, and its path is solved once and read at any travel."""
 
 from dataclasses import dataclass
 from functools import cached_property
@@ -6,12 +6,14 @@ from functools import cached_property
 import numpy as np
 
 from kinematics.car import SIDE_NAMES, Axle
+from kinematics.ground import LEVEL_TO, Attitude, Standing
 from kinematics.lengths import INCH
-from kinematics.linkage import UPRIGHT, corner_linkage
+from kinematics.linkage import UPRIGHT, axle_linkage
+from kinematics.states import CornerStates
 from solvers.chebyshev import Series
-from solvers.path import Path, Positions, trace
-from solvers.rotations import matrix, rotate, rotate_points
-from solvers.vectors import Array, Flags, cross
+from solvers.path import Path, trace
+from solvers.rotations import matrix, rotate
+from solvers.vectors import Array
 
 
 @dataclass(frozen=True)
@@ -21,9 +23,47 @@ class Corners:
     axle: Axle
     path: Path
 
+    @property
+    def reach(self) -> tuple[Array, Array]:
+        """Lowest and highest travel (..., 2) [mm] of what was traced."""
+        return self.path.low, self.path.high
+
     def at(self, travel: Array) -> "CornerStates":
         """States at wheel travel (..., 2, S) [mm], bump positive."""
-        return CornerStates(self.axle, travel, self.path.at(travel))
+        path = self.path
+        start, names = path.mechanism.start.position, path.mechanism.row_names
+        return CornerStates(self.axle, travel, path.at(travel), start, path.rows, names)
+
+    def stand(self, attitude: Attitude) -> Standing:
+        """Find the travel of each corner at which its contact point lies on level ground."""
+        path, disc = self.path, self.disc
+        low, high = path.low[..., None], path.high[..., None]
+        radius = self.axle.radius[..., None]
+        centre_z = self.axle.points["wheel_centre"][..., 2, None]
+        sine, cosine, heave = attitude.sine, attitude.cosine, attitude.heave[..., None, :]
+        half_track = self.axle.points["wheel_centre"][..., 1, None]
+        travel = np.clip(-(heave + half_track * sine), low, high)
+        before: Array | float = 0.0
+        for _ in range(12):
+            values, slopes = disc.with_slopes(travel)
+            lean = sine * values[..., 1, :] + cosine * values[..., 2, :]
+            lean_slope = sine * slopes[..., 1, :] + cosine * slopes[..., 2, :]
+            upright = np.sqrt(1.0 - lean * lean)
+            height = sine * values[..., 0, :] + cosine * (centre_z + travel) - radius * upright + heave
+            slope = sine * slopes[..., 0, :] + cosine + radius * lean * lean_slope / upright
+            step = height / slope
+            wanted = travel - step
+            travel = np.clip(wanted, low, high)
+            inside = travel == wanted
+            # Each step of Newton's is about the square of the one before times the same factor: so is the next.
+            square = step * step
+            done = (square <= LEVEL_TO**2) | (square * np.abs(step) <= LEVEL_TO * before)
+            before = square
+            if not (inside & ~done).any():
+                break
+        missed = ~(inside & done)
+        above = height > 0.0
+        return Standing(travel, missed & above & ~inside, missed & ~above & ~inside, missed & inside)
 
     @cached_property
     def disc(self) -> Series:
@@ -34,7 +74,7 @@ class Corners:
         lateral = pose.position[..., UPRIGHT, 1]
         return self.path.fit(np.stack([lateral, axis[1], axis[2]], axis=-2))
 
-    def why_short(self, side: int, *, low: bool) -> str:
+    def why_short(self, _: CornerStates, side: int, *, low: bool) -> str:
         """One sentence on the end of a corner's path: at what travel it locks and which links hold it."""
         lock, travel = (self.path.lock_low, self.path.low) if low else (self.path.lock_high, self.path.high)
         share = lock.share.reshape(-1, 2, lock.share.shape[-1])[0, side]
@@ -46,74 +86,6 @@ class Corners:
         return f"the {axle} {SIDE_NAMES[side]} linkage locks at {place} ({', '.join(blamed)})"
 
 
-@dataclass(frozen=True)
-class CornerStates:
-    """Solved states of both corners in the body's own axes; arrays (..., 2, S, 3) or (..., 2, S)."""
-
-    axle: Axle
-    travel: Array
-    positions: Positions
-
-    @property
-    def reached(self) -> Flags:
-        """False where the travel lies outside what the linkage can reach (..., 2, S)."""
-        return self.positions.reached
-
-    @property
-    def wheel_centre(self) -> Array:
-        """Wheel centres [mm]."""
-        return self.positions.position[..., UPRIGHT, :]
-
-    @property
-    def wheel_centre_rate(self) -> Array:
-        """Motion of the wheel centre per mm of travel."""
-        return self.positions.velocity[..., UPRIGHT, :]
-
-    @property
-    def turn_rate(self) -> Array:
-        """Rotation of the upright per mm of travel [rad/mm]."""
-        return self.positions.spin[..., UPRIGHT, :]
-
-    @cached_property
-    def spin_axis(self) -> Array:
-        """Outward unit vector of the wheel's spin axis."""
-        return self._turned[0]
-
-    @cached_property
-    def spin_axis_rate(self) -> Array:
-        """Change of the spin axis per mm of travel [1/mm]."""
-        return cross(self.turn_rate, self.spin_axis)
-
-    def point(self, key: str) -> Array:
-        """Where a measured point is now, whatever carries it [mm]."""
-        return np.broadcast_to(self.points[key], self.wheel_centre.shape)
-
-    @cached_property
-    def points(self) -> dict[str, Array]:
-        """Where all measured points are now [mm]; those on the chassis have a states axis of length one."""
-        points = {key: point[..., None, :] for key, point in self.axle.points.items()}
-        points["wheel_centre"] = self.wheel_centre
-        for key, arm in zip(self._on_upright, self._turned[1:], strict=True):
-            points[key] = self.wheel_centre + arm
-        return points
-
-    @property
-    def _on_upright(self) -> tuple[str, ...]:
-        kind = self.axle.suspension
-        return tuple(key for key in kind.keys if key in kind.on_upright and key != "wheel_centre")
-
-    @cached_property
-    def _turned(self) -> list[Array]:
-        """Spin axis, then the arm from the wheel centre to each point on the upright."""
-        centre = self.axle.points["wheel_centre"]
-        arms = (self.axle.points[key] - centre for key in self._on_upright)
-        whole = np.zeros((*self.axle.batch_shape, 2, 3))
-        measured = np.stack(np.broadcast_arrays(self.axle.spin_axis, *arms, whole)[:-1])
-        rotation = np.moveaxis(self.positions.rotation[..., UPRIGHT, :, :], (-2, -1), (0, 1))
-        turned = rotate_points(rotation, np.moveaxis(measured, -1, 0))
-        return list(np.moveaxis(turned, (0, 1), (-1, 0)))
-
-
 def trace_corners(axle: Axle, low: float, high: float) -> Corners:
     """Trace both corners of an axle over wheel travel low..high [mm], as far as the linkage goes."""
-    return Corners(axle, trace(corner_linkage(axle), min(low, -1.0), max(high, 1.0)))
+    return Corners(axle, trace(axle_linkage(axle), min(low, -1.0), max(high, 1.0)))

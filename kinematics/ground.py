@@ -11,10 +11,10 @@ from functools import cached_property
 import numpy as np
 
 from kinematics.car import SIDES
-from kinematics.corners import Corners, CornerStates
+from kinematics.states import CornerStates
 from solvers.vectors import Array, Flags, components_last, dot, vector
 
-_LEVEL_TO = 1e-9  # mm; contact points are held to the ground this closely
+LEVEL_TO = 1e-9  # mm; contact points are held to the ground this closely
 
 
 @dataclass(frozen=True)
@@ -78,38 +78,6 @@ class Standing:
     low: Flags
     high: Flags
     turned_over: Flags
-
-
-def stand_on_ground(corners: Corners, attitude: Attitude) -> Standing:
-    """Find the travel of each corner at which its contact point lies on level ground."""
-    path, disc = corners.path, corners.disc
-    low, high = path.low[..., None], path.high[..., None]
-    radius = corners.axle.radius[..., None]
-    centre_z = corners.axle.points["wheel_centre"][..., 2, None]
-    sine, cosine, heave = attitude.sine, attitude.cosine, attitude.heave[..., None, :]
-    half_track = corners.axle.points["wheel_centre"][..., 1, None]
-    travel = np.clip(-(heave + half_track * sine), low, high)
-    before: Array | float = 0.0
-    for _ in range(12):
-        values, slopes = disc.with_slopes(travel)
-        lean = sine * values[..., 1, :] + cosine * values[..., 2, :]
-        lean_slope = sine * slopes[..., 1, :] + cosine * slopes[..., 2, :]
-        upright = np.sqrt(1.0 - lean * lean)
-        height = sine * values[..., 0, :] + cosine * (centre_z + travel) - radius * upright + heave
-        slope = sine * slopes[..., 0, :] + cosine + radius * lean * lean_slope / upright
-        step = height / slope
-        wanted = travel - step
-        travel = np.clip(wanted, low, high)
-        inside = travel == wanted
-        # Each step of Newton's is about the square of the one before times the same factor: so is the next.
-        square = step * step
-        done = (square <= _LEVEL_TO**2) | (square * np.abs(step) <= _LEVEL_TO * before)
-        before = square
-        if not (inside & ~done).any():
-            break
-    missed = ~(inside & done)
-    above = height > 0.0
-    return Standing(travel, missed & above & ~inside, missed & ~above & ~inside, missed & inside)
 
 
 def expected_travel(half_track: float, attitude: Attitude) -> tuple[float, float]:

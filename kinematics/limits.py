@@ -3,11 +3,14 @@
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
 from solvers.vectors import Array
+
+if TYPE_CHECKING:
+    from kinematics.car import Axle
 
 Over = Literal["ride height", "travel", "roll"]
 EVERYWHERE: tuple[Over, ...] = ("ride height", "travel", "roll")
@@ -45,12 +48,17 @@ ROLL_CENTRE = Limit("roll_centre_height", -25.4, 76.2, source=COMMON_PRACTICE)
 
 @dataclass(frozen=True)
 class Limits:
-    """The working range and each axle's limits; an axle without its own gets the one for the roll centre."""
+    """The working range and each axle's limits.
+
+    An independent axle without one for the roll centre gets the common one; a live axle's lies far higher (250 mm
+    and up: J. Reimpell, H. Stoll and J. W. Betzler, The Automotive Chassis, 3.4, from memory).
+    """
 
     working: WorkingRange = WorkingRange()
     by_axle: Mapping[str, tuple[Limit, ...]] = field(default_factory=dict)
 
-    def of(self, axle: str) -> tuple[Limit, ...]:
-        """All limits of an axle, with the default for the roll centre unless the axle states its own."""
-        own = self.by_axle.get(axle, ())
-        return own if any(limit.key == ROLL_CENTRE.key for limit in own) else (ROLL_CENTRE, *own)
+    def of(self, axle: "Axle") -> tuple[Limit, ...]:
+        """All limits of an axle, with the default for the roll centre where it is due."""
+        own = self.by_axle.get(axle.name, ())
+        stated = any(limit.key == ROLL_CENTRE.key for limit in own)
+        return own if stated or axle.suspension.whole_axle else (ROLL_CENTRE, *own)

@@ -1,16 +1,13 @@
-"""Roll centre, jacking and instant centres from how the contact points move, and by the drawing board.
+"""Roll centre, jacking and instant centres from how the contact points move.
 
 Ground frame throughout: y to the left from the body's centre-plane point, z over the ground [mm].
 """
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
 
-from kinematics.suspension import Arm, SuspensionType
-from solvers import planar
-from solvers.vectors import Array, cross, vector
+from solvers.vectors import Array, vector
 
 _PARALLEL = 1e-9  # difference of two slopes below which the lines count as parallel
 
@@ -29,11 +26,6 @@ class ContactLines:
     def height_at_centre(self) -> Array:
         """Height of each line over the centre-plane point (..., 2, S)."""
         return np.asarray(self.contact[..., 2] - self.slope * self.contact[..., 1])
-
-
-def contact_velocity(contact: Array, centre: Array, centre_rate: Array, turn_rate: Array) -> Array:
-    """Velocity, per mm of travel, of the wheel's material point at the contact; wheel locked to the upright."""
-    return np.asarray(centre_rate + cross(turn_rate, contact - centre))
 
 
 def contact_lines(contact: Array, velocity: Array) -> ContactLines:
@@ -68,6 +60,15 @@ def force_weighted_height(lines: ContactLines, roll: Array, outer_share: float) 
     return np.asarray((0.5 - more) * height[..., 0, :] + (0.5 + more) * height[..., 1, :])
 
 
+def rigid_axle_height(roll_centre: Array, together: ContactLines) -> Array:
+    """The same height (..., S) [mm] for a live axle, which does not ask how the wheels share the force.
+
+    The resultant passes through the roll centre, for rolling the beam about it does no work, at right angles to
+    the motion with both wheels going together.
+    """
+    return np.asarray(roll_centre[..., 1] - together.slope.mean(axis=-2) * roll_centre[..., 0])
+
+
 def instant_centre(contact: Array, velocity: Array, turn_rate: Array) -> Array:
     """Front-view instant centre (y, z) in each contact point's transverse plane (..., 2, S, 2).
 
@@ -76,34 +77,3 @@ def instant_centre(contact: Array, velocity: Array, turn_rate: Array) -> Array:
     with np.errstate(divide="ignore", invalid="ignore"):
         turn = turn_rate[..., 0]
         return vector(contact[..., 1] - velocity[..., 2] / turn, contact[..., 2] + velocity[..., 1] / turn)
-
-
-def arm_in_front_view(arm: Arm, points: Mapping[str, Array]) -> tuple[Array, Array]:
-    """Inner and outer end (y, z) of an arm in front view (..., 2, S, 2).
-
-    The inner end is where the pivot axis passes the ball joint's transverse plane; for an axis along x that
-    is the pivot itself. NaN for an axis that lies across the car and never passes it.
-    """
-    front, rear, joint = points[arm.pivot_front], points[arm.pivot_rear], points[arm.joint]
-    along = rear - front
-    passes = np.abs(along[..., 0]) > 1e-3 * np.abs(along).sum(axis=-1)
-    part = (joint[..., 0] - front[..., 0]) / np.where(passes, along[..., 0], np.nan)
-    return vector(front[..., 1] + part * along[..., 1], front[..., 2] + part * along[..., 2]), joint[..., 1:]
-
-
-def textbook_slopes(kind: SuspensionType, points: Mapping[str, Array], contact: Array) -> Array | None:
-    """Slopes of the contact lines by the drawing board (..., 2, S), or None where there is no construction.
-
-    points: the moved points, contact: the contact points, in body axes or in the ground frame; the slopes are
-    against the y axis of the same. Arm lines, and for a strut its normal at the top mount, are drawn in the
-    front-view plane as published for planar linkages.
-    """
-    lower_inner, lower_outer = arm_in_front_view(kind.arms[0], points)
-    if kind.strut is not None:
-        top = points[kind.strut.top_mount][..., 1:]
-        direction = top - points[kind.strut.low][..., 1:]
-        return planar.strut_line_slope(lower_inner, lower_outer, direction, top, contact[..., 1:])
-    if len(kind.arms) == 2:
-        upper_inner, upper_outer = arm_in_front_view(kind.arms[1], points)
-        return planar.wishbone_line_slope(lower_inner, lower_outer, upper_inner, upper_outer, contact[..., 1:])
-    return None

@@ -9,10 +9,10 @@ from functools import cached_property
 import numpy as np
 
 from kinematics import roll_centre as rolling
-from kinematics import wheel_angles
+from kinematics import textbook, wheel_angles
 from kinematics.car import SIDES
-from kinematics.corners import CornerStates
 from kinematics.ground import Attitude, contact_points
+from kinematics.states import CornerStates, Motion
 from solvers.vectors import Array
 
 DEFAULT_OUTER_SHARE = 0.7  # of the lateral force on the outer wheel; a round figure, common practice, no source
@@ -25,6 +25,11 @@ class Stance:
     states: CornerStates
     attitude: Attitude
     outer_share: float = DEFAULT_OUTER_SHARE
+
+    @property
+    def rack_travel(self) -> Array:
+        """Rack travel at each state (..., S) [mm], to the left positive."""
+        return self.states.axle.rack[..., None] + np.zeros_like(self.attitude.roll)
 
     @cached_property
     def contact_on_body(self) -> Array:
@@ -53,17 +58,36 @@ class Stance:
 
     @cached_property
     def contact_velocity(self) -> Array:
-        """Velocity, relative to the body, of the wheel's material point at the contact, per mm of travel."""
-        states = self.states
-        in_body = rolling.contact_velocity(
-            self.contact_on_body, states.wheel_centre, states.wheel_centre_rate, states.turn_rate
-        )
-        return self.attitude.turned(in_body)
+        """Velocity in roll, relative to the body, of the wheel's material point at the contact, per mm of its travel.
+
+        The wheel is locked to the part that carries it.
+        """
+        return self._velocity(self.states.in_roll)
+
+    def _velocity(self, motion: Motion) -> Array:
+        return self.attitude.turned(motion.at(self.contact_on_body, self.states.wheel_centre))
 
     @cached_property
     def lines(self) -> rolling.ContactLines:
         """The lines whose meeting is the roll centre."""
         return rolling.contact_lines(self.contact, self.contact_velocity)
+
+    @cached_property
+    def lines_together(self) -> rolling.ContactLines:
+        """The same for both wheels moving together: along them a lateral force lifts the body."""
+        if self.states.opposite is None:
+            return self.lines
+        return rolling.contact_lines(self.contact, self.contact_velocity_together)
+
+    @cached_property
+    def contact_velocity_together(self) -> Array:
+        """Velocity of the wheel's material point at the contact with both wheels moving together."""
+        return self.contact_velocity if self.states.opposite is None else self._velocity(self.states.together)
+
+    @cached_property
+    def wheel_centre_velocity(self) -> Array:
+        """Velocity of the wheel centre with both wheels moving together, per mm of travel."""
+        return self.attitude.turned(self.states.wheel_centre_rate)
 
     @cached_property
     def roll_centre(self) -> Array:
@@ -73,12 +97,14 @@ class Stance:
     @cached_property
     def force_weighted_height(self) -> Array:
         """Height at the centre plane of the resultant of the lateral forces (..., S) [mm]."""
+        if self.states.opposite is not None:
+            return rolling.rigid_axle_height(self.roll_centre, self.lines_together)
         return rolling.force_weighted_height(self.lines, self.attitude.roll, self.outer_share)
 
     @cached_property
     def instant_centre(self) -> Array:
         """Front-view instant centres (y, z) (..., 2, S, 2) [mm]."""
-        return rolling.instant_centre(self.contact, self.contact_velocity, self.states.turn_rate)
+        return rolling.instant_centre(self.contact, self.contact_velocity, self.states.in_roll.turn)
 
     @cached_property
     def points(self) -> dict[str, Array]:
@@ -86,37 +112,33 @@ class Stance:
         return {key: self.attitude.to_ground(self.states.point(key)) for key in self.states.axle.suspension.keys}
 
     @cached_property
-    def textbook_lines(self) -> rolling.ContactLines | None:
-        """The contact lines by the drawing board, where the suspension type has such a construction."""
-        slopes = rolling.textbook_slopes(self.states.axle.suspension, self.states.points, self.contact_on_body)
-        if slopes is None:
-            return None
+    def textbook_roll_centre(self) -> Array:
+        """Roll centre (y, z) by the drawing board (..., S, 2) [mm]; only for types that have a drawing."""
+        kind = self.states.axle.suspension
+        if kind.whole_axle:
+            return np.asarray(textbook.live_axle_roll_centre(kind, self.points)[..., 1:])
+        slopes = textbook.contact_line_slopes(kind, self.states.points, self.contact_on_body)
         run, rise = self.attitude.turned_in_front_view(np.ones(1), slopes)
         with np.errstate(divide="ignore", invalid="ignore"):
-            return rolling.ContactLines(self.contact, rise / run)
-
-    @cached_property
-    def textbook_roll_centre(self) -> Array:
-        """Roll centre (y, z) by the drawing board (..., S, 2) [mm]; NaN where there is no construction."""
-        lines = self.textbook_lines
-        return np.full_like(self.roll_centre, np.nan) if lines is None else rolling.meeting(lines)
+            return rolling.meeting(rolling.ContactLines(self.contact, rise / run))
 
     @cached_property
     def steering_axis_on_body(self) -> tuple[Array, Array]:
-        """Lower and upper point of the steering axes in body axes [mm]."""
-        lower, upper = self.states.axle.suspension.steering_axis
-        return self.states.point(lower), self.states.point(upper)
+        """Lower and upper point of the steering axes in body axes [mm]; only for types that have one."""
+        axis = self.states.steering_axis
+        if axis is None:
+            raise ValueError(f"a {self.states.axle.suspension.name} has no steering axis")
+        return axis
 
     @cached_property
     def scrub_and_trail(self) -> tuple[Array, Array]:
         """Scrub radius and mechanical trail [mm]."""
-        lower, upper = self.states.axle.suspension.steering_axis
-        low, high = (self.attitude.to_ground(self.states.points[key]) for key in (lower, upper))
+        low, high = (self.attitude.to_ground(point) for point in self.steering_axis_on_body)
         return wheel_angles.scrub_and_trail(low, high, self.contact, self.spin_axis)
 
     @cached_property
     def lower_arm_angle(self) -> Array:
         """Lower arm against level in front view [rad], positive where it rises towards the centre plane."""
-        inner, outer = rolling.arm_in_front_view(self.states.axle.suspension.arms[0], self.states.points)
+        inner, outer = textbook.arm_in_front_view(self.states.axle.suspension.arms[0], self.states.points)
         across, rise = self.attitude.turned_in_front_view(outer[..., 0] - inner[..., 0], outer[..., 1] - inner[..., 1])
         return np.arctan2(-rise, SIDES[:, None] * across)

@@ -1,22 +1,30 @@
-"""What a suspension type is: its named points, the joints between them, and how to read the front view."""
+"""What a suspension type is: its named points, the parts that carry them, and the joints between the parts.
+
+A type is data only. The linkage, the drawings, the car file and the plans read it; none of them knows a type by name.
+"""
 
 from dataclasses import dataclass
-from typing import Literal
+from functools import cached_property
 
-Carrier = Literal["chassis", "upright"]
+CHASSIS = "chassis"
+RACK = "rack"
+Pair = tuple[str, str]
 
 
 @dataclass(frozen=True)
 class Point:
     """One measured point: its key in the car file, the part that carries it, and where to find it.
 
-    typical: (ahead, out, up) [mm] of an invented car, shown in the blank file.
+    typical: (ahead, out, up) [mm] of an invented car, shown in the blank file; other_side: the right side's, where
+    a part is not built alike on both sides. single: there is one for both sides, and `out` counts to the left.
     """
 
     key: str
-    carrier: Carrier
+    carrier: str
     where: str
     typical: tuple[float, float, float]
+    other_side: tuple[float, float, float] | None = None
+    single: bool = False
 
 
 @dataclass(frozen=True)
@@ -38,36 +46,149 @@ class StrutAxis:
 
 
 @dataclass(frozen=True)
-class SuspensionType:
-    """A corner with one upright. Its links, arms and strut must leave it one freedom: wheel travel.
+class Hinge:
+    """A part that only turns about the line through two points of another, bolted there as measured."""
 
-    links: pairs of (upright point, chassis point), besides those of the arms.
-    steering_axis: lower and upper point; either may be on the upright or on the chassis.
-    arms: the lower arm first; a second one is the upper arm. strut: given if the corner has one.
-    toe_link: the link whose length sets toe.
+    part: str
+    on: str
+    first: str
+    second: str
+
+
+@dataclass(frozen=True)
+class BallJoint:
+    """A point that two parts share."""
+
+    part: str
+    on: str
+    at: str
+
+
+@dataclass(frozen=True)
+class Rest:
+    """A point that is held in height on the chassis and free to move level."""
+
+    at: str
+
+
+@dataclass(frozen=True)
+class RodAcross:
+    """Drawing board of a live axle held sideways by one rod: the roll centre is where it crosses the centre plane."""
+
+    on_axle: str
+    on_chassis: str
+
+
+@dataclass(frozen=True)
+class PivotInMiddle:
+    """Drawing board of a live axle held sideways by a pivot in the middle: the roll centre is the pivot."""
+
+    at: str
+
+
+@dataclass(frozen=True)
+class MeetingLinks:
+    """Drawing board of a live axle held sideways by links that converge.
+
+    Each pair meets in plan view at a point; the roll centre is where the line through both passes over the axle.
+    """
+
+    pairs: tuple[Pair, Pair]
+
+
+AxleDrawing = RodAcross | PivotInMiddle | MeetingLinks
+
+
+@dataclass(frozen=True)
+class SuspensionType:
+    """Points and joints that leave each corner one freedom, wheel travel, or a whole axle two.
+
+    arms: the lower arm first; a second one is the upper arm. links: pairs of points, besides those of the arms,
+    on the moving part first. strut: if the corner has one. bushed: two pairs of links on both sides, upper and
+    lower, that are in `links` and would hold the axle once too often: their bushes share what does not fit.
+    whole_axle: one beam carries both wheels. steering_axis: lower and upper point, None where the upright has
+    no fixed one. toe_link: the link whose length sets toe, if there is one. rack: points that the steering rack
+    moves along y. drawing: for a live axle, its textbook construction.
     """
 
     name: str
     title: str
     points: tuple[Point, ...]
-    arms: tuple[Arm, ...]
-    links: tuple[tuple[str, str], ...]
-    strut: StrutAxis | None
-    steering_axis: tuple[str, str]
-    toe_link: tuple[str, str]
+    arms: tuple[Arm, ...] = ()
+    links: tuple[Pair, ...] = ()
+    strut: StrutAxis | None = None
+    hinges: tuple[Hinge, ...] = ()
+    balls: tuple[BallJoint, ...] = ()
+    rests: tuple[Rest, ...] = ()
+    bushed: tuple[Pair, Pair] | None = None
+    whole_axle: bool = False
+    steering_axis: Pair | None = None
+    toe_link: Pair | None = None
+    rack: tuple[str, ...] = ()
+    drawing: AxleDrawing | None = None
 
-    @property
+    @cached_property
     def keys(self) -> tuple[str, ...]:
         """Keys of all points, in the order of measuring."""
         return tuple(point.key for point in self.points)
 
-    @property
-    def on_upright(self) -> frozenset[str]:
-        """Keys of the points that the upright carries."""
-        return frozenset(point.key for point in self.points if point.carrier == "upright")
+    @cached_property
+    def carriers(self) -> dict[str, str]:
+        """The part that carries each point."""
+        return {point.key: point.carrier for point in self.points}
+
+    @cached_property
+    def single(self) -> frozenset[str]:
+        """Keys of the points that both sides share."""
+        return frozenset(point.key for point in self.points if point.single)
+
+    @cached_property
+    def bodies(self) -> tuple[str, ...]:
+        """The moving parts, the one that carries the wheel first."""
+        wheel = self.carriers["wheel_centre"]
+        jointed = [body for part, on, _ in self.jointed for body in (part, on)]
+        moving = dict.fromkeys([wheel, *self.carriers.values(), *jointed])
+        return tuple(part for part in moving if part != CHASSIS)
 
     @property
-    def all_links(self) -> tuple[tuple[str, str], ...]:
-        """Every fixed length as (upright point, chassis point): two for each arm, then the single links."""
+    def jointed(self) -> list[tuple[str, str, str]]:
+        """Each hinge's and ball joint's two parts and a point of it."""
+        hinges = [(hinge.part, hinge.on, hinge.first) for hinge in self.hinges]
+        return hinges + [(ball.part, ball.on, ball.at) for ball in self.balls]
+
+    @cached_property
+    def on_upright(self) -> frozenset[str]:
+        """Keys of the points on the part that carries the wheel."""
+        return frozenset(key for key, part in self.carriers.items() if part == self.bodies[0])
+
+    def points_on(self, body: str) -> tuple[str, ...]:
+        """Keys of the points that a part carries, and of its joints with others."""
+        joints = [(hinge.part, hinge.on, key) for hinge in self.hinges for key in (hinge.first, hinge.second)]
+        joints += [(ball.part, ball.on, ball.at) for ball in self.balls]
+        carried = [key for key, carrier in self.carriers.items() if carrier == body]
+        return tuple(dict.fromkeys(carried + [key for part, on, key in joints if body in (part, on)]))
+
+    @cached_property
+    def all_links(self) -> tuple[Pair, ...]:
+        """Every fixed length, the moving part's point first: two for each arm, then the single links."""
         from_arms = [(arm.joint, pivot) for arm in self.arms for pivot in (arm.pivot_front, arm.pivot_rear)]
         return (*from_arms, *self.links)
+
+    @cached_property
+    def links_to_chassis(self) -> tuple[Pair, ...]:
+        """Single links from the part that carries the wheel to the chassis."""
+        return tuple(link for link in self.links if link[0] in self.on_upright and self.carriers[link[1]] == CHASSIS)
+
+    @property
+    def has_steering_axis(self) -> bool:
+        """Whether there is an axis to steer about: a fixed one, or that of an upright on single links."""
+        held_otherwise = any(self.bodies[0] in (part, on) for part, on, _ in self.jointed)
+        return self.steering_axis is not None or (
+            self.toe_link is not None and not self.whole_axle and not held_otherwise
+        )
+
+    @property
+    def wheel_hinge(self) -> Hinge | None:
+        """The hinge that joins the wheel's part to the chassis, where one does."""
+        ends = {self.bodies[0], CHASSIS}
+        return next((hinge for hinge in self.hinges if {hinge.part, hinge.on} == ends), None)

@@ -8,20 +8,22 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kinematics.car import LEFT, RIGHT, SIDE_NAMES, Axle
-from kinematics.corners import Corners, trace_corners
-from kinematics.ground import Attitude, Standing, contact_points, expected_travel, stand_on_ground
+from kinematics.ground import Attitude, Standing, contact_points, expected_travel
 from kinematics.lengths import MM, LengthUnit
-from kinematics.quantities import QUANTITIES
+from kinematics.moving_axle import MovingAxle, moving
+from kinematics.quantities import QUANTITIES, quantities_of
 from kinematics.stance import DEFAULT_OUTER_SHARE, Stance
+from kinematics.states import CornerStates
 from solvers.vectors import Array, Flags, vector
 
 if TYPE_CHECKING:
     import pandas
 
 Wheels = Literal["both", "left", "right"]
-SweepKind = Literal["bump", "roll", "grid"]
+SweepKind = Literal["bump", "roll", "grid", "steer"]
 
 _AT_INFINITY = "contact lines are parallel: the roll centre is at infinity"
+_ONE_LEVEL_LINE = "both contact lines are one level line: the roll centre has a height, but no place across the car"
 
 
 @dataclass(frozen=True)
@@ -50,7 +52,8 @@ class Sweep:
     def columns(self, unit: LengthUnit = MM) -> dict[str, Array]:
         """Every number as a flat column, in degrees and the given unit, named with side and unit."""
         out: dict[str, Array] = {}
-        for key, quantity in QUANTITIES.items():
+        for key in self.values:
+            quantity = QUANTITIES[key]
             scaled = self.values[key] * quantity.kind.scale(unit)
             if not quantity.per_side:
                 out[quantity.column(unit)] = scaled.reshape(-1)
@@ -76,9 +79,9 @@ def sweep_bump(
     The ground is level at the contact points (their mean where the sides differ); with one wheel moved, at
     the other wheel's contact point.
     """
-    moving = np.array([wheels != "right", wheels != "left"], dtype=float)
-    asked = moving[:, None] * np.asarray(travel, dtype=float)
-    corners = trace_corners(axle, float(asked.min()), float(asked.max()))
+    moved = np.array([wheels != "right", wheels != "left"], dtype=float)
+    asked = moved[:, None] * np.asarray(travel, dtype=float)
+    corners = moving(axle, float(asked.min()), float(asked.max()))
     states = corners.at(np.broadcast_to(asked, (*axle.batch_shape, *asked.shape)))
     contact = contact_points(states, vector(np.zeros(1), np.zeros(1), np.ones(1)))[..., 2]
     weight = {"both": [0.5, 0.5], "left": [0.0, 1.0], "right": [1.0, 0.0]}[wheels]
@@ -104,8 +107,8 @@ def sweep_grid(axle: Axle, bump: Array, roll: Array, *, outer_share: float = DEF
 
 def _stand(axle: Axle, kind: SweepKind, shape: tuple[int, ...], attitude: Attitude, outer_share: float) -> Sweep:
     half_track = float(np.abs(axle.points["wheel_centre"][..., 1]).max())
-    corners = trace_corners(axle, *expected_travel(half_track, attitude))
-    standing = stand_on_ground(corners, attitude)
+    corners = moving(axle, *expected_travel(half_track, attitude))
+    standing = corners.stand(attitude)
     stance = Stance(corners.at(standing.travel), attitude, outer_share)
     return _sweep(kind, shape, corners, stance, standing.low, standing.high, standing.turned_over)
 
@@ -117,20 +120,21 @@ def stances(axle: Axle, bump: Array, roll: Array) -> Stance:
     """
     attitude = Attitude(-np.asarray(bump, dtype=float), np.asarray(roll, dtype=float))
     half_track = float(np.abs(axle.points["wheel_centre"][..., 1]).max())
-    corners = trace_corners(axle, *expected_travel(half_track, attitude))
-    standing = stand_on_ground(corners, attitude)
+    corners = moving(axle, *expected_travel(half_track, attitude))
+    standing = corners.stand(attitude)
+    states = corners.at(standing.travel)
     for side in (LEFT, RIGHT):
-        reason = _reason(corners, standing, side)
+        reason = _reason(corners, states, standing, side)
         if reason:
             raise ValueError(reason)
-    return Stance(corners.at(standing.travel), attitude)
+    return Stance(states, attitude)
 
 
-def _reason(corners: Corners, standing: Standing, side: int) -> str:
+def _reason(corners: MovingAxle, states: CornerStates, standing: Standing, side: int) -> str:
     if standing.low[..., side, :].any():
-        return corners.why_short(side, low=True)
+        return corners.why_short(states, side, low=True)
     if standing.high[..., side, :].any():
-        return corners.why_short(side, low=False)
+        return corners.why_short(states, side, low=False)
     if standing.turned_over[..., side, :].any():
         return _turned_over(corners.axle, side)
     return ""
@@ -143,7 +147,7 @@ def _turned_over(axle: Axle, side: int) -> str:
 def _sweep(
     kind: SweepKind,
     shape: tuple[int, ...],
-    corners: Corners,
+    corners: MovingAxle,
     stance: Stance,
     low: Flags,
     high: Flags,
@@ -154,14 +158,14 @@ def _sweep(
     reached = np.asarray(~lost.any(axis=-2))
     all_reached = reached.all()
     values: dict[str, Array] = {}
-    for key, quantity in QUANTITIES.items():
+    for key, quantity in quantities_of(corners.axle).items():
         read = np.broadcast_to(quantity.read(stance), lost.shape if quantity.per_side else reached.shape)
         if not all_reached:
             read = np.where(reached[..., None, :] if quantity.per_side else reached, read, np.nan)
         values[key] = read.reshape((*read.shape[:-1], *shape))
     notes = np.full(reached.shape[-1], "", dtype=object)
     if not batch:
-        notes = _notes(corners, values, reached, low, high, turned_over)
+        notes = _notes(corners, stance.states, values, reached, low, high, turned_over)
     problems = tuple(dict.fromkeys(notes[notes != ""]))
     whole = reached.reshape((*batch, *shape))
     share = stance.outer_share
@@ -169,7 +173,8 @@ def _sweep(
 
 
 def _notes(
-    corners: Corners,
+    corners: MovingAxle,
+    states: CornerStates,
     values: Mapping[str, Array],
     reached: Flags,
     low: Flags,
@@ -179,16 +184,18 @@ def _notes(
     notes = np.full(reached.shape[-1], "", dtype=object)
     gone = reached & ~np.isfinite(values["roll_centre_offset"].reshape(-1))
     notes[gone] = _AT_INFINITY
-    for key, quantity in QUANTITIES.items():
-        finite = np.isfinite(values[key])
+    level = np.isfinite(values["roll_centre_height"].reshape(-1))
+    notes[gone & level] = _ONE_LEVEL_LINE
+    for key in values:
+        quantity, finite = QUANTITIES[key], np.isfinite(values[key])
         if not finite.all():
             undefined = ~finite.reshape((2, -1) if quantity.per_side else (1, -1)).all(axis=0)
             notes[undefined & (notes == "")] = f"no finite {quantity.title} here"
     for side in (RIGHT, LEFT):
         if low[side].any():
-            notes[low[side]] = corners.why_short(side, low=True)
+            notes[low[side]] = corners.why_short(states, side, low=True)
         if high[side].any():
-            notes[high[side]] = corners.why_short(side, low=False)
+            notes[high[side]] = corners.why_short(states, side, low=False)
         if turned_over[side].any():
             notes[turned_over[side]] = _turned_over(corners.axle, side)
     return notes

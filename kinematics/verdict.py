@@ -9,7 +9,8 @@ import numpy as np
 from kinematics.car import SIDE_NAMES, Axle
 from kinematics.lengths import LengthUnit
 from kinematics.limits import Limit, Limits, Over
-from kinematics.quantities import QUANTITIES, Kind
+from kinematics.quantities import QUANTITIES
+from kinematics.quantity import Kind
 from kinematics.sweeps import Sweep, sweep_bump, sweep_roll
 from kinematics.wording import told
 from solvers.vectors import Array
@@ -49,7 +50,7 @@ def judge(axle: Axle, limits: Limits) -> list[Finding]:
     """Hold an axle against its limits, each over each part of the working range that it names."""
     sweeps = _working_sweeps(axle, limits)
     findings = []
-    for limit in limits.of(axle.name):
+    for limit in limits.of(axle):
         for over in limit.over:
             findings += _judge_sides(axle.name, limit, over, sweeps[over])
     return findings
@@ -59,7 +60,7 @@ def margins(axle: Axle, limits: Limits) -> dict[tuple[str, Over], Array]:
     """Distance inside each limit, worst over its part of the working range and both sides, for variants (...)."""
     sweeps = _working_sweeps(axle, limits)
     found = {}
-    for limit in limits.of(axle.name):
+    for limit in limits.of(axle):
         for over in limit.over:
             inside = limit.shortfall(sweeps[over][limit.key])
             own = inside.ndim - len(axle.batch_shape)
@@ -180,6 +181,8 @@ def _range_words(limit: Limit, said: _Teller) -> str:
 
 def summary(findings: Sequence[Finding]) -> str:
     """One line on all findings together."""
+    if not findings:
+        return "no limits are stated, so there is nothing to judge"
     failed = sum(not finding.holds for finding in findings)
     if failed:
         return f"OUTSIDE the limits: {failed} of {len(findings)} checks fail"

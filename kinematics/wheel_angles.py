@@ -32,6 +32,11 @@ def toe_rate(axis: Array, axis_rate: Array) -> Array:
     return np.asarray((axis_rate[..., 0] * y - x * _SIDE * axis_rate[..., 1]) / (x * x + y * y))
 
 
+def steer(axis: Array) -> Array:
+    """Angle of the wheel plane's trace on the ground to x, about the upward axis [rad]: to the left positive."""
+    return -_SIDE * toe(axis)
+
+
 def caster(lower: Array, upper: Array) -> Array:
     """Steering axis in side view [rad], top rearward positive."""
     return np.arctan2(lower[..., 0] - upper[..., 0], upper[..., 2] - lower[..., 2])

@@ -5,9 +5,9 @@ from collections.abc import Sequence
 import numpy as np
 
 from kinematics.lengths import LengthUnit
-from kinematics.quantities import Kind
+from kinematics.quantity import Kind
 
-_DECIMALS = {"mm": 1, "in": 2, "deg": 2, "deg/mm": 4, "deg/in": 3, "": 3}
+_DECIMALS = {"mm": 1, "in": 2, "deg": 2, "deg/mm": 4, "deg/in": 3, "": 3, "%": 1}
 
 
 def shown(value: float, kind: Kind, unit: LengthUnit, *, sign: bool = False) -> str:

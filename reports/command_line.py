@@ -70,7 +70,7 @@ def _parser() -> argparse.ArgumentParser:
     _add_sweep_options(demo)
 
     new = _command(menu, "new", commands.new, "write a commented blank car file for a suspension type")
-    new.add_argument("suspension", help='suspension type: strut, "double wishbone"')
+    new.add_argument("suspension", help="suspension type, such as strut or five-link; a wrong one lists them all")
     new.add_argument("file", nargs="?", help="the file to write (default: print it)")
     new.add_argument("--units", choices=("mm", "in"), default="mm", help="unit of length (default: %(default)s)")
     new.add_argument("--axle", choices=("front", "rear"), default="front", help="which axle (default: %(default)s)")

@@ -51,9 +51,10 @@ def new(options: argparse.Namespace) -> int:
     from kinematics.suspensions import SUSPENSIONS
     from reports.safe_write import write_whole
 
-    name = options.suspension.replace("-", " ").replace("_", " ")
-    if name not in SUSPENSIONS:
-        text = f"read {shown(options.suspension)}{did_you_mean(name, SUSPENSIONS)}"
+    by_words = {_words(name): name for name in SUSPENSIONS}
+    name = by_words.get(_words(options.suspension), "")
+    if not name:
+        text = f"read {shown(options.suspension)}{did_you_mean(options.suspension, SUSPENSIONS)}"
         raise InputFaultError("cornersweep new", [Fault("suspension", text)])
     text = blank_car_file(SUSPENSIONS[name], UNITS[options.units], options.axle)
     if options.file is None:
@@ -62,6 +63,11 @@ def new(options: argparse.Namespace) -> int:
     write_whole(Path(options.file), lambda file: _write_text(file, text), replace=options.replace)
     print(f'wrote {options.file}: fill in every "?", then run: cornersweep show {options.file}')
     return WITHIN
+
+
+def _words(name: str) -> str:
+    """A suspension type's name without what one need not remember of it: capitals, hyphens, underlines."""
+    return name.lower().replace("-", " ").replace("_", " ")
 
 
 def show(options: argparse.Namespace) -> int:
@@ -141,7 +147,7 @@ def draw(options: argparse.Namespace) -> int:
 
     bumped = f"{options.bump:g} {car.unit.symbol}"
     sheet = Sheet(f"Bump {bumped}, roll {options.roll:g} deg", car.name)
-    figure = front_view(stance, car.unit, sheet, limits.of(axle.name))
+    figure = front_view(stance, car.unit, sheet, limits.of(axle))
     write_whole(path, drawn(lambda: figure, ending), replace=options.replace)
     print(f"wrote {path}")
     return WITHIN

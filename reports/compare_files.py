@@ -51,7 +51,7 @@ def _curves(
     sweeps = [(outcome.plan.name, _sweep(outcome.axles[axle.name].axle, job, kind)) for outcome in outcomes]
     title = "Plans in bump and droop" if kind == "bump" else "Plans in roll"
     car = comparison.car
-    return curves(sweeps, limits.of(axle.name), car.unit, Sheet(title, car.name), limits.working)
+    return curves(sweeps, limits.of(axle), car.unit, Sheet(title, car.name), limits.working)
 
 
 def _sweep(axle: Axle, job: SweepJob, kind: str) -> Sweep:
@@ -67,7 +67,7 @@ def _front_views(comparison: Comparison, outcomes: Sequence[Outcome], axle: Axle
     here = np.zeros(1)
     views = [(one.plan.name, stances(one.axles[axle.name].axle, here, here)) for one in outcomes]
     car = comparison.car
-    return front_views(views, car.unit, Sheet("Plans at ride height", car.name), limits.of(axle.name))
+    return front_views(views, car.unit, Sheet("Plans at ride height", car.name), limits.of(axle))
 
 
 def _write_numbers(comparison: Comparison, axle: Axle, file: BinaryIO) -> None:

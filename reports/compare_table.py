@@ -14,7 +14,8 @@ from kinematics.planning.alignment import camber_words
 from kinematics.planning.changes import Change
 from kinematics.planning.comparison import Comparison, Outcome, Share
 from kinematics.planning.plans import ChangedAxle
-from kinematics.quantities import QUANTITIES, Kind
+from kinematics.quantities import QUANTITIES
+from kinematics.quantity import Kind
 from kinematics.verdict import sentence, summary
 from kinematics.wording import shown, told
 from solvers.vectors import Array

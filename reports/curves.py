@@ -16,7 +16,8 @@ from matplotlib.patches import Patch, Rectangle
 from kinematics.car import LEFT, RIGHT, SIDE_NAMES
 from kinematics.lengths import LengthUnit
 from kinematics.limits import Limit, WorkingRange
-from kinematics.quantities import QUANTITIES, Kind, Quantity
+from kinematics.quantities import QUANTITIES
+from kinematics.quantity import Kind, Quantity
 from reports import run_off
 from reports.legends import legend_above, legend_height
 from reports.plans import Sweeps, check, driver_of, moving_side, plan_legend, plan_style, plans_height, track
@@ -288,7 +289,7 @@ def _limit_legend(limits: Sequence[Limit], driver: _Driver, unit: LengthUnit) ->
 
 
 def _known(sweeps: Sweeps, key: str) -> bool:
-    return any(np.isfinite(sweep[key]).any() for _, sweep in sweeps)
+    return any(key in sweep.values and np.isfinite(sweep[key]).any() for _, sweep in sweeps)
 
 
 def _same(one: Array, other: Array) -> bool:

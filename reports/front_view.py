@@ -13,7 +13,7 @@ from matplotlib.patches import Patch, Polygon, Rectangle
 from kinematics.car import LEFT, RIGHT, SIDE_NAMES, SIDES
 from kinematics.lengths import LengthUnit
 from kinematics.limits import ROLL_CENTRE, Limit
-from kinematics.quantities import Kind
+from kinematics.quantity import Kind
 from kinematics.stance import Stance
 from reports.front_view_geometry import FrontView, front_view_of
 from reports.labels import Direction, Labels
@@ -53,7 +53,7 @@ _FINE_DASH = (0, (2, 2))
 _LOOK: dict[str, tuple[str, Style]] = {
     "arm": ("arm", {"color": BLUE, "linewidth": 2.6, "linestyle": SOLID, "zorder": 3.0}),
     "strut": ("strut axis", {"color": BLACK, "linewidth": 2.4, "linestyle": (0, (3, 1)), "zorder": 2.9}),
-    "link": ("tie rod or toe link", {"color": GREEN, "linewidth": 1.6, "linestyle": SOLID, "zorder": 2.8}),
+    "link": ("link", {"color": GREEN, "linewidth": 1.6, "linestyle": SOLID, "zorder": 2.8}),
     "guide": ("arm lines", {"color": GREY, "linewidth": 0.9, "linestyle": (0, (6, 2.5)), "zorder": 1.9}),
     "contact": (
         "contact to roll centre",
@@ -109,13 +109,17 @@ def draw_front_view(axes: Axes, view: FrontView, unit: LengthUnit, limits: Seque
 def _legend(view: FrontView, unit: LengthUnit, limits: Sequence[Limit]) -> dict[str, Artist]:
     """Words and marks of what the drawing holds."""
     marks: dict[str, Artist] = {}
+    shown = {"strut": view.kind.strut is not None, "arm": bool(view.arms), "link": bool(view.kind.links)}
+    absent = {look for look, there in shown.items() if not there}
+    if view.kind.whole_axle:
+        absent.add("onward")
     for look, (words, style) in _LOOK.items():
-        if look == "strut" and view.kind.strut is None:
+        if look in absent:
             continue
         if look == "guide":
-            marks["upright, joints joined"] = Patch(facecolor=PALE_BLUE, edgecolor=BLUE)
+            marks[f"{' and '.join(view.kind.bodies)}, joints joined"] = Patch(facecolor=PALE_BLUE, edgecolor=BLUE)
             marks["body, joints joined"] = Patch(facecolor=PALE_GREY, edgecolor=GREY, linestyle=":")
-            if not any(view.shows(centre) for centre in view.instant_centre):
+            if not view.arms or not any(view.shows(centre) for centre in view.instant_centre):
                 continue
         strut = look == "guide" and view.kind.strut is not None
         marks[f"{words}, strut normal" if strut else words] = Line2D([], [], **style)
@@ -152,7 +156,8 @@ class _Pen:
         for side in (LEFT, RIGHT):
             self._construction(side)
             notes += self._instant_centre(side)
-        notes += [self._arm_angle(side) for side in (LEFT, RIGHT)]
+        if self._view.arms:
+            notes += [self._arm_angle(side) for side in (LEFT, RIGHT)]
         for note in notes:
             x, y = self._paper(note.point)
             how = {"short": note.short, "prefer": note.prefer, "color": note.colour, "weight": note.weight}
@@ -196,7 +201,8 @@ class _Pen:
             self._outline(tyre, facecolor="#FFFFFFA0", edgecolor=GREY, zorder=1.2)
             plane: Style = {"color": GREY, "linewidth": 0.7, "linestyle": _CHAIN, "zorder": 1.3}
             self._line([view.contact[side], 0.5 * (tyre[0] + tyre[1])], plane)
-            self._outline(view.upright(side), facecolor=PALE_BLUE, edgecolor=BLUE, zorder=1.8)
+        for part in view.parts:
+            self._outline(part, facecolor=PALE_BLUE, edgecolor=BLUE, zorder=1.8)
 
     def _outline(self, corners: Array, **style: object) -> None:
         at = self._paper(corners)
@@ -206,13 +212,18 @@ class _Pen:
     def _linkage(self) -> None:
         view = self._view
         kinds = [("arm", ends) for ends in view.arms]
-        kinds += [("link", (view.points[outer], view.points[inner])) for outer, inner in view.kind.links]
         if view.kind.strut is not None:
             kinds.append(("strut", (view.points[view.kind.strut.low], view.points[view.kind.strut.top_mount])))
         for look, (one, other) in kinds:
             for side in (LEFT, RIGHT):
                 self._line([one[side], other[side]], _LOOK[look][1], f"{SIDE_NAMES[side]} {look}")
-        joints = self._paper(np.concatenate([end for _, ends in kinds for end in ends]))
+        for start, end in view.links:
+            side = LEFT if start[0] + end[0] > 0.0 else RIGHT
+            self._line([start, end], _LOOK["link"][1], f"{SIDE_NAMES[side]} link")
+        ends = [end for _, ends in kinds for end in ends]
+        ends += [np.array(link) for link in view.links]
+        ends += [np.array([at]) for _, _, key in view.kind.jointed for at in view.points[key]]
+        joints = self._paper(np.concatenate(ends))
         ring: Style = {"color": BLACK, "markerfacecolor": "white", "markersize": 4.5, "zorder": 4}
         self._axes.plot(joints[:, 0], joints[:, 1], "o", **ring)
         for x, y in joints:
@@ -225,7 +236,7 @@ class _Pen:
         # Where the roll centre is at infinity both lines go on for ever; then the way inboard is shown.
         aim = rolling if np.isfinite(rolling).all() else start + 1e5 * view.inboard[side]
         self._line([start, view.towards(start, aim)], _LOOK["contact"][1], f"{SIDE_NAMES[side]} contact")
-        if view.shows(centre):
+        if view.shows(centre) and not view.kind.whole_axle:
             self._line([rolling if view.shows(rolling) else start, centre], _LOOK["onward"][1])
             for at, direction in view.guides:
                 along = direction[side] / np.hypot(*direction[side])
@@ -236,6 +247,8 @@ class _Pen:
     def _instant_centre(self, side: int) -> list[_Note]:
         """What to write at an instant centre; the arrow towards it where it lies outside."""
         view = self._view
+        if view.kind.whole_axle:
+            return []  # a live axle turns about its roll centre
         centre, start, name = view.instant_centre[side], view.contact[side], SIDE_NAMES[side]
         outwards = int(SIDES[side])
         prefer: tuple[Direction, ...] = ((0, -1), (-outwards, -1), (outwards, -1), (0, 1))

@@ -1,14 +1,14 @@
 """What a front view shows of a stance: every point, line and outline projected along x, and the frame round them."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 import numpy as np
 
 from kinematics.car import LEFT, RIGHT, SIDES
-from kinematics.roll_centre import arm_in_front_view
 from kinematics.stance import Stance
-from kinematics.suspension import Arm, SuspensionType
+from kinematics.suspension import CHASSIS, Arm, SuspensionType
+from kinematics.textbook import arm_in_front_view
 from reports.style import is_far
 from solvers.vectors import Array
 
@@ -44,17 +44,31 @@ class FrontView:
 
     @property
     def body(self) -> Array:
-        """Outline (P, 2) through what the body carries: arms' inner ends and top mounts."""
+        """Outline (P, 2) through what the body carries: arms' inner ends and top mounts, or else all its points."""
         chain = [inner for inner, _ in self.arms]
         if self.kind.strut is not None:
             chain.append(self.points[self.kind.strut.top_mount])
+        if not self.arms:
+            return _round(self.points[key][side] for key in self.kind.points_on(CHASSIS) for side in (LEFT, RIGHT))
         return np.array([*(at[LEFT] for at in chain), *(at[RIGHT] for at in reversed(chain))])
 
-    def upright(self, side: int) -> Array:
-        """Outline (P, 2) through the points on an upright, joined round their middle so that it never crosses."""
-        joints = np.array([self.points[key][side] for key in self.kind.keys if key in self.kind.on_upright])
-        spread = joints - joints.mean(axis=0)
-        return joints[np.argsort(np.arctan2(spread[:, 1], spread[:, 0]))]
+    @property
+    def parts(self) -> list[Array]:
+        """Outlines (P, 2) through the points on each moving part; one for both sides on a live axle."""
+        outlines = []
+        for body in self.kind.bodies:
+            keys = self.kind.points_on(body)
+            if self.kind.whole_axle:
+                outlines.append(_round(self.points[key][side] for key in keys for side in (LEFT, RIGHT)))
+            else:
+                outlines += [_round(self.points[key][side] for key in keys) for side in (LEFT, RIGHT)]
+        return outlines
+
+    @property
+    def links(self) -> list[tuple[Array, Array]]:
+        """Both ends (2,) of each single link, each link once."""
+        sides = {link: (LEFT,) if set(link) <= self.kind.single else (LEFT, RIGHT) for link in self.kind.links}
+        return [(self.points[on][side], self.points[at][side]) for (on, at), both in sides.items() for side in both]
 
     def shows(self, point: Array) -> bool:
         """Whether a point lies in the frame; not where it is at infinity."""
@@ -70,6 +84,13 @@ class FrontView:
         with np.errstate(divide="ignore", invalid="ignore"):
             parts = np.where(way == 0.0, np.inf, (ends - start) / way)
         return np.asarray(start + min(1.0, max(float(parts.min()), 0.0)) * way)
+
+
+def _round(points: Iterable[Array]) -> Array:
+    """Points (2,) joined round their middle, so that the outline never crosses itself: (P, 2)."""
+    joints = np.array(list(points))
+    spread = joints - joints.mean(axis=0)
+    return joints[np.argsort(np.arctan2(spread[:, 1], spread[:, 0]))]
 
 
 def front_view_of(stance: Stance) -> FrontView:

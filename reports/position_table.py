@@ -7,7 +7,8 @@ import numpy as np
 from kinematics.car import LEFT, RIGHT
 from kinematics.lengths import LengthUnit
 from kinematics.limits import ROLL_CENTRE, Limit
-from kinematics.quantities import QUANTITIES, Kind
+from kinematics.quantities import QUANTITIES, quantities_of
+from kinematics.quantity import Kind
 from kinematics.stance import Stance
 from reports.style import LINE, MARGIN, SMALL, WIDTH, Column, allowed, is_far, number
 
@@ -34,9 +35,12 @@ _EDGES = ((MARGIN, 2.26), (2.52, 4.68), (4.94, WIDTH - MARGIN))  # in, of the th
 
 def position_rows(stance: Stance, unit: LengthUnit, limits: Sequence[Limit]) -> list[Row]:
     """Numbers of the first position of a stance, in the order in which a view from the front shows the car."""
+    known = quantities_of(stance.states.axle)
 
     def told(key: str, title: str, side: int | None) -> Cell:
         quantity = QUANTITIES[key]
+        if key not in known:
+            return "", ""
         value = quantity.read(stance)
         one = float(value[0] if side is None else value[side, 0])
         if np.isfinite(one) and not (quantity.kind is Kind.LENGTH and is_far(one)):

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from kinematics.lengths import LengthUnit
-from kinematics.quantities import Kind
+from kinematics.quantity import Kind
 from reports.style import is_far, number
 from solvers.vectors import Array, Flags
 

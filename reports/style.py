@@ -13,7 +13,8 @@ from matplotlib.figure import Figure
 from kinematics.car import Axle
 from kinematics.lengths import LengthUnit
 from kinematics.limits import Limit
-from kinematics.quantities import QUANTITIES, Kind
+from kinematics.quantities import QUANTITIES
+from kinematics.quantity import Kind
 
 # Colours that colour-blind people tell apart and that stay apart in grey: M. Okabe, K. Ito, "Color Universal
 # Design", 2008. Values as in Matplotlib's "okabe_ito" sequence (seen in source).
@@ -147,7 +148,7 @@ def number(value: float, kind: Kind, unit: LengthUnit, *, sign: bool = False) ->
     """A value in mm or radians as written on paper, in degrees or the user's unit, with the symbol."""
     symbol = kind.unit(unit)
     scaled = value * kind.scale(unit)
-    decimals = {"mm": 1, "in": 2, "deg": 2}.get(symbol, 3)
+    decimals = {"mm": 1, "in": 2, "deg": 2, "%": 1}.get(symbol, 3)
     if kind is Kind.LENGTH and abs(value) >= 1000.0:
         decimals -= 1
     # Adding zero turns a rounded "-0.0" into "0.0".

@@ -138,7 +138,7 @@ def _figures(
     from reports.roll_centre_path import roll_centre_path
     from reports.style import Sheet
 
-    own, unit = limits.of(axle.name), car.unit
+    own, unit = limits.of(axle), car.unit
     bump, roll = [("as measured", sweeps["bump"])], [("as measured", sweeps["roll"])]
 
     def at_ride_height() -> Stance:

@@ -33,6 +33,14 @@ _STATIC = (
     "bump_steer",
     "swing_arm_length",
     "lower_arm_angle",
+    "jacking_coefficient",
+    "cross_camber",
+    "cross_caster",
+    "roll_steer",
+    "anti_dive",
+    "anti_lift",
+    "anti_squat",
+    "anti_lift_in_drive",
 )
 _T = TypeVar("_T")
 
@@ -52,16 +60,17 @@ def console() -> Console:
 def show_static(out: Console, car: Car, axle: Axle) -> None:
     """Print an axle's numbers as measured, at ride height."""
     sweep = sweep_bump(axle, np.zeros(1))
+    keys = [key for key in _STATIC if key in sweep.values]
     table = Table(title=f"{car.name}: {axle.name} axle at ride height", title_justify="left")
     table.add_column("number")
     sides_differ = any(
         QUANTITIES[key].per_side and not np.isclose(sweep[key][0, 0], sweep[key][1, 0], rtol=0.0, atol=1e-9)
-        for key in _STATIC
+        for key in keys
     )
     for name in SIDE_NAMES if sides_differ else ("each side",):
         table.add_column(name, justify="right")
     table.add_column("unit")
-    for key in _STATIC:
+    for key in keys:
         quantity = QUANTITIES[key]
         values = np.broadcast_to(sweep[key].reshape(-1), 2) if quantity.per_side else sweep[key].reshape(-1)
         cells = [shown(value, quantity.kind, car.unit) for value in values[: 2 if sides_differ else 1]]

@@ -54,7 +54,9 @@ class Equations:
         def flat(values: Array, own: int) -> Array:
             if values[(0,) * own].size == 1:
                 return values.reshape((*values.shape[:own], 1))
-            return np.broadcast_to(values, (*values.shape[:own], *shape)).reshape((*values.shape[:own], -1))
+            padding = (1,) * (len(shape) + own - values.ndim)
+            padded = values.reshape((*values.shape[:own], *padding, *values.shape[own:]))
+            return np.broadcast_to(padded, (*values.shape[:own], *shape)).reshape((*values.shape[:own], -1))
 
         return self._each(flat)
 

@@ -29,14 +29,15 @@ _MORE_NODES = 48
 class Positions:
     """Solved positions, batch axes of the mechanism first, then one axis of samples.
 
-    position (..., S, bodies, 3) and rotation (..., S, bodies, 3, 3); velocity and spin (..., S, bodies, 3):
-    their exact change per unit of driver displacement. reached (..., S): False where the driver value lies
-    outside the path; the arrays there hold the nearest position that could be reached.
+    position (..., S, bodies, 3), rotation (..., S, bodies, 3, 3), quaternion (..., S, bodies, 4).
+    velocity, spin (..., S, bodies, 3): their exact change per unit of driver displacement. reached (..., S): False
+    where the driver value lies outside the path; the arrays there hold the nearest position that could be reached.
     error: largest length residual (..., S).
     """
 
     position: Array
     rotation: Array
+    quaternion: Array
     velocity: Array
     spin: Array
     reached: Flags
@@ -89,21 +90,30 @@ class Path:
             solved = newton(rows, position[..., rough], quaternion[..., rough], held[None, rough])
             position[..., rough], quaternion[..., rough] = solved.position, solved.quaternion
             jacobian[..., rough], error[rough] = solved.jacobian, solved.error
-        rotation, twist = _matrices(quaternion), driver_twist(self.rows, jacobian)
-        return Positions(
-            np.moveaxis(position, (0, 1), (-2, -1)),
-            np.moveaxis(rotation, (0, 1, 2), (-3, -2, -1)),
-            np.moveaxis(twist[:, :3], (0, 1), (-2, -1)),
-            np.moveaxis(twist[:, 3:], (0, 1), (-2, -1)),
-            reached,
-            error,
-        )
+        return positions(position, quaternion, row_twist(self.rows, jacobian, self.rows.guide_rows), reached, error)
 
 
-def driver_twist(rows: Equations, jacobian: Array, driver: int = 0) -> Array:
-    """Null vector of the guiding rows, scaled to unit speed of one driver: (bodies, 6, ...)."""
+def positions(position: Array, quaternion: Array, twist: Array, reached: Flags, error: Array) -> Positions:
+    """Positions of poses (bodies, 3, ...), (bodies, 4, ...) and their motion (bodies, 6, ...)."""
+    rotation = _matrices(quaternion)
+    return Positions(
+        np.moveaxis(position, (0, 1), (-2, -1)),
+        np.moveaxis(rotation, (0, 1, 2), (-3, -2, -1)),
+        np.moveaxis(quaternion, (0, 1), (-2, -1)),
+        np.moveaxis(twist[:, :3], (0, 1), (-2, -1)),
+        np.moveaxis(twist[:, 3:], (0, 1), (-2, -1)),
+        reached,
+        error,
+    )
+
+
+def row_twist(rows: Equations, jacobian: Array, row: int) -> Array:
+    """Motion (bodies, 6, ...) that changes one row at unit speed and keeps all others.
+
+    For a driver's row it is the null vector of the guiding rows.
+    """
     right = np.zeros((rows.rows, 1, jacobian[0, 0].size))
-    right[rows.guide_rows + driver] = 1.0
+    right[row] = 1.0
     twist = solve_many(jacobian.reshape(rows.rows, rows.rows, -1), right).solution
     return twist.reshape(rows.bodies, 6, *jacobian.shape[2:])
 

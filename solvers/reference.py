@@ -29,7 +29,7 @@ def solve_by_scipy(rows: Equations, position: Array, quaternion: Array, driven: 
         values, jacobian = rows.evaluate(*pose(unknowns), driven)
         columns = jacobian[:, :, 0].copy().reshape(-1, bodies, 6)
         columns[:, :, :3] *= scale
-        columns[:, :, 3:] = columns[:, :, 3:] @ _turn_rates(unknowns.reshape(bodies, 6)[:, 3:])
+        columns[:, :, 3:] = (columns[:, :, None, 3:] @ _turn_rates(unknowns.reshape(bodies, 6)[:, 3:]))[:, :, 0]
         return values[:, 0], columns.reshape(rows.rows, rows.rows)
 
     found = root(residual, start.ravel(), jac=True, method="hybr", options={"xtol": 1e-13})

@@ -1,5 +1,6 @@
 """A commented blank car file: what to measure, where, and in which order; "?" stands for what is not yet known."""
 
+from kinematics.car import SIDE_NAMES
 from kinematics.lengths import LengthUnit
 from kinematics.suspension import Point, SuspensionType
 
@@ -13,7 +14,7 @@ units = "{unit}"                      # "mm" or "in"
 measured_to = {doubt}                 # one standard deviation of a measured coordinate; `known_to` for single points
 
 [{axle}]
-suspension = "{kind}"             # {title}
+suspension = "{kind}"   # {title}
 # As the gauge reads it, in degrees, each wheel. camber: negative where the top leans in. toe_in: negative for
 # toe-out. You may add radius = (loaded radius), as a check on the wheel centre's height.
 wheel = {{ camber = "?", toe_in = "?" }}
@@ -24,18 +25,32 @@ wheel = {{ camber = "?", toe_in = "?" }}
 [{axle}.points]
 """
 
-_FITTINGS = """
+_PLANS = """
 # For plans (cornersweep compare), where you know them: take away the leading # of what you fill in.
-# [{axle}.adjusters]                 # how far each goes from where it stands now
-# toe_link = [{tie_low}, {tie_high}]                # length of the tie rod or toe link
-# camber = {{ by = "{by}", range = [{camber_low}, {camber_high}] }}   # or {others}
+"""
+
+_STOPS = """\
 # [{axle}.stops]                     # wheel travel from here to the stops
 # bump = "?"
 # droop = "?"
+"""
+
+_JOINTS = """\
 # [{axle}.joint_angles]              # degrees each joint may turn from where it was measured
 # {joint} = 25
-# [body]
-# centre_of_gravity = {{ up = "?" }}   # of the sprung mass
+"""
+
+_RACK = """\
+# [{axle}.steering]
+# rack_travel = "?"                  # from straight ahead to full lock
+"""
+
+_BODY = """\
+# [body]                            # for roll axis, side view and turn radius
+# wheelbase = "?"
+# centre_of_gravity = { up = "?", behind_front = "?" }   # of the sprung mass, behind the front wheel centres
+# front_brakes = 0.65               # the front axle's part of the braking force
+# front_drive = 0.0                 # the front axle's part of the driving force: 0 rear drive, 1 front drive
 """
 
 _TAIL = """
@@ -47,11 +62,17 @@ travel = [{droop}, {bump}]                # droop and bump that the car uses
 roll = 1.2                        # degrees, either way
 
 [limits.{axle}]
-# 1 in below to 3 in above the ground: common practice, no source.
-roll_centre_height = {{ from = {low}, to = {high}, over = ["ride height", "travel", "roll"] }}
+{roll_centre}roll_centre_height = {{ from = {low}, to = {high}, over = ["ride height", "travel", "roll"] }}
 # Degrees for each {unit}, each wheel: near zero is common practice, no source; the figure is a choice.
 bump_steer = {{ from = -{steer}, to = {steer}, over = ["ride height", "travel"] }}
 """
+
+
+_INDEPENDENT = "# 1 in below to 3 in above the ground: common practice, no source.\n"
+_LIVE_AXLE = """\
+# A live axle's roll centre lies far higher than the rule of thumb for independent suspensions has it, so no range
+# is filled in.
+# """
 
 
 def blank_car_file(kind: SuspensionType, unit: LengthUnit, axle: str = "front") -> str:
@@ -61,34 +82,60 @@ def blank_car_file(kind: SuspensionType, unit: LengthUnit, axle: str = "front") 
     droop, bump = ("-15", "15") if in_mm else ("-0.6", "0.6")
     low, high = ("-25.4", "76.2") if in_mm else ("-1", "3")
     tail = _TAIL.format(
-        unit=unit.symbol, steer="0.008" if in_mm else "0.2", axle=axle, droop=droop, bump=bump, low=low, high=high
+        unit=unit.symbol,
+        steer="0.008" if in_mm else "0.2",
+        axle=axle,
+        droop=droop,
+        bump=bump,
+        low=low,
+        high=high,
+        roll_centre=_LIVE_AXLE if kind.whole_axle else _INDEPENDENT,
     )
-    points = "".join(_point_lines(point, unit) for point in kind.points)
-    return head + points + _fittings(kind, unit, axle) + tail
+    alike = "".join(_point_lines(point, point.typical, unit) for point in kind.points if point.other_side is None)
+    return head + alike + _by_side(kind, unit, axle) + _fittings(kind, unit, axle) + tail
+
+
+def _by_side(kind: SuspensionType, unit: LengthUnit, axle: str) -> str:
+    """Points of parts that are not built alike on both sides, each side's by itself."""
+    apart = [point for point in kind.points if point.other_side is not None]
+    text = ""
+    for side in SIDE_NAMES if apart else ():
+        lines = [
+            _point_lines(point, point.typical if side == "left" else point.other_side or point.typical, unit)
+            for point in apart
+        ]
+        text += f"\n[{axle}.{side}.points]\n" + "".join(lines)
+    return text
 
 
 def _fittings(kind: SuspensionType, unit: LengthUnit, axle: str) -> str:
     in_mm = unit.symbol == "mm"
     tie, camber = (12.0, 6.0) if in_mm else (0.5, 0.25)
     ways = ["strut top", "strut bolts"] if kind.strut is not None else []
-    ways += ["lower arm", *(["upper arm"] if len(kind.arms) > 1 else [])]
+    ways += ["lower arm", "upper arm"][: len(kind.arms)]
     others = ", ".join(f'"{way}" (degrees)' if way == "strut bolts" else f'"{way}"' for way in ways[1:])
-    return _FITTINGS.format(
-        axle=axle,
-        tie_low=f"{-tie:g}",
-        tie_high=f"{tie:g}",
-        by=ways[0],
-        camber_low=f"{-camber:g}",
-        camber_high=f"{camber:g}",
-        others=others,
-        joint=kind.arms[0].joint,
-    )
+    joints = [arm.joint for arm in kind.arms[:1]] + [outer for outer, _ in kind.links_to_chassis[:1]]
+    lines = [_PLANS]
+    if kind.toe_link is not None or ways:
+        lines.append(f"# [{axle}.adjusters]                 # how far each goes from where it stands now\n")
+    if kind.toe_link is not None:
+        lines.append(f"# toe_link = [{-tie:g}, {tie:g}]                # length of the tie rod or toe link\n")
+    if ways:
+        more = f"   # or {others}" if others else ""
+        lines.append(f'# camber = {{ by = "{ways[0]}", range = [{-camber:g}, {camber:g}] }}{more}\n')
+    lines.append(_STOPS.format(axle=axle))
+    if joints:
+        lines.append(_JOINTS.format(axle=axle, joint=joints[0]))
+    if kind.rack:
+        lines.append(_RACK.format(axle=axle))
+    return "".join(lines) + _BODY
 
 
-def _point_lines(point: Point, unit: LengthUnit) -> str:
-    example = ", ".join(_shown(value, unit) for value in point.typical)
-    key = f"{point.key:<18}"
-    return f'# {point.where} (an invented car: {example})\n{key}= {{ ahead = "?", out = "?", up = "?" }}\n'
+def _point_lines(point: Point, typical: tuple[float, float, float], unit: LengthUnit) -> str:
+    example = ", ".join(_shown(value, unit) for value in typical)
+    one = "; one for both sides, out to the left positive" if point.single else ""
+    key = f"{point.key:<18}".ljust(len(point.key) + 1)
+    return f'# {point.where}{one} (an invented car: {example})\n{key}= {{ ahead = "?", out = "?", up = "?" }}\n'
 
 
 def _shown(value: float, unit: LengthUnit) -> str:

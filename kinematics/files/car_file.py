@@ -1,7 +1,8 @@
 """The car file: TOML written by hand in a garage, read and checked, all its faults told at once."""
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
@@ -11,7 +12,15 @@ from pydantic import BeforeValidator, Field
 from kinematics.car import SIDE_NAMES, Axle, Car
 from kinematics.files.faults import Fault, InputFaultError, did_you_mean, shown
 from kinematics.files.file_fields import Length, Number, PositiveLength, Table, several, two_of, validated, within
-from kinematics.files.fittings_file import AdjustersTable, BodyTable, JointAngles, StopsTable, fittings_from
+from kinematics.files.fittings_file import (
+    AdjustersTable,
+    BodyTable,
+    JointAngles,
+    SteeringTable,
+    StopsTable,
+    body_from,
+    fittings_from,
+)
 from kinematics.files.plausibility import implausible
 from kinematics.files.toml_file import read_toml
 from kinematics.fittings import Body
@@ -58,6 +67,8 @@ class AxleTable(Table):
     adjusters: AdjustersTable = AdjustersTable()
     stops: StopsTable = StopsTable()
     joint_angles: JointAngles = Field(default_factory=dict)
+    steering: SteeringTable | None = None
+    brakes: Literal["outboard", "inboard"] = "outboard"
 
 
 class LimitTable(Table):
@@ -126,19 +137,32 @@ def car_from(written: Mapping[str, Any], source: str) -> Car:
         raise InputFaultError(source, [Fault("", "there is no axle: give a [front] table, a [rear] table, or both")])
     unit = UNITS[table.units]
     axles: list[Axle] = []
+    body, body_faults = body_from(table.body, unit)
+    faults += body_faults
     if not faults:
         for name, axle_table in (("front", table.front), ("rear", table.rear)):
             if axle_table is not None:
-                axle, missing = _axle(name, axle_table, unit, table.measured_to)
+                axle, missing = _axle(name, axle_table, unit, table.measured_to, body)
                 faults += missing or implausible(axle, unit, _radii(axle_table, unit))
                 axles.append(axle)
     limits, limit_faults = _limits(table.limits, unit)
-    faults += limit_faults
+    faults += limit_faults or _not_there(limits, axles)
     if faults:
         raise InputFaultError(source, faults)
-    gravity = table.body.centre_of_gravity
-    body = Body(None if gravity is None else unit.to_mm(gravity.up))
-    return Car(table.name, unit, tuple(axles), limits, body)
+    return Car(table.name, unit, tuple(axles), limits)
+
+
+def _not_there(limits: Limits, axles: Sequence[Axle]) -> list[Fault]:
+    """Limits on numbers that an axle does not have."""
+    return [
+        Fault(
+            f"limits.{axle.name}.{limit.key}",
+            f"this axle has no such number: it needs {QUANTITIES[limit.key].only.what}",
+        )
+        for axle in axles
+        for limit in limits.by_axle.get(axle.name, ())
+        if not QUANTITIES[limit.key].only.on(axle)
+    ]
 
 
 def _axles_in(written: Mapping[str, Any]) -> list[tuple[str, Mapping[str, Any]]]:
@@ -167,6 +191,11 @@ def _point_faults(written: Mapping[str, Any]) -> list[Fault]:
                 if key not in kind.keys:
                     unknown = f"a {kind.name} has no such point{did_you_mean(key, kind.keys)}"
                     faults.append(Fault(f"{place}.{key}", unknown))
+        for place, keys in given.items():
+            for key in keys:
+                if key in kind.single and place != f"{name}.points":
+                    text = f"both sides share this point: give it under [{name}.points], `out` to the left positive"
+                    faults.append(Fault(f"{place}.{key}", text))
         if set(axle) - set(AxleTable.model_fields):
             # A misspelt `points` makes every point missing; its own fault is enough.
             continue
@@ -195,10 +224,12 @@ def _where(kind: SuspensionType, key: str) -> str:
     return next(point.where for point in kind.points if point.key == key)
 
 
-def _axle(name: str, table: AxleTable, unit: LengthUnit, measured_to: float | None) -> tuple[Axle, list[Fault]]:
+def _axle(
+    name: str, table: AxleTable, unit: LengthUnit, measured_to: float | None, body: Body
+) -> tuple[Axle, list[Fault]]:
     kind = SUSPENSIONS[table.suspension]
     sides = (table.left, table.right)
-    points = {key: _both_sides(key, table, unit) for key in kind.keys}
+    points = {key: _both_sides(key, table, unit, single=key in kind.single) for key in kind.keys}
     doubts = {}
     for key in kind.keys:
         known = [side.points.get(key, table.points.get(key)) for side in sides]
@@ -213,12 +244,17 @@ def _axle(name: str, table: AxleTable, unit: LengthUnit, measured_to: float | No
             faults.append(Fault(f"{name}.wheel.{angle}", "is missing (degrees, as the gauge reads it, each wheel)"))
         angles[angle] = np.radians([value or 0.0 for value in values])
     fittings, more = fittings_from(table.adjusters, table.stops, table.joint_angles, kind, unit, name)
-    return Axle(name, kind, points, angles["camber"], angles["toe_in"], doubts, fittings), faults + more
+    if table.steering is not None and not kind.rack:
+        faults.append(Fault(f"{name}.steering", f"a {kind.name} has no steering rack"))
+    rack = None if table.steering is None else unit.to_mm(table.steering.rack_travel)
+    fittings = replace(fittings, inboard_brakes=table.brakes == "inboard", rack_travel=rack)
+    return Axle(name, kind, points, angles["camber"], angles["toe_in"], doubts, fittings, body), faults + more
 
 
-def _both_sides(key: str, table: AxleTable, unit: LengthUnit) -> Array:
+def _both_sides(key: str, table: AxleTable, unit: LengthUnit, *, single: bool) -> Array:
+    """A point's coordinates on both sides (2, 3) [mm]; twice the same for one that both sides share."""
     rows = []
-    for side, sign in ((table.left, 1.0), (table.right, -1.0)):
+    for side, sign in ((table.left, 1.0), (table.right, 1.0 if single else -1.0)):
         point = side.points.get(key) or table.points[key]
         rows.append([unit.to_mm(point.ahead), sign * unit.to_mm(point.out), unit.to_mm(point.up)])
     return np.array(rows)

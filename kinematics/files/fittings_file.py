@@ -1,16 +1,26 @@
-"""The car file's entries on adjusters, travel stops, joints and centre of gravity."""
+"""The car file's entries on adjusters, travel stops, joints and the body."""
 
 import math
 from typing import Annotated
 
-from pydantic import BeforeValidator, Field
+from pydantic import AfterValidator, BeforeValidator, Field
 
 from kinematics.files.faults import Fault, did_you_mean, shown
 from kinematics.files.file_fields import Length, Number, PositiveLength, Table, two_of, within
-from kinematics.fittings import Adjusters, CamberBy, Fittings
+from kinematics.fittings import Adjusters, Body, CamberBy, Fittings
 from kinematics.lengths import LengthUnit
 from kinematics.suspension import SuspensionType
 
+_WHEELBASES = (800.0, 6000.0)  # mm: from a kart's to a truck's
+
+
+def _part_of_one(value: float) -> float:
+    if not 0.0 <= value <= 1.0:
+        raise ValueError(f"read {value:g}; 0 (all at the rear) to 1 (all at the front) is allowed")
+    return value
+
+
+_Share = Annotated[Number, AfterValidator(_part_of_one)]
 _Range = Annotated[tuple[Length, Length], BeforeValidator(two_of("shortest and longest", "[-8, 8]"))]
 
 
@@ -35,19 +45,48 @@ class StopsTable(Table):
     droop: PositiveLength | None = None
 
 
+class SteeringTable(Table):
+    """How far the rack goes, from straight ahead to full lock."""
+
+    rack_travel: PositiveLength
+
+
 JointAngles = dict[str, Annotated[Number, within(0.0, 90.0, open_low=True)]]
 
 
 class GravityTable(Table):
-    """Height of the sprung mass's centre of gravity."""
+    """Where the sprung mass's centre of gravity is."""
 
     up: PositiveLength
+    behind_front: PositiveLength | None = None
 
 
 class BodyTable(Table):
-    """The sprung mass."""
+    """The car between its axles."""
 
     centre_of_gravity: GravityTable | None = Field(default=None, description="like { up = 510 }")
+    wheelbase: PositiveLength | None = None
+    front_brakes: _Share | None = None
+    front_drive: _Share | None = None
+
+
+def body_from(table: BodyTable, unit: LengthUnit) -> tuple[Body, list[Fault]]:
+    """Make a body of its table, with what cannot be."""
+    gravity, wheelbase = table.centre_of_gravity, table.wheelbase
+    behind = None if gravity is None else gravity.behind_front
+    faults = []
+    if behind is not None and wheelbase is not None and behind >= wheelbase:
+        text = f"read {behind:g}; it must lie between the axles, less than the wheelbase {wheelbase:g}"
+        faults.append(Fault("body.centre_of_gravity.behind_front", text))
+    if wheelbase is not None and not _WHEELBASES[0] <= unit.to_mm(wheelbase) <= _WHEELBASES[1]:
+        low, high = (f"{unit.from_mm(end):.4g} {unit.symbol}" for end in _WHEELBASES)
+        faults.append(Fault("body.wheelbase", f"read {wheelbase:g} {unit.symbol}; {low} to {high} is allowed"))
+
+    def in_mm(value: float | None) -> float | None:
+        return None if value is None else unit.to_mm(value)
+
+    height = None if gravity is None else in_mm(gravity.up)
+    return Body(height, in_mm(behind), in_mm(wheelbase), table.front_brakes, table.front_drive), faults
 
 
 def fittings_from(
@@ -60,17 +99,19 @@ def fittings_from(
 ) -> tuple[Fittings, list[Fault]]:
     """Make an axle's fittings of its tables, with what does not suit its suspension type."""
     faults = []
-    moving = {joint for link in kind.all_links for joint in link if joint in kind.on_upright}
-    moving |= {inner for _, inner in kind.links}
+    moving = {arm.joint for arm in kind.arms} | {end for link in kind.links_to_chassis for end in link}
     for key in joints:
         if key not in moving:
             unknown = f"no joint of a {kind.name} turns there{did_you_mean(key, sorted(moving))}"
             faults.append(Fault(f"{axle}.joint_angles.{key}", unknown))
     camber = adjusters.camber
     by = "none" if camber is None else camber.by
-    lacks = {"strut top": kind.strut is None, "strut bolts": kind.strut is None, "upper arm": len(kind.arms) < 2}
+    strut, arms = kind.strut is None, len(kind.arms)
+    lacks = {"strut top": strut, "strut bolts": strut, "lower arm": arms < 1, "upper arm": arms < 2}
+    if adjusters.toe_link is not None and kind.toe_link is None:
+        faults.append(Fault(f"{axle}.adjusters.toe_link", f"a {kind.name} has no toe link"))
     if lacks.get(by, False):
-        what = "upper arm" if by == "upper arm" else "strut"
+        what = by if by.endswith("arm") else "strut"
         faults.append(Fault(f"{axle}.adjusters.camber.by", f"read {shown(by)}, but a {kind.name} has no {what}"))
     ranges = {"toe_link": adjusters.toe_link, "camber.range": None if camber is None else camber.range}
     for key, limits in ranges.items():

@@ -13,7 +13,7 @@ from kinematics.files.faults import Fault, InputFaultError, did_you_mean
 from kinematics.files.file_fields import Length, Number, Table, several, validated, within
 from kinematics.files.toml_file import read_toml
 from kinematics.lengths import UNITS, LengthUnit
-from kinematics.planning.changes import CHANGES, Change
+from kinematics.planning.changes import CHANGES, Change, misfit
 from kinematics.planning.plans import Plan, Targets
 from kinematics.planning.rules import Rule
 
@@ -185,8 +185,11 @@ def _change(table: ChangeTable, key: str, car: Car, unit: LengthUnit) -> tuple[C
         faults.append(Fault(f"{key}.point", f'"{kind.what}" names no point; use "point" to move a named one'))
     if kind.whole_axle and table.side is not None:
         faults.append(Fault(f"{key}.side", f'"{kind.what}" is made on the whole axle; leave `side` out'))
-    if kind.what == "strut top" and suspension.strut is None:
-        faults.append(Fault(f"{key}.what", f"a {suspension.name} has no strut"))
+    unfit = misfit(kind, table.point or "", suspension)
+    if unfit:
+        place = "point" if kind.names_point else "what"
+        text = unfit if kind.what != "strut top" else f"a {suspension.name} has no strut"
+        faults.append(Fault(f"{key}.{place}", text))
     if faults:
         return None, faults
     shift = [unit.to_mm(value or 0.0) for value in (table.ahead, table.out, table.up)]

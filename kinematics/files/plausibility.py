@@ -7,7 +7,8 @@ import numpy as np
 from kinematics.car import LEFT, SIDE_NAMES, SIDES, Axle
 from kinematics.files.faults import Fault
 from kinematics.lengths import LengthUnit
-from kinematics.linkage import corner_linkage
+from kinematics.linkage import axle_linkage
+from kinematics.suspension import SuspensionType
 from solvers.equations import equations, start_pose
 from solvers.vectors import Array
 
@@ -18,6 +19,7 @@ _RADIUS_TO = 15.0  # mm between the wheel centre's height and the loaded radius 
 _WHEEL_HEIGHTS = (120.0, 600.0)  # mm: from a kart's wheel to a truck's
 _HALF_TRACKS = (250.0, 1500.0)  # mm
 _FARTHEST_AHEAD = 900.0  # mm from the axle line
+_IN_THE_MIDDLE = 100.0  # mm from the centre plane
 _SHORTEST_LEVER = 20.0  # mm from the steering axis to the tie rod's line; steering arms are several times as long
 _NEAR_SINGULAR = 1e6  # condition of the equations with lengths in units of a typical arm
 
@@ -49,7 +51,7 @@ def _side_faults(axle: Axle, side: int, unit: LengthUnit, radius: float | None) 
     if len(missized) == 2:
         # The whole file is then in another unit, and each further fault would follow from that.
         return
-    yield from _misplaced(points, told)
+    yield from _misplaced(axle.suspension, points, told)
     if radius is not None and abs(radius - axle.radius[side]) > _RADIUS_TO:
         text = f"the wheel centre's height {told(wheel[2])} and camber make it {told(float(axle.radius[side]))}"
         yield "wheel.radius", f"read {told(radius)}, but {text}; they may differ by {told(_RADIUS_TO)}"
@@ -63,6 +65,11 @@ def _side_faults(axle: Axle, side: int, unit: LengthUnit, radius: float | None) 
         if apart < _SHORTEST_LINK:
             text = f"lies {told(apart)} from {arm.pivot_front}; at least {told(_SHORTEST_LINK)} is allowed"
             yield f"points.{arm.pivot_rear}", text
+    for hinge in axle.suspension.hinges:
+        apart = float(np.linalg.norm(points[hinge.first] - points[hinge.second]))
+        if apart < _SHORTEST_LINK:
+            text = f"lies {told(apart)} from {hinge.first}; at least {told(_SHORTEST_LINK)} is allowed"
+            yield f"points.{hinge.second}", text
     for on, at in axle.suspension.all_links:
         length = float(np.linalg.norm(points[on] - points[at]))
         if length < _SHORTEST_LINK:
@@ -85,20 +92,23 @@ def _missized(wheel: Array, unit: LengthUnit, told: _Told) -> Iterator[tuple[str
             yield f"points.wheel_centre.{what}", f"read {told(value)}; {allowed}"
 
 
-def _misplaced(points: dict[str, Array], told: _Told) -> Iterator[tuple[str, str]]:
-    for key, point in points.items():
-        if point[1] < 0.0:
+def _misplaced(kind: SuspensionType, points: dict[str, Array], told: _Told) -> Iterator[tuple[str, str]]:
+    for one in kind.points:
+        key, point = one.key, points[one.key]
+        # Parts in the middle of the car may well reach over the centre plane.
+        if point[1] < 0.0 and not one.single and abs(one.typical[1]) > _IN_THE_MIDDLE:
             text = f"read {told(point[1])}; the point is on the wrong side: `out` is positive on both sides"
             yield f"points.{key}.out", text
         if point[2] < 0.0:
             yield f"points.{key}.up", f"read {told(point[2])}; the point is under the ground"
-        if abs(point[0]) > _FARTHEST_AHEAD:
-            text = f"read {told(point[0])}; at most {told(_FARTHEST_AHEAD)} from this axle's wheel centres is allowed"
+        farthest = max(_FARTHEST_AHEAD, 2.0 * abs(one.typical[0]))
+        if abs(point[0]) > farthest:
+            text = f"read {told(point[0])}; at most {told(farthest)} from this axle's wheel centres is allowed"
             yield f"points.{key}.ahead", text
 
 
 def _upside_down(axle: Axle, points: dict[str, Array], told: _Told) -> Iterator[tuple[str, str]]:
-    pairs = [axle.suspension.steering_axis]
+    pairs = [axle.suspension.steering_axis] if axle.suspension.steering_axis is not None else []
     if axle.suspension.strut is not None:
         pairs.append((axle.suspension.strut.low, axle.suspension.strut.top_mount))
     for lower, upper in pairs:
@@ -109,6 +119,8 @@ def _upside_down(axle: Axle, points: dict[str, Array], told: _Told) -> Iterator[
 
 def _unsteered(axle: Axle, points: dict[str, Array], told: _Told) -> Iterator[tuple[str, str]]:
     """A toe link that passes so near the steering axis that it cannot hold the wheel's toe."""
+    if axle.suspension.steering_axis is None or axle.suspension.toe_link is None:
+        return
     lower, upper = (points[key] for key in axle.suspension.steering_axis)
     outer, inner = (points[key] for key in axle.suspension.toe_link)
     axis, along = upper - lower, inner - outer
@@ -124,16 +136,19 @@ def _unsteered(axle: Axle, points: dict[str, Array], told: _Told) -> Iterator[tu
 
 def _locked(axle: Axle) -> list[Fault]:
     """A linkage that cannot move, or wobbles, as measured: its equations do not determine one motion."""
-    mechanism = corner_linkage(axle)
+    mechanism = axle_linkage(axle)
     rows = equations(mechanism)
     position, quaternion = start_pose(mechanism, mechanism.batch_shape)
-    _, jacobian = rows.evaluate(position, quaternion, np.zeros((1, *position.shape[2:])))
-    scaled = np.moveaxis(jacobian, (0, 1), (-2, -1)) * [1.0, 1.0, 1.0, 0.01, 0.01, 0.01]
-    condition = np.linalg.cond(scaled)
-    text = "as measured the linkage is locked or loose: nothing guides the wheel up and down; check every point, first"
-    toe = " and ".join(axle.suspension.toe_link)
+    _, jacobian = rows.evaluate(position, quaternion, np.zeros((mechanism.driver_count, *position.shape[2:])))
+    per_body = np.tile([1.0, 1.0, 1.0, 0.01, 0.01, 0.01], rows.bodies)
+    condition = np.linalg.cond(np.moveaxis(jacobian, (0, 1), (-2, -1)) * per_body)
+    text = "as measured the linkage is locked or loose: nothing guides the wheel up and down; check every point"
+    if axle.suspension.toe_link is not None:
+        text = f"{text}, first {' and '.join(axle.suspension.toe_link)}"
+    if axle.suspension.whole_axle:
+        return [] if condition < _NEAR_SINGULAR else [Fault(f"{axle.name}.points", text)]
     return [
-        Fault(f"{axle.name}.{SIDE_NAMES[side]}.points", f"{text} {toe}")
+        Fault(f"{axle.name}.{SIDE_NAMES[side]}.points", text)
         for side in range(2)
         if not condition[side] < _NEAR_SINGULAR
     ]

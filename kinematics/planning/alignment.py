@@ -9,7 +9,7 @@ import numpy as np
 from kinematics.car import SIDES
 from kinematics.fittings import Adjusters
 from kinematics.planning.parts import Assembled, AxleParts, put_together
-from kinematics.quantities import Kind
+from kinematics.quantity import Kind
 from solvers.vectors import Array, Flags, length, vector
 
 _ANGLES_TO = 1e-10  # rad
@@ -43,14 +43,17 @@ class Alignment:
 
 
 def align(parts: AxleParts, adjusters: Adjusters, toe: Array, camber: Array) -> Alignment:
-    """Bring toe and, if the car has an adjuster for it, camber to targets (..., 2) [rad].
+    """Bring toe and camber to targets (..., 2) [rad], each if the car has an adjuster for it.
 
     The adjusters' ranges are not looked at here.
     """
-    if adjusters.camber_by == "none":
-        return _turned_to(parts, [_TOE], toe[..., None])
-    targets = np.stack(np.broadcast_arrays(toe, camber), axis=-1)
-    return _turned_to(parts, [_TOE, _CAMBER[adjusters.camber_by]], targets)
+    tools, targets = [], []
+    if parts.measured.suspension.toe_link is not None:
+        tools, targets = [_TOE], [toe]
+    if adjusters.camber_by != "none":
+        tools, targets = [*tools, _CAMBER[adjusters.camber_by]], [*targets, camber]
+    wanted = np.stack(np.broadcast_arrays(*targets), axis=-1) if targets else np.zeros((*toe.shape, 0))
+    return _turned_to(parts, tools, wanted)
 
 
 def align_camber(parts: AxleParts, adjusters: Adjusters, camber: Array) -> Alignment:
@@ -63,11 +66,13 @@ def _turned_to(parts: AxleParts, tools: Sequence[_Adjuster], wanted: Array) -> A
     shape = np.broadcast_shapes(parts.radius.shape, (*parts.heave.shape, 1), wanted.shape[:-1])
     amounts = np.zeros((*shape, len(tools)))
     changed, now = _with(parts, tools, amounts)
+    if not tools:
+        return Alignment(changed, now, np.zeros(shape), np.zeros(shape), now.arrived)
     effect = _effects(parts, tools, amounts, now)
     for _ in range(_MOST_ROUNDS):
         missing = wanted - _angles(now, tools)
         # Corners whose parts do not fit are left alone; they must not hold up the others.
-        off = now.found.arrived & (np.abs(missing) > _ANGLES_TO).any(axis=-1)
+        off = now.arrived & (np.abs(missing) > _ANGLES_TO).any(axis=-1)
         if not off.any():
             break
         step = np.linalg.solve(effect[off], missing[off][..., None])[..., 0]
@@ -77,7 +82,7 @@ def _turned_to(parts: AxleParts, tools: Sequence[_Adjuster], wanted: Array) -> A
     missing = np.abs(wanted - _angles(now, tools)).max(axis=-1)
     by_angle = {tool.sets: amounts[..., i] for i, tool in enumerate(tools)}
     toe_link, camber = (by_angle.get(angle, np.zeros(shape)) for angle in ("toe", "camber"))
-    return Alignment(changed, now, toe_link, camber, (missing < 10.0 * _ANGLES_TO) & now.found.arrived)
+    return Alignment(changed, now, toe_link, camber, (missing < 10.0 * _ANGLES_TO) & now.arrived)
 
 
 def camber_words(adjusters: Adjusters) -> tuple[Kind, str]:
@@ -115,8 +120,11 @@ def _angles(assembled: Assembled, tools: Sequence[_Adjuster]) -> Array:
     return np.stack([angles[tool.sets] for tool in tools], axis=-1)
 
 
-def _turn_tie_rod(parts: AxleParts, amount: Array) -> AxleParts:
-    return parts.with_length(parts.measured.suspension.toe_link, amount)
+def with_toe_link_turned(parts: AxleParts, amount: Array) -> AxleParts:
+    """Return the parts with the tie rod or toe link longer by an amount (..., 2) [mm]."""
+    link = parts.measured.suspension.toe_link
+    assert link is not None  # only types with a toe link are aligned by it
+    return parts.with_length(link, amount)
 
 
 def _outward(amount: Array) -> Array:
@@ -149,7 +157,7 @@ def _lengthen_arm(which: int) -> Callable[[AxleParts, Array], AxleParts]:
     return turn
 
 
-_TOE = _Adjuster("toe", _turn_tie_rod, 1.0)
+_TOE = _Adjuster("toe", with_toe_link_turned, 1.0)
 _CAMBER = {
     "strut top": _Adjuster("camber", _move_strut_top, 1.0),
     "strut bolts": _Adjuster("camber", _turn_strut_bolts, 2e-3),

@@ -11,6 +11,7 @@ from kinematics.suspension import SuspensionType
 from solvers.vectors import Array
 
 _DOWN: Array = np.array([0.0, 0.0, -1.0])
+_WITHOUT_POINTS = ("ride height", "tyre radius", "wheel spacer")
 
 
 @dataclass(frozen=True)
@@ -60,19 +61,33 @@ def apply_change(change: Change, parts: AxleParts) -> AxleParts:
 
 def points_moved(change: Change, kind: SuspensionType) -> tuple[str, ...]:
     """Keys of the points that a change moves in their parts."""
-    arm, (outer, inner) = kind.arms[0], kind.toe_link
-    top = () if kind.strut is None else (kind.strut.top_mount,)
+    arms = kind.arms[:1]
+    toe_link = () if kind.toe_link is None else (kind.toe_link,)
     moved = {
-        "longer ball joint": (arm.joint,),
-        "inner pivots": (arm.pivot_front, arm.pivot_rear),
-        "tie-rod shim": (outer,),
-        "tie-rod inner": (inner,),
-        "rack raised": (inner,),
-        "strut top": top,
+        "longer ball joint": tuple(arm.joint for arm in arms),
+        "inner pivots": tuple(pivot for arm in arms for pivot in (arm.pivot_front, arm.pivot_rear)),
+        "tie-rod shim": tuple(outer for outer, _ in toe_link),
+        "tie-rod inner": tuple(inner for _, inner in toe_link),
+        "rack raised": kind.rack,
+        "strut top": () if kind.strut is None else (kind.strut.top_mount,),
         "wheel spacer": ("wheel_centre",),
         "point": (change.point,),
     }
     return moved.get(change.what, ())
+
+
+def misfit(change: ChangeKind, point: str, kind: SuspensionType) -> str:
+    """Say why a kind of change cannot be made on a suspension type; empty where it can."""
+    if change.what == "link length":
+        ends = sorted({end for link in kind.links for end in link})
+        return (
+            ""
+            if point in ends
+            else f"name an end of one of the {kind.name}'s single links: {', '.join(ends) or 'none'}"
+        )
+    if change.names_point or points_moved(Change("", change.what), kind) or change.what in _WITHOUT_POINTS:
+        return ""
+    return f"a {kind.name} has nothing to move so"
 
 
 def _vertical(change: Change) -> Array:
@@ -103,8 +118,17 @@ def _shifted(change: Change, parts: AxleParts) -> AxleParts:
 
 
 def _each_point(change: Change, parts: AxleParts, shift: Array) -> AxleParts:
-    for key in points_moved(change, parts.measured.suspension):
-        parts = parts.with_point(key, shift)
+    kind = parts.measured.suspension
+    for key in points_moved(change, kind):
+        # A point that both sides share moves once, outward being to the left.
+        parts = parts.with_point(key, shift[LEFT] if key in kind.single else shift)
+    return parts
+
+
+def _link_length(change: Change, parts: AxleParts) -> AxleParts:
+    for link in parts.measured.suspension.links:
+        if change.point in link:
+            parts = parts.with_length(link, change.by * np.asarray(change.sides))
     return parts
 
 
@@ -140,6 +164,13 @@ CHANGES: Mapping[str, ChangeKind] = {
         ChangeKind("tie-rod inner", "shift", "the inner tie-rod joint moved on the body", _shifted),
         ChangeKind("rack raised", "by", "both inner tie-rod joints raised on the body", _raised),
         ChangeKind("strut top", "shift", "the strut's top mount moved on the body (camber plate)", _shifted),
+        ChangeKind(
+            "link length",
+            "by",
+            "a single link made longer, named by a point at either end of it; negative: shorter",
+            _link_length,
+            names_point=True,
+        ),
         ChangeKind("tyre radius", "by", "loaded radius of the wheel changed; the body rises with it", _tyre_radius),
         ChangeKind("wheel spacer", "by", "the wheel moved outward on its spin axis", _wheel_spacer),
         ChangeKind("point", "shift", "any measured point moved in the part that carries it", _shifted, True),

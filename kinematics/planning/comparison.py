@@ -13,7 +13,7 @@ from kinematics.planning.changes import Change
 from kinematics.planning.plans import AS_MEASURED, ChangedAxle, Plan, carry_out
 from kinematics.planning.rules import Breach, Rule, hold_against
 from kinematics.planning.stops import TravelLeft, joint_angles, travel_left
-from kinematics.quantities import Kind
+from kinematics.quantity import Kind
 from kinematics.sweeps import sweep_bump
 from kinematics.verdict import Finding, judge, margins
 from kinematics.wording import once_for_both_sides, told
@@ -132,7 +132,7 @@ def _numbers(car: Car, changed: ChangedAxle, left: TravelLeft, limits: Limits) -
         Number("its change per travel", Kind.RATIO, (float(height[2] - height[0]) / (2.0 * _NEARBY),)),
     ]
     if car.body.centre_of_gravity is not None:
-        gravity = car.body.centre_of_gravity + changed.raised
+        gravity = float(car.body.centre_of_gravity) + changed.raised
         numbers.append(Number("centre-of-gravity height", Kind.LENGTH, (gravity,)))
         numbers.append(Number("roll moment arm", Kind.LENGTH, (gravity - float(height[1]),)))
     for key, title, kind in (
@@ -143,7 +143,8 @@ def _numbers(car: Car, changed: ChangedAxle, left: TravelLeft, limits: Limits) -
         ("bump_steer", "bump steer", Kind.ANGLE_PER_LENGTH),
         ("scrub_radius", "scrub radius", Kind.LENGTH),
     ):
-        numbers.append(Number(title, kind, _each_side(near[key][:, 1])))
+        if key in near.values:
+            numbers.append(Number(title, kind, _each_side(near[key][:, 1])))
     numbers.append(Number("toe change, working travel", Kind.ANGLE, _each_side(np.ptp(working["toe"], axis=-1))))
     numbers.append(Number("track", Kind.LENGTH, (float(near["contact_y"][0, 1] - near["contact_y"][1, 1]),)))
     for title, travel in (("travel to bump stop", left.bump), ("travel to droop stop", left.droop)):
@@ -220,9 +221,11 @@ def _without(plan: Plan, index: int) -> Plan:
 def _batched(axles: Sequence[Axle]) -> Axle:
     first = axles[0]
     points = {key: np.stack([axle.points[key] for axle in axles]) for key in first.points}
-    return replace(
-        first, points=points, camber=np.stack([a.camber for a in axles]), toe=np.stack([a.toe for a in axles])
-    )
+    camber, toe = np.stack([axle.camber for axle in axles]), np.stack([axle.toe for axle in axles])
+    height = first.body.centre_of_gravity
+    if height is not None:
+        height = np.array([axle.body.centre_of_gravity for axle in axles], dtype=float)
+    return replace(first, points=points, camber=camber, toe=toe, body=replace(first.body, centre_of_gravity=height))
 
 
 def _relative(finding: Finding) -> float:

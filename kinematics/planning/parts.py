@@ -11,12 +11,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from kinematics.car import SIDES, Axle
-from kinematics.linkage import UPRIGHT
-from solvers.mechanism import GROUND, Links, Mechanism, Planes, Pose, held_along, slide
+from kinematics.linkage import UPRIGHT, Placed, linkage, placed
+from kinematics.suspension import CHASSIS, SuspensionType
+from solvers.equations import equations, start_pose
+from solvers.mechanism import Mechanism
 from solvers.moving import Moved, move
-from solvers.path import carried
-from solvers.rotations import IDENTITY, matrix
-from solvers.vectors import Array, length, unit
+from solvers.rotations import matrix
+from solvers.vectors import Array, Flags, length, unit
 
 _UP: Array = np.array([0.0, 0.0, 1.0])
 _LEVEL_TO = 1e-10  # mm
@@ -78,7 +79,7 @@ def take_apart(axle: Axle) -> AxleParts:
     return AxleParts(
         axle,
         axle.points,
-        np.stack(np.broadcast_arrays(*lengths), axis=-1),
+        np.stack(np.broadcast_arrays(*lengths), axis=-1) if kind.all_links else np.zeros((2, 0)),
         direction,
         axle.spin_axis,
         axle.radius,
@@ -88,32 +89,42 @@ def take_apart(axle: Axle) -> AxleParts:
 
 @dataclass(frozen=True)
 class Assembled:
-    """An axle put together: measured anew, as it were, at its ride height. found: how far each corner got.
+    """An axle put together: measured anew, as it were, at its ride height.
 
-    turned: rotation of each upright since measured (..., 2, 3, 3). Where `found.arrived` (..., 2) is False the
-    parts do not fit together; the axle's numbers mean nothing there. link_names: of the rows in `found.share`.
+    turned: rotation since measured of the part that carries each wheel (..., 2, 3, 3). arrived: (..., 2); where it is
+    False the parts do not fit together and the axle's numbers mean nothing. found: how far they got, with the
+    batch axes of the mechanism; link_names: of the rows in `found.share`.
     """
 
     axle: Axle
     turned: Array
+    arrived: Flags
     found: Moved
     link_names: tuple[str, ...]
+
+    def stuck(self, index: int, side: int) -> tuple[float, list[str]]:
+        """How far one variant's corner got, as a part of one, and which joints hold it there."""
+        at = index if self.axle.suspension.whole_axle else (index, side)
+        share = self.found.share[at]
+        return float(self.found.reached[at]), [self.link_names[i] for i in np.argsort(-share) if share[i] > 0.5][:2]
 
 
 def put_together(parts: AxleParts) -> Assembled:
     """Solve the linkage of changed parts and stand it level on the ground at its ride height."""
-    mechanism, mismatch = _loose(parts)
+    kind = parts.measured.suspension
+    mechanism, loose, mismatch = _loose(parts)
     raised = np.asarray(parts.heave)[..., None]
-    travel = -raised + np.zeros(mismatch.shape[:-1])
+    travel = -raised + np.zeros((*np.broadcast_shapes(_sides_shape(kind, mismatch), (*raised.shape[:-1], 2)),))
     earlier_travel, earlier_height, slope = travel, np.zeros_like(travel), np.ones_like(travel)
     for _ in range(_MOST_CORRECTIONS):
-        found = move(mechanism, np.concatenate([mismatch, travel[..., None]], axis=-1))
-        rotation = np.moveaxis(matrix(np.moveaxis(found.pose.quaternion[..., UPRIGHT, :], -1, 0)), (0, 1), (-2, -1))
-        axis = carried(rotation, np.zeros(3), parts.spin_axis)
-        centre = found.pose.position[..., UPRIGHT, :]
+        found = move(loose, _values(kind, mismatch, travel))
+        places = placed(kind, mechanism, found.pose, parts.points["wheel_centre"])
+        axis = (places.turned[..., UPRIGHT, :, :] @ parts.spin_axis[..., None])[..., 0]
+        centre = places.place[..., UPRIGHT, :]
+        arrived = np.broadcast_to(found.arrived[..., None] if kind.whole_axle else found.arrived, travel.shape)
         height = centre[..., 2] - parts.radius * np.sqrt(1.0 - axis[..., 2] ** 2) + raised
         # A corner whose parts do not fit is left where it stuck; it must not hold up the others.
-        off = found.arrived & (np.abs(height) > _LEVEL_TO)
+        off = arrived & (np.abs(height) > _LEVEL_TO)
         if not off.any():
             break
         # Secant steps: the contact point follows the wheel centre almost, not quite, one to one.
@@ -121,42 +132,44 @@ def put_together(parts: AxleParts) -> Assembled:
         slope[moved] = ((height - earlier_height)[moved]) / (travel - earlier_travel)[moved]
         earlier_travel, earlier_height = travel, height
         travel = travel - np.where(off, height / slope, 0.0)
-    return Assembled(_measured_anew(parts, rotation, centre, axis), rotation, found, mechanism.driver_names)
+    turned = places.turned[..., UPRIGHT, :, :]
+    return Assembled(_measured_anew(parts, places, axis), turned, arrived, found, loose.driver_names)
 
 
-def _loose(parts: AxleParts) -> tuple[Mechanism, Array]:
-    """The parts as measured, every row a driver, and how far each row is from fitting (..., 2, rows)."""
-    kind = parts.measured.suspension
-    centre = parts.points["wheel_centre"]
-    outer = np.stack(np.broadcast_arrays(*(parts.points[on] for on, _ in kind.all_links)), axis=-2)
-    inner = np.stack(np.broadcast_arrays(*(parts.points[at] for _, at in kind.all_links)), axis=-2)
-    names = tuple(f"{on} to {at}".replace("_", " ") for on, at in kind.all_links)
-    now = length(outer - inner)
-    drivers: list[Links | Planes] = [Links(UPRIGHT, outer - centre[..., None, :], GROUND, inner, now, names)]
-    mismatch = [parts.lengths - now]
-    if kind.strut is not None and parts.strut_direction is not None:
-        top, low = parts.points[kind.strut.top_mount], parts.points[kind.strut.low]
-        planes = slide(UPRIGHT, low - centre, parts.strut_direction, GROUND, top, "strut through its top mount")
-        mismatch.append(-((top - low)[..., None, :] * planes.normal).sum(axis=-1))
-        drivers.append(planes)
-    drivers.append(held_along(UPRIGHT, np.zeros(3), _UP, "wheel travel"))
-    quaternion = np.broadcast_to(IDENTITY, (*centre.shape[:-1], 1, 4))
-    mechanism = Mechanism(("upright",), Pose(centre[..., None, :], quaternion), (), (), tuple(drivers))
-    shape = np.broadcast_shapes(mechanism.batch_shape, *(part.shape[:-1] for part in mismatch))
-    spread = [np.broadcast_to(part, (*shape, part.shape[-1])) for part in mismatch]
-    return mechanism, np.concatenate(spread, axis=-1)
+def _sides_shape(kind: SuspensionType, mismatch: Array) -> tuple[int, ...]:
+    return (*mismatch.shape[:-1], 2) if kind.whole_axle else mismatch.shape[:-1]
 
 
-def _measured_anew(parts: AxleParts, rotation: Array, centre: Array, axis: Array) -> Axle:
+def _values(kind: SuspensionType, mismatch: Array, travel: Array) -> Array:
+    """Driver values: what brings each row to fit, then the travel of this wheel, or of both."""
+    driven = travel if kind.whole_axle else travel[..., None]
+    shape = np.broadcast_shapes(mismatch.shape[:-1], driven.shape[:-1])
+    spread = [np.broadcast_to(part, (*shape, part.shape[-1])) for part in (mismatch, driven)]
+    return np.concatenate(spread, axis=-1)
+
+
+def _loose(parts: AxleParts) -> tuple[Mechanism, Mechanism, Array]:
+    """The parts as measured; the same with every row a driver; how far each guiding row is from fitting (..., rows)."""
+    kind, measured = parts.measured.suspension, parts.measured
+    mechanism = linkage(kind, parts.points, measured.points, parts.lengths, parts.strut_direction)
+    rows = equations(mechanism)
+    position, quaternion = start_pose(mechanism, mechanism.batch_shape)
+    at_rest = np.zeros((mechanism.driver_count, *mechanism.batch_shape))
+    residual = rows.residual(position, np.stack([matrix(one) for one in quaternion]), at_rest)
+    loose = replace(mechanism, links=(), planes=(), drivers=mechanism.groups)
+    return mechanism, loose, -np.moveaxis(residual[: rows.guide_rows], 0, -1)
+
+
+def _measured_anew(parts: AxleParts, places: Placed, axis: Array) -> Axle:
     kind = parts.measured.suspension
     raised = np.asarray(parts.heave)[..., None, None] * _UP
     points = {}
-    for key in kind.keys:
-        if key in kind.on_upright:
-            arm = parts.points[key] - parts.points["wheel_centre"]
-            points[key] = carried(rotation, centre, arm) + raised
-        else:
-            points[key] = np.broadcast_to(parts.points[key] + raised, centre.shape)
+    for key, carrier in kind.carriers.items():
+        place = parts.points[key]
+        if carrier != CHASSIS:
+            place = places.point(kind.bodies.index(carrier), place)
+        points[key] = np.broadcast_to(place + raised, axis.shape)
     camber = -np.arcsin(axis[..., 2])
     toe = np.arctan2(axis[..., 0], SIDES * axis[..., 1])
-    return replace(parts.measured, points=points, camber=camber, toe=toe)
+    body = parts.measured.body.raised(parts.heave)
+    return replace(parts.measured, points=points, camber=camber, toe=toe, body=body)

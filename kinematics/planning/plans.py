@@ -9,10 +9,17 @@ import numpy as np
 from kinematics.car import SIDE_NAMES, Axle, Car
 from kinematics.fittings import Adjusters
 from kinematics.lengths import MM, LengthUnit
-from kinematics.planning.alignment import Alignment, align, align_camber, camber_words, with_camber_turned
+from kinematics.planning.alignment import (
+    Alignment,
+    align,
+    align_camber,
+    camber_words,
+    with_camber_turned,
+    with_toe_link_turned,
+)
 from kinematics.planning.changes import Change, apply_change
 from kinematics.planning.parts import AxleParts, put_together, stacked, take_apart
-from kinematics.quantities import Kind
+from kinematics.quantity import Kind
 from kinematics.wording import once_for_both_sides, told
 from solvers.vectors import Array
 
@@ -110,10 +117,8 @@ def _changed(
     refusals: list[str] = []
     for side, name in enumerate(SIDE_NAMES):
         where = f"{axle.name} {name}"
-        if not assembled.found.arrived[index, side]:
-            share = assembled.found.share[index, side]
-            blamed = [assembled.link_names[i] for i in np.argsort(-share) if share[i] > 0.5][:2]
-            part = assembled.found.reached[index, side]
+        if not assembled.arrived[index, side]:
+            part, blamed = assembled.stuck(index, side)
             refusals.append(
                 f"{where}: the parts do not fit together; about {100 * part:.0f} % of the changes is possible "
                 f"before the linkage locks ({', '.join(blamed)})"
@@ -160,10 +165,10 @@ def _toe_at(parts: AxleParts, adjusters: Adjusters, camber: Array, end: float, s
     """Toe with the tie rod at one end of its range, camber where it is wanted; NaN where that cannot be."""
     if not math.isfinite(end):
         return math.nan
-    turned = parts.with_length(parts.measured.suspension.toe_link, np.full(2, end))
+    turned = with_toe_link_turned(parts, np.full(2, end))
     if adjusters.camber_by == "none":
         assembled = put_together(turned)
-        return float(assembled.axle.toe[side]) if assembled.found.arrived[side] else math.nan
+        return float(assembled.axle.toe[side]) if assembled.arrived[side] else math.nan
     aligned = align_camber(turned, adjusters, camber)
     return float(aligned.assembled.axle.toe[side]) if aligned.reached[side] else math.nan
 

@@ -5,8 +5,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from kinematics.car import Axle
-from kinematics.corners import Corners, CornerStates, trace_corners
+from kinematics.moving_axle import MovingAxle, moving
 from kinematics.planning.plans import ChangedAxle
+from kinematics.states import CornerStates
+from kinematics.suspension import CHASSIS
 from solvers.rotations import rotate
 from solvers.vectors import Array, cross, dot, length
 
@@ -25,14 +27,14 @@ class TravelLeft:
 def travel_left(measured: Axle, changed: Axle) -> TravelLeft:
     """Find how much travel a changed axle has left before the stops that its owner measured.
 
-    A stop works on the strut's length or, on a corner without one, on the lower ball joint's height against the
-    chassis; either has the same value at the stop before and after a change.
+    A stop works on the strut's length or, on a corner without one, on the lower ball joint's or else the wheel
+    centre's height against the chassis; either has the same value at the stop before and after a change.
     """
     fittings = measured.fittings
     unknown = np.full(2, np.nan)
     if fittings.bump_stop is None and fittings.droop_stop is None:
         return TravelLeft(unknown, unknown)
-    before, after = (trace_corners(axle, -_LOOK, _LOOK) for axle in (measured, changed))
+    before, after = (moving(axle, -_LOOK, _LOOK) for axle in (measured, changed))
     bump, droop = unknown, unknown
     if fittings.bump_stop is not None:
         bump = _travel_at(after, _gauge_at(before, np.full(2, fittings.bump_stop)))
@@ -41,24 +43,27 @@ def travel_left(measured: Axle, changed: Axle) -> TravelLeft:
     return TravelLeft(bump, droop)
 
 
-def _gauge(corners: Corners, states: CornerStates) -> Array:
+def _gauge(corners: MovingAxle, states: CornerStates) -> Array:
     """What a stop feels (2, S) [mm]: growing in bump."""
     kind = corners.axle.suspension
     if kind.strut is not None:
         return -length(states.point(kind.strut.top_mount) - states.point(kind.strut.low))
+    if not kind.arms:
+        chassis = next(key for key, carrier in kind.carriers.items() if carrier == CHASSIS)
+        return np.asarray(states.wheel_centre[..., 2] - states.point(chassis)[..., 2])
     arm = kind.arms[0]
     joint, pivots = states.point(arm.joint), (states.point(arm.pivot_front) + states.point(arm.pivot_rear)) / 2.0
     return np.asarray(joint[..., 2] - pivots[..., 2])
 
 
-def _gauge_at(corners: Corners, travel: Array) -> Array:
-    held = np.clip(travel, corners.path.low, corners.path.high)
+def _gauge_at(corners: MovingAxle, travel: Array) -> Array:
+    held = np.clip(travel, *corners.reach)
     return _gauge(corners, corners.at(held[:, None]))[:, 0]
 
 
-def _travel_at(corners: Corners, gauge: Array) -> Array:
+def _travel_at(corners: MovingAxle, gauge: Array) -> Array:
     """Travel (2,) at which the stop feels a value; NaN where the linkage never gets there."""
-    low, high = corners.path.low, corners.path.high
+    low, high = corners.reach
     travel = np.linspace(low, high, _SAMPLES, axis=-1)
     values = _gauge(corners, corners.at(travel))
     found = np.array([np.interp(gauge[i], values[i], travel[i], left=np.nan, right=np.nan) for i in range(2)])
@@ -78,17 +83,17 @@ def joint_angles(measured: Axle, changed: ChangedAxle, travel: Array) -> dict[st
     and its measured direction, as the upright sees it; at the inner end of a single link, as the chassis sees it.
     Steering is not in it.
     """
-    corners = trace_corners(changed.axle, float(travel.min()), float(travel.max()))
+    corners = moving(changed.axle, float(travel.min()), float(travel.max()))
     states = corners.at(np.broadcast_to(travel, (2, travel.size)))
     since_measured = changed.turned[:, None] if changed.turned.ndim == 3 else changed.turned
-    turned = states.positions.rotation[..., 0, :, :] @ since_measured
+    turned = states.turned @ since_measured
     kind = measured.suspension
     found = {}
     for arm in kind.arms:
         before = _direction(measured.points[arm.joint], _middle(measured, arm.pivot_front, arm.pivot_rear))
         pivots = (states.point(arm.pivot_front) + states.point(arm.pivot_rear)) / 2.0
         found[arm.joint] = _largest(before, _seen_by(turned, _direction(states.point(arm.joint), pivots)))
-    for outer, inner in kind.links:
+    for outer, inner in kind.links_to_chassis:
         before = _direction(measured.points[outer], measured.points[inner])
         now = _direction(states.point(outer), states.point(inner))
         found[outer] = _largest(before, _seen_by(turned, now))

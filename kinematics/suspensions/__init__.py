@@ -1,7 +1,39 @@
 """The suspension types, one file each, and the list that the car file and the command line offer."""
 
 from kinematics.suspension import SuspensionType
+from kinematics.suspensions.control_blade import CONTROL_BLADE
 from kinematics.suspensions.double_wishbone import DOUBLE_WISHBONE
+from kinematics.suspensions.double_wishbone_with_toe_link import DOUBLE_WISHBONE_WITH_TOE_LINK
+from kinematics.suspensions.five_link import FIVE_LINK
+from kinematics.suspensions.h_arm import H_ARM
+from kinematics.suspensions.live_axle_four_links import LIVE_AXLE_FOUR_LINKS
+from kinematics.suspensions.live_axle_three_links import LIVE_AXLE_THREE_LINKS
+from kinematics.suspensions.live_axle_torque_arm import LIVE_AXLE_TORQUE_ARM
+from kinematics.suspensions.live_axle_triangulated import LIVE_AXLE_TRIANGULATED
+from kinematics.suspensions.live_axle_watt import WATT_ON_AXLE, WATT_ON_BODY
 from kinematics.suspensions.strut import STRUT
+from kinematics.suspensions.strut_with_toe_link import STRUT_WITH_TOE_LINK
+from kinematics.suspensions.swing_axle import SWING_AXLE
+from kinematics.suspensions.trailing_arm import SEMI_TRAILING_ARM, TRAILING_ARM
 
-SUSPENSIONS: dict[str, SuspensionType] = {kind.name: kind for kind in (STRUT, DOUBLE_WISHBONE)}
+SUSPENSIONS: dict[str, SuspensionType] = {
+    kind.name: kind
+    for kind in (
+        STRUT,
+        DOUBLE_WISHBONE,
+        STRUT_WITH_TOE_LINK,
+        DOUBLE_WISHBONE_WITH_TOE_LINK,
+        FIVE_LINK,
+        SEMI_TRAILING_ARM,
+        TRAILING_ARM,
+        H_ARM,
+        CONTROL_BLADE,
+        SWING_AXLE,
+        LIVE_AXLE_THREE_LINKS,
+        LIVE_AXLE_FOUR_LINKS,
+        LIVE_AXLE_TRIANGULATED,
+        WATT_ON_AXLE,
+        WATT_ON_BODY,
+        LIVE_AXLE_TORQUE_ARM,
+    )
+}

@@ -1,4 +1,4 @@
-"""Double wishbone: two arms and a tie rod (front) or toe link (rear)."""
+"""Double wishbone: two arms and a tie rod to the steering rack."""
 
 from kinematics.suspension import Arm, Point, SuspensionType
 
@@ -21,7 +21,7 @@ DOUBLE_WISHBONE = SuspensionType(
         Arm("upper arm", "upper_pivot_front", "upper_pivot_rear", "upper_ball_joint"),
     ),
     links=(("tie_rod_outer", "tie_rod_inner"),),
-    strut=None,
     steering_axis=("lower_ball_joint", "upper_ball_joint"),
     toe_link=("tie_rod_outer", "tie_rod_inner"),
+    rack=("tie_rod_inner",),
 )

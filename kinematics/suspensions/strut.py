@@ -20,4 +20,5 @@ STRUT = SuspensionType(
     strut=StrutAxis("strut_low", "strut_top"),
     steering_axis=("lower_ball_joint", "strut_top"),
     toe_link=("tie_rod_outer", "tie_rod_inner"),
+    rack=("tie_rod_inner",),
 )

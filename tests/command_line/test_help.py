@@ -6,7 +6,7 @@ from reports.command_line import main
 
 COMMANDS = {
     "demo": ("--travel", "--step", "--roll", "--wheels", "--outer-share", "--drawing", "--replace"),
-    "new": ("--units", "--axle", "--replace", "strut", "double wishbone"),
+    "new": ("--units", "--axle", "--replace", "strut", "five-link"),
     "show": ("--limits",),
     "sweep": ("--travel", "--step", "--roll", "--heave", "--wheels", "--outer-share", "--limits", "--replace"),
     "draw": ("--bump", "--roll", "--axle", "--replace", ".png"),

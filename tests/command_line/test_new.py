@@ -29,7 +29,8 @@ def test_only_what_is_still_blank_is_wrong(kind: str, unit: str, axle: str, caps
     head, *faults = capsys.readouterr().err.splitlines()
     blanks = [f"  {axle}.wheel.{angle}: is still blank" for angle in ("camber", "toe_in")]
     for point in SUSPENSIONS[kind].points:
-        blanks += [f"  {axle}.points.{point.key}.{way}: is still blank" for way in ("ahead", "out", "up")]
+        for place in [f"{axle}.left", f"{axle}.right"] if point.other_side else [axle]:
+            blanks += [f"  {place}.points.{point.key}.{way}: is still blank" for way in ("ahead", "out", "up")]
     assert head == f"car.toml: {len(blanks)} faults"
     assert sorted(faults) == sorted(blanks)
 
@@ -44,15 +45,16 @@ def test_filled_in_it_is_a_car(
     car = read_car(path)
     assert [one.name for one in car.axles] == [axle]
     for point in SUSPENSIONS[kind].points:
-        ahead, out, up = point.typical
-        assert car.axles[0].points[point.key].ravel() == pytest.approx([ahead, out, up, ahead, -out, up], abs=1e-9)
+        ahead, out, up = point.other_side or point.typical
+        right = [ahead, out if point.single else -out, up]
+        assert car.axles[0].points[point.key].ravel() == pytest.approx([*point.typical, *right], abs=1e-9)
     assert main(["show", "car.toml"]) in (0, 1)
     assert capsys.readouterr().err == ""
 
 
 @pytest.mark.parametrize("kind", SUSPENSIONS)
 def test_without_a_file_it_is_printed(kind: str, garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["new", kind.replace(" ", "-"), "car.toml"]) == 0
+    assert main(["new", kind.upper().replace(" ", "_"), "car.toml"]) == 0
     capsys.readouterr()
     assert main(["new", kind]) == 0
     printed = capsys.readouterr().out

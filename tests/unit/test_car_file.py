@@ -2,6 +2,7 @@
 
 import math
 import tomllib
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -139,7 +140,7 @@ def test_inches_become_millimetres() -> None:
 
 def test_limits_are_in_mm_and_radians() -> None:
     car = SOUND
-    height, camber = car.limits.of("front")
+    height, camber = car.limits.of(car.front)
     assert (height.key, height.low, height.high, height.over) == ("roll_centre_height", -25.4, 76.2, EVERYWHERE)
     assert (camber.key, camber.low, camber.over) == ("camber", -math.inf, ("roll",))
     assert camber.high == pytest.approx(math.radians(0.5), rel=1e-14)
@@ -162,20 +163,20 @@ def test_a_file_of_limits_in_inches(tmp_path: Path) -> None:
         encoding="utf-8",
     )
     limits = read_limits(path)
-    height, gain, jacking = limits.of("rear")
+    height, gain, jacking = limits.of(replace(SOUND.axles[0], name="rear"))
     assert (height.low, height.high) == pytest.approx((25.4, 114.3), rel=1e-14)
     assert height.over == ("ride height", "travel")
     # Degrees per inch to radians per mm.
     assert gain.high == pytest.approx(math.radians(0.5) / 25.4, rel=1e-14)
     assert jacking.high == 1.0
     assert (limits.working.travel_low, limits.working.travel_high) == pytest.approx((-38.1, 50.8), rel=1e-14)
-    assert limits.of("front") == (ROLL_CENTRE,)
+    assert limits.of(replace(SOUND.axles[0], name="front")) == (ROLL_CENTRE,)
 
 
 def test_without_limits_the_common_ones_hold() -> None:
     text = SOUND_CAR
     car = car_of(text[: text.index("[limits]")])
-    assert car.limits.of("front") == (ROLL_CENTRE,)
+    assert car.limits.of(car.front) == (ROLL_CENTRE,)
     # 1 in below to 3 in above the ground (common practice, no source).
     assert (ROLL_CENTRE.low, ROLL_CENTRE.high) == pytest.approx((-25.4, 3 * 25.4), rel=1e-14)
 

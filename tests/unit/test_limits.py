@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 import pytest
@@ -11,6 +11,7 @@ from kinematics import demo_car, judge, sentence, summary, verdict
 from kinematics.car import Axle
 from kinematics.lengths import INCH, MM
 from kinematics.limits import ROLL_CENTRE, Limit, Limits, Over, WorkingRange
+from kinematics.suspensions import SUSPENSIONS
 from kinematics.sweeps import Sweep
 from kinematics.verdict import Finding
 from solvers.vectors import Array
@@ -87,9 +88,15 @@ def test_an_axle_without_its_own_limit_gets_the_common_one() -> None:
     camber = Limit(CAMBER, 0.0, 1.0)
     own = Limit(HEIGHT, 0.0, 1.0)
     limits = Limits(by_axle={"front": (camber,), "rear": (camber, own)})
-    assert limits.of("front") == (ROLL_CENTRE, camber)
-    assert limits.of("rear") == (camber, own)
-    assert Limits().of("front") == (ROLL_CENTRE,)
+    front = demo_car().front
+    assert limits.of(front) == (ROLL_CENTRE, camber)
+    assert limits.of(replace(front, name="rear")) == (camber, own)
+    assert Limits().of(front) == (ROLL_CENTRE,)
+
+
+def test_the_common_limit_is_not_for_live_axles() -> None:
+    live = replace(demo_car().front, suspension=SUSPENSIONS["live axle with three links"])
+    assert Limits().of(live) == ()
 
 
 def test_within(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -1,0 +1,123 @@
+"""Steering: an axle with its rack moved, and sweeps of the rack alone or together with bump and roll."""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from kinematics.car import SIDE_NAMES, SIDES, Axle
+from kinematics.ground import Attitude, expected_travel
+from kinematics.lengths import INCH
+from kinematics.linkage import UPRIGHT, placed, steered_linkage
+from kinematics.moving_axle import moving
+from kinematics.quantities import quantities_of
+from kinematics.stance import DEFAULT_OUTER_SHARE, Stance
+from kinematics.suspension import CHASSIS, RACK
+from kinematics.sweeps import Sweep
+from solvers.moving import move
+from solvers.vectors import Array, Flags
+
+_STRAIGHT_AHEAD = "wheels straight ahead: no turn, so no Ackermann share and no turn radius"
+
+
+@dataclass(frozen=True)
+class Turned:
+    """An axle at rack travels (R,): with that leading axis, standing at zero wheel travel.
+
+    reached: (R,). Where the linkage goes over centre first, the axle stands where that happens and `why` says so;
+    it is empty elsewhere.
+    """
+
+    axle: Axle
+    reached: Flags
+    why: NDArray[np.object_]
+
+
+def turn_rack(axle: Axle, rack: Array) -> Turned:
+    """Move the rack to travels (R,) [mm], to the left positive, the wheel centres held in height."""
+    kind = axle.suspension
+    if not kind.rack:
+        raise ValueError(f"a {kind.name} has no steering rack")
+    mechanism = steered_linkage(axle)
+    values = np.zeros((rack.size, *axle.batch_shape, 2, 2))
+    values[..., 1] = rack.reshape(-1, *[1] * (values.ndim - 2))
+    found = move(mechanism, values)
+    places = placed(kind, mechanism, found.pose, axle.points["wheel_centre"])
+    shape = places.place[..., UPRIGHT, :].shape
+    to_left = places.place[..., mechanism.bodies.index(RACK), :] - mechanism.start.position[..., -1, :]
+    points = {}
+    for key, carrier in kind.carriers.items():
+        place = axle.points[key]
+        if carrier != CHASSIS:
+            place = places.point(kind.bodies.index(carrier), place)
+        points[key] = np.broadcast_to(place + to_left if key in kind.rack else place, shape)
+    axis = (places.turned[..., UPRIGHT, :, :] @ axle.spin_axis[..., None])[..., 0]
+    turned = replace(
+        axle,
+        points=points,
+        camber=-np.arcsin(axis[..., 2]),
+        toe=np.arctan2(axis[..., 0], SIDES * axis[..., 1]),
+        rack=values[..., 0, 1],
+        straight_ahead=axle,
+    )
+    why = np.full(rack.shape, "", dtype=object)
+    got_there = found.arrived.reshape(rack.size, -1)
+    for at in np.flatnonzero(~got_there.all(axis=-1)):
+        side = int(np.argmin(got_there[at]) % 2)
+        share = found.share.reshape(rack.size, -1, found.share.shape[-1])[at, side]
+        names = mechanism.row_names
+        blamed = [names[i] for i in np.argsort(-share) if share[i] > 0.5 and "rack" not in names[i]]
+        reached = float(found.reached.reshape(rack.size, -1)[at, side] * rack[at])
+        where = f"{reached:+.1f} mm ({reached / INCH.in_mm:+.2f} in) of rack travel"
+        why[at] = f"the {axle.name} {SIDE_NAMES[side]} steering goes over centre at {where} ({', '.join(blamed[:3])})"
+    return Turned(turned, np.asarray(got_there.all(axis=-1)), why)
+
+
+def steered(axle: Axle, rack: Array) -> Axle:
+    """An axle with its rack moved to travels (R,) [mm], to the left positive, along a new leading axis.
+
+    Raises ValueError, with the reason, where one of them lies beyond the linkage's centre.
+    """
+    turned = turn_rack(axle, rack)
+    if not turned.reached.all():
+        raise ValueError(next(reason for reason in turned.why if reason))
+    return turned.axle
+
+
+def sweep_steer(
+    axle: Axle,
+    rack: Array,
+    bump: Array | float = 0.0,
+    roll: Array | float = 0.0,
+    *,
+    outer_share: float = DEFAULT_OUTER_SHARE,
+) -> Sweep:
+    """Move the rack [mm, left positive] with the body lowered [mm] and rolled [rad], contact points on the ground.
+
+    The three broadcast against each other; the sweep has their common shape.
+    """
+    rack, bump, roll = np.broadcast_arrays(np.asarray(rack, dtype=float), bump, roll)
+    shape = rack.shape
+    turned = turn_rack(axle, rack.reshape(-1))
+    attitude = Attitude(-bump.reshape(-1, 1).astype(float), roll.reshape(-1, 1).astype(float))
+    half_track = float(np.abs(turned.axle.points["wheel_centre"][..., 1]).max())
+    corners = moving(turned.axle, *expected_travel(half_track, attitude))
+    standing = corners.stand(attitude)
+    stance = Stance(corners.at(standing.travel), attitude, outer_share)
+    locked = (standing.low | standing.high | standing.turned_over)[..., 0]
+    notes, reached = turned.why.copy(), turned.reached & ~locked.any(axis=-1)
+    for side, name in enumerate(SIDE_NAMES):
+        notes[locked[:, side] & (notes == "")] = (
+            f"at this rack travel the {axle.name} {name} linkage reaches no further"
+        )
+    values = {}
+    for key, quantity in quantities_of(turned.axle).items():
+        read = np.broadcast_to(quantity.read(stance), (rack.size, 2, 1) if quantity.per_side else (rack.size, 1))
+        values[key] = np.where(reached, np.moveaxis(read[..., 0], 0, -1), np.nan)
+        undefined = reached & ~np.isfinite(values[key].reshape(-1, rack.size)).all(axis=0)
+        notes[undefined & (notes == "")] = f"no finite {quantity.title} here"
+    if "ackermann" in values:
+        notes[reached & ~np.isfinite(values["ackermann"])] = _STRAIGHT_AHEAD
+    shaped = {key: one.reshape(*one.shape[:-1], *shape) for key, one in values.items()}
+    problems = tuple(dict.fromkeys(notes[~reached]))
+    return Sweep(axle, "steer", shape, shaped, reached.reshape(shape), notes.reshape(shape), problems, outer_share)
