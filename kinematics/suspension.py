@@ -108,7 +108,8 @@ class SuspensionType:
     lower, that are in `links` and would hold the axle once too often: their bushes share what does not fit.
     whole_axle: one beam carries both wheels. steering_axis: lower and upper point, None where the upright has
     no fixed one. toe_link: the link whose length sets toe, if there is one. rack: points that the steering rack
-    moves along y. drawing: for a live axle, its textbook construction.
+    moves along y. drawing: for a live axle, its textbook construction. listed: points and joints come from the car
+    file, where each point says what carries it.
     """
 
     name: str
@@ -126,6 +127,7 @@ class SuspensionType:
     toe_link: Pair | None = None
     rack: tuple[str, ...] = ()
     drawing: AxleDrawing | None = None
+    listed: bool = False
 
     @cached_property
     def keys(self) -> tuple[str, ...]:
@@ -186,6 +188,18 @@ class SuspensionType:
         return self.steering_axis is not None or (
             self.toe_link is not None and not self.whole_axle and not held_otherwise
         )
+
+    @property
+    def freedoms_taken(self) -> int:
+        """How many freedoms the joints take from the moving parts, each side's counted on a whole axle."""
+
+        def times(*keys: str) -> int:
+            return 2 if self.whole_axle and not set(keys) <= self.single else 1
+
+        taken = sum(times(*link) for link in self.all_links) - (1 if self.bushed else 0)
+        taken += 5 * len(self.hinges) + 3 * sum(times(ball.at) for ball in self.balls)
+        taken += sum(times(rest.at) for rest in self.rests)
+        return taken + (0 if self.strut is None else 2 * times(self.strut.low, self.strut.top_mount))
 
     @property
     def wheel_hinge(self) -> Hinge | None:

@@ -39,8 +39,6 @@ def position_rows(stance: Stance, unit: LengthUnit, limits: Sequence[Limit]) -> 
 
     def told(key: str, title: str, side: int | None) -> Cell:
         quantity = QUANTITIES[key]
-        if key not in known:
-            return "", ""
         value = quantity.read(stance)
         one = float(value[0] if side is None else value[side, 0])
         if np.isfinite(one) and not (quantity.kind is Kind.LENGTH and is_far(one)):
@@ -48,13 +46,13 @@ def position_rows(stance: Stance, unit: LengthUnit, limits: Sequence[Limit]) -> 
         one_line = key == "roll_centre_offset" and bool(np.isfinite(stance.roll_centre[0, 1]))
         return title, "anywhere" if one_line else "at infinity"
 
-    axle = [told(key, title, None) for key, title in _AXLE.items()]
+    axle = [told(key, title, None) for key, title in _AXLE.items() if key in known]
     for limit in limits:
         if limit.key == ROLL_CENTRE.key:
             inside = bool(limit.shortfall(stance.roll_centre[:1, 1])[0] >= 0.0)
             axle.append((allowed(limit, unit), "inside" if inside else "OUTSIDE"))
-    right, left = ([told(key, title, side) for key, title in _WHEEL.items()] for side in (RIGHT, LEFT))
-    length = max(len(axle), len(_WHEEL))
+    right, left = ([told(key, title, side) for key, title in _WHEEL.items() if key in known] for side in (RIGHT, LEFT))
+    length = max(len(axle), len(left))
     padded = ([*column, *[("", "")] * (length - len(column))] for column in (right, axle, left))
     return list(zip(*padded, strict=True))
 

@@ -25,6 +25,15 @@ wheel = {{ camber = "?", toe_in = "?" }}
 [{axle}.points]
 """
 
+_LISTED = """
+# Parts and joints are yours to list: rename, add and take away points above and joints below. `on` names the part that
+# carries a point, "chassis" if left out; single = true: one point for both sides, `out` to the left positive.
+# link: two points keep their distance. hinge: two parts turn about the line through two points. ball: two parts share
+# a point. slide: the line from the first point, in its part, to the second passes through the second for ever.
+# rest: a point is held in height. whole_axle = true: one part carries both wheels; bushed = [upper link, lower link]:
+# those links, on both sides, would hold it once too often, and their bushes give way.
+"""
+
 _PLANS = """
 # For plans (cornersweep compare), where you know them: take away the leading # of what you fill in.
 """
@@ -91,8 +100,31 @@ def blank_car_file(kind: SuspensionType, unit: LengthUnit, axle: str = "front") 
         high=high,
         roll_centre=_LIVE_AXLE if kind.whole_axle else _INDEPENDENT,
     )
-    alike = "".join(_point_lines(point, point.typical, unit) for point in kind.points if point.other_side is None)
-    return head + alike + _by_side(kind, unit, axle) + _fittings(kind, unit, axle) + tail
+    alike = "".join(
+        _point_lines(point, point.typical, unit, listed=kind.listed)
+        for point in kind.points
+        if point.other_side is None
+    )
+    joints = _joints(kind, axle) if kind.listed else ""
+    return head + alike + _by_side(kind, unit, axle) + joints + _fittings(kind, unit, axle) + tail
+
+
+def _joints(kind: SuspensionType, axle: str) -> str:
+    """The joints of a free linkage, as an example to change."""
+
+    def names(*keys: str) -> str:
+        return "[" + ", ".join(f'"{key}"' for key in keys) + "]"
+
+    place = f"[[{axle}.linkage.joint]]"
+    roles = {"steering_axis": kind.steering_axis, "toe_link": kind.toe_link, "rack": kind.rack}
+    lines = [_LISTED, f"[{axle}.linkage]"]
+    lines += [f"{role} = {names(*keys)}" for role, keys in roles.items() if keys]
+    lines += [f"{place}\nlink = {names(*link)}" for link in kind.links]
+    for hinge in kind.hinges:
+        lines.append(f"{place}\nhinge = {names(hinge.first, hinge.second)}\nparts = {names(hinge.part, hinge.on)}")
+    for ball in kind.balls:
+        lines.append(f'{place}\nball = "{ball.at}"\nparts = {names(ball.part, ball.on)}')
+    return "\n".join(lines) + "\n"
 
 
 def _by_side(kind: SuspensionType, unit: LengthUnit, axle: str) -> str:
@@ -131,11 +163,12 @@ def _fittings(kind: SuspensionType, unit: LengthUnit, axle: str) -> str:
     return "".join(lines) + _BODY
 
 
-def _point_lines(point: Point, typical: tuple[float, float, float], unit: LengthUnit) -> str:
+def _point_lines(point: Point, typical: tuple[float, float, float], unit: LengthUnit, *, listed: bool = False) -> str:
     example = ", ".join(_shown(value, unit) for value in typical)
     one = "; one for both sides, out to the left positive" if point.single else ""
     key = f"{point.key:<18}".ljust(len(point.key) + 1)
-    return f'# {point.where}{one} (an invented car: {example})\n{key}= {{ ahead = "?", out = "?", up = "?" }}\n'
+    on = f', on = "{point.carrier}"' if listed else ""
+    return f'# {point.where}{one} (an invented car: {example})\n{key}= {{ ahead = "?", out = "?", up = "?"{on} }}\n'
 
 
 def _shown(value: float, unit: LengthUnit) -> str:

@@ -21,6 +21,7 @@ from kinematics.files.fittings_file import (
     body_from,
     fittings_from,
 )
+from kinematics.files.free_linkage_file import LinkageTable, free_linkage_from
 from kinematics.files.plausibility import implausible
 from kinematics.files.toml_file import read_toml
 from kinematics.fittings import Body
@@ -39,6 +40,8 @@ class PointTable(Table):
     out: Length = Field(description="from the centre plane, positive on both sides")
     up: Length = Field(description="from the ground")
     known_to: PositiveLength | None = None
+    on: Annotated[str, Field(min_length=1)] | None = None
+    single: bool | None = None
 
 
 class WheelTable(Table):
@@ -62,6 +65,7 @@ class AxleTable(Table):
     suspension: str = Field(description=", ".join(f'"{name}"' for name in SUSPENSIONS))
     wheel: WheelTable = Field(description="like { camber = -1.8, toe_in = 0.05 }, in degrees, each wheel")
     points: dict[str, PointTable] = Field(default_factory=dict)
+    linkage: LinkageTable | None = None
     left: SideTable = SideTable()
     right: SideTable = SideTable()
     adjusters: AdjustersTable = AdjustersTable()
@@ -130,7 +134,8 @@ def car_from(written: Mapping[str, Any], source: str) -> Car:
     if not written:
         raise InputFaultError(source, [Fault("", "the file is empty; `cornersweep new strut` writes one to fill in")])
     table, faults = validated(CarTable, written)
-    faults += _unknown_suspensions(written) + _point_faults(written)
+    kinds, more = _kinds(written)
+    faults += more + _point_faults(written, kinds)
     if table is None:
         raise InputFaultError(source, faults)
     if table.front is None and table.rear is None:
@@ -142,7 +147,7 @@ def car_from(written: Mapping[str, Any], source: str) -> Car:
     if not faults:
         for name, axle_table in (("front", table.front), ("rear", table.rear)):
             if axle_table is not None:
-                axle, missing = _axle(name, axle_table, unit, table.measured_to, body)
+                axle, missing = _axle(name, axle_table, kinds[name], unit, table.measured_to, body)
                 faults += missing or implausible(axle, unit, _radii(axle_table, unit))
                 axles.append(axle)
     limits, limit_faults = _limits(table.limits, unit)
@@ -169,22 +174,47 @@ def _axles_in(written: Mapping[str, Any]) -> list[tuple[str, Mapping[str, Any]]]
     return [(name, written[name]) for name in ("front", "rear") if isinstance(written.get(name), dict)]
 
 
-def _unknown_suspensions(written: Mapping[str, Any]) -> list[Fault]:
-    faults = []
+def _kinds(written: Mapping[str, Any]) -> tuple[dict[str, SuspensionType], list[Fault]]:
+    """The suspension type of each axle that names one, or lists one; and what is wrong with that."""
+    kinds, faults = {}, []
     for name, axle in _axles_in(written):
-        kind = axle.get("suspension")
+        kind, linkage = axle.get("suspension"), axle.get("linkage")
         if isinstance(kind, str) and kind not in SUSPENSIONS:
             faults.append(Fault(f"{name}.suspension", f"read {shown(kind)}{did_you_mean(kind, SUSPENSIONS)}"))
-    return faults
+        elif isinstance(kind, str) and SUSPENSIONS[kind].listed:
+            listed, _ = validated(LinkageTable, linkage) if isinstance(linkage, dict) else (None, [])
+            tables = [table for _, table in reversed(_point_tables(name, axle)) if isinstance(table, dict)]
+            points = {key: point for table in tables for key, point in table.items() if isinstance(point, dict)}
+            if linkage is None:
+                text = f"is missing: a {kind} lists its joints in [[{name}.linkage.joint]]"
+                faults.append(Fault(f"{name}.linkage", text))
+            elif listed is not None:
+                kinds[name], more = free_linkage_from(listed, points, name)
+                faults += more
+                if more:
+                    del kinds[name]
+        elif isinstance(kind, str):
+            kinds[name] = SUSPENSIONS[kind]
+            if linkage is not None:
+                faults.append(Fault(f"{name}.linkage", f"a {kind} has its own joints; only a free linkage lists them"))
+    return kinds, faults
 
 
-def _point_faults(written: Mapping[str, Any]) -> list[Fault]:
+def _point_faults(written: Mapping[str, Any], kinds: Mapping[str, SuspensionType]) -> list[Fault]:
     """Points that the suspension type does not have, and points missing on either side."""
     faults = []
     for name, axle in _axles_in(written):
-        kind = SUSPENSIONS.get(str(axle.get("suspension")))
+        kind = kinds.get(name)
         if kind is None:
             continue
+        if not kind.listed:
+            faults += [
+                Fault(f"{place}.{key}.{field}", f"a {kind.name} knows this by itself; only a free linkage says it")
+                for place, table in _point_tables(name, axle)
+                for key in _keys(table)
+                for field in ("on", "single")
+                if isinstance(table[key], dict) and field in table[key]
+            ]
         given = {place: _keys(table) for place, table in _point_tables(name, axle)}
         for place, keys in given.items():
             for key in keys:
@@ -225,9 +255,8 @@ def _where(kind: SuspensionType, key: str) -> str:
 
 
 def _axle(
-    name: str, table: AxleTable, unit: LengthUnit, measured_to: float | None, body: Body
+    name: str, table: AxleTable, kind: SuspensionType, unit: LengthUnit, measured_to: float | None, body: Body
 ) -> tuple[Axle, list[Fault]]:
-    kind = SUSPENSIONS[table.suspension]
     sides = (table.left, table.right)
     points = {key: _both_sides(key, table, unit, single=key in kind.single) for key in kind.keys}
     doubts = {}

@@ -19,6 +19,7 @@ _RADIUS_TO = 15.0  # mm between the wheel centre's height and the loaded radius 
 _WHEEL_HEIGHTS = (120.0, 600.0)  # mm: from a kart's wheel to a truck's
 _HALF_TRACKS = (250.0, 1500.0)  # mm
 _FARTHEST_AHEAD = 900.0  # mm from the axle line
+_FARTHEST_LISTED = 2000.0  # mm; a free linkage may reach farther
 _IN_THE_MIDDLE = 100.0  # mm from the centre plane
 _SHORTEST_LEVER = 20.0  # mm from the steering axis to the tie rod's line; steering arms are several times as long
 _NEAR_SINGULAR = 1e6  # condition of the equations with lengths in units of a typical arm
@@ -101,7 +102,7 @@ def _misplaced(kind: SuspensionType, points: dict[str, Array], told: _Told) -> I
             yield f"points.{key}.out", text
         if point[2] < 0.0:
             yield f"points.{key}.up", f"read {told(point[2])}; the point is under the ground"
-        farthest = max(_FARTHEST_AHEAD, 2.0 * abs(one.typical[0]))
+        farthest = _FARTHEST_LISTED if kind.listed else max(_FARTHEST_AHEAD, 2.0 * abs(one.typical[0]))
         if abs(point[0]) > farthest:
             text = f"read {told(point[0])}; at most {told(farthest)} from this axle's wheel centres is allowed"
             yield f"points.{key}.ahead", text

@@ -5,6 +5,7 @@ from kinematics.suspensions.control_blade import CONTROL_BLADE
 from kinematics.suspensions.double_wishbone import DOUBLE_WISHBONE
 from kinematics.suspensions.double_wishbone_with_toe_link import DOUBLE_WISHBONE_WITH_TOE_LINK
 from kinematics.suspensions.five_link import FIVE_LINK
+from kinematics.suspensions.free_linkage import FREE_LINKAGE
 from kinematics.suspensions.h_arm import H_ARM
 from kinematics.suspensions.live_axle_four_links import LIVE_AXLE_FOUR_LINKS
 from kinematics.suspensions.live_axle_three_links import LIVE_AXLE_THREE_LINKS
@@ -35,5 +36,6 @@ SUSPENSIONS: dict[str, SuspensionType] = {
         WATT_ON_AXLE,
         WATT_ON_BODY,
         LIVE_AXLE_TORQUE_ARM,
+        FREE_LINKAGE,
     )
 }

@@ -44,11 +44,11 @@ def filled_in(blank: str, kind: SuspensionType, unit: str) -> str:
     text = blank.replace('camber = "?", toe_in = "?"', "camber = -1.8, toe_in = 0.05")
     scale = MM_PER_INCH if unit == "in" else 1.0
     for point in kind.points:
-        line = re.compile(rf'^({point.key} *= ){{ ahead = "\?", out = "\?", up = "\?" }}$', re.MULTILINE)
+        line = re.compile(rf'^({point.key} *= {{ )ahead = "\?", out = "\?", up = "\?"', re.MULTILINE)
         # What is not built alike on both sides is asked for twice, the left side's first.
         for typical in [point.typical, *([point.other_side] if point.other_side else [])]:
             ahead, out, up = (value / scale for value in typical)
-            text, count = line.subn(rf"\g<1>{{ ahead = {ahead!r}, out = {out!r}, up = {up!r} }}", text, count=1)
+            text, count = line.subn(rf"\g<1>ahead = {ahead!r}, out = {out!r}, up = {up!r}", text, count=1)
             assert count == 1
         assert not line.search(text)
     return text
