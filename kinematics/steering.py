@@ -44,12 +44,13 @@ def turn_rack(axle: Axle, rack: Array) -> Turned:
     found = move(mechanism, values)
     places = placed(kind, mechanism, found.pose, axle.points["wheel_centre"])
     shape = places.place[..., UPRIGHT, :].shape
-    to_left = places.place[..., mechanism.bodies.index(RACK), :] - mechanism.start.position[..., -1, :]
+    rack_body = mechanism.bodies.index(RACK)
+    to_left = places.place[..., rack_body, :] - mechanism.start.position[..., rack_body, :]
     points = {}
     for key, carrier in kind.carriers.items():
         place = axle.points[key]
         if carrier != CHASSIS:
-            place = places.point(kind.bodies.index(carrier), place)
+            place = places.point(mechanism.bodies.index(carrier), place)
         points[key] = np.broadcast_to(place + to_left if key in kind.rack else place, shape)
     axis = (places.turned[..., UPRIGHT, :, :] @ axle.spin_axis[..., None])[..., 0]
     turned = replace(

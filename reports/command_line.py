@@ -65,7 +65,13 @@ def _parser() -> argparse.ArgumentParser:
     )
     menu = parser.add_subparsers(title="commands", metavar="COMMAND", required=True)
 
-    demo = _command(menu, "demo", commands.demo, "run everything on a built-in invented car: a lowered coupe on struts")
+    demo = _command(menu, "demo", commands.demo, "run everything on a built-in invented car")
+    demo.add_argument(
+        "--car",
+        choices=("lowered-coupe", "rear-drive-saloon", "five-link-tourer"),
+        default="lowered-coupe",
+        help="which of the invented cars (default: %(default)s, on struts, with plans)",
+    )
     demo.add_argument("folder", nargs="?", default="cornersweep-demo", help="where its files go (default: %(default)s)")
     _add_sweep_options(demo)
 

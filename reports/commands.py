@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from kinematics.limits import Limits
     from kinematics.planning.plans import Plan
     from kinematics.planning.rules import Rule
+    from kinematics.sweeps import Sweep
     from kinematics.verdict import Finding
     from reports.sweep_files import SweepJob
 
@@ -22,23 +23,30 @@ WITHIN, OUTSIDE, AT_FAULT = 0, 1, 2
 
 def demo(options: argparse.Namespace) -> int:
     """Write the demo car's file and sweep it; 0 if that worked, whatever the verdict."""
-    from kinematics.cars import LOWERED_COUPE, LOWERED_COUPE_PLANS, demo_car, demo_plans, demo_text
+    from kinematics.cars import DEMO_CARS, DEMO_PLANS, demo_car, demo_plans, demo_text
     from reports.safe_write import make_folder, refuse_existing, write_whole
     from reports.terminal import console, show_caution
 
     folder = Path(options.folder)
-    car = demo_car()
+    car = demo_car(DEMO_CARS[options.car])
+    plans = DEMO_PLANS.get(options.car)
     job = _job(options, car)
-    sources = {folder / name: demo_text(name) for name in (LOWERED_COUPE, LOWERED_COUPE_PLANS)}
-    targets = [*sources, *_targets(folder, car.axles, job), *_plan_targets(folder, car.axles, job)]
+    sources = {folder / name: demo_text(name) for name in (DEMO_CARS[options.car], plans) if name is not None}
+    targets = [*sources, *_targets(folder, car, job)]
+    if plans is not None:
+        targets += _plan_targets(folder, car.axles, job)
     refuse_existing(targets, replace=options.replace)
+    swept = _swept(car, job)
     make_folder(folder)
     for path, text in sources.items():
         write_whole(path, partial(_write_text, text=text), replace=options.replace)
         print(f"wrote {path}")
-    _sweep_car(car, car.limits, job, folder, replace=options.replace)
-    plans = demo_plans()
-    _compare_plans(car, car.limits, plans.plans, plans.rules, (job, folder), replace=options.replace)
+    _write_sweeps(car, car.limits, (job, swept), folder, replace=options.replace)
+    if plans is None:
+        _judge(car, car.limits)
+    else:
+        read = demo_plans(plans)
+        _compare_plans(car, car.limits, read.plans, read.rules, (job, folder), replace=options.replace)
     show_caution(console())
     return WITHIN
 
@@ -91,9 +99,10 @@ def sweep(options: argparse.Namespace) -> int:
     car, limits = _read(options)
     job = _job(options, car)
     folder = Path(options.folder)
-    refuse_existing(_targets(folder, car.axles, job), replace=options.replace)
+    refuse_existing(_targets(folder, car, job), replace=options.replace)
+    swept = _swept(car, job)
     make_folder(folder)
-    _sweep_car(car, limits, job, folder, replace=options.replace)
+    _write_sweeps(car, limits, (job, swept), folder, replace=options.replace)
     status = _judge(car, limits)
     show_caution(console())
     return status
@@ -153,20 +162,37 @@ def draw(options: argparse.Namespace) -> int:
     return WITHIN
 
 
-def _sweep_car(car: "Car", limits: "Limits", job: "SweepJob", folder: Path, *, replace: bool) -> None:
-    """Sweep every axle, print its numbers and write its files."""
-    from reports.sweep_files import outputs, run_sweeps, write_outputs
+def _swept(car: "Car", job: "SweepJob") -> "list[tuple[Axle, dict[str, Sweep]]]":
+    """Sweep every axle before anything is written, so that a refusal leaves nothing behind."""
+    from reports.sweep_files import run_sweeps
+
+    return [(axle, run_sweeps(axle, job)) for axle in car.axles]
+
+
+def _write_sweeps(
+    car: "Car",
+    limits: "Limits",
+    done: "tuple[SweepJob, list[tuple[Axle, dict[str, Sweep]]]]",
+    folder: Path,
+    *,
+    replace: bool,
+) -> None:
+    """Print every axle's numbers and write its files, then those of the whole car."""
+    from reports.sweep_files import car_outputs, outputs, write_outputs
     from reports.terminal import console, progress, show_static
 
     out = console()
-    for axle in car.axles:
-        sweeps = run_sweeps(axle, job)
+    job, swept = done
+    for axle, sweeps in swept:
         show_static(out, car, axle)
         for problem in dict.fromkeys(problem for sweep in sweeps.values() for problem in sweep.problems):
             out.print(f"note: {problem}; states beyond are left blank in the CSV files")
         files = outputs(car, axle, job, limits, sweeps)
         for path in progress(write_outputs(folder, files, replace=replace), f"{axle.name} axle", len(files)):
             out.print(f"wrote {path}", soft_wrap=True)
+    whole = car_outputs(car, job)
+    for path in progress(write_outputs(folder, whole, replace=replace), "the car", len(whole)):
+        out.print(f"wrote {path}", soft_wrap=True)
 
 
 def _compare_plans(
@@ -248,8 +274,9 @@ def _job(options: argparse.Namespace, car: "Car") -> "SweepJob":
     )
 
 
-def _targets(folder: Path, axles: "Sequence[Axle]", job: "SweepJob") -> list[Path]:
-    return [folder / name for axle in axles for name in job.file_names(axle)]
+def _targets(folder: Path, car: "Car", job: "SweepJob") -> list[Path]:
+    own = [folder / name for axle in car.axles for name in job.file_names(axle)]
+    return own + [folder / name for name in job.car_file_names(car)]
 
 
 def _plan_targets(folder: Path, axles: "Sequence[Axle]", job: "SweepJob") -> list[Path]:

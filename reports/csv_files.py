@@ -2,23 +2,44 @@
 
 import csv
 import io
+from collections.abc import Mapping
 from typing import BinaryIO
 
 import numpy as np
+from numpy.typing import NDArray
 
 from kinematics.lengths import LengthUnit
+from kinematics.roll_axis import RollAxis
 from kinematics.sweeps import Sweep
+from solvers.vectors import Array
 
 
 def write_csv(sweep: Sweep, unit: LengthUnit, file: BinaryIO) -> None:
     """Write one row for each state. A number that does not exist is an empty field; `note` says why."""
-    columns = sweep.columns(unit)
+    _write(sweep.columns(unit), sweep.notes.reshape(-1), file)
+
+
+def write_roll_axis(axis: RollAxis, unit: LengthUnit, file: BinaryIO) -> None:
+    """Write a roll axis over heave and roll, one row for each state."""
+    scales = {"length": (unit.symbol, 1.0 / unit.in_mm), "angle": ("deg", 180.0 / np.pi)}
+    columns = {}
+    for name, (values, kind) in axis.columns().items():
+        if values is not None:
+            symbol, scale = scales[kind]
+            columns[f"{name}_{symbol}"] = (values * scale).reshape(-1)
+    notes = np.where(axis.reached, "", "; ".join(axis.problems) or "cannot be reached").reshape(-1).astype(object)
+    gone = axis.reached.reshape(-1) & ~np.isfinite(np.stack(list(columns.values()))).all(axis=0)
+    notes[gone] = "a roll centre is at infinity here"
+    _write(columns, notes, file)
+
+
+def _write(columns: Mapping[str, Array], notes: NDArray[np.object_], file: BinaryIO) -> None:
     text = io.TextIOWrapper(file, encoding="utf-8", newline="")
     writer = csv.writer(text, lineterminator="\r\n")
     writer.writerow([*columns, "note"])
     stacked = np.stack(list(columns.values()), axis=1).astype(object)
     stacked[~np.isfinite(stacked.astype(float))] = ""
     # The csv module writes a float with repr: every digit it has.
-    writer.writerows([*row, note] for row, note in zip(stacked.tolist(), sweep.notes.reshape(-1), strict=True))
+    writer.writerows([*row, note] for row, note in zip(stacked.tolist(), notes, strict=True))
     text.flush()
     text.detach()

@@ -90,9 +90,11 @@ class Sheet:
     car: str
     invented: bool = False
 
-    def footer(self, axle: Axle) -> str:
-        """The line at the foot: whose axle this is."""
+    def footer(self, axle: Axle | None) -> str:
+        """The line at the foot: whose axle this is, or whose car."""
         marked = f"{self.car} (invented demo car)" if self.invented else self.car
+        if axle is None:
+            return marked
         return ", ".join(part for part in (marked, f"{axle.name} axle", axle.suspension.name) if part)
 
 
@@ -104,12 +106,13 @@ class Column:
     axle: Axle
     rows: Sequence[float]
     notes: Sequence[str] = ()
+    whole_car: bool = False
     figure: Figure = field(init=False)
 
     def __post_init__(self) -> None:
         title = textwrap.wrap(self.sheet.title, int((WIDTH - 2 * MARGIN) / _TITLE_CHARACTER))
         notes = wrapped(self.notes)
-        footer = wrapped([self.sheet.footer(self.axle)])
+        footer = wrapped([self.sheet.footer(None if self.whole_car else self.axle)])
         head = MARGIN + _TITLE_LINE * len(title)
         foot = LINE * (len(notes) + len(footer)) + (0.08 if notes else 0.0) + MARGIN
         self._height = head + sum(self.rows) + foot

@@ -2,7 +2,7 @@
 
 import io
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, BinaryIO
 
@@ -11,9 +11,11 @@ import numpy as np
 from kinematics.car import Axle, Car
 from kinematics.files.faults import Fault, InputFaultError
 from kinematics.limits import Limits
+from kinematics.roll_axis import roll_axis
 from kinematics.stance import DEFAULT_OUTER_SHARE, Stance
+from kinematics.steering import sweep_steer
 from kinematics.sweeps import Sweep, Wheels, stances, sweep_bump, sweep_grid, sweep_roll
-from reports.csv_files import write_csv
+from reports.csv_files import write_csv, write_roll_axis
 from reports.safe_write import write_whole
 from solvers.vectors import Array
 
@@ -25,6 +27,9 @@ _FINISH: dict[str, Any] = {
     "svg": {"metadata": {"Date": None}},
     "pdf": {"metadata": {"CreationDate": None}},
 }
+_USUAL_RACK = 50.0  # mm to either side, where full lock is not stated
+_RACK_STEPS = 21
+_FEW = 9  # samples of a second or third driver
 MOST_STATES = 250_000  # of one grid: some 500 MB of CSV, and as much memory
 
 
@@ -51,6 +56,13 @@ class Span:
         """How many samples there will be, at most."""
         return self._steps(self.high - self.low) + 3
 
+    def few(self, most: int) -> Array:
+        """At most so many of the samples, both ends and zero among them where it lies between."""
+        samples = self.samples()
+        if samples.size <= most:
+            return samples
+        return replace(self, step=max(self.step, 2.0 * (self.high - self.low) / (most - 3))).samples()
+
     def _steps(self, length: float) -> int:
         # A whole number of steps may end a rounding above itself.
         return max(1, int(np.ceil(length / self.step - 1e-9)))
@@ -73,11 +85,32 @@ class SweepJob:
             text = f"travel and roll together ask for {states} states; at most {MOST_STATES} are allowed"
             raise InputFaultError("the sweep", [Fault("", f"{text}; take longer steps with --step or --roll-step")])
 
+    def tables(self, axle: Axle) -> tuple[str, ...]:
+        """Kinds of sweeps that an axle gets: all, and those of the rack where it is steered."""
+        return ("bump", "roll", "grid", *(("steer", "steer_in_bump", "steer_in_roll") if is_steered(axle) else ()))
+
     def file_names(self, axle: Axle) -> list[str]:
         """Names of all files that the job writes for an axle."""
-        tables = [f"{axle.name}_{kind}.csv" for kind in ("bump", "roll", "grid")]
-        figures = ("bump", "roll", "roll_centre_path", "drawing")
-        return tables + [f"{axle.name}_{figure}.{self.drawing}" for figure in figures]
+        figures = ["bump", "roll", "roll_centre_path", "drawing", "side_view_bump"]
+        figures += ["steer"] if is_steered(axle) else []
+        return [f"{axle.name}_{kind}.csv" for kind in self.tables(axle)] + [
+            f"{axle.name}_{figure}.{self.drawing}" for figure in figures
+        ]
+
+    def car_file_names(self, car: Car) -> list[str]:
+        """Names of all files that the job writes for the car as a whole."""
+        return [*(["roll_axis.csv"] if has_roll_axis(car) else []), f"side_view.{self.drawing}"]
+
+
+def is_steered(axle: Axle) -> bool:
+    """Whether an axle's rack is swept: at the front, or where its travel is stated."""
+    rack = axle.suspension.rack
+    return bool(rack) and (axle.name == "front" or axle.fittings.rack_travel is not None)
+
+
+def has_roll_axis(car: Car) -> bool:
+    """Whether enough is known of a car for its roll axis."""
+    return len(car.axles) == 2 and car.body.wheelbase is not None
 
 
 @dataclass(frozen=True)
@@ -107,14 +140,50 @@ def run_sweeps(axle: Axle, job: SweepJob) -> dict[str, Sweep]:
     ]
     if faults:
         raise InputFaultError("the sweep", list(dict.fromkeys(faults)))
+    if is_steered(axle):
+        rack = rack_samples(axle)
+        few = job.travel.few(_FEW), job.roll.few(_FEW)
+        sweeps["steer"] = sweep_steer(axle, rack, outer_share=share)
+        sweeps["steer_in_bump"] = sweep_steer(axle, rack[:, None], bump=few[0][None, :], outer_share=share)
+        sweeps["steer_in_roll"] = sweep_steer(axle, rack[:, None], roll=few[1][None, :], outer_share=share)
     return sweeps
 
 
 def outputs(car: Car, axle: Axle, job: SweepJob, limits: Limits, sweeps: dict[str, Sweep]) -> list[Output]:
     """Every file of a job, in the order of `SweepJob.file_names`."""
     names = iter(job.file_names(axle))
-    tables = [Output(next(names), _csv(sweeps[kind], car)) for kind in ("bump", "roll", "grid")]
+    tables = [Output(next(names), _csv(sweeps[kind], car)) for kind in job.tables(axle)]
     return tables + [Output(next(names), draw) for draw in _figures(car, axle, job, limits, sweeps)]
+
+
+def car_outputs(car: Car, job: SweepJob) -> list[Output]:
+    """Every file on the car as a whole, in the order of `SweepJob.car_file_names`."""
+    names = iter(job.car_file_names(car))
+    rest = np.zeros(1)
+    files, axis = [], None
+    if has_roll_axis(car):
+        axis = roll_axis(car, rest, rest, outer_share=job.outer_share)
+        moved = roll_axis(car, job.travel.few(_FEW), job.roll.samples(), outer_share=job.outer_share)
+        files.append(Output(next(names), lambda file: write_roll_axis(moved, car.unit, file)))
+
+    def make() -> "Figure":
+        from reports.side_view import AxleAtRest, side_view
+        from reports.style import Sheet
+
+        shown = car.axles if axis is not None else car.axles[:1]
+        at_rest = [
+            AxleAtRest(axle, sweep_bump(axle, rest), (car.body.wheelbase or 0.0) if i else 0.0)
+            for i, axle in enumerate(shown)
+        ]
+        return side_view(at_rest, axis, car, Sheet("Side view at ride height", car.name))
+
+    return [*files, Output(next(names), drawn(make, job.drawing))]
+
+
+def rack_samples(axle: Axle) -> Array:
+    """Rack travels of the steer sweeps [mm], to the stated full lock or else a usual way, zero among them."""
+    most = axle.fittings.rack_travel or _USUAL_RACK
+    return np.linspace(-most, most, _RACK_STEPS)
 
 
 def write_outputs(folder: Path, files: Sequence[Output], *, replace: bool) -> Iterator[Path]:
@@ -135,6 +204,7 @@ def _figures(
     # Matplotlib is slow to load: only a job that draws pays for it.
     from reports.curves import curves
     from reports.front_view import front_view
+    from reports.panels import SIDE_VIEW, STEER, along_rack, along_travel, panels
     from reports.roll_centre_path import roll_centre_path
     from reports.style import Sheet
 
@@ -144,12 +214,18 @@ def _figures(
     def at_ride_height() -> Stance:
         return stances(axle, np.zeros(1), np.zeros(1))
 
-    makers: tuple[Callable[[], Figure], ...] = (
+    makers: list[Callable[[], Figure]] = [
         lambda: curves(bump, own, unit, Sheet("Bump and droop", car.name), limits.working),
         lambda: curves(roll, own, unit, Sheet("Roll", car.name), limits.working),
         lambda: roll_centre_path([*bump, *roll], own, unit, Sheet("Where the roll centre goes", car.name)),
         lambda: front_view(at_ride_height(), unit, Sheet("At ride height", car.name), own),
-    )
+        lambda: panels(
+            sweeps["bump"], along_travel(sweeps["bump"], unit), SIDE_VIEW, unit, Sheet("Side view in bump", car.name)
+        ),
+    ]
+    if "steer" in sweeps:
+        title = Sheet("Steering at ride height", car.name)
+        makers.append(lambda: panels(sweeps["steer"], along_rack(sweeps["steer"], unit), STEER, unit, title))
     for make in makers:
         yield drawn(make, job.drawing)
 

@@ -10,6 +10,12 @@ if TYPE_CHECKING:
 
 LOWERED_COUPE = "lowered_coupe.toml"
 LOWERED_COUPE_PLANS = "lowered_coupe_plans.toml"
+DEMO_CARS = {
+    "lowered-coupe": LOWERED_COUPE,
+    "rear-drive-saloon": "rear_drive_saloon.toml",
+    "five-link-tourer": "five_link_tourer.toml",
+}
+DEMO_PLANS = {"lowered-coupe": LOWERED_COUPE_PLANS}
 
 
 def demo_text(name: str = LOWERED_COUPE) -> str:

@@ -16,7 +16,7 @@ FREE_LINKAGE = SuspensionType(
         Point("tie_rod_outer", "upright", "centre of the tie-rod end's ball", (-124, 676, 214)),
         Point("tie_rod_inner", "chassis", "centre of the inner joint, wheels straight ahead", (-120, 344, 224)),
         Point("pushrod_outer", "lower arm", "centre of the joint on the arm", (10, 620, 200)),
-        Point("pushrod_inner", "rocker", "centre of the joint on the rocker", (10, 370, 520)),
+        Point("pushrod_inner", "rocker", "centre of the joint on the rocker", (10, 400, 540)),
         Point("rocker_pivot_front", "chassis", "front end of the rocker's pivot bolt", (40, 330, 470)),
         Point("rocker_pivot_rear", "chassis", "rear end of the rocker's pivot bolt", (-20, 330, 470)),
     ),

@@ -1,36 +1,25 @@
-"""Linkages in MuJoCo, a general-purpose multibody engine, as an independent reference for solved positions.
+"""Linkages in MuJoCo, a general-purpose multibody engine: its own joints, constraint residuals and Jacobians.
 
-Nothing here knows or uses the solver under test: joints are the engine's own, and so are its constraint residuals
-and Jacobians. Outside this module lengths are mm; the engine works in metres.
+Bodies hang on each other in a tree of joints; equalities close its loops. Outside this module lengths are mm; the
+engine works in metres.
 """
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
 from xml.etree import ElementTree as Xml
 
 import mujoco
 import numpy as np
-from numpy.typing import NDArray
 
-Array = NDArray[np.float64]
-WORLD = "world"
+from tests.engines.linkage import WORLD, Array, Link, Poses, driver_values, walks
 
 _MM = 1e-3  # of the engine's metres
-_AXES = np.eye(3)
+_LEVEL, _UPWARDS = np.eye(3)[:2], np.eye(3)[2]
 _SETTLED = 1e-14  # m and rad: the last projection step is rounding only
 _REDUNDANT = 1e-10  # singular values below this part of the largest are rows said twice
 
 
-@dataclass(frozen=True)
-class Poses:
-    """Solved poses of one body: reference points (S, 3) [mm] and rotations from the start (S, 3, 3)."""
-
-    position: Array
-    rotation: Array
-
-
-class Linkage:
-    """Bodies and joints, given by points in space [mm] in the start position, all bodies unturned there."""
+class MujocoLinkage:
+    """A linkage in MuJoCo."""
 
     def __init__(self) -> None:
         self._root = Xml.Element("mujoco")
@@ -40,29 +29,30 @@ class Linkage:
         self._tendons = Xml.SubElement(self._root, "tendon")
         self._equalities = Xml.SubElement(self._root, "equality")
         self._sites = 0
+        self._drivers: list[str] = []
 
     def free_body(self, name: str, at: Array) -> None:
-        """A body free to move and turn, with its reference point there; other joints guide it."""
         self._add_body(name, at)
-        for axis, direction in zip("xyz", _AXES, strict=True):
-            self._add_joint(name, f"{name} {axis}", "slide", direction)
-        self._add_joint(name, f"{name} turn", "ball")
+        self._add_joint(name, f"{name} free", "free")
 
     def hinged_body(self, name: str, pivot: Array, other_pivot: Array, on: str = WORLD) -> None:
-        """An arm or rocker that turns about the line through two pivots."""
         self._add_body(name, pivot, on)
         self._add_joint(name, f"{name} hinge", "hinge", other_pivot - pivot)
 
-    def ball_jointed_rod(self, name: str, inner: Array, outer: Array, to: str, on: str = WORLD) -> None:
-        """A rod, as a body, with a ball joint at either end; it keeps what it joins at its length."""
-        self._add_body(name, inner, on)
+    def ball_jointed_body(self, name: str, at: Array, on: str = WORLD) -> None:
+        self._add_body(name, at, on)
         self._add_joint(name, f"{name} ball", "ball")
+
+    def rod(self, name: str, inner: Array, outer: Array, to: str, on: str = WORLD) -> None:
+        self.ball_jointed_body(name, inner, on)
         self.ball_joint(name, to, outer)
 
+    def driven_slide(self, name: str, at: Array, direction: Array) -> None:
+        self._add_body(name, at)
+        self._add_driver(name, name, direction)
+
     def sliding_strut(self, name: str, top: Array, low: Array, to: str, on: str = WORLD) -> None:
-        """A strut: its rod on a ball joint at the top, its tube sliding on the rod and clamped to a body."""
-        self._add_body(f"{name} rod", top, on)
-        self._add_joint(f"{name} rod", f"{name} top mount", "ball")
+        self.ball_jointed_body(f"{name} rod", top, on)
         self._add_body(f"{name} tube", low, f"{name} rod")
         self._add_joint(f"{name} tube", f"{name} slide", "slide", top - low)
         # Two points of the axis clamp it; nothing depends on how the tube turns about the axis.
@@ -70,34 +60,51 @@ class Linkage:
         self.ball_joint(f"{name} tube", to, low + 0.5 * (top - low))
 
     def ball_joint(self, first: str, second: str, at: Array) -> None:
-        """A point that two bodies share."""
         Xml.SubElement(self._equalities, "connect", site1=self._site_on(first, at), site2=self._site_on(second, at))
 
     def fixed_length(self, name: str, first: str, first_at: Array, second: str, second_at: Array) -> None:
-        """A link without a body: two points keep their distance."""
+        self.fixed_sum(name, [(first, first_at, second, second_at)])
+
+    def fixed_sum(self, name: str, links: Sequence[Link]) -> None:
+        # One tendon whose branches a pulley joins; the engine holds the length that it has at the start.
         spatial = Xml.SubElement(self._tendons, "spatial", name=name)
-        Xml.SubElement(spatial, "site", site=self._site_on(first, first_at))
-        Xml.SubElement(spatial, "site", site=self._site_on(second, second_at))
+        for number, (first, first_at, second, second_at) in enumerate(links):
+            if number:
+                Xml.SubElement(spatial, "pulley", divisor="1")
+            Xml.SubElement(spatial, "site", site=self._site_on(first, first_at))
+            Xml.SubElement(spatial, "site", site=self._site_on(second, second_at))
         Xml.SubElement(self._equalities, "tendon", tendon1=name)
 
-    def sweep_height(self, name: str, heights: Array) -> Poses:
-        """Poses of a free body with its reference point held at heights (S,) over its start [mm].
+    def held_height(self, name: str, body: str, at: Array, *, driven: bool) -> None:
+        # A carriage that slides level, and up and down if it is driven, takes the point along.
+        carriage = f"{name} carriage"
+        self._add_body(carriage, at)
+        for axis, direction in zip("xy", _LEVEL, strict=True):
+            self._add_joint(carriage, f"{carriage} {axis}", "slide", direction)
+        if driven:
+            self._add_driver(name, carriage, _UPWARDS)
+        self.ball_joint(carriage, body, at)
 
-        Solved from the start outwards, so neighbouring heights should be 10 mm apart or closer.
-        """
-        driver = "height"
-        if all(equality.get("name") != driver for equality in self._equalities):
-            Xml.SubElement(self._equalities, "joint", name=driver, joint1=f"{name} z", polycoef="0 0 0 0 0")
+    def solve(self, driven: Mapping[str, Array]) -> dict[str, Poses]:
         model = mujoco.MjModel.from_xml_string(Xml.tostring(self._root, encoding="unicode"))
-        position, rotation = np.full((len(heights), 3), np.nan), np.full((len(heights), 3, 3), np.nan)
-        for outwards in _outwards(heights):
+        targets = driver_values(self._drivers, driven)
+        names = [name for name in self._bodies if name != WORLD]
+        position = {name: np.empty((len(targets), 3)) for name in names}
+        rotation = {name: np.empty((len(targets), 3, 3)) for name in names}
+        solved = {}
+        for walk in walks(targets):
             data = mujoco.MjData(model)
-            for state in outwards:
-                model.equality(driver).data[0] = heights[state] * _MM
+            if walk.from_state is not None:
+                data.qpos[:] = solved[walk.from_state]
+            for values in walk.steps:
+                for name, value in zip(self._drivers, values, strict=True):
+                    model.equality(name).data[0] = value * _MM
                 _project(model, data)
-                position[state] = data.body(name).xpos / _MM
-                rotation[state] = data.body(name).xmat.reshape(3, 3)
-        return Poses(position, rotation)
+            solved[walk.state] = data.qpos.copy()
+            for name in names:
+                position[name][walk.state] = data.body(name).xpos / _MM
+                rotation[name][walk.state] = data.body(name).xmat.reshape(3, 3)
+        return {name: Poses(self._at[name], position[name], rotation[name]) for name in names}
 
     def _add_body(self, name: str, at: Array, on: str = WORLD) -> None:
         offset = (at - self._at[on]) * _MM
@@ -111,17 +118,16 @@ class Linkage:
             joint.set("axis", _written(axis))
         self._bodies[body].append(joint)
 
+    def _add_driver(self, name: str, body: str, direction: Array) -> None:
+        self._add_joint(body, f"{name} slide", "slide", direction)
+        Xml.SubElement(self._equalities, "joint", name=name, joint1=f"{name} slide", polycoef="0 0 0 0 0")
+        self._drivers.append(name)
+
     def _site_on(self, body: str, at: Array) -> str:
         self._sites += 1
         name = f"site {self._sites}"
         Xml.SubElement(self._bodies[body], "site", name=name, pos=_written((at - self._at[body]) * _MM))
         return name
-
-
-def _outwards(heights: Array) -> Iterable[Sequence[int]]:
-    """Indices of the heights up from zero, then of those below it downwards."""
-    order = np.argsort(heights)
-    return [i for i in order if heights[i] >= 0.0], [i for i in order[::-1] if heights[i] < 0.0]
 
 
 def _project(model: mujoco.MjModel, data: mujoco.MjData) -> None:
