@@ -117,6 +117,8 @@ def sweep_steer(
         values[key] = np.where(reached, np.moveaxis(read[..., 0], 0, -1), np.nan)
         undefined = reached & ~np.isfinite(values[key].reshape(-1, rack.size)).all(axis=0)
         notes[undefined & (notes == "")] = f"no finite {quantity.title} here"
+    # What was asked for is known even where nothing else is.
+    values |= {"rack_travel": rack.reshape(-1), "heave": -bump.reshape(-1), "roll": roll.reshape(-1)}
     if "ackermann" in values:
         notes[reached & ~np.isfinite(values["ackermann"])] = _STRAIGHT_AHEAD
     shaped = {key: one.reshape(*one.shape[:-1], *shape) for key, one in values.items()}

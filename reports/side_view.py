@@ -1,5 +1,6 @@
 """The car drawn to scale as seen from its left: linkage, side-view instant centres, roll centres and roll axis."""
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -40,6 +41,7 @@ from solvers.vectors import Array
 _LEFT, _BELOW = 0.62, 0.58  # in
 _WIDE = WIDTH - _LEFT - MARGIN  # in
 _BESIDE, _ABOVE, _UNDER = 120.0, 100.0, 200.0  # mm shown beside the wheels, over them and under the ground
+_LEAST = 2200.0  # mm shown along a car of which one axle is known
 _LOOK: dict[str, Style] = {
     "link or arm": {"color": BLUE, "linewidth": 1.6, "linestyle": SOLID, "zorder": 3},
     "contact point to side-view instant centre": {
@@ -50,6 +52,9 @@ _LOOK: dict[str, Style] = {
         "color": BLACK, "linewidth": 1.2, "linestyle": (0, (1, 1.2)), "zorder": 3.5,
     },
 }  # fmt: skip
+
+
+_UNIT = re.compile(r"(?<=\d) (?=mm|in|deg|%)")  # the blank between a number and its unit
 
 
 @dataclass(frozen=True)
@@ -74,8 +79,8 @@ def side_view(axles: Sequence[AxleAtRest], axis: RollAxis | None, car: Car, shee
 def _draw(axles: Sequence[AxleAtRest], axis: RollAxis | None, car: Car, sheet: Sheet) -> Figure:
     unit = car.unit
     radius = max(float(one.axle.radius[LEFT]) for one in axles)
-    left = max(radius + _BESIDE, *(_ends(one)[1] for one in axles))
-    right = min(-axles[-1].behind - radius - _BESIDE, *(_ends(one)[0] for one in axles))
+    left = max(radius + _BESIDE, _LEAST / 2.0 if len(axles) == 1 else 0.0, *(_ends(one)[1] for one in axles))
+    right = min(-axles[-1].behind - radius - _BESIDE, -_LEAST / 2.0, *(_ends(one)[0] for one in axles))
     heights = [2.0 * radius, *(float(point[LEFT, 2]) for one in axles for point in one.axle.points.values())]
     if axis is not None and axis.gravity is not None:
         heights.append(_first(axis.gravity))
@@ -140,7 +145,8 @@ def _numbers(axles: Sequence[AxleAtRest], axis: RollAxis | None, unit: LengthUni
             where = "under" if arm >= 0.0 else "over"
             text += f", {number(abs(arm), Kind.LENGTH, unit)} {where} the centre of gravity"
         said.append(text + ".")
-    return said
+    # A number stays with its unit where a line ends.
+    return [_UNIT.sub("\N{NO-BREAK SPACE}", text) for text in said]
 
 
 class _Pen:

@@ -7,6 +7,7 @@ from kinematics.suspensions.double_wishbone_with_toe_link import DOUBLE_WISHBONE
 from kinematics.suspensions.five_link import FIVE_LINK
 from kinematics.suspensions.free_linkage import FREE_LINKAGE
 from kinematics.suspensions.h_arm import H_ARM
+from kinematics.suspensions.live_axle_a_frame import LIVE_AXLE_A_FRAME
 from kinematics.suspensions.live_axle_four_links import LIVE_AXLE_FOUR_LINKS
 from kinematics.suspensions.live_axle_three_links import LIVE_AXLE_THREE_LINKS
 from kinematics.suspensions.live_axle_torque_arm import LIVE_AXLE_TORQUE_ARM
@@ -33,6 +34,7 @@ SUSPENSIONS: dict[str, SuspensionType] = {
         LIVE_AXLE_THREE_LINKS,
         LIVE_AXLE_FOUR_LINKS,
         LIVE_AXLE_TRIANGULATED,
+        LIVE_AXLE_A_FRAME,
         WATT_ON_AXLE,
         WATT_ON_BODY,
         LIVE_AXLE_TORQUE_ARM,

@@ -12,7 +12,7 @@ from kinematics.cars import demo_text
 from kinematics.sweeps import Sweep
 from reports.command_line import main
 
-UNITS = re.compile(r"_(mm|deg|deg_per_mm)$")
+UNITS = re.compile(r"_(mm|deg|deg_per_mm|percent)$")
 # Defaults of the options: -60 to 60 mm by 3, -3 to 3 deg by 0.25, both ends included.
 ROWS = {"bump": 41, "roll": 25, "grid": 41 * 25}
 

@@ -42,6 +42,14 @@ def triangulated_links(linkage: Linkage, points: Points) -> None:
         linkage.fixed_length(f"{side} {UPPER}", *link)
 
 
+def a_frame(linkage: Linkage, points: Points) -> None:
+    """The A-frame as an arm hinged on the chassis, its ball on the axle."""
+    _add_axle(linkage, points)
+    _add_pair(linkage, points, LOWER)
+    linkage.hinged_body("A-frame", *points["a_frame_pivot"], WORLD)
+    linkage.ball_joint("A-frame", AXLE, points["a_frame_ball"][0])
+
+
 def watt_on_axle(linkage: Linkage, points: Points) -> None:
     _add_axle(linkage, points)
     _add_pair(linkage, points, LOWER)
@@ -73,6 +81,7 @@ LIVE_AXLES: list[tuple[str, Build]] = [
     ("live axle with three links", three_links),
     ("live axle with four links", four_links),
     ("live axle with triangulated links", triangulated_links),
+    ("live axle with A-frame", a_frame),
     ("live axle with Watt linkage on the axle", watt_on_axle),
     ("live axle with Watt linkage on the body", watt_on_body),
     ("live axle with torque arm", torque_arm),

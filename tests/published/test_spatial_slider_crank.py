@@ -16,7 +16,7 @@ from numpy.testing import assert_allclose
 from solvers.equations import equations, start_pose
 from solvers.mechanism import GROUND, Links, Mechanism, Planes, Pose, held_along, hinge
 from solvers.moving import move
-from solvers.path import driver_twist
+from solvers.path import row_twist
 from solvers.rotations import IDENTITY
 from solvers.vectors import Array
 
@@ -91,7 +91,7 @@ def rates(mechanism: Mechanism) -> tuple[Array, Array]:
     rows = equations(mechanism)
     residual, jacobian = rows.evaluate(*start_pose(mechanism, ()), np.zeros(1))
     assert_allclose(residual, 0.0, atol=1e-12)
-    twist = driver_twist(rows, jacobian)
+    twist = row_twist(rows, jacobian, rows.guide_rows)
     # From unit motion of the driver to the crank's published rate.
     scale = CRANK_RATE / twist[CRANK, 3]
     return scale * twist[:, :3] / 1000.0, scale * twist[:, 3:]
