@@ -6,12 +6,13 @@ from typing import Any
 import numpy as np
 
 from kinematics import Axle, Car
-from kinematics.fittings import Adjusters
+from kinematics.fittings import Adjusters, Body
 from kinematics.planning.alignment import align
 from kinematics.planning.changes import Change, apply_change
 from kinematics.planning.parts import Assembled, AxleParts, put_together, take_apart
 from kinematics.planning.plans import Plan
 from kinematics.suspensions import SUSPENSIONS
+from tests.properties.plausible_cars import typical_axle
 
 LEFT_ONLY, RIGHT_ONLY = (1.0, 0.0), (0.0, 1.0)
 
@@ -59,12 +60,8 @@ def front_only(axle: Axle, car: Car) -> Car:
 
 def typical(kind: str, camber: float = -1.8, toe: float = 0.05) -> Axle:
     """The invented car of the blank file [deg]."""
-    points = {
-        p.key: np.array([[x, s * y, z] for s in (1.0, -1.0)])
-        for p in SUSPENSIONS[kind].points
-        for x, y, z in [p.typical]
-    }
-    return Axle("front", SUSPENSIONS[kind], points, np.radians([camber] * 2), np.radians([toe] * 2))
+    axle = typical_axle(SUSPENSIONS[kind])
+    return replace(axle, name="front", camber=np.radians([camber] * 2), toe=np.radians([toe] * 2), body=Body())
 
 
 def uneven(kind: str) -> Axle:

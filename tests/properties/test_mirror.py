@@ -7,11 +7,11 @@ from hypothesis import strategies as st
 
 from kinematics import sweep_bump, sweep_grid, sweep_roll
 from kinematics.suspension import SuspensionType
-from tests.properties.plausible_cars import FEWER, KIND_NAMES, KINDS, REPEATABLE, ROLLS, TRAVELS, axles, mirrored
+from tests.properties.plausible_cars import ALIKE, FEWER, KINDS, REPEATABLE, ROLLS, TRAVELS, axles, mirrored, named
 from tests.properties.same_numbers import assert_same, in_mirror
 
 
-@pytest.mark.parametrize("kind", KINDS, ids=KIND_NAMES)
+@pytest.mark.parametrize("kind", ALIKE, ids=named)
 @REPEATABLE
 @given(st.data())
 def test_symmetric_car_leans_left_as_it_leans_right(kind: SuspensionType, data: st.DataObject) -> None:
@@ -19,7 +19,7 @@ def test_symmetric_car_leans_left_as_it_leans_right(kind: SuspensionType, data: 
     assert_same(sweep_roll(axle, -ROLLS, heave).values, in_mirror(sweep_roll(axle, ROLLS, heave).values))
 
 
-@pytest.mark.parametrize("kind", KINDS, ids=KIND_NAMES)
+@pytest.mark.parametrize("kind", ALIKE, ids=named)
 @REPEATABLE
 @given(st.data())
 def test_symmetric_car_keeps_its_roll_centre_in_the_middle(kind: SuspensionType, data: st.DataObject) -> None:
@@ -27,7 +27,7 @@ def test_symmetric_car_keeps_its_roll_centre_in_the_middle(kind: SuspensionType,
     assert_same(sweep.values, in_mirror(sweep.values))
 
 
-@pytest.mark.parametrize("kind", KINDS, ids=KIND_NAMES)
+@pytest.mark.parametrize("kind", KINDS, ids=named)
 @FEWER
 @given(st.data())
 def test_car_with_its_sides_swapped(kind: SuspensionType, data: st.DataObject) -> None:

@@ -9,17 +9,18 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
 from kinematics import Axle, Sweep, sweep_bump, sweep_grid, sweep_roll
-from kinematics.quantities import QUANTITIES
+from kinematics.fittings import Fittings
 from kinematics.suspension import SuspensionType
 from solvers.vectors import Array
 from tests.properties.plausible_cars import (
+    ALIKE,
     FEWER,
-    KIND_NAMES,
     KINDS,
     REPEATABLE,
     ROLLS,
     TRAVELS,
     axles,
+    named,
     stacked,
     typical_axle,
 )
@@ -34,7 +35,7 @@ def part(sweep: Sweep, *index: int | slice) -> dict[str, Array]:
     return {key: values[index] for key, values in sweep.values.items()}
 
 
-@pytest.mark.parametrize("kind", KINDS, ids=KIND_NAMES)
+@pytest.mark.parametrize("kind", KINDS, ids=named)
 @REPEATABLE
 @given(st.data())
 def test_no_roll_is_no_bump(kind: SuspensionType, data: st.DataObject) -> None:
@@ -44,7 +45,7 @@ def test_no_roll_is_no_bump(kind: SuspensionType, data: st.DataObject) -> None:
     assert_same(rolled.values, sweep_bump(axle, LEVEL, "left").values)
 
 
-@pytest.mark.parametrize("kind", KINDS, ids=KIND_NAMES)
+@pytest.mark.parametrize("kind", ALIKE, ids=named)
 @REPEATABLE
 @given(st.data(), st.floats(-50.0, 50.0))
 def test_lowering_the_body_is_bump_of_both_wheels(kind: SuspensionType, data: st.DataObject, bump: float) -> None:
@@ -55,7 +56,7 @@ def test_lowering_the_body_is_bump_of_both_wheels(kind: SuspensionType, data: st
     assert_same(lowered.values, sweep_bump(axle, lowered["travel"][0]).values)
 
 
-@pytest.mark.parametrize("kind", KINDS, ids=KIND_NAMES)
+@pytest.mark.parametrize("kind", KINDS, ids=named)
 @FEWER
 @given(st.data())
 def test_rows_of_the_grid_are_roll_sweeps(kind: SuspensionType, data: st.DataObject) -> None:
@@ -66,28 +67,30 @@ def test_rows_of_the_grid_are_roll_sweeps(kind: SuspensionType, data: st.DataObj
         assert_same(part(grid, ..., row, slice(None)), sweep_roll(axle, ROLLS, -bump).values)
 
 
-@pytest.mark.parametrize("kind", KINDS, ids=KIND_NAMES)
+@pytest.mark.parametrize("kind", KINDS, ids=named)
 @FEWER
 @given(st.data())
 def test_each_variant_of_a_batch_is_itself(kind: SuspensionType, data: st.DataObject) -> None:
-    variants = [data.draw(axles(kind)) for _ in range(3)]
+    variants = [replace(data.draw(axles(kind)), fittings=Fittings()) for _ in range(3)]
     assert_variants_alone(stacked(variants), variants)
 
 
-@pytest.mark.parametrize("kind", KINDS, ids=KIND_NAMES)
+@pytest.mark.parametrize("kind", KINDS, ids=named)
 @FEWER
 @given(st.data())
 def test_variants_may_share_all_but_one_point(kind: SuspensionType, data: st.DataObject) -> None:
     """Batch axes on one point, on the upright or on the body, broadcast with the rest."""
-    axle, other = data.draw(axles(kind)), data.draw(axles(kind))
-    for key in ("lower_ball_joint", "lower_pivot_front", "wheel_centre"):
-        choices = [axle.points[key], other.points[key]]
+    axle, *others = (data.draw(axles(kind)) for _ in range(3))
+    on_wheels_part = [key for key in kind.keys if key in kind.on_upright and key != "wheel_centre"]
+    elsewhere = [key for key in kind.keys if key not in kind.on_upright]
+    for key in (*on_wheels_part[:1], elsewhere[0], "wheel_centre"):
+        choices = [axle.points[key], *(other.points[key] for other in others)]
         batch = replace(axle, points={**axle.points, key: np.stack(choices)})
-        assert batch.batch_shape == (2,)
+        assert batch.batch_shape == (3,)
         assert_variants_alone(batch, [replace(axle, points={**axle.points, key: choice}) for choice in choices])
 
 
-@pytest.mark.parametrize("kind", KINDS, ids=KIND_NAMES)
+@pytest.mark.parametrize("kind", KINDS, ids=named)
 def test_variants_may_share_all_but_an_angle(kind: SuspensionType) -> None:
     axle = typical_axle(kind)
     for angle in ("camber", "toe"):
@@ -96,11 +99,11 @@ def test_variants_may_share_all_but_an_angle(kind: SuspensionType) -> None:
         assert_variants_alone(replace(axle, **{angle: choices}), variants)
 
 
-@pytest.mark.parametrize("kind", KINDS, ids=KIND_NAMES)
+@pytest.mark.parametrize("kind", KINDS, ids=named)
 @FEWER
 @given(st.data())
 def test_two_batch_axes(kind: SuspensionType, data: st.DataObject) -> None:
-    rows = [[data.draw(axles(kind)) for _ in range(3)] for _ in range(2)]
+    rows = [[replace(data.draw(axles(kind)), fittings=Fittings()) for _ in range(3)] for _ in range(2)]
     batch = stacked([stacked(row) for row in rows])
     assert batch.batch_shape == (2, 3)
     sweep = sweep_roll(batch, ROLLS, -10.0)
@@ -117,6 +120,7 @@ def assert_variants_alone(batch: Axle, variants: list[Axle]) -> None:
     ):
         assert sweep.reached.shape == (len(variants), *sweep.shape)
         for number, single in enumerate(alone):
-            shown = {key: sweep[key][number] for key in QUANTITIES if sweep[key].ndim == single[key].ndim + 1}
+            shown = {key: sweep[key][number] for key in single.values if sweep[key].ndim == single[key].ndim + 1}
             assert_same({**single.values, **shown}, single.values)
-            assert set(QUANTITIES) - set(shown) <= {"heave", "roll"}  # what all variants were asked for alike
+            # What all variants were asked for alike.
+            assert set(single.values) - set(shown) <= {"heave", "roll", "rack_travel"}

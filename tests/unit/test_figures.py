@@ -16,7 +16,7 @@ from matplotlib.text import Text
 from kinematics.car import LEFT, RIGHT, Axle
 from kinematics.lengths import INCH, MM
 from kinematics.limits import ROLL_CENTRE, Limit, WorkingRange
-from kinematics.quantities import Kind
+from kinematics.quantity import Kind
 from kinematics.suspensions import SUSPENSIONS
 from kinematics.sweeps import stances, sweep_bump, sweep_grid, sweep_roll
 from reports import run_off, style

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from scipy.spatial.transform import Rotation
 
 from kinematics import Axle
-from kinematics.linkage import corner_linkage
+from kinematics.linkage import axle_linkage
 from kinematics.suspensions.double_wishbone import DOUBLE_WISHBONE
 from solvers.equations import Equations, equations, start_pose
 from solvers.mechanism import GROUND, Links, Mechanism, Pose, held_along
@@ -62,7 +62,7 @@ NEAR_MIRROR = {
 
 def one_corner(points: dict[str, tuple[int, int, int]]) -> Mechanism:
     both = {key: np.array([point, MIRROR * point]) for key, point in points.items()}
-    return corner_linkage(Axle("front", DOUBLE_WISHBONE, both, np.zeros(2), np.zeros(2)))
+    return axle_linkage(Axle("front", DOUBLE_WISHBONE, both, np.zeros(2), np.zeros(2)))
 
 
 def laid_out(mechanism: Mechanism, shape: tuple[int, ...]) -> tuple[Equations, Array, Array]:
@@ -220,7 +220,7 @@ def test_no_step_leaps_over_a_fold_nearby(case: str) -> None:
 def assert_moves_as_small_steps_do(axle: Axle, travel: float, parts: Array = EVEN) -> float:
     """Return the share of the corners that lock on the way."""
     count = len(axle.points["wheel_centre"])
-    mechanism = corner_linkage(axle)
+    mechanism = axle_linkage(axle)
     rows, position, quaternion = laid_out(mechanism, (count, 2))
     small = walked(rows, position, quaternion, travel, parts)
 

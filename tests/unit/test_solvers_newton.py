@@ -8,12 +8,12 @@ from numpy.testing import assert_allclose
 from numpy.typing import NDArray
 from scipy.spatial.transform import Rotation
 
-from kinematics.linkage import corner_linkage
+from kinematics.linkage import axle_linkage
 from kinematics.suspension import SuspensionType
 from solvers.equations import Equations, equations, start_pose
 from solvers.newton import TOLERANCE, newton
 from solvers.reference import _turn_rates, solve_by_scipy
-from tests.properties.plausible_cars import APART, KIND_NAMES, KINDS, typical_axle
+from tests.properties.plausible_cars import APART, INDEPENDENT, named, typical_axle
 
 Array = NDArray[np.float64]
 CORNERS = 24
@@ -24,12 +24,12 @@ def corners(kind: SuspensionType) -> tuple[Equations, Array, Array]:
     rng = np.random.default_rng(12)
     axle = typical_axle(kind)
     points = {key: point + rng.uniform(-APART, APART, (CORNERS // 2, 2, 3)) for key, point in axle.points.items()}
-    mechanism = corner_linkage(replace(axle, points=points))
+    mechanism = axle_linkage(replace(axle, points=points))
     position, quaternion = (part.reshape(*part.shape[:2], -1) for part in start_pose(mechanism, (CORNERS // 2, 2)))
     return equations(mechanism).flattened((CORNERS // 2, 2)), position, quaternion
 
 
-@pytest.mark.parametrize("kind", KINDS, ids=KIND_NAMES)
+@pytest.mark.parametrize("kind", INDEPENDENT, ids=named)
 def test_newton_and_scipy_find_the_same(kind: SuspensionType) -> None:
     rows, position, quaternion = corners(kind)
     travel = np.random.default_rng(2).uniform(-60.0, 60.0, (1, CORNERS))
@@ -51,7 +51,7 @@ def test_newton_and_scipy_find_the_same(kind: SuspensionType) -> None:
         assert_allclose(found.quaternion[..., here], alone.quaternion, rtol=0.0, atol=1e-12)
 
 
-@pytest.mark.parametrize("kind", KINDS, ids=KIND_NAMES)
+@pytest.mark.parametrize("kind", INDEPENDENT, ids=named)
 def test_error_is_squared_with_every_iteration(kind: SuspensionType) -> None:
     """What an exact Jacobian is for: errors of 1 mm, 1e-2, 1e-6 and done; with a faulty column it would be a factor."""
     rows, position, quaternion = corners(kind)
@@ -64,7 +64,7 @@ def test_error_is_squared_with_every_iteration(kind: SuspensionType) -> None:
 
 
 def test_out_of_reach_is_marked_and_leaves_the_others_alone() -> None:
-    rows, position, quaternion = corners(KINDS[0])
+    rows, position, quaternion = corners(INDEPENDENT[0])
     travel = np.zeros((1, CORNERS))
     travel[0] = np.linspace(-30.0, 30.0, CORNERS)
     alone = newton(rows, position, quaternion, travel)
@@ -79,7 +79,7 @@ def test_out_of_reach_is_marked_and_leaves_the_others_alone() -> None:
 
 
 def test_converged_positions_stay_where_they_are() -> None:
-    rows, position, quaternion = corners(KINDS[0])
+    rows, position, quaternion = corners(INDEPENDENT[0])
     travel = np.zeros((1, CORNERS))
     travel[0, 1::2] = 25.0
     found = newton(rows, position, quaternion, travel)
@@ -90,7 +90,7 @@ def test_converged_positions_stay_where_they_are() -> None:
 
 def test_singular_position_stays() -> None:
     """One corner with two links alike: it has no step, so it stays, unconverged, and the others are solved."""
-    rows, position, quaternion = corners(KINDS[0])
+    rows, position, quaternion = corners(INDEPENDENT[0])
     travel = np.full((1, CORNERS), 10.0)
     alone = newton(rows, position, quaternion, travel)
     links, lost = rows.groups[0], np.arange(CORNERS) == 5
@@ -104,7 +104,7 @@ def test_singular_position_stays() -> None:
     assert_allclose(found.position[..., ~lost], alone.position[..., ~lost], rtol=0.0, atol=1e-11)
 
 
-@pytest.mark.parametrize("kind", KINDS, ids=KIND_NAMES)
+@pytest.mark.parametrize("kind", INDEPENDENT, ids=named)
 def test_scipy_comes_home_from_far_off(kind: SuspensionType) -> None:
     """Poses 30 mm and 10 degrees off in any direction: SciPy's trust region must not stall, and find the car again."""
     rows, position, quaternion = corners(kind)

@@ -7,13 +7,13 @@ import pytest
 from numpy.testing import assert_allclose
 from scipy.spatial.transform import Rotation
 
-from kinematics.linkage import corner_linkage
+from kinematics.linkage import axle_linkage
 from kinematics.suspension import SuspensionType
 from solvers.mechanism import GROUND, Links, Mechanism, Pose, held_along, hinge
 from solvers.moving import move
 from solvers.path import Path, carried, trace
 from solvers.rotations import IDENTITY
-from tests.properties.plausible_cars import APART, KIND_NAMES, KINDS, typical_axle
+from tests.properties.plausible_cars import APART, INDEPENDENT, named, typical_axle
 
 VARIANTS = 12
 # Read values hold every length to 2e-10 mm, moved ones to 1e-11 mm; poses are some ten times less sharp.
@@ -24,11 +24,11 @@ def some_corners(kind: SuspensionType) -> Mechanism:
     rng = np.random.default_rng(21)
     axle = typical_axle(kind)
     points = {key: point + rng.uniform(-APART, APART, (VARIANTS, 2, 3)) for key, point in axle.points.items()}
-    return corner_linkage(replace(axle, points=points))
+    return axle_linkage(replace(axle, points=points))
 
 
 @pytest.mark.parametrize("reach", [(-60.0, 60.0), (-20.0, 85.0), (-150.0, 150.0)])
-@pytest.mark.parametrize("kind", KINDS, ids=KIND_NAMES)
+@pytest.mark.parametrize("kind", INDEPENDENT, ids=named)
 def test_read_and_moved_are_the_same(kind: SuspensionType, reach: tuple[float, float]) -> None:
     """Random travels of each corner, out to where some of them come near their locks."""
     mechanism = some_corners(kind)
@@ -46,7 +46,7 @@ def test_read_and_moved_are_the_same(kind: SuspensionType, reach: tuple[float, f
     assert_allclose(read.rotation.reshape(-1, 3, 3), expected, rtol=0.0, atol=ROTATION)
 
 
-@pytest.mark.parametrize("kind", KINDS, ids=KIND_NAMES)
+@pytest.mark.parametrize("kind", INDEPENDENT, ids=named)
 def test_limits_of_each_variant(kind: SuspensionType) -> None:
     """Ranges may differ from corner to corner, and so may what can be reached of them."""
     mechanism = some_corners(kind)
