@@ -50,7 +50,8 @@ class Axle:
 
         points = {key: chosen(point, 2) for key, point in self.points.items()}
         body = self.body.variant(index)
-        return replace(self, points=points, camber=chosen(self.camber, 1), toe=chosen(self.toe, 1), body=body)
+        camber, toe, rack = chosen(self.camber, 1), chosen(self.toe, 1), chosen(self.rack, 0)
+        return replace(self, points=points, camber=camber, toe=toe, body=body, rack=rack)
 
     @property
     def batch_shape(self) -> tuple[int, ...]:

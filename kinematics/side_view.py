@@ -204,6 +204,14 @@ SIDE_VIEW = (
         _LIVE_AXLE,
     ),
     per_axle(
+        "axle_offset",
+        "axle offset",
+        Kind.LENGTH,
+        "of the middle between the wheel centres from the body's centre plane, in body axes, to the left positive",
+        lambda s: s.states.wheel_centre[..., 1].mean(axis=-2),
+        _LIVE_AXLE,
+    ),
+    per_axle(
         "axle_steer",
         "axle steer",
         Kind.ANGLE,

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from kinematics.car import Axle
 from kinematics.lengths import LengthUnit
 from kinematics.quantity import Kind
 
@@ -23,6 +24,23 @@ def shown(value: float, kind: Kind, unit: LengthUnit, *, sign: bool = False) -> 
 def told(value: float, kind: Kind, unit: LengthUnit, *, sign: bool = True) -> str:
     """Write a value [mm, rad] in the owner's unit, with the unit."""
     return f"{shown(value, kind, unit, sign=sign)} {kind.unit(unit)}".rstrip()
+
+
+def side_view_terms(axle: Axle, unit: LengthUnit) -> str:
+    """What an axle's anti-dive, anti-lift and anti-squat are reckoned with, in one sentence; empty where not known."""
+    body = axle.body
+    if body.wheelbase is None or body.centre_of_gravity is None:
+        return ""
+    height = told(float(body.centre_of_gravity), Kind.LENGTH, unit, sign=False)
+    said = [f"wheelbase {told(body.wheelbase, Kind.LENGTH, unit, sign=False)}", f"centre of gravity {height} up"]
+    for share, what in ((body.front_brakes, "braking"), (body.front_drive, "driving force")):
+        part = 0.0 if share is None else share if axle.name == "front" else 1.0 - share
+        if part > 0.0:
+            said.append(f"{100.0 * part:.0f} % of the {what} on this axle")
+    said.append("brakes inboard" if axle.fittings.inboard_brakes else "brakes outboard")
+    if "driving force" in said[-2]:
+        said.append("driven as a live axle" if axle.suspension.whole_axle else "driven by half-shafts")
+    return f"Side view with {', '.join(said)}."
 
 
 def once_for_both_sides(texts: Sequence[str]) -> list[str]:

@@ -111,6 +111,7 @@ def _parser() -> argparse.ArgumentParser:
     draw.add_argument("--bump", type=_length, default=0.0, help="body lowered, in the car's unit (default: 0)")
     degrees = _between(-15.0, 15.0, "degrees")
     draw.add_argument("--roll", type=degrees, default=0.0, help="degrees, left side up positive (default: 0)")
+    draw.add_argument("--rack", type=_length, default=0.0, help="rack travel, to the car's left positive (default: 0)")
     _add_replace(draw)
     return parser
 
@@ -152,6 +153,12 @@ def _add_sweep_options(parser: argparse.ArgumentParser) -> None:
         type=_length,
         default=0.0,
         help="body raised in the roll sweep, in the car's unit (default: 0)",
+    )
+    parser.add_argument(
+        "--rack",
+        type=_step,
+        metavar="MOST",
+        help="rack travel to either side, in the car's unit (default: the car file's, or 50 mm)",
     )
     parser.add_argument(
         "--wheels", choices=("both", "left", "right"), default="both", help="which wheels the bump sweep moves"

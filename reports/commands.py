@@ -135,6 +135,7 @@ def draw(options: argparse.Namespace) -> int:
     """Draw one axle's front view at one position."""
     import numpy as np
 
+    from kinematics.steering import steered
     from kinematics.sweeps import stances
     from reports.safe_write import refuse_existing, write_whole
     from reports.sweep_files import drawn
@@ -146,7 +147,12 @@ def draw(options: argparse.Namespace) -> int:
         raise InputFaultError("cornersweep draw", [Fault(options.file, "the file must end in .png, .svg or .pdf")])
     axle = _axle(car, options.axle)
     refuse_existing([path], replace=options.replace)
+    if options.rack and not axle.suspension.rack:
+        text = f"the {axle.name} axle, a {axle.suspension.name}, has no steering rack"
+        raise InputFaultError("cornersweep draw", [Fault("--rack", text)])
     try:
+        if options.rack:
+            axle = steered(axle, np.array([car.unit.to_mm(options.rack)])).variant(0)
         bump = np.array([car.unit.to_mm(options.bump)])
         stance = stances(axle, bump, np.radians([options.roll]))
     except ValueError as reason:
@@ -155,7 +161,8 @@ def draw(options: argparse.Namespace) -> int:
     from reports.style import Sheet
 
     bumped = f"{options.bump:g} {car.unit.symbol}"
-    sheet = Sheet(f"Bump {bumped}, roll {options.roll:g} deg", car.name)
+    turned = f", rack {options.rack:g} {car.unit.symbol} to the left" if options.rack else ""
+    sheet = Sheet(f"Bump {bumped}, roll {options.roll:g} deg{turned}", car.name)
     figure = front_view(stance, car.unit, sheet, limits.of(axle))
     write_whole(path, drawn(lambda: figure, ending), replace=options.replace)
     print(f"wrote {path}")
@@ -271,6 +278,7 @@ def _job(options: argparse.Namespace, car: "Car") -> "SweepJob":
         options.wheels,
         options.outer_share,
         options.drawing,
+        None if options.rack is None else unit.to_mm(options.rack),
     )
 
 

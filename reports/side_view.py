@@ -16,6 +16,7 @@ from kinematics.lengths import LengthUnit
 from kinematics.quantity import Kind
 from kinematics.roll_axis import RollAxis
 from kinematics.sweeps import Sweep
+from kinematics.wording import side_view_terms
 from reports.labels import Direction, Labels
 from reports.legends import legend_above, legend_height
 from reports.style import (
@@ -135,6 +136,8 @@ def _numbers(axles: Sequence[AxleAtRest], axis: RollAxis | None, unit: LengthUni
             if key in sweep.values:
                 words.append(f"{title} {number(float(sweep[key][LEFT, 0]), Kind.PER_CENT, unit)}")
         said.append(f"{name.capitalize()}: {', '.join(words)}.")
+        if any(key.startswith("anti_") for key in sweep.values):
+            said.append(side_view_terms(one.axle, unit))
     if axis is not None:
         slope = _first(axis.inclination)
         way = "up" if slope >= 0.0 else "down"

@@ -70,7 +70,7 @@ class Span:
 
 @dataclass(frozen=True)
 class SweepJob:
-    """What to sweep and draw. travel [mm], roll [rad], heave [mm]; drawing: ending of the figures' files."""
+    """What to sweep and draw: travel, heave, rack either way [mm], roll [rad]; drawing: ending of the figures' files."""
 
     travel: Span
     roll: Span
@@ -78,6 +78,7 @@ class SweepJob:
     wheels: Wheels = "both"
     outer_share: float = DEFAULT_OUTER_SHARE
     drawing: str = "png"
+    rack: float | None = None
 
     def __post_init__(self) -> None:
         states = self.travel.count * self.roll.count
@@ -99,7 +100,8 @@ class SweepJob:
 
     def car_file_names(self, car: Car) -> list[str]:
         """Names of all files that the job writes for the car as a whole."""
-        return [*(["roll_axis.csv"] if has_roll_axis(car) else []), f"side_view.{self.drawing}"]
+        own = ["roll_axis.csv", f"roll_axis.{self.drawing}"] if has_roll_axis(car) else []
+        return [*own, f"side_view.{self.drawing}"]
 
 
 def is_steered(axle: Axle) -> bool:
@@ -141,7 +143,7 @@ def run_sweeps(axle: Axle, job: SweepJob) -> dict[str, Sweep]:
     if faults:
         raise InputFaultError("the sweep", list(dict.fromkeys(faults)))
     if is_steered(axle):
-        rack = rack_samples(axle)
+        rack = rack_samples(axle, job.rack)
         few = job.travel.few(_FEW), job.roll.few(_FEW)
         sweeps["steer"] = sweep_steer(axle, rack, outer_share=share)
         sweeps["steer_in_bump"] = sweep_steer(axle, rack[:, None], bump=few[0][None, :], outer_share=share)
@@ -165,6 +167,7 @@ def car_outputs(car: Car, job: SweepJob) -> list[Output]:
         axis = roll_axis(car, rest, rest, outer_share=job.outer_share)
         moved = roll_axis(car, job.travel.few(_FEW), job.roll.samples(), outer_share=job.outer_share)
         files.append(Output(next(names), lambda file: write_roll_axis(moved, car.unit, file)))
+        files.append(Output(next(names), drawn(lambda: _axis_curves(car, job), job.drawing)))
 
     def make() -> "Figure":
         from reports.side_view import AxleAtRest, side_view
@@ -180,9 +183,19 @@ def car_outputs(car: Car, job: SweepJob) -> list[Output]:
     return [*files, Output(next(names), drawn(make, job.drawing))]
 
 
-def rack_samples(axle: Axle) -> Array:
-    """Rack travels of the steer sweeps [mm], to the stated full lock or else a usual way, zero among them."""
-    most = axle.fittings.rack_travel or _USUAL_RACK
+def _axis_curves(car: Car, job: SweepJob) -> "Figure":
+    from reports.roll_axis_curves import roll_axis_curves
+    from reports.style import Sheet
+
+    rest, share = np.zeros(1), job.outer_share
+    in_heave = roll_axis(car, job.travel.samples(), rest, outer_share=share)
+    in_roll = roll_axis(car, rest, job.roll.samples(), outer_share=share)
+    return roll_axis_curves(in_heave, in_roll, car, Sheet("How the roll axis moves", car.name))
+
+
+def rack_samples(axle: Axle, asked: float | None = None) -> Array:
+    """Rack travels of the steer sweeps [mm], as far as asked, to full lock, or else a usual way, zero among them."""
+    most = asked or axle.fittings.rack_travel or _USUAL_RACK
     return np.linspace(-most, most, _RACK_STEPS)
 
 

@@ -16,7 +16,7 @@ from kinematics.lengths import LengthUnit
 from kinematics.quantities import QUANTITIES
 from kinematics.sweeps import sweep_bump
 from kinematics.verdict import Finding, sentence, summary
-from kinematics.wording import shown
+from kinematics.wording import shown, side_view_terms
 from reports.cautions import CAUTION
 
 _STATIC = (
@@ -78,6 +78,12 @@ def show_static(out: Console, car: Car, axle: Axle) -> None:
             cells = [cells[0], ""]
         table.add_row(quantity.title, *cells, quantity.kind.unit(car.unit))
     out.print(table)
+    used = side_view_terms(axle, car.unit)
+    if used and any(key in sweep.values for key in _SIDE_VIEW):
+        out.print(Text(used))
+
+
+_SIDE_VIEW = ("anti_dive", "anti_lift", "anti_squat", "anti_lift_in_drive")
 
 
 def show_verdict(out: Console, findings: Sequence[Finding], unit: LengthUnit) -> None:

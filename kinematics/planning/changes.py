@@ -87,7 +87,7 @@ def misfit(change: ChangeKind, point: str, kind: SuspensionType) -> str:
         )
     if change.names_point or points_moved(Change("", change.what), kind) or change.what in _WITHOUT_POINTS:
         return ""
-    return f"a {kind.name} has nothing to move so"
+    return f"a {kind.name} has no point that this moves"
 
 
 def _vertical(change: Change) -> Array:

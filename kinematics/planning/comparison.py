@@ -142,9 +142,16 @@ def _numbers(car: Car, changed: ChangedAxle, left: TravelLeft, limits: Limits) -
         ("camber_gain", "camber gain", Kind.ANGLE_PER_LENGTH),
         ("bump_steer", "bump steer", Kind.ANGLE_PER_LENGTH),
         ("scrub_radius", "scrub radius", Kind.LENGTH),
+        ("axle_offset", "axle offset", Kind.LENGTH),
+        ("roll_steer", "roll steer", Kind.RATIO),
+        ("anti_dive", "anti-dive", Kind.PER_CENT),
+        ("anti_lift", "anti-lift", Kind.PER_CENT),
+        ("anti_squat", "anti-squat", Kind.PER_CENT),
+        ("anti_lift_in_drive", "anti-lift in drive", Kind.PER_CENT),
     ):
         if key in near.values:
-            numbers.append(Number(title, kind, _each_side(near[key][:, 1])))
+            at_rest = near[key][..., 1]
+            numbers.append(Number(title, kind, _each_side(at_rest) if at_rest.ndim else (float(at_rest),)))
     numbers.append(Number("toe change, working travel", Kind.ANGLE, _each_side(np.ptp(working["toe"], axis=-1))))
     numbers.append(Number("track", Kind.LENGTH, (float(near["contact_y"][0, 1] - near["contact_y"][1, 1]),)))
     for title, travel in (("travel to bump stop", left.bump), ("travel to droop stop", left.droop)):
