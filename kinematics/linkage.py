@@ -38,14 +38,21 @@ _UNWARPED: Array = np.array([[1.0, 1.0, 0.0, 0.0], [0.0, 0.0, 1.0, 1.0], [1.0, 0
 
 def axle_linkage(axle: Axle) -> Mechanism:
     """An axle as measured: batch shape (..., 2) and one driver, or (...) and two; travel [mm], bump positive."""
-    return linkage(axle.suspension, axle.points, axle.points)
+    points = _every_variants(axle)
+    return linkage(axle.suspension, points, points)
+
+
+def _every_variants(axle: Axle) -> dict[str, Array]:
+    """Points with all batch axes of the axle, also where variants share them."""
+    return {key: np.broadcast_to(point, (*axle.batch_shape, 2, 3)) for key, point in axle.points.items()}
 
 
 def steered_linkage(axle: Axle) -> Mechanism:
     """The same with the rack as one more part and its travel [mm], to the left positive, as the last driver."""
     kind = axle.suspension
     points = tuple(replace(point, carrier=RACK) if point.key in kind.rack else point for point in kind.points)
-    return linkage(replace(kind, points=points), axle.points, axle.points)
+    own = _every_variants(axle)
+    return linkage(replace(kind, points=points), own, own)
 
 
 def linkage(

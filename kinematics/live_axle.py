@@ -45,7 +45,8 @@ class LiveAxle:
 
     def at(self, travel: Array) -> CornerStates:
         """States at wheel travel (..., 2, S) [mm], bump positive."""
-        return self._states(travel, self._moved(travel))
+        asked = np.broadcast_to(travel, (*self.axle.batch_shape, *travel.shape[-2:]))
+        return self._states(asked, self._moved(asked))
 
     def stand(self, attitude: Attitude) -> Standing:
         """Find the travel of both wheels at which their contact points lie on level ground."""

@@ -16,8 +16,9 @@ from kinematics import wheel_angles
 from kinematics.car import LEFT, SIDES, Axle
 from kinematics.quantity import Kind, Presence, per_axle, per_side
 from kinematics.stance import Stance
-from solvers.vectors import Array, vector
+from solvers.vectors import Array, cross, vector
 
+_ROLLING: Array = np.array([1.0, 0.0, 0.0])  # rad per rad of roll
 _GROUND = "ground frame: level axes under the body's centre plane"
 
 
@@ -143,11 +144,11 @@ def _axle_steer(stance: Stance) -> Array:
 
 
 def _roll_steer(stance: Stance) -> Array:
-    """Mean steer of both wheels per roll of the body over them, wheels standing still on the ground."""
-    states = stance.states
-    turn = stance.attitude.turned(states.in_roll.turn)[..., 2]
-    travel_per_roll = -SIDES[:, None] * np.abs(stance.contact[..., 1])
-    return np.asarray((turn * travel_per_roll).mean(axis=-2))
+    """Mean steer of both wheels per roll of the body, which turns them too; the wheels stay on the ground."""
+    per_roll = -stance.contact[..., 1] / stance.contact_velocity[..., 2]
+    turn = stance.attitude.turned(stance.states.in_roll.turn) * per_roll[..., None] + _ROLLING
+    toe = wheel_angles.toe_rate(stance.spin_axis, cross(turn, stance.spin_axis))
+    return np.asarray((-SIDES[:, None] * toe).mean(axis=-2))
 
 
 SIDE_VIEW = (

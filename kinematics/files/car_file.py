@@ -273,6 +273,8 @@ def _axle(
             faults.append(Fault(f"{name}.wheel.{angle}", "is missing (degrees, as the gauge reads it, each wheel)"))
         angles[angle] = np.radians([value or 0.0 for value in values])
     fittings, more = fittings_from(table.adjusters, table.stops, table.joint_angles, kind, unit, name)
+    if table.brakes == "inboard" and kind.whole_axle:
+        faults.append(Fault(f"{name}.brakes", 'read "inboard"; a live axle carries its brakes: "outboard" is allowed'))
     if table.steering is not None and not kind.rack:
         faults.append(Fault(f"{name}.steering", f"a {kind.name} has no steering rack"))
     rack = None if table.steering is None else unit.to_mm(table.steering.rack_travel)

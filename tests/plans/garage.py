@@ -55,7 +55,7 @@ def toe_set_back(axle: Axle, *changes: Change) -> Any:
 
 
 def front_only(axle: Axle, car: Car) -> Car:
-    return replace(car, axles=(axle,))
+    return replace(car, axles=(replace(axle, body=car.body),))
 
 
 def typical(kind: str, camber: float = -1.8, toe: float = 0.05) -> Axle:

@@ -38,6 +38,7 @@ _ODD = (  # change sign in a mirror on the centre plane; everything else keeps i
     "cross_camber",
     "cross_caster",
     "axle_steer",
+    "axle_offset",
     "rack_travel",
     "steer_angle",
 )
