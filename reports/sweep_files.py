@@ -70,7 +70,7 @@ class Span:
 
 @dataclass(frozen=True)
 class SweepJob:
-    """What to sweep and draw: travel, heave, rack either way [mm], roll [rad]; drawing: ending of the figures' files."""
+    """What to sweep and draw: travel, heave, rack either way [mm], roll [rad]; drawing: the figures' ending."""
 
     travel: Span
     roll: Span
