@@ -6,6 +6,7 @@ leading batch axes, so that many variants of a car move at once.
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -14,6 +15,9 @@ from kinematics.lengths import MM, LengthUnit
 from kinematics.limits import Limits
 from kinematics.suspension import SuspensionType
 from solvers.vectors import Array, vector
+
+if TYPE_CHECKING:
+    from kinematics.loads.parts import AxleLoads
 
 LEFT, RIGHT = 0, 1
 SIDE_NAMES = ("left", "right")
@@ -27,8 +31,8 @@ class Axle:
     points: key to coordinates (..., 2, 3) [mm]: x ahead of this axle's wheel centres, y to the left, z over
     the ground. camber, toe: (..., 2) [rad], negative: top leans in; toe-in positive.
     doubts: key to one standard deviation of each coordinate of that point, (2, 3) [mm]. body: what the axle
-    carries. rack: rack travel at which it stands, to the left positive (...) [mm], and straight_ahead: the axle as
-    measured, where this one is steered away from it.
+    carries; loads: weights, springs and bar, where known. rack: rack travel at which it stands, to the left positive
+    (...) [mm], and straight_ahead: the axle as measured, where this one is steered away from it.
     """
 
     name: str
@@ -39,6 +43,7 @@ class Axle:
     doubts: Mapping[str, Array] = field(default_factory=dict)
     fittings: Fittings = field(default_factory=Fittings)
     body: Body = field(default_factory=Body)
+    loads: "AxleLoads | None" = None
     rack: Array = field(default_factory=lambda: np.zeros(()))
     straight_ahead: "Axle | None" = None
 

@@ -1,0 +1,137 @@
+"""Springs, bars, dampers, tyres and weights of an axle, as its owner knows them. Newtons, mm, kg, radians."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from solvers.vectors import Array
+
+GRAVITY = 9.80665  # m/s^2, standard acceleration of free fall (ISO 80000-3, from memory)
+STEEL_YOUNG, STEEL_SHEAR = 206e3, 79.3e3  # N/mm^2, spring steel (handbook values, from memory)
+
+
+@dataclass(frozen=True)
+class Attachment:
+    """A point of both sides (2, 3) [mm] as measured, and the part that carries it.
+
+    The part is "chassis", a moving part of the suspension type, or one of its arms by its title.
+    """
+
+    place: Array
+    on: str
+
+
+@dataclass(frozen=True)
+class Line:
+    """What an element works along: two attachments, the strut, or a stated motion ratio.
+
+    The ratio is the element's length change for each mm of wheel travel, compression in bump positive.
+    """
+
+    moving: Attachment | None = None
+    chassis: Attachment | None = None
+    ratio: float | None = None
+
+    @property
+    def along_strut(self) -> bool:
+        """Whether it works along the strut."""
+        return self.ratio is None and self.moving is None
+
+
+@dataclass(frozen=True)
+class BumpStop:
+    """A stop on the spring's line: gap at the measured ride height [mm], then force [N] over its compression [mm]."""
+
+    gap: float
+    compression: tuple[float, ...]
+    force: tuple[float, ...]
+
+
+@dataclass(frozen=True)
+class Spring:
+    """A spring of both sides, alike unless given apart: rate [N/mm] (2,).
+
+    free_length [mm] and spacer, where known: packing under the spring, from now on; block_length: coil bound.
+    """
+
+    line: Line
+    rate: Array
+    free_length: Array | None = None
+    block_length: float | None = None
+    bump_stop: BumpStop | None = None
+
+
+@dataclass(frozen=True)
+class BarEnds:
+    """Where a bar turns and what moves it: its axis lies across the car through (ahead, up) of `axis` (2, 3).
+
+    arm_end: of the bar's arm, where the drop link joins; drop_link: the link's other end.
+    """
+
+    axis: Array
+    arm_end: Array
+    drop_link: Attachment
+
+
+@dataclass(frozen=True)
+class Bar:
+    """An anti-roll bar: force at one arm end for each mm that it moves, the other held [N/mm].
+
+    ends: its geometry; or else ratio, the arm end's movement for each mm of wheel travel.
+    """
+
+    rate: float
+    ends: BarEnds | None = None
+    ratio: float | None = None
+    name: str = ""
+
+
+@dataclass(frozen=True)
+class AxleLoads:
+    """Loads of one axle.
+
+    corner_mass: on each wheel's scale at rest (2,) [kg]; unsprung: of it, each wheel with what moves with it (2,)
+    [kg]. tyre_rate: vertical [N/mm], None: rigid. damper: its line and its rate at low speed [N s/mm].
+    """
+
+    corner_mass: Array
+    unsprung: Array
+    spring: Spring
+    bar: Bar | None = None
+    tyre_rate: float | None = None
+    damper: tuple[Line, float] | None = None
+
+    @property
+    def weight(self) -> float:
+        """Weight on the axle [N]."""
+        return float(self.corner_mass.sum() * GRAVITY)
+
+    @property
+    def sprung_mass(self) -> float:
+        """Mass that the axle's springs carry [kg]."""
+        return float((self.corner_mass - self.unsprung).sum())
+
+
+def bar_rate(
+    diameter: float,
+    length: float,
+    arm: float,
+    *,
+    inner: float = 0.0,
+    arm_length: float | None = None,
+    young: float = STEEL_YOUNG,
+    shear: float = STEEL_SHEAR,
+) -> float:
+    """Force at one arm end for each mm of its movement, the other end held [N/mm].
+
+    Torsion of the straight part, length [mm] between the arms, and bending of both arms, bent from the same bar, in
+    series: movement for a force P is P arm^2 length / (G J) + 2 P arm_length^3 / (3 E I), with J = pi (D^4 - d^4) / 32
+    and I half of it. arm: lever from the bar's axis [mm]; arm_length: along the arm where it is not square to the
+    axis. Formulae: torsion of a round bar and deflection of a cantilever (W. C. Young, R. G. Budynas, Roark's
+    Formulas for Stress and Strain, from memory).
+    """
+    polar = np.pi * (diameter**4 - inner**4) / 32.0
+    along = arm if arm_length is None else arm_length
+    twist = arm**2 * length / (shear * polar)
+    bend = 2.0 * along**3 / (3.0 * young * polar / 2.0)
+    return float(1.0 / (twist + bend))

@@ -1,0 +1,131 @@
+"""An axle with its springs and bar fitted: forces at any travel, calibrated by the weights on its wheels at rest."""
+
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+from scipy.interpolate import PchipInterpolator
+
+from kinematics.car import LEFT, RIGHT, Axle
+from kinematics.ground import Attitude, contact_points
+from kinematics.loads.movements import Moved, bar_angle, length_of, of_both_wheels
+from kinematics.loads.parts import GRAVITY, AxleLoads, BumpStop
+from kinematics.moving_axle import MovingAxle, moving
+from kinematics.states import CornerStates
+from solvers.vectors import Array
+
+REACH = 150.0  # mm of travel either way within which springs are asked for
+
+
+@dataclass(frozen=True)
+class Forces:
+    """Forces at states: generalised, along the left and right wheel's travel (..., 2, S) [N], downwards negative.
+
+    spring, stop: compression forces (..., 2, S); bar: force at each arm end (..., S), positive where the left one
+    is pushed up. Lengths and bar movement with their derivatives stand beside them.
+    """
+
+    along_travel: Array
+    spring: Array
+    stop: Array
+    bar: Array
+    length: Moved
+    bar_end: Moved | None
+
+
+@dataclass(frozen=True)
+class AxleSetup:
+    """Springs and bar on an axle; leading axes are variants.
+
+    rate (..., 2) [N/mm]; preload (..., 2) [N]: spring force at the measured ride height; measured: spring length
+    there (2,) [mm]; bar (...): rate at the arm end [N/mm]; stop_gap: to the bump stop there [mm].
+    """
+
+    axle: Axle
+    loads: AxleLoads
+    rate: Array
+    preload: Array
+    bar: Array
+    stop_gap: float
+    measured: Array
+
+    @cached_property
+    def moving(self) -> MovingAxle:
+        """The axle ready to move."""
+        return moving(self.axle, -REACH, REACH)
+
+    @property
+    def free_length(self) -> Array:
+        """Length of each spring without load, as it follows from the calibration (..., 2) [mm]."""
+        return np.asarray(self.measured + self.preload / self.rate)
+
+    def with_springs(self, rate: Array, free_length: Array | None = None, spacer: Array | float = 0.0) -> "AxleSetup":
+        """Other springs (..., 2), of the same free length unless told, and packing under them [mm]."""
+        free = self.free_length if free_length is None else free_length
+        return replace(self, rate=rate, preload=rate * (free + spacer - self.measured))
+
+    def with_bar(self, bar: Array) -> "AxleSetup":
+        """Another bar on the same mounts (...) [N/mm]."""
+        return replace(self, bar=bar)
+
+    def forces(self, states: CornerStates, variants: Array | None = None) -> Forces:
+        """Forces at states (2, S); variants: for each state, which of the setup's variants is meant (S,)."""
+        rate, preload, bar = self.rate, self.preload, np.asarray(self.bar)
+        if variants is not None:
+            rate, preload, bar = rate[variants].T, preload[variants].T, bar[variants]
+        else:
+            rate, preload = rate[..., :, None], preload[..., :, None]
+            bar = bar[..., None]
+        spring = length_of(self.loads.spring.line, states)
+        shorter = self.measured[..., None] - spring.value
+        force = np.maximum(preload + rate * shorter, 0.0)
+        stop = _stop_force(self.loads.spring.bump_stop, shorter, self.stop_gap)
+        along = ((force + stop)[..., :, None, :] * spring.slope).sum(axis=-3)
+        ends, bar_force = None, np.zeros_like(along[..., LEFT, :])
+        if self.loads.bar is not None:
+            ends = bar_angle(self.loads.bar, states)
+            bar_force = -bar * (ends.value[..., LEFT, :] - ends.value[..., RIGHT, :])
+            along = along + bar_force[..., None, :] * (ends.slope[..., LEFT, :, :] - ends.slope[..., RIGHT, :, :])
+        return Forces(along, force, stop, bar_force, spring, ends)
+
+
+def _stop_force(stop: BumpStop | None, shorter: Array, gap: float) -> Array:
+    """Force of a bump stop at spring compressions since measured; beyond its curve it goes on as steeply as it ends."""
+    if stop is None:
+        return np.zeros_like(shorter)
+    curve = PchipInterpolator(stop.compression, stop.force)
+    into, most = np.maximum(shorter - gap, 0.0), stop.compression[-1]
+    end = float(curve.derivative()(most))
+    return np.where(into > most, stop.force[-1] + end * (into - most), curve(np.minimum(into, most)))
+
+
+def calibrated(axle: Axle) -> AxleSetup:
+    """Fit the springs that the car stands on: their preload is what carries the weights at the measured ride height."""
+    loads = axle.loads
+    assert loads is not None  # asked only of axles whose loads are known
+    spring = loads.spring
+    at_rest = moving(axle, -1.0, 1.0).at(np.zeros((2, 1)))
+    length = length_of(spring.line, at_rest)
+    stop = spring.bump_stop
+    stop_force = _stop_force(stop, np.zeros((2, 1)), 0.0 if stop is None else stop.gap)
+    needed = -(wheel_loads_along_travel(loads, at_rest))[..., 0]
+    preload = np.linalg.solve(length.slope[..., 0].T, needed) - stop_force[..., 0]
+    return AxleSetup(
+        axle,
+        loads,
+        np.asarray(spring.rate),
+        preload,
+        np.asarray(0.0 if loads.bar is None else loads.bar.rate),
+        0.0 if stop is None else stop.gap,
+        length.value[..., 0],
+    )
+
+
+def wheel_loads_along_travel(loads: AxleLoads, states: CornerStates) -> Array:
+    """What the scales' load, less the unsprung weight, does along each wheel's travel at ride height (2, S) [N]."""
+    level = Attitude(np.zeros(1), np.zeros(1))
+    contact = contact_points(states, level.normal)
+    at_contact = of_both_wheels(states, contact)[..., 2]
+    at_hub = of_both_wheels(states, states.wheel_centre)[..., 2]
+    scale, unsprung = loads.corner_mass[:, None, None] * GRAVITY, loads.unsprung[:, None, None] * GRAVITY
+    return np.asarray((scale * at_contact - unsprung * at_hub).sum(axis=-3))
