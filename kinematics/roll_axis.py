@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from kinematics.car import Axle, Car
+from kinematics.stance import DEFAULT_OUTER_SHARE
 from kinematics.sweeps import Sweep, sweep_grid
 from solvers.vectors import Array, Flags
 
@@ -76,7 +77,7 @@ class RollAxis:
         }
 
 
-def roll_axis(car: Car, bump: Array, roll: Array, *, outer_share: float) -> RollAxis:
+def roll_axis(car: Car, bump: Array, roll: Array, *, outer_share: float = DEFAULT_OUTER_SHARE) -> RollAxis:
     """The roll axis with the body lowered by bump (B,) [mm] and rolled by roll (R,) [rad] at both axles.
 
     Raises ValueError where the car has one axle only or its wheelbase is not known.

@@ -20,11 +20,15 @@ DEFAULT_OUTER_SHARE = 0.7  # of the lateral force on the outer wheel; a round fi
 
 @dataclass(frozen=True)
 class Stance:
-    """States of both corners with the body's attitude; every derived value is worked out once, when asked."""
+    """States of both corners with the body's attitude; every derived value is worked out once, when asked.
+
+    straight: steer of both wheels (..., 2, S) at the same attitude with the rack in the middle, where it is moved.
+    """
 
     states: CornerStates
     attitude: Attitude
     outer_share: float = DEFAULT_OUTER_SHARE
+    straight: Array | None = None
 
     @property
     def rack_travel(self) -> Array:

@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from kinematics import wheel_angles
 from kinematics.car import SIDE_NAMES, SIDES, Axle
 from kinematics.ground import Attitude, expected_travel
 from kinematics.lengths import INCH
@@ -64,7 +65,8 @@ def turn_rack(axle: Axle, rack: Array) -> Turned:
     why = np.full(rack.shape, "", dtype=object)
     got_there = found.arrived.reshape(rack.size, -1)
     for at in np.flatnonzero(~got_there.all(axis=-1)):
-        side = int(np.argmin(got_there[at]) % 2)
+        # Both sides may: the one that does first is to be named.
+        side = int(np.argmin(found.reached.reshape(rack.size, -1)[at]) % 2)
         share = found.share.reshape(rack.size, -1, found.share.shape[-1])[at, side]
         names = mechanism.row_names
         blamed = [names[i] for i in np.argsort(-share) if share[i] > 0.5 and "rack" not in names[i]]
@@ -83,6 +85,14 @@ def steered(axle: Axle, rack: Array) -> Axle:
     if not turned.reached.all():
         raise ValueError(next(reason for reason in turned.why if reason))
     return turned.axle
+
+
+def _straight_ahead(axle: Axle, bump: Array, roll: Array) -> Array:
+    """Steer of both wheels with the rack in the middle, at the same bumps and rolls (N, 2, 1)."""
+    attitude = Attitude(-bump.reshape(-1).astype(float), roll.reshape(-1).astype(float))
+    corners = moving(axle, *expected_travel(float(np.abs(axle.points["wheel_centre"][..., 1]).max()), attitude))
+    stance = Stance(corners.at(corners.stand(attitude).travel), attitude)
+    return np.moveaxis(wheel_angles.steer(stance.spin_axis), -1, 0)[..., None]
 
 
 def sweep_steer(
@@ -104,7 +114,7 @@ def sweep_steer(
     half_track = float(np.abs(turned.axle.points["wheel_centre"][..., 1]).max())
     corners = moving(turned.axle, *expected_travel(half_track, attitude))
     standing = corners.stand(attitude)
-    stance = Stance(corners.at(standing.travel), attitude, outer_share)
+    stance = Stance(corners.at(standing.travel), attitude, outer_share, _straight_ahead(axle, bump, roll))
     locked = (standing.low | standing.high | standing.turned_over)[..., 0]
     notes, reached = turned.why.copy(), turned.reached & ~locked.any(axis=-1)
     for side, name in enumerate(SIDE_NAMES):

@@ -12,7 +12,7 @@ _STRAIGHT = 1e-6  # rad; wheels turned less are straight ahead
 STEERING_AXIS = Presence("a steering axis", lambda axle: axle.suspension.has_steering_axis)
 _RACK = Presence("a steering rack", lambda axle: bool(axle.suspension.rack))
 _STEERED = Presence(
-    "a steering rack off centre, and wheelbase in [body]",
+    "the rack moved, in a steer sweep, and wheelbase in [body]",
     lambda axle: axle.straight_ahead is not None and axle.body.wheelbase is not None,
 )
 
@@ -29,10 +29,9 @@ def ideal_outer(inner: Array, inner_at: tuple[Array, Array], outer_at: tuple[Arr
 
 
 def _turned(stance: Stance) -> Array:
-    """Steer of each wheel since straight ahead (..., 2, S), to the left positive: static toe is not in it."""
-    axle = stance.states.axle
-    measured = (axle.straight_ahead or axle).spin_axis[..., None, :]
-    return np.asarray(wheel_angles.steer(stance.spin_axis) - wheel_angles.steer(measured))
+    """What the rack turns each wheel by (..., 2, S), to the left positive: toe, static or from bump, is not in it."""
+    straight = 0.0 if stance.straight is None else stance.straight
+    return np.asarray(wheel_angles.steer(stance.spin_axis) - straight)
 
 
 def _wheelbase(stance: Stance) -> float:

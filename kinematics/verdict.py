@@ -6,16 +6,17 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from kinematics.car import SIDE_NAMES, Axle
+from kinematics.car import LEFT, RIGHT, SIDE_NAMES, Axle
 from kinematics.lengths import LengthUnit
 from kinematics.limits import Limit, Limits, Over
 from kinematics.quantities import QUANTITIES
 from kinematics.quantity import Kind
 from kinematics.sweeps import Sweep, sweep_bump, sweep_roll
 from kinematics.wording import told
-from solvers.vectors import Array
+from solvers.vectors import Array, Flags
 
 _RUN_OFF = 5000.0  # mm; a roll centre this high or low is on its way to infinity
+_FAR_OFF = 0.125  # of the track
 _STEPS = 60  # of the working range, for judging; crossings are found between steps
 _Teller = Callable[[float], str]
 
@@ -82,13 +83,29 @@ def _judge_sides(axle: str, limit: Limit, over: Over, sweep: Sweep) -> list[Find
     driver = sweep["roll"] if over == "roll" else sweep["travel"][0]
     trouble = "; ".join(note for note in sweep.problems if "locks" in note or "reaches" in note)
     if not quantity.per_side:
-        return [_find(axle, limit, over, "", sweep[limit.key], driver, trouble)]
+        values = sweep[limit.key]
+        if limit.key == "roll_centre_height":
+            values = np.where(_through_infinity(sweep), np.inf, values)
+        return [_find(axle, limit, over, "", values, driver, trouble)]
     found = [_find(axle, limit, over, name, sweep[limit.key][i], driver, trouble) for i, name in enumerate(SIDE_NAMES)]
     left, right = sweep[limit.key]
     # In roll one side does at plus an angle what the other does at minus it.
     mirrored = right[::-1] if over == "roll" else right
     same = np.allclose(left, mirrored, rtol=0.0, atol=1e-6, equal_nan=True)
     return [replace(found[0], side="")] if same else found
+
+
+def _through_infinity(sweep: Sweep) -> Flags:
+    """Samples before which the roll centre left on one side to come back on the other, its height without bound.
+
+    Its place then changes sign between neighbours that both lie far off; where it crosses the centre plane they are
+    near.
+    """
+    offset = sweep["roll_centre_offset"]
+    track = float(np.nanmean(sweep["contact_y"][LEFT] - sweep["contact_y"][RIGHT]))
+    found = np.zeros(offset.shape, dtype=bool)
+    found[1:] = offset[:-1] * offset[1:] < -((_FAR_OFF * track) ** 2)
+    return found
 
 
 def _find(axle: str, limit: Limit, over: Over, side: str, values: Array, driver: Array, trouble: str) -> Finding:

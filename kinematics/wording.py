@@ -1,12 +1,16 @@
 """Numbers and sides in plain words: one way to write them everywhere a person reads."""
 
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from kinematics.car import Axle
 from kinematics.lengths import LengthUnit
 from kinematics.quantity import Kind
+
+if TYPE_CHECKING:
+    from kinematics.roll_axis import RollAxis
 
 _DECIMALS = {"mm": 1, "in": 2, "deg": 2, "deg/mm": 4, "deg/in": 3, "": 3, "%": 1}
 
@@ -41,6 +45,18 @@ def side_view_terms(axle: Axle, unit: LengthUnit) -> str:
     if "driving force" in said[-2]:
         said.append("driven as a live axle" if axle.suspension.whole_axle else "driven by half-shafts")
     return f"Side view with {', '.join(said)}."
+
+
+def roll_axis_words(axis: "RollAxis", unit: LengthUnit) -> str:
+    """A roll axis of one state in a sentence."""
+    slope = float(axis.inclination.reshape(-1)[0])
+    way = "up" if slope >= 0.0 else "down"
+    text = f"Roll axis: {told(abs(slope), Kind.ANGLE, unit, sign=False)} {way} towards the rear"
+    if axis.under_gravity is not None:
+        arm = float(axis.under_gravity.reshape(-1)[0])
+        where = "under" if arm >= 0.0 else "over"
+        text += f", {told(abs(arm), Kind.LENGTH, unit, sign=False)} {where} the centre of gravity"
+    return f"{text}."
 
 
 def once_for_both_sides(texts: Sequence[str]) -> list[str]:

@@ -79,7 +79,7 @@ def _parser() -> argparse.ArgumentParser:
     new.add_argument("suspension", help="suspension type, such as strut or five-link; a wrong one lists them all")
     new.add_argument("file", nargs="?", help="the file to write (default: print it)")
     new.add_argument("--units", choices=("mm", "in"), default="mm", help="unit of length (default: %(default)s)")
-    new.add_argument("--axle", choices=("front", "rear"), default="front", help="which axle (default: %(default)s)")
+    new.add_argument("--axle", choices=("front", "rear"), help="which axle (default: front if the type is steered)")
     _add_replace(new)
 
     show = _command(menu, "show", commands.show, "print the numbers at ride height and the verdict")

@@ -62,9 +62,11 @@ def new(options: argparse.Namespace) -> int:
     by_words = {_words(name): name for name in SUSPENSIONS}
     name = by_words.get(_words(options.suspension), "")
     if not name:
-        text = f"read {shown(options.suspension)}{did_you_mean(options.suspension, SUSPENSIONS)}"
-        raise InputFaultError("cornersweep new", [Fault("suspension", text)])
-    text = blank_car_file(SUSPENSIONS[name], UNITS[options.units], options.axle)
+        begun = [one for one in SUSPENSIONS if _words(one).startswith(_words(options.suspension))]
+        hint = f"; did you mean one of: {', '.join(begun)}" if begun else did_you_mean(options.suspension, SUSPENSIONS)
+        raise InputFaultError("cornersweep new", [Fault("suspension", f"read {shown(options.suspension)}{hint}")])
+    axle = options.axle or ("front" if SUSPENSIONS[name].rack else "rear")
+    text = blank_car_file(SUSPENSIONS[name], UNITS[options.units], axle)
     if options.file is None:
         print(text, end="")
         return WITHIN
@@ -81,11 +83,12 @@ def _words(name: str) -> str:
 def show(options: argparse.Namespace) -> int:
     """Print numbers at ride height and the verdict."""
     car, limits = _read(options)
-    from reports.terminal import console, show_caution, show_static
+    from reports.terminal import console, show_caution, show_roll_axis, show_static
 
     out = console()
     for axle in car.axles:
         show_static(out, car, axle)
+    show_roll_axis(out, car)
     status = _judge(car, limits)
     show_caution(out)
     return status

@@ -195,7 +195,9 @@ class _Pen:
 
     def _bodies(self) -> None:
         view = self._view
-        self._outline(view.body, facecolor=PALE_GREY, edgecolor=GREY, linestyle=":", zorder=0.5)
+        # Behind a live axle the body would be hidden, so there its edge lies on top.
+        over = {"facecolor": "none", "zorder": 2.0} if view.kind.whole_axle else {"facecolor": PALE_GREY, "zorder": 0.5}
+        self._outline(view.body, edgecolor=GREY, linestyle=":", **over)
         for side in (LEFT, RIGHT):
             tyre = view.tyre[side]
             self._outline(tyre, facecolor="#FFFFFFA0", edgecolor=GREY, zorder=1.2)

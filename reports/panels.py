@@ -89,7 +89,8 @@ def _draw(sweep: Sweep, along: Along, shown: Sequence[Quantity], unit: LengthUni
         sides = [values[LEFT], values[RIGHT]][: len(words)] if quantity.per_side else [values]
         for side, style in zip(sides, _OWN, strict=False):
             axes.plot(along.values, side, **(style if quantity.per_side else {"color": BLUE}))
-        axes.set_xlim(float(np.nanmin(along.values)), float(np.nanmax(along.values)))
+        there = along.values[sweep.reached & np.isfinite(along.values)]
+        axes.set_xlim(float(there.min()), float(there.max()))
         axes.set_ylim(*_range(values, _LEAST.get(quantity.kind, 0.1) * quantity.kind.scale(unit)))
         axes.yaxis.set_major_locator(MaxNLocator(4))
         axes.axvline(0.0, color=GREY, linewidth=0.8)

@@ -19,6 +19,7 @@ _WHEEL = {
     "travel": "wheel travel",
     "camber": "camber",
     "toe": "toe",
+    "steer_angle": "steer, to the left",
     "lower_arm_angle": "lower-arm angle",
     "instant_centre_y": "instant centre, offset",
     "instant_centre_z": "instant centre, height",
@@ -35,7 +36,12 @@ _EDGES = ((MARGIN, 2.26), (2.52, 4.68), (4.94, WIDTH - MARGIN))  # in, of the th
 
 def position_rows(stance: Stance, unit: LengthUnit, limits: Sequence[Limit]) -> list[Row]:
     """Numbers of the first position of a stance, in the order in which a view from the front shows the car."""
-    known = quantities_of(stance.states.axle)
+    axle_shown = stance.states.axle
+    known = dict(quantities_of(axle_shown))
+    if axle_shown.straight_ahead is None:
+        known.pop("steer_angle", None)
+    else:
+        known.pop("toe")
 
     def told(key: str, title: str, side: int | None) -> Cell:
         quantity = QUANTITIES[key]

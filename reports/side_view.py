@@ -16,7 +16,7 @@ from kinematics.lengths import LengthUnit
 from kinematics.quantity import Kind
 from kinematics.roll_axis import RollAxis
 from kinematics.sweeps import Sweep
-from kinematics.wording import side_view_terms
+from kinematics.wording import roll_axis_words, side_view_terms
 from reports.labels import Direction, Labels
 from reports.legends import legend_above, legend_height
 from reports.style import (
@@ -119,13 +119,17 @@ def _first(values: Array) -> float:
     return float(values.reshape(-1)[0])
 
 
+def _over_ground(height: float, unit: LengthUnit) -> str:
+    return f"{number(abs(height), Kind.LENGTH, unit)} {'over' if height >= 0.0 else 'under'} the ground"
+
+
 def _numbers(axles: Sequence[AxleAtRest], axis: RollAxis | None, unit: LengthUnit) -> list[str]:
     """What the drawing shows, in words and numbers."""
     said = []
     for one in axles:
         sweep, name = one.sweep, one.axle.name
         arm = float(sweep["side_view_swing_arm"][LEFT, 0])
-        words = [f"roll centre {number(_first(sweep['roll_centre_height']), Kind.LENGTH, unit)} over the ground"]
+        words = [f"roll centre {_over_ground(_first(sweep['roll_centre_height']), unit)}"]
         words.append(
             "left side-view instant centre at infinity"
             if is_far(arm)
@@ -139,15 +143,7 @@ def _numbers(axles: Sequence[AxleAtRest], axis: RollAxis | None, unit: LengthUni
         if any(key.startswith("anti_") for key in sweep.values):
             said.append(side_view_terms(one.axle, unit))
     if axis is not None:
-        slope = _first(axis.inclination)
-        way = "up" if slope >= 0.0 else "down"
-        text = f"Roll axis: {number(abs(slope), Kind.ANGLE, unit)} {way} towards the rear"
-        under = axis.under_gravity
-        if under is not None:
-            arm = _first(under)
-            where = "under" if arm >= 0.0 else "over"
-            text += f", {number(abs(arm), Kind.LENGTH, unit)} {where} the centre of gravity"
-        said.append(text + ".")
+        said.append(roll_axis_words(axis, unit))
     # A number stays with its unit where a line ends.
     return [_UNIT.sub("\N{NO-BREAK SPACE}", text) for text in said]
 
@@ -235,7 +231,8 @@ class _Pen:
         self._line([(float(start[0]), float(start[1])), (float(end[0]), float(end[1]))],
                    _LOOK["contact point to side-view instant centre"])  # fmt: skip
         if part < 1.0:
-            return []
+            at = (float(end[0]), float(end[1]))
+            return [(at, f"to {one.axle.name} instant centre", ((0, 1), (1, 1), (-1, 1), (0, -1)))]
         self._mark((float(centre[0]), float(centre[1])), "D", PURPLE, 6.0)
         place = (float(centre[0]), float(centre[1]))
         return [(place, f"{one.axle.name} side-view\ninstant centre", ((0, 1), (1, 1), (-1, 1), (0, -1)))]

@@ -14,9 +14,10 @@ from rich.text import Text
 from kinematics.car import SIDE_NAMES, Axle, Car
 from kinematics.lengths import LengthUnit
 from kinematics.quantities import QUANTITIES
+from kinematics.roll_axis import roll_axis
 from kinematics.sweeps import sweep_bump
 from kinematics.verdict import Finding, sentence, summary
-from kinematics.wording import shown, side_view_terms
+from kinematics.wording import roll_axis_words, shown, side_view_terms
 from reports.cautions import CAUTION
 
 _STATIC = (
@@ -81,6 +82,12 @@ def show_static(out: Console, car: Car, axle: Axle) -> None:
     used = side_view_terms(axle, car.unit)
     if used and any(key in sweep.values for key in _SIDE_VIEW):
         out.print(Text(used))
+
+
+def show_roll_axis(out: Console, car: Car) -> None:
+    """Print the roll axis at ride height, where enough is known of the car."""
+    if len(car.axles) == 2 and car.body.wheelbase is not None:
+        out.print(Text(roll_axis_words(roll_axis(car, np.zeros(1), np.zeros(1)), car.unit)))
 
 
 _SIDE_VIEW = ("anti_dive", "anti_lift", "anti_squat", "anti_lift_in_drive")

@@ -63,7 +63,8 @@ _BODY = """\
 """
 
 _TAIL = """
-# What must stay in which range; delete what you do not want. Any column of the CSV files can stand here.
+# What must stay in which range; delete what you do not want. Any number of the CSV files can stand here, its name
+# without side and unit. `over` says where: at ride height, over the travel, over the roll; all three if left out.
 # Travel and roll are what your springs and bars really let the car use: a strut's roll centre moves two to three
 # times as far as the wheel, so a wide range is hard to hold.
 [limits]
@@ -72,11 +73,17 @@ roll = 1.2                        # degrees, either way
 
 [limits.{axle}]
 {roll_centre}roll_centre_height = {{ from = {low}, to = {high}, over = ["ride height", "travel", "roll"] }}
+{steer}"""
+
+
+_BUMP_STEER = """\
 # Degrees for each {unit}, each wheel: near zero is common practice, no source; the figure is a choice.
-bump_steer = {{ from = -{steer}, to = {steer}, over = ["ride height", "travel"] }}
+bump_steer = {{ from = -{most}, to = {most}, over = ["ride height", "travel"] }}
 """
-
-
+_ROLL_STEER = """\
+# Steer of the axle for each degree of roll, positive: with the curve. Small is common practice, no source.
+roll_steer = { from = -0.05, to = 0.1, over = ["ride height", "travel"] }
+"""
 _INDEPENDENT = "# 1 in below to 3 in above the ground: common practice, no source.\n"
 _LIVE_AXLE = """\
 # A live axle's roll centre lies far higher than the rule of thumb for independent suspensions has it, so no range
@@ -90,9 +97,9 @@ def blank_car_file(kind: SuspensionType, unit: LengthUnit, axle: str = "front") 
     head = _HEAD.format(unit=unit.symbol, doubt="2.0" if in_mm else "0.1", axle=axle, kind=kind.name, title=kind.title)
     droop, bump = ("-15", "15") if in_mm else ("-0.6", "0.6")
     low, high = ("-25.4", "76.2") if in_mm else ("-1", "3")
+    bump_steer = _BUMP_STEER.format(unit=unit.symbol, most="0.008" if in_mm else "0.2")
     tail = _TAIL.format(
-        unit=unit.symbol,
-        steer="0.008" if in_mm else "0.2",
+        steer=_ROLL_STEER if kind.whole_axle else bump_steer,
         axle=axle,
         droop=droop,
         bump=bump,
@@ -116,7 +123,8 @@ def _joints(kind: SuspensionType, axle: str) -> str:
         return "[" + ", ".join(f'"{key}"' for key in keys) + "]"
 
     place = f"[[{axle}.linkage.joint]]"
-    roles = {"steering_axis": kind.steering_axis, "toe_link": kind.toe_link, "rack": kind.rack}
+    rack = kind.rack if axle == "front" else ()
+    roles = {"steering_axis": kind.steering_axis, "toe_link": kind.toe_link, "rack": rack}
     lines = [_LISTED, f"[{axle}.linkage]"]
     lines += [f"{role} = {names(*keys)}" for role, keys in roles.items() if keys]
     lines += [f"{place}\nlink = {names(*link)}" for link in kind.links]

@@ -22,6 +22,15 @@ from kinematics.files.fittings_file import (
     fittings_from,
 )
 from kinematics.files.free_linkage_file import LinkageTable, free_linkage_from
+from kinematics.files.loads_file import (
+    BarTable,
+    DamperTable,
+    LoadTables,
+    SpringTable,
+    TyreTable,
+    WeightsTable,
+    loads_from,
+)
 from kinematics.files.plausibility import implausible
 from kinematics.files.toml_file import read_toml
 from kinematics.fittings import Body
@@ -73,6 +82,11 @@ class AxleTable(Table):
     joint_angles: JointAngles = Field(default_factory=dict)
     steering: SteeringTable | None = None
     brakes: Literal["outboard", "inboard"] = "outboard"
+    weights: WeightsTable | None = None
+    spring: SpringTable | None = None
+    bar: BarTable | None = None
+    tyre: TyreTable | None = None
+    damper: DamperTable | None = None
 
 
 class LimitTable(Table):
@@ -278,8 +292,11 @@ def _axle(
     if table.steering is not None and not kind.rack:
         faults.append(Fault(f"{name}.steering", f"a {kind.name} has no steering rack"))
     rack = None if table.steering is None else unit.to_mm(table.steering.rack_travel)
+    tables = LoadTables(table.weights, table.spring, table.bar, table.tyre, table.damper)
+    loads, unloadable = loads_from(tables, kind, unit, name)
+    faults += unloadable
     fittings = replace(fittings, inboard_brakes=table.brakes == "inboard", rack_travel=rack)
-    return Axle(name, kind, points, angles["camber"], angles["toe_in"], doubts, fittings, body), faults + more
+    return Axle(name, kind, points, angles["camber"], angles["toe_in"], doubts, fittings, body, loads), faults + more
 
 
 def _both_sides(key: str, table: AxleTable, unit: LengthUnit, *, single: bool) -> Array:
@@ -316,7 +333,11 @@ def _limits(table: LimitsTable, unit: LengthUnit) -> tuple[Limits, list[Fault]]:
         limits = []
         for key, limit in written.items():
             if key not in QUANTITIES:
-                unknown = f"this is not a reported quantity{did_you_mean(key, QUANTITIES)}"
+                begun = [known for known in QUANTITIES if key.startswith(known)]
+                hint = (
+                    f"; write {max(begun, key=len)}, without side and unit" if begun else did_you_mean(key, QUANTITIES)
+                )
+                unknown = f"this is not a reported quantity{hint}"
                 faults.append(Fault(f"limits.{axle}.{key}", unknown))
                 continue
             scale = QUANTITIES[key].kind.scale(unit)

@@ -11,6 +11,7 @@ from kinematics.fittings import Adjusters, Body, CamberBy, Fittings
 from kinematics.lengths import LengthUnit
 from kinematics.suspension import SuspensionType
 
+_GRAVITY_HEIGHTS = (100.0, 2000.0)  # mm: from a kart's to a truck's
 _WHEELBASES = (800.0, 6000.0)  # mm: from a kart's to a truck's
 
 
@@ -70,17 +71,23 @@ class BodyTable(Table):
     front_drive: _Share | None = None
 
 
+def _range_words(value: float, allowed: tuple[float, float], unit: LengthUnit) -> str:
+    low, high = (f"{unit.from_mm(end):.4g} {unit.symbol}" for end in allowed)
+    return f'read {value:g} {unit.symbol}; {low} to {high} is allowed; is units = "{unit.symbol}" right?'
+
+
 def body_from(table: BodyTable, unit: LengthUnit) -> tuple[Body, list[Fault]]:
     """Make a body of its table, with what cannot be."""
     gravity, wheelbase = table.centre_of_gravity, table.wheelbase
     behind = None if gravity is None else gravity.behind_front
     faults = []
-    if behind is not None and wheelbase is not None and behind >= wheelbase:
+    if gravity is not None and not _GRAVITY_HEIGHTS[0] <= unit.to_mm(gravity.up) <= _GRAVITY_HEIGHTS[1]:
+        faults.append(Fault("body.centre_of_gravity.up", _range_words(gravity.up, _GRAVITY_HEIGHTS, unit)))
+    if wheelbase is not None and not _WHEELBASES[0] <= unit.to_mm(wheelbase) <= _WHEELBASES[1]:
+        faults.append(Fault("body.wheelbase", _range_words(wheelbase, _WHEELBASES, unit)))
+    elif behind is not None and wheelbase is not None and behind >= wheelbase:
         text = f"read {behind:g}; it must lie between the axles, less than the wheelbase {wheelbase:g}"
         faults.append(Fault("body.centre_of_gravity.behind_front", text))
-    if wheelbase is not None and not _WHEELBASES[0] <= unit.to_mm(wheelbase) <= _WHEELBASES[1]:
-        low, high = (f"{unit.from_mm(end):.4g} {unit.symbol}" for end in _WHEELBASES)
-        faults.append(Fault("body.wheelbase", f"read {wheelbase:g} {unit.symbol}; {low} to {high} is allowed"))
 
     def in_mm(value: float | None) -> float | None:
         return None if value is None else unit.to_mm(value)

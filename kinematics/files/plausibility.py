@@ -8,7 +8,7 @@ from kinematics.car import LEFT, SIDE_NAMES, SIDES, Axle
 from kinematics.files.faults import Fault
 from kinematics.lengths import LengthUnit
 from kinematics.linkage import axle_linkage
-from kinematics.suspension import SuspensionType
+from kinematics.suspension import RodAcross, SuspensionType
 from solvers.equations import equations, start_pose
 from solvers.vectors import Array
 
@@ -43,7 +43,11 @@ def implausible(axle: Axle, unit: LengthUnit, radii: tuple[float | None, float |
 
 def _side_faults(axle: Axle, side: int, unit: LengthUnit, radius: float | None) -> Iterator[tuple[str, str]]:
     # Back to what the owner wrote: ahead, out, up in his unit.
-    points = {key: point[side] * [1.0, SIDES[side], 1.0] for key, point in axle.points.items()}
+    single = axle.suspension.single
+    points = {
+        key: point[side] if key in single else point[side] * [1.0, SIDES[side], 1.0]
+        for key, point in axle.points.items()
+    }
 
     told = _teller(unit)
     wheel = points["wheel_centre"]
@@ -76,6 +80,7 @@ def _side_faults(axle: Axle, side: int, unit: LengthUnit, radius: float | None) 
         if length < _SHORTEST_LINK:
             text = f"the link to {at} is only {told(length)} long; at least {told(_SHORTEST_LINK)} is allowed"
             yield f"points.{on}", text
+    yield from _end_for_end(axle.suspension, points, told)
     yield from _upside_down(axle, points, told)
     yield from _unsteered(axle, points, told)
 
@@ -106,6 +111,25 @@ def _misplaced(kind: SuspensionType, points: dict[str, Array], told: _Told) -> I
         if abs(point[0]) > farthest:
             text = f"read {told(point[0])}; at most {told(farthest)} from this axle's wheel centres is allowed"
             yield f"points.{key}.ahead", text
+
+
+def _end_for_end(kind: SuspensionType, points: dict[str, Array], told: _Told) -> Iterator[tuple[str, str]]:
+    """Links whose ends are swapped, and a rod across that does not lie across."""
+    for on, at in kind.links:
+        if kind.listed or float(np.linalg.norm(points[on] - points[at])) < _SHORTEST_LINK:
+            continue
+        if on.endswith("_outer") and points[on][1] <= points[at][1]:
+            text = f"read {told(points[on][1])}; it must lie outboard of {at} (out {told(points[at][1])})"
+            yield f"points.{on}.out", text
+        along = on.endswith("_link_axle") and at.endswith("_link_chassis")
+        if along and abs(points[on][0]) >= abs(points[at][0]):
+            text = f"read {told(points[on][0])}; the end on the axle must be nearer to it than {at}"
+            yield f"points.{on}.ahead", f"{text} ({told(points[at][0])})"
+    if isinstance(kind.drawing, RodAcross):
+        on, at = kind.drawing.on_axle, kind.drawing.on_chassis
+        if points[on][1] * points[at][1] > 0.0:
+            text = f"read {told(points[at][1])}; the rod's ends must lie on either side of the car: `out` counts to the"
+            yield f"points.{at}.out", f"{text} left, so one of them is negative ({on} is at {told(points[on][1])})"
 
 
 def _upside_down(axle: Axle, points: dict[str, Array], told: _Told) -> Iterator[tuple[str, str]]:

@@ -49,14 +49,10 @@ class BumpStop:
 
 @dataclass(frozen=True)
 class Spring:
-    """A spring of both sides, alike unless given apart: rate [N/mm] (2,).
-
-    free_length [mm] and spacer, where known: packing under the spring, from now on; block_length: coil bound.
-    """
+    """A spring on either side: its line, rate (2,) [N/mm], length when coil bound [mm], and the stop on its line."""
 
     line: Line
     rate: Array
-    free_length: Array | None = None
     block_length: float | None = None
     bump_stop: BumpStop | None = None
 

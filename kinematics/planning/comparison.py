@@ -131,8 +131,8 @@ def _numbers(car: Car, changed: ChangedAxle, left: TravelLeft, limits: Limits) -
         Number("roll-centre height", Kind.LENGTH, (float(height[1]),)),
         Number("its change per travel", Kind.RATIO, (float(height[2] - height[0]) / (2.0 * _NEARBY),)),
     ]
-    if car.body.centre_of_gravity is not None:
-        gravity = float(car.body.centre_of_gravity) + changed.raised
+    if axle.body.centre_of_gravity is not None:
+        gravity = float(axle.body.centre_of_gravity)
         numbers.append(Number("centre-of-gravity height", Kind.LENGTH, (gravity,)))
         numbers.append(Number("roll moment arm", Kind.LENGTH, (gravity - float(height[1]),)))
     for key, title, kind in (
@@ -152,6 +152,11 @@ def _numbers(car: Car, changed: ChangedAxle, left: TravelLeft, limits: Limits) -
         if key in near.values:
             at_rest = near[key][..., 1]
             numbers.append(Number(title, kind, _each_side(at_rest) if at_rest.ndim else (float(at_rest),)))
+    if axle.suspension.whole_axle:
+        turned = changed.turned[0]
+        numbers.append(Number("pinion angle, nose up", Kind.ANGLE, (float(np.arctan2(-turned[0, 2], turned[2, 2])),)))
+        behind = car.axle(axle.name).points["wheel_centre"][:, 0] - axle.points["wheel_centre"][:, 0]
+        numbers.append(Number("wheels moved back", Kind.LENGTH, _each_side(behind)))
     numbers.append(Number("toe change, working travel", Kind.ANGLE, _each_side(np.ptp(working["toe"], axis=-1))))
     numbers.append(Number("track", Kind.LENGTH, (float(near["contact_y"][0, 1] - near["contact_y"][1, 1]),)))
     for title, travel in (("travel to bump stop", left.bump), ("travel to droop stop", left.droop)):

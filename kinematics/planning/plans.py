@@ -75,7 +75,17 @@ class ChangedAxle:
 def carry_out(car: Car, plans: Sequence[Plan]) -> list[dict[str, ChangedAxle]]:
     """Carry out plans on a car: for each plan, its axles by name. All are solved together."""
     changed = [_carry_out_axle(axle, plans, car.unit) for axle in car.axles]
-    return [{one.axle.name: one for one in axles} for axles in zip(*changed, strict=True)]
+    return [{one.axle.name: one for one in _on_one_body(car, axles)} for axles in zip(*changed, strict=True)]
+
+
+def _on_one_body(car: Car, axles: Sequence[ChangedAxle]) -> list[ChangedAxle]:
+    """Give a plan's axles one body: its centre of gravity rises by what each axle is raised, by its distance to it."""
+    body = car.body
+    raised = axles[0].raised
+    if len(axles) == 2:
+        behind = 0.5 if body.wheelbase is None or body.behind_front is None else body.behind_front / body.wheelbase
+        raised += (axles[1].raised - raised) * behind
+    return [replace(one, axle=replace(one.axle, body=body.raised(raised))) for one in axles]
 
 
 def _carry_out_axle(axle: Axle, plans: Sequence[Plan], unit: LengthUnit) -> list[ChangedAxle]:

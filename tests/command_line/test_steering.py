@@ -49,8 +49,8 @@ def test_the_rack_goes_to_full_lock_and_turns_both_wheels_alike_signed(garage: P
 
 
 def test_over_centre_is_said_and_its_rows_left_blank(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    (garage / "car.toml").write_text(with_rack(140.0), encoding="utf-8")
-    assert main(["sweep", "car.toml", "out", *QUICK]) == 1
+    (garage / "car.toml").write_text(with_rack(40.0), encoding="utf-8")
+    assert main(["sweep", "car.toml", "out", "--rack", "140", *QUICK]) == 1
     said = " ".join(capsys.readouterr().out.split())
     assert "the front left steering goes over centre at -" in said
     assert "the front right steering goes over centre at +" in said

@@ -39,6 +39,9 @@ class HandMade:
         self.asked.append(driver)
         # The common limit for the roll centre is judged besides; here it holds.
         values |= {HEIGHT: np.zeros_like(driver)} | {key: law(driver) for key, law in self.laws.items()}
+        # The roll centre stays on the centre plane: it never goes round by infinity.
+        track = np.array([[740.0], [-740.0]]) + np.zeros_like(driver)
+        values |= {"roll_centre_offset": np.zeros_like(driver), "contact_y": track}
         notes = np.full(driver.shape, "", dtype=object)
         return Sweep(axle, "bump", driver.shape, values, np.ones(driver.shape, bool), notes, self.problems)
 

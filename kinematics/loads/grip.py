@@ -1,0 +1,56 @@
+"""Which end gives up first: a simple tyre whose grip coefficient falls with load. Relative statements only.
+
+Coefficient of a tyre under a load N: grip * (1 - loss * (N / mean - 1)), with the mean load of all four at rest.
+A straight line for want of tyre data (common practice, no source); it is no prediction of a lap time.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from kinematics.loads.equilibrium import Balance, WholeCar
+from kinematics.loads.parts import GRAVITY
+from solvers.vectors import Array
+
+DEFAULT_GRIP, DEFAULT_LOSS = 1.1, 0.12  # round figures, common practice, no source
+
+
+@dataclass(frozen=True)
+class Tyre:
+    """Grip coefficient at the mean load, and the part of it lost for each mean load more."""
+
+    grip: float = DEFAULT_GRIP
+    loss: float = DEFAULT_LOSS
+
+
+@dataclass(frozen=True)
+class GripLeft:
+    """At each acceleration (2 axles, N): the lateral acceleration that an axle's tyres could hold as loaded [m/s^2].
+
+    limit: where what is held equals what is asked (2,) [m/s^2], NaN where that lies beyond what was looked at.
+    """
+
+    held: Array
+    limit: Array
+
+    @property
+    def first(self) -> int:
+        """The axle that gives up first: 0 front, 1 rear."""
+        return int(np.nanargmin(np.where(np.isfinite(self.limit), self.limit, np.inf)))
+
+
+def grip_left(car: WholeCar, found: Balance, tyre: Tyre) -> GripLeft:
+    """Hold loads in balance, over rising accelerations from zero, against the simple tyre."""
+    weight = np.array([setup.loads.weight for setup in car.axles])
+    mean = weight.sum() / 4.0
+    coefficient = tyre.grip * (1.0 - tyre.loss * (found.load / mean - 1.0))
+    held = (coefficient * found.load).sum(axis=1) / weight[:, None] * GRAVITY
+    spare = held - np.abs(found.acceleration)
+    limit = np.full(2, np.nan)
+    for axle in range(2):
+        below = np.flatnonzero((spare[axle, :-1] > 0.0) & (spare[axle, 1:] <= 0.0) & found.solved[1:])
+        if below.size:
+            i = int(below[0])
+            part = spare[axle, i] / (spare[axle, i] - spare[axle, i + 1])
+            limit[axle] = abs(found.acceleration[i]) * (1.0 - part) + abs(found.acceleration[i + 1]) * part
+    return GripLeft(held, limit)

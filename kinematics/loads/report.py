@@ -1,0 +1,157 @@
+"""Everything about a car's springs, ride and lean at once, ready to be shown."""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from kinematics.car import SIDE_NAMES, Car
+from kinematics.limits import WorkingRange
+from kinematics.loads import lean
+from kinematics.loads.equilibrium import Balance, WholeCar, balance
+from kinematics.loads.grip import GripLeft, Tyre, grip_left
+from kinematics.loads.parts import GRAVITY
+from kinematics.loads.rates import AxleRoll, Rates, Ride, axle_roll, rates, ride
+from kinematics.loads.setup import AxleSetup, calibrated
+from kinematics.sweeps import sweep_bump
+from solvers.vectors import Array
+
+MOST_G = 1.4  # lateral acceleration looked at
+_SMALL = 0.01  # m/s^2; for slopes at rest
+_STEPS = 29
+
+
+@dataclass(frozen=True)
+class AxleSheet:
+    """One axle: its setup, rates over travel, ride and roll stiffness, and the textbook's roll centre."""
+
+    setup: AxleSetup
+    rates: Rates
+    ride: Ride
+    roll: AxleRoll
+    roll_centre: float
+
+
+@dataclass(frozen=True)
+class LeanSheet:
+    """A car's lean: by the textbook, and in balance over lateral accelerations (N,), zero first.
+
+    gradient: deg for each g at rest, in balance. lift: acceleration at which the first wheel leaves the ground
+    [m/s^2], and which; None where none does. notes: what the owner should know of springs and stops.
+    """
+
+    car: WholeCar
+    front: AxleSheet
+    rear: AxleSheet
+    textbook: lean.Lean
+    balance: Balance
+    gradient: float
+    front_share: float
+    lift: tuple[float, str] | None
+    grip: GripLeft
+    notes: tuple[str, ...]
+
+
+def whole_car(car: Car) -> WholeCar:
+    """Make a car ready for its loads. ValueError says what is not known of it."""
+    lacks = []
+    if len(car.axles) < 2:
+        lacks.append("both axles")
+    lacks += [f"[{axle.name}.spring] and [{axle.name}.weights]" for axle in car.axles if axle.loads is None]
+    body = car.body
+    if body.wheelbase is None:
+        lacks.append("wheelbase in [body]")
+    if body.centre_of_gravity is None:
+        lacks.append("centre_of_gravity in [body]")
+    if lacks or body.wheelbase is None or body.centre_of_gravity is None:
+        raise ValueError(f"lean needs {', '.join(lacks)}")
+    return WholeCar(calibrated(car.front), calibrated(car.rear), float(body.centre_of_gravity), body.wheelbase)
+
+
+def lean_sheet(car: Car, working: WorkingRange, tyre: Tyre | None = None) -> LeanSheet:
+    """Work out everything about a car's lean. ValueError says what is not known of it."""
+    whole = whole_car(car)
+    front, rear = (_axle_sheet(setup, working) for setup in whole.axles)
+    acceleration = np.concatenate([[0.0, _SMALL], np.linspace(0.0, MOST_G, _STEPS)[1:] * GRAVITY])
+    found = balance(whole, acceleration)
+    slope = float(found.roll[1] - found.roll[0]) / _SMALL
+    moved = found.transfer[:, 1] - found.transfer[:, 0]
+    curve = _without(found, 1)
+    return LeanSheet(
+        whole,
+        front,
+        rear,
+        textbook_of(whole, front, rear),
+        curve,
+        lean.degrees_per_g(slope, GRAVITY),
+        float(moved[0] / moved.sum()),
+        _first_lift(curve),
+        grip_left(whole, curve, tyre or Tyre()),
+        tuple(_notes(whole, working)),
+    )
+
+
+def textbook_of(whole: WholeCar, front: AxleSheet, rear: AxleSheet) -> lean.Lean:
+    """The textbook's lean at 1 g."""
+    axis = front.roll_centre + (rear.roll_centre - front.roll_centre) * whole.rear_share
+    axles = [
+        lean.AxleInRoll(
+            sheet.roll.stiffness,
+            sheet.roll.track,
+            sheet.roll_centre,
+            sheet.setup.loads.sprung_mass,
+            float(sheet.setup.loads.unsprung.sum()),
+            float(sheet.setup.axle.points["wheel_centre"][:, 2].mean()),
+        )
+        for sheet in (front, rear)
+    ]
+    return lean.textbook_lean(axles[0], axles[1], whole.gravity - axis, GRAVITY, GRAVITY)
+
+
+def _axle_sheet(setup: AxleSetup, working: WorkingRange) -> AxleSheet:
+    travel = np.linspace(working.travel_low, working.travel_high, 21)
+    height = float(sweep_bump(setup.axle, np.zeros(1))["roll_centre_height"][0])
+    return AxleSheet(setup, rates(setup, travel), ride(setup), axle_roll(setup), height)
+
+
+def _without(found: Balance, state: int) -> Balance:
+    keep = np.arange(found.acceleration.size) != state
+    arrays = {name: getattr(found, name)[..., keep] for name in found.__dataclass_fields__}
+    return replace(found, **arrays)
+
+
+def _first_lift(found: Balance) -> tuple[float, str] | None:
+    off = found.lifted & found.solved
+    if not off.any():
+        return None
+    state = int(np.argmax(off.any(axis=(0, 1))))
+    axle, side = np.argwhere(off[:, :, state])[0]
+    name = f"{('front', 'rear')[axle]} {SIDE_NAMES[side]}"
+    before = float(found.load[axle, side, state - 1])
+    earlier = float(found.load[axle, side, max(state - 2, 0)])
+    step = float(found.acceleration[state - 1] - found.acceleration[max(state - 2, 0)])
+    # Nearly straight, so the last two loads tell where the third vanishes.
+    more = before * step / (earlier - before) if earlier > before else 0.0
+    return float(found.acceleration[state - 1]) + more, name
+
+
+def _notes(whole: WholeCar, working: WorkingRange) -> list[str]:
+    """Springs loose or coil bound, stops touched, drop links out of reach, within the working travel."""
+    said = []
+    for setup in whole.axles:
+        axle, spring = setup.axle.name, setup.loads.spring
+        ends = np.array([working.travel_low, working.travel_high])
+        forces = setup.forces(setup.moving.at(np.ones((2, 1)) * ends))
+        if (forces.spring[:, 0] <= 0.0).any():
+            said.append(f"{axle}: a spring is loose at the droop end of the working travel")
+        if spring.block_length is not None and (forces.length.value[:, 1] <= spring.block_length).any():
+            said.append(f"{axle}: a spring is coil bound at the bump end of the working travel")
+        if (forces.stop[:, 1] > 0.0).any():
+            said.append(f"{axle}: a bump stop is touched inside the working travel")
+        if not np.isfinite(forces.bar).all():
+            said.append(f"{axle}: the bar's drop link does not reach over the working travel")
+    return said
+
+
+def in_g(acceleration: Array | float) -> Array:
+    """Accelerations [m/s^2] in g."""
+    return np.asarray(acceleration) / GRAVITY
