@@ -8,6 +8,7 @@ import numpy as np
 
 from kinematics.car import Axle
 from kinematics.lengths import LengthUnit
+from kinematics.loads.units import Units
 from kinematics.stance import Stance
 from solvers.vectors import Array
 
@@ -20,17 +21,30 @@ class Kind(Enum):
     ANGLE_PER_LENGTH = "angle per length"
     RATIO = "ratio"
     PER_CENT = "per cent"
+    RATE = "rate"
 
     def unit(self, length: LengthUnit) -> str:
         """Symbol of the unit at the edge ("" for a ratio)."""
         per = f"deg/{length.symbol}"
-        units = {Kind.LENGTH: length.symbol, Kind.ANGLE: "deg", Kind.ANGLE_PER_LENGTH: per, Kind.PER_CENT: "%"}
+        units = {
+            Kind.LENGTH: length.symbol,
+            Kind.ANGLE: "deg",
+            Kind.ANGLE_PER_LENGTH: per,
+            Kind.PER_CENT: "%",
+            Kind.RATE: Units(length).rate_symbol,
+        }
         return units.get(self, "")
 
     def scale(self, length: LengthUnit) -> float:
-        """Factor from mm, radians and parts of one to the unit at the edge."""
+        """Factor from mm, radians, N/mm and parts of one to the unit at the edge."""
         degrees = 180.0 / np.pi
-        scales = {Kind.LENGTH: 1.0 / length.in_mm, Kind.ANGLE: degrees, Kind.RATIO: 1.0, Kind.PER_CENT: 100.0}
+        scales = {
+            Kind.LENGTH: 1.0 / length.in_mm,
+            Kind.ANGLE: degrees,
+            Kind.RATIO: 1.0,
+            Kind.PER_CENT: 100.0,
+            Kind.RATE: 1.0 / Units(length).rate,
+        }
         return scales.get(self, degrees * length.in_mm)
 
 

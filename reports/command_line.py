@@ -104,6 +104,30 @@ def _parser() -> argparse.ArgumentParser:
     compare.add_argument("--into", metavar="FOLDER", help="write the numbers and overlaid figures into this folder")
     _add_sweep_options(compare)
 
+    lean = _command(menu, "lean", commands.lean, "springs and bars: wheel rates, ride, roll, load transfer, wheel lift")
+    _add_car(lean)
+    lean.add_argument("--into", metavar="FOLDER", help="write tables and curves into this folder")
+    lean.add_argument(
+        "--grip",
+        type=_between(0.1, 5.0, "as a coefficient"),
+        default=1.1,
+        help="the simple tyre's grip coefficient under the mean wheel load (default: %(default)s)",
+    )
+    lean.add_argument(
+        "--grip-loss",
+        type=_between(0.0, 1.0, "as a part of it"),
+        default=0.12,
+        help="the part of it lost for each mean wheel load more (default: %(default)s)",
+    )
+    lean.add_argument("--drawing", choices=("png", "svg", "pdf"), default="png", help="kind of figure file")
+    _add_replace(lean)
+
+    shelf = _command(menu, "shelf", commands.shelf, "rank every combination of springs and bars that lie on a shelf")
+    _add_car(shelf)
+    shelf.add_argument("shelf", help="the shelf file (TOML): springs, bars, and what is wanted")
+    shelf.add_argument("table", nargs="?", help="write all combinations into this file (CSV)")
+    _add_replace(shelf)
+
     draw = _command(menu, "draw", commands.draw, "draw the axle's front view to scale at a bump and a roll")
     _add_car(draw)
     draw.add_argument("file", help="the drawing to write: .png, .svg or .pdf")

@@ -11,7 +11,7 @@ from rich.text import Text
 from kinematics.car import Axle
 from kinematics.lengths import LengthUnit
 from kinematics.planning.alignment import camber_words
-from kinematics.planning.changes import Change
+from kinematics.planning.changes import CHANGES, Change, amount_words
 from kinematics.planning.comparison import Comparison, Outcome, Share
 from kinematics.planning.plans import ChangedAxle
 from kinematics.quantities import QUANTITIES
@@ -148,7 +148,8 @@ def change_words(change: Change, unit: LengthUnit) -> str:
     side = {(1.0, 0.0): " left", (0.0, 1.0): " right"}.get(change.sides, "")
     what = " ".join(part for part in (f"{change.axle}{side}", change.what, change.point) if part)
     if change.by:
-        return f"{what} {told(change.by, Kind.LENGTH, unit)}"
+        by_length = CHANGES[change.what].takes == "by"
+        return f"{what} {told(change.by, Kind.LENGTH, unit) if by_length else amount_words(change, unit)}"
     ways = zip(("ahead", "out", "up"), change.shift, strict=True)
     return f"{what} " + ", ".join(f"{told(value, Kind.LENGTH, unit)} {way}" for way, value in ways if value)
 

@@ -24,10 +24,10 @@ from kinematics.loads.parts import (
     Spring,
     bar_rate,
 )
+from kinematics.loads.units import Units
 from kinematics.suspension import CHASSIS, SuspensionType
 from solvers.vectors import Array
 
-_POUND, _POUND_FORCE = 0.45359237, 4.4482216152605  # kg, N: exact by definition of the international pound
 _SIDES: Array = np.array([1.0, -1.0])
 
 PositiveNumber = Annotated[Number, Field(gt=0.0)]
@@ -123,43 +123,6 @@ class LoadTables:
     bar: BarTable | None
     tyre: TyreTable | None
     damper: DamperTable | None
-
-
-@dataclass(frozen=True)
-class Units:
-    """Factors of a file's units to kg and N/mm."""
-
-    length: LengthUnit
-
-    @property
-    def mass(self) -> float:
-        """Of kg."""
-        return 1.0 if self.length.symbol == "mm" else _POUND
-
-    @property
-    def rate(self) -> float:
-        """Of N/mm."""
-        return self.force / self.length.in_mm
-
-    @property
-    def force(self) -> float:
-        """Of N."""
-        return 1.0 if self.length.symbol == "mm" else _POUND_FORCE
-
-    @property
-    def mass_symbol(self) -> str:
-        """Of the scales."""
-        return "kg" if self.length.symbol == "mm" else "lb"
-
-    @property
-    def rate_symbol(self) -> str:
-        """Of springs."""
-        return "N/mm" if self.length.symbol == "mm" else "lb/in"
-
-    @property
-    def force_symbol(self) -> str:
-        """Of wheel loads."""
-        return "N" if self.length.symbol == "mm" else "lb"
 
 
 def loads_from(

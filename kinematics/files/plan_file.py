@@ -13,7 +13,8 @@ from kinematics.files.faults import Fault, InputFaultError, did_you_mean
 from kinematics.files.file_fields import Length, Number, Table, several, validated, within
 from kinematics.files.toml_file import read_toml
 from kinematics.lengths import UNITS, LengthUnit
-from kinematics.planning.changes import CHANGES, Change, misfit
+from kinematics.loads.units import Units
+from kinematics.planning.changes import CHANGES, LOAD_CHANGES, Change, misfit
 from kinematics.planning.plans import Plan, Targets
 from kinematics.planning.rules import Rule
 
@@ -31,6 +32,8 @@ class ChangeTable(Table):
     ahead: Length | None = None
     out: Length | None = None
     up: Length | None = None
+    rate: Annotated[Number, Field(gt=0.0)] | None = None
+    mass: Number | None = None
     point: str | None = None
     side: Literal["left", "right"] | None = None
 
@@ -104,10 +107,25 @@ def quick_plan(changes: Sequence[Sequence[str]], axle: str, car: Car) -> Plan:
     tables = []
     for what, how_far in changes:
         parts = [part.partition("=") for part in how_far.split(",")]
-        amounts = {(key.strip() if equals else "by"): value if equals else key for key, equals, value in parts}
+        kind = CHANGES.get(what)
+        default = kind.takes if kind is not None and kind.takes in ("rate", "mass") else "by"
+        amounts: dict[str, Any] = {
+            (key.strip() if equals else default): value if equals else key for key, equals, value in parts
+        }
+        for key in ("rate", "mass"):
+            if key in amounts:
+                amounts[key] = _plain(amounts[key])
         tables.append({"axle": axle, "what": what, **amounts})
     written = {"units": car.unit.symbol, "plan": [{"name": "this change", "change": tables}]}
     return plans_from(written, "--change", car).plans[0]
+
+
+def _plain(written: str) -> float | str:
+    """A number where it is one; what is none is told later."""
+    try:
+        return float(written)
+    except ValueError:
+        return written
 
 
 def _read_one(written: Mapping[str, Any], source: str, car: Car, plans: dict[str, Plan]) -> list[Rule]:
@@ -150,6 +168,10 @@ def _plan_faults(plan: PlanTable, key: str, plans: Mapping[str, Plan], car: Car)
         elif targets.camber is not None and axles[name].fittings.adjusters.camber_by == "none":
             text = f"nothing sets camber on the {name} axle; name what does under [{name}.adjusters] in the car file"
             faults.append(Fault(f"{key}.align.{name}.camber", text))
+    sprung = {one.what for one in plan.change} & set(LOAD_CHANGES)
+    if sprung and any(one.what == "ride height" for one in plan.change):
+        text = f'the ride height follows from "{sorted(sprung)[0]}"; leave one of the two out'
+        faults.append(Fault(f"{key}.change", text))
     if not plan.change and not plan.align:
         faults.append(
             Fault(f"{key}.change", "is missing: a plan changes something ([[plan.change]]) or sets [plan.align]")
@@ -190,27 +212,45 @@ def _change(table: ChangeTable, key: str, car: Car, unit: LengthUnit) -> tuple[C
         place = "point" if kind.names_point else "what"
         text = unfit if kind.what != "strut top" else f"a {suspension.name} has no strut"
         faults.append(Fault(f"{key}.{place}", text))
+    loads = axles[table.axle].loads
+    if kind.what in LOAD_CHANGES and (
+        loads is None or (kind.takes == "rate" and "bar" in kind.what and loads.bar is None)
+    ):
+        lacks = "bar" if loads is not None else "spring"
+        text = f"the car file has no [{table.axle}.{lacks}], so what this does is not known"
+        faults.append(Fault(f"{key}.what", text))
     if faults:
         return None, faults
     shift = [unit.to_mm(value or 0.0) for value in (table.ahead, table.out, table.up)]
     sides = (float(table.side != "right"), float(table.side != "left"))
-    by = unit.to_mm(table.by or 0.0)
+    units = Units(unit)
+    by = {
+        "rate": (table.rate or 0.0) * units.rate,
+        "mass": (table.mass or 0.0) * units.mass,
+    }.get(kind.takes, unit.to_mm(table.by or 0.0))
     return Change(table.axle, kind.what, by, (shift[0], shift[1], shift[2]), table.point or "", sides), []
 
 
 def _amount_faults(table: ChangeTable, key: str, takes: str, unit: LengthUnit) -> list[Fault]:
     shifts = {"ahead": table.ahead, "out": table.out, "up": table.up}
-    given = {name: value for name, value in {"by": table.by, **shifts}.items() if value is not None}
-    wanted = {"by"} if takes == "by" else set(shifts)
+    every = {"by": table.by, "rate": table.rate, "mass": table.mass, **shifts}
+    given = {name: value for name, value in every.items() if value is not None}
+    wanted = set(shifts) if takes == "shift" else {takes}
+    units = Units(unit)
+    allowed = {
+        "by": "`by`, a length",
+        "shift": "`ahead`, `out` or `up`, lengths",
+        "rate": f"`rate`, in {units.rate_symbol}",
+        "mass": f"`mass`, in {units.mass_symbol}",
+    }[takes]
     faults = []
     if not wanted & given.keys():
-        allowed = "`by`, a length" if takes == "by" else "`ahead`, `out` or `up`, lengths"
         faults.append(Fault(key, f'"{table.what}" takes {allowed}'))
     for name, value in given.items():
         if name not in wanted:
-            allowed = "`by`" if takes == "by" else "`ahead`, `out`, `up`"
-            faults.append(Fault(f"{key}.{name}", f'"{table.what}" takes {allowed} instead'))
-        elif abs(unit.to_mm(value)) > _FARTHEST_CHANGE:
+            instead = "`ahead`, `out`, `up`" if takes == "shift" else f"`{takes}`"
+            faults.append(Fault(f"{key}.{name}", f'"{table.what}" takes {instead} instead'))
+        elif takes in ("by", "shift") and abs(unit.to_mm(value)) > _FARTHEST_CHANGE:
             most = f"{unit.from_mm(_FARTHEST_CHANGE):.4g} {unit.symbol}"
             faults.append(Fault(f"{key}.{name}", f"read {value:g} {unit.symbol}; up to {most} either way is allowed"))
     return faults

@@ -11,6 +11,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from kinematics.car import LEFT, RIGHT
 from kinematics.ground import Attitude
@@ -87,7 +88,7 @@ class _Case:
 
     car: WholeCar
     acceleration: Array
-    variants: Array | None
+    variants: NDArray[np.intp] | None
     ballast: Array
     lifted: Flags
 
@@ -114,7 +115,12 @@ class _Found:
     stop: Array
 
 
-def balance(car: WholeCar, acceleration: Array, variants: Array | None = None, ballast: Array | None = None) -> Balance:
+def balance(
+    car: WholeCar,
+    acceleration: Array,
+    variants: NDArray[np.intp] | None = None,
+    ballast: Array | None = None,
+) -> Balance:
     """Find the balance at lateral accelerations (N,) [m/s^2], to the left positive.
 
     variants: which of the setups' variants each one means (N,). ballast: more mass on each wheel's scale, front left,
@@ -135,6 +141,8 @@ def balance(car: WholeCar, acceleration: Array, variants: Array | None = None, b
             if not changed.any():
                 break
             lifted = lifted ^ changed
+        else:
+            solved = solved & ~changed.any(axis=0)
     by_axle = (2, 2, count)
     return Balance(
         acceleration,
@@ -160,7 +168,9 @@ def _solved(case: _Case, unknown: Array) -> tuple[Array, Flags]:
         residual = _evaluate(many, tried).residual.reshape(_UNKNOWN, _UNKNOWN + 1, count)
         here = residual[:, 0]
         jacobian = np.moveaxis((residual[:, 1:] - here[:, None]) / _PROBE, -1, 0)
-        sound = np.isfinite(jacobian).all(axis=(-2, -1)) & np.isfinite(here).all(axis=0)
+        sound = np.asarray(np.isfinite(jacobian).all(axis=(-2, -1)) & np.isfinite(here).all(axis=0))
+        # A wheel that hangs on a loose spring is held by nothing.
+        sound &= np.linalg.slogdet(np.where(sound[:, None, None], jacobian, 0.0))[0] != 0.0
         step = np.zeros((count, _UNKNOWN))
         step[sound] = _steps(jacobian[sound], here.T[sound])
         most = np.abs(step).max(axis=1, initial=0.0)
@@ -211,7 +221,9 @@ def _wheel_loads(stance: Stance, setup: AxleSetup, along_travel: Array, lateral:
     """
     states = stance.states
     turned = stance.attitude.turned
-    contact = [_turned(turned, of_both_wheels(states, stance.contact_on_body), wheel) for wheel in (LEFT, RIGHT)]
+    # A squashed tyre's disc reaches under the ground; the forces act on it.
+    on_ground = stance.contact_on_body - stance.contact[..., 2, None] * stance.attitude.normal
+    contact = [_turned(turned, of_both_wheels(states, on_ground), wheel) for wheel in (LEFT, RIGHT)]
     hub = [_turned(turned, of_both_wheels(states, states.wheel_centre), wheel) for wheel in (LEFT, RIGHT)]
     unsprung = setup.loads.unsprung[:, None] * GRAVITY
     # Rows: travel of the left and of the right wheel; columns: load on the left and on the right tyre.
@@ -232,7 +244,7 @@ def _roll_moment(stance: Stance, setup: AxleSetup, load: Array, lateral: Array) 
     """Moment about the x axis on the ground of an axle's tyres and unsprung masses (N,) [N mm]."""
     contact, hub = stance.contact, stance.wheel_centre
     weight = setup.loads.unsprung[:, None] * GRAVITY
-    tyres = load * (contact[..., 1] - lateral * contact[..., 2])
+    tyres = load * contact[..., 1]
     masses = weight * (hub[..., 1] - lateral * hub[..., 2])
     return np.asarray((tyres - masses).sum(axis=0))
 
@@ -241,15 +253,16 @@ def _body_moment(case: _Case, unknown: Array) -> Array:
     """The same of the sprung mass, which hangs where the scales say, and of ballast (N,) [N mm]."""
     car, lateral = case.car, case.acceleration / GRAVITY
     roll = unknown[2] * _PER_MILLE
-    heave = unknown[0] + (unknown[1] - unknown[0]) * car.rear_share
-    moment = np.zeros(case.acceleration.size)
+    moments, carried = [], []
     for index, setup in enumerate(car.axles):
         contact, hub = setup.axle.contact[:, 1], setup.axle.points["wheel_centre"][:, 1]
         masses = setup.loads.corner_mass[:, None] + case.ballast[2 * index : 2 * index + 2]
         sprung = masses.sum(axis=0) - setup.loads.unsprung.sum()
+        carried.append(sprung)
         # Scales know where the weight is: what they carry less the wheels' own.
         aside = ((masses * contact[:, None]).sum(axis=0) - float(setup.loads.unsprung @ hub)) / sprung
         y = np.cos(roll) * aside - np.sin(roll) * car.gravity
-        z = np.sin(roll) * aside + np.cos(roll) * car.gravity + heave
-        moment += sprung * GRAVITY * (y - lateral * z)
-    return moment
+        z = np.sin(roll) * aside + np.cos(roll) * car.gravity
+        moments.append(sprung * GRAVITY * (y - lateral * z))
+    heave = (carried[0] * unknown[0] + carried[1] * unknown[1]) / (carried[0] + carried[1])
+    return np.asarray(moments[0] + moments[1] - (carried[0] + carried[1]) * GRAVITY * lateral * heave)

@@ -18,6 +18,7 @@ from solvers.vectors import Array
 MOST_G = 1.4  # lateral acceleration looked at
 _SMALL = 0.01  # m/s^2; for slopes at rest
 _STEPS = 29
+_GRAVITY_TO = 40.0  # mm between the scales' and the file's centre of gravity
 
 
 @dataclass(frozen=True)
@@ -67,14 +68,46 @@ def whole_car(car: Car) -> WholeCar:
     return WholeCar(calibrated(car.front), calibrated(car.rear), float(body.centre_of_gravity), body.wheelbase)
 
 
+@dataclass(frozen=True)
+class AxleNumbers:
+    """Ride of one axle."""
+
+    ride: Ride
+
+
+@dataclass(frozen=True)
+class LeanNumbers:
+    """The few numbers by which cars are compared: ride by axle, roll gradient [deg/g], front share of load moved."""
+
+    front: AxleNumbers
+    rear: AxleNumbers
+    gradient: float
+    front_share: float
+
+
+def lean_numbers(whole: WholeCar, ballast: Array | None = None) -> LeanNumbers:
+    """Work out the few numbers by which cars are compared; ballast (4, 1) [kg] at the wheels."""
+    both = None if ballast is None else np.repeat(ballast, 2, axis=1)
+    found = balance(whole, np.array([0.0, _SMALL]), ballast=both)
+    gradient, share = _slopes(found)
+    front, rear = (AxleNumbers(ride(setup)) for setup in whole.axles)
+    return LeanNumbers(front, rear, gradient, share)
+
+
+def _slopes(found: Balance) -> tuple[float, float]:
+    """Roll gradient [deg/g] and front share of the load moved, from rest and a small acceleration."""
+    slope = float(found.roll[1] - found.roll[0]) / _SMALL
+    moved = found.transfer[:, 1] - found.transfer[:, 0]
+    return lean.degrees_per_g(slope, GRAVITY), float(moved[0] / moved.sum())
+
+
 def lean_sheet(car: Car, working: WorkingRange, tyre: Tyre | None = None) -> LeanSheet:
     """Work out everything about a car's lean. ValueError says what is not known of it."""
     whole = whole_car(car)
     front, rear = (_axle_sheet(setup, working) for setup in whole.axles)
     acceleration = np.concatenate([[0.0, _SMALL], np.linspace(0.0, MOST_G, _STEPS)[1:] * GRAVITY])
     found = balance(whole, acceleration)
-    slope = float(found.roll[1] - found.roll[0]) / _SMALL
-    moved = found.transfer[:, 1] - found.transfer[:, 0]
+    gradient, share = _slopes(found)
     curve = _without(found, 1)
     return LeanSheet(
         whole,
@@ -82,8 +115,8 @@ def lean_sheet(car: Car, working: WorkingRange, tyre: Tyre | None = None) -> Lea
         rear,
         textbook_of(whole, front, rear),
         curve,
-        lean.degrees_per_g(slope, GRAVITY),
-        float(moved[0] / moved.sum()),
+        gradient,
+        share,
         _first_lift(curve),
         grip_left(whole, curve, tyre or Tyre()),
         tuple(_notes(whole, working)),
@@ -136,7 +169,14 @@ def _first_lift(found: Balance) -> tuple[float, str] | None:
 
 def _notes(whole: WholeCar, working: WorkingRange) -> list[str]:
     """Springs loose or coil bound, stops touched, drop links out of reach, within the working travel."""
-    said = []
+    rigid = [setup.axle.name for setup in whole.axles if setup.loads.tyre_rate is None]
+    said = [f"{name}: no tyre rate is given, so its tyres count as rigid" for name in rigid]
+    by_weights, behind = whole.wheelbase * whole.rear_share, whole.front.axle.body.behind_front
+    if behind is not None and abs(by_weights - behind) > _GRAVITY_TO:
+        said.append(
+            f"the scales put the sprung centre of gravity {by_weights:.0f} mm behind the front wheel centres, "
+            f"the file {behind:.0f} mm; lean goes by the scales"
+        )
     for setup in whole.axles:
         axle, spring = setup.axle.name, setup.loads.spring
         ends = np.array([working.travel_low, working.travel_high])

@@ -4,6 +4,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy.interpolate import PchipInterpolator
 
 from kinematics.car import LEFT, RIGHT, Axle
@@ -68,7 +69,7 @@ class AxleSetup:
         """Another bar on the same mounts (...) [N/mm]."""
         return replace(self, bar=bar)
 
-    def forces(self, states: CornerStates, variants: Array | None = None) -> Forces:
+    def forces(self, states: CornerStates, variants: NDArray[np.intp] | None = None) -> Forces:
         """Forces at states (2, S); variants: for each state, which of the setup's variants is meant (S,)."""
         rate, preload, bar = self.rate, self.preload, np.asarray(self.bar)
         if variants is not None:

@@ -6,19 +6,23 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from kinematics.car import LEFT, RIGHT, SIDES
+from kinematics.lengths import LengthUnit
+from kinematics.loads.units import Units
 from kinematics.planning.parts import AxleParts
 from kinematics.suspension import SuspensionType
 from solvers.vectors import Array
 
 _DOWN: Array = np.array([0.0, 0.0, -1.0])
-_WITHOUT_POINTS = ("ride height", "tyre radius", "wheel spacer")
+LOAD_CHANGES = ("spring rate", "spring length", "spring spacer", "bar rate", "ballast")
+_WITHOUT_POINTS = (*LOAD_CHANGES, "ride height", "tyre radius", "wheel spacer")
 
 
 @dataclass(frozen=True)
 class Change:
-    """One change to one axle. by: an amount [mm]; shift: (ahead, out, up) [mm]; point: a key, where one is named.
+    """One change to one axle.
 
-    sides: (2,) 1.0 for a side that is changed. A kind of change uses `by` or `shift`, not both.
+    by: an amount [mm, N/mm or kg]; shift: (ahead, out, up) [mm]; point: a key, where one is named; sides: (2,) 1.0
+    for a side that is changed. A kind of change uses `by` or `shift`, not both.
     """
 
     axle: str
@@ -43,7 +47,8 @@ class Change:
 class ChangeKind:
     """A kind of change: the words for it, what amount it takes, what it means, and how it is made.
 
-    takes: "by" or "shift". names_point: the change must name a point. whole_axle: it cannot be made on one side.
+    takes: "by" or "shift" [mm], "rate" [N/mm] or "mass" [kg]. names_point: the change must name a point.
+    whole_axle: it cannot be made on one side.
     """
 
     what: str
@@ -52,6 +57,17 @@ class ChangeKind:
     make: Callable[[Change, AxleParts], AxleParts]
     names_point: bool = False
     whole_axle: bool = False
+
+
+def amount_words(change: Change, unit: LengthUnit) -> str:
+    """How far a change goes, in the owner's units, without a sign."""
+    units = Units(unit)
+    kind = CHANGES[change.what]
+    if kind.takes == "rate":
+        return f"{change.by / units.rate:.4g} {units.rate_symbol}"
+    if kind.takes == "mass":
+        return f"{change.by / units.mass:.4g} {units.mass_symbol}"
+    return f"{unit.from_mm(change.size):.4g} {unit.symbol}"
 
 
 def apply_change(change: Change, parts: AxleParts) -> AxleParts:
@@ -125,6 +141,12 @@ def _each_point(change: Change, parts: AxleParts, shift: Array) -> AxleParts:
     return parts
 
 
+def _of_loads(change: Change, parts: AxleParts) -> AxleParts:
+    """Springs and ballast move no point: where they let the car sit is found before the parts are put together."""
+    del change
+    return parts
+
+
 def _link_length(change: Change, parts: AxleParts) -> AxleParts:
     for link in parts.measured.suspension.links:
         if change.point in link:
@@ -171,6 +193,19 @@ CHANGES: Mapping[str, ChangeKind] = {
             _link_length,
             names_point=True,
         ),
+        ChangeKind(
+            "spring rate", "rate", "other springs of this rate, of the free length that the old ones have", _of_loads
+        ),
+        ChangeKind("spring length", "by", "springs longer when free; negative: shorter, as cut coils are", _of_loads),
+        ChangeKind("spring spacer", "by", "packing under the springs; negative: taken away", _of_loads),
+        ChangeKind(
+            "bar rate",
+            "rate",
+            "another bar on the same mounts, of this rate at the arm end",
+            _of_loads,
+            whole_axle=True,
+        ),
+        ChangeKind("ballast", "mass", "mass added over this axle; on one side if said", _of_loads),
         ChangeKind("tyre radius", "by", "loaded radius of the wheel changed; the body rises with it", _tyre_radius),
         ChangeKind("wheel spacer", "by", "the wheel moved outward on its spin axis", _wheel_spacer),
         ChangeKind("point", "shift", "any measured point moved in the part that carries it", _shifted, True),

@@ -9,9 +9,11 @@ import numpy as np
 from kinematics.car import SIDE_NAMES, Axle, Car
 from kinematics.lengths import LengthUnit
 from kinematics.limits import Limits, Over
+from kinematics.loads.report import LeanNumbers, lean_numbers
 from kinematics.planning.changes import Change
 from kinematics.planning.plans import AS_MEASURED, ChangedAxle, Plan, carry_out
 from kinematics.planning.rules import Breach, Rule, hold_against
+from kinematics.planning.settling import rigged
 from kinematics.planning.stops import TravelLeft, joint_angles, travel_left
 from kinematics.quantity import Kind
 from kinematics.sweeps import sweep_bump
@@ -113,16 +115,40 @@ def _outcome(
         return Outcome(plan, axles, {}, (), breaches, tuple(troubles), ())
     findings: list[Finding] = []
     numbers = {}
+    sprung = _sprung(car, plan, axles)
     for axle in car.axles:
         changed = axles[axle.name]
         left = travel_left(axle, changed.axle)
         findings += judge(changed.axle, limits)
-        numbers[axle.name] = _numbers(car, changed, left, limits)
+        numbers[axle.name] = _numbers(car, changed, left, limits, sprung)
         troubles += _stop_troubles(axle, left, limits, car.unit) + _joint_troubles(axle, changed, limits, car.unit)
     return Outcome(plan, axles, numbers, tuple(findings), breaches, tuple(troubles), shares)
 
 
-def _numbers(car: Car, changed: ChangedAxle, left: TravelLeft, limits: Limits) -> tuple[Number, ...]:
+def _sprung(car: Car, plan: Plan, axles: Mapping[str, ChangedAxle]) -> LeanNumbers | None:
+    """Ride and lean of a plan, where the car tells its springs and weights."""
+    try:
+        found = rigged(car, {name: (one.axle, one.turned) for name, one in axles.items()}, plan.changes)
+    except ValueError:
+        return None
+    return lean_numbers(found.car, found.ballast)
+
+
+def _load_numbers(sprung: LeanNumbers, axle: str) -> list[Number]:
+    one = sprung.front if axle == "front" else sprung.rear
+    numbers = [
+        Number("wheel rate", Kind.RATE, (one.ride.wheel_rate,)),
+        Number("ride frequency, Hz", Kind.RATIO, (one.ride.frequency,)),
+    ]
+    if axle == "front":
+        numbers.append(Number("roll gradient of the car, deg/g", Kind.RATIO, (sprung.gradient,)))
+        numbers.append(Number("front share of the load moved", Kind.PER_CENT, (sprung.front_share,)))
+    return numbers
+
+
+def _numbers(
+    car: Car, changed: ChangedAxle, left: TravelLeft, limits: Limits, sprung: LeanNumbers | None
+) -> tuple[Number, ...]:
     axle = changed.axle
     near = sweep_bump(axle, np.array([-_NEARBY, 0.0, _NEARBY]))
     working = sweep_bump(axle, np.linspace(limits.working.travel_low, limits.working.travel_high, _SAMPLES))
@@ -162,6 +188,8 @@ def _numbers(car: Car, changed: ChangedAxle, left: TravelLeft, limits: Limits) -
     for title, travel in (("travel to bump stop", left.bump), ("travel to droop stop", left.droop)):
         if np.isfinite(travel).any():
             numbers.append(Number(title, Kind.LENGTH, _each_side(travel)))
+    if sprung is not None:
+        numbers += _load_numbers(sprung, axle.name)
     lowest = min(float(point[..., 2].min()) for key, point in axle.points.items() if key != "wheel_centre")
     numbers.append(Number("lowest point over ground", Kind.LENGTH, (lowest,)))
     return tuple(numbers)

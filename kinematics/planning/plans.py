@@ -17,8 +17,9 @@ from kinematics.planning.alignment import (
     with_camber_turned,
     with_toe_link_turned,
 )
-from kinematics.planning.changes import Change, apply_change
+from kinematics.planning.changes import LOAD_CHANGES, Change, apply_change
 from kinematics.planning.parts import AxleParts, put_together, stacked, take_apart
+from kinematics.planning.settling import fits_loads, rigged, settle
 from kinematics.quantity import Kind
 from kinematics.wording import once_for_both_sides, told
 from solvers.vectors import Array
@@ -74,8 +75,33 @@ class ChangedAxle:
 
 def carry_out(car: Car, plans: Sequence[Plan]) -> list[dict[str, ChangedAxle]]:
     """Carry out plans on a car: for each plan, its axles by name. All are solved together."""
-    changed = [_carry_out_axle(axle, plans, car.unit) for axle in car.axles]
-    return [{one.axle.name: one for one in _on_one_body(car, axles)} for axles in zip(*changed, strict=True)]
+    settled = [_settled(car, plan) for plan in plans]
+    where = [one[0] for one in settled]
+    changed = [_carry_out_axle(axle, where, car.unit) for axle in car.axles]
+    done = [{one.axle.name: one for one in _on_one_body(car, axles)} for axles in zip(*changed, strict=True)]
+    for axles, (_, trouble) in zip(done, settled, strict=True):
+        for name, one in axles.items():
+            if trouble:
+                axles[name] = replace(one, refusals=(*one.refusals, f"{name}: {trouble}"))
+    return done
+
+
+def _settled(car: Car, plan: Plan) -> tuple[Plan, str]:
+    """A plan with the ride height that its springs, packing and ballast give; and why there is none."""
+    if not fits_loads(plan.changes):
+        return plan, ""
+    geometry = replace(plan, changes=tuple(one for one in plan.changes if one.what not in LOAD_CHANGES))
+    (axles,) = carry_out(car, [geometry])
+    refused = [text for one in axles.values() for text in one.refusals]
+    if refused:
+        return plan, refused[0]
+    try:
+        parts = {name: (one.axle, one.turned) for name, one in axles.items()}
+        rises = settle(rigged(car, parts, plan.changes))
+    except ValueError as lacking:
+        return plan, str(lacking)
+    heights = tuple(Change(name, "ride height", rise) for name, rise in zip(("front", "rear"), rises, strict=True))
+    return replace(plan, changes=plan.changes + heights), ""
 
 
 def _on_one_body(car: Car, axles: Sequence[ChangedAxle]) -> list[ChangedAxle]:

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 from kinematics.car import Car
 from kinematics.lengths import LengthUnit
-from kinematics.planning.changes import Change, points_moved
+from kinematics.planning.changes import Change, amount_words, points_moved
 from kinematics.planning.plans import Plan
 from kinematics.suspension import SuspensionType
 
@@ -42,7 +42,7 @@ class Breach:
         done = f"{self.change.axle} {self.change.what}{' ' + self.change.point if self.change.point else ''}"
         if self.allowed:
             return f'{done} costs {self.rule.ballast:g} kg of ballast: "{self.rule.words}"'
-        size = f"{unit.from_mm(self.change.size):.4g} {unit.symbol}"
+        size = amount_words(self.change, unit)
         if self.rule.at_most is None:
             return f'{done} by {size} is forbidden: "{self.rule.words}"'
         most = f"{unit.from_mm(self.rule.at_most):.4g} {unit.symbol}"

@@ -1,0 +1,111 @@
+"""A shelf file: springs and bars at hand, and what is wanted of them."""
+
+import math
+from pathlib import Path
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from kinematics.car import Car
+from kinematics.files.faults import Fault, InputFaultError
+from kinematics.files.file_fields import Number, PositiveLength, Table, validated
+from kinematics.files.loads_file import BarTable, PositiveNumber, bar_from
+from kinematics.files.toml_file import read_toml
+from kinematics.lengths import UNITS
+from kinematics.loads.shelf import BarChoice, Shelf, SpringChoice, Want
+from kinematics.loads.units import Units
+
+_MOST = 20_000  # combinations; some minutes of work
+_Name = Annotated[str, Field(min_length=1, max_length=80)]
+
+
+class SpringChoiceTable(Table):
+    """A pair of springs on the shelf."""
+
+    name: _Name
+    rate: PositiveNumber
+    free_length: PositiveLength | None = None
+
+
+class BarChoiceTable(Table):
+    """A bar on the shelf, for the mounts that the car has."""
+
+    name: _Name
+    rate: PositiveNumber | None = None
+    diameter: PositiveLength | None = None
+    inner_diameter: PositiveLength | None = None
+    length: PositiveLength | None = None
+    arm: PositiveLength | None = None
+    arm_length: PositiveLength | None = None
+
+
+class RangeTable(Table):
+    """A range wanted, open where an end is left out."""
+
+    low: Number | None = Field(default=None, alias="from")
+    high: Number | None = Field(default=None, alias="to")
+
+
+class WantTable(Table):
+    """What is wanted: roll gradient in degrees per g, front share of the load moved, ride height kept within."""
+
+    roll_gradient: RangeTable = RangeTable()
+    front_share: RangeTable = RangeTable()
+    ride_height: PositiveLength | None = None
+
+
+class ShelfTable(Table):
+    """The whole file."""
+
+    units: Literal["mm", "in"] = Field(description='"mm" or "in"')
+    want: WantTable = WantTable()
+    front_spring: tuple[SpringChoiceTable, ...] = ()
+    rear_spring: tuple[SpringChoiceTable, ...] = ()
+    front_bar: tuple[BarChoiceTable, ...] = ()
+    rear_bar: tuple[BarChoiceTable, ...] = ()
+
+
+def read_shelf(path: str | Path, car: Car) -> Shelf:
+    """Read a shelf file for a car. InputFaultError names every fault."""
+    table, faults = validated(ShelfTable, read_toml(Path(path)))
+    if table is None:
+        raise InputFaultError(str(path), faults)
+    units = Units(UNITS[table.units])
+    springs, bars = [], []
+    for axle in car.axles:
+        shelf = getattr(table, f"{axle.name}_spring")
+        springs.append(tuple(_spring(one, units) for one in shelf))
+        own = axle.loads.bar if axle.loads is not None else None
+        choices = []
+        for number, one in enumerate(getattr(table, f"{axle.name}_bar"), start=1):
+            key = f"{axle.name}_bar {number}"
+            if own is None:
+                text = f"the car has no [{axle.name}.bar]: give one with its mounts, so that another can stand there"
+                faults.append(Fault(key, text))
+                continue
+            sizes = one.model_dump(exclude={"name"})
+            made = bar_from(BarTable(**sizes, motion_ratio=1.0), axle.suspension, units, key, faults)
+            choices.append(BarChoice(one.name, made.rate))
+        bars.append(tuple(choices))
+    wanted = {}
+    for name in ("roll_gradient", "front_share"):
+        one = getattr(table.want, name)
+        low, high = (-math.inf if one.low is None else one.low), (math.inf if one.high is None else one.high)
+        if low >= high:
+            faults.append(Fault(f"want.{name}", f"read from {low:g} to {high:g}; `from` must lie below `to`"))
+        wanted[name] = (low, high)
+    count = math.prod(len(one) + 1 for one in (*springs, *bars))
+    if count == 1 and not faults:
+        faults.append(Fault("", "there is nothing on the shelf: give [[front_spring]], [[front_bar]] or the like"))
+    if count > _MOST:
+        faults.append(Fault("", f"{count} combinations; at most {_MOST} are allowed"))
+    if faults:
+        raise InputFaultError(str(path), faults)
+    height = math.inf if table.want.ride_height is None else units.length.to_mm(table.want.ride_height)
+    want = Want(wanted["roll_gradient"], wanted["front_share"], height)
+    return Shelf(springs[0], springs[1], bars[0], bars[1], want)
+
+
+def _spring(one: SpringChoiceTable, units: Units) -> SpringChoice:
+    free = None if one.free_length is None else units.length.to_mm(one.free_length)
+    return SpringChoice(one.name, one.rate * units.rate, free)

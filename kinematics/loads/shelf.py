@@ -1,0 +1,168 @@
+"""What lies on the shelf: every combination of springs and bars in balance at once, ranked by what is wanted."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from itertools import product
+
+import numpy as np
+
+from kinematics.loads.equilibrium import WholeCar, balance
+from kinematics.loads.lean import degrees_per_g
+from kinematics.loads.parts import GRAVITY
+from kinematics.loads.setup import AxleSetup
+from solvers.vectors import Array, Flags
+
+AS_FITTED = "as fitted"
+_SMALL = 0.01  # m/s^2; for slopes at rest
+_BLOCK = 500  # combinations at a time, so that memory stays bounded
+
+
+@dataclass(frozen=True)
+class SpringChoice:
+    """A pair of springs: rate [N/mm] and free length [mm]; without one it is packed to keep the ride height."""
+
+    name: str
+    rate: float
+    free_length: float | None = None
+
+
+@dataclass(frozen=True)
+class BarChoice:
+    """A bar on the same mounts: rate at the arm end [N/mm]."""
+
+    name: str
+    rate: float
+
+
+_Chosen = tuple[SpringChoice, SpringChoice, BarChoice, BarChoice]
+
+
+@dataclass(frozen=True)
+class Want:
+    """Ranges wanted, infinite where open: roll gradient [deg/g], front share, and the change of ride height allowed."""
+
+    gradient: tuple[float, float] = (-np.inf, np.inf)
+    front_share: tuple[float, float] = (-np.inf, np.inf)
+    height: float = np.inf
+
+
+@dataclass(frozen=True)
+class Shelf:
+    """Choices for each place; an empty list keeps what is fitted."""
+
+    front_springs: tuple[SpringChoice, ...] = ()
+    rear_springs: tuple[SpringChoice, ...] = ()
+    front_bars: tuple[BarChoice, ...] = ()
+    rear_bars: tuple[BarChoice, ...] = ()
+    want: Want = Want()
+
+
+@dataclass(frozen=True)
+class Ranking:
+    """Combinations (V,), the car as it is first, the rest best first.
+
+    names: of front spring, rear spring, front bar, rear bar; rates (V, 4) [N/mm]; gradient [deg/g]; front_share;
+    heave: change of ride height at front and rear (2, V) [mm]; outside: how far wants are missed, in parts of their
+    ranges, zero where all hold; solved: whether a balance was found.
+    """
+
+    names: tuple[tuple[str, str, str, str], ...]
+    rates: Array
+    gradient: Array
+    front_share: Array
+    heave: Array
+    outside: Array
+    solved: Flags
+
+
+def rank(car: WholeCar, shelf: Shelf) -> Ranking:
+    """Find the balance of every combination and rank them."""
+    chosen = list(
+        product(
+            (_spring_fitted(car.front), *shelf.front_springs),
+            (_spring_fitted(car.rear), *shelf.rear_springs),
+            (_bar_fitted(car.front), *shelf.front_bars),
+            (_bar_fitted(car.rear), *shelf.rear_bars),
+        )
+    )
+    parts = [_block(car, chosen[first : first + _BLOCK]) for first in range(0, len(chosen), _BLOCK)]
+    gradient, share = (np.concatenate([part[i] for part in parts]) for i in (0, 1))
+    solved = np.concatenate([part[3] for part in parts])
+    heave = np.concatenate([part[2] for part in parts], axis=1)
+    outside = _outside(shelf.want, gradient, share, heave)
+    outside = np.where(solved, outside, np.inf)
+    middle = _off_middle(shelf.want, gradient, share)
+    order = np.lexsort((middle[1:], outside[1:])) + 1
+    order = np.concatenate([[0], order])
+    names = tuple((one[0].name, one[1].name, one[2].name, one[3].name) for one in chosen)
+    rates = np.array([[part.rate for part in one] for one in chosen])
+    return Ranking(
+        tuple(names[i] for i in order),
+        rates[order],
+        gradient[order],
+        share[order],
+        heave[:, order],
+        outside[order],
+        solved[order],
+    )
+
+
+def _spring_fitted(setup: AxleSetup) -> SpringChoice:
+    return SpringChoice(AS_FITTED, float(setup.rate.mean()))
+
+
+def _bar_fitted(setup: AxleSetup) -> BarChoice:
+    return BarChoice(AS_FITTED, float(setup.bar))
+
+
+def _block(
+    car: WholeCar, chosen: Sequence[tuple[SpringChoice, SpringChoice, BarChoice, BarChoice]]
+) -> tuple[Array, Array, Array, Flags]:
+    """Gradient, front share, heave and whether solved, of some combinations."""
+    front = _varied(car.front, [one[0] for one in chosen], [one[2] for one in chosen])
+    rear = _varied(car.rear, [one[1] for one in chosen], [one[3] for one in chosen])
+    whole = replace(car, front=front, rear=rear)
+    count = len(chosen)
+    variants = np.tile(np.arange(count), 2)
+    found = balance(whole, np.repeat([0.0, _SMALL], count), variants)
+    roll = found.roll.reshape(2, count)
+    moved = found.transfer.reshape(2, 2, count)
+    moved = moved[:, 1] - moved[:, 0]
+    slope = (roll[1] - roll[0]) / _SMALL
+    gradient = np.array([degrees_per_g(one, GRAVITY) for one in slope])
+    solved = np.asarray(found.solved.reshape(2, count).all(axis=0))
+    return gradient, moved[0] / moved.sum(axis=0), found.heave.reshape(2, 2, count)[:, 0], solved
+
+
+def _varied(setup: AxleSetup, springs: Sequence[SpringChoice], bars: Sequence[BarChoice]) -> AxleSetup:
+    """One axle with each combination's parts as a variant."""
+    rate = np.array([[spring.rate] * 2 if spring.name != AS_FITTED else setup.rate for spring in springs])
+    packed = setup.measured + setup.preload / rate
+    told = np.array([np.nan if spring.free_length is None else spring.free_length for spring in springs])[:, None]
+    free = np.where(np.isnan(told), packed, told)
+    return setup.with_springs(rate, free).with_bar(np.array([bar.rate for bar in bars]))
+
+
+def _outside(want: Want, gradient: Array, share: Array, heave: Array) -> Array:
+    missed = _beyond(gradient, want.gradient) + _beyond(share, want.front_share)
+    worst = np.abs(heave).max(axis=0)
+    if np.isfinite(want.height):
+        missed = missed + np.maximum(worst - want.height, 0.0) / max(want.height, 1.0)
+    return np.asarray(missed)
+
+
+def _beyond(values: Array, wanted: tuple[float, float]) -> Array:
+    low, high = wanted
+    ends = [abs(end) for end in wanted if np.isfinite(end)]
+    # A range open at one end is measured by the size of the other.
+    width = high - low if len(ends) == 2 else max([*ends, 1e-9])
+    return np.asarray(np.maximum(np.maximum(low - values, values - high), 0.0) / (width if ends else 1.0))
+
+
+def _off_middle(want: Want, gradient: Array, share: Array) -> Array:
+    """How far from the middles of what is wanted, in parts of the ranges; ties are broken by it."""
+    off = np.zeros_like(gradient)
+    for values, (low, high) in ((gradient, want.gradient), (share, want.front_share)):
+        if np.isfinite(low) and np.isfinite(high):
+            off = off + np.abs(values - 0.5 * (low + high)) / max(high - low, 1e-9)
+    return off

@@ -1,0 +1,158 @@
+"""Where a plan lets the car sit: other springs, packing, coils and ballast decide the ride height, not the planner.
+
+The measured car calibrates what is not known: its weights and rates tell the springs' free lengths. A plan's parts
+then settle in balance, and its geometry is solved at the height that follows.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+
+from kinematics.car import Axle, Car
+from kinematics.loads.equilibrium import WholeCar, balance
+from kinematics.loads.movements import length_of
+from kinematics.loads.parts import Attachment, AxleLoads, BarEnds, Line
+from kinematics.loads.setup import AxleSetup, calibrated
+from kinematics.moving_axle import moving
+from kinematics.planning.changes import LOAD_CHANGES, Change
+from kinematics.suspension import CHASSIS
+from solvers.vectors import Array, cross, dot, unit
+
+
+@dataclass(frozen=True)
+class Fitted:
+    """What a plan fits to one axle.
+
+    rate, bar: of the springs and the bar [N/mm], None as they are; longer: free length and packing more (2,) [mm];
+    ballast: (2,) [kg].
+    """
+
+    rate: float | None = None
+    bar: float | None = None
+    longer: Array = field(default_factory=lambda: np.zeros(2))
+    ballast: Array = field(default_factory=lambda: np.zeros(2))
+
+
+def fitted(changes: Sequence[Change], axle: str) -> Fitted:
+    """Collect what a plan's changes fit to one axle; of several rates the last counts."""
+    found = Fitted()
+    for change in changes:
+        if change.axle != axle:
+            continue
+        sides = np.asarray(change.sides)
+        if change.what == "spring rate":
+            found = replace(found, rate=change.by)
+        elif change.what == "bar rate":
+            found = replace(found, bar=change.by)
+        elif change.what in ("spring spacer", "spring length"):
+            found = replace(found, longer=found.longer + change.by * sides)
+        elif change.what == "ballast":
+            found = replace(found, ballast=found.ballast + change.by * sides / max(float(sides.sum()), 1.0))
+    return found
+
+
+def fits_loads(changes: Sequence[Change]) -> bool:
+    """Whether a plan fits springs, packing, bars or ballast."""
+    return any(change.what in LOAD_CHANGES for change in changes)
+
+
+@dataclass(frozen=True)
+class Rigged:
+    """A car of changed axles with the plan's springs and bars on it, and its ballast at the wheels (4, 1) [kg]."""
+
+    car: WholeCar
+    ballast: Array
+
+
+def rigged(car: Car, axles: Mapping[str, tuple[Axle, Array]], changes: Sequence[Change]) -> Rigged:
+    """Put a plan's springs and bars on its axles: each an axle and its wheel carriers' rotation since measured."""
+    if len(car.axles) < 2 or any(axle.loads is None for axle in car.axles):
+        raise ValueError("springs settle a car only where both axles tell their springs and weights")
+    if car.body.centre_of_gravity is None or car.body.wheelbase is None:
+        raise ValueError("springs settle a car only where [body] tells wheelbase and centre of gravity")
+    setups, ballast = [], []
+    for measured in (car.front, car.rear):
+        changed, turned = axles[measured.name]
+        own = fitted(changes, measured.name)
+        setup = _on_changed(calibrated(measured), changed, turned, own)
+        setups.append(setup)
+        ballast.append(own.ballast)
+    body = axles["front"][0].body
+    assert body.centre_of_gravity is not None  # asked only of cars whose loads are known
+    assert body.wheelbase is not None
+    whole = WholeCar(setups[0], setups[1], float(body.centre_of_gravity), body.wheelbase)
+    return Rigged(whole, np.concatenate(ballast)[:, None])
+
+
+def settle(found: Rigged) -> tuple[float, float]:
+    """How far the body rises at the front and at the rear from where the axles stand now [mm].
+
+    Raises ValueError where no balance is found.
+    """
+    rest = balance(found.car, np.zeros(1), ballast=found.ballast)
+    if not rest.solved.all():
+        raise ValueError("the springs of this plan hold the car up nowhere within their travel")
+    return float(rest.heave[0, 0]), float(rest.heave[1, 0])
+
+
+def _on_changed(setup: AxleSetup, changed: Axle, turned: Array, own: Fitted) -> AxleSetup:
+    """The calibrated springs on a changed axle: free lengths and packing stay or are the plan's, lengths are new."""
+    loads = _carried(setup.loads, setup.axle, changed, turned)
+    axle = replace(changed, loads=loads)
+    at_rest = moving(axle, -1.0, 1.0).at(np.zeros((2, 1)))
+    now = length_of(loads.spring.line, at_rest).value[:, 0]
+    ratio_only = loads.spring.line.ratio is not None
+    # With a ratio alone a spring's length is known as a change only: the body's rise is what its wheel's travel was.
+    if ratio_only:
+        now = now + float(loads.spring.line.ratio or 0.0) * _raised(setup.axle, changed)
+    rate = setup.rate if own.rate is None else np.full(2, own.rate)
+    free = setup.free_length + own.longer
+    gap = setup.stop_gap + float((now - setup.measured).mean())
+    bar = setup.bar if own.bar is None else np.asarray(own.bar)
+    return replace(
+        setup, axle=axle, loads=loads, rate=rate, preload=rate * (free - now), bar=bar, stop_gap=gap, measured=now
+    )
+
+
+def _raised(before: Axle, after: Axle) -> float:
+    chassis = next(key for key, carrier in before.suspension.carriers.items() if carrier == CHASSIS)
+    return float((after.points[chassis] - before.points[chassis])[:, 2].mean())
+
+
+def _carried(loads: AxleLoads, before: Axle, after: Axle, turned: Array) -> AxleLoads:
+    """Loads with their attachments where the changed axle's parts have them."""
+
+    def moved(attachment: Attachment) -> Attachment:
+        return replace(attachment, place=_moved(attachment, before, after, turned))
+
+    def line(one: Line) -> Line:
+        if one.moving is None or one.chassis is None:
+            return one
+        return replace(one, moving=moved(one.moving), chassis=moved(one.chassis))
+
+    bar = loads.bar
+    if bar is not None and bar.ends is not None:
+        rise = np.array([0.0, 0.0, _raised(before, after)])
+        bar = replace(bar, ends=BarEnds(bar.ends.axis + rise, bar.ends.arm_end + rise, moved(bar.ends.drop_link)))
+    damper = None if loads.damper is None else (line(loads.damper[0]), loads.damper[1])
+    return replace(loads, spring=replace(loads.spring, line=line(loads.spring.line)), bar=bar, damper=damper)
+
+
+def _moved(attachment: Attachment, before: Axle, after: Axle, turned: Array) -> Array:
+    place = attachment.place
+    if attachment.on == CHASSIS:
+        return np.asarray(place + np.array([0.0, 0.0, _raised(before, after)]))
+    arm = next((arm for arm in before.suspension.arms if arm.title == attachment.on), None)
+    if arm is None:
+        arms = place - before.points["wheel_centre"]
+        return np.asarray(after.points["wheel_centre"] + (turned @ arms[..., None])[..., 0])
+    frames = []
+    for axle in (before, after):
+        front, rear, joint = (axle.points[key] for key in (arm.pivot_front, arm.pivot_rear, arm.joint))
+        along = unit(rear - front)
+        out = unit(joint - front - dot(joint - front, along)[..., None] * along)
+        frames.append((front, along, out, cross(along, out)))
+    origin, *was = frames[0]
+    start, *now = frames[1]
+    return np.asarray(start + sum(dot(place - origin, a)[..., None] * b for a, b in zip(was, now, strict=True)))

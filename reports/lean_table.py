@@ -1,0 +1,107 @@
+"""Springs, ride, roll and lean of a car in the terminal."""
+
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+from kinematics.car import Car
+from kinematics.lengths import LengthUnit
+from kinematics.loads.lean import Transfer, degrees_per_g
+from kinematics.loads.parts import GRAVITY
+from kinematics.loads.report import AxleSheet, LeanSheet, in_g
+from kinematics.loads.units import Units
+
+_PER_DEGREE = 1e-3 * 3.141592653589793 / 180.0  # N mm/rad to N m/deg
+
+
+def show_lean(out: Console, car: Car, sheet: LeanSheet) -> None:
+    """Print what springs and bars do: rates, ride, roll stiffness, lean and load transfer, and what to know of them."""
+    units = Units(car.unit)
+    axles = Table(title=f"{car.name}: springs at ride height", title_justify="left")
+    axles.add_column("number")
+    for name in ("front", "rear"):
+        axles.add_column(name, justify="right")
+    axles.add_column("unit")
+    for row in zip(*(_axle_rows(one, units, car.unit) for one in (sheet.front, sheet.rear)), strict=True):
+        (title, front, unit), (_, rear, _) = row
+        axles.add_row(title, front, rear, unit)
+    out.print(axles)
+    out.print(_transfers(sheet, units))
+    for text in lean_words(sheet, units):
+        out.print(Text(text))
+    for note in sheet.notes:
+        out.print(Text(f"note: {note}"))
+
+
+def _axle_rows(one: AxleSheet, units: Units, unit: LengthUnit) -> list[tuple[str, str, str]]:
+    loads, middle = one.setup.loads, one.rates.travel.size // 2
+    rate, symbol = units.rate, units.rate_symbol
+    ends = [one.rates.wheel_rate[:, index].mean() / rate for index in (0, middle, -1)]
+    return [
+        ("weight on the axle", f"{loads.corner_mass.sum() / units.mass:.0f}", units.mass_symbol),
+        ("spring force at rest", f"{one.setup.preload.mean() / units.force:.0f}", units.force_symbol),
+        ("spring travel per wheel travel, in bump", f"{one.rates.motion_ratio[:, middle].mean():.3f}", ""),
+        ("the same in roll", f"{one.rates.motion_ratio_in_roll[:, middle].mean():.3f}", ""),
+        ("wheel rate", f"{ends[1]:.2f}", symbol),
+        ("wheel rate, working droop to bump", f"{ends[0]:.1f} to {ends[2]:.1f}", symbol),
+        ("bar at the wheel, in roll", f"{one.rates.bar_in_roll[:, middle].mean() / rate:.2f}", symbol),
+        ("roll stiffness of the springs", f"{one.roll.springs * _PER_DEGREE:.0f}", "N m/deg"),
+        ("roll stiffness of the bar", f"{one.roll.bar * _PER_DEGREE:.0f}", "N m/deg"),
+        ("roll stiffness with the tyres in series", f"{one.roll.stiffness * _PER_DEGREE:.0f}", "N m/deg"),
+        ("ride frequency", f"{one.ride.frequency:.2f}", "Hz"),
+        ("damping ratio", "not known" if one.ride.damping is None else f"{one.ride.damping:.2f}", ""),
+        ("roll centre", f"{unit.from_mm(one.roll_centre):.1f}", unit.symbol),
+    ]
+
+
+def _transfers(sheet: LeanSheet, units: Units) -> Table:
+    table = Table(title="Load moved to the outer wheel at 1 g", title_justify="left")
+    table.add_column("part")
+    for name in ("front", "rear"):
+        table.add_column(name, justify="right")
+    table.add_column("unit")
+    rows = (("geometric", "geometric"), ("elastic", "elastic"), ("unsprung", "unsprung"), ("total", "total, textbook"))
+    for key, title in rows:
+        values = [_part(transfer, key) / units.force for transfer in (sheet.textbook.front, sheet.textbook.rear)]
+        table.add_row(title, *(f"{value:.0f}" for value in values), units.force_symbol)
+    moved = at_one_g(sheet)
+    table.add_row("total, in balance", *(f"{value / units.force:.0f}" for value in moved), units.force_symbol)
+    return table
+
+
+def _part(transfer: Transfer, key: str) -> float:
+    return float(getattr(transfer, key))
+
+
+def at_one_g(sheet: LeanSheet) -> tuple[float, float]:
+    """Load moved at each axle by going from rest to 1 g, in balance [N]."""
+    found = sheet.balance
+    state = int(abs(in_g(found.acceleration) - 1.0).argmin())
+    moved = found.transfer[:, state] - found.transfer[:, 0]
+    return float(moved[0]), float(moved[1])
+
+
+def lean_words(sheet: LeanSheet, units: Units) -> list[str]:
+    """The lean in sentences: gradients, which end takes what, wheel lift, which end gives up first."""
+    del units
+    textbook = degrees_per_g(sheet.textbook.gradient, GRAVITY)
+    said = [
+        f"Roll gradient: {sheet.gradient:.2f} deg per g in balance, {textbook:.2f} by the textbook. They part where "
+        "the unsprung masses' pull goes through the links and the tyres squash under all of the load moved.",
+        f"Front share of the load moved: {100.0 * sheet.front_share:.1f} % in balance, "
+        f"{100.0 * sheet.textbook.front_share:.1f} % by the textbook.",
+    ]
+    if sheet.lift is None:
+        said.append(f"No wheel leaves the ground up to {float(in_g(sheet.balance.acceleration[-1])):.1f} g.")
+    else:
+        at, wheel = sheet.lift
+        said.append(f"The {wheel} wheel leaves the ground at about {float(in_g(at)):.2f} g (left-hand corner).")
+    limit = sheet.grip.limit
+    ends = [f"{name} at {float(in_g(at)):.2f} g" for name, at in zip(("front", "rear"), limit, strict=True) if at == at]
+    if ends:
+        first = ("front", "rear")[sheet.grip.first]
+        said.append(
+            f"With the simple tyre the {first} gives up first ({', '.join(ends)}). Compare cars by this, not with a "
+            "clock: it is no prediction of a lap time."
+        )
+    return said

@@ -1,0 +1,71 @@
+"""What each combination of springs and bars would do, best first, in the terminal and as a table in a file."""
+
+import csv
+import io
+from typing import BinaryIO
+
+import numpy as np
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+from kinematics.car import Car
+from kinematics.loads.shelf import Ranking
+from kinematics.loads.units import Units
+
+_SHOWN = 15
+_PLACES = ("front springs", "rear springs", "front bar", "rear bar")
+
+
+def show_ranking(out: Console, car: Car, ranking: Ranking) -> None:
+    """Print the car as it is, then the best combinations, and what each swap changes."""
+    units = Units(car.unit)
+    length = units.length
+    varied = [i for i in range(4) if len({one[i] for one in ranking.names}) > 1]
+    table = Table(title=f"{car.name}: what is on the shelf, best first", title_justify="left")
+    for i in varied:
+        table.add_column(_PLACES[i])
+    heads = ("roll [deg/g]", "front share [%]", f"front [{length.symbol}]", f"rear [{length.symbol}]", "missed by")
+    for head in heads:
+        table.add_column(head, justify="right")
+    for i in range(min(len(ranking.names), _SHOWN + 1)):
+        cells = [ranking.names[i][place] for place in varied]
+        if ranking.solved[i]:
+            # Rounding first keeps a tiny negative number from showing as -0.
+            heights = (f"{round(length.from_mm(float(one[i])), 1) + 0.0:+.1f}" for one in ranking.heave)
+            held = "holds" if ranking.outside[i] <= 0.0 else f"{100.0 * ranking.outside[i]:.0f} %"
+            cells += [f"{ranking.gradient[i]:.2f}", f"{100.0 * ranking.front_share[i]:.1f}", *heights, held]
+        else:
+            cells += ["", "", "", "", "no balance"]
+        table.add_row(*cells)
+    out.print(table)
+    holding = int((ranking.outside[1:] <= 0.0).sum())
+    more = len(ranking.names) - _SHOWN - 1
+    text = f"{holding} of {len(ranking.names) - 1} other combinations hold what is wanted"
+    text += f"; {more} more are in the file" if more > 0 else ""
+    out.print(
+        Text(f"{text}{f'; {more} more are in the file' if more > 0 else ''}. Heights: change at rest, up positive.")
+    )
+
+
+def write_ranking(ranking: Ranking, car: Car, file: BinaryIO) -> None:
+    """Write every combination as a row, in the order of the ranking."""
+    units = Units(car.unit)
+    per = units.rate_symbol.replace("/", "_per_")
+    places = [place.replace(" ", "_") for place in _PLACES]
+    text = io.TextIOWrapper(file, encoding="utf-8", newline="")
+    writer = csv.writer(text, lineterminator="\r\n")
+    symbol = units.length.symbol
+    writer.writerow(
+        [*places, *(f"{place}_{per}" for place in places), "roll_gradient_deg_per_g", "front_share_percent",
+         f"heave_front_{symbol}", f"heave_rear_{symbol}", "outside_percent", "note"]
+    )  # fmt: skip
+    for i, names in enumerate(ranking.names):
+        numbers = [ranking.gradient[i], 100.0 * ranking.front_share[i], *(ranking.heave[:, i] / units.length.in_mm)]
+        numbers.append(100.0 * ranking.outside[i])
+        good = bool(ranking.solved[i]) and bool(np.isfinite(numbers).all())
+        cells = [float(value) for value in numbers] if good else [""] * len(numbers)
+        rates = [float(value) for value in ranking.rates[i] / units.rate]
+        writer.writerow([*names, *rates, *cells, "" if good else "no balance was found"])
+    text.flush()
+    text.detach()

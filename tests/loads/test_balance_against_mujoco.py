@@ -1,0 +1,244 @@
+"""The whole car's balance in a corner against a general-purpose multibody engine that shares no code with ours.
+
+Source: MuJoCo, told the joints, springs, bar and weights one by one. Ours turns nothing with pitch and shares each
+axle's weight by the scales; the engine's body pitches freely and has one centre of gravity.
+"""
+
+from dataclasses import dataclass, replace
+from functools import cache
+
+import numpy as np
+import pytest
+from scipy.spatial.transform import Rotation
+
+from kinematics import Axle
+from kinematics.loads.equilibrium import Balance, WholeCar, balance
+from kinematics.loads.parts import Attachment, AxleLoads, Bar, BarEnds, BumpStop, Line, Spring
+from kinematics.loads.setup import AxleSetup, calibrated
+from kinematics.suspension import CHASSIS
+from kinematics.suspensions import SUSPENSIONS
+from tests.engines import corner_linkages, live_axle_linkages
+from tests.engines.linkage import WORLD, Array
+from tests.loads.mujoco_car import GRAVITY, MujocoCar, Rest
+
+SIDES = np.array([1.0, -1.0])
+WHEELBASE, HEIGHT, TYRE = 2560.0, 520.0, 200.0
+UNSPRUNG_FRONT, UNSPRUNG_REAR = 36.0, 60.0
+REAR_RATE = 28.0
+CORNERS = (-4.0, 0.0, 2.0, 4.0, 6.0)  # m/s^2
+AT_REST = CORNERS.index(0.0)
+STOP_GAP, STOP_RATE = 4.0, 60.0
+LIFTING, STIFF_BAR = (3.0, 6.0, 9.0, 10.0, 11.0), 150.0
+TAIL_HEAVY = (200.0, 200.0, 320.0, 320.0)
+
+
+@dataclass(frozen=True)
+class Case:
+    """An invented car: its front axle, and how it is laden. Orders are front left, front right, rear left, rear right.
+
+    scales: each wheel's mass there [kg]; ballast: more of it, at the height of the centre of gravity [kg];
+    stiffer: times the springs' rate, and shorter [mm] than those on which it stood on the scales.
+    """
+
+    front: str
+    scales: tuple[float, ...] = (290.0, 290.0, 260.0, 260.0)
+    ballast: tuple[float, ...] = (0.0, 0.0, 0.0, 0.0)
+    stiffer: float = 1.0
+    shorter: float = 0.0
+    stops: bool = False
+    bar: float = 25.0
+    wheelbase: float = WHEELBASE
+
+
+DRIVER_ASIDE = (310.0, 285.0, 275.0, 250.0)
+CASES = [
+    pytest.param(Case("double wishbone"), id="double wishbone"),
+    pytest.param(Case("double wishbone", DRIVER_ASIDE), id="double wishbone, driver aside"),
+    pytest.param(Case("double wishbone", stops=True), id="double wishbone, on its stops"),
+    pytest.param(Case("strut"), id="strut"),
+    pytest.param(Case("strut", DRIVER_ASIDE, ballast=(25.0, 18.0, 22.0, 15.0)), id="strut, driver aside, laden"),
+    pytest.param(Case("strut", stiffer=1.4, shorter=40.0), id="strut, lowered"),
+]
+
+
+# What ours leaves out on purpose: the points turn with pitch, and the wheels move fore and aft on the wheelbase. In a
+# corner the body pitches by 1 mrad and the wheels move by some mm of 2560: a thousandth at most of roll and loads.
+AGREES_TO = 1e-3
+# On a car a hundred times as long both are a hundred times less: some 0.5 N become 5 mN. The roll of a car that stands
+# on uneven springs is their difference, so it is asked for in rad.
+LONG, LONG_LOAD_TO, LONG_ROLL_TO = 100.0, 0.01, 2.5e-7
+
+
+@pytest.mark.parametrize("case", [Case("double wishbone"), Case("strut", DRIVER_ASIDE)])
+def test_at_rest_the_car_stands_as_measured(case: Case) -> None:
+    engine = _engine(case, CORNERS)[AT_REST]
+    # The engine's links are not quite without weight: some 1e-8 kg together.
+    assert np.abs(engine.heave).max() < 1e-7
+    assert abs(engine.roll) < 1e-10
+    assert np.abs(engine.load - np.array(case.scales) * GRAVITY).max() < 1e-6
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_roll_and_loads_agree(case: Case) -> None:
+    ours, engine = _ours(case, CORNERS), _engine(case, CORNERS)
+    assert ours.solved.all()
+    for index, rest in enumerate(engine):
+        _is_rest(rest)
+        if CORNERS[index]:
+            assert ours.roll[index] == pytest.approx(rest.roll, rel=AGREES_TO)
+        assert ours.load[..., index].ravel() == pytest.approx(rest.load, rel=AGREES_TO)
+        # A mrad of pitch over levers of 100 mm.
+        assert ours.heave[:, index] == pytest.approx(rest.heave, abs=0.1)
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_what_is_left_out_goes_with_the_wheelbase(case: Case) -> None:
+    case = replace(case, wheelbase=LONG * WHEELBASE)
+    ours, engine = _ours(case, CORNERS), _engine(case, CORNERS)
+    for index, rest in enumerate(engine):
+        assert np.abs(ours.load[..., index].ravel() - rest.load).max() < LONG_LOAD_TO
+        assert abs(ours.roll[index] - rest.roll) < LONG_ROLL_TO
+
+
+# A lifted front rises by up to 75 mm. On the long car that is 0.3 mrad of pitch and no more than that of the loads'
+# 5 kN, 1.5 N; the roll of 0.1 rad follows. The car itself pitches by 28 mrad, which turns every lever by as much: what
+# is left out may come to that part of the roll (1.1 % is seen), and of the loads' 5 kN to a third of it.
+@pytest.mark.parametrize(
+    ("wheelbase", "load_to", "roll_to"), [(WHEELBASE, 50.0, 2.8e-2), (LONG * WHEELBASE, 0.5, 1e-4)], ids=["car", "long"]
+)
+@pytest.mark.parametrize("front", ["double wishbone", "strut"])
+def test_a_wheel_lifts(front: str, wheelbase: float, load_to: float, roll_to: float) -> None:
+    """A stiff bar in front lifts the inner wheel there long before the car would fall over."""
+    case = Case(front, TAIL_HEAVY, bar=STIFF_BAR, wheelbase=wheelbase)
+    ours, engine = _ours(case, LIFTING), _engine(case, LIFTING)
+    for index, rest in enumerate(engine):
+        _is_rest(rest)
+        assert ours.roll[index] == pytest.approx(rest.roll, rel=roll_to)
+        assert np.abs(ours.load[..., index].ravel() - rest.load).max() < load_to
+        assert (ours.lifted[..., index].ravel() == (rest.load == 0.0)).all()
+    assert engine[0].load.min() > 0.0
+    assert engine[-1].load.min() == 0.0
+
+
+def _is_rest(rest: Rest) -> None:
+    # Rounding of forces of 1e4 N, and of lengths of 1 m.
+    assert rest.left_over < 1e-7
+    assert rest.gap < 1e-9
+    assert rest.stable
+
+
+def _both(x: float, y: float, z: float) -> Array:
+    return np.array([[x, y, z], [x, -y, z]])
+
+
+REAR_SPRING = Line(Attachment(_both(20, 505, 300), "axle"), Attachment(_both(20, 480, 560), CHASSIS))
+FRONT_SPRINGS = {
+    "double wishbone": Line(Attachment(_both(15, 560, 195), "lower arm"), Attachment(_both(-10, 490, 560), CHASSIS)),
+    "strut": Line(),
+}
+FRONT_RATES = {"double wishbone": 110.0, "strut": 35.0}
+FRONT_BARS = {
+    "double wishbone": BarEnds(
+        _both(-260, 400, 290), _both(-40, 520, 300), Attachment(_both(-35, 545, 190), "lower arm")
+    ),
+    "strut": BarEnds(_both(-250, 400, 180), _both(-60, 600, 190), Attachment(_both(-20, 625, 400), "upright")),
+}
+FRONT_BUILDS = {"double wishbone": corner_linkages.double_wishbone, "strut": corner_linkages.strut}
+
+
+def _axle(name: str, kind: str, loads: AxleLoads) -> Axle:
+    suspension = SUSPENSIONS[kind]
+    points = {}
+    for point in suspension.points:
+        left = np.array(point.typical, dtype=float)
+        points[point.key] = np.stack([left, left if point.single else left * [1.0, -1.0, 1.0]])
+    camber = np.zeros(2) if suspension.whole_axle else np.radians([-1.0, -1.0])
+    return Axle(name, suspension, points, camber, np.zeros(2), loads=loads)
+
+
+@cache
+def _car(case: Case) -> WholeCar:
+    scales = np.array(case.scales).reshape(2, 2)
+    stop = BumpStop(STOP_GAP, (0.0, 20.0), (0.0, 20.0 * STOP_RATE)) if case.stops else None
+    spring = Spring(FRONT_SPRINGS[case.front], np.full(2, FRONT_RATES[case.front]), bump_stop=stop)
+    bar = Bar(case.bar, FRONT_BARS[case.front])
+    front = _axle("front", case.front, AxleLoads(scales[0], np.full(2, UNSPRUNG_FRONT), spring, bar, TYRE))
+    spring = Spring(REAR_SPRING, np.full(2, REAR_RATE))
+    loads = AxleLoads(scales[1], np.full(2, UNSPRUNG_REAR), spring, None, TYRE)
+    rear = _axle("rear", "live axle with three links", loads)
+    return WholeCar(*(_resprung(calibrated(axle), case) for axle in (front, rear)), HEIGHT, case.wheelbase)
+
+
+def _resprung(setup: AxleSetup, case: Case) -> AxleSetup:
+    return setup.with_springs(setup.rate * case.stiffer, setup.free_length - case.shorter)
+
+
+@cache
+def _ours(case: Case, laterals: tuple[float, ...]) -> Balance:
+    ballast = np.repeat(np.array(case.ballast)[:, None], len(laterals), axis=1)
+    return balance(_car(case), np.array(laterals), ballast=ballast)
+
+
+@cache
+def _engine(case: Case, laterals: tuple[float, ...]) -> list[Rest]:
+    whole, car = _car(case), MujocoCar()
+    behind = np.array([-case.wheelbase, 0.0, 0.0])
+    front, rear = whole.front.axle, whole.rear.axle
+    _add_front(car, case, front, whole.front.free_length)
+    rear_points = {key: point + behind for key, point in rear.points.items()}
+    _add_rear(car, case, rear_points, behind, whole.rear.free_length)
+    # The scales say where the car's weight is; without the wheels' own it is the body's.
+    contacts = np.concatenate([_lowest(front), _lowest(rear) + behind])
+    hubs = np.concatenate([front.points["wheel_centre"], rear_points["wheel_centre"]])
+    masses = np.array(case.scales) + np.array(case.ballast)
+    unsprung = np.array([UNSPRUNG_FRONT, UNSPRUNG_FRONT, UNSPRUNG_REAR, UNSPRUNG_REAR])
+    sprung = float(masses.sum() - unsprung.sum())
+    x, y, _ = (masses @ contacts - unsprung @ hubs) / sprung
+    car.set_mass(WORLD, sprung, np.array([x, y, HEIGHT]))
+    return car.at_rest(laterals, np.array([[0.0, 0.0, 0.0], behind]))
+
+
+def _add_front(car: MujocoCar, case: Case, axle: Axle, free_length: Array) -> None:
+    line, bar, arms = FRONT_SPRINGS[case.front], FRONT_BARS[case.front], []
+    for side, place in enumerate(("left", "right")):
+        corner = {key: point[side] for key, point in axle.points.items()}
+        car.add_linkage(place, FRONT_BUILDS[case.front], corner)
+        if line.moving is None:
+            low, top, on = corner["strut_low"], corner["strut_top"], "strut tube"
+        else:
+            low, top, on = line.moving.place[side], line.chassis.place[side], line.moving.on
+        rate = FRONT_RATES[case.front] * case.stiffer
+        car.spring(f"{place} spring", f"{place} {on}", low, top, rate, free_length[side])
+        if case.stops:
+            touched = float(np.linalg.norm(low - top)) - STOP_GAP
+            car.spring(f"{place} stop", f"{place} {on}", low, top, STOP_RATE, touched)
+        link = bar.drop_link
+        arms.append((bar.axis[side], bar.arm_end[side], f"{place} {link.on}", link.place[side]))
+        centre = corner["wheel_centre"]
+        car.set_mass(f"{place} upright", UNSPRUNG_FRONT, centre)
+        # Negative camber leans the top inwards: about x, to the right on the left side.
+        outwards = Rotation.from_euler("x", -SIDES[side] * axle.camber[side]).apply([0.0, SIDES[side], 0.0])
+        car.tyre(f"{place} upright", centre, outwards, case.scales[side] * GRAVITY, TYRE)
+    car.bar(case.bar, arms)
+
+
+def _add_rear(car: MujocoCar, case: Case, points: dict[str, Array], behind: Array, free_length: Array) -> None:
+    car.add_linkage("rear", live_axle_linkages.three_links, points)
+    car.set_mass("rear axle", 2.0 * UNSPRUNG_REAR, points["wheel_centre"].mean(axis=0))
+    for side, place in enumerate(("left", "right")):
+        low, top = (end.place[side] + behind for end in (REAR_SPRING.moving, REAR_SPRING.chassis))
+        car.spring(f"rear {place} spring", "rear axle", low, top, REAR_RATE * case.stiffer, free_length[side])
+        outwards = np.array([0.0, SIDES[side], 0.0])
+        car.tyre(
+            "rear axle",
+            points["wheel_centre"][side],
+            outwards,
+            case.scales[2 + side] * GRAVITY,
+            TYRE,
+        )
+
+
+def _lowest(axle: Axle) -> Array:
+    """Where the wheels stand as measured: upright discs right under their centres, leaning ones a little aside."""
+    centre = axle.points["wheel_centre"]
+    return np.stack([centre[:, 0], centre[:, 1] - SIDES * np.tan(axle.camber) * centre[:, 2], np.zeros(2)], axis=-1)
