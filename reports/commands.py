@@ -23,16 +23,19 @@ WITHIN, OUTSIDE, AT_FAULT = 0, 1, 2
 
 def demo(options: argparse.Namespace) -> int:
     """Write the demo car's file and sweep it; 0 if that worked, whatever the verdict."""
-    from kinematics.cars import DEMO_CARS, DEMO_PLANS, demo_car, demo_plans, demo_text
+    from kinematics.cars import DEMO_CARS, DEMO_PLANS, DEMO_SHELVES, demo_car, demo_plans, demo_text
     from reports.safe_write import make_folder, refuse_existing, write_whole
     from reports.terminal import console, show_caution
 
     folder = Path(options.folder)
     car = demo_car(DEMO_CARS[options.car])
-    plans = DEMO_PLANS.get(options.car)
+    plans, shelf_name = DEMO_PLANS.get(options.car), DEMO_SHELVES.get(options.car)
     job = _job(options, car)
-    sources = {folder / name: demo_text(name) for name in (DEMO_CARS[options.car], plans) if name is not None}
+    names = (DEMO_CARS[options.car], plans, shelf_name)
+    sources = {folder / name: demo_text(name) for name in names if name is not None}
     targets = [*sources, *_targets(folder, car, job)]
+    if shelf_name is not None:
+        targets += _lean_targets(folder, job.drawing)
     if plans is not None:
         targets += _plan_targets(folder, car.axles, job)
     refuse_existing(targets, replace=options.replace)
@@ -42,6 +45,8 @@ def demo(options: argparse.Namespace) -> int:
         write_whole(path, partial(_write_text, text=text), replace=options.replace)
         print(f"wrote {path}")
     _write_sweeps(car, car.limits, (job, swept), folder, replace=options.replace)
+    if shelf_name is not None:
+        _demo_lean(car, shelf_name, folder, job.drawing, replace=options.replace)
     if plans is None:
         _judge(car, car.limits)
     else:
@@ -49,6 +54,39 @@ def demo(options: argparse.Namespace) -> int:
         _compare_plans(car, car.limits, read.plans, read.rules, (job, folder), replace=options.replace)
     show_caution(console())
     return WITHIN
+
+
+def _lean_targets(folder: Path, drawing: str) -> list[Path]:
+    from reports.lean_files import targets
+
+    return [*targets(folder, drawing), folder / "shelf.csv"]
+
+
+def _demo_lean(car: "Car", shelf_name: str, folder: Path, drawing: str, *, replace: bool) -> None:
+    """Lean and shelf of a demo car that tells its springs."""
+    import tomllib
+
+    from kinematics.cars import demo_text
+    from kinematics.files.shelf_file import shelf_from
+    from kinematics.loads.report import lean_sheet, whole_car
+    from kinematics.loads.shelf import rank
+    from reports.lean_files import lean_outputs
+    from reports.lean_table import show_lean
+    from reports.safe_write import write_whole
+    from reports.shelf_table import show_ranking, write_ranking
+    from reports.sweep_files import write_outputs
+    from reports.terminal import console
+
+    out = console()
+    sheet = lean_sheet(car, car.limits.working)
+    show_lean(out, car, sheet)
+    for path in write_outputs(folder, lean_outputs(car, sheet, drawing), replace=replace):
+        out.print(f"wrote {path}", soft_wrap=True)
+    ranking = rank(whole_car(car), shelf_from(tomllib.loads(demo_text(shelf_name)), f"built-in {shelf_name}", car))
+    show_ranking(out, car, ranking)
+    path = folder / "shelf.csv"
+    write_whole(path, lambda file: write_ranking(ranking, car, file), replace=replace)
+    out.print(f"wrote {path}", soft_wrap=True)
 
 
 def new(options: argparse.Namespace) -> int:

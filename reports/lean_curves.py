@@ -77,6 +77,9 @@ def _draw(sheet: LeanSheet, car: Car, title: Sheet) -> Figure:
     heads = [_LABEL + legend_height([name for name, _, _ in lines], _WIDE) for _, lines in panels]
     notes = ["Left-hand corner: the right wheels are the outer ones. A wheel without load is off the ground.",
              "The simple tyre serves to compare cars; it is no prediction of a lap time."]  # fmt: skip
+    if not found.solved.all():
+        last = float(g[found.solved].max())
+        notes.append(f"Beyond {last:.2f} g no balance was found: the car would fall over, or a linkage ends.")
     column = Column(title, car.axles[0], [*(head + _HEIGHT for head in heads), _BELOW], notes, whole_car=True)
     for i, ((label, lines), head) in enumerate(zip(panels, heads, strict=True)):
         axes = column.axes(i, head, _HEIGHT, _LEFT)

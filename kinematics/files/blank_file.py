@@ -54,6 +54,27 @@ _RACK = """\
 # rack_travel = "?"                  # from straight ahead to full lock
 """
 
+_LOADS = """\
+# For springs, ride height and lean (cornersweep lean, shelf): kg and N/mm in a file in mm, lb and lb/in in inches.
+# [{axle}.weights]                   # what each wheel's scale shows at rest, driver aboard
+# left = "?"
+# right = "?"
+# unsprung = "?"                     # of it, each wheel with what moves with it
+# [{axle}.tyre]
+# rate = "?"                         # vertical, of one tyre
+# [{axle}.spring]
+# rate = "?"
+{line}
+# bump_stop = {{ gap = "?", force = [[8, 250], [18, 1100]] }}   # spring travel to it; compression and force
+# [{axle}.bar]                       # anti-roll bar: rate at an arm end, the other held, or its dimensions
+# diameter = "?"
+# length = "?"                       # between the arms
+# arm = "?"                          # lever from the bar's axis
+# motion_ratio = 0.6                 # arm end's movement over wheel travel; or axis, arm_end and drop_link_end
+# [{axle}.damper]
+# rate = "?"                         # at low speed, N s/mm or lb s/in; on the spring's line unless it has its own ends
+"""
+
 _BODY = """\
 # [body]                            # for roll axis, side view and turn radius
 # wheelbase = "?"
@@ -168,6 +189,11 @@ def _fittings(kind: SuspensionType, unit: LengthUnit, axle: str) -> str:
         lines.append(_JOINTS.format(axle=axle, joint=joints[0]))
     if kind.rack:
         lines.append(_RACK.format(axle=axle))
+    along = '# along = "strut"                    # or moving_end and chassis_end, or motion_ratio = 0.7'
+    carrier = kind.arms[0].title if kind.arms else kind.bodies[0]
+    ends = [f'# moving_end = {{ ahead = "?", out = "?", up = "?", on = "{carrier}" }}   # or motion_ratio = 0.7',
+            '# chassis_end = { ahead = "?", out = "?", up = "?" }']  # fmt: skip
+    lines.append(_LOADS.format(axle=axle, line=along if kind.strut is not None else "\n".join(ends)))
     return "".join(lines) + _BODY
 
 

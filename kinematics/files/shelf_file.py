@@ -1,8 +1,9 @@
 """A shelf file: springs and bars at hand, and what is wanted of them."""
 
 import math
+from collections.abc import Mapping
 from pathlib import Path
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
 from pydantic import Field
 
@@ -67,9 +68,14 @@ class ShelfTable(Table):
 
 def read_shelf(path: str | Path, car: Car) -> Shelf:
     """Read a shelf file for a car. InputFaultError names every fault."""
-    table, faults = validated(ShelfTable, read_toml(Path(path)))
+    return shelf_from(read_toml(Path(path)), str(path), car)
+
+
+def shelf_from(written: Mapping[str, Any], source: str, car: Car) -> Shelf:
+    """Make a shelf of a file's content; `source` names the file in messages."""
+    table, faults = validated(ShelfTable, written)
     if table is None:
-        raise InputFaultError(str(path), faults)
+        raise InputFaultError(source, faults)
     units = Units(UNITS[table.units])
     springs, bars = [], []
     for axle in car.axles:
@@ -100,7 +106,7 @@ def read_shelf(path: str | Path, car: Car) -> Shelf:
     if count > _MOST:
         faults.append(Fault("", f"{count} combinations; at most {_MOST} are allowed"))
     if faults:
-        raise InputFaultError(str(path), faults)
+        raise InputFaultError(source, faults)
     height = math.inf if table.want.ride_height is None else units.length.to_mm(table.want.ride_height)
     want = Want(wanted["roll_gradient"], wanted["front_share"], height)
     return Shelf(springs[0], springs[1], bars[0], bars[1], want)

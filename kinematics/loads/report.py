@@ -70,19 +70,24 @@ def whole_car(car: Car) -> WholeCar:
 
 @dataclass(frozen=True)
 class AxleNumbers:
-    """Ride of one axle."""
+    """Ride of one axle, and its springs' travel for each mm of the wheels'."""
 
     ride: Ride
+    motion_ratio: float
 
 
 @dataclass(frozen=True)
 class LeanNumbers:
-    """The few numbers by which cars are compared: ride by axle, roll gradient [deg/g], front share of load moved."""
+    """The few numbers by which cars are compared: ride by axle, roll gradient [deg/g], front share of load moved.
+
+    roll_at_rest: how the body leans on unlike springs or weights, left side up positive [rad].
+    """
 
     front: AxleNumbers
     rear: AxleNumbers
     gradient: float
     front_share: float
+    roll_at_rest: float
 
 
 def lean_numbers(whole: WholeCar, ballast: Array | None = None) -> LeanNumbers:
@@ -90,8 +95,10 @@ def lean_numbers(whole: WholeCar, ballast: Array | None = None) -> LeanNumbers:
     both = None if ballast is None else np.repeat(ballast, 2, axis=1)
     found = balance(whole, np.array([0.0, _SMALL]), ballast=both)
     gradient, share = _slopes(found)
-    front, rear = (AxleNumbers(ride(setup)) for setup in whole.axles)
-    return LeanNumbers(front, rear, gradient, share)
+    front, rear = (
+        AxleNumbers(ride(setup), float(rates(setup, np.zeros(1)).motion_ratio.mean())) for setup in whole.axles
+    )
+    return LeanNumbers(front, rear, gradient, share, float(found.roll[0]))
 
 
 def _slopes(found: Balance) -> tuple[float, float]:

@@ -134,9 +134,13 @@ def _sprung(car: Car, plan: Plan, axles: Mapping[str, ChangedAxle]) -> LeanNumbe
     return lean_numbers(found.car, found.ballast)
 
 
-def _load_numbers(sprung: LeanNumbers, axle: str) -> list[Number]:
+def _load_numbers(sprung: LeanNumbers, changed: ChangedAxle) -> list[Number]:
+    axle = changed.axle.name
     one = sprung.front if axle == "front" else sprung.rear
+    corners = changed.raised + sprung.roll_at_rest * changed.axle.points["wheel_centre"][:, 1]
     numbers = [
+        Number("corner raised since measured", Kind.LENGTH, _each_side(corners)),
+        Number("spring travel per wheel travel", Kind.RATIO, (one.motion_ratio,)),
         Number("wheel rate", Kind.RATE, (one.ride.wheel_rate,)),
         Number("ride frequency, Hz", Kind.RATIO, (one.ride.frequency,)),
     ]
@@ -189,7 +193,7 @@ def _numbers(
         if np.isfinite(travel).any():
             numbers.append(Number(title, Kind.LENGTH, _each_side(travel)))
     if sprung is not None:
-        numbers += _load_numbers(sprung, axle.name)
+        numbers += _load_numbers(sprung, changed)
     lowest = min(float(point[..., 2].min()) for key, point in axle.points.items() if key != "wheel_centre")
     numbers.append(Number("lowest point over ground", Kind.LENGTH, (lowest,)))
     return tuple(numbers)
