@@ -38,7 +38,7 @@ def lean_outputs(car: Car, sheet: LeanSheet, drawing: str) -> Sequence[Output]:
 
     return [
         Output(names[0], lambda file: _write(_lean_columns(sheet, units), _notes(sheet), file)),
-        Output(names[1], lambda file: _write(_rate_columns(sheet, units), None, file)),
+        Output(names[1], lambda file: _write(_rate_columns(sheet, units), [""] * sheet.front.rates.travel.size, file)),
         Output(names[2], drawn(make, drawing)),
     ]
 
@@ -97,12 +97,12 @@ def _rate_columns(sheet: LeanSheet, units: Units) -> Mapping[str, Array]:
     return columns
 
 
-def _write(columns: Mapping[str, Array], notes: Sequence[str] | None, file: BinaryIO) -> None:
+def _write(columns: Mapping[str, Array], notes: Sequence[str], file: BinaryIO) -> None:
     text = io.TextIOWrapper(file, encoding="utf-8", newline="")
     writer = csv.writer(text, lineterminator="\r\n")
-    writer.writerow([*columns, *([] if notes is None else ["note"])])
+    writer.writerow([*columns, "note"])
     for state, values in enumerate(zip(*columns.values(), strict=True)):
         row = [float(value) if np.isfinite(value) else "" for value in values]
-        writer.writerow([*row, *([] if notes is None else [notes[state]])])
+        writer.writerow([*row, notes[state]])
     text.flush()
     text.detach()

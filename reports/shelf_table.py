@@ -43,9 +43,7 @@ def show_ranking(out: Console, car: Car, ranking: Ranking) -> None:
     more = len(ranking.names) - _SHOWN - 1
     text = f"{holding} of {len(ranking.names) - 1} other combinations hold what is wanted"
     text += f"; {more} more are in the file" if more > 0 else ""
-    out.print(
-        Text(f"{text}{f'; {more} more are in the file' if more > 0 else ''}. Heights: change at rest, up positive.")
-    )
+    out.print(Text(f"{text}. Heights: change at rest, up positive."))
 
 
 def write_ranking(ranking: Ranking, car: Car, file: BinaryIO) -> None:
