@@ -3,18 +3,28 @@
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Literal
+from typing import Literal, Protocol
 
 import numpy as np
 
+from kinematics.suspension import SuspensionType
 from solvers.vectors import Array
-
-if TYPE_CHECKING:
-    from kinematics.car import Axle
 
 Over = Literal["ride height", "travel", "roll"]
 EVERYWHERE: tuple[Over, ...] = ("ride height", "travel", "roll")
 COMMON_PRACTICE = "common practice, no source"
+
+
+class LimitedAxle(Protocol):
+    """What limits need to know of an axle."""
+
+    @property
+    def name(self) -> str:
+        """The axle's name."""
+
+    @property
+    def suspension(self) -> SuspensionType:
+        """Its suspension type."""
 
 
 @dataclass(frozen=True)
@@ -57,7 +67,7 @@ class Limits:
     working: WorkingRange = WorkingRange()
     by_axle: Mapping[str, tuple[Limit, ...]] = field(default_factory=dict)
 
-    def of(self, axle: "Axle") -> tuple[Limit, ...]:
+    def of(self, axle: LimitedAxle) -> tuple[Limit, ...]:
         """All limits of an axle, with the default for the roll centre where it is due."""
         own = self.by_axle.get(axle.name, ())
         stated = any(limit.key == ROLL_CENTRE.key for limit in own)
