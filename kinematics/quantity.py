@@ -8,8 +8,8 @@ import numpy as np
 
 from kinematics.car import Axle
 from kinematics.lengths import LengthUnit
-from kinematics.loads.units import Units
 from kinematics.stance import Stance
+from kinematics.units import Units
 from solvers.vectors import Array
 
 

@@ -6,7 +6,7 @@ from matplotlib.lines import Line2D
 
 from kinematics.car import SIDE_NAMES, Car
 from kinematics.loads.report import LeanSheet, in_g
-from kinematics.loads.units import Units
+from kinematics.units import Units
 from reports.legends import legend_above, legend_height
 from reports.style import (
     BLACK,

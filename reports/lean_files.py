@@ -10,7 +10,7 @@ import numpy as np
 
 from kinematics.car import SIDE_NAMES, Car
 from kinematics.loads.report import LeanSheet, in_g
-from kinematics.loads.units import Units
+from kinematics.units import Units
 from reports.sweep_files import Output, drawn
 from solvers.vectors import Array
 

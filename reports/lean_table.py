@@ -9,7 +9,7 @@ from kinematics.lengths import LengthUnit
 from kinematics.loads.lean import Transfer, degrees_per_g
 from kinematics.loads.parts import GRAVITY
 from kinematics.loads.report import AxleSheet, LeanSheet, in_g
-from kinematics.loads.units import Units
+from kinematics.units import Units
 
 _PER_DEGREE = 1e-3 * 3.141592653589793 / 180.0  # N mm/rad to N m/deg
 

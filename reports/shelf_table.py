@@ -11,7 +11,7 @@ from rich.text import Text
 
 from kinematics.car import Car
 from kinematics.loads.shelf import Ranking
-from kinematics.loads.units import Units
+from kinematics.units import Units
 
 _SHOWN = 15
 _PLACES = ("front springs", "rear springs", "front bar", "rear bar")

@@ -24,8 +24,8 @@ from kinematics.loads.parts import (
     Spring,
     bar_rate,
 )
-from kinematics.loads.units import Units
 from kinematics.suspension import CHASSIS, SuspensionType
+from kinematics.units import Units
 from solvers.vectors import Array
 
 _SIDES: Array = np.array([1.0, -1.0])

@@ -13,10 +13,10 @@ from kinematics.files.faults import Fault, InputFaultError, did_you_mean
 from kinematics.files.file_fields import Length, Number, Table, several, validated, within
 from kinematics.files.toml_file import read_toml
 from kinematics.lengths import UNITS, LengthUnit
-from kinematics.loads.units import Units
 from kinematics.planning.changes import CHANGES, LOAD_CHANGES, Change, misfit
 from kinematics.planning.plans import Plan, Targets
 from kinematics.planning.rules import Rule
+from kinematics.units import Units
 
 AxleName = Literal["front", "rear"]
 

@@ -14,7 +14,7 @@ from kinematics.files.loads_file import BarTable, PositiveNumber, bar_from
 from kinematics.files.toml_file import read_toml
 from kinematics.lengths import UNITS
 from kinematics.loads.shelf import BarChoice, Shelf, SpringChoice, Want
-from kinematics.loads.units import Units
+from kinematics.units import Units
 
 _MOST = 20_000  # combinations; some minutes of work
 _Name = Annotated[str, Field(min_length=1, max_length=80)]

@@ -7,9 +7,9 @@ import numpy as np
 
 from kinematics.car import LEFT, RIGHT, SIDES
 from kinematics.lengths import LengthUnit
-from kinematics.loads.units import Units
 from kinematics.planning.parts import AxleParts
 from kinematics.suspension import SuspensionType
+from kinematics.units import Units
 from solvers.vectors import Array
 
 _DOWN: Array = np.array([0.0, 0.0, -1.0])
