@@ -82,7 +82,8 @@ def _demo_lean(car: "Car", shelf_name: str, folder: Path, drawing: str, *, repla
     show_lean(out, car, sheet)
     for path in write_outputs(folder, lean_outputs(car, sheet, drawing), replace=replace):
         out.print(f"wrote {path}", soft_wrap=True)
-    ranking = rank(whole_car(car), shelf_from(tomllib.loads(demo_text(shelf_name)), f"built-in {shelf_name}", car))
+    choices = shelf_from(tomllib.loads(demo_text(shelf_name)), f"built-in {shelf_name}", car)
+    ranking = rank(whole_car(car), choices, car.limits)
     show_ranking(out, car, ranking)
     path = folder / "shelf.csv"
     write_whole(path, lambda file: write_ranking(ranking, car, file), replace=replace)
@@ -209,12 +210,12 @@ def shelf(options: argparse.Namespace) -> int:
     from reports.shelf_table import show_ranking, write_ranking
     from reports.terminal import console, show_caution
 
-    car, _ = _read(options)
+    car, limits = _read(options)
     read = read_shelf(options.shelf, car)
     if options.table is not None:
         refuse_existing([Path(options.table)], replace=options.replace)
     try:
-        ranking = rank(whole_car(car), read)
+        ranking = rank(whole_car(car), read, limits)
     except ValueError as lacking:
         raise InputFaultError(options.car, [Fault("", str(lacking))]) from None
     out = console()

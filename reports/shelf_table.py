@@ -5,6 +5,7 @@ import io
 from typing import BinaryIO
 
 import numpy as np
+from rich.box import SIMPLE
 from rich.console import Console
 from rich.table import Table
 from rich.text import Text
@@ -22,10 +23,14 @@ def show_ranking(out: Console, car: Car, ranking: Ranking) -> None:
     units = Units(car.unit)
     length = units.length
     varied = [i for i in range(4) if len({one[i] for one in ranking.names}) > 1]
-    table = Table(title=f"{car.name}: what is on the shelf, best first", title_justify="left")
+    table = Table(
+        title=f"{car.name}: what is on the shelf, best first", title_justify="left", box=SIMPLE, pad_edge=False
+    )
+    limits = bool(ranking.missed.any())
     for i in varied:
         table.add_column(_PLACES[i])
-    heads = ("roll [deg/g]", "front share [%]", f"front [{length.symbol}]", f"rear [{length.symbol}]", "missed by")
+    heads = ["roll [deg/g]", "front share [%]", f"front [{length.symbol}]", f"rear [{length.symbol}]"]
+    heads += [*(["limits missed"] if limits else []), "missed by"]
     for head in heads:
         table.add_column(head, justify="right")
     for i in range(min(len(ranking.names), _SHOWN + 1)):
@@ -34,9 +39,10 @@ def show_ranking(out: Console, car: Car, ranking: Ranking) -> None:
             # Rounding first keeps a tiny negative number from showing as -0.
             heights = (f"{round(length.from_mm(float(one[i])), 1) + 0.0:+.1f}" for one in ranking.heave)
             held = "holds" if ranking.outside[i] <= 0.0 else f"{100.0 * ranking.outside[i]:.0f} %"
-            cells += [f"{ranking.gradient[i]:.2f}", f"{100.0 * ranking.front_share[i]:.1f}", *heights, held]
+            cells += [f"{ranking.gradient[i]:.2f}", f"{100.0 * ranking.front_share[i]:.1f}", *heights]
+            cells += [*([str(int(ranking.missed[i]))] if limits else []), held]
         else:
-            cells += ["", "", "", "", "no balance"]
+            cells += [*[""] * (5 if limits else 4), "no balance"]
         table.add_row(*cells)
     out.print(table)
     holding = int((ranking.outside[1:] <= 0.0).sum())
@@ -56,11 +62,11 @@ def write_ranking(ranking: Ranking, car: Car, file: BinaryIO) -> None:
     symbol = units.length.symbol
     writer.writerow(
         [*places, *(f"{place}_{per}" for place in places), "roll_gradient_deg_per_g", "front_share_percent",
-         f"heave_front_{symbol}", f"heave_rear_{symbol}", "outside_percent", "note"]
+         f"heave_front_{symbol}", f"heave_rear_{symbol}", "limits_missed_at_rest", "outside_percent", "note"]
     )  # fmt: skip
     for i, names in enumerate(ranking.names):
         numbers = [ranking.gradient[i], 100.0 * ranking.front_share[i], *(ranking.heave[:, i] / units.length.in_mm)]
-        numbers.append(100.0 * ranking.outside[i])
+        numbers += [ranking.missed[i], 100.0 * ranking.outside[i]]
         good = bool(ranking.solved[i]) and bool(np.isfinite(numbers).all())
         cells = [float(value) for value in numbers] if good else [""] * len(numbers)
         rates = [float(value) for value in ranking.rates[i] / units.rate]

@@ -16,6 +16,7 @@ from kinematics.sweeps import sweep_bump
 from solvers.vectors import Array
 
 MOST_G = 1.4  # lateral acceleration looked at
+COMPARED_AT = 0.8  # g, at which plans' tyres are compared
 _SMALL = 0.01  # m/s^2; for slopes at rest
 _STEPS = 29
 _GRAVITY_TO = 40.0  # mm between the scales' and the file's centre of gravity
@@ -80,7 +81,8 @@ class AxleNumbers:
 class LeanNumbers:
     """The few numbers by which cars are compared: ride by axle, roll gradient [deg/g], front share of load moved.
 
-    roll_at_rest: how the body leans on unlike springs or weights, left side up positive [rad].
+    roll_at_rest: how the body leans on unlike springs or weights, left side up positive [rad]. held: lateral
+    acceleration that each axle's simple tyres could hold as loaded at COMPARED_AT (2,) [g], NaN without a balance.
     """
 
     front: AxleNumbers
@@ -88,17 +90,19 @@ class LeanNumbers:
     gradient: float
     front_share: float
     roll_at_rest: float
+    held: Array
 
 
 def lean_numbers(whole: WholeCar, ballast: Array | None = None) -> LeanNumbers:
     """Work out the few numbers by which cars are compared; ballast (4, 1) [kg] at the wheels."""
-    both = None if ballast is None else np.repeat(ballast, 2, axis=1)
-    found = balance(whole, np.array([0.0, _SMALL]), ballast=both)
+    acceleration = np.array([0.0, _SMALL, COMPARED_AT * GRAVITY])
+    found = balance(whole, acceleration, ballast=None if ballast is None else np.repeat(ballast, 3, axis=1))
+    held = np.where(found.solved[2], in_g(grip_left(whole, found, Tyre()).held[:, 2]), np.nan)
     gradient, share = _slopes(found)
     front, rear = (
         AxleNumbers(ride(setup), float(rates(setup, np.zeros(1)).motion_ratio.mean())) for setup in whole.axles
     )
-    return LeanNumbers(front, rear, gradient, share, float(found.roll[0]))
+    return LeanNumbers(front, rear, gradient, share, float(found.roll[0]), held)
 
 
 def _slopes(found: Balance) -> tuple[float, float]:

@@ -6,10 +6,12 @@ from itertools import product
 
 import numpy as np
 
+from kinematics.limits import Limits
 from kinematics.loads.equilibrium import WholeCar, balance
 from kinematics.loads.lean import degrees_per_g
 from kinematics.loads.parts import GRAVITY
 from kinematics.loads.setup import AxleSetup
+from kinematics.sweeps import sweep_bump
 from solvers.vectors import Array, Flags
 
 AS_FITTED = "as fitted"
@@ -63,7 +65,7 @@ class Ranking:
 
     names: of front spring, rear spring, front bar, rear bar; rates (V, 4) [N/mm]; gradient [deg/g]; front_share;
     heave: change of ride height at front and rear (2, V) [mm]; outside: how far wants are missed, in parts of their
-    ranges, zero where all hold; solved: whether a balance was found.
+    ranges, zero where all hold; solved: whether a balance was found; missed: how many limits are missed at rest (V,).
     """
 
     names: tuple[tuple[str, str, str, str], ...]
@@ -73,10 +75,14 @@ class Ranking:
     heave: Array
     outside: Array
     solved: Flags
+    missed: Array
 
 
-def rank(car: WholeCar, shelf: Shelf) -> Ranking:
-    """Find the balance of every combination and rank them."""
+def rank(car: WholeCar, shelf: Shelf, limits: Limits | None = None) -> Ranking:
+    """Find the balance of every combination and rank them.
+
+    limits: held at the ride height that each gives, where they ask for that; each one missed counts as a whole range.
+    """
     chosen = list(
         product(
             (_spring_fitted(car.front), *shelf.front_springs),
@@ -90,7 +96,9 @@ def rank(car: WholeCar, shelf: Shelf) -> Ranking:
     solved = np.concatenate([part[3] for part in parts])
     heave = np.concatenate([part[2] for part in parts], axis=1)
     outside = _outside(shelf.want, gradient, share, heave)
-    outside = np.where(solved, outside, np.inf)
+    broken = [] if limits is None else _broken(car, limits, heave)
+    outside = np.where(solved, outside + sum(broken, np.zeros(len(chosen))), np.inf)
+    missed = np.array([int(flags.sum()) for flags in np.array(broken, dtype=bool).reshape(-1, len(chosen)).T])
     middle = _off_middle(shelf.want, gradient, share)
     order = np.lexsort((middle[1:], outside[1:])) + 1
     order = np.concatenate([[0], order])
@@ -104,7 +112,24 @@ def rank(car: WholeCar, shelf: Shelf) -> Ranking:
         heave[:, order],
         outside[order],
         solved[order],
+        missed[order],
     )
+
+
+def _broken(car: WholeCar, limits: Limits, heave: Array) -> list[Array]:
+    """For each limit that asks for it at ride height, which combinations miss it there (V,) [1 or 0]."""
+    found = []
+    for index, setup in enumerate(car.axles):
+        asked = [limit for limit in limits.of(setup.axle) if "ride height" in limit.over]
+        if not asked:
+            continue
+        # The body that sits higher has its wheels in droop.
+        sweep = sweep_bump(setup.axle, -heave[index])
+        for limit in asked:
+            inside = limit.shortfall(sweep[limit.key])
+            worst = inside.min(axis=0) if inside.ndim > 1 else inside
+            found.append(np.where(worst < 0.0, 1.0, 0.0))
+    return found
 
 
 def _spring_fitted(setup: AxleSetup) -> SpringChoice:

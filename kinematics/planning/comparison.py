@@ -9,7 +9,7 @@ import numpy as np
 from kinematics.car import SIDE_NAMES, Axle, Car
 from kinematics.lengths import LengthUnit
 from kinematics.limits import Limits, Over
-from kinematics.loads.report import LeanNumbers, lean_numbers
+from kinematics.loads.report import COMPARED_AT, LeanNumbers, lean_numbers
 from kinematics.planning.changes import Change
 from kinematics.planning.plans import AS_MEASURED, ChangedAxle, Plan, carry_out
 from kinematics.planning.rules import Breach, Rule, hold_against
@@ -144,6 +144,9 @@ def _load_numbers(sprung: LeanNumbers, changed: ChangedAxle) -> list[Number]:
         Number("wheel rate", Kind.RATE, (one.ride.wheel_rate,)),
         Number("ride frequency, Hz", Kind.RATIO, (one.ride.frequency,)),
     ]
+    held = sprung.held[0 if axle == "front" else 1]
+    if np.isfinite(held):
+        numbers.append(Number(f"simple tyres hold, as loaded at {COMPARED_AT:g} g, g", Kind.RATIO, (float(held),)))
     if axle == "front":
         numbers.append(Number("roll gradient of the car, deg/g", Kind.RATIO, (sprung.gradient,)))
         numbers.append(Number("front share of the load moved", Kind.PER_CENT, (sprung.front_share,)))
