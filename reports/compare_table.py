@@ -51,7 +51,8 @@ def _numbers(comparison: Comparison, axle: Axle, outcomes: Sequence[Outcome]) ->
         row = []
         for outcome in outcomes:
             same = [other for other in outcome.numbers[axle.name] if other.title == number.title]
-            row.append(" / ".join(shown(value, number.kind, unit) for value in same[0].values) if same else "")
+            sides = dict.fromkeys(shown(value, number.kind, unit) for value in same[0].values) if same else {}
+            row.append(" / ".join(sides))  # sides that show the same are told once
         table.add_row(number.title, *row, number.kind.unit(unit))
     return table
 
