@@ -84,7 +84,7 @@ def _demo_lean(car: "Car", shelf_name: str, folder: Path, drawing: str, *, repla
         out.print(f"wrote {path}", soft_wrap=True)
     choices = shelf_from(tomllib.loads(demo_text(shelf_name)), f"built-in {shelf_name}", car)
     ranking = rank(whole_car(car), choices, car.limits)
-    show_ranking(out, car, ranking)
+    show_ranking(out, car, ranking, in_file=True)
     path = folder / "shelf.csv"
     write_whole(path, lambda file: write_ranking(ranking, car, file), replace=replace)
     out.print(f"wrote {path}", soft_wrap=True)
@@ -211,15 +211,19 @@ def shelf(options: argparse.Namespace) -> int:
     from reports.terminal import console, show_caution
 
     car, limits = _read(options)
+    try:
+        whole = whole_car(car)
+    except ValueError as lacking:
+        raise InputFaultError(options.car, [Fault("", str(lacking))]) from None
     read = read_shelf(options.shelf, car)
     if options.table is not None:
         refuse_existing([Path(options.table)], replace=options.replace)
     try:
-        ranking = rank(whole_car(car), read, limits)
+        ranking = rank(whole, read, limits)
     except ValueError as lacking:
         raise InputFaultError(options.car, [Fault("", str(lacking))]) from None
     out = console()
-    show_ranking(out, car, ranking)
+    show_ranking(out, car, ranking, in_file=options.table is not None)
     if options.table is not None:
         write_whole(Path(options.table), lambda file: write_ranking(ranking, car, file), replace=options.replace)
         out.print(f"wrote {options.table}", soft_wrap=True)

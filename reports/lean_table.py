@@ -11,6 +11,7 @@ from kinematics.loads.parts import GRAVITY
 from kinematics.loads.report import AxleSheet, LeanSheet, in_g
 from kinematics.units import Units
 
+_TOGETHER = 0.003  # g; ends that give up this close do so together
 _PER_DEGREE = 1e-3 * 3.141592653589793 / 180.0  # N mm/rad to N m/deg
 
 
@@ -92,13 +93,17 @@ def lean_words(sheet: LeanSheet, units: Units) -> list[str]:
         f"{100.0 * sheet.textbook.front_share:.1f} % by the textbook.",
     ]
     if sheet.lift is None:
-        said.append(f"No wheel leaves the ground up to {float(in_g(sheet.balance.acceleration[-1])):.1f} g.")
+        last = float(in_g(sheet.balance.acceleration[sheet.balance.solved][-1]))
+        beyond = "" if sheet.balance.solved.all() else "; beyond it no balance was found"
+        said.append(f"No wheel leaves the ground up to {last:.2f} g{beyond}.")
     else:
         at, wheel = sheet.lift
         said.append(f"The {wheel} wheel leaves the ground at about {float(in_g(at)):.2f} g (left-hand corner).")
     limit = sheet.grip.limit
     ends = [f"{name} at {float(in_g(at)):.2f} g" for name, at in zip(("front", "rear"), limit, strict=True) if at == at]
-    if ends:
+    if len(ends) == 2 and abs(float(in_g(limit[0] - limit[1]))) < _TOGETHER:
+        said.append(f"With the simple tyre both ends give up together ({', '.join(ends)}).")
+    elif ends:
         first = ("front", "rear")[sheet.grip.first]
         said.append(
             f"With the simple tyre the {first} gives up first ({', '.join(ends)}). Compare cars by this, not with a "

@@ -18,7 +18,7 @@ _SHOWN = 15
 _PLACES = ("front springs", "rear springs", "front bar", "rear bar")
 
 
-def show_ranking(out: Console, car: Car, ranking: Ranking) -> None:
+def show_ranking(out: Console, car: Car, ranking: Ranking, *, in_file: bool) -> None:
     """Print the car as it is, then the best combinations, and what each swap changes."""
     units = Units(car.unit)
     length = units.length
@@ -48,7 +48,8 @@ def show_ranking(out: Console, car: Car, ranking: Ranking) -> None:
     holding = int((ranking.outside[1:] <= 0.0).sum())
     more = len(ranking.names) - _SHOWN - 1
     text = f"{holding} of {len(ranking.names) - 1} other combinations hold what is wanted"
-    text += f"; {more} more are in the file" if more > 0 else ""
+    if more > 0:
+        text += f"; {more} more are {'in the file' if in_file else 'not shown: name a file for all of them'}"
     out.print(Text(f"{text}. Heights: change at rest, up positive."))
 
 

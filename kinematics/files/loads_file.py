@@ -3,7 +3,6 @@
 In a file in mm: kg, N/mm and N s/mm; in a file in inches: lb, lb/in and lb s/in.
 """
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Annotated, Literal
@@ -208,6 +207,11 @@ def bar_from(table: BarTable, kind: SuspensionType, units: Units, key: str, faul
         return Bar(rate, ratio=0.0)
     link = _attachment(table.drop_link_end, kind, units, f"{key}.drop_link_end", faults)
     end = _attachment(table.arm_end, kind, units, f"{key}.arm_end", faults, free=True)
+    if table.drop_link_end.on == CHASSIS:
+        text = f"say what carries it, like on = {shown(_carriers(kind)[-1])}"
+        faults.append(Fault(f"{key}.drop_link_end.on", text))
+    if float(np.linalg.norm(link.place - end.place, axis=-1).min()) < 1.0:
+        faults.append(Fault(f"{key}.drop_link_end", "lies on the arm's end: such a drop link has no length"))
     axis = end.place.copy()
     axis[:, 0], axis[:, 2] = length.to_mm(table.axis.ahead), length.to_mm(table.axis.up)
     lever = float(np.hypot(*(end.place - axis)[0, [0, 2]]))
@@ -236,7 +240,7 @@ def _line(table: LineTable, kind: SuspensionType, units: Units, key: str, faults
         return Line(ratio=1.0)
     moving = _attachment(table.moving_end, kind, units, f"{key}.moving_end", faults)
     chassis = _attachment(table.chassis_end, kind, units, f"{key}.chassis_end", faults)
-    if moving.on == CHASSIS:
+    if table.moving_end.on == CHASSIS:
         text = f"say what carries it, like on = {shown(_carriers(kind)[-1])}"
         faults.append(Fault(f"{key}.moving_end.on", text))
     return Line(moving, chassis)
@@ -257,12 +261,3 @@ def _attachment(
     on = end.on if end.on in known else CHASSIS
     ahead, out, up = (units.length.to_mm(value) for value in (end.ahead, end.out, end.up))
     return Attachment(np.array([[ahead, side * out, up] for side in _SIDES]), on)
-
-
-def out_of_reach(bar_ends: Mapping[str, Array], axle: str) -> list[Fault]:
-    """A bar whose drop link cannot follow the working travel, end by end of it."""
-    return [
-        Fault(f"{axle}.bar.drop_link_end", f"the drop link does not reach over the working travel, in {way}")
-        for way, movement in bar_ends.items()
-        if not np.isfinite(movement).all()
-    ]

@@ -263,6 +263,10 @@ def _rule(table: RuleTable, key: str, car: Car, unit: LengthUnit) -> tuple[Rule,
         if name not in CHANGES and name not in points:
             hint = did_you_mean(name, [*CHANGES, *sorted(points)])
             faults.append(Fault(f"{key}.changes", f"read {name!r}, neither a kind of change nor a point{hint}"))
+    other = [name for name in table.changes if name in CHANGES and CHANGES[name].takes in ("rate", "mass")]
+    if table.at_most is not None and other:
+        text = f'is a length, and "{other[0]}" is none; a rule can only forbid it, or ask ballast for it'
+        faults.append(Fault(f"{key}.at_most", text))
     if table.at_most is not None and table.at_most < 0.0:
         faults.append(Fault(f"{key}.at_most", f"read {table.at_most:g}; zero or more is allowed"))
     at_most = None if table.at_most is None else unit.to_mm(table.at_most)

@@ -13,7 +13,7 @@ from kinematics.files.file_fields import Number, PositiveLength, Table, validate
 from kinematics.files.loads_file import BarTable, PositiveNumber, bar_from
 from kinematics.files.toml_file import read_toml
 from kinematics.lengths import UNITS
-from kinematics.loads.shelf import BarChoice, Shelf, SpringChoice, Want
+from kinematics.loads.shelf import AS_FITTED, BarChoice, Shelf, SpringChoice, Want
 from kinematics.units import Units
 
 _MOST = 20_000  # combinations; some minutes of work
@@ -77,10 +77,20 @@ def shelf_from(written: Mapping[str, Any], source: str, car: Car) -> Shelf:
     if table is None:
         raise InputFaultError(source, faults)
     units = Units(UNITS[table.units])
+    if len(car.axles) < 2:
+        raise InputFaultError(source, [Fault("", "a shelf is for a car whose file has both axles")])
     springs, bars = [], []
     for axle in car.axles:
         shelf = getattr(table, f"{axle.name}_spring")
         springs.append(tuple(_spring(one, units) for one in shelf))
+        for number, one in enumerate(shelf, start=1):
+            key = f"{axle.name}_spring {number}"
+            if one.name == AS_FITTED:
+                faults.append(Fault(f"{key}.name", "means what is on the car; give it another name"))
+            by_ratio = axle.loads is not None and axle.loads.spring.line.ratio is not None
+            if by_ratio and one.free_length is not None:
+                text = "means nothing on springs by motion_ratio alone: the car file does not tell how long they are"
+                faults.append(Fault(f"{key}.free_length", text))
         own = axle.loads.bar if axle.loads is not None else None
         choices = []
         for number, one in enumerate(getattr(table, f"{axle.name}_bar"), start=1):

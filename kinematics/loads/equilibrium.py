@@ -143,6 +143,10 @@ def balance(
             lifted = lifted ^ changed
         else:
             solved = solved & ~changed.any(axis=0)
+    for index, setup in enumerate(car.axles):
+        # Beyond the linkage's reach its nearest position stands in for it, and that is no balance.
+        reached = setup.moving.at(unknown[3 + 2 * index : 5 + 2 * index]).reached
+        solved = solved & reached.all(axis=0)
     by_axle = (2, 2, count)
     return Balance(
         acceleration,

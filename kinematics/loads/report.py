@@ -115,6 +115,10 @@ def _slopes(found: Balance) -> tuple[float, float]:
 def lean_sheet(car: Car, working: WorkingRange, tyre: Tyre | None = None) -> LeanSheet:
     """Work out everything about a car's lean. ValueError says what is not known of it."""
     whole = whole_car(car)
+    for setup in whole.axles:
+        ends = np.array([working.travel_low, working.travel_high])
+        if not np.isfinite(setup.forces(setup.moving.at(np.ones((2, 1)) * ends)).bar).all():
+            raise ValueError(f"{setup.axle.name}: the bar's drop link does not reach over the working travel")
     front, rear = (_axle_sheet(setup, working) for setup in whole.axles)
     acceleration = np.concatenate([[0.0, _SMALL], np.linspace(0.0, MOST_G, _STEPS)[1:] * GRAVITY])
     found = balance(whole, acceleration)
@@ -164,18 +168,22 @@ def _without(found: Balance, state: int) -> Balance:
 
 
 def _first_lift(found: Balance) -> tuple[float, str] | None:
-    off = found.lifted & found.solved
-    if not off.any():
+    """Acceleration at which the first wheel's load vanishes, and which wheel; None where none does.
+
+    Loads are nearly straight lines, so the last two states before it tell where: also where no balance follows.
+    """
+    off = (found.lifted & found.solved).any(axis=(0, 1))
+    known = np.flatnonzero(found.solved & ~np.logical_or.accumulate(off))
+    if known.size < 2:
         return None
-    state = int(np.argmax(off.any(axis=(0, 1))))
-    axle, side = np.argwhere(off[:, :, state])[0]
-    name = f"{('front', 'rear')[axle]} {SIDE_NAMES[side]}"
-    before = float(found.load[axle, side, state - 1])
-    earlier = float(found.load[axle, side, max(state - 2, 0)])
-    step = float(found.acceleration[state - 1] - found.acceleration[max(state - 2, 0)])
-    # Nearly straight, so the last two loads tell where the third vanishes.
-    more = before * step / (earlier - before) if earlier > before else 0.0
-    return float(found.acceleration[state - 1]) + more, name
+    last, before = int(known[-1]), int(known[-2])
+    step = float(found.acceleration[last] - found.acceleration[before])
+    with np.errstate(divide="ignore"):
+        more = found.load[..., last] * step / np.maximum(found.load[..., before] - found.load[..., last], 1e-9)
+    axle, side = np.unravel_index(int(np.argmin(more)), more.shape)
+    if last == found.acceleration.size - 1 or more[axle, side] > 1.5 * step:
+        return None
+    return float(found.acceleration[last] + more[axle, side]), f"{('front', 'rear')[axle]} {SIDE_NAMES[side]}"
 
 
 def _notes(whole: WholeCar, working: WorkingRange) -> list[str]:
@@ -192,14 +200,18 @@ def _notes(whole: WholeCar, working: WorkingRange) -> list[str]:
         axle, spring = setup.axle.name, setup.loads.spring
         ends = np.array([working.travel_low, working.travel_high])
         forces = setup.forces(setup.moving.at(np.ones((2, 1)) * ends))
+        if (setup.preload < 0.0).any():
+            said.append(f"{axle}: at rest the bump stop alone carries more than the scales show")
         if (forces.spring[:, 0] <= 0.0).any():
             said.append(f"{axle}: a spring is loose at the droop end of the working travel")
-        if spring.block_length is not None and (forces.length.value[:, 1] <= spring.block_length).any():
+        if (
+            spring.line.ratio is None
+            and spring.block_length is not None
+            and (forces.length.value[:, 1] <= spring.block_length).any()
+        ):
             said.append(f"{axle}: a spring is coil bound at the bump end of the working travel")
         if (forces.stop[:, 1] > 0.0).any():
             said.append(f"{axle}: a bump stop is touched inside the working travel")
-        if not np.isfinite(forces.bar).all():
-            said.append(f"{axle}: the bar's drop link does not reach over the working travel")
     return said
 
 

@@ -194,7 +194,11 @@ CHANGES: Mapping[str, ChangeKind] = {
             names_point=True,
         ),
         ChangeKind(
-            "spring rate", "rate", "other springs of this rate, of the free length that the old ones have", _of_loads
+            "spring rate",
+            "rate",
+            "other springs of this rate, of the free length that the old ones have",
+            _of_loads,
+            whole_axle=True,
         ),
         ChangeKind("spring length", "by", "springs longer when free; negative: shorter, as cut coils are", _of_loads),
         ChangeKind("spring spacer", "by", "packing under the springs; negative: taken away", _of_loads),

@@ -90,6 +90,8 @@ def _settled(car: Car, plan: Plan) -> tuple[Plan, str]:
     """A plan with the ride height that its springs, packing and ballast give; and why there is none."""
     if not fits_loads(plan.changes):
         return plan, ""
+    if any(one.what == "ride height" for one in plan.changes):
+        return plan, "the ride height follows from the plan's springs; leave one of the two out"
     geometry = replace(plan, changes=tuple(one for one in plan.changes if one.what not in LOAD_CHANGES))
     (axles,) = carry_out(car, [geometry])
     refused = [text for one in axles.values() for text in one.refusals]

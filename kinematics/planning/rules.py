@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 from kinematics.car import Car
 from kinematics.lengths import LengthUnit
-from kinematics.planning.changes import Change, amount_words, points_moved
+from kinematics.planning.changes import CHANGES, Change, amount_words, points_moved
 from kinematics.planning.plans import Plan
 from kinematics.suspension import SuspensionType
 
@@ -71,5 +71,6 @@ def _together(changes: Sequence[Change]) -> list[Change]:
         both = sums.setdefault((change.axle, change.what, change.point), [nothing, nothing])
         for side, touched in enumerate(change.sides):
             if touched:
-                both[side] = both[side].and_more(change)
+                # Rates do not add up: of several the last counts.
+                both[side] = change if CHANGES[change.what].takes == "rate" else both[side].and_more(change)
     return [max(both, key=lambda one: one.size) for both in sums.values()]

@@ -101,7 +101,7 @@ def _on_changed(setup: AxleSetup, changed: Axle, turned: Array, own: Fitted) -> 
     loads = _carried(setup.loads, setup.axle, changed, turned)
     axle = replace(changed, loads=loads)
     at_rest = moving(axle, -1.0, 1.0).at(np.zeros((2, 1)))
-    now = length_of(loads.spring.line, at_rest).value[:, 0]
+    measured = now = length_of(loads.spring.line, at_rest).value[:, 0]
     ratio_only = loads.spring.line.ratio is not None
     # With a ratio alone a spring's length is known as a change only: the body's rise is what its wheel's travel was.
     if ratio_only:
@@ -111,7 +111,7 @@ def _on_changed(setup: AxleSetup, changed: Axle, turned: Array, own: Fitted) -> 
     gap = setup.stop_gap + float((now - setup.measured).mean())
     bar = setup.bar if own.bar is None else np.asarray(own.bar)
     return replace(
-        setup, axle=axle, loads=loads, rate=rate, preload=rate * (free - now), bar=bar, stop_gap=gap, measured=now
+        setup, axle=axle, loads=loads, rate=rate, preload=rate * (free - now), bar=bar, stop_gap=gap, measured=measured
     )
 
 
