@@ -87,6 +87,20 @@ def steered(axle: Axle, rack: Array) -> Axle:
     return turned.axle
 
 
+def _where_reached(turned: Turned, axle: Axle) -> Axle:
+    """The turned axle, straight ahead in the variants that the rack does not reach."""
+    if turned.reached.all():
+        return turned.axle
+
+    def chosen(steered_to: Array, straight: Array) -> Array:
+        flags = turned.reached.reshape(-1, *[1] * (steered_to.ndim - 1))
+        return np.where(flags, steered_to, straight)
+
+    points = {key: chosen(point, axle.points[key]) for key, point in turned.axle.points.items()}
+    camber, toe = chosen(turned.axle.camber, axle.camber), chosen(turned.axle.toe, axle.toe)
+    return replace(turned.axle, points=points, camber=camber, toe=toe)
+
+
 def _straight_ahead(axle: Axle, bump: Array, roll: Array) -> Array:
     """Steer of both wheels with the rack in the middle, at the same bumps and rolls (N, 2, 1)."""
     attitude = Attitude(-bump.reshape(-1).astype(float), roll.reshape(-1).astype(float))
@@ -111,8 +125,10 @@ def sweep_steer(
     shape = rack.shape
     turned = turn_rack(axle, rack.reshape(-1))
     attitude = Attitude(-bump.reshape(-1, 1).astype(float), roll.reshape(-1, 1).astype(float))
-    half_track = float(np.abs(turned.axle.points["wheel_centre"][..., 1]).max())
-    corners = moving(turned.axle, *expected_travel(half_track, attitude))
+    # At its dead centre a linkage moves neither way: what the rack cannot reach is swept straight ahead and left out.
+    standing_axle = _where_reached(turned, axle)
+    half_track = float(np.abs(standing_axle.points["wheel_centre"][..., 1]).max())
+    corners = moving(standing_axle, *expected_travel(half_track, attitude))
     standing = corners.stand(attitude)
     stance = Stance(corners.at(standing.travel), attitude, outer_share, _straight_ahead(axle, bump, roll))
     locked = (standing.low | standing.high | standing.turned_over)[..., 0]
