@@ -22,6 +22,7 @@ class Kind(Enum):
     RATIO = "ratio"
     PER_CENT = "per cent"
     RATE = "rate"
+    FORCE = "force"
 
     def unit(self, length: LengthUnit) -> str:
         """Symbol of the unit at the edge ("" for a ratio)."""
@@ -32,6 +33,7 @@ class Kind(Enum):
             Kind.ANGLE_PER_LENGTH: per,
             Kind.PER_CENT: "%",
             Kind.RATE: Units(length).rate_symbol,
+            Kind.FORCE: Units(length).force_symbol,
         }
         return units.get(self, "")
 
@@ -44,6 +46,7 @@ class Kind(Enum):
             Kind.RATIO: 1.0,
             Kind.PER_CENT: 100.0,
             Kind.RATE: 1.0 / Units(length).rate,
+            Kind.FORCE: 1.0 / Units(length).force,
         }
         return scales.get(self, degrees * length.in_mm)
 

@@ -12,7 +12,19 @@ from kinematics.quantity import Kind
 if TYPE_CHECKING:
     from kinematics.roll_axis import RollAxis
 
-_DECIMALS = {"mm": 1, "in": 2, "deg": 2, "deg/mm": 4, "deg/in": 3, "": 3, "%": 1, "N/mm": 2, "lb/in": 0}
+_DECIMALS = {
+    "mm": 1,
+    "in": 2,
+    "deg": 2,
+    "deg/mm": 4,
+    "deg/in": 3,
+    "": 3,
+    "%": 1,
+    "N/mm": 2,
+    "lb/in": 0,
+    "N": 0,
+    "lb": 0,
+}
 
 
 def shown(value: float, kind: Kind, unit: LengthUnit, *, sign: bool = False) -> str:

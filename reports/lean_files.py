@@ -76,7 +76,9 @@ def _notes(sheet: LeanSheet) -> list[str]:
         ]
         text = f"off the ground: {', '.join(lifted)}" if lifted else ""
         notes.append(
-            text if found.solved[state] else "no balance was found here: the car would fall over or a linkage ends"
+            text
+            if found.solved[state]
+            else "no balance was found here: what is left on the ground cannot hold the roll, or a linkage ends"
         )
     return notes
 

@@ -1,5 +1,6 @@
 """Springs, ride, roll and lean of a car in the terminal."""
 
+import numpy as np
 from rich.console import Console
 from rich.table import Table
 from rich.text import Text
@@ -12,7 +13,6 @@ from kinematics.loads.report import AxleSheet, LeanSheet, in_g
 from kinematics.units import Units
 
 _TOGETHER = 0.003  # g; ends that give up this close do so together
-_PER_DEGREE = 1e-3 * 3.141592653589793 / 180.0  # N mm/rad to N m/deg
 
 
 def show_lean(out: Console, car: Car, sheet: LeanSheet) -> None:
@@ -37,6 +37,10 @@ def show_lean(out: Console, car: Car, sheet: LeanSheet) -> None:
 def _axle_rows(one: AxleSheet, units: Units, unit: LengthUnit) -> list[tuple[str, str, str]]:
     loads, middle = one.setup.loads, one.rates.travel.size // 2
     rate, symbol = units.rate, units.rate_symbol
+    metric = unit.symbol == "mm"
+    # N mm/rad to N m/deg, or to lb ft/deg.
+    per_degree = np.radians(1.0) * (1e-3 if metric else 1.0 / (units.force * 12.0 * unit.in_mm))
+    moment = "N m/deg" if metric else "lb ft/deg"
     ends = [one.rates.wheel_rate[:, index].mean() / rate for index in (0, middle, -1)]
     return [
         ("weight on the axle", f"{loads.corner_mass.sum() / units.mass:.0f}", units.mass_symbol),
@@ -46,9 +50,9 @@ def _axle_rows(one: AxleSheet, units: Units, unit: LengthUnit) -> list[tuple[str
         ("wheel rate", f"{ends[1]:.2f}", symbol),
         ("wheel rate, working droop to bump", f"{ends[0]:.1f} to {ends[2]:.1f}", symbol),
         ("bar at the wheel, in roll", f"{one.rates.bar_in_roll[:, middle].mean() / rate:.2f}", symbol),
-        ("roll stiffness of the springs", f"{one.roll.springs * _PER_DEGREE:.0f}", "N m/deg"),
-        ("roll stiffness of the bar", f"{one.roll.bar * _PER_DEGREE:.0f}", "N m/deg"),
-        ("roll stiffness with the tyres in series", f"{one.roll.stiffness * _PER_DEGREE:.0f}", "N m/deg"),
+        ("roll stiffness of the springs", f"{one.roll.springs * per_degree:.0f}", moment),
+        ("roll stiffness of the bar", f"{one.roll.bar * per_degree:.0f}", moment),
+        ("roll stiffness with the tyres in series", f"{one.roll.stiffness * per_degree:.0f}", moment),
         ("ride frequency", f"{one.ride.frequency:.2f}", "Hz"),
         ("damping ratio", "not known" if one.ride.damping is None else f"{one.ride.damping:.2f}", ""),
         ("roll centre", f"{unit.from_mm(one.roll_centre):.1f}", unit.symbol),
@@ -84,14 +88,20 @@ def at_one_g(sheet: LeanSheet) -> tuple[float, float]:
 
 def lean_words(sheet: LeanSheet, units: Units) -> list[str]:
     """The lean in sentences: gradients, which end takes what, wheel lift, which end gives up first."""
-    del units
     textbook = degrees_per_g(sheet.textbook.gradient, GRAVITY)
     said = [
-        f"Roll gradient: {sheet.gradient:.2f} deg per g in balance, {textbook:.2f} by the textbook. They part where "
-        "the unsprung masses' pull goes through the links and the tyres squash under all of the load moved.",
-        f"Front share of the load moved: {100.0 * sheet.front_share:.1f} % in balance, "
+        f"Roll gradient: {sheet.gradient:.2f} deg per g in balance, from rest; {textbook:.2f} by the textbook. They "
+        "part where the unsprung masses' pull goes through the links and the tyres squash under all of the load moved.",
+        f"Front share of the load moved: {100.0 * sheet.front_share:.1f} % in balance, from rest; "
         f"{100.0 * sheet.textbook.front_share:.1f} % by the textbook.",
     ]
+    found = sheet.balance
+    state = int(abs(in_g(found.acceleration) - 1.0).argmin())
+    if found.solved[state]:
+        rise = [f"{name} {units.length.from_mm(float(found.heave[i, state])):+.1f} {units.length.symbol}"
+                for i, name in enumerate(("front", "rear"))]  # fmt: skip
+        roll = np.degrees(found.roll[state])
+        said.append(f"At 1 g the body rolls {roll:.2f} deg and rises at the {', at the '.join(rise)}.")
     if sheet.lift is None:
         last = float(in_g(sheet.balance.acceleration[sheet.balance.solved][-1]))
         beyond = "" if sheet.balance.solved.all() else "; beyond it no balance was found"

@@ -65,7 +65,7 @@ _LOADS = """\
 # [{axle}.spring]
 # rate = "?"
 {line}
-# bump_stop = {{ gap = "?", force = [[8, 250], [18, 1100]] }}   # spring travel to it; compression and force
+# bump_stop = {{ gap = "?", force = {stop} }}   # spring travel to it; compression and force (N, or lb)
 # [{axle}.bar]                       # anti-roll bar: rate at an arm end, the other held, or its dimensions
 # diameter = "?"
 # length = "?"                       # between the arms
@@ -193,7 +193,8 @@ def _fittings(kind: SuspensionType, unit: LengthUnit, axle: str) -> str:
     carrier = kind.arms[0].title if kind.arms else kind.bodies[0]
     ends = [f'# moving_end = {{ ahead = "?", out = "?", up = "?", on = "{carrier}" }}   # or motion_ratio = 0.7',
             '# chassis_end = { ahead = "?", out = "?", up = "?" }']  # fmt: skip
-    lines.append(_LOADS.format(axle=axle, line=along if kind.strut is not None else "\n".join(ends)))
+    stop = "[[8, 250], [18, 1100]]" if in_mm else "[[0.3, 60], [0.7, 250]]"
+    lines.append(_LOADS.format(axle=axle, stop=stop, line=along if kind.strut is not None else "\n".join(ends)))
     return "".join(lines) + _BODY
 
 

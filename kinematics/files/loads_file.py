@@ -27,6 +27,7 @@ from kinematics.suspension import CHASSIS, SuspensionType
 from kinematics.units import Units
 from solvers.vectors import Array
 
+_SHORTEST = 20.0  # mm
 _SIDES: Array = np.array([1.0, -1.0])
 
 PositiveNumber = Annotated[Number, Field(gt=0.0)]
@@ -149,7 +150,9 @@ def loads_from(
         line = _line(tables.damper, kind, units, f"{axle}.damper", faults) if own else spring.line
         damper = (line, tables.damper.rate * units.rate)
     weights = tables.weights
-    if weights.unsprung >= min(weights.left, weights.right):
+    if weights.unsprung < min(weights.left, weights.right):
+        faults += _out_of_range(tables, weights, bar, units, axle)
+    else:
         text = f"read {weights.unsprung:g}; it is a part of what each wheel's scale shows, so it must be less"
         faults.append(Fault(f"{axle}.weights.unsprung", text))
     return AxleLoads(
@@ -160,6 +163,42 @@ def loads_from(
         None if tables.tyre is None else tables.tyre.rate * units.rate,
         damper,
     ), faults
+
+
+_USUAL = {  # from a kart to a heavy saloon, with room either way
+    "weights.left": (20.0, 1200.0),  # kg
+    "weights.right": (20.0, 1200.0),
+    "weights.unsprung": (3.0, 150.0),
+    "spring.rate": (1.0, 1000.0),  # N/mm
+    "tyre.rate": (30.0, 1500.0),
+    "bar.rate": (0.1, 3000.0),
+    "spring.motion_ratio": (0.1, 3.0),
+    "bar.motion_ratio": (0.05, 3.0),
+}
+
+
+def _out_of_range(tables: LoadTables, weights: WeightsTable, bar: Bar | None, units: Units, axle: str) -> list[Fault]:
+    """What no car has: most often the unit of another file."""
+    read: dict[str, tuple[float | None, float, str]] = {
+        "weights.left": (weights.left, units.mass, units.mass_symbol),
+        "weights.right": (weights.right, units.mass, units.mass_symbol),
+        "weights.unsprung": (weights.unsprung, units.mass, units.mass_symbol),
+        "spring.rate": (tables.spring.rate if tables.spring else None, units.rate, units.rate_symbol),
+        "tyre.rate": (tables.tyre.rate if tables.tyre else None, units.rate, units.rate_symbol),
+        "bar.rate": (bar.rate / units.rate if bar and bar.rate > 0.0 else None, units.rate, units.rate_symbol),
+        "spring.motion_ratio": (tables.spring.motion_ratio if tables.spring else None, 1.0, ""),
+        "bar.motion_ratio": (tables.bar.motion_ratio if tables.bar else None, 1.0, ""),
+    }
+    faults = []
+    for key, (value, scale, symbol) in read.items():
+        low, high = _USUAL[key]
+        if value is not None and not low <= value * scale <= high:
+            allowed = f"{low / scale:.3g} to {high / scale:.4g} {symbol}".rstrip()
+            hint = f'; is units = "{units.length.symbol}" right?' if symbol else ""
+            faults.append(
+                Fault(f"{axle}.{key}", f"makes {value:.6g} {symbol}".rstrip() + f"; {allowed} is allowed{hint}")
+            )
+    return faults
 
 
 def _spring(table: SpringTable, kind: SuspensionType, units: Units, key: str, faults: list[Fault]) -> Spring:
@@ -185,6 +224,9 @@ def bar_from(table: BarTable, kind: SuspensionType, units: Units, key: str, faul
     rate = 0.0 if table.rate is None else table.rate * units.rate
     sizes = {"diameter": table.diameter, "length": table.length, "arm": table.arm}
     missing = [name for name, value in sizes.items() if value is None]
+    given = [name for name, value in sizes.items() if value is not None]
+    if table.rate is not None and given:
+        faults.append(Fault(key, f"gives both a rate and {', '.join(given)}; leave one of the two out"))
     if table.rate is None and missing:
         faults.append(Fault(key, f"give its rate, or diameter, length and arm; missing: {', '.join(missing)}"))
     elif table.rate is None and table.diameter and table.length and table.arm:
@@ -215,6 +257,9 @@ def bar_from(table: BarTable, kind: SuspensionType, units: Units, key: str, faul
     axis = end.place.copy()
     axis[:, 0], axis[:, 2] = length.to_mm(table.axis.ahead), length.to_mm(table.axis.up)
     lever = float(np.hypot(*(end.place - axis)[0, [0, 2]]))
+    if table.arm is not None and lever >= 1.0 and abs(length.to_mm(table.arm) - lever) > 0.05 * lever:
+        text = f"read {table.arm:g}, but axis and arm_end are {length.from_mm(lever):.4g} {length.symbol} apart"
+        faults.append(Fault(f"{key}.arm", text))
     if lever < 1.0:
         faults.append(Fault(f"{key}.arm_end", "lies on the bar's axis: such an arm twists nothing"))
     return Bar(rate, BarEnds(axis, end.place, link))
@@ -240,6 +285,8 @@ def _line(table: LineTable, kind: SuspensionType, units: Units, key: str, faults
         return Line(ratio=1.0)
     moving = _attachment(table.moving_end, kind, units, f"{key}.moving_end", faults)
     chassis = _attachment(table.chassis_end, kind, units, f"{key}.chassis_end", faults)
+    if float(np.linalg.norm(moving.place - chassis.place, axis=-1).min()) < _SHORTEST:
+        faults.append(Fault(f"{key}.chassis_end", "lies on the moving end: such a spring or damper has no length"))
     if table.moving_end.on == CHASSIS:
         text = f"say what carries it, like on = {shown(_carriers(kind)[-1])}"
         faults.append(Fault(f"{key}.moving_end.on", text))

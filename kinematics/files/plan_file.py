@@ -32,7 +32,7 @@ class ChangeTable(Table):
     ahead: Length | None = None
     out: Length | None = None
     up: Length | None = None
-    rate: Annotated[Number, Field(gt=0.0)] | None = None
+    rate: Annotated[Number, Field(ge=0.0)] | None = None
     mass: Number | None = None
     point: str | None = None
     side: Literal["left", "right"] | None = None
@@ -219,6 +219,8 @@ def _change(table: ChangeTable, key: str, car: Car, unit: LengthUnit) -> tuple[C
         lacks = "bar" if loads is not None else "spring"
         text = f"the car file has no [{table.axle}.{lacks}], so what this does is not known"
         faults.append(Fault(f"{key}.what", text))
+    if kind.what == "spring rate" and table.rate == 0.0:
+        faults.append(Fault(f"{key}.rate", "read 0; a car without springs stands nowhere"))
     if faults:
         return None, faults
     shift = [unit.to_mm(value or 0.0) for value in (table.ahead, table.out, table.up)]

@@ -29,10 +29,10 @@ class SpringChoiceTable(Table):
 
 
 class BarChoiceTable(Table):
-    """A bar on the shelf, for the mounts that the car has."""
+    """A bar on the shelf, for the mounts that the car has; rate 0: no bar."""
 
     name: _Name
-    rate: PositiveNumber | None = None
+    rate: Annotated[Number, Field(ge=0.0)] | None = None
     diameter: PositiveLength | None = None
     inner_diameter: PositiveLength | None = None
     length: PositiveLength | None = None
@@ -99,6 +99,9 @@ def shelf_from(written: Mapping[str, Any], source: str, car: Car) -> Shelf:
                 text = f"the car has no [{axle.name}.bar]: give one with its mounts, so that another can stand there"
                 faults.append(Fault(key, text))
                 continue
+            if one.rate == 0.0:
+                choices.append(BarChoice(one.name, 0.0))
+                continue
             sizes = one.model_dump(exclude={"name"})
             made = bar_from(BarTable(**sizes, motion_ratio=1.0), axle.suspension, units, key, faults)
             choices.append(BarChoice(one.name, made.rate))
@@ -107,6 +110,10 @@ def shelf_from(written: Mapping[str, Any], source: str, car: Car) -> Shelf:
     for name in ("roll_gradient", "front_share"):
         one = getattr(table.want, name)
         low, high = (-math.inf if one.low is None else one.low), (math.inf if one.high is None else one.high)
+        if name == "front_share" and any(math.isfinite(end) and not 0.0 <= end <= 1.0 for end in (low, high)):
+            faults.append(
+                Fault("want.front_share", "is a part of one: 0 to 1 is allowed, like { from = 0.5, to = 0.58 }")
+            )
         if low >= high:
             faults.append(Fault(f"want.{name}", f"read from {low:g} to {high:g}; `from` must lie below `to`"))
         wanted[name] = (low, high)

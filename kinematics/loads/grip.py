@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from kinematics.loads.equilibrium import Balance, WholeCar
+from kinematics.loads.equilibrium import Balance
 from kinematics.loads.parts import GRAVITY
 from solvers.vectors import Array
 
@@ -39,12 +39,13 @@ class GripLeft:
         return int(np.nanargmin(np.where(np.isfinite(self.limit), self.limit, np.inf)))
 
 
-def grip_left(car: WholeCar, found: Balance, tyre: Tyre) -> GripLeft:
+def grip_left(found: Balance, tyre: Tyre) -> GripLeft:
     """Hold loads in balance, over rising accelerations from zero, against the simple tyre."""
-    weight = np.array([setup.loads.weight for setup in car.axles])
-    mean = weight.sum() / 4.0
+    # Loads in balance add up to what stands on an axle, ballast and all.
+    weight = found.load.sum(axis=1)
+    mean = weight.sum(axis=0) / 4.0
     coefficient = tyre.grip * (1.0 - tyre.loss * (found.load / mean - 1.0))
-    held = (coefficient * found.load).sum(axis=1) / weight[:, None] * GRAVITY
+    held = (coefficient * found.load).sum(axis=1) / weight * GRAVITY
     spare = held - np.abs(found.acceleration)
     limit = np.full(2, np.nan)
     for axle in range(2):

@@ -81,8 +81,9 @@ class AxleNumbers:
 class LeanNumbers:
     """The few numbers by which cars are compared: ride by axle, roll gradient [deg/g], front share of load moved.
 
-    roll_at_rest: how the body leans on unlike springs or weights, left side up positive [rad]. held: lateral
-    acceleration that each axle's simple tyres could hold as loaded at COMPARED_AT (2,) [g], NaN without a balance.
+    load: of each wheel at rest (2 axles, 2 sides) [N]. roll_at_rest: how the body leans on unlike springs or weights,
+    left side up positive [rad]. held: lateral acceleration that each axle's simple tyres could hold as loaded at
+    COMPARED_AT (2,) [g], NaN without a balance.
     """
 
     front: AxleNumbers
@@ -91,18 +92,19 @@ class LeanNumbers:
     front_share: float
     roll_at_rest: float
     held: Array
+    load: Array
 
 
 def lean_numbers(whole: WholeCar, ballast: Array | None = None) -> LeanNumbers:
     """Work out the few numbers by which cars are compared; ballast (4, 1) [kg] at the wheels."""
     acceleration = np.array([0.0, _SMALL, COMPARED_AT * GRAVITY])
     found = balance(whole, acceleration, ballast=None if ballast is None else np.repeat(ballast, 3, axis=1))
-    held = np.where(found.solved[2], in_g(grip_left(whole, found, Tyre()).held[:, 2]), np.nan)
+    held = np.where(found.solved[2], in_g(grip_left(found, Tyre()).held[:, 2]), np.nan)
     gradient, share = _slopes(found)
     front, rear = (
         AxleNumbers(ride(setup), float(rates(setup, np.zeros(1)).motion_ratio.mean())) for setup in whole.axles
     )
-    return LeanNumbers(front, rear, gradient, share, float(found.roll[0]), held)
+    return LeanNumbers(front, rear, gradient, share, float(found.roll[0]), held, found.load[..., 0])
 
 
 def _slopes(found: Balance) -> tuple[float, float]:
@@ -133,8 +135,8 @@ def lean_sheet(car: Car, working: WorkingRange, tyre: Tyre | None = None) -> Lea
         gradient,
         share,
         _first_lift(curve),
-        grip_left(whole, curve, tyre or Tyre()),
-        tuple(_notes(whole, working)),
+        grip_left(curve, tyre or Tyre()),
+        (*_notes(whole, working), *_notes_in_lean(curve)),
     )
 
 
@@ -181,7 +183,7 @@ def _first_lift(found: Balance) -> tuple[float, str] | None:
     with np.errstate(divide="ignore"):
         more = found.load[..., last] * step / np.maximum(found.load[..., before] - found.load[..., last], 1e-9)
     axle, side = np.unravel_index(int(np.argmin(more)), more.shape)
-    if last == found.acceleration.size - 1 or more[axle, side] > 1.5 * step:
+    if last == found.acceleration.size - 1 or more[axle, side] > step:
         return None
     return float(found.acceleration[last] + more[axle, side]), f"{('front', 'rear')[axle]} {SIDE_NAMES[side]}"
 
@@ -212,6 +214,20 @@ def _notes(whole: WholeCar, working: WorkingRange) -> list[str]:
             said.append(f"{axle}: a spring is coil bound at the bump end of the working travel")
         if (forces.stop[:, 1] > 0.0).any():
             said.append(f"{axle}: a bump stop is touched inside the working travel")
+    return said
+
+
+def _notes_in_lean(found: Balance) -> list[str]:
+    """From which acceleration on springs are loose or stops touched, axle by axle."""
+    said = []
+    for axle, name in enumerate(("front", "rear")):
+        for flags, text in (
+            (found.loose[axle], "the inner spring is loose"),
+            (found.stop_force[axle] > 0.0, "a bump stop is touched"),
+        ):
+            states = np.flatnonzero(flags.any(axis=0) & found.solved)
+            if states.size and states[0] > 0:
+                said.append(f"{name}: {text} from about {float(in_g(found.acceleration[states[0]])):.2f} g on")
     return said
 
 

@@ -15,6 +15,7 @@ from kinematics.moving_axle import MovingAxle, moving
 from kinematics.states import CornerStates
 from solvers.vectors import Array
 
+_LEAST_RATIO = 0.05  # of spring travel to wheel travel; real ones are several times as large
 REACH = 150.0  # mm of travel either way within which springs are asked for
 
 
@@ -101,12 +102,19 @@ def _stop_force(stop: BumpStop | None, shorter: Array, gap: float) -> Array:
 
 
 def calibrated(axle: Axle) -> AxleSetup:
-    """Fit the springs that the car stands on: their preload is what carries the weights at the measured ride height."""
+    """Fit the springs that the car stands on: their preload is what carries the weights at the measured ride height.
+
+    Raises ValueError where a spring does not get shorter as its wheel goes up.
+    """
     loads = axle.loads
     assert loads is not None  # asked only of axles whose loads are known
     spring = loads.spring
     at_rest = moving(axle, -1.0, 1.0).at(np.zeros((2, 1)))
     length = length_of(spring.line, at_rest)
+    own = np.array([length.slope[LEFT, LEFT, 0], length.slope[RIGHT, RIGHT, 0]])
+    if not (own < -_LEAST_RATIO).all():
+        text = "hardly gets shorter as the wheel goes up" if (own < _LEAST_RATIO).all() else "gets longer in bump"
+        raise ValueError(f"{axle.name}.spring {text}; are its ends, and what carries them, right?")
     stop = spring.bump_stop
     stop_force = _stop_force(stop, np.zeros((2, 1)), 0.0 if stop is None else stop.gap)
     needed = -(wheel_loads_along_travel(loads, at_rest))[..., 0]

@@ -109,7 +109,7 @@ def _outcome(
     rules: Sequence[Rule],
     shares: tuple[Share, ...],
 ) -> Outcome:
-    troubles = [text for changed in axles.values() for text in changed.refusals]
+    troubles = list(dict.fromkeys(text for changed in axles.values() for text in changed.refusals))
     breaches = tuple(hold_against(plan, rules, car))
     if troubles:
         return Outcome(plan, axles, {}, (), breaches, tuple(troubles), ())
@@ -140,6 +140,8 @@ def _load_numbers(sprung: LeanNumbers, changed: ChangedAxle) -> list[Number]:
     corners = changed.raised + sprung.roll_at_rest * changed.axle.points["wheel_centre"][:, 1]
     numbers = [
         Number("corner raised since measured", Kind.LENGTH, _each_side(corners)),
+        Number("wheel load at rest", Kind.FORCE, _each_side(sprung.load[0 if axle == "front" else 1])),
+        Number("lean at rest, not in the other numbers", Kind.ANGLE, (sprung.roll_at_rest,)),
         Number("spring travel per wheel travel", Kind.RATIO, (one.motion_ratio,)),
         Number("wheel rate", Kind.RATE, (one.ride.wheel_rate,)),
         Number("ride frequency, Hz", Kind.RATIO, (one.ride.frequency,)),

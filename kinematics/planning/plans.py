@@ -80,9 +80,8 @@ def carry_out(car: Car, plans: Sequence[Plan]) -> list[dict[str, ChangedAxle]]:
     changed = [_carry_out_axle(axle, where, car.unit) for axle in car.axles]
     done = [{one.axle.name: one for one in _on_one_body(car, axles)} for axles in zip(*changed, strict=True)]
     for axles, (_, trouble) in zip(done, settled, strict=True):
-        for name, one in axles.items():
-            if trouble:
-                axles[name] = replace(one, refusals=(*one.refusals, f"{name}: {trouble}"))
+        for name, one in axles.items() if trouble else ():
+            axles[name] = replace(one, refusals=(*one.refusals, trouble))
     return done
 
 

@@ -33,7 +33,7 @@ def found(bar: float | None = None, *, to_the_right: bool = False) -> Balance:
 
 
 def left(tyre: Tyre, bar: float | None = None, **more: bool) -> GripLeft:
-    return grip_left(saloon(), found(bar, **more), tyre)
+    return grip_left(found(bar, **more), tyre)
 
 
 class TestByHand:
