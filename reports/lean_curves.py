@@ -79,9 +79,8 @@ def _draw(sheet: LeanSheet, car: Car, title: Sheet) -> Figure:
              "The simple tyre serves to compare cars; it is no prediction of a lap time."]  # fmt: skip
     if not found.solved.all():
         last = float(g[found.solved].max())
-        notes.append(
-            f"Beyond {last:.2f} g no balance was found: what is left on the ground cannot hold the roll, or a linkage ends."
-        )
+        reason = "what is left on the ground cannot hold the roll, or a linkage ends"
+        notes.append(f"Beyond {last:.2f} g no balance was found: {reason}.")
     column = Column(title, car.axles[0], [*(head + _HEIGHT for head in heads), _BELOW], notes, whole_car=True)
     for i, ((label, lines), head) in enumerate(zip(panels, heads, strict=True)):
         axes = column.axes(i, head, _HEIGHT, _LEFT)
