@@ -22,7 +22,7 @@ _PLACES = [(axle, side) for axle in ("front", "rear") for side in SIDE_NAMES]
 
 def lean_names(drawing: str) -> list[str]:
     """Names of all files of a car's lean."""
-    return ["lean.csv", "wheel_rates.csv", f"lean.{drawing}"]
+    return ["lean.csv", "wheel_rates.csv", f"lean.{drawing}", f"wheel_rates.{drawing}"]
 
 
 def lean_outputs(car: Car, sheet: LeanSheet, drawing: str) -> Sequence[Output]:
@@ -36,10 +36,17 @@ def lean_outputs(car: Car, sheet: LeanSheet, drawing: str) -> Sequence[Output]:
 
         return lean_curves(sheet, car, Sheet("Lean and wheel loads", car.name))
 
+    def make_rates() -> "Figure":
+        from reports.lean_curves import rate_curves
+        from reports.style import Sheet
+
+        return rate_curves(sheet, car, Sheet("Wheel rates over travel", car.name))
+
     return [
         Output(names[0], lambda file: _write(_lean_columns(sheet, units), _notes(sheet), file)),
         Output(names[1], lambda file: _write(_rate_columns(sheet, units), [""] * sheet.front.rates.travel.size, file)),
         Output(names[2], drawn(make, drawing)),
+        Output(names[3], drawn(make_rates, drawing)),
     ]
 
 

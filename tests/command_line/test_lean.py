@@ -13,7 +13,7 @@ from kinematics.cars import demo_text
 from reports.command_line import main
 
 SALOON = demo_text("rear_drive_saloon.toml")
-FILES = ["lean.csv", "lean.png", "wheel_rates.csv"]
+FILES = ["lean.csv", "lean.png", "wheel_rates.csv", "wheel_rates.png"]
 INCH, POUND, GRAVITY = 25.4, 0.45359237, 9.80665  # mm, kg, m/s^2; exact by definition (formula)
 POUND_FORCE = POUND * GRAVITY  # N
 RATE = POUND_FORCE / INCH  # N/mm in one lb/in

@@ -17,7 +17,7 @@ from kinematics.steering import sweep_steer
 from kinematics.suspensions import SUSPENSIONS
 from kinematics.sweeps import stances
 from reports.front_view import front_view
-from reports.lean_curves import lean_curves
+from reports.lean_curves import lean_curves, rate_curves
 from reports.panels import SIDE_VIEW, STEER, along_rack, along_travel, panels
 from reports.roll_axis_curves import roll_axis_curves
 from reports.side_view import AxleAtRest, side_view
@@ -63,6 +63,7 @@ FIGURES = {
     "roll axis tourer in": lambda: axis_curves(replace(CARS["five-link-tourer"], unit=INCH)),
     "lean": lambda: lean_curves(lean_sheet(SALOON, SALOON.limits.working), SALOON, SHEET),
     "lean in": lambda: lean_curves(lean_sheet(SALOON, SALOON.limits.working), replace(SALOON, unit=INCH), SHEET),
+    "wheel rates": lambda: rate_curves(lean_sheet(SALOON, SALOON.limits.working), SALOON, SHEET),
     **{
         f"front view {name}": lambda kind=kind: front_view(stances(typical_axle(kind), [20.0], [0.02]), MM, SHEET)
         for name, kind in SUSPENSIONS.items()
