@@ -77,3 +77,13 @@ def instant_centre(contact: Array, velocity: Array, turn_rate: Array) -> Array:
     with np.errstate(divide="ignore", invalid="ignore"):
         turn = turn_rate[..., 0]
         return vector(contact[..., 1] - velocity[..., 2] / turn, contact[..., 2] + velocity[..., 1] / turn)
+
+
+def side_view_instant_centre(contact: Array, velocity: Array, turn_rate: Array) -> Array:
+    """Side-view instant centre (x, z) in each contact point's longitudinal plane (..., 2, S, 2).
+
+    Infinite where the wheel's part moves without turning in side view. velocity: of its point at the contact.
+    """
+    with np.errstate(divide="ignore", invalid="ignore"):
+        turn = turn_rate[..., 1]
+        return vector(contact[..., 0] + velocity[..., 2] / turn, contact[..., 2] - velocity[..., 0] / turn)

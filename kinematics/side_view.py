@@ -16,34 +16,19 @@ from kinematics import wheel_angles
 from kinematics.car import LEFT, SIDES, Axle
 from kinematics.quantity import Kind, Presence, per_axle, per_side
 from kinematics.stance import Stance
-from solvers.vectors import Array, cross, vector
+from solvers.vectors import Array, cross
 
 _ROLLING: Array = np.array([1.0, 0.0, 0.0])  # rad per rad of roll
 _GROUND = "ground frame: level axes under the body's centre plane"
 
 
-def instant_centre(contact: Array, velocity: Array, turn: Array) -> Array:
-    """Side-view instant centre (x, z) in each contact point's longitudinal plane (..., 2, S, 2).
-
-    Infinite where the wheel's part moves without turning in side view. velocity: of its point at the contact.
-    """
-    with np.errstate(divide="ignore", invalid="ignore"):
-        about_y = turn[..., 1]
-        return vector(contact[..., 0] + velocity[..., 2] / about_y, contact[..., 2] - velocity[..., 0] / about_y)
-
-
-def _side_view_centre(stance: Stance) -> Array:
-    turn = stance.attitude.turned(stance.states.turn_rate)
-    return instant_centre(stance.contact, stance.contact_velocity_together, turn)
-
-
-def _carried_in_braking(stance: Stance) -> Array:
+def _forward_in_braking(stance: Stance) -> Array:
     """Forward motion per travel of the point where the braking force acts (..., 2, S)."""
     inboard = stance.states.axle.fittings.inboard_brakes
     return _forward(stance.wheel_centre_velocity if inboard else stance.contact_velocity_together)
 
 
-def _carried_in_driving(stance: Stance) -> Array:
+def _forward_in_driving(stance: Stance) -> Array:
     live = stance.states.axle.suspension.whole_axle
     return _forward(stance.contact_velocity_together if live else stance.wheel_centre_velocity)
 
@@ -61,7 +46,7 @@ def _share(axle: Axle, front: float | None) -> float:
 def _of_braking(sign: float) -> Callable[[Stance], Array]:
     def read(stance: Stance) -> Array:
         axle = stance.states.axle
-        return sign * _share(axle, axle.body.front_brakes) * _carried_in_braking(stance) * _length_over_height(stance)
+        return sign * _share(axle, axle.body.front_brakes) * _forward_in_braking(stance) * _length_over_height(stance)
 
     return read
 
@@ -69,7 +54,7 @@ def _of_braking(sign: float) -> Callable[[Stance], Array]:
 def _of_driving(sign: float) -> Callable[[Stance], Array]:
     def read(stance: Stance) -> Array:
         axle = stance.states.axle
-        return sign * _share(axle, axle.body.front_drive) * _carried_in_driving(stance) * _length_over_height(stance)
+        return sign * _share(axle, axle.body.front_drive) * _forward_in_driving(stance) * _length_over_height(stance)
 
     return read
 
@@ -157,21 +142,21 @@ SIDE_VIEW = (
         "side-view instant centre ahead",
         Kind.LENGTH,
         "of this axle's wheel centres as measured, wheel locked to its carrier, both wheels together",
-        lambda s: _side_view_centre(s)[..., 0],
+        lambda s: s.side_view_centre[..., 0],
     ),
     per_side(
         "side_view_centre_z",
         "side-view instant centre height",
         Kind.LENGTH,
         _GROUND,
-        lambda s: _side_view_centre(s)[..., 1],
+        lambda s: s.side_view_centre[..., 1],
     ),
     per_side(
         "side_view_swing_arm",
         "side-view swing-arm length",
         Kind.LENGTH,
         "from contact point to side-view instant centre, ahead positive",
-        lambda s: _side_view_centre(s)[..., 0] - s.contact[..., 0],
+        lambda s: s.side_view_centre[..., 0] - s.contact[..., 0],
     ),
     per_side(
         "wheel_centre_recession",

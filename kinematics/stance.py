@@ -111,6 +111,12 @@ class Stance:
         return rolling.instant_centre(self.contact, self.contact_velocity, self.states.in_roll.turn)
 
     @cached_property
+    def side_view_centre(self) -> Array:
+        """Side-view instant centres (x, z) (..., 2, S, 2) [mm], both wheels moving together."""
+        turn = self.attitude.turned(self.states.turn_rate)
+        return rolling.side_view_instant_centre(self.contact, self.contact_velocity_together, turn)
+
+    @cached_property
     def points(self) -> dict[str, Array]:
         """All measured points where they are now [mm]."""
         return {key: self.attitude.to_ground(self.states.point(key)) for key in self.states.axle.suspension.keys}

@@ -2,7 +2,7 @@
 
 import csv
 import io
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import BinaryIO
 
 import numpy as np
@@ -16,7 +16,7 @@ from solvers.vectors import Array
 
 def write_csv(sweep: Sweep, unit: LengthUnit, file: BinaryIO) -> None:
     """Write one row for each state. A number that does not exist is an empty field; `note` says why."""
-    _write(sweep.columns(unit), sweep.notes.reshape(-1), file)
+    write_columns(sweep.columns(unit), sweep.notes.reshape(-1), file)
 
 
 def write_roll_axis(axis: RollAxis, unit: LengthUnit, file: BinaryIO) -> None:
@@ -30,10 +30,11 @@ def write_roll_axis(axis: RollAxis, unit: LengthUnit, file: BinaryIO) -> None:
     notes = np.where(axis.reached, "", "; ".join(axis.problems) or "cannot be reached").reshape(-1).astype(object)
     gone = axis.reached.reshape(-1) & ~np.isfinite(np.stack(list(columns.values()))).all(axis=0)
     notes[gone] = "a roll centre is at infinity here"
-    _write(columns, notes, file)
+    write_columns(columns, notes, file)
 
 
-def _write(columns: Mapping[str, Array], notes: NDArray[np.object_], file: BinaryIO) -> None:
+def write_columns(columns: Mapping[str, Array], notes: Sequence[str] | NDArray[np.object_], file: BinaryIO) -> None:
+    """Write columns (S,) and a note for each row; what is not finite is an empty field."""
     text = io.TextIOWrapper(file, encoding="utf-8", newline="")
     writer = csv.writer(text, lineterminator="\r\n")
     writer.writerow([*columns, "note"])

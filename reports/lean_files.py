@@ -1,16 +1,15 @@
 """The files of a car's lean: roll and wheel loads over lateral acceleration, rates over travel."""
 
-import csv
-import io
 from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, BinaryIO
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from kinematics.car import SIDE_NAMES, Car
 from kinematics.loads.report import LeanSheet, in_g
 from kinematics.units import Units
+from reports.csv_files import write_columns
 from reports.sweep_files import Output, drawn
 from solvers.vectors import Array
 
@@ -42,9 +41,13 @@ def lean_outputs(car: Car, sheet: LeanSheet, drawing: str) -> Sequence[Output]:
 
         return rate_curves(sheet, car, Sheet("Wheel rates over travel", car.name))
 
+    no_notes = [""] * sheet.front.rates.travel.size
     return [
-        Output(names[0], lambda file: _write(_lean_columns(sheet, units), _notes(sheet), file)),
-        Output(names[1], lambda file: _write(_rate_columns(sheet, units), [""] * sheet.front.rates.travel.size, file)),
+        Output(names[0], lambda file: write_columns(_lean_columns(sheet, units), _notes(sheet), file)),
+        Output(
+            names[1],
+            lambda file: write_columns(_rate_columns(sheet, units), no_notes, file),
+        ),
         Output(names[2], drawn(make, drawing)),
         Output(names[3], drawn(make_rates, drawing)),
     ]
@@ -104,14 +107,3 @@ def _rate_columns(sheet: LeanSheet, units: Units) -> Mapping[str, Array]:
             columns[f"wheel_rate_in_roll_{tail}_{per}"] = one.rates.wheel_rate_in_roll[side] / rate
             columns[f"bar_in_roll_{tail}_{per}"] = one.rates.bar_in_roll[side] / rate
     return columns
-
-
-def _write(columns: Mapping[str, Array], notes: Sequence[str], file: BinaryIO) -> None:
-    text = io.TextIOWrapper(file, encoding="utf-8", newline="")
-    writer = csv.writer(text, lineterminator="\r\n")
-    writer.writerow([*columns, "note"])
-    for state, values in enumerate(zip(*columns.values(), strict=True)):
-        row = [float(value) if np.isfinite(value) else "" for value in values]
-        writer.writerow([*row, notes[state]])
-    text.flush()
-    text.detach()

@@ -99,9 +99,7 @@ def _draw(axles: Sequence[AxleAtRest], axis: RollAxis | None, car: Car, sheet: S
     axes.set_xlim(left / unit.in_mm, right / unit.in_mm)  # ahead is on the left
     axes.set_ylim(-_UNDER / unit.in_mm, top / unit.in_mm)
     axes.set_aspect("equal")
-    axes.set_xlabel(f"ahead of the front wheel centres [{unit.symbol}] (negative: behind)")
-    if axles[0].behind != 0.0 or axles[0].axle.name == "rear":
-        axes.set_xlabel(f"ahead of the rear wheel centres [{unit.symbol}] (negative: behind)")
+    axes.set_xlabel(f"ahead of the {axles[0].axle.name} wheel centres [{unit.symbol}] (negative: behind)")
     axes.set_ylabel(f"height [{unit.symbol}]", verticalalignment="center")
     axes.yaxis.set_label_coords(-0.5 / _WIDE, 0.5)
     _Pen(axes, unit).draw(axles, axis)

@@ -10,6 +10,7 @@ from typing import Annotated, Literal
 import numpy as np
 from pydantic import BeforeValidator, Field
 
+from kinematics.car import SIDES
 from kinematics.files.faults import Fault, did_you_mean, shown
 from kinematics.files.file_fields import Length, Number, PositiveLength, Table
 from kinematics.lengths import LengthUnit
@@ -25,10 +26,8 @@ from kinematics.loads.parts import (
 )
 from kinematics.suspension import CHASSIS, SuspensionType
 from kinematics.units import Units
-from solvers.vectors import Array
 
 _SHORTEST = 20.0  # mm
-_SIDES: Array = np.array([1.0, -1.0])
 
 PositiveNumber = Annotated[Number, Field(gt=0.0)]
 
@@ -307,4 +306,4 @@ def _attachment(
         faults.append(Fault(f"{key}.on", f"read {shown(end.on)}{did_you_mean(end.on, known)}"))
     on = end.on if end.on in known else CHASSIS
     ahead, out, up = (units.length.to_mm(value) for value in (end.ahead, end.out, end.up))
-    return Attachment(np.array([[ahead, side * out, up] for side in _SIDES]), on)
+    return Attachment(np.array([[ahead, side * out, up] for side in SIDES]), on)

@@ -7,7 +7,6 @@ Each tyre takes a lateral force in proportion to its load and is a vertical spri
 on the ground has left it.
 """
 
-from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -200,7 +199,7 @@ def _evaluate(case: _Case, unknown: Array) -> _Found:
         stance = Stance(setup.moving.at(travel), Attitude(heave, roll))
         forces = setup.forces(stance.states, case.variants)
         load = _wheel_loads(stance, setup, forces.along_travel, lateral)
-        weight = (setup.loads.corner_mass[:, None] + ballast).sum(axis=0) * GRAVITY
+        weight = setup.loads.weight + ballast.sum(axis=0) * GRAVITY
         balances.append((load.sum(axis=0) - weight) / _STIFF)
         moment += _roll_moment(stance, setup, load, lateral)
         tyre = setup.loads.tyre_rate
@@ -224,11 +223,12 @@ def _wheel_loads(stance: Stance, setup: AxleSetup, along_travel: Array, lateral:
     lateral: lateral force of a tyre for each newton of its load, to the left positive (N,).
     """
     states = stance.states
-    turned = stance.attitude.turned
     # A squashed tyre's disc reaches under the ground; the forces act on it.
     on_ground = stance.contact_on_body - stance.contact[..., 2, None] * stance.attitude.normal
-    contact = [_turned(turned, of_both_wheels(states, on_ground), wheel) for wheel in (LEFT, RIGHT)]
-    hub = [_turned(turned, of_both_wheels(states, states.wheel_centre), wheel) for wheel in (LEFT, RIGHT)]
+    places = (on_ground, states.wheel_centre)
+    # Motion (2 sides, 2 wheels, N, 3), then wheel by wheel in the ground frame.
+    rates = [of_both_wheels(states, place) for place in places]
+    contact, hub = ([stance.attitude.turned(rate[:, wheel]) for wheel in (LEFT, RIGHT)] for rate in rates)
     unsprung = setup.loads.unsprung[:, None] * GRAVITY
     # Rows: travel of the left and of the right wheel; columns: load on the left and on the right tyre.
     matrix = np.stack([rate[..., 2] + lateral * rate[..., 1] for rate in contact])
@@ -237,11 +237,6 @@ def _wheel_loads(stance: Stance, setup: AxleSetup, along_travel: Array, lateral:
     e, f = right - along_travel
     spread = a * d - b * c
     return np.stack([(d * e - b * f) / spread, (a * f - c * e) / spread])
-
-
-def _turned(turned: Callable[[Array], Array], rate: Array, wheel: int) -> Array:
-    """Motion (2 sides, 2 wheels, N, 3) per mm of one wheel's travel, in the ground frame (2, N, 3)."""
-    return turned(rate[:, wheel])
 
 
 def _roll_moment(stance: Stance, setup: AxleSetup, load: Array, lateral: Array) -> Array:

@@ -5,7 +5,6 @@ from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.interpolate import PchipInterpolator
 
 from kinematics.car import LEFT, RIGHT, Axle
 from kinematics.ground import Attitude, contact_points
@@ -95,6 +94,9 @@ def _stop_force(stop: BumpStop | None, shorter: Array, gap: float) -> Array:
     """Force of a bump stop at spring compressions since measured; beyond its curve it goes on as steeply as it ends."""
     if stop is None:
         return np.zeros_like(shorter)
+    # Slow to load, and only a car with bump stops needs it.
+    from scipy.interpolate import PchipInterpolator
+
     curve = PchipInterpolator(stop.compression, stop.force)
     into, most = np.maximum(shorter - gap, 0.0), stop.compression[-1]
     end = float(curve.derivative()(most))

@@ -1,7 +1,6 @@
 """Figures of whole cars, of steering, side view and lean; front views of every suspension type: nothing overlaps."""
 
 from dataclasses import replace
-from itertools import combinations
 
 import numpy as np
 import pytest
@@ -23,7 +22,7 @@ from reports.roll_axis_curves import roll_axis_curves
 from reports.side_view import AxleAtRest, side_view
 from reports.style import Sheet
 from tests.properties.plausible_cars import typical_axle
-from tests.unit.test_figures import boxes
+from tests.unit.test_figures import all_can_be_read, fits_a4
 
 SHEET = Sheet("Curves of a car", "garage queen", invented=True)
 REST, TRAVEL, ROLL = np.zeros(1), np.linspace(-60.0, 60.0, 31), np.radians(np.linspace(-3.0, 3.0, 25))
@@ -77,15 +76,7 @@ def figure(request: pytest.FixtureRequest) -> Figure:
 
 
 def test_no_text_is_cut_off_or_covers_another(figure: Figure) -> None:
-    found = boxes(figure)
-    width, height = figure.canvas.get_width_height()
-    for text, box in found:
-        assert min(box.x0, box.y0) >= 0, f"cut off: {text}"
-        assert box.x1 <= width, f"cut off: {text}"
-        assert box.y1 <= height, f"cut off: {text}"
-    # A box of a text has a pixel of air at each side.
-    for (one, at), (other, there) in combinations(found, 2):
-        assert not at.padded(-1.0).overlaps(there.padded(-1.0)), f"{one!r} and {other!r} overlap"
+    all_can_be_read(figure)
 
 
 def test_axes_are_finite_and_say_their_unit(figure: Figure) -> None:
@@ -97,10 +88,7 @@ def test_axes_are_finite_and_say_their_unit(figure: Figure) -> None:
 
 
 def test_it_fits_a4_at_full_size(figure: Figure) -> None:
-    # ISO 216 (from memory): A4 is 210 mm by 297 mm.
-    width, height = figure.get_size_inches() * 25.4
-    assert width <= 210.0
-    assert height <= 297.0
+    fits_a4(figure)
 
 
 def test_the_roll_axis_is_drawn_through_the_roll_centres() -> None:

@@ -149,7 +149,7 @@ def figure(request: pytest.FixtureRequest) -> Figure:
     return FIGURES[request.param]()
 
 
-def test_no_text_is_cut_off_or_covers_another(figure: Figure) -> None:
+def all_can_be_read(figure: Figure) -> None:
     found = boxes(figure)
     width, height = figure.canvas.get_width_height()
     for text, box in found:
@@ -159,6 +159,17 @@ def test_no_text_is_cut_off_or_covers_another(figure: Figure) -> None:
     # A box of a text has a pixel of air at each side.
     for (one, at), (other, there) in combinations(found, 2):
         assert not at.padded(-1.0).overlaps(there.padded(-1.0)), f"{one!r} and {other!r} overlap"
+
+
+def fits_a4(figure: Figure) -> None:
+    # ISO 216 (from memory): A4 is 210 mm by 297 mm.
+    width, height = figure.get_size_inches() * 25.4
+    assert width <= 210.0
+    assert height <= 297.0
+
+
+def test_no_text_is_cut_off_or_covers_another(figure: Figure) -> None:
+    all_can_be_read(figure)
 
 
 def test_no_line_to_a_label_runs_through_another_label(figure: Figure) -> None:
@@ -190,10 +201,7 @@ def test_title_car_and_axle_are_written(figure: Figure) -> None:
 
 
 def test_figures_fit_a4_at_full_size(figure: Figure) -> None:
-    # ISO 216 (from memory): A4 is 210 mm by 297 mm.
-    width, height = figure.get_size_inches() * 25.4
-    assert width <= 210.0
-    assert height <= 297.0
+    fits_a4(figure)
 
 
 @pytest.mark.parametrize("ending", ["svg", "pdf"])
