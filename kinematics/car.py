@@ -6,6 +6,7 @@ leading batch axes, so that many variants of a car move at once.
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -14,6 +15,7 @@ from kinematics.fittings import Body, Fittings
 from kinematics.lengths import MM, LengthUnit
 from kinematics.limits import Limits
 from kinematics.suspension import SuspensionType
+from solvers.tangents import has_tangents
 from solvers.vectors import Array, vector
 
 if TYPE_CHECKING:
@@ -57,6 +59,11 @@ class Axle:
         body = self.body.variant(index)
         camber, toe, rack = chosen(self.camber, 1), chosen(self.toe, 1), chosen(self.rack, 0)
         return replace(self, points=points, camber=camber, toe=toe, body=body, rack=rack)
+
+    @cached_property
+    def has_tangents(self) -> bool:
+        """Whether its points or wheel angles carry tangents (see `solvers.tangents`)."""
+        return has_tangents(*self.points.values(), self.camber, self.toe)
 
     @property
     def batch_shape(self) -> tuple[int, ...]:

@@ -6,13 +6,14 @@ from functools import cached_property
 import numpy as np
 
 from kinematics.car import SIDE_NAMES, Axle
-from kinematics.ground import LEVEL_TO, Attitude, Standing
+from kinematics.ground import LEVEL_TO, Attitude, Standing, on_the_ground
 from kinematics.lengths import INCH
 from kinematics.linkage import UPRIGHT, axle_linkage
 from kinematics.states import CornerStates
 from solvers.chebyshev import Series
-from solvers.path import Path, trace
+from solvers.path import Path, trace, with_tangents
 from solvers.rotations import matrix, rotate
+from solvers.tangents import has_tangents, without_tangents
 from solvers.vectors import Array
 
 
@@ -31,11 +32,18 @@ class Corners:
     def at(self, travel: Array) -> "CornerStates":
         """States at wheel travel (..., 2, S) [mm], bump positive."""
         path = self.path
-        start, names = path.mechanism.start.position, path.mechanism.row_names
-        return CornerStates(self.axle, travel, path.at(travel), start, path.rows, names)
+        names = path.mechanism.row_names
+        if not (self.axle.has_tangents or has_tangents(travel)):
+            return CornerStates(self.axle, travel, path.at(travel), path.mechanism.start.position, path.rows, names)
+        linkage = axle_linkage(self.axle)
+        found = with_tangents(linkage.with_state_axis(), path.at(without_tangents(travel)), travel)
+        return CornerStates(self.axle, travel, found, linkage.start.position, found.rows, names)
 
     def stand(self, attitude: Attitude) -> Standing:
         """Find the travel of each corner at which its contact point lies on level ground."""
+        if self.axle.has_tangents:
+            bare = Corners(without_tangents(self.axle), self.path)
+            return on_the_ground(self, bare.stand(attitude), attitude)
         path, disc = self.path, self.disc
         low, high = path.low[..., None], path.high[..., None]
         radius = self.axle.radius[..., None]
@@ -88,4 +96,5 @@ class Corners:
 
 def trace_corners(axle: Axle, low: float, high: float) -> Corners:
     """Trace both corners of an axle over wheel travel low..high [mm], as far as the linkage goes."""
-    return Corners(axle, trace(axle_linkage(axle), min(low, -1.0), max(high, 1.0)))
+    bare = without_tangents(axle) if axle.has_tangents else axle
+    return Corners(axle, trace(axle_linkage(bare), min(low, -1.0), max(high, 1.0)))

@@ -5,16 +5,19 @@ heave is O's height change, roll turns the body about the x axis through O (posi
 The ground frame has its origin under O; its axes are level.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
+from typing import Protocol
 
 import numpy as np
 
-from kinematics.car import SIDES
+from kinematics.car import LEFT, RIGHT, SIDES
 from kinematics.states import CornerStates
+from solvers.tangents import tangent
 from solvers.vectors import Array, Flags, components_last, dot, vector
 
 LEVEL_TO = 1e-9  # mm; contact points are held to the ground this closely
+_MOST_STEPS = 12
 
 
 @dataclass(frozen=True)
@@ -48,7 +51,7 @@ class Attitude:
     def turned(self, directions: Array) -> Array:
         """Directions of the body frame (..., 2, S, 3) in the ground frame."""
         x, y, z = directions[..., 0], directions[..., 1], directions[..., 2]
-        out = np.empty((3, *np.broadcast(x, self.sine).shape))
+        out = np.empty((3, *np.broadcast(x, self.sine).shape), np.result_type(x, self.sine))
         out[0] = x
         np.subtract(self.cosine * y, self.sine * z, out=out[1])
         np.add(self.sine * y, self.cosine * z, out=out[2])
@@ -78,6 +81,43 @@ class Standing:
     low: Flags
     high: Flags
     turned_over: Flags
+
+
+class Movable(Protocol):
+    """What can be moved to wheel travels (..., 2, S)."""
+
+    def at(self, travel: Array) -> CornerStates:
+        """States at those travels."""
+
+
+def on_the_ground(corners: Movable, standing: Standing, attitude: Attitude) -> Standing:
+    """Give travels that were found without tangents those that keep the contact points on the ground."""
+    travel: Array = standing.travel
+    for _ in range(_MOST_STEPS):
+        states = corners.at(travel)
+        contact = contact_points(states, attitude.normal)
+        height = attitude.to_ground(contact)[..., 2]
+        if not (states.reached & (np.abs(tangent(height)) > LEVEL_TO)).any():
+            break
+        travel = np.asarray(travel - 1j * height_steps(states, contact, attitude, height).imag)
+    return replace(standing, travel=travel)
+
+
+def height_steps(states: CornerStates, contact: Array, attitude: Attitude, height: Array) -> Array:
+    """Newton's steps of both wheels' travel (..., 2, S) to bring the contact points' heights to zero.
+
+    On a live axle they are only nearly Newton's, where its sides are not built alike.
+
+    The lowest point of a disc moves along the ground over the wheel, so its height changes as its material point's.
+    """
+    together = dot(attitude.normal, states.together.at(contact, states.wheel_centre))
+    if states.opposite is None:
+        return np.asarray(height / together)
+    opposite = dot(attitude.normal, states.in_roll.at(contact, states.wheel_centre))
+    # In roll, rates are per mm of each wheel's own travel.
+    mean, half_difference = height.sum(axis=-2) / 2.0, (height[..., LEFT, :] - height[..., RIGHT, :]) / 2.0
+    sum_of, difference_of = together.mean(axis=-2), opposite.mean(axis=-2)
+    return np.asarray((mean / sum_of)[..., None, :] + SIDES[:, None] * (half_difference / difference_of)[..., None, :])
 
 
 def expected_travel(half_track: float, attitude: Attitude) -> tuple[float, float]:

@@ -6,14 +6,15 @@ from functools import cached_property
 import numpy as np
 
 from kinematics.car import LEFT, RIGHT, SIDES, Axle
-from kinematics.ground import LEVEL_TO, Attitude, Standing, contact_points
+from kinematics.ground import LEVEL_TO, Attitude, Standing, contact_points, height_steps, on_the_ground
 from kinematics.linkage import UPRIGHT, axle_linkage
 from kinematics.states import CornerStates, Motion
 from solvers.equations import Equations, equations
 from solvers.mechanism import Mechanism
 from solvers.moving import Moved, move
 from solvers.path import positions, row_twist
-from solvers.vectors import Array, components_last, cross, dot
+from solvers.tangents import without_tangents
+from solvers.vectors import Array, components_last, cross
 
 _MOST_STEPS = 12
 
@@ -50,6 +51,9 @@ class LiveAxle:
 
     def stand(self, attitude: Attitude) -> Standing:
         """Find the travel of both wheels at which their contact points lie on level ground."""
+        if self.axle.has_tangents:
+            bare = LiveAxle(without_tangents(self.axle), self.low, self.high)
+            return on_the_ground(self, bare.stand(attitude), attitude)
         half_track = self.axle.points["wheel_centre"][..., 1, None]
         heave = attitude.heave[..., None, :]
         travel = np.asarray(-(heave + half_track * attitude.sine))
@@ -60,7 +64,7 @@ class LiveAxle:
             off = states.reached & (np.abs(height) > LEVEL_TO)
             if not off.any():
                 break
-            travel = travel - np.where(states.reached, _height_steps(states, contact, attitude, height), 0.0)
+            travel = travel - np.where(states.reached, height_steps(states, contact, attitude, height), 0.0)
         lost = ~states.reached
         low = lost & (travel[..., [LEFT], :] + travel[..., [RIGHT], :] < 0.0)
         return Standing(travel, low, lost & ~low, off)
@@ -118,16 +122,3 @@ class LiveAxle:
 def _by_side(values: Array, behind: int) -> Array:
     """The same for both sides, on a new axis with that many axes behind it; a copy."""
     return np.stack([values, values], axis=-1 - behind)
-
-
-def _height_steps(states: CornerStates, contact: Array, attitude: Attitude, height: Array) -> Array:
-    """Newton's steps of both wheels' travel (..., 2, S) to bring the contact points' heights to zero.
-
-    The lowest point of a disc moves along the ground over the wheel, so its height changes as its material point's.
-    """
-    rates = [motion.at(contact, states.wheel_centre) for motion in (states.together, states.in_roll)]
-    together, opposite = (dot(attitude.normal, rate) for rate in rates)
-    # In roll, rates are per mm of each wheel's own travel.
-    mean, half_difference = height.sum(axis=-2) / 2.0, (height[..., LEFT, :] - height[..., RIGHT, :]) / 2.0
-    sum_of, difference_of = together.mean(axis=-2), opposite.mean(axis=-2)
-    return np.asarray((mean / sum_of)[..., None, :] + SIDES[:, None] * (half_difference / difference_of)[..., None, :])

@@ -16,6 +16,7 @@ from kinematics import wheel_angles
 from kinematics.car import LEFT, SIDES, Axle
 from kinematics.quantity import Kind, Presence, per_axle, per_side
 from kinematics.stance import Stance
+from solvers.tangents import arctan2
 from solvers.vectors import Array, cross
 
 _ROLLING: Array = np.array([1.0, 0.0, 0.0])  # rad per rad of roll
@@ -116,7 +117,7 @@ def _caster_change(stance: Stance) -> Array:
 def _turn_in_side_view(stance: Stance) -> Array:
     """Rotation in side view of the part that carries the wheel since measured, top rearward positive [rad]."""
     turned = stance.states.turned
-    return np.arctan2(-turned[..., 0, 2], turned[..., 2, 2])
+    return arctan2(-turned[..., 0, 2], turned[..., 2, 2])
 
 
 def _of_beam(read: Callable[[Stance], Array]) -> Callable[[Stance], Array]:
@@ -125,7 +126,7 @@ def _of_beam(read: Callable[[Stance], Array]) -> Callable[[Stance], Array]:
 
 def _axle_steer(stance: Stance) -> Array:
     turned = stance.states.turned
-    return np.arctan2(turned[..., 1, 0], turned[..., 0, 0])
+    return arctan2(turned[..., 1, 0], turned[..., 0, 0])
 
 
 def _roll_steer(stance: Stance) -> Array:

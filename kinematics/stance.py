@@ -13,6 +13,7 @@ from kinematics import textbook, wheel_angles
 from kinematics.car import SIDES
 from kinematics.ground import Attitude, contact_points
 from kinematics.states import CornerStates, Motion
+from solvers.tangents import arctan2
 from solvers.vectors import Array
 
 DEFAULT_OUTER_SHARE = 0.7  # of the lateral force on the outer wheel; a round figure, common practice, no source
@@ -151,4 +152,4 @@ class Stance:
         """Lower arm against level in front view [rad], positive where it rises towards the centre plane."""
         inner, outer = textbook.arm_in_front_view(self.states.axle.suspension.arms[0], self.states.points)
         across, rise = self.attitude.turned_in_front_view(outer[..., 0] - inner[..., 0], outer[..., 1] - inner[..., 1])
-        return np.arctan2(-rise, SIDES[:, None] * across)
+        return arctan2(-rise, SIDES[:, None] * across)

@@ -14,8 +14,9 @@ from kinematics.moving_axle import moving
 from kinematics.quantities import quantities_of
 from kinematics.stance import DEFAULT_OUTER_SHARE, Stance
 from kinematics.suspension import CHASSIS, RACK
-from kinematics.sweeps import Sweep
+from kinematics.sweeps import Sweep, read_from
 from solvers.moving import move
+from solvers.tangents import arctan2
 from solvers.vectors import Array, Flags
 
 _STRAIGHT_AHEAD = "wheels straight ahead: no turn, so no Ackermann share and no turn radius"
@@ -25,8 +26,8 @@ _STRAIGHT_AHEAD = "wheels straight ahead: no turn, so no Ackermann share and no 
 class Turned:
     """An axle at rack travels (R,): with that leading axis, standing at zero wheel travel.
 
-    reached: (R,). Where the linkage goes over centre first, the axle stands where that happens and `why` says so;
-    it is empty elsewhere.
+    reached: (R, ...). Where the linkage goes over centre first, the axle stands where that happens and `why` (R,)
+    says so, for one car; it is empty elsewhere.
     """
 
     axle: Axle
@@ -58,22 +59,22 @@ def turn_rack(axle: Axle, rack: Array) -> Turned:
         axle,
         points=points,
         camber=-np.arcsin(axis[..., 2]),
-        toe=np.arctan2(axis[..., 0], SIDES * axis[..., 1]),
+        toe=arctan2(axis[..., 0], SIDES * axis[..., 1]),
         rack=values[..., 0, 1],
         straight_ahead=axle,
     )
     why = np.full(rack.shape, "", dtype=object)
-    got_there = found.arrived.reshape(rack.size, -1)
-    for at in np.flatnonzero(~got_there.all(axis=-1)):
+    got_there = np.asarray(found.arrived.all(axis=-1))
+    for at in np.flatnonzero(~got_there) if got_there.ndim == 1 else ():
         # Both sides may: the one that does first is to be named.
-        side = int(np.argmin(found.reached.reshape(rack.size, -1)[at]) % 2)
-        share = found.share.reshape(rack.size, -1, found.share.shape[-1])[at, side]
+        side = int(np.argmin(found.reached[at]))
+        share = found.share[at, side]
         names = mechanism.row_names
         blamed = [names[i] for i in np.argsort(-share) if share[i] > 0.5 and "rack" not in names[i]]
-        reached = float(found.reached.reshape(rack.size, -1)[at, side] * rack[at])
+        reached = float(found.reached[at, side] * rack[at])
         where = f"{reached:+.1f} mm ({reached / INCH.in_mm:+.2f} in) of rack travel"
         why[at] = f"the {axle.name} {SIDE_NAMES[side]} steering goes over centre at {where} ({', '.join(blamed[:3])})"
-    return Turned(turned, np.asarray(got_there.all(axis=-1)), why)
+    return Turned(turned, got_there, why)
 
 
 def steered(axle: Axle, rack: Array) -> Axle:
@@ -93,7 +94,7 @@ def _where_reached(turned: Turned, axle: Axle) -> Axle:
         return turned.axle
 
     def chosen(steered_to: Array, straight: Array) -> Array:
-        flags = turned.reached.reshape(-1, *[1] * (steered_to.ndim - 1))
+        flags = turned.reached.reshape(*turned.reached.shape, *[1] * (steered_to.ndim - turned.reached.ndim))
         return np.where(flags, steered_to, straight)
 
     points = {key: chosen(point, axle.points[key]) for key, point in turned.axle.points.items()}
@@ -102,7 +103,7 @@ def _where_reached(turned: Turned, axle: Axle) -> Axle:
 
 
 def _straight_ahead(axle: Axle, bump: Array, roll: Array) -> Array:
-    """Steer of both wheels with the rack in the middle, at the same bumps and rolls (N, 2, 1)."""
+    """Steer of both wheels with the rack in the middle, at the same bumps and rolls (N, ..., 2, 1)."""
     attitude = Attitude(-bump.reshape(-1).astype(float), roll.reshape(-1).astype(float))
     corners = moving(axle, *expected_travel(float(np.abs(axle.points["wheel_centre"][..., 1]).max()), attitude))
     stance = Stance(corners.at(corners.stand(attitude).travel), attitude)
@@ -119,12 +120,13 @@ def sweep_steer(
 ) -> Sweep:
     """Move the rack [mm, left positive] with the body lowered [mm] and rolled [rad], contact points on the ground.
 
-    The three broadcast against each other; the sweep has their common shape.
+    The three broadcast against each other; the sweep has their common shape. Notes are there for one car only.
     """
     rack, bump, roll = np.broadcast_arrays(np.asarray(rack, dtype=float), bump, roll)
     shape = rack.shape
     turned = turn_rack(axle, rack.reshape(-1))
-    attitude = Attitude(-bump.reshape(-1, 1).astype(float), roll.reshape(-1, 1).astype(float))
+    each = (-1, *[1] * len(axle.batch_shape), 1)
+    attitude = Attitude(-bump.reshape(each).astype(float), roll.reshape(each).astype(float))
     # At its dead centre a linkage moves neither way: what the rack cannot reach is swept straight ahead and left out.
     standing_axle = _where_reached(turned, axle)
     half_track = float(np.abs(standing_axle.points["wheel_centre"][..., 1]).max())
@@ -132,21 +134,28 @@ def sweep_steer(
     standing = corners.stand(attitude)
     stance = Stance(corners.at(standing.travel), attitude, outer_share, _straight_ahead(axle, bump, roll))
     locked = (standing.low | standing.high | standing.turned_over)[..., 0]
-    notes, reached = turned.why.copy(), turned.reached & ~locked.any(axis=-1)
-    for side, name in enumerate(SIDE_NAMES):
+    notes, one_car = turned.why.copy(), not axle.batch_shape
+    reached = np.moveaxis(turned.reached & ~locked.any(axis=-1), 0, -1)
+    for side, name in enumerate(SIDE_NAMES if one_car else ()):
         notes[locked[:, side] & (notes == "")] = (
             f"at this rack travel the {axle.name} {name} linkage reaches no further"
         )
     values = {}
     for key, quantity in quantities_of(turned.axle).items():
-        read = np.broadcast_to(quantity.read(stance), (rack.size, 2, 1) if quantity.per_side else (rack.size, 1))
-        values[key] = np.where(reached, np.moveaxis(read[..., 0], 0, -1), np.nan)
-        undefined = reached & ~np.isfinite(values[key].reshape(-1, rack.size)).all(axis=0)
-        notes[undefined & (notes == "")] = f"no finite {quantity.title} here"
+        own = (*locked.shape, 1) if quantity.per_side else (*locked.shape[:-1], 1)
+        read = np.moveaxis(np.broadcast_to(read_from(quantity, stance), own)[..., 0], 0, -1)
+        values[key] = np.where(reached[..., None, :] if quantity.per_side else reached, read, np.nan)
+        if one_car:
+            undefined = reached & ~np.isfinite(values[key].reshape(-1, rack.size)).all(axis=0)
+            notes[undefined & (notes == "")] = f"no finite {quantity.title} here"
     # What was asked for is known even where nothing else is.
-    values |= {"rack_travel": rack.reshape(-1), "heave": -bump.reshape(-1), "roll": roll.reshape(-1)}
-    if "ackermann" in values:
-        notes[reached & ~np.isfinite(values["ackermann"])] = _STRAIGHT_AHEAD
+    asked = {"rack_travel": rack.reshape(-1), "heave": -bump.reshape(-1), "roll": roll.reshape(-1)}
+    values |= {key: np.broadcast_to(one, reached.shape) for key, one in asked.items()}
+    problems: tuple[str, ...] = ()
+    if one_car:
+        if "ackermann" in values:
+            notes[reached & ~np.isfinite(values["ackermann"])] = _STRAIGHT_AHEAD
+        problems = tuple(dict.fromkeys(notes[~reached]))
     shaped = {key: one.reshape(*one.shape[:-1], *shape) for key, one in values.items()}
-    problems = tuple(dict.fromkeys(notes[~reached]))
-    return Sweep(axle, "steer", shape, shaped, reached.reshape(shape), notes.reshape(shape), problems, outer_share)
+    whole = reached.reshape(*reached.shape[:-1], *shape)
+    return Sweep(axle, "steer", shape, shaped, whole, notes.reshape(shape), problems, outer_share)

@@ -6,6 +6,7 @@ from kinematics import wheel_angles
 from kinematics.car import LEFT, RIGHT
 from kinematics.quantity import Kind, Presence, per_axle, per_side
 from kinematics.stance import Stance
+from solvers.tangents import magnitude
 from solvers.vectors import Array, cross, dot, length
 
 _STRAIGHT = 1e-6  # rad; wheels turned less are straight ahead
@@ -66,7 +67,7 @@ def _tie_rod_lever(stance: Stance) -> Array:
     lower, upper = stance.steering_axis_on_body
     outer, inner = (stance.states.points[key] for key in stance.states.axle.suspension.toe_link or ())
     normal = cross(upper - lower, outer - inner)
-    return np.asarray(np.abs(dot(outer - lower, normal)) / length(normal))
+    return np.asarray(magnitude(dot(outer - lower, normal)) / length(normal))
 
 
 STEERING = (

@@ -12,6 +12,7 @@ from kinematics.ground import Attitude, Standing, contact_points, expected_trave
 from kinematics.lengths import MM, LengthUnit
 from kinematics.moving_axle import MovingAxle, moving
 from kinematics.quantities import QUANTITIES, quantities_of
+from kinematics.quantity import Quantity
 from kinematics.stance import DEFAULT_OUTER_SHARE, Stance
 from kinematics.states import CornerStates
 from solvers.vectors import Array, Flags, vector
@@ -159,7 +160,7 @@ def _sweep(
     all_reached = reached.all()
     values: dict[str, Array] = {}
     for key, quantity in quantities_of(corners.axle).items():
-        read = np.broadcast_to(quantity.read(stance), lost.shape if quantity.per_side else reached.shape)
+        read = np.broadcast_to(read_from(quantity, stance), lost.shape if quantity.per_side else reached.shape)
         if not all_reached:
             read = np.where(reached[..., None, :] if quantity.per_side else reached, read, np.nan)
         values[key] = read.reshape((*read.shape[:-1], *shape))
@@ -170,6 +171,12 @@ def _sweep(
     whole = reached.reshape((*batch, *shape))
     share = stance.outer_share
     return Sweep(corners.axle, kind, shape, values, whole, notes.reshape(shape), problems, share)
+
+
+def read_from(quantity: Quantity, stance: Stance) -> Array:
+    """Read a number; what is at infinity has no tangent, and becomes not a number where tangents are carried."""
+    with np.errstate(invalid="ignore" if stance.states.axle.has_tangents else "warn"):
+        return quantity.read(stance)
 
 
 def _notes(

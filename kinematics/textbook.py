@@ -74,7 +74,8 @@ def _passes(first: Array, second: Array, ahead: Array) -> Array:
     """Where a line through two points passes the transverse plane at `ahead`: (y, z); NaN where it never does."""
     along = second - first
     passes = np.abs(along[..., 0]) > _ACROSS * np.abs(along).sum(axis=-1)
-    part = (ahead - first[..., 0]) / np.where(passes, along[..., 0], np.nan)
+    with np.errstate(invalid="ignore"):
+        part = (ahead - first[..., 0]) / np.where(passes, along[..., 0], np.nan)
     return vector(first[..., 1] + part * along[..., 1], first[..., 2] + part * along[..., 2])
 
 
@@ -105,7 +106,7 @@ def _meeting_in_plan(points: Mapping[str, Array], on_axle: str, on_chassis: str)
     ways = [points[on_chassis][..., side, :, :] - points[on_axle][..., side, :, :] for side in (LEFT, RIGHT)]
     between = starts[1] - starts[0]
     turn = ways[0][..., 0] * ways[1][..., 1] - ways[0][..., 1] * ways[1][..., 0]
-    sized = np.hypot(ways[0][..., 0], ways[0][..., 1]) * np.hypot(ways[1][..., 0], ways[1][..., 1])
+    sized = np.prod([np.hypot(way[..., 0].real, way[..., 1].real) for way in ways], axis=0)
     turn = np.where(np.abs(turn) < 1e-9 * sized, 1e-9 * sized, turn)
     parts = [(between[..., 0] * way[..., 1] - between[..., 1] * way[..., 0]) / turn for way in (ways[1], ways[0])]
     ends = [start + part[..., None] * way for start, part, way in zip(starts, parts, ways, strict=True)]

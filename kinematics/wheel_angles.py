@@ -6,6 +6,7 @@ Directions and points are (..., 2, S, 3); sides are the axis before the states.
 import numpy as np
 
 from kinematics.car import SIDES
+from solvers.tangents import arctan2
 from solvers.vectors import Array
 
 _SIDE: Array = SIDES[:, None]
@@ -23,7 +24,7 @@ def camber_rate(axis: Array, axis_rate: Array) -> Array:
 
 def toe(axis: Array) -> Array:
     """Angle of the wheel plane's trace on the ground to x [rad], toe-in positive."""
-    return np.arctan2(axis[..., 0], _SIDE * axis[..., 1])
+    return arctan2(axis[..., 0], _SIDE * axis[..., 1])
 
 
 def toe_rate(axis: Array, axis_rate: Array) -> Array:
@@ -39,12 +40,12 @@ def steer(axis: Array) -> Array:
 
 def caster(lower: Array, upper: Array) -> Array:
     """Steering axis in side view [rad], top rearward positive."""
-    return np.arctan2(lower[..., 0] - upper[..., 0], upper[..., 2] - lower[..., 2])
+    return arctan2(lower[..., 0] - upper[..., 0], upper[..., 2] - lower[..., 2])
 
 
 def kingpin_inclination(lower: Array, upper: Array) -> Array:
     """Steering axis in front view [rad], top inward positive."""
-    return np.arctan2(_SIDE * (lower[..., 1] - upper[..., 1]), upper[..., 2] - lower[..., 2])
+    return arctan2(_SIDE * (lower[..., 1] - upper[..., 1]), upper[..., 2] - lower[..., 2])
 
 
 def scrub_and_trail(lower: Array, upper: Array, contact: Array, axis: Array) -> tuple[Array, Array]:
@@ -57,6 +58,6 @@ def scrub_and_trail(lower: Array, upper: Array, contact: Array, axis: Array) -> 
         part = -lower[..., 2] / along[..., 2]
     x = lower[..., 0] + part * along[..., 0] - contact[..., 0]
     y = lower[..., 1] + part * along[..., 1] - contact[..., 1]
-    level = np.hypot(axis[..., 0], axis[..., 1])
+    level = np.sqrt(axis[..., 0] ** 2 + axis[..., 1] ** 2)
     out_x, out_y = axis[..., 0] / level, axis[..., 1] / level
     return -(x * out_x + y * out_y), _SIDE * (x * out_y - y * out_x)

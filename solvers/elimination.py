@@ -75,10 +75,11 @@ def solve_many(matrices: Array, right: Array, order: PivotOrder | None = None) -
     if count <= _FEW:
         return _solve_few(matrices, right)
     order = order or pivot_order(matrices[:, :, count // 2])
-    work = np.empty((n, n + right.shape[1], count))
+    numbers = np.result_type(matrices, right)
+    work = np.empty((n, n + right.shape[1], count), numbers)
     work[:, :n] = matrices[order.rows[:, None], order.columns]
     work[:, n:] = right[order.rows]
-    pivots = np.empty((n, count))
+    pivots = np.empty((n, count), numbers)
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         for k in range(n):
             pivots[k] = work[k, k]
@@ -87,9 +88,9 @@ def solve_many(matrices: Array, right: Array, order: PivotOrder | None = None) -
                 work[k + 1 :, k + 1 :] -= work[k + 1 :, k, None] * work[k, None, k + 1 :]
         for k in range(n - 1, 0, -1):
             work[:k, n:] -= work[:k, k, None] * work[k, None, n:]
-    solution = np.empty((n, right.shape[1], count))
+    solution = np.empty((n, right.shape[1], count), numbers)
     solution[order.columns] = work[:, n:]
-    sign = np.where(((pivots < 0.0).sum(axis=0) % 2 == 1) != order.odd, -1.0, 1.0)
+    sign = np.where(((pivots.real < 0.0).sum(axis=0) % 2 == 1) != order.odd, -1.0, 1.0)
     doubtful = ~(np.abs(pivots) > _SMALL * order.pivots[:, None]).all(axis=0)
     if doubtful.any():
         solved = _solve_few(matrices[..., doubtful], right[..., doubtful])
@@ -104,16 +105,17 @@ def _solve_few(matrices: Array, right: Array) -> Eliminated:
         solution = np.linalg.solve(stacked, columns)
     except np.linalg.LinAlgError:
         regular = _signs(stacked) != 0.0
-        solution = np.full(columns.shape, np.nan)
+        solution = np.full(columns.shape, np.nan, np.result_type(stacked, columns))
         solution[regular] = np.linalg.solve(stacked[regular], columns[regular])
     if not np.abs(solution).max(initial=0.0) < _HUGE:
         # LAPACK calls a matrix singular only if a pivot is exactly zero.
         solution[_signs(stacked) == 0.0] = np.nan
-    return Eliminated(np.asarray(solution.transpose(1, 2, 0), dtype=np.float64), lambda: _signs(stacked))
+    return Eliminated(np.asarray(solution.transpose(1, 2, 0)), lambda: _signs(stacked))
 
 
 def _signs(stacked: Array) -> Array:
     """Signs of the determinants of matrices (N, n, n), 0 where singular."""
+    stacked = stacked.real
     determinant = np.linalg.det(stacked)
     sign = np.sign(determinant)
     # A determinant is at most the product of the rows' lengths; where it is far less, a closer look is needed.

@@ -8,6 +8,7 @@ applied after the present orientation).
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
@@ -77,12 +78,17 @@ class Equations:
         )
         return replace(self, groups=groups)
 
+    def _numbers(self, *arrays: Array) -> Any:
+        """Kind of number of a residual: complex where tangents are carried along."""
+        own = [values for group in self.groups for values in (group.on_body, group.on_other, group.value)]
+        return np.result_type(*arrays, *own)
+
     def residual(self, position: Array, rotation: Array, driven: Array) -> Array:
         """Residuals (rows, ...).
 
         position: (bodies, 3, ...); rotation: matrices (bodies, 3, 3, ...); driven: (drivers, ...), displacements.
         """
-        residual = np.empty((self.rows, *position.shape[2:]))
+        residual = np.empty((self.rows, *position.shape[2:]), self._numbers(position, rotation, driven))
         for group in self.groups:
             between, _, _ = _ends(group, position, rotation)
             along = _lengths(between) if group.normal is None else _heights(between, _normals(group, rotation))
@@ -98,9 +104,10 @@ class Equations:
         """
         shape = position.shape[2:]
         rotation = [matrix(one) for one in quaternion]
-        residual = np.empty((self.rows, *shape))
+        numbers = self._numbers(position, rotation[0], driven)
+        residual = np.empty((self.rows, *shape), numbers)
         # One body fills every column of each row it is in.
-        jacobian = (np.empty if self.bodies == 1 else np.zeros)((self.rows, self.rows, *shape))
+        jacobian = (np.empty if self.bodies == 1 else np.zeros)((self.rows, self.rows, *shape), numbers)
         for group in self.groups:
             between, arm_body, arm_other = _ends(group, position, rotation)
             if group.normal is None:
@@ -221,7 +228,7 @@ def _write(jacobian: Array, group: _Group, body: int, sign: float, force: Array,
     fx, fy, fz = force
     ax, ay, az = arm
     block = jacobian[group.rows, first : first + 6]
-    lines = block if group.sums is None else np.empty((len(fx), *block.shape[1:]))
+    lines = block if group.sums is None else np.empty((len(fx), *block.shape[1:]), block.dtype)
     lines[:, 0], lines[:, 1], lines[:, 2] = fx, fy, fz
     np.subtract(ay * fz, az * fy, out=lines[:, 3])
     np.subtract(az * fx, ax * fz, out=lines[:, 4])

@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from solvers.tangents import has_tangents
 from solvers.vectors import Array, two_normals, unit
 
 GROUND = -1
@@ -109,6 +110,11 @@ class Mechanism:
         for group in self.groups:
             shapes += [group.on_body.shape[:-2], group.on_other.shape[:-2]]
         return np.broadcast_shapes(*shapes)
+
+    @property
+    def has_tangents(self) -> bool:
+        """Whether its points carry tangents."""
+        return has_tangents(*(ends for group in self.groups for ends in (group.on_body, group.on_other)))
 
     @property
     def driver_count(self) -> int:

@@ -5,10 +5,14 @@ of the path allows. A step counts only if Newton converges close to its predicti
 the Jacobian keeps its sign: past a fold, or on a mirror assembly next to it, the sign is the other one.
 Where steps shrink to nothing the linkage locks; the position there and its singular Jacobian are kept.
 
+Tangents that a mechanism or its driver values carry (see `tangents`) ride along: the way is found without them,
+and they are carried over to the pose at its end.
+
 `leap` gets there in two strides and without these checks, for who can tell afterwards that all went well.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
@@ -17,6 +21,7 @@ from solvers.equations import Equations, equations, start_pose
 from solvers.mechanism import Mechanism, Pose
 from solvers.newton import Solved, moved, newton
 from solvers.reference import solve_by_scipy
+from solvers.tangents import has_tangents, without_tangents
 from solvers.vectors import Array, Flags, Index
 
 _LONGEST = 30.0  # mm of driver displacement in one step
@@ -56,6 +61,9 @@ def move(mechanism: Mechanism, values: Array) -> Moved:
 
     The leading axes must broadcast with the mechanism's own batch axes.
     """
+    if mechanism.has_tangents or has_tangents(values):
+        found = move(without_tangents(mechanism), without_tangents(values))
+        return replace(found, pose=with_tangents(mechanism, found.pose, values))
     shape = np.broadcast_shapes(mechanism.batch_shape, values.shape[:-1])
     driven = np.broadcast_to(values, (*shape, values.shape[-1])).reshape(-1, values.shape[-1]).T
     rows = equations(mechanism).flattened(shape)
@@ -72,6 +80,25 @@ def move(mechanism: Mechanism, values: Array) -> Moved:
         _, jacobian = rows.take(short).evaluate(position[..., short], quaternion[..., short], driven[:, short])
         share[short] = _shares(jacobian, rows.guide_rows, driven[:, short])
     return Moved(pose, reached.reshape(shape), share.reshape(*shape, counted))
+
+
+def with_tangents(mechanism: Mechanism, pose: Pose, values: Array) -> Pose:
+    """Give a pose reached with driver values (..., drivers) the tangents that the mechanism and these values carry.
+
+    The implicit function theorem: one linear solve with the Jacobian there. Nearer a lock they grow without bound.
+    """
+    position, quaternion = (np.moveaxis(part, (-2, -1), (0, 1)) for part in (pose.position, pose.quaternion))
+    shape = position.shape[2:]
+    rows = equations(mechanism).flattened(shape)
+    driven = np.broadcast_to(values, (*shape, values.shape[-1])).reshape(-1, values.shape[-1]).T
+    position, quaternion = (part.reshape(*part.shape[:2], -1) for part in (position, quaternion))
+    residual, jacobian = rows.evaluate(position, quaternion, driven)
+    step: Any = solve_many(jacobian, -residual[:, None]).solution[:, 0]
+    position, quaternion = moved(position, quaternion, 1j * step.imag)
+    return Pose(
+        np.moveaxis(position, -1, 0).reshape(*shape, len(position), 3),
+        np.moveaxis(quaternion, -1, 0).reshape(*shape, len(quaternion), 4),
+    )
 
 
 def follow(rows: Equations, position: Array, quaternion: Array, driven: Array) -> tuple[Array, Array, Array]:

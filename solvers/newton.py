@@ -63,12 +63,12 @@ def moved(position: Array, quaternion: Array, step: Array) -> tuple[Array, Array
     """
     by_body = step.reshape(len(position), 6, -1)
     turn = by_body[:, 3:].swapaxes(0, 1)
-    angle = (turn * turn).sum(axis=0)
+    angle = (turn * turn).sum(axis=0).real
     if angle.max(initial=0.0) > _MOST_TURN**2:
         angle = np.sqrt(angle.max(axis=0))
         by_body = by_body * np.minimum(1.0, _MOST_TURN / np.maximum(angle, _MOST_TURN))
         turn = by_body[:, 3:].swapaxes(0, 1)
-    small = np.empty((4, *turn.shape[1:]))
+    small = np.empty((4, *turn.shape[1:]), turn.dtype)
     np.multiply(0.5, turn, out=small[:3])
     small[3] = 1.0
     rotated = normalised(compose(small, quaternion.swapaxes(0, 1)))

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from solvers import moving
 from solvers.chebyshev import Series, fit, nodes
 from solvers.elimination import solve_many
 from solvers.equations import Equations, equations, start_pose
@@ -91,6 +92,25 @@ class Path:
             position[..., rough], quaternion[..., rough] = solved.position, solved.quaternion
             jacobian[..., rough], error[rough] = solved.jacobian, solved.error
         return positions(position, quaternion, row_twist(self.rows, jacobian, self.rows.guide_rows), reached, error)
+
+
+@dataclass(frozen=True)
+class PositionsWithTangents(Positions):
+    """Positions that carry tangents, and the rows that do."""
+
+    rows: Equations
+
+
+def with_tangents(mechanism: Mechanism, found: Positions, driver: Array) -> PositionsWithTangents:
+    """Give positions found without tangents those of a mechanism, with an axis for states, and its driver (..., S)."""
+    pose = moving.with_tangents(mechanism, Pose(found.position, found.quaternion), driver[..., None])
+    rows = equations(mechanism)
+    position, quaternion = (np.moveaxis(part, (-2, -1), (0, 1)) for part in (pose.position, pose.quaternion))
+    _, jacobian = rows.evaluate(position, quaternion, driver[None])
+    carried_over = positions(
+        position, quaternion, row_twist(rows, jacobian, rows.guide_rows), found.reached, found.error
+    )
+    return PositionsWithTangents(**vars(carried_over), rows=rows)
 
 
 def positions(position: Array, quaternion: Array, twist: Array, reached: Flags, error: Array) -> Positions:

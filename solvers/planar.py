@@ -163,7 +163,7 @@ def _normal(foot: ArrayLike, axis: ArrayLike) -> _Line:
 
 
 def _sloping(point: ArrayLike, slope: ArrayLike) -> _Line:
-    rise = np.asarray(slope, dtype=float)
+    rise = np.asarray(slope)
     return _pairs(point), np.stack([np.ones_like(rise), rise], axis=-1)
 
 
@@ -193,7 +193,8 @@ def _positions(
 
 
 def _pairs(points: ArrayLike) -> Array:
-    array = np.asarray(points, dtype=float)
+    array = np.asarray(points)
+    array = array.astype(np.result_type(array, float), copy=False)
     if array.ndim == 0 or array.shape[-1] != 2:
         message = f"a point of the front view is a pair (y, z), (..., 2); got an array of shape {array.shape}"
         raise ValueError(message)

@@ -13,7 +13,7 @@ IDENTITY: Array = np.array([0.0, 0.0, 0.0, 1.0])
 def from_turn(turn: Array) -> Array:
     """Quaternion (4, ...) of a rotation vector (3, ...) [rad]."""
     half = 0.5 * np.sqrt((turn * turn).sum(axis=0))
-    out = np.empty((4, *half.shape))
+    out = np.empty((4, *half.shape), half.dtype)
     # sin(a/2)/a through sinc, which is exact at a = 0.
     np.multiply(turn, 0.5 * np.sinc(half / np.pi), out=out[:3])
     np.cos(half, out=out[3])
@@ -43,7 +43,7 @@ def matrix(quaternion: Array) -> Array:
     xx, xy, xz, wx = double[0] * quaternion
     yy, yz, wy = double[1] * quaternion[1:]
     zz, wz = double[2] * quaternion[2:]
-    out = np.empty((3, 3, *quaternion.shape[1:]))
+    out = np.empty((3, 3, *quaternion.shape[1:]), quaternion.dtype)
     for place, square, other in ((out[0, 0, ...], yy, zz), (out[1, 1, ...], xx, zz), (out[2, 2, ...], xx, yy)):
         np.subtract(1.0, square, out=place)
         np.subtract(place, other, out=place)

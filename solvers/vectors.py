@@ -2,6 +2,7 @@
 
 Results keep their components apart in memory (x of every position, then y, then z) while the shape
 stays (..., 3): each component is then one contiguous run and NumPy works on it at full speed.
+An Array may carry tangents in an imaginary part (see `tangents`); all of this package's algebra takes them along.
 """
 
 import numpy as np
@@ -14,7 +15,7 @@ Index = NDArray[np.intp] | Flags
 
 def vector(*components: Array) -> Array:
     """Put n component arrays of one broadcast shape (...) together to (..., n)."""
-    out = np.empty((len(components), *np.broadcast(*components).shape))
+    out = np.empty((len(components), *np.broadcast(*components).shape), np.result_type(*components))
     for place, component in zip(out, components, strict=True):
         place[...] = component
     return components_last(out)
@@ -34,7 +35,7 @@ def cross(a: Array, b: Array) -> Array:
     """Vector product over the last axis, shape (..., 3)."""
     ax, ay, az = a[..., 0], a[..., 1], a[..., 2]
     bx, by, bz = b[..., 0], b[..., 1], b[..., 2]
-    out = np.empty((3, *np.broadcast(ax, bx).shape))
+    out = np.empty((3, *np.broadcast(ax, bx).shape), np.result_type(ax, bx))
     np.subtract(ay * bz, az * by, out=out[0, ...])
     np.subtract(az * bx, ax * bz, out=out[1, ...])
     np.subtract(ax * by, ay * bx, out=out[2, ...])

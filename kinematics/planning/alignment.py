@@ -10,6 +10,7 @@ from kinematics.car import SIDES
 from kinematics.fittings import Adjusters
 from kinematics.planning.parts import Assembled, AxleParts, put_together
 from kinematics.quantity import Kind
+from solvers.tangents import larger_than
 from solvers.vectors import Array, Flags, length, vector
 
 _ANGLES_TO = 1e-10  # rad
@@ -64,7 +65,7 @@ def align_camber(parts: AxleParts, adjusters: Adjusters, camber: Array) -> Align
 def _turned_to(parts: AxleParts, tools: Sequence[_Adjuster], wanted: Array) -> Alignment:
     """Newton's iteration on the angles (..., 2, tools), each adjuster's effect found by a probe."""
     shape = np.broadcast_shapes(parts.radius.shape, (*parts.heave.shape, 1), wanted.shape[:-1])
-    amounts = np.zeros((*shape, len(tools)))
+    amounts = np.zeros((*shape, len(tools)), np.result_type(parts.radius, wanted))
     changed, now = _with(parts, tools, amounts)
     if not tools:
         return Alignment(changed, now, np.zeros(shape), np.zeros(shape), now.arrived)
@@ -72,7 +73,7 @@ def _turned_to(parts: AxleParts, tools: Sequence[_Adjuster], wanted: Array) -> A
     for _ in range(_MOST_ROUNDS):
         missing = wanted - _angles(now, tools)
         # Corners whose parts do not fit are left alone; they must not hold up the others.
-        off = now.arrived & (np.abs(missing) > _ANGLES_TO).any(axis=-1)
+        off = now.arrived & larger_than(missing, _ANGLES_TO).any(axis=-1)
         if not off.any():
             break
         step = np.linalg.solve(effect[off], missing[off][..., None])[..., 0]

@@ -17,6 +17,7 @@ from solvers.equations import equations, start_pose
 from solvers.mechanism import Mechanism
 from solvers.moving import Moved, move
 from solvers.rotations import matrix
+from solvers.tangents import arctan2, larger_than
 from solvers.vectors import Array, Flags, length, unit
 
 _UP: Array = np.array([0.0, 0.0, 1.0])
@@ -124,12 +125,13 @@ def put_together(parts: AxleParts) -> Assembled:
         arrived = np.broadcast_to(found.arrived[..., None] if kind.whole_axle else found.arrived, travel.shape)
         height = centre[..., 2] - parts.radius * np.sqrt(1.0 - axis[..., 2] ** 2) + raised
         # A corner whose parts do not fit is left where it stuck; it must not hold up the others.
-        off = arrived & (np.abs(height) > _LEVEL_TO)
+        off = arrived & larger_than(height, _LEVEL_TO)
         if not off.any():
             break
-        # Secant steps: the contact point follows the wheel centre almost, not quite, one to one.
-        moved = off & (travel != earlier_travel)
-        slope[moved] = ((height - earlier_height)[moved]) / (travel - earlier_travel)[moved]
+        # Secant steps: the contact point follows the wheel centre almost, not quite, one to one. Where only tangents
+        # are still off, the last slope does.
+        moved = arrived & (np.abs(height.real) > _LEVEL_TO) & (travel.real != earlier_travel.real)
+        slope[moved] = ((height - earlier_height)[moved]).real / (travel - earlier_travel)[moved].real
         earlier_travel, earlier_height = travel, height
         travel = travel - np.where(off, height / slope, 0.0)
     turned = places.turned[..., UPRIGHT, :, :]
@@ -170,6 +172,6 @@ def _measured_anew(parts: AxleParts, places: Placed, axis: Array) -> Axle:
             place = places.point(kind.bodies.index(carrier), place)
         points[key] = np.broadcast_to(place + raised, axis.shape)
     camber = -np.arcsin(axis[..., 2])
-    toe = np.arctan2(axis[..., 0], SIDES * axis[..., 1])
+    toe = arctan2(axis[..., 0], SIDES * axis[..., 1])
     body = parts.measured.body.raised(parts.heave)
     return replace(parts.measured, points=points, camber=camber, toe=toe, body=body)

@@ -1,0 +1,78 @@
+"""Exact first derivatives by the complex step: an imaginary part far below rounding is carried along as a tangent.
+
+f(x + i h) = f(x) + i h f'(x) but for terms in h squared, which vanish beside rounding, and nothing is subtracted:
+W. Squire and G. Trapp, "Using complex variables to estimate derivatives of real functions", SIAM Review 40 (1998).
+What NumPy does not define for complex numbers, or defines by their size, stands here; both kinds of array are taken.
+"""
+
+from collections.abc import Callable, Mapping
+from dataclasses import fields, is_dataclass, replace
+from typing import Any, TypeVar
+
+import numpy as np
+
+from solvers.vectors import Array, Flags
+
+_T = TypeVar("_T")
+STEP = 1e-40  # of the imaginary part; its square is zero beside anything
+
+
+def seeded(values: Array) -> Array:
+    """Values (n,) in n copies (n, n), copy i with a tangent of one in value i."""
+    seeds: Any = values + 1j * STEP * np.eye(values.size)
+    return np.asarray(seeds)
+
+
+def tangent(values: Array) -> Array:
+    """The derivative that complex values carry; zero for real ones."""
+    return np.asarray(np.imag(values) / STEP)
+
+
+def has_tangents(*values: Array) -> bool:
+    """Whether any of the arrays carries tangents."""
+    return any(np.iscomplexobj(one) for one in values)
+
+
+def without_tangents(value: _T) -> _T:
+    """The same array, or the same dataclass, mapping or tuple of arrays, with real numbers only."""
+    changed: Any
+    if isinstance(value, np.ndarray):
+        changed = np.ascontiguousarray(value.real)
+    elif isinstance(value, Mapping):
+        changed = {key: without_tangents(part) for key, part in value.items()}
+    elif isinstance(value, tuple):
+        changed = tuple(without_tangents(part) for part in value)
+    elif is_dataclass(value) and not isinstance(value, type):
+        parts = {one.name: getattr(value, one.name) for one in fields(value) if one.init}
+        changed = replace(value, **{name: without_tangents(part) for name, part in parts.items()})
+    else:
+        changed = value
+    return changed  # type: ignore[no-any-return]
+
+
+def derivatives(function: Callable[[Array], Array], at: Array) -> Array:
+    """Jacobian (k, n) at (n,) of a function that takes (..., n) and gives (..., k)."""
+    return tangent(function(seeded(np.asarray(at, dtype=float)))).T
+
+
+def arctan2(y: Array, x: Array) -> Array:
+    """Angle of (x, y) [rad], with its tangent."""
+    if not has_tangents(np.asarray(y), np.asarray(x)):
+        return np.asarray(np.arctan2(y, x))
+    a, b = np.real(y), np.real(x)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        turn = (b * np.imag(y) - a * np.imag(x)) / (a * a + b * b)
+    return np.asarray(np.arctan2(a, b) + 1j * turn)
+
+
+def magnitude(values: Array) -> Array:
+    """Absolute value, with its tangent."""
+    return np.asarray(values * np.sign(np.real(values)) if has_tangents(values) else np.abs(values))
+
+
+def larger_than(values: Array, tolerance: float) -> Flags:
+    """Where a value, or the tangent that it carries, is larger than a tolerance."""
+    large = np.abs(np.real(values)) > tolerance
+    if has_tangents(values):
+        large |= np.abs(tangent(values)) > tolerance
+    return np.asarray(large)
