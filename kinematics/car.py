@@ -19,6 +19,7 @@ from solvers.tangents import has_tangents
 from solvers.vectors import Array, vector
 
 if TYPE_CHECKING:
+    from kinematics.doubt.inputs import Doubt
     from kinematics.loads.parts import AxleLoads
 
 LEFT, RIGHT = 0, 1
@@ -32,9 +33,9 @@ class Axle:
 
     points: key to coordinates (..., 2, 3) [mm]: x ahead of this axle's wheel centres, y to the left, z over
     the ground. camber, toe: (..., 2) [rad], negative: top leans in; toe-in positive.
-    doubts: key to one standard deviation of each coordinate of that point, (2, 3) [mm]. body: what the axle
-    carries; loads: weights, springs and bar, where known. rack: rack travel at which it stands, to the left positive
-    (...) [mm], and straight_ahead: the axle as measured, where this one is steered away from it.
+    doubt: how well its coordinates are known, None where nothing is said of that. body: what the axle carries; loads:
+    weights, springs and bar, where known. rack: rack travel at which it stands, to the left positive (...) [mm], and
+    straight_ahead: the axle as measured, where this one is steered away from it.
     """
 
     name: str
@@ -42,7 +43,7 @@ class Axle:
     points: Mapping[str, Array]
     camber: Array
     toe: Array
-    doubts: Mapping[str, Array] = field(default_factory=dict)
+    doubt: "Doubt | None" = None
     fittings: Fittings = field(default_factory=Fittings)
     body: Body = field(default_factory=Body)
     loads: "AxleLoads | None" = None

@@ -11,7 +11,7 @@ from typing import Protocol
 
 import numpy as np
 
-from kinematics.car import LEFT, RIGHT, SIDES
+from kinematics.car import LEFT, RIGHT, SIDES, Axle
 from kinematics.states import CornerStates
 from solvers.tangents import tangent
 from solvers.vectors import Array, Flags, components_last, dot, vector
@@ -120,8 +120,9 @@ def height_steps(states: CornerStates, contact: Array, attitude: Attitude, heigh
     return np.asarray((mean / sum_of)[..., None, :] + SIDES[:, None] * (half_difference / difference_of)[..., None, :])
 
 
-def expected_travel(half_track: float, attitude: Attitude) -> tuple[float, float]:
-    """Range of wheel travel that an attitude will ask for, with a margin, low and high [mm]."""
+def expected_travel(axle: Axle, attitude: Attitude) -> tuple[float, float]:
+    """Range of wheel travel that an attitude will ask of an axle, with a margin, low and high [mm]."""
+    half_track = float(np.abs(axle.points["wheel_centre"][..., 1]).max())
     travel = -(attitude.heave[..., None, :] + half_track * SIDES[:, None] * attitude.sine)
     margin = 5.0 + 0.05 * float(np.abs(travel).max(initial=0.0))
     return float(travel.min()) - margin, float(travel.max()) + margin

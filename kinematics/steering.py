@@ -105,7 +105,7 @@ def _where_reached(turned: Turned, axle: Axle) -> Axle:
 def _straight_ahead(axle: Axle, bump: Array, roll: Array) -> Array:
     """Steer of both wheels with the rack in the middle, at the same bumps and rolls (N, ..., 2, 1)."""
     attitude = Attitude(-bump.reshape(-1).astype(float), roll.reshape(-1).astype(float))
-    corners = moving(axle, *expected_travel(float(np.abs(axle.points["wheel_centre"][..., 1]).max()), attitude))
+    corners = moving(axle, *expected_travel(axle, attitude))
     stance = Stance(corners.at(corners.stand(attitude).travel), attitude)
     return np.moveaxis(wheel_angles.steer(stance.spin_axis), -1, 0)[..., None]
 
@@ -129,8 +129,7 @@ def sweep_steer(
     attitude = Attitude(-bump.reshape(each).astype(float), roll.reshape(each).astype(float))
     # At its dead centre a linkage moves neither way: what the rack cannot reach is swept straight ahead and left out.
     standing_axle = _where_reached(turned, axle)
-    half_track = float(np.abs(standing_axle.points["wheel_centre"][..., 1]).max())
-    corners = moving(standing_axle, *expected_travel(half_track, attitude))
+    corners = moving(standing_axle, *expected_travel(standing_axle, attitude))
     standing = corners.stand(attitude)
     stance = Stance(corners.at(standing.travel), attitude, outer_share, _straight_ahead(axle, bump, roll))
     locked = (standing.low | standing.high | standing.turned_over)[..., 0]

@@ -73,17 +73,17 @@ class Sweep:
 
 
 def sweep_bump(
-    axle: Axle, travel: Array, wheels: Wheels = "both", *, outer_share: float = DEFAULT_OUTER_SHARE
+    axle: Axle | MovingAxle, travel: Array, wheels: Wheels = "both", *, outer_share: float = DEFAULT_OUTER_SHARE
 ) -> Sweep:
     """Move both wheels, or one, by travel (S,) [mm, bump positive] with the body level.
 
     The ground is level at the contact points (their mean where the sides differ); with one wheel moved, at
-    the other wheel's contact point.
+    the other wheel's contact point. An axle may come ready to move over all these travels, as may it to the others.
     """
     moved = np.array([wheels != "right", wheels != "left"], dtype=float)
     asked = moved[:, None] * np.asarray(travel, dtype=float)
-    corners = moving(axle, float(asked.min()), float(asked.max()))
-    states = corners.at(np.broadcast_to(asked, (*axle.batch_shape, *asked.shape)))
+    corners = moving(axle, float(asked.min()), float(asked.max())) if isinstance(axle, Axle) else axle
+    states = corners.at(np.broadcast_to(asked, (*corners.axle.batch_shape, *asked.shape)))
     contact = contact_points(states, vector(np.zeros(1), np.zeros(1), np.ones(1)))[..., 2]
     weight = {"both": [0.5, 0.5], "left": [0.0, 1.0], "right": [1.0, 0.0]}[wheels]
     level = weight[LEFT] * contact[..., LEFT, :] + weight[RIGHT] * contact[..., RIGHT, :]
@@ -93,7 +93,9 @@ def sweep_bump(
     return _sweep("bump", (asked.shape[-1],), corners, stance, low, ~ended & ~low, np.zeros_like(low))
 
 
-def sweep_roll(axle: Axle, roll: Array, heave: float = 0.0, *, outer_share: float = DEFAULT_OUTER_SHARE) -> Sweep:
+def sweep_roll(
+    axle: Axle | MovingAxle, roll: Array, heave: float = 0.0, *, outer_share: float = DEFAULT_OUTER_SHARE
+) -> Sweep:
     """Roll the body to angles (S,) [rad, left side up positive] at a heave [mm], contact points on level ground."""
     roll = np.asarray(roll, dtype=float)
     return _stand(axle, "roll", roll.shape, Attitude(np.full_like(roll, heave), roll), outer_share)
@@ -106,9 +108,10 @@ def sweep_grid(axle: Axle, bump: Array, roll: Array, *, outer_share: float = DEF
     return _stand(axle, "grid", lowered.shape, attitude, outer_share)
 
 
-def _stand(axle: Axle, kind: SweepKind, shape: tuple[int, ...], attitude: Attitude, outer_share: float) -> Sweep:
-    half_track = float(np.abs(axle.points["wheel_centre"][..., 1]).max())
-    corners = moving(axle, *expected_travel(half_track, attitude))
+def _stand(
+    axle: Axle | MovingAxle, kind: SweepKind, shape: tuple[int, ...], attitude: Attitude, outer_share: float
+) -> Sweep:
+    corners = moving(axle, *expected_travel(axle, attitude)) if isinstance(axle, Axle) else axle
     standing = corners.stand(attitude)
     stance = Stance(corners.at(standing.travel), attitude, outer_share)
     return _sweep(kind, shape, corners, stance, standing.low, standing.high, standing.turned_over)
@@ -120,8 +123,7 @@ def stances(axle: Axle, bump: Array, roll: Array) -> Stance:
     Raises ValueError, with the reason, where one of them cannot be reached.
     """
     attitude = Attitude(-np.asarray(bump, dtype=float), np.asarray(roll, dtype=float))
-    half_track = float(np.abs(axle.points["wheel_centre"][..., 1]).max())
-    corners = moving(axle, *expected_travel(half_track, attitude))
+    corners = moving(axle, *expected_travel(axle, attitude))
     standing = corners.stand(attitude)
     states = corners.at(standing.travel)
     for side in (LEFT, RIGHT):

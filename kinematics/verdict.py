@@ -9,6 +9,7 @@ import numpy as np
 from kinematics.car import LEFT, RIGHT, SIDE_NAMES, Axle
 from kinematics.lengths import LengthUnit
 from kinematics.limits import Limit, Limits, Over
+from kinematics.moving_axle import MovingAxle
 from kinematics.quantities import QUANTITIES
 from kinematics.quantity import Kind
 from kinematics.sweeps import Sweep, sweep_bump, sweep_roll
@@ -57,9 +58,12 @@ def judge(axle: Axle, limits: Limits) -> list[Finding]:
     return findings
 
 
-def margins(axle: Axle, limits: Limits) -> dict[tuple[str, Over], Array]:
-    """Distance inside each limit, worst over its part of the working range and both sides, for variants (...)."""
-    sweeps = _working_sweeps(axle, limits)
+def margins(axle: Axle, limits: Limits, ready: MovingAxle | None = None) -> dict[tuple[str, Over], Array]:
+    """Distance inside each limit, worst over its part of the working range and both sides, for variants (...).
+
+    ready: the same axle, where it is ready to move over the working range already.
+    """
+    sweeps = _working_sweeps(ready or axle, limits)
     found = {}
     for limit in limits.of(axle):
         for over in limit.over:
@@ -69,7 +73,7 @@ def margins(axle: Axle, limits: Limits) -> dict[tuple[str, Over], Array]:
     return found
 
 
-def _working_sweeps(axle: Axle, limits: Limits) -> dict[Over, Sweep]:
+def _working_sweeps(axle: Axle | MovingAxle, limits: Limits) -> dict[Over, Sweep]:
     working = limits.working
     return {
         "ride height": sweep_bump(axle, np.zeros(1)),

@@ -22,6 +22,8 @@ from solvers.vectors import Array, Flags
 
 _LENGTHS_HOLD = 2e-10  # mm; polynomial values with larger residuals are solved further
 _AT_START = 1e-6  # mm; how closely the polynomials of the right path pass through the measured pose
+_SHORT = 25.0  # mm; on shorter paths few nodes do, or show that they do not
+_FEW_NODES = 10
 _NODES = 24
 _MORE_NODES = 48
 
@@ -160,7 +162,8 @@ def _leapt(mechanism: Mechanism, wide: Mechanism, rows: Equations, low: Array, h
     branch, and their value at the start ties them to the measured assembly.
     """
     free = Lock(np.zeros(low.shape, dtype=bool), np.zeros((*low.shape, rows.guide_rows)))
-    for count in (_NODES, _MORE_NODES):
+    short = float(np.max(high - low)) < _SHORT
+    for count in (_FEW_NODES, _NODES, _MORE_NODES)[0 if short else 1 :]:
         asked = nodes(low, high, count)
         # A node at the start itself: no displacement, but the way there still has a direction.
         asked = np.where(asked == 0.0, 1e-200, asked)

@@ -10,6 +10,7 @@ import numpy as np
 from pydantic import BeforeValidator, Field
 
 from kinematics.car import SIDE_NAMES, Axle, Car
+from kinematics.files.doubt_file import read_doubts
 from kinematics.files.faults import Fault, InputFaultError, did_you_mean, shown
 from kinematics.files.file_fields import Length, Number, PositiveLength, Table, several, two_of, validated, within
 from kinematics.files.fittings_file import (
@@ -22,6 +23,7 @@ from kinematics.files.fittings_file import (
     fittings_from,
 )
 from kinematics.files.free_linkage_file import LinkageTable, free_linkage_from
+from kinematics.files.known_to import stated_doubt
 from kinematics.files.loads_file import (
     BarTable,
     DamperTable,
@@ -58,6 +60,8 @@ class WheelTable(Table):
 
     camber: Annotated[Number, within(-15.0, 15.0)] | None = None
     toe_in: Annotated[Number, within(-10.0, 10.0)] | None = None
+    camber_known_to: Annotated[Number, within(0.0, 5.0, open_low=True)] | None = None
+    toe_in_known_to: Annotated[Number, within(0.0, 5.0, open_low=True)] | None = None
     radius: PositiveLength | None = None
 
 
@@ -112,6 +116,7 @@ class CarTable(Table):
     name: Annotated[str, Field(min_length=1, max_length=200, description="what you call the car")]
     units: Literal["mm", "in"] = Field(description='"mm" or "in"')
     measured_to: PositiveLength | None = None
+    doubt: Annotated[str, Field(min_length=1)] | None = None
     front: AxleTable | None = None
     rear: AxleTable | None = None
     body: BodyTable = BodyTable()
@@ -128,7 +133,7 @@ class LimitsFileTable(Table):
 def read_car(path: str | Path) -> Car:
     """Read a car file. InputFaultError names every fault: key, what was read, what is allowed."""
     written = read_toml(Path(path))
-    return car_from(written, str(path))
+    return car_from(written, str(path), Path(path).parent)
 
 
 def read_limits(path: str | Path) -> Limits:
@@ -143,8 +148,8 @@ def read_limits(path: str | Path) -> Limits:
     return limits
 
 
-def car_from(written: Mapping[str, Any], source: str) -> Car:
-    """Make a car of a file's content; `source` names the file in messages."""
+def car_from(written: Mapping[str, Any], source: str, folder: Path | None = None) -> Car:
+    """Make a car of a file's content; `source` names the file in messages, `doubt` a file in its folder."""
     if not written:
         raise InputFaultError(source, [Fault("", "the file is empty; `cornersweep new strut` writes one to fill in")])
     table, faults = validated(CarTable, written)
@@ -166,9 +171,25 @@ def car_from(written: Mapping[str, Any], source: str) -> Car:
                 axles.append(axle)
     limits, limit_faults = _limits(table.limits, unit)
     faults += limit_faults or _not_there(limits, axles)
+    if table.doubt is not None:
+        faults += _doubt_twice(table, axles)
     if faults:
         raise InputFaultError(source, faults)
+    if table.doubt is not None:
+        axles = _with_doubts(axles, (folder or Path()) / table.doubt, unit)
     return Car(table.name, unit, tuple(axles), limits)
+
+
+def _doubt_twice(table: CarTable, axles: Sequence[Axle]) -> list[Fault]:
+    stated = ["measured_to"] if table.measured_to is not None else []
+    stated += [f"{axle.name}.{axle.doubt.coordinates[0].of}: known_to" for axle in axles if axle.doubt is not None]
+    text = "the file named in `doubt` says how well each coordinate is known; leave one of the two out"
+    return [Fault(stated[0], text)] if stated else []
+
+
+def _with_doubts(axles: Sequence[Axle], path: Path, unit: LengthUnit) -> list[Axle]:
+    doubts = read_doubts(path, axles, unit)
+    return [replace(axle, doubt=doubts.get(axle.name)) for axle in axles]
 
 
 def _not_there(limits: Limits, axles: Sequence[Axle]) -> list[Fault]:
@@ -273,12 +294,6 @@ def _axle(
 ) -> tuple[Axle, list[Fault]]:
     sides = (table.left, table.right)
     points = {key: _both_sides(key, table, unit, single=key in kind.single) for key in kind.keys}
-    doubts = {}
-    for key in kind.keys:
-        known = [side.points.get(key, table.points.get(key)) for side in sides]
-        doubt = [(point.known_to if point is not None else None) or measured_to for point in known]
-        if all(value is not None for value in doubt):
-            doubts[key] = np.array([[unit.to_mm(value)] * 3 for value in doubt if value is not None])
     faults = []
     angles = {}
     for angle in ("camber", "toe_in"):
@@ -296,7 +311,8 @@ def _axle(
     loads, unloadable = loads_from(tables, kind, unit, name)
     faults += unloadable
     fittings = replace(fittings, inboard_brakes=table.brakes == "inboard", rack_travel=rack)
-    return Axle(name, kind, points, angles["camber"], angles["toe_in"], doubts, fittings, body, loads), faults + more
+    doubt = stated_doubt(table, kind, unit, measured_to)
+    return Axle(name, kind, points, angles["camber"], angles["toe_in"], doubt, fittings, body, loads), faults + more
 
 
 def _both_sides(key: str, table: AxleTable, unit: LengthUnit, *, single: bool) -> Array:

@@ -22,7 +22,7 @@ from kinematics.planning.parts import AxleParts, put_together, stacked, take_apa
 from kinematics.planning.settling import fits_loads, rigged, settle
 from kinematics.quantity import Kind
 from kinematics.wording import once_for_both_sides, told
-from solvers.vectors import Array
+from solvers.vectors import Array, Flags
 
 
 @dataclass(frozen=True)
@@ -83,6 +83,25 @@ def carry_out(car: Car, plans: Sequence[Plan]) -> list[dict[str, ChangedAxle]]:
         for name, one in axles.items() if trouble else ():
             axles[name] = replace(one, refusals=(*one.refusals, trouble))
     return done
+
+
+def settled(car: Car, plan: Plan) -> Plan:
+    """Return a plan with the ride height that its springs give put among its changes; others as they are."""
+    return _settled(car, plan)[0]
+
+
+def changed_axle(axle: Axle, plan: Plan) -> tuple[Axle, Flags]:
+    """Carry out a settled plan on an axle, or on a batch of axles as they might be (...), tangents and all.
+
+    Returned beside it (...): False where its parts do not fit together or toe and camber cannot be set back.
+    """
+    wanted = plan.targets.get(axle.name, Targets())
+    camber, toe = (
+        measured if target is None else np.full_like(measured, target)
+        for target, measured in ((wanted.camber, axle.camber), (wanted.toe, axle.toe))
+    )
+    aligned = align(_changed_parts(axle, plan), axle.fittings.adjusters, toe, camber)
+    return aligned.assembled.axle, np.asarray(aligned.reached.all(axis=-1))
 
 
 def _settled(car: Car, plan: Plan) -> tuple[Plan, str]:

@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from kinematics import Car, InputFaultError, read_car
+from kinematics import Axle, Car, InputFaultError, read_car
 from kinematics.files.car_file import car_from, read_limits
 from kinematics.limits import EVERYWHERE, ROLL_CENTRE
 from tests.command_line.car_texts import SOUND_CAR
@@ -19,6 +19,12 @@ def car_of(text: str) -> Car:
 
 
 SOUND = car_of(SOUND_CAR)
+
+
+def _doubts(axle: Axle) -> dict[str, float]:
+    """One standard deviation of each coordinate by its name in words."""
+    assert axle.doubt is not None
+    return dict(zip(map(str, axle.doubt.coordinates), axle.doubt.standard_deviation.tolist(), strict=True))
 
 
 def sound_with(*changes: tuple[str, str]) -> Car:
@@ -58,14 +64,34 @@ def test_angles_are_in_radians() -> None:
 
 
 def test_doubts_of_a_point_take_the_place_of_the_files() -> None:
-    doubts = SOUND.front.doubts
-    np.testing.assert_array_equal(doubts["wheel_centre"], np.full((2, 3), 2.0))
-    np.testing.assert_array_equal(doubts["tie_rod_inner"], np.full((2, 3), 5.0))
+    doubts = _doubts(SOUND.front)
+    assert [doubts["strut_top ahead"], doubts["strut_top out"], doubts["strut_top up"]] == [2.0, 2.0, 2.0]
+    assert [doubts["tie_rod_inner ahead"], doubts["tie_rod_inner out"], doubts["tie_rod_inner up"]] == [5.0, 5.0, 5.0]
+
+
+def test_a_wheel_centre_measured_once_is_what_ahead_is_measured_from() -> None:
+    doubts = _doubts(SOUND.front)
+    assert "wheel_centre ahead" not in doubts
+    assert doubts["wheel_centre up"] == 2.0
+
+
+def test_each_side_that_was_measured_has_a_doubt_of_its_own() -> None:
+    own = "\n[front.left.points]\nstrut_top = { ahead = -20, out = 560, up = 780, known_to = 3 }\n"
+    doubts = _doubts(car_of(SOUND_CAR + own).front)
+    assert doubts["left strut_top up"] == 3.0
+    assert doubts["right strut_top up"] == 2.0
+    assert "strut_top up" not in doubts
+
+
+def test_doubts_of_the_wheels_angles_are_in_radians() -> None:
+    doubts = _doubts(sound_with(("wheel = {", "wheel = { camber_known_to = 0.1, toe_in_known_to = 0.02,")).front)
+    assert doubts["camber"] == pytest.approx(math.radians(0.1), rel=1e-15)
+    assert doubts["toe"] == pytest.approx(math.radians(0.02), rel=1e-15)
 
 
 def test_without_any_doubt_there_is_none() -> None:
     front = sound_with(("measured_to = 2.0", ""), (", known_to = 5", "")).front
-    assert list(front.doubts) == ["lower_pivot_rear"]
+    assert list(_doubts(front)) == ["lower_pivot_rear ahead", "lower_pivot_rear out", "lower_pivot_rear up"]
 
 
 def test_one_side_takes_the_place_of_both() -> None:
@@ -135,7 +161,7 @@ def test_inches_become_millimetres() -> None:
     rear = car_of(text).rear
     np.testing.assert_allclose(rear.points["wheel_centre"][0], [0.0, 730.25, 298.45], rtol=1e-14)
     np.testing.assert_allclose(rear.points["lower_pivot_rear"][1], [-149.225, -355.6, 184.15], rtol=1e-14)
-    np.testing.assert_allclose(rear.doubts["wheel_centre"], 3.175, rtol=1e-14)
+    assert _doubts(rear)["wheel_centre out"] == pytest.approx(3.175, rel=1e-14)
 
 
 def test_limits_are_in_mm_and_radians() -> None:

@@ -1,0 +1,102 @@
+"""Doubt of measured points carried through to every number of an axle: to first order, and by Monte Carlo."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from kinematics.car import Axle
+from kinematics.doubt.inputs import Doubt, shifted
+from kinematics.doubt.numbers import Asked, Place, Question, by_place
+from kinematics.limits import Limits, Over
+from kinematics.sweeps import Sweep
+from kinematics.verdict import margins
+from solvers.spread import BLOCK, FirstOrder, Spread, Track, first_order, monte_carlo
+from solvers.vectors import Array
+
+NORMAL_95 = (
+    1.959964  # standard deviations either way that hold 95 % of a normal distribution (JCGM 100:2008, table G.1)
+)
+Judged = tuple[str, Over]
+ALL_LIMITS: Judged = ("all limits", "ride height")
+_HOLDS = "holds"
+
+
+@dataclass(frozen=True)
+class Chances:
+    """What a Monte Carlo found: each number's spread, and the part of the cars in which each limit holds.
+
+    holding: by quantity and where; under ALL_LIMITS all together. Empty where there are no limits.
+    """
+
+    draws: int
+    seed: int
+    spread: Mapping[Asked, Spread]
+    holding: Mapping[Judged, float]
+
+
+@dataclass(frozen=True)
+class Assessment:
+    """An axle's sweeps as measured, and how far each of their numbers can be trusted.
+
+    first: value and slopes (sources, [2,] S) of every number; sources in the order of `doubt.sources`.
+    """
+
+    axle: Axle
+    doubt: Doubt
+    question: Question
+    sweeps: Mapping[Place, Sweep]
+    first: Mapping[Asked, FirstOrder]
+    chances: Chances | None = None
+
+    def either_way(self, asked: Asked) -> Array:
+        """95 % of such measurements lie so far either way of a number ([2,] S), to first order."""
+        return NORMAL_95 * self.first[asked].standard_deviation
+
+    def band(self, asked: Asked) -> tuple[Array, Array]:
+        """A number's 95 % interval ([2,] S): by Monte Carlo where there was one, else to first order."""
+        if self.chances is not None:
+            return self.chances.spread[asked].interval()
+        value, way = self.first[asked].value, self.either_way(asked)
+        return value - way, value + way
+
+
+def assess(
+    axle: Axle, question: Question, limits: Limits, *, draws: int = 0, seed: int = 1, track: Track = iter
+) -> Assessment | None:
+    """Carry an axle's doubt through to first order, and by Monte Carlo with `draws` cars; None if it states none."""
+    doubt = axle.doubt
+    if doubt is None:
+        return None
+
+    def study(sources: Array) -> dict[Asked, Array]:
+        return by_place(question.sweeps(question.ready(cars_as_they_might_be(axle, doubt, sources))))
+
+    first = first_order(study, len(doubt.sources))
+    chances = None if draws == 0 else _chances(axle, doubt, question, limits, (draws, seed), track)
+    return Assessment(axle, doubt, question, question.sweeps(question.ready(axle)), first, chances)
+
+
+def cars_as_they_might_be(axle: Axle, doubt: Doubt, sources: Array) -> Axle:
+    """Cars as they might be (..., as measured) for sources (..., m) in standard deviations."""
+    return shifted(axle, doubt.coordinates, sources @ doubt.influence.T)
+
+
+def _chances(
+    axle: Axle, doubt: Doubt, question: Question, limits: Limits, drawing: tuple[int, int], track: Track
+) -> Chances:
+    draws, seed = drawing
+
+    def study(sources: Array) -> dict[Any, Array]:
+        cars = cars_as_they_might_be(axle, doubt, sources)
+        ready = question.ready(cars, limits.working)
+        holds = {key: margin >= 0.0 for key, margin in margins(cars, limits, ready).items()}
+        if holds:
+            holds[ALL_LIMITS] = np.all(list(holds.values()), axis=0)
+        judged = {(_HOLDS, key): np.asarray(one, dtype=float) for key, one in holds.items()}
+        return {**judged, **by_place(question.sweeps(ready))}
+
+    spread = monte_carlo(study, ["normal"] * len(doubt.sources), draws, seed, block=BLOCK, track=track)
+    holding = {key[1]: float(one.mean) for key, one in spread.items() if key[0] == _HOLDS}
+    return Chances(draws, seed, {key: one for key, one in spread.items() if key[0] != _HOLDS}, holding)

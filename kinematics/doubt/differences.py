@@ -1,0 +1,117 @@
+"""The doubt of what a plan changes: errors that the car before and after have in common cancel."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from kinematics.car import Axle, Car
+from kinematics.doubt.carried import ALL_LIMITS, NORMAL_95, Judged, cars_as_they_might_be
+from kinematics.doubt.numbers import AT_RIDE_HEIGHT
+from kinematics.limits import Limits
+from kinematics.planning.plans import AS_MEASURED, Plan, changed_axle, settled
+from kinematics.quantities import quantities_of
+from kinematics.verdict import margins
+from solvers.spread import FirstOrder, Shape, Spread, Track, first_order, monte_carlo
+from solvers.vectors import Array, Flags
+
+COMPARED = (
+    "roll_centre_height",
+    "lower_arm_angle",
+    "camber_gain",
+    "bump_steer",
+    "scrub_radius",
+    "roll_steer",
+    "anti_dive",
+    "anti_lift",
+    "anti_squat",
+    "anti_lift_in_drive",
+)
+_VALUE, _CHANGE, _HOLDS, _POSSIBLE = "value", "change", "holds", "possible"
+
+
+@dataclass(frozen=True)
+class PlanDoubt:
+    """A plan's numbers at ride height, and how sure they are.
+
+    value, change: by quantity, after the plan and against the car as measured; change is empty for the latter.
+    spread: of the change by Monte Carlo. holding: part of the drawn cars in which each limit holds; possible: in which
+    the plan can be put together.
+    """
+
+    plan: Plan
+    value: Mapping[str, FirstOrder]
+    change: Mapping[str, FirstOrder]
+    spread: Mapping[str, Spread]
+    holding: Mapping[Judged, float]
+    possible: float
+
+    def surer(self, key: str) -> float:
+        """How many times surer the change of a number is than the number itself; infinite if it is exact."""
+        own, change = (float(one[key].standard_deviation.max()) for one in (self.value, self.change))
+        return own / change if change > 0.0 else np.inf
+
+    def either_way(self, key: str) -> tuple[Array, Array]:
+        """95 % either way of a number and of its change ([2,] 1), to first order."""
+        value, change = (NORMAL_95 * one[key].standard_deviation for one in (self.value, self.change))
+        return value, change
+
+
+def plan_doubts(
+    car: Car, axle: Axle, plans: Sequence[Plan], limits: Limits, *, draws: int, seed: int, track: Track = iter
+) -> list[PlanDoubt]:
+    """Carry an axle's doubt through plans, the car as measured first; springs' ride heights count as exact.
+
+    All plans are tried on the same cars. Raises ValueError if the axle states no doubt.
+    """
+    doubt = axle.doubt
+    if doubt is None:
+        raise ValueError(f"the {axle.name} axle states no doubt")
+    tried = [AS_MEASURED, *(settled(car, plan) for plan in plans)]
+    keys = [key for key in COMPARED if key in quantities_of(axle)]
+
+    def study(sources: Array, limits: Limits | None) -> dict[Any, Array]:
+        return _tried(cars_as_they_might_be(axle, doubt, sources), tried, keys, limits)
+
+    first = first_order(lambda sources: study(sources, None), len(doubt.sources))
+    normal: list[Shape] = ["normal"] * len(doubt.sources)
+    spread = monte_carlo(lambda sources: study(sources, limits), normal, draws, seed, track=track)
+    return [
+        PlanDoubt(
+            plan,
+            _of(first, i, _VALUE),
+            _of(first, i, _CHANGE),
+            _of(spread, i, _CHANGE),
+            {key: float(one.mean) for key, one in _of(spread, i, _HOLDS).items()},
+            float(spread[i, _POSSIBLE].mean),
+        )
+        for i, plan in enumerate([AS_MEASURED, *plans])
+    ]
+
+
+def _of(found: Mapping[Any, Any], index: int, what: str) -> dict[Any, Any]:
+    return {key[2]: one for key, one in found.items() if key[:2] == (index, what)}
+
+
+def _tried(cars: Axle, plans: Sequence[Plan], keys: Sequence[str], limits: Limits | None) -> dict[Any, Array]:
+    """Numbers at ride height after each plan and what it changed; with limits also whether they hold."""
+    found: dict[Any, Array] = {}
+    for i, plan in enumerate(plans):
+        axle, fits = changed_axle(cars, plan) if i else (cars, np.ones(cars.batch_shape, dtype=bool))
+        ready = AT_RIDE_HEIGHT.ready(axle, limits.working if limits is not None else None)
+        sweep = AT_RIDE_HEIGHT.sweeps(ready)["ride height"]
+        for key in keys:
+            value = found[i, _VALUE, key] = _where(fits, sweep[key])
+            if i:
+                found[i, _CHANGE, key] = value - found[0, _VALUE, key]
+        if limits is not None:
+            holds = {key: fits & (margin >= 0.0) for key, margin in margins(axle, limits, ready).items()}
+            holds |= {ALL_LIMITS: np.all(list(holds.values()), axis=0)} if holds else {}
+            found |= {(i, _HOLDS, key): np.asarray(one, dtype=float) for key, one in holds.items()}
+            found[i, _POSSIBLE] = np.asarray(fits, dtype=float)
+    return found
+
+
+def _where(fits: Flags, values: Array) -> Array:
+    return np.where(fits.reshape(*fits.shape, *[1] * (values.ndim - fits.ndim)), values, np.nan)
