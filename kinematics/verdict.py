@@ -157,7 +157,7 @@ def sentence(finding: Finding, unit: LengthUnit) -> str:
     subject = " ".join(part for part in (finding.axle, finding.side, quantity.title) if part)
     where = {"ride height": "at ride height", "travel": "over the working travel", "roll": "over the working roll"}
     head = f"{subject} {where[finding.over]}"
-    allowed = f"allowed {_range_words(finding.limit, said)}"
+    allowed = f"allowed {range_words(finding.limit, said)}"
     if finding.trouble and not np.isfinite(finding.worst):
         return f"{head}: cannot be judged: {finding.trouble}"
     if finding.over == "ride height":
@@ -192,7 +192,8 @@ def _place(value: float, over: Over, unit: LengthUnit) -> str:
     return f"{told(value, Kind.LENGTH, unit)} of travel"
 
 
-def _range_words(limit: Limit, said: _Teller) -> str:
+def range_words(limit: Limit, said: Callable[[float], str]) -> str:
+    """Say a limit's range; said: writes a value with its unit."""
     if math.isinf(limit.low):
         return f"up to {said(limit.high)}"
     if math.isinf(limit.high):

@@ -8,7 +8,7 @@ import sys
 from collections.abc import Callable, Sequence
 
 from kinematics.files.faults import InputFaultError
-from reports import commands
+from reports import commands, doubt_command
 from reports.commands import AT_FAULT, WITHIN
 
 _ABOUT = """\
@@ -22,6 +22,7 @@ do meanwhile? Measure the suspension's points, write them into a car file, and s
   cornersweep draw my_car.toml a.png    front view to scale, at any bump and roll
   cornersweep compare my_car.toml plans.toml --into out
                                         try changes on paper: plans side by side
+  cornersweep doubt my_car.toml         how far to trust all this, and what to measure again
 """
 _EXIT = """\
 exit status: 0 within the limits, 1 outside them, 2 the input was at fault (nothing is overwritten unasked).
@@ -102,7 +103,22 @@ def _parser() -> argparse.ArgumentParser:
     )
     compare.add_argument("--axle", choices=("front", "rear"), default="front", help="the axle of --change")
     compare.add_argument("--into", metavar="FOLDER", help="write the numbers and overlaid figures into this folder")
+    compare.add_argument("--doubt", action="store_true", help="also tell how sure the numbers and the changes are")
+    _add_draws(compare, 300)
     _add_sweep_options(compare)
+
+    doubt = _command(menu, "doubt", doubt_command.doubt, "how far to trust the numbers, and what to measure again")
+    _add_car(doubt)
+    doubt.add_argument("--into", metavar="FOLDER", help="write tables, curves with bands and shares into this folder")
+    doubt.add_argument(
+        "--about",
+        action="append",
+        metavar="NUMBER",
+        help="rank what this number's doubt comes from (default: roll-centre height, camber gain, bump steer)",
+    )
+    _add_draws(doubt, 1000)
+    doubt.add_argument("--drawing", choices=("png", "svg", "pdf"), default="png", help="kind of figure files")
+    _add_replace(doubt)
 
     lean = _command(menu, "lean", commands.lean, "springs and bars: wheel rates, ride, roll, load transfer, wheel lift")
     _add_car(lean)
@@ -154,6 +170,13 @@ def _command(
 def _add_car(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("car", help="the car file (TOML)")
     parser.add_argument("--limits", metavar="FILE", help="take the limits from this file instead of the car file")
+
+
+def _add_draws(parser: argparse.ArgumentParser, usual: int) -> None:
+    parser.add_argument(
+        "--draws", type=_whole(100, 1_000_000), default=usual, help="cars drawn at random (default: %(default)s)"
+    )
+    parser.add_argument("--seed", type=_whole(0, 2**31), default=1, help="of the random numbers (default: %(default)s)")
 
 
 def _add_replace(parser: argparse.ArgumentParser) -> None:
@@ -230,6 +253,15 @@ def _step(written: str) -> float:
     if value < _SHORTEST_STEP:
         raise argparse.ArgumentTypeError(f"{written!r} is too short; at least {_SHORTEST_STEP:g} is allowed")
     return value
+
+
+def _whole(low: int, high: int) -> Callable[[str], int]:
+    def read(written: str) -> int:
+        if not written.isdecimal() or len(written) > len(str(high)) or not low <= int(written) <= high:
+            raise argparse.ArgumentTypeError(f"{written!r}: a whole number from {low} to {high} is allowed")
+        return int(written)
+
+    return read
 
 
 def _between(low: float, high: float, what: str) -> Callable[[str], float]:

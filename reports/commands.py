@@ -19,11 +19,13 @@ if TYPE_CHECKING:
     from reports.sweep_files import SweepJob
 
 WITHIN, OUTSIDE, AT_FAULT = 0, 1, 2
+_DEMO_DRAWS = 300
 
 
 def demo(options: argparse.Namespace) -> int:
     """Write the demo car's file and sweep it; 0 if that worked, whatever the verdict."""
     from kinematics.cars import DEMO_CARS, DEMO_PLANS, DEMO_SHELVES, demo_car, demo_plans, demo_text
+    from reports.doubt_command import ABOUT, assess_car, doubt_targets, write_doubt
     from reports.safe_write import make_folder, refuse_existing, write_whole
     from reports.terminal import console, show_caution
 
@@ -38,6 +40,7 @@ def demo(options: argparse.Namespace) -> int:
         targets += _lean_targets(folder, job.drawing)
     if plans is not None:
         targets += _plan_targets(folder, car.axles, job)
+    targets += doubt_targets(folder, car, job.drawing)
     refuse_existing(targets, replace=options.replace)
     swept = _swept(car, job)
     make_folder(folder)
@@ -52,6 +55,8 @@ def demo(options: argparse.Namespace) -> int:
     else:
         read = demo_plans(plans)
         _compare_plans(car, car.limits, read.plans, read.rules, (job, folder), replace=options.replace)
+    assessed = assess_car(car, car.limits, _DEMO_DRAWS, seed=1)
+    write_doubt(car, assessed, car.limits, ABOUT, (folder, job.drawing), replace=options.replace)
     show_caution(console())
     return WITHIN
 
@@ -121,7 +126,7 @@ def _words(name: str) -> str:
 
 def show(options: argparse.Namespace) -> int:
     """Print numbers at ride height and the verdict."""
-    car, limits = _read(options)
+    car, limits = read_with_limits(options)
     from reports.terminal import console, show_caution, show_roll_axis, show_static
 
     out = console()
@@ -138,7 +143,7 @@ def sweep(options: argparse.Namespace) -> int:
     from reports.safe_write import make_folder, refuse_existing
     from reports.terminal import console, show_caution
 
-    car, limits = _read(options)
+    car, limits = read_with_limits(options)
     job = _job(options, car)
     folder = Path(options.folder)
     refuse_existing(_targets(folder, car, job), replace=options.replace)
@@ -153,10 +158,11 @@ def sweep(options: argparse.Namespace) -> int:
 def compare(options: argparse.Namespace) -> int:
     """Set plans beside the car as measured; within limits if one of them can be built and holds them all."""
     from kinematics.files.plan_file import quick_plan, read_plans
+    from reports.doubt_command import doubt_of_plans, plan_doubt_targets, refuse_without_doubt
     from reports.safe_write import make_folder, refuse_existing
     from reports.terminal import console, show_caution
 
-    car, limits = _read(options)
+    car, limits = read_with_limits(options)
     read = read_plans(options.plans, car)
     plans = [*read.plans, *([quick_plan(options.change, options.axle, car)] if options.change else [])]
     if not plans:
@@ -165,10 +171,15 @@ def compare(options: argparse.Namespace) -> int:
     files = None
     if options.into is not None:
         job, folder = _job(options, car), Path(options.into)
-        refuse_existing(_plan_targets(folder, car.axles, job), replace=options.replace)
+        targets = _plan_targets(folder, car.axles, job) + (plan_doubt_targets(folder, car) if options.doubt else [])
+        refuse_existing(targets, replace=options.replace)
         make_folder(folder)
         files = (job, folder)
+    if options.doubt:
+        refuse_without_doubt(car, options.car)
     good = _compare_plans(car, limits, plans, read.rules, files, replace=options.replace)
+    if options.doubt:
+        doubt_of_plans(car, limits, plans, (options.draws, options.seed), options.into, replace=options.replace)
     show_caution(console())
     return WITHIN if good else OUTSIDE
 
@@ -183,7 +194,7 @@ def lean(options: argparse.Namespace) -> int:
     from reports.sweep_files import write_outputs
     from reports.terminal import console, show_caution
 
-    car, limits = _read(options)
+    car, limits = read_with_limits(options)
     if options.into is not None:
         refuse_existing(targets(Path(options.into), options.drawing), replace=options.replace)
     try:
@@ -210,7 +221,7 @@ def shelf(options: argparse.Namespace) -> int:
     from reports.shelf_table import show_ranking, write_ranking
     from reports.terminal import console, show_caution
 
-    car, limits = _read(options)
+    car, limits = read_with_limits(options)
     try:
         whole = whole_car(car)
     except ValueError as lacking:
@@ -240,7 +251,7 @@ def draw(options: argparse.Namespace) -> int:
     from reports.safe_write import refuse_existing, write_whole
     from reports.sweep_files import drawn
 
-    car, limits = _read(options)
+    car, limits = read_with_limits(options)
     path = Path(options.file)
     ending = path.suffix.lstrip(".").lower()
     if ending not in ("png", "svg", "pdf"):
@@ -339,7 +350,15 @@ def _judge(car: "Car", limits: "Limits") -> int:
     return WITHIN if all(finding.holds for finding in findings) else OUTSIDE
 
 
-def _read(options: argparse.Namespace) -> "tuple[Car, Limits]":
+def within_limits(car: "Car", limits: "Limits") -> int:
+    """Exit status of a car: within or outside its limits as measured."""
+    from kinematics.verdict import judge
+
+    return WITHIN if all(one.holds for axle in car.axles for one in judge(axle, limits)) else OUTSIDE
+
+
+def read_with_limits(options: argparse.Namespace) -> "tuple[Car, Limits]":
+    """Read the car file that a command names, and the limits that count."""
     from kinematics.files.car_file import read_car, read_limits
 
     car = read_car(options.car)

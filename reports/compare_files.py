@@ -10,7 +10,7 @@ import numpy as np
 from kinematics.car import SIDE_NAMES, Axle
 from kinematics.limits import Limits
 from kinematics.planning.comparison import Comparison, Outcome
-from kinematics.sweeps import Sweep, stances, sweep_bump, sweep_roll
+from kinematics.sweeps import stances
 from reports.sweep_files import Output, SweepJob, drawn
 
 if TYPE_CHECKING:
@@ -48,16 +48,10 @@ def _curves(
     from reports.curves import curves
     from reports.style import Sheet
 
-    sweeps = [(outcome.plan.name, _sweep(outcome.axles[axle.name].axle, job, kind)) for outcome in outcomes]
+    sweeps = [(outcome.plan.name, job.sweep(outcome.axles[axle.name].axle, kind)) for outcome in outcomes]
     title = "Plans in bump and droop" if kind == "bump" else "Plans in roll"
     car = comparison.car
     return curves(sweeps, limits.of(axle), car.unit, Sheet(title, car.name), limits.working)
-
-
-def _sweep(axle: Axle, job: SweepJob, kind: str) -> Sweep:
-    if kind == "bump":
-        return sweep_bump(axle, job.travel.samples(), job.wheels, outer_share=job.outer_share)
-    return sweep_roll(axle, job.roll.samples(), job.heave, outer_share=job.outer_share)
 
 
 def _front_views(comparison: Comparison, outcomes: Sequence[Outcome], axle: Axle, limits: Limits) -> "Figure":

@@ -33,14 +33,21 @@ def write_roll_axis(axis: RollAxis, unit: LengthUnit, file: BinaryIO) -> None:
     write_columns(columns, notes, file)
 
 
-def write_columns(columns: Mapping[str, Array], notes: Sequence[str] | NDArray[np.object_], file: BinaryIO) -> None:
-    """Write columns (S,) and a note for each row; what is not finite is an empty field."""
+def write_columns(
+    columns: Mapping[str, Array],
+    notes: Sequence[str] | NDArray[np.object_],
+    file: BinaryIO,
+    names: tuple[str, Sequence[str]] = ("", ()),
+) -> None:
+    """Write columns (S,) and a note for each row; what is not finite is an empty field. names: a first column's."""
     text = io.TextIOWrapper(file, encoding="utf-8", newline="")
     writer = csv.writer(text, lineterminator="\r\n")
-    writer.writerow([*columns, "note"])
+    head, first = names
+    writer.writerow([*([head] if head else []), *columns, "note"])
     stacked = np.stack(list(columns.values()), axis=1).astype(object)
     stacked[~np.isfinite(stacked.astype(float))] = ""
     # The csv module writes a float with repr: every digit it has.
-    writer.writerows([*row, note] for row, note in zip(stacked.tolist(), notes, strict=True))
+    leading = [[name] for name in first] or [[]] * len(stacked)
+    writer.writerows([*name, *row, note] for name, row, note in zip(leading, stacked.tolist(), notes, strict=True))
     text.flush()
     text.detach()

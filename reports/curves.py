@@ -1,7 +1,7 @@
 """Curves of one or several sweeps over wheel travel or roll: roll-centre height, camber and toe."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -49,6 +49,7 @@ _HEIGHTS = (2.7, 1.6, 1.6)  # in: roll centre, camber, toe
 _BELOW = 0.52  # in under the last panel for tick labels and axis label
 _LEAST_MM = 50.0  # smallest vertical spans, so that nothing is blown up out of proportion
 _LEAST_DEG = {"camber": 0.5, "toe": 0.2}
+_BAND_ALPHA = 0.25
 _SAME = 1e-4  # deg; finer than a printed line
 _SIGNS = {"camber": "to the ground; negative: top leans in", "toe": "one wheel; positive: toe-in"}
 
@@ -86,21 +87,32 @@ _WAYS = (
 )
 
 
+# By quantity, the low and high end of what each value may be ([2,] S), inside units.
+Bands = Mapping[str, tuple[Array, Array]]
+DOUBTFUL = ("roll_centre_height", "camber", "toe")  # what a band can be drawn around
+_BAND = "95 % of such measurements"
+
+
 def curves(
-    sweeps: Sweeps, limits: Sequence[Limit], unit: LengthUnit, sheet: Sheet, working: WorkingRange | None = None
+    sweeps: Sweeps,
+    limits: Sequence[Limit],
+    unit: LengthUnit,
+    sheet: Sheet,
+    working: WorkingRange | None = None,
+    bands: Bands | None = None,
 ) -> Figure:
     """Draw one to five labelled sweeps, all in bump or all in roll, over their driver.
 
     One sweep shows the roll centre in all three ways; several show the kinematic one of each. Limits of the
-    shown quantities are shaded, over the working range where one is given. Raises ValueError for sweeps
-    that do not go together.
+    shown quantities are shaded, over the working range where one is given; bands are drawn around the curves of a
+    single sweep. Raises ValueError for sweeps that do not go together.
     """
     check(sweeps)
     kinds = {sweep.kind for _, sweep in sweeps}
     if len(kinds) > 1:
         raise ValueError(f"curves need sweeps all in bump or all in roll, got {' and '.join(sorted(kinds))}")
     with paper():
-        return _draw(sweeps, limits, unit, sheet, working)
+        return _draw(sweeps, limits, unit, sheet, working, bands or {})
 
 
 @dataclass(frozen=True)
@@ -156,6 +168,16 @@ class _Curve:
 
 
 @dataclass(frozen=True)
+class _Band:
+    """What a curve may be, in the units of the paper."""
+
+    x: Array
+    low: Array
+    high: Array
+    colour: str
+
+
+@dataclass(frozen=True)
 class _Panel:
     """One panel before it is drawn: its label, curves, vertical range, limits and legend, and notes for below."""
 
@@ -166,6 +188,7 @@ class _Panel:
     limits: tuple[Limit, ...]
     legend: dict[str, Artist]
     notes: tuple[str, ...] = ()
+    bands: tuple[_Band, ...] = ()
 
     @property
     def legend_height(self) -> float:
@@ -174,12 +197,17 @@ class _Panel:
 
 
 def _draw(
-    sweeps: Sweeps, limits: Sequence[Limit], unit: LengthUnit, sheet: Sheet, working: WorkingRange | None
+    sweeps: Sweeps,
+    limits: Sequence[Limit],
+    unit: LengthUnit,
+    sheet: Sheet,
+    working: WorkingRange | None,
+    bands: Bands,
 ) -> Figure:
     driver = _driver(sweeps, unit)
     panels = (
-        _roll_centre_panel(sweeps, driver, limits, unit),
-        *(_wheel_panel(key, sweeps, driver, limits, unit) for key in ("camber", "toe")),
+        _roll_centre_panel(sweeps, driver, limits, unit, bands),
+        *(_wheel_panel(key, sweeps, driver, limits, unit, bands) for key in ("camber", "toe")),
     )
     labels = [label for label, _ in sweeps] if len(sweeps) > 1 else []
     heads = [_LABEL + panel.legend_height for panel in panels]
@@ -189,6 +217,8 @@ def _draw(
     if len(sweeps) == 1 and sweeps[0][1].kind == "roll":
         share = f"{100.0 * sweeps[0][1].outer_share:.0f} %"
         notes.append(f"Force-weighted: with {share} of the lateral force on the outer wheel.")
+    if bands:
+        notes.append("Bands: from how well the points and wheel angles were measured, as the car file says.")
     column = Column(sheet, sweeps[0][1].axle, rows, notes)
     plan_legend(column, labels)
     last = len(panels) - 1
@@ -209,7 +239,9 @@ def _draw(
     return column.figure
 
 
-def _roll_centre_panel(sweeps: Sweeps, driver: _Driver, limits: Sequence[Limit], unit: LengthUnit) -> _Panel:
+def _roll_centre_panel(
+    sweeps: Sweeps, driver: _Driver, limits: Sequence[Limit], unit: LengthUnit, bands: Bands
+) -> _Panel:
     quantity = QUANTITIES["roll_centre_height"]
     single = len(sweeps) == 1
     ours = driver.of(limits, quantity.key)
@@ -237,11 +269,14 @@ def _roll_centre_panel(sweeps: Sweeps, driver: _Driver, limits: Sequence[Limit],
     lines: dict[str, Artist] = {way.title: Line2D([], [], **way.style) for way in ways} if single else {}
     label = f"{'' if single else 'kinematic '}{quantity.label(unit)} (ground at 0, up positive)"
     edges = (low / unit.in_mm, high / unit.in_mm)
-    legend = lines | _limit_legend(ours, driver, unit)
-    return _Panel(quantity, label, tuple(drawn), edges, tuple(ours), legend, off.lines())
+    around = _around(quantity, driver, bands, unit, (_WAYS[0].style["color"],))
+    legend = lines | _band_legend(around) | _limit_legend(ours, driver, unit)
+    return _Panel(quantity, label, tuple(drawn), edges, tuple(ours), legend, off.lines(), around)
 
 
-def _wheel_panel(key: str, sweeps: Sweeps, driver: _Driver, limits: Sequence[Limit], unit: LengthUnit) -> _Panel:
+def _wheel_panel(
+    key: str, sweeps: Sweeps, driver: _Driver, limits: Sequence[Limit], unit: LengthUnit, bands: Bands
+) -> _Panel:
     quantity = QUANTITIES[key]
     ours = driver.of(limits, key)
     values = [np.degrees(sweep[key]) for _, sweep in sweeps]
@@ -256,14 +291,33 @@ def _wheel_panel(key: str, sweeps: Sweeps, driver: _Driver, limits: Sequence[Lim
             if not single:
                 style = {**plan_style(index, x.size), "linestyle": style["linestyle"]}
             drawn.append(_Curve(wheel if single else f"{sweeps[index][0]}, {wheel}", x, both[side], style))
-    everything = np.concatenate([np.degrees(_finite_ends(ours)), *(both.reshape(-1) for both in values)])
+    around = _around(quantity, driver, bands, unit, tuple(style["color"] for style in own[: len(words)]))
+    ends = [np.degrees(_finite_ends(ours)), *(end for band in around for end in (band.low, band.high))]
+    everything = np.concatenate([*ends, *(both.reshape(-1) for both in values)])
     low, high = run_off.window(everything, everything, np.inf, _LEAST_DEG[key])
     lines: dict[str, Artist] = {
         text: Line2D([], [], **style) for text, style in zip(words, own if single else plain, strict=False)
     }
-    legend = lines | _limit_legend(ours, driver, unit)
+    legend = lines | _band_legend(around) | _limit_legend(ours, driver, unit)
     label = f"{quantity.label(unit)} ({_SIGNS[key]})"
-    return _Panel(quantity, label, tuple(drawn), (low, high), tuple(ours), legend)
+    return _Panel(quantity, label, tuple(drawn), (low, high), tuple(ours), legend, bands=around)
+
+
+def _around(
+    quantity: Quantity, driver: _Driver, bands: Bands, unit: LengthUnit, colours: Sequence[str]
+) -> tuple[_Band, ...]:
+    """The band of each line that has a colour, as far as there is one."""
+    if quantity.key not in bands:
+        return ()
+    low, high = (np.atleast_2d(end) * quantity.kind.scale(unit) for end in bands[quantity.key])
+    return tuple(_Band(driver.values[0], low[i], high[i], colour) for i, colour in enumerate(colours))
+
+
+def _band_legend(bands: Sequence[_Band]) -> dict[str, Artist]:
+    if not bands:
+        return {}
+    colour = bands[0].colour if len(bands) == 1 else GREY
+    return {_BAND: Patch(facecolor=colour, alpha=_BAND_ALPHA, linewidth=0.0)}
 
 
 def _sides(driver: _Driver, values: Sequence[Array], *, single: bool) -> tuple[str, ...]:
@@ -319,6 +373,8 @@ def _fill(axes: Axes, panel: _Panel) -> None:
     axes.axvline(0.0, color=GREY, linewidth=0.8)
     if panel.quantity.kind is Kind.LENGTH:
         axes.axhline(0.0, color=BLACK, linewidth=1.2)
+    for band in panel.bands:
+        axes.fill_between(band.x, band.low, band.high, color=band.colour, alpha=_BAND_ALPHA, linewidth=0.0, zorder=1.2)
     for curve in panel.curves:
         axes.plot(curve.x, curve.y, label=curve.name, **curve.style)
         for at, edge in curve.exits:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, BinaryIO
 import numpy as np
 
 from kinematics.car import Axle, Car
+from kinematics.doubt.carried import either_way
 from kinematics.files.faults import Fault, InputFaultError
 from kinematics.limits import Limits
 from kinematics.roll_axis import roll_axis
@@ -21,6 +22,8 @@ from solvers.vectors import Array
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
+
+    from reports.curves import Bands
 
 _FINISH: dict[str, Any] = {
     "png": {"pil_kwargs": {"compress_level": 1}},
@@ -90,6 +93,12 @@ class SweepJob:
         """Kinds of sweeps that an axle gets: all, and those of the rack where it is steered."""
         return ("bump", "roll", "grid", *(("steer", "steer_in_bump", "steer_in_roll") if is_steered(axle) else ()))
 
+    def sweep(self, axle: Axle, kind: str) -> Sweep:
+        """The bump or the roll sweep of an axle, or of cars as they might be."""
+        if kind == "bump":
+            return sweep_bump(axle, self.travel.samples(), self.wheels, outer_share=self.outer_share)
+        return sweep_roll(axle, self.roll.samples(), self.heave, outer_share=self.outer_share)
+
     def file_names(self, axle: Axle) -> list[str]:
         """Names of all files that the job writes for an axle."""
         figures = ["bump", "roll", "roll_centre_path", "drawing", "side_view_bump"]
@@ -128,12 +137,11 @@ def run_sweeps(axle: Axle, job: SweepJob) -> dict[str, Sweep]:
 
     Raises InputFaultError where one of them asks for nothing that the linkage can reach.
     """
-    travel, roll = job.travel.samples(), job.roll.samples()
     share = job.outer_share
     sweeps = {
-        "bump": sweep_bump(axle, travel, job.wheels, outer_share=share),
-        "roll": sweep_roll(axle, roll, job.heave, outer_share=share),
-        "grid": sweep_grid(axle, travel, roll, outer_share=share),
+        "bump": job.sweep(axle, "bump"),
+        "roll": job.sweep(axle, "roll"),
+        "grid": sweep_grid(axle, job.travel.samples(), job.roll.samples(), outer_share=share),
     }
     faults = [
         Fault("--heave" if kind == "roll" else "--travel", f"nothing of this can be reached: {sweep.problems[0]}")
@@ -215,7 +223,7 @@ def _figures(
     car: Car, axle: Axle, job: SweepJob, limits: Limits, sweeps: dict[str, Sweep]
 ) -> Iterator[Callable[[BinaryIO], None]]:
     # Matplotlib is slow to load: only a job that draws pays for it.
-    from reports.curves import curves
+    from reports.curves import DOUBTFUL, curves
     from reports.front_view import front_view
     from reports.panels import SIDE_VIEW, STEER, along_rack, along_travel, panels
     from reports.roll_centre_path import roll_centre_path
@@ -227,9 +235,13 @@ def _figures(
     def at_ride_height() -> Stance:
         return stances(axle, np.zeros(1), np.zeros(1))
 
+    def around(kind: str) -> "Bands":
+        swept, ways = sweeps[kind], either_way(axle, lambda cars: job.sweep(cars, kind))
+        return {key: (swept[key] - ways[key], swept[key] + ways[key]) for key in DOUBTFUL if key in ways}
+
     makers: list[Callable[[], Figure]] = [
-        lambda: curves(bump, own, unit, Sheet("Bump and droop", car.name), limits.working),
-        lambda: curves(roll, own, unit, Sheet("Roll", car.name), limits.working),
+        lambda: curves(bump, own, unit, Sheet("Bump and droop", car.name), limits.working, around("bump")),
+        lambda: curves(roll, own, unit, Sheet("Roll", car.name), limits.working, around("roll")),
         lambda: roll_centre_path([*bump, *roll], own, unit, Sheet("Where the roll centre goes", car.name)),
         lambda: front_view(at_ride_height(), unit, Sheet("At ride height", car.name), own),
         lambda: panels(

@@ -12,6 +12,7 @@ from rich.table import Table
 from rich.text import Text
 
 from kinematics.car import SIDE_NAMES, Axle, Car
+from kinematics.doubt.carried import either_way
 from kinematics.lengths import LengthUnit
 from kinematics.quantities import QUANTITIES
 from kinematics.roll_axis import roll_axis
@@ -19,8 +20,9 @@ from kinematics.sweeps import sweep_bump
 from kinematics.verdict import Finding, sentence, summary
 from kinematics.wording import roll_axis_words, shown, side_view_terms
 from reports.cautions import CAUTION
+from solvers.spread import BLOCK, Track
 
-_STATIC = (
+STATIC = (
     "roll_centre_height",
     "textbook_roll_centre_height",
     "roll_centre_offset",
@@ -59,9 +61,10 @@ def console() -> Console:
 
 
 def show_static(out: Console, car: Car, axle: Axle) -> None:
-    """Print an axle's numbers as measured, at ride height."""
+    """Print an axle's numbers as measured, at ride height, and how well they are known where the car file says so."""
     sweep = sweep_bump(axle, np.zeros(1))
-    keys = [key for key in _STATIC if key in sweep.values]
+    around = either_way(axle, lambda cars: sweep_bump(cars, np.zeros(1)))
+    keys = [key for key in STATIC if key in sweep.values]
     table = Table(title=f"{car.name}: {axle.name} axle at ride height", title_justify="left")
     table.add_column("number")
     sides_differ = any(
@@ -75,10 +78,19 @@ def show_static(out: Console, car: Car, axle: Axle) -> None:
         quantity = QUANTITIES[key]
         values = np.broadcast_to(sweep[key].reshape(-1), 2) if quantity.per_side else sweep[key].reshape(-1)
         cells = [shown(value, quantity.kind, car.unit) for value in values[: 2 if sides_differ else 1]]
+        if around:
+            ways = np.broadcast_to(around[key].reshape(-1), 2)
+            both = zip(cells, ways, strict=False)
+            cells = [
+                f"{one} \N{PLUS-MINUS SIGN} {shown(way, quantity.kind, car.unit)}" if np.isfinite(way) else one
+                for one, way in both
+            ]
         if sides_differ and not quantity.per_side:
             cells = [cells[0], ""]
         table.add_row(quantity.title, *cells, quantity.kind.unit(car.unit))
     out.print(table)
+    if around:
+        out.print(Text(_EITHER_WAY))
     used = side_view_terms(axle, car.unit)
     if used and any(key in sweep.values for key in _SIDE_VIEW):
         out.print(Text(used))
@@ -90,6 +102,9 @@ def show_roll_axis(out: Console, car: Car) -> None:
         out.print(Text(roll_axis_words(roll_axis(car, np.zeros(1), np.zeros(1)), car.unit)))
 
 
+_EITHER_WAY = (
+    "\N{PLUS-MINUS SIGN}: 95 % of such measurements, to first order, from how well the car file says it was measured."
+)
 _SIDE_VIEW = ("anti_dive", "anti_lift", "anti_squat", "anti_lift_in_drive")
 
 
@@ -106,6 +121,11 @@ def show_verdict(out: Console, findings: Sequence[Finding], unit: LengthUnit) ->
 def show_caution(out: Console) -> None:
     """Print the caution."""
     out.print(Padding(Text(CAUTION), (1, 0, 0, 0)))
+
+
+def tracked(what: str, draws: int) -> Track:
+    """Return a progress bar for the blocks of a Monte Carlo."""
+    return lambda blocks: progress(blocks, what, -(-draws // BLOCK))
 
 
 def progress(steps: Iterable[_T], what: str, count: int) -> Iterator[_T]:

@@ -1,6 +1,6 @@
 """Doubt of measured points carried through to every number of an axle: to first order, and by Monte Carlo."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -15,9 +15,7 @@ from kinematics.verdict import margins
 from solvers.spread import BLOCK, FirstOrder, Spread, Track, first_order, monte_carlo
 from solvers.vectors import Array
 
-NORMAL_95 = (
-    1.959964  # standard deviations either way that hold 95 % of a normal distribution (JCGM 100:2008, table G.1)
-)
+NORMAL_95 = 1.959964  # standard deviations either way for 95 % of a normal distribution (JCGM 100:2008, table G.1)
 Judged = tuple[str, Over]
 ALL_LIMITS: Judged = ("all limits", "ride height")
 _HOLDS = "holds"
@@ -76,6 +74,18 @@ def assess(
     first = first_order(study, len(doubt.sources))
     chances = None if draws == 0 else _chances(axle, doubt, question, limits, (draws, seed), track)
     return Assessment(axle, doubt, question, question.sweeps(question.ready(axle)), first, chances)
+
+
+def either_way(axle: Axle, again: Callable[[Axle], Sweep]) -> dict[str, Array]:
+    """95 % way to first order of every number of a sweep, by key ([2,] S); none if the axle states no doubt.
+
+    again: makes the sweep of a batch of axles. NaN where a number is infinite.
+    """
+    doubt = axle.doubt
+    if doubt is None:
+        return {}
+    first = first_order(lambda sources: again(cars_as_they_might_be(axle, doubt, sources)).values, len(doubt.sources))
+    return {key: NORMAL_95 * one.standard_deviation for key, one in first.items()}
 
 
 def cars_as_they_might_be(axle: Axle, doubt: Doubt, sources: Array) -> Axle:

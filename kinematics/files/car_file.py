@@ -56,13 +56,13 @@ class PointTable(Table):
 
 
 class WheelTable(Table):
-    """Alignment as measured [deg], and the loaded radius as a check."""
+    """Alignment as measured and how well it is known [deg], and the loaded radius as a check."""
 
     camber: Annotated[Number, within(-15.0, 15.0)] | None = None
     toe_in: Annotated[Number, within(-10.0, 10.0)] | None = None
+    radius: PositiveLength | None = None
     camber_known_to: Annotated[Number, within(0.0, 5.0, open_low=True)] | None = None
     toe_in_known_to: Annotated[Number, within(0.0, 5.0, open_low=True)] | None = None
-    radius: PositiveLength | None = None
 
 
 class SideTable(Table):
