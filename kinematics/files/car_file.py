@@ -142,7 +142,7 @@ def read_limits(path: str | Path) -> Limits:
     table, faults = validated(LimitsFileTable, written)
     if table is None:
         raise InputFaultError(str(path), faults)
-    limits, more = _limits(table.limits, UNITS[table.units])
+    limits, more = limits_from(table.limits, UNITS[table.units])
     if faults or more:
         raise InputFaultError(str(path), [*faults, *more])
     return limits
@@ -153,8 +153,8 @@ def car_from(written: Mapping[str, Any], source: str, folder: Path | None = None
     if not written:
         raise InputFaultError(source, [Fault("", "the file is empty; `cornersweep new strut` writes one to fill in")])
     table, faults = validated(CarTable, written)
-    kinds, more = _kinds(written)
-    faults += more + _point_faults(written, kinds)
+    kinds, more = kinds_in(written)
+    faults += more + point_faults(written, kinds)
     if table is None:
         raise InputFaultError(source, faults)
     if table.front is None and table.rear is None:
@@ -166,11 +166,11 @@ def car_from(written: Mapping[str, Any], source: str, folder: Path | None = None
     if not faults:
         for name, axle_table in (("front", table.front), ("rear", table.rear)):
             if axle_table is not None:
-                axle, missing = _axle(name, axle_table, kinds[name], unit, table.measured_to, body)
-                faults += missing or implausible(axle, unit, _radii(axle_table, unit))
+                axle, missing = axle_from(name, axle_table, kinds[name], unit, table.measured_to, body)
+                faults += missing or implausible(axle, unit, radii_written(axle_table, unit))
                 axles.append(axle)
-    limits, limit_faults = _limits(table.limits, unit)
-    faults += limit_faults or _not_there(limits, axles)
+    limits, limit_faults = limits_from(table.limits, unit)
+    faults += limit_faults or limits_not_there(limits, axles)
     if table.doubt is not None:
         faults += _doubt_twice(table, axles)
     if faults:
@@ -192,7 +192,7 @@ def _with_doubts(axles: Sequence[Axle], path: Path, unit: LengthUnit) -> list[Ax
     return [replace(axle, doubt=doubts.get(axle.name)) for axle in axles]
 
 
-def _not_there(limits: Limits, axles: Sequence[Axle]) -> list[Fault]:
+def limits_not_there(limits: Limits, axles: Sequence[Axle]) -> list[Fault]:
     """Limits on numbers that an axle does not have."""
     return [
         Fault(
@@ -209,7 +209,7 @@ def _axles_in(written: Mapping[str, Any]) -> list[tuple[str, Mapping[str, Any]]]
     return [(name, written[name]) for name in ("front", "rear") if isinstance(written.get(name), dict)]
 
 
-def _kinds(written: Mapping[str, Any]) -> tuple[dict[str, SuspensionType], list[Fault]]:
+def kinds_in(written: Mapping[str, Any]) -> tuple[dict[str, SuspensionType], list[Fault]]:
     """The suspension type of each axle that names one, or lists one; and what is wrong with that."""
     kinds, faults = {}, []
     for name, axle in _axles_in(written):
@@ -235,7 +235,7 @@ def _kinds(written: Mapping[str, Any]) -> tuple[dict[str, SuspensionType], list[
     return kinds, faults
 
 
-def _point_faults(written: Mapping[str, Any], kinds: Mapping[str, SuspensionType]) -> list[Fault]:
+def point_faults(written: Mapping[str, Any], kinds: Mapping[str, SuspensionType]) -> list[Fault]:
     """Points that the suspension type does not have, and points missing on either side."""
     faults = []
     for name, axle in _axles_in(written):
@@ -289,9 +289,10 @@ def _where(kind: SuspensionType, key: str) -> str:
     return next(point.where for point in kind.points if point.key == key)
 
 
-def _axle(
+def axle_from(
     name: str, table: AxleTable, kind: SuspensionType, unit: LengthUnit, measured_to: float | None, body: Body
 ) -> tuple[Axle, list[Fault]]:
+    """An axle of its table, whose points are all there, and what is wrong with the rest of it."""
     sides = (table.left, table.right)
     points = {key: _both_sides(key, table, unit, single=key in kind.single) for key in kind.keys}
     faults = []
@@ -324,7 +325,7 @@ def _both_sides(key: str, table: AxleTable, unit: LengthUnit, *, single: bool) -
     return np.array(rows)
 
 
-def _radii(table: AxleTable, unit: LengthUnit) -> tuple[float | None, float | None]:
+def radii_written(table: AxleTable, unit: LengthUnit) -> tuple[float | None, float | None]:
     """Loaded radii as written, left and right [mm]."""
     values = [_first(side.wheel.radius, table.wheel.radius) for side in (table.left, table.right)]
     left, right = (None if value is None else unit.to_mm(value) for value in values)
@@ -335,7 +336,8 @@ def _first(own: float | None, common: float | None) -> float | None:
     return common if own is None else own
 
 
-def _limits(table: LimitsTable, unit: LengthUnit) -> tuple[Limits, list[Fault]]:
+def limits_from(table: LimitsTable, unit: LengthUnit) -> tuple[Limits, list[Fault]]:
+    """Working range and limits of their table, and what is wrong with it."""
     faults: list[Fault] = []
     working = WorkingRange(roll=math.radians(table.roll))
     if table.travel is not None:

@@ -1,0 +1,183 @@
+"""From readings to an axle: the points that fit best, how far each reading is off, and the doubt of every point."""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from scipy.stats import chi2
+
+from kinematics.car import Axle
+from kinematics.doubt.inputs import ANGLES, Doubt
+from kinematics.survey.readings import Rows, Survey, directly_read, partners, rows, rows_of
+from kinematics.survey.unknowns import start
+from solvers.least_squares import Fit
+from solvers.least_squares import fit as least_squares
+from solvers.tangents import STEP, tangent
+from solvers.vectors import Array
+
+# A direction known to no better than this is not known: it is longer than the car. What is known far worse than a tape
+# can tell, but better than this, stays in the covariance, and `missing` tells it.
+USELESS = 1e4  # mm
+UNCHECKED = 1e-6  # redundancy number below which no other reading checks a reading
+_UNLIKELY = 1e-4  # chance of so large a chi-square below which other starts are tried
+_OTHER_STARTS = 4
+_NUDGE = 0.01  # mm, of the start
+_FARTHER = 100.0  # mm, how far other starts lie off
+
+
+@dataclass(frozen=True)
+class FittedReading:
+    """One scalar reading [mm, rad]: its name, what was read, what the fitted points give, and its standard deviation.
+
+    of: index of its reading in the survey. standardised: residual over its own standard deviation, not a number where
+    unchecked. redundancy: the part of an error in it that shows in its residual, 0 to 1.
+    """
+
+    name: str
+    of: int
+    read: float
+    fitted: float
+    doubt: float
+    standardised: float
+    redundancy: float
+
+    @property
+    def residual(self) -> float:
+        """Read less fitted."""
+        return self.read - self.fitted
+
+    @property
+    def unchecked(self) -> bool:
+        """Whether no other reading would show an error in this one."""
+        return self.redundancy < UNCHECKED
+
+
+@dataclass(frozen=True)
+class SurveyFit:
+    """The axle that fits a survey best, and its doubt: hardpoints and wheel angles.
+
+    readings: every scalar reading. probability: of a chi-square at least so large from doubts as stated; 1 where no
+    reading is left over. solved: the fit of all parameters, those of helpers too.
+    """
+
+    survey: Survey
+    rows: Rows
+    solved: Fit
+    axle: Axle
+    doubt: Doubt
+    readings: tuple[FittedReading, ...]
+
+    @property
+    def chi_square(self) -> float:
+        """Sum of squares of residuals, each over its doubt."""
+        return self.solved.chi_square
+
+    @property
+    def freedoms(self) -> int:
+        """Readings more than are needed."""
+        return self.solved.freedoms
+
+    @property
+    def probability(self) -> float:
+        """How likely a chi-square at least so large is, if doubts are as stated and nothing was misread."""
+        return float(chi2.sf(self.chi_square, self.freedoms)) if self.freedoms > 0 else 1.0
+
+    @property
+    def converged(self) -> bool:
+        """Whether the solver says that it found a minimum."""
+        return self.solved.converged
+
+
+def fit(survey: Survey) -> SurveyFit:
+    """Fit the points of an axle to its readings by weighted least squares."""
+    unknown = survey.unknowns
+    every_row = rows(survey)
+    first = start(unknown, survey.axle.suspension, partners(survey.readings), *directly_read(every_row))
+    # What is typical may lie exactly level or in line, where an angle seen from the front or side has no derivative.
+    rng = np.random.default_rng(0)
+    first = first + rng.normal(scale=_NUDGE, size=first.size)
+    every_row = every_row.from_start(first)
+    solved = solve(every_row, first)
+    if _improbable(solved):
+        # Either something was misread or the start led to a wrong place: a better one would be seen from elsewhere.
+        for _ in range(_OTHER_STARTS):
+            other = solve(every_row, first + rng.normal(scale=_FARTHER, size=first.size))
+            solved = min(solved, other, key=lambda one: one.chi_square)
+    return _told(survey, every_row, solved)
+
+
+def solve(every_row: Rows, begin: Array) -> Fit:
+    """Least squares of rows from a start (n,)."""
+    return least_squares(every_row.residuals, begin, every_row.doubts, useless=USELESS)
+
+
+def _improbable(solved: Fit) -> bool:
+    if not solved.converged or solved.freedoms <= 0:
+        return not solved.converged or solved.chi_square > 1.0
+    return float(chi2.sf(solved.chi_square, solved.freedoms)) < _UNLIKELY
+
+
+def _told(survey: Survey, every_row: Rows, solved: Fit) -> SurveyFit:
+    points = survey.unknowns.points(solved.parameters, survey.axle.points)
+    return SurveyFit(
+        survey=survey,
+        rows=every_row,
+        solved=solved,
+        axle=replace(survey.axle, points=points, doubt=None),
+        doubt=_doubt(survey, every_row, solved),
+        readings=_readings(every_row, solved),
+    )
+
+
+def _readings(every_row: Rows, solved: Fit) -> tuple[FittedReading, ...]:
+    redundancy = np.clip(1.0 - solved.leverage, 0.0, 1.0)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        standardised = np.where(
+            redundancy < UNCHECKED, np.nan, solved.residuals / (every_row.doubts * np.sqrt(redundancy))
+        )
+    return tuple(
+        FittedReading(name, int(of), *(float(value) for value in values))
+        for name, of, *values in zip(
+            every_row.names,
+            every_row.of,
+            every_row.reads,
+            every_row.reads - solved.residuals,
+            every_row.doubts,
+            standardised,
+            redundancy,
+            strict=True,
+        )
+    )
+
+
+def _doubt(survey: Survey, every_row: Rows, solved: Fit) -> Doubt:
+    """Doubt of every hardpoint coordinate and of the wheel angles, from the readings and the angles' own doubt.
+
+    A wheel angle shifts the contact points, and through the track the points, so it is a source for both.
+    """
+    unknown = survey.unknowns
+    to_points = unknown.hardpoint_rows
+    coordinates = unknown.coordinates[: len(to_points)]
+    angles = tuple(coordinate for coordinate, _ in survey.angle_doubts)
+    known_to = np.array([doubt for _, doubt in survey.angle_doubts])
+    from_readings = to_points @ solved.gain * every_row.doubts
+    turned = _turned(survey, every_row, solved.parameters)
+    through_track = -to_points @ solved.gain @ turned * known_to
+    angles_alone = np.zeros((len(angles), len(every_row.reads)))
+    influence = np.block([[from_readings, through_track], [angles_alone, np.diag(known_to)]])
+    return Doubt((*coordinates, *angles), influence, (*every_row.names, *(str(angle) for angle in angles)))
+
+
+def _turned(survey: Survey, every_row: Rows, at: Array) -> Array:
+    """How the rows' predictions change with each wheel angle whose doubt is known (m, angles): the track's alone do."""
+    tracks = [index for index, reading in enumerate(survey.readings) if reading.kind == "track"]
+    change = np.zeros((len(every_row.reads), len(survey.angle_doubts)))
+    for column, (angle, _) in enumerate(survey.angle_doubts if tracks else ()):
+        chosen = np.zeros(2)
+        chosen[list(angle.sides)] = 1.0
+        camber, toe = (
+            value + 1j * STEP * chosen * (angle.of == name)
+            for name, value in zip(ANGLES, (survey.axle.camber, survey.axle.toe), strict=True)
+        )
+        turned = rows_of([survey.readings[index] for index in tracks], survey.unknowns, camber, toe)
+        change[np.isin(every_row.of, tracks), column] = tangent(turned.predicted(at))
+    return change
