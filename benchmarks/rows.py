@@ -1,6 +1,7 @@
 """The rows of the table. This tool works out every reported number; the plain loop finds positions alone."""
 
-from collections.abc import Iterator
+import tracemalloc
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 
 import numpy as np
@@ -10,14 +11,17 @@ from benchmarks.cars import some_cars, typical_axle, varied_axle
 from benchmarks.plain_loop import PlainCorner, Solved
 from benchmarks.timing import Row, best_of
 from kinematics import LEFT, RIGHT, Axle, Sweep, sweep_bump, sweep_grid
+from kinematics.doubt.inputs import WAYS, Coordinate, independent, shifted
 from kinematics.suspension import SuspensionType
 from kinematics.suspensions import SUSPENSIONS
+from solvers.spread import BLOCK, Shape, drawn, monte_carlo
 from solvers.vectors import Array
 
 _TIMED = ("strut", "double wishbone", "five link")  # one upright on links: what the plain loop can move
 _TRAVEL: Array = np.linspace(-60.0, 60.0, 41)  # mm
 _ROLL: Array = np.radians(np.linspace(-3.0, 3.0, 41))
 _BLOCK = 50  # cars at a time: what these need stays in the processor's cache
+_MEASURED_TO = 2.0  # mm, one standard deviation of each coordinate
 _AGREE = 1e-5  # mm; SciPy's default tolerance leaves about 1e-6
 
 
@@ -27,6 +31,7 @@ def rows(quick: bool) -> Iterator[Row]:
         yield _bump(kind, 3 if quick else 10)
         yield _grid(kind, 2 if quick else 5)
         yield _cars(kind, 500 if quick else 10_000, 1 if quick else 2)
+    yield _doubt(SUSPENSIONS["strut"], 500 if quick else 10_000)
 
 
 def _bump(kind: SuspensionType, repeats: int) -> Row:
@@ -81,6 +86,45 @@ def _cars(kind: SuspensionType, count: int, repeats: int) -> Row:
     void = next((void for void, _ in verdicts if void), "")
     note = f"{_BLOCK} cars at a time; loop timed on {sample.size} of the cars and scaled by positions; {verdicts[0][1]}"
     return Row(name, ours, other * count / sample.size, note, void)
+
+
+def _doubt(kind: SuspensionType, count: int) -> Row:
+    """A Monte Carlo: cars drawn from the doubt of one, and of every number at every position how it spreads."""
+    axle = typical_axle(kind)
+    keys = [key for key in kind.keys for _ in WAYS]
+    doubt = independent([Coordinate(key, way) for key in kind.keys for way in WAYS], [_MEASURED_TO] * len(keys))
+    normal: list[Shape] = ["normal"] * len(doubt.sources)
+
+    def study(sources: Array) -> dict[str, Array]:
+        return dict(sweep_bump(shifted(axle, doubt.coordinates, sources @ doubt.influence.T), _TRAVEL).values)
+
+    sample = shifted(axle, doubt.coordinates, drawn(normal, 20, 1, 0) @ doubt.influence.T)
+    cars = [some_cars(sample, one) for one in range(20)]
+    corners = [_corners(car) for car in cars]
+    verdicts = [
+        _verdict(sweep_bump(car, _TRAVEL), pair, [one.solve(_TRAVEL) for one in pair], np.arange(_TRAVEL.size))
+        for car, pair in zip(cars, corners, strict=True)
+    ]
+    ours, other = best_of(
+        1,
+        1,
+        lambda: monte_carlo(study, normal, count, 1),
+        lambda: [corner.solve(_TRAVEL) for pair in corners for corner in pair],
+    )
+    peaks = [_peak(lambda blocks=blocks: monte_carlo(study, normal, blocks * BLOCK, 1)) for blocks in (2, 6)]
+    name = f"{kind.name}: Monte Carlo, {count} cars, {_TRAVEL.size} positions, both corners, every number's spread"
+    memory = f"memory {peaks[0]:.0f} MB for {2 * BLOCK} cars, {peaks[1]:.0f} MB for {6 * BLOCK}"
+    void = next((void for void, _ in verdicts if void), "")
+    return Row(name, ours, other * count / len(cars), f"{memory}; loop timed on {len(cars)} cars and scaled", void)
+
+
+def _peak(work: Callable[[], object]) -> float:
+    """Most memory that some work takes at one time [MB]."""
+    tracemalloc.start()
+    work()
+    peak = tracemalloc.get_traced_memory()[1]
+    tracemalloc.stop()
+    return peak / 1e6
 
 
 def _roll_centre_heights(axle: Axle, count: int) -> Array:

@@ -8,8 +8,10 @@ import sys
 from collections.abc import Callable, Sequence
 
 from kinematics.files.faults import InputFaultError
-from reports import commands, doubt_command
+from reports import commands, doubt_command, survey_command
 from reports.commands import AT_FAULT, WITHIN
+from reports.import_command import add_import, plain_axis
+from reports.sheet_command import add_sheet
 
 _ABOUT = """\
 Where is the roll centre of this car, how does it move in bump, droop and roll, and what do camber and toe
@@ -17,6 +19,9 @@ do meanwhile? Measure the suspension's points, write them into a car file, and s
 
   cornersweep demo                      run everything on a built-in, invented car
   cornersweep new strut my_car.toml     write a blank car file to fill in
+  cornersweep sheet strut sheet.pdf     a measuring sheet, where there are no coordinates yet
+  cornersweep survey my_survey.toml my_car.toml
+                                        fit the points to tape readings, heights and angles
   cornersweep show my_car.toml          numbers at ride height, and the verdict
   cornersweep sweep my_car.toml out     curves and tables into the folder `out`
   cornersweep draw my_car.toml a.png    front view to scale, at any bump and roll
@@ -39,7 +44,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         # Not every terminal can show every name: better a question mark in it than no verdict.
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="replace")
-    options = _parser().parse_args([_plain_number(word) for word in arguments or sys.argv[1:]])
+    options = _parser().parse_args([_plain_number(plain_axis(word)) for word in arguments or sys.argv[1:]])
     run: Callable[[argparse.Namespace], int] = options.run
     try:
         status = run(options)
@@ -82,6 +87,15 @@ def _parser() -> argparse.ArgumentParser:
     new.add_argument("--units", choices=("mm", "in"), default="mm", help="unit of length (default: %(default)s)")
     new.add_argument("--axle", choices=("front", "rear"), help="which axle (default: front if the type is steered)")
     _add_replace(new)
+
+    survey = _command(menu, "survey", survey_command.survey, "turn tape readings, heights and angles into a car file")
+    survey.add_argument("survey", help="the survey file (TOML): what was read, of which points")
+    survey.add_argument("car", nargs="?", help="the car file to write; its doubt and readings go beside it (CSV)")
+    _add_replace(survey)
+
+    add_sheet(lambda name, run, about: _command(menu, name, run, about))
+
+    add_import(lambda name, run, about: _command(menu, name, run, about))
 
     show = _command(menu, "show", commands.show, "print the numbers at ride height and the verdict")
     _add_car(show)

@@ -24,7 +24,7 @@ _DEMO_DRAWS = 300
 
 def demo(options: argparse.Namespace) -> int:
     """Write the demo car's file and sweep it; 0 if that worked, whatever the verdict."""
-    from kinematics.cars import DEMO_CARS, DEMO_PLANS, DEMO_SHELVES, demo_car, demo_plans, demo_text
+    from kinematics.cars import DEMO_CARS, DEMO_PLANS, DEMO_SHELVES, DEMO_SURVEYS, demo_car, demo_plans, demo_text
     from reports.doubt_command import ABOUT, assess_car, doubt_targets, write_doubt
     from reports.safe_write import make_folder, refuse_existing, write_whole
     from reports.terminal import console, show_caution
@@ -33,7 +33,7 @@ def demo(options: argparse.Namespace) -> int:
     car = demo_car(DEMO_CARS[options.car])
     plans, shelf_name = DEMO_PLANS.get(options.car), DEMO_SHELVES.get(options.car)
     job = _job(options, car)
-    names = (DEMO_CARS[options.car], plans, shelf_name)
+    names = (DEMO_CARS[options.car], plans, shelf_name, DEMO_SURVEYS.get(options.car))
     sources = {folder / name: demo_text(name) for name in names if name is not None}
     targets = [*sources, *_targets(folder, car, job)]
     if shelf_name is not None:
@@ -98,30 +98,19 @@ def _demo_lean(car: "Car", shelf_name: str, folder: Path, drawing: str, *, repla
 def new(options: argparse.Namespace) -> int:
     """Write or print a blank car file."""
     from kinematics.files.blank_file import blank_car_file
-    from kinematics.files.faults import did_you_mean, shown
     from kinematics.lengths import UNITS
-    from kinematics.suspensions import SUSPENSIONS
     from reports.safe_write import write_whole
+    from reports.suspension_names import suspension_named
 
-    by_words = {_words(name): name for name in SUSPENSIONS}
-    name = by_words.get(_words(options.suspension), "")
-    if not name:
-        begun = [one for one in SUSPENSIONS if _words(one).startswith(_words(options.suspension))]
-        hint = f"; did you mean one of: {', '.join(begun)}" if begun else did_you_mean(options.suspension, SUSPENSIONS)
-        raise InputFaultError("cornersweep new", [Fault("suspension", f"read {shown(options.suspension)}{hint}")])
-    axle = options.axle or ("front" if SUSPENSIONS[name].rack else "rear")
-    text = blank_car_file(SUSPENSIONS[name], UNITS[options.units], axle)
+    kind = suspension_named(options.suspension, "cornersweep new")
+    axle = options.axle or ("front" if kind.rack else "rear")
+    text = blank_car_file(kind, UNITS[options.units], axle)
     if options.file is None:
         print(text, end="")
         return WITHIN
     write_whole(Path(options.file), lambda file: _write_text(file, text), replace=options.replace)
     print(f'wrote {options.file}: fill in every "?", then run: cornersweep show {options.file}')
     return WITHIN
-
-
-def _words(name: str) -> str:
-    """A suspension type's name without what one need not remember of it: capitals, hyphens, underlines."""
-    return name.lower().replace("-", " ").replace("_", " ")
 
 
 def show(options: argparse.Namespace) -> int:

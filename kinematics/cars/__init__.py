@@ -16,6 +16,7 @@ DEMO_CARS = {
     "five-link-tourer": "five_link_tourer.toml",
 }
 DEMO_PLANS = {"lowered-coupe": LOWERED_COUPE_PLANS}
+DEMO_SURVEYS = {"lowered-coupe": "lowered_coupe_survey.toml"}
 DEMO_SHELVES = {"rear-drive-saloon": "rear_drive_saloon_shelf.toml"}
 
 

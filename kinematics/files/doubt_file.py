@@ -127,5 +127,3 @@ def _rows(path: Path) -> list[list[str]]:
         return [row for row in csv.reader(io.StringIO(text, newline=""), strict=True) if row]
     except csv.Error as error:
         raise InputFaultError(str(path), [Fault("", f"this is not CSV: {error}")]) from None
-
-

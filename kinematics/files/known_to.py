@@ -1,7 +1,8 @@
 """What a car file says of its own doubt: how well the whole of it was measured, and single points and angles."""
 
 import math
-from typing import TYPE_CHECKING
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
 
 from kinematics.doubt.inputs import WAYS, Coordinate, Doubt, independent
 from kinematics.lengths import LengthUnit
@@ -14,9 +15,7 @@ _BOTH = (0, 1)
 _EACH = ((0,), (1,))
 
 
-def stated_doubt(
-    table: "AxleTable", kind: SuspensionType, unit: LengthUnit, measured_to: float | None
-) -> Doubt | None:
+def stated_doubt(table: "AxleTable", kind: SuspensionType, unit: LengthUnit, measured_to: float | None) -> Doubt | None:
     """Doubt of an axle's coordinates as its file states it, None where it states none.
 
     What is given once for both sides was measured once: one doubt, mirrored. `ahead` of such a wheel centre has none,
@@ -44,3 +43,9 @@ def stated_doubt(
                 coordinates.append(Coordinate(angle, "", sides))
                 sizes.append(math.radians(known_to))
     return independent(coordinates, sizes) if coordinates else None
+
+
+def without_stated_doubt(written: Mapping[str, Any]) -> dict[str, Any]:
+    """A car file's content without what it says of its own doubt, for one that names a doubt file instead."""
+    kept = {key: value for key, value in written.items() if key != "measured_to" and not key.endswith("known_to")}
+    return {key: without_stated_doubt(value) if isinstance(value, dict) else value for key, value in kept.items()}

@@ -237,7 +237,8 @@ def _rest(written: Mapping[str, Any], surveyed: Sequence[str], kinds: Mapping[st
     """What a car file keeps. Of a free linkage's points that is what carries them."""
     rest = {key: copy.deepcopy(value) for key, value in written.items() if key != "instruments"}
     for name in surveyed:
-        points = rest[name].get("points", {})
+        tables = [rest[name].get(side, {}) for side in reversed(SIDE_NAMES)] + [rest[name]]
+        points = {key: point for table in tables for key, point in table.get("points", {}).items()}
         rest[name] = {key: value for key, value in rest[name].items() if key not in _SURVEY_ONLY}
         for side in SIDE_NAMES:
             rest[name].get(side, {}).pop("points", None)

@@ -8,8 +8,9 @@ import pytest
 from kinematics.car import Axle
 from kinematics.lengths import INCH, MM
 from kinematics.survey.fit import SurveyFit, fit
-from kinematics.survey.missing import HARDLY, OPEN, missing, second_places
+from kinematics.survey.missing import HARDLY, OPEN, missing
 from kinematics.survey.readings import Reading, Survey, rows
+from kinematics.survey.second_places import second_places
 from tests.survey.invented_surveys import read_off, survey_of, true_parameters, truth
 
 WAYS = ("up", "out", "ahead")

@@ -1,0 +1,108 @@
+"""The command `survey`: from readings on the garage floor to a car file, and how well it is known."""
+
+import argparse
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, BinaryIO
+
+from kinematics.files.faults import Fault, InputFaultError
+
+if TYPE_CHECKING:
+    from kinematics.files.survey_file import SurveyFile
+    from kinematics.survey.fit import SurveyFit
+
+FITS, SUSPECT = 0, 1
+
+
+def survey(options: argparse.Namespace) -> int:
+    """Fit a survey, say what does not fit or is missing, and write the car file; 1 where a reading is suspect."""
+    from kinematics.files.survey_file import read_survey
+    from kinematics.survey.fit import fit
+    from reports.safe_write import refuse_existing
+    from reports.terminal import console, show_caution
+
+    read = read_survey(options.survey)
+    paths = _paths(options.car)
+    refuse_existing(paths, replace=options.replace)
+    fits = [fit(one) for one in read.surveys]
+    out = console()
+    suspect = False
+    for found in fits:
+        suspect |= _show(found, read)
+    _refuse_what_is_no_car(options.survey, read, fits)
+    if paths:
+        _write(options.survey, paths, read, fits, replace=options.replace)
+    show_caution(out)
+    return SUSPECT if suspect else FITS
+
+
+def _paths(car: str | None) -> list[Path]:
+    """The car file, the doubt beside it, and the readings."""
+    if car is None:
+        return []
+    path = Path(car)
+    if path.suffix.lower() != ".toml":
+        text = f"read {car}; a name that ends in .toml is allowed"
+        raise InputFaultError("cornersweep survey", [Fault("car", text)])
+    return [path, path.with_name(f"{path.stem}_doubt.csv"), path.with_name(f"{path.stem}_readings.csv")]
+
+
+def _show(found: "SurveyFit", read: "SurveyFile") -> bool:
+    """Print a fit; whether one of its readings is suspect. Raises InputFaultError where points are left open."""
+    from kinematics.survey.missing import missing
+    from kinematics.survey.second_places import second_places
+    from reports.survey_table import show_survey
+    from reports.terminal import console
+
+    out, unit = console(), read.car.unit
+    lacking = missing(found)
+    if lacking.open:
+        name = found.axle.name
+        raise InputFaultError("the survey", [Fault(f"{name}.readings", text) for text in lacking.sentences(unit)])
+    show_survey(out, found, unit)
+    warnings = [f"WARNING  {text}" for text in lacking.sentences(unit)]
+    places = second_places(found)
+    warnings += [f"WARNING  {one.sentence(unit)}" for one in places]
+    for text in warnings:
+        out.print(text, style="bold red" if text.startswith("SUSPECT") else "yellow")
+    return bool(places)
+
+
+def _refuse_what_is_no_car(source: str, read: "SurveyFile", fits: "list[SurveyFit]") -> None:
+    from kinematics.files.plausibility import implausible
+
+    faults = [fault for found in fits for fault in implausible(found.axle, read.car.unit, (None, None))]
+    if faults:
+        told = [Fault(fault.key, f"as fitted, {fault.message}") for fault in faults]
+        raise InputFaultError(source, told)
+
+
+def _write(source: str, paths: list[Path], read: "SurveyFile", fits: "list[SurveyFit]", *, replace: bool) -> None:
+    from kinematics.files.car_text import car_text
+    from kinematics.files.doubt_file import doubt_text
+    from kinematics.files.known_to import without_stated_doubt
+    from reports.safe_write import write_whole
+    from reports.survey_table import write_readings
+    from reports.terminal import console
+
+    car, doubt, readings = paths
+    fitted = {found.axle.name: found for found in fits}
+    points = {name: found.axle.points for name, found in fitted.items()}
+    doubts = {axle.name: axle.doubt for axle in read.car.axles if axle.doubt is not None}
+    doubts |= {name: found.doubt for name, found in fitted.items()}
+    head = [f"Points fitted to the readings of {Path(source).name}; how well they are known: {doubt.name}."]
+    text = car_text(without_stated_doubt(read.written), points, {"doubt": doubt.name}, head)
+    unit = read.car.unit
+    contents = {doubt: doubt_text(doubts, unit).encode("utf-8"), car: text.encode("utf-8")}
+    for path, content in contents.items():
+        write_whole(path, _put(content), replace=replace)
+    write_whole(readings, lambda file: write_readings(fits, unit, file), replace=replace)
+    for path in paths:
+        console().print(f"wrote {path}", soft_wrap=True)
+
+
+def _put(content: bytes) -> Callable[[BinaryIO], None]:
+    def write(file: BinaryIO) -> None:
+        file.write(content)
+
+    return write

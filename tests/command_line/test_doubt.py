@@ -1,0 +1,140 @@
+"""`doubt` and `compare --doubt`: what is printed and written, and that it says the same in inches."""
+
+import csv
+import re
+from pathlib import Path
+
+import pytest
+
+from kinematics.cars import LOWERED_COUPE_PLANS, demo_text
+from reports.command_line import main
+from tests.command_line.car_texts import SOUND_CAR, in_inches, with_tape_points
+
+FILES = [
+    "front_doubt_bump.csv",
+    "front_doubt_bump.png",
+    "front_doubt_ride_height.csv",
+    "front_doubt_roll.csv",
+    "front_doubt_roll.png",
+    "front_doubt_shares.csv",
+    "front_doubt_shares.png",
+    "front_doubt_steer.csv",
+]
+_FEW = ["--draws", "100"]
+
+
+@pytest.fixture
+def garage(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "car.toml").write_text(SOUND_CAR, encoding="utf-8")
+    (tmp_path / "inch.toml").write_text(in_inches(), encoding="utf-8")
+    (tmp_path / "plans.toml").write_text(demo_text(LOWERED_COUPE_PLANS), encoding="utf-8")
+    return tmp_path
+
+
+def rows(path: Path) -> list[dict[str, str]]:
+    with path.open(encoding="utf-8", newline="") as file:
+        return list(csv.DictReader(file))
+
+
+def test_files_hold_a_value_its_deviation_and_a_drawn_interval_around_it(garage: Path) -> None:
+    # The sound car is outside its limits, as `show` says of it too.
+    assert main(["doubt", "car.toml", "--into", "out", *_FEW]) == main(["show", "car.toml"]) == 1
+    assert sorted(path.name for path in (garage / "out").iterdir()) == FILES
+    (row,) = rows(garage / "out/front_doubt_ride_height.csv")
+    for number in ("roll_centre_height", "scrub_radius_left", "scrub_radius_right", "mechanical_trail_left"):
+        value, deviation, low, high = (
+            float(row[f"{number}_mm{part}"]) for part in ("", "_standard_deviation", "_drawn_low", "_drawn_high")
+        )
+        assert low < value < high
+        # 95 % of a normal distribution: 3.92 standard deviations wide (formula); a hundred draws tell it to some 15 %.
+        assert high - low == pytest.approx(3.92 * deviation, rel=0.4)
+
+
+def test_shares_sum_to_one_for_each_number(garage: Path) -> None:
+    main(["doubt", "car.toml", "--into", "out", *_FEW])
+    table = rows(garage / "out/front_doubt_shares.csv")
+    for number in ("roll_centre_height_share", "bump_steer_left_share", "caster_right_share"):
+        assert sum(float(row[number]) for row in table) == pytest.approx(1.0, abs=1e-12)
+    # An arm's height at its ends is what its slope, and so the roll centre's height, hangs on most (common practice).
+    most = max(table, key=lambda row: float(row["roll_centre_height_share"]))["measurement"]
+    assert most.endswith(" up")
+    assert "lower" in most
+
+
+def test_inches_say_the_same(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (garage / "car.toml").write_text(with_tape_points(), encoding="utf-8")
+    ways = {}
+    for file, unit in (("car.toml", "mm"), ("inch.toml", "in")):
+        main(["doubt", file, "--into", unit, *_FEW])
+        (row,) = rows(garage / unit / "front_doubt_ride_height.csv")
+        ways[unit] = float(row[f"roll_centre_height_{unit}_standard_deviation"])
+    capsys.readouterr()
+    assert ways["in"] * 25.4 == pytest.approx(ways["mm"], rel=1e-9)
+
+
+def test_the_same_seed_gives_the_same_files(garage: Path) -> None:
+    for folder in ("one", "two"):
+        main(["doubt", "car.toml", "--into", folder, *_FEW, "--seed", "3"])
+    for name in FILES:
+        assert (garage / "one" / name).read_bytes() == (garage / "two" / name).read_bytes()
+
+
+@pytest.mark.usefixtures("garage")
+def test_what_is_asked_about_is_ranked(capsys: pytest.CaptureFixture[str]) -> None:
+    main(["doubt", "car.toml", "--about", "scrub radius", "--about", "caster", *_FEW])
+    told = capsys.readouterr().out
+    assert re.findall(r"^(.+?)(?:, left|, right)? \(± .*which measurement to do again", told, re.M) == [
+        "scrub radius",
+        "caster",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("change", "options", "says"),
+    [
+        (("measured_to = 2.0", ""), [], "measured_to: says nothing of how well it was measured"),
+        (("", ""), ["--about", "roll center height"], "--about: this car has no number 'roll center height'; did you"),
+    ],
+)
+def test_refusals(
+    garage: Path,
+    capsys: pytest.CaptureFixture[str],
+    change: tuple[str, str],
+    options: list[str],
+    says: str,
+) -> None:
+    text = re.sub(r", (camber_|toe_in_)?known_to = [0-9.]+", "", SOUND_CAR) if change[0] else SOUND_CAR
+    (garage / "car.toml").write_text(text.replace(*change) if change[0] else text, encoding="utf-8")
+    assert main(["doubt", "car.toml", "--into", "out", *options, *_FEW]) == 2
+    assert says in capsys.readouterr().err
+    assert not (garage / "out").exists()
+
+
+def test_nothing_is_overwritten_unasked(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (garage / "out").mkdir()
+    (garage / "out/front_doubt_roll.csv").write_text("mine", encoding="utf-8")
+    assert main(["doubt", "car.toml", "--into", "out", *_FEW]) == 2
+    assert "is there already" in capsys.readouterr().err
+    assert (garage / "out/front_doubt_roll.csv").read_text(encoding="utf-8") == "mine"
+    assert len(list((garage / "out").iterdir())) == 1
+
+
+def test_plans_tell_how_sure_their_changes_are(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    main(["compare", "car.toml", "plans.toml", "--doubt", *_FEW, "--into", "out"])
+    told = capsys.readouterr().out
+    assert "chance that all limits of the front axle really hold" in told.replace("\n", " ")
+    found = {(row["plan"], row["number"]): row for row in rows(garage / "out/front_plans_doubt.csv")}
+    for plan in ("lower still", "ball joint", "ball joint and shim", "pivots raised"):
+        row = found[plan, "roll-centre height"]
+        value, change = (float(row[f"{what}_either_way_95_percent"]) for what in ("value", "change"))
+        # Both cars share the errors of measuring, so the change is surer than either.
+        assert change < 0.5 * value
+        assert float(row["change_drawn_low"]) < float(row["change"]) < float(row["change_drawn_high"])
+
+
+def test_compare_with_doubt_needs_a_doubt(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    text = re.sub(r", (camber_|toe_in_)?known_to = [0-9.]+", "", SOUND_CAR).replace("measured_to = 2.0", "")
+    (garage / "car.toml").write_text(text, encoding="utf-8")
+    assert main(["compare", "car.toml", "plans.toml", "--doubt", *_FEW]) == 2
+    assert "says nothing of how well it was measured" in capsys.readouterr().err
