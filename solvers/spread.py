@@ -7,12 +7,14 @@ turns sources (..., m) into named numbers (..., *shape). JCGM 100:2008 (5.1.2, f
 
 import math
 from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
+from concurrent.futures import Executor
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
 from typing import Literal, TypeVar
 
 import numpy as np
 
+from solvers.elsewhere import in_order
 from solvers.tangents import seeded, tangent
 from solvers.vectors import Array, Index
 
@@ -113,20 +115,29 @@ def monte_carlo(
     *,
     block: int = BLOCK,
     track: Track = iter,
+    executor: Executor | None = None,
 ) -> dict[_Key, Spread]:
     """Run a study on many draws of its sources, a block at a time; the same seed and block give the same result.
 
-    track: is handed the numbers of the blocks and gives them back one by one, as a progress bar does.
+    track: is handed the numbers of the blocks and gives them back one by one, as a progress bar does. executor: has
+    the blocks worked out elsewhere, to the last bit as here; the study must then be such that it can be pickled.
     """
     running: dict[_Key, _Running] = {}
-    for index in track(range(-(-draws // block))):
-        count = min(block, draws - index * block)
-        found = study(drawn(shapes, count, seed, index))
+    work = partial(_block, study, tuple(shapes), draws, seed, block)
+    indices = track(range(-(-draws // block)))
+    for found in map(work, indices) if executor is None else in_order(executor, work, indices):
         for key, values in found.items():
             if key not in running:
                 running[key] = _Running(values)
             running[key].add(values)
     return {key: one.spread(draws) for key, one in running.items()}
+
+
+def _block(
+    study: Study[_Key], shapes: Sequence[Shape], draws: int, seed: int, block: int, index: int
+) -> Mapping[_Key, Array]:
+    """What a study makes of one block of draws."""
+    return study(drawn(shapes, min(block, draws - index * block), seed, index))
 
 
 def drawn(shapes: Sequence[Shape], count: int, seed: int, index: int) -> Array:

@@ -1,6 +1,7 @@
 """Doubt of measured points carried through to every number of an axle: to first order, and by Monte Carlo."""
 
 from collections.abc import Callable, Mapping
+from concurrent.futures import Executor
 from dataclasses import dataclass
 from typing import Any
 
@@ -12,7 +13,7 @@ from kinematics.doubt.numbers import Asked, Place, Question, by_place
 from kinematics.limits import Limits, Over
 from kinematics.sweeps import Sweep
 from kinematics.verdict import margins
-from solvers.spread import BLOCK, FirstOrder, Spread, Track, first_order, monte_carlo
+from solvers.spread import FirstOrder, Shape, Spread, Track, first_order, monte_carlo
 from solvers.vectors import Array
 
 NORMAL_95 = 1.959964  # standard deviations either way for 95 % of a normal distribution (JCGM 100:2008, table G.1)
@@ -60,19 +61,54 @@ class Assessment:
         return value - way, value + way
 
 
+@dataclass(frozen=True)
+class AxleStudy:
+    """An axle's numbers for sources of doubt (..., m) in standard deviations; with limits, also whether they hold."""
+
+    axle: Axle
+    doubt: Doubt
+    question: Question
+    limits: Limits | None = None
+
+    def __call__(self, sources: Array) -> dict[Any, Array]:
+        """Every number, by place and key; 1 or 0 for each limit and for all."""
+        cars = cars_as_they_might_be(self.axle, self.doubt, sources)
+        if self.limits is None:
+            return dict(by_place(self.question.sweeps(self.question.ready(cars))))
+        ready = self.question.ready(cars, self.limits.working)
+        holds = {key: margin >= 0.0 for key, margin in margins(cars, self.limits, ready).items()}
+        if holds:
+            holds[ALL_LIMITS] = np.all(list(holds.values()), axis=0)
+        judged = {(_HOLDS, key): np.asarray(one, dtype=float) for key, one in holds.items()}
+        return {**judged, **by_place(self.question.sweeps(ready))}
+
+
 def assess(
-    axle: Axle, question: Question, limits: Limits, *, draws: int = 0, seed: int = 1, track: Track = iter
+    axle: Axle,
+    question: Question,
+    limits: Limits,
+    *,
+    draws: int = 0,
+    seed: int = 1,
+    track: Track = iter,
+    executor: Executor | None = None,
 ) -> Assessment | None:
-    """Carry an axle's doubt through to first order, and by Monte Carlo with `draws` cars; None if it states none."""
+    """Carry an axle's doubt through to first order, and by Monte Carlo with `draws` cars; None if it states none.
+
+    executor: has the cars worked out elsewhere (see `solvers.spread`).
+    """
     doubt = axle.doubt
     if doubt is None:
         return None
-
-    def study(sources: Array) -> dict[Asked, Array]:
-        return by_place(question.sweeps(question.ready(cars_as_they_might_be(axle, doubt, sources))))
-
-    first = first_order(study, len(doubt.sources))
-    chances = None if draws == 0 else _chances(axle, doubt, question, limits, (draws, seed), track)
+    first = first_order(AxleStudy(axle, doubt, question), len(doubt.sources))
+    chances = None
+    if draws:
+        normal: list[Shape] = ["normal"] * len(doubt.sources)
+        study = AxleStudy(axle, doubt, question, limits)
+        spread = monte_carlo(study, normal, draws, seed, track=track, executor=executor)
+        holding = {key[1]: float(one.mean) for key, one in spread.items() if key[0] == _HOLDS}
+        numbers = {key: one for key, one in spread.items() if key[0] != _HOLDS}
+        chances = Chances(draws, seed, numbers, holding)
     return Assessment(axle, doubt, question, question.sweeps(question.ready(axle)), first, chances)
 
 
@@ -91,22 +127,3 @@ def either_way(axle: Axle, again: Callable[[Axle], Sweep]) -> dict[str, Array]:
 def cars_as_they_might_be(axle: Axle, doubt: Doubt, sources: Array) -> Axle:
     """Cars as they might be (..., as measured) for sources (..., m) in standard deviations."""
     return shifted(axle, doubt.coordinates, sources @ doubt.influence.T)
-
-
-def _chances(
-    axle: Axle, doubt: Doubt, question: Question, limits: Limits, drawing: tuple[int, int], track: Track
-) -> Chances:
-    draws, seed = drawing
-
-    def study(sources: Array) -> dict[Any, Array]:
-        cars = cars_as_they_might_be(axle, doubt, sources)
-        ready = question.ready(cars, limits.working)
-        holds = {key: margin >= 0.0 for key, margin in margins(cars, limits, ready).items()}
-        if holds:
-            holds[ALL_LIMITS] = np.all(list(holds.values()), axis=0)
-        judged = {(_HOLDS, key): np.asarray(one, dtype=float) for key, one in holds.items()}
-        return {**judged, **by_place(question.sweeps(ready))}
-
-    spread = monte_carlo(study, ["normal"] * len(doubt.sources), draws, seed, block=BLOCK, track=track)
-    holding = {key[1]: float(one.mean) for key, one in spread.items() if key[0] == _HOLDS}
-    return Chances(draws, seed, {key: one for key, one in spread.items() if key[0] != _HOLDS}, holding)

@@ -1,13 +1,15 @@
 """The doubt of what a plan changes: errors that the car before and after have in common cancel."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from concurrent.futures import Executor
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 
 from kinematics.car import Axle, Car
 from kinematics.doubt.carried import ALL_LIMITS, NORMAL_95, Judged, cars_as_they_might_be
+from kinematics.doubt.inputs import Doubt
 from kinematics.doubt.numbers import AT_RIDE_HEIGHT
 from kinematics.limits import Limits
 from kinematics.planning.plans import AS_MEASURED, Plan, changed_axle, settled
@@ -58,25 +60,46 @@ class PlanDoubt:
         return value, change
 
 
+@dataclass(frozen=True)
+class PlanStudy:
+    """Settled plans tried on an axle, the first as measured, for sources of doubt (..., m) in standard deviations."""
+
+    axle: Axle
+    doubt: Doubt
+    plans: tuple[Plan, ...]
+    keys: tuple[str, ...]
+    limits: Limits | None = None
+
+    def __call__(self, sources: Array) -> dict[Any, Array]:
+        """Numbers at ride height after each plan and what it changed; with limits also whether they hold."""
+        cars = cars_as_they_might_be(self.axle, self.doubt, sources)
+        return _tried(cars, self.plans, self.keys, self.limits)
+
+
 def plan_doubts(
-    car: Car, axle: Axle, plans: Sequence[Plan], limits: Limits, *, draws: int, seed: int, track: Track = iter
+    car: Car,
+    axle: Axle,
+    plans: Sequence[Plan],
+    limits: Limits,
+    *,
+    draws: int,
+    seed: int,
+    track: Track = iter,
+    executor: Executor | None = None,
 ) -> list[PlanDoubt]:
     """Carry an axle's doubt through plans, the car as measured first; springs' ride heights count as exact.
 
-    All plans are tried on the same cars. Raises ValueError if the axle states no doubt.
+    All plans are tried on the same cars. executor: has them worked out elsewhere (see `solvers.spread`). Raises
+    ValueError if the axle states no doubt.
     """
     doubt = axle.doubt
     if doubt is None:
         raise ValueError(f"the {axle.name} axle states no doubt")
-    tried = [AS_MEASURED, *(settled(car, plan) for plan in plans)]
-    keys = [key for key in COMPARED if key in quantities_of(axle)]
-
-    def study(sources: Array, limits: Limits | None) -> dict[Any, Array]:
-        return _tried(cars_as_they_might_be(axle, doubt, sources), tried, keys, limits)
-
-    first = first_order(lambda sources: study(sources, None), len(doubt.sources))
+    tried = (AS_MEASURED, *(settled(car, plan) for plan in plans))
+    study = PlanStudy(axle, doubt, tried, tuple(key for key in COMPARED if key in quantities_of(axle)))
+    first = first_order(study, len(doubt.sources))
     normal: list[Shape] = ["normal"] * len(doubt.sources)
-    spread = monte_carlo(lambda sources: study(sources, limits), normal, draws, seed, track=track)
+    spread = monte_carlo(replace(study, limits=limits), normal, draws, seed, track=track, executor=executor)
     return [
         PlanDoubt(
             plan,
@@ -95,7 +118,6 @@ def _of(found: Mapping[Any, Any], index: int, what: str) -> dict[Any, Any]:
 
 
 def _tried(cars: Axle, plans: Sequence[Plan], keys: Sequence[str], limits: Limits | None) -> dict[Any, Array]:
-    """Numbers at ride height after each plan and what it changed; with limits also whether they hold."""
     found: dict[Any, Array] = {}
     for i, plan in enumerate(plans):
         axle, fits = changed_axle(cars, plan) if i else (cars, np.ones(cars.batch_shape, dtype=bool))

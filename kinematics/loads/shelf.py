@@ -1,7 +1,9 @@
 """What lies on the shelf: every combination of springs and bars in balance at once, ranked by what is wanted."""
 
 from collections.abc import Sequence
+from concurrent.futures import Executor
 from dataclasses import dataclass, replace
+from functools import partial
 from itertools import product
 
 import numpy as np
@@ -12,6 +14,7 @@ from kinematics.loads.lean import degrees_per_g
 from kinematics.loads.parts import GRAVITY
 from kinematics.loads.setup import AxleSetup
 from kinematics.sweeps import sweep_bump
+from solvers.elsewhere import in_order
 from solvers.vectors import Array, Flags
 
 AS_FITTED = "as fitted"
@@ -78,10 +81,11 @@ class Ranking:
     missed: Array
 
 
-def rank(car: WholeCar, shelf: Shelf, limits: Limits | None = None) -> Ranking:
+def rank(car: WholeCar, shelf: Shelf, limits: Limits | None = None, *, executor: Executor | None = None) -> Ranking:
     """Find the balance of every combination and rank them.
 
     limits: held at the ride height that each gives, where they ask for that; each one missed counts as a whole range.
+    executor: has the combinations worked out elsewhere, a block at a time, to the last bit as here.
     """
     chosen = list(
         product(
@@ -91,7 +95,9 @@ def rank(car: WholeCar, shelf: Shelf, limits: Limits | None = None) -> Ranking:
             (_bar_fitted(car.rear), *shelf.rear_bars),
         )
     )
-    parts = [_block(car, chosen[first : first + _BLOCK]) for first in range(0, len(chosen), _BLOCK)]
+    blocks = [chosen[first : first + _BLOCK] for first in range(0, len(chosen), _BLOCK)]
+    work = partial(_block, car)
+    parts = list(map(work, blocks) if executor is None else in_order(executor, work, blocks))
     gradient, share = (np.concatenate([part[i] for part in parts]) for i in (0, 1))
     solved = np.concatenate([part[3] for part in parts])
     heave = np.concatenate([part[2] for part in parts], axis=1)
