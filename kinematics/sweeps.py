@@ -1,6 +1,7 @@
 """Sweeps of an axle: bump, roll, and bump by roll, with every reported number at every state."""
 
-from collections.abc import Mapping
+import math
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
@@ -15,7 +16,7 @@ from kinematics.quantities import QUANTITIES, quantities_of
 from kinematics.quantity import Quantity
 from kinematics.stance import DEFAULT_OUTER_SHARE, Stance
 from kinematics.states import CornerStates
-from solvers.vectors import Array, Flags, vector
+from solvers.vectors import Array, Flags
 
 if TYPE_CHECKING:
     import pandas
@@ -23,6 +24,8 @@ if TYPE_CHECKING:
 Wheels = Literal["both", "left", "right"]
 SweepKind = Literal["bump", "roll", "grid", "steer"]
 
+_STATES = 2048  # at a time
+_UPRIGHT_BODY = np.array([0.0, 0.0, 1.0])
 _AT_INFINITY = "contact lines are parallel: the roll centre is at infinity"
 _ONE_LEVEL_LINE = "both contact lines are one level line: the roll centre has a height, but no place across the car"
 
@@ -83,14 +86,18 @@ def sweep_bump(
     moved = np.array([wheels != "right", wheels != "left"], dtype=float)
     asked = moved[:, None] * np.asarray(travel, dtype=float)
     corners = moving(axle, float(asked.min()), float(asked.max())) if isinstance(axle, Axle) else axle
-    states = corners.at(np.broadcast_to(asked, (*corners.axle.batch_shape, *asked.shape)))
-    contact = contact_points(states, vector(np.zeros(1), np.zeros(1), np.ones(1)))[..., 2]
     weight = {"both": [0.5, 0.5], "left": [0.0, 1.0], "right": [1.0, 0.0]}[wheels]
-    level = weight[LEFT] * contact[..., LEFT, :] + weight[RIGHT] * contact[..., RIGHT, :]
-    stance = Stance(states, Attitude(-level, np.zeros_like(level)), outer_share)
-    ended = states.reached
-    low = ~ended & (asked < 0.0)
-    return _sweep("bump", (asked.shape[-1],), corners, stance, low, ~ended & ~low, np.zeros_like(low))
+
+    def part(which: slice) -> _Part:
+        travel = asked[:, which]
+        states = corners.at(np.broadcast_to(travel, (*corners.axle.batch_shape, *travel.shape)))
+        contact = contact_points(states, _UPRIGHT_BODY)[..., 2]
+        level = weight[LEFT] * contact[..., LEFT, :] + weight[RIGHT] * contact[..., RIGHT, :]
+        low = ~states.reached & (travel < 0.0)
+        stance = Stance(states, Attitude(-level, np.zeros_like(level)), outer_share)
+        return _Part(stance, low, ~states.reached & ~low, np.zeros_like(low))
+
+    return _sweep("bump", (asked.shape[-1],), corners, part, outer_share)
 
 
 def sweep_roll(
@@ -112,9 +119,14 @@ def _stand(
     axle: Axle | MovingAxle, kind: SweepKind, shape: tuple[int, ...], attitude: Attitude, outer_share: float
 ) -> Sweep:
     corners = moving(axle, *expected_travel(axle, attitude)) if isinstance(axle, Axle) else axle
-    standing = corners.stand(attitude)
-    stance = Stance(corners.at(standing.travel), attitude, outer_share)
-    return _sweep(kind, shape, corners, stance, standing.low, standing.high, standing.turned_over)
+
+    def part(which: slice) -> _Part:
+        here = Attitude(attitude.heave[..., which], attitude.roll[..., which])
+        standing = corners.stand(here)
+        stance = Stance(corners.at(standing.travel), here, outer_share)
+        return _Part(stance, standing.low, standing.high, standing.turned_over)
+
+    return _sweep(kind, shape, corners, part, outer_share)
 
 
 def stances(axle: Axle, bump: Array, roll: Array) -> Stance:
@@ -147,32 +159,57 @@ def _turned_over(axle: Axle, side: int) -> str:
     return f"the {axle.name} {SIDE_NAMES[side]} contact point reaches no further although the linkage still moves"
 
 
+@dataclass(frozen=True)
+class _Part:
+    """Some of a sweep's states, and which could not be reached and why (..., 2, S)."""
+
+    stance: Stance
+    low: Flags
+    high: Flags
+    turned_over: Flags
+
+
 def _sweep(
     kind: SweepKind,
     shape: tuple[int, ...],
     corners: MovingAxle,
-    stance: Stance,
-    low: Flags,
-    high: Flags,
-    turned_over: Flags,
+    part: Callable[[slice], _Part],
+    outer_share: float,
 ) -> Sweep:
-    lost = low | high | turned_over
-    batch = lost.shape[:-2]
-    reached = np.asarray(~lost.any(axis=-2))
-    all_reached = reached.all()
+    """All numbers of a sweep, some states at a time: what these need stays in the processor's cache."""
+    count = math.prod(shape)
+    batch = corners.axle.batch_shape
     values: dict[str, Array] = {}
-    for key, quantity in quantities_of(corners.axle).items():
-        read = np.broadcast_to(read_from(quantity, stance), lost.shape if quantity.per_side else reached.shape)
+    whole = np.empty((*batch, count), dtype=bool)
+    notes = np.full(count, "", dtype=object)
+    for first in range(0, count, _STATES) if count else (0,):
+        which = slice(first, min(first + _STATES, count))
+        here = part(which)
+        reached = np.asarray(~(here.low | here.high | here.turned_over).any(axis=-2))
+        whole[..., which] = reached
+        _read_into(values, here.stance, which, count, reached)
+        if not batch:
+            some = {key: one[..., which] for key, one in values.items()}
+            notes[which] = _notes(corners, here.stance.states, some, reached, here.low, here.high, here.turned_over)
+    problems = tuple(dict.fromkeys(notes[notes != ""]))
+    shaped = {key: one.reshape((*one.shape[:-1], *shape)) for key, one in values.items()}
+    return Sweep(
+        corners.axle, kind, shape, shaped, whole.reshape((*batch, *shape)), notes.reshape(shape), problems, outer_share
+    )
+
+
+def _read_into(values: dict[str, Array], stance: Stance, which: slice, count: int, reached: Flags) -> None:
+    """Read every number of some states to its place among all; not a number where they are not reached."""
+    axle = stance.states.axle
+    all_reached = reached.all()
+    for key, quantity in quantities_of(axle).items():
+        read = read_from(quantity, stance)
+        if key not in values:
+            sides = (2,) if quantity.per_side else ()
+            values[key] = np.empty((*reached.shape[:-1], *sides, count), np.result_type(read, float))
         if not all_reached:
             read = np.where(reached[..., None, :] if quantity.per_side else reached, read, np.nan)
-        values[key] = read.reshape((*read.shape[:-1], *shape))
-    notes = np.full(reached.shape[-1], "", dtype=object)
-    if not batch:
-        notes = _notes(corners, stance.states, values, reached, low, high, turned_over)
-    problems = tuple(dict.fromkeys(notes[notes != ""]))
-    whole = reached.reshape((*batch, *shape))
-    share = stance.outer_share
-    return Sweep(corners.axle, kind, shape, values, whole, notes.reshape(shape), problems, share)
+        values[key][..., which] = read
 
 
 def read_from(quantity: Quantity, stance: Stance) -> Array:

@@ -50,6 +50,12 @@ def nodes(low: Array, high: Array, count: int) -> Array:
     return np.asarray(middle[..., None] + half[..., None] * _unit_nodes(count))
 
 
+def midway(low: Array, high: Array, count: int) -> Array:
+    """Points between neighbouring nodes, in their angle, and the ends (..., count + 1)."""
+    middle, half = 0.5 * (low + high), 0.5 * (high - low)
+    return np.asarray(middle[..., None] + half[..., None] * np.cos(np.pi * np.arange(count + 1) / count))
+
+
 def fit(low: Array, high: Array, values: Array) -> Series:
     """The polynomials through values (..., k, count) at `nodes(low, high, count)`."""
     return Series(low, high, values @ _fit_matrix(values.shape[-1]))

@@ -102,8 +102,11 @@ class Equations:
 
         position: (bodies, 3, ...); quaternion: (bodies, 4, ...); driven: (drivers, ...), displacements.
         """
+        return self.linearised(position, [matrix(one) for one in quaternion], driven)
+
+    def linearised(self, position: Array, rotation: Array | list[Array], driven: Array) -> tuple[Array, Array]:
+        """The same with rotation matrices (bodies, 3, 3, ...)."""
         shape = position.shape[2:]
-        rotation = [matrix(one) for one in quaternion]
         numbers = self._numbers(position, rotation[0], driven)
         residual = np.empty((self.rows, *shape), numbers)
         # One body fills every column of each row it is in.

@@ -7,11 +7,12 @@ Derivatives are not the polynomial's: they come from the equations' null vector 
 """
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
 from solvers import moving
-from solvers.chebyshev import Series, fit, nodes
+from solvers.chebyshev import Series, fit, midway, nodes
 from solvers.elimination import solve_many
 from solvers.equations import Equations, equations, start_pose
 from solvers.mechanism import Mechanism, Pose
@@ -77,6 +78,30 @@ class Path:
         """Polynomials through other values (..., k, nodes) known at the path's nodes."""
         return fit(self.low, self.high, values)
 
+    def poses(self, driver: Array) -> Pose:
+        """Poses at driver displacements (..., S) by the polynomials alone, the driver held within low..high.
+
+        Not solved again: every length is right to `bound` there.
+        """
+        held = np.clip(driver, self.low[..., None], self.high[..., None])
+        bodies = len(self.mechanism.bodies)
+        values = np.moveaxis(self.motion.at(held), -2, 0).reshape(bodies, 7, *held.shape)
+        position, quaternion = values[:, :3], _normalised(values[:, 3:])
+        return Pose(np.moveaxis(position, (0, 1), (-2, -1)), np.moveaxis(quaternion, (0, 1), (-2, -1)))
+
+    @cached_property
+    def bound(self) -> Array:
+        """How far off a length is at most between the nodes (...), where a mechanism's own residual says so.
+
+        The residual of the polynomials vanishes at the nodes and swings between them; it is looked at midway, where the
+        swings are largest, and twice that is allowed for.
+        """
+        middles = midway(self.low, self.high, self.node_pose.position.shape[-3])
+        pose = self.poses(middles)
+        position, quaternion = (np.moveaxis(part, (-2, -1), (0, 1)) for part in (pose.position, pose.quaternion))
+        residual = self.rows.residual(position, _matrices(quaternion), middles[None])
+        return np.asarray(2.0 * np.abs(residual).max(axis=(0, -1)))
+
     def at(self, driver: Array) -> Positions:
         """Solved positions at driver displacements (..., S), leading axes as the mechanism's batch."""
         low, high = self.low[..., None], self.high[..., None]
@@ -85,7 +110,8 @@ class Path:
         values = np.ascontiguousarray(np.moveaxis(self.motion.at(held), -2, 0))
         parts = values.reshape(len(self.mechanism.bodies), 7, *reached.shape)
         position, quaternion = parts[:, :3], _normalised(parts[:, 3:])
-        residual, jacobian = self.rows.evaluate(position, quaternion, held[None])
+        rotation = _matrices(quaternion)
+        residual, jacobian = self.rows.linearised(position, rotation, held[None])
         error = np.abs(residual).max(axis=0)
         rough = ~(error < _LENGTHS_HOLD)
         if rough.any():
@@ -93,7 +119,9 @@ class Path:
             solved = newton(rows, position[..., rough], quaternion[..., rough], held[None, rough])
             position[..., rough], quaternion[..., rough] = solved.position, solved.quaternion
             jacobian[..., rough], error[rough] = solved.jacobian, solved.error
-        return positions(position, quaternion, row_twist(self.rows, jacobian, self.rows.guide_rows), reached, error)
+            rotation = _matrices(quaternion)
+        twist = row_twist(self.rows, jacobian, self.rows.guide_rows)
+        return _laid_out(position, quaternion, rotation, twist, reached, error)
 
 
 @dataclass(frozen=True)
@@ -117,7 +145,13 @@ def with_tangents(mechanism: Mechanism, found: Positions, driver: Array) -> Posi
 
 def positions(position: Array, quaternion: Array, twist: Array, reached: Flags, error: Array) -> Positions:
     """Positions of poses (bodies, 3, ...), (bodies, 4, ...) and their motion (bodies, 6, ...)."""
-    rotation = _matrices(quaternion)
+    return _laid_out(position, quaternion, _matrices(quaternion), twist, reached, error)
+
+
+def _laid_out(
+    position: Array, quaternion: Array, rotation: Array, twist: Array, reached: Flags, error: Array
+) -> Positions:
+    """Positions with their batch axes first."""
     return Positions(
         np.moveaxis(position, (0, 1), (-2, -1)),
         np.moveaxis(rotation, (0, 1, 2), (-3, -2, -1)),
