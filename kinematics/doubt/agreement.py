@@ -52,10 +52,11 @@ def part(first: FirstOrder, spread: Spread) -> Flags:
     """Where the 95 % intervals to first order and by Monte Carlo differ by more than JCGM 101:2008, 8.1, lets them.
 
     The tolerance is half a unit of the standard deviation's first significant digit (8.1.2, 8.1.3 a), but no less than
-    what the number of draws leaves open.
+    what the number of draws leaves open. The standard deviation is told from the interval: of a number that runs to
+    infinity a few far draws would make it so large that nothing differed.
     """
-    sigma = spread.standard_deviation
     low, high = spread.interval()
+    sigma = (high - low) / (2.0 * NORMAL_95)
     with np.errstate(divide="ignore", invalid="ignore"):
         digit = 0.5 * 10.0 ** np.floor(np.log10(sigma))
         open_to = _DRAWN_TO * _END_OF_INTERVAL * sigma / np.sqrt(spread.known)

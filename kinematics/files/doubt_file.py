@@ -44,13 +44,14 @@ def read_doubts(path: Path, axles: Sequence[Axle], unit: LengthUnit) -> dict[str
     """Read a doubt file for a car's axles; InputFaultError names every line at fault."""
     rows = _rows(path)
     faults: list[Fault] = []
-    if not rows or tuple(rows[0][: len(_HEAD)]) != _HEAD or len(rows[0]) == len(_HEAD):
+    head = rows[0][1] if rows else []
+    if tuple(head[: len(_HEAD)]) != _HEAD or len(head) == len(_HEAD):
         text = f"its first line must start with {','.join(_HEAD)} and go on with the sources of doubt"
         raise InputFaultError(str(path), [Fault("line 1", text)])
-    sources = rows[0][len(_HEAD) :]
+    sources = head[len(_HEAD) :]
     found: dict[str, list[tuple[Coordinate, list[float]]]] = {axle.name: [] for axle in axles}
     known = {axle.name: axle for axle in axles}
-    for number, row in enumerate(rows[1:], start=2):
+    for number, row in rows[1:]:
         try:
             axle, coordinate, shifts = _row(row, known, unit, len(sources))
         except ValueError as error:
@@ -111,7 +112,8 @@ def _unit(of: str, unit: LengthUnit) -> tuple[str, float]:
     return ("deg", math.radians(1.0)) if of in ANGLES else (unit.symbol, unit.in_mm)
 
 
-def _rows(path: Path) -> list[list[str]]:
+def _rows(path: Path) -> list[tuple[int, list[str]]]:
+    """Lines that hold something, each with the number of the line that it ends on."""
     try:
         if path.stat().st_size > _LARGEST:
             raise InputFaultError(str(path), [Fault("", "the file is far too large for a doubt file")])
@@ -124,6 +126,7 @@ def _rows(path: Path) -> list[list[str]]:
     except OSError as error:
         raise InputFaultError(str(path), [Fault("", f"the file cannot be read: {error.strerror}")]) from None
     try:
-        return [row for row in csv.reader(io.StringIO(text, newline=""), strict=True) if row]
+        reader = csv.reader(io.StringIO(text, newline=""), strict=True)
+        return [(reader.line_num, row) for row in reader if row]
     except csv.Error as error:
         raise InputFaultError(str(path), [Fault("", f"this is not CSV: {error}")]) from None
