@@ -7,13 +7,18 @@ from time import perf_counter
 
 @dataclass(frozen=True)
 class Row:
-    """One line of the table: both sides' times [s]; void: why the comparison does not count, or ""."""
+    """One line of the table: both sides' times [s]; void: why the comparison does not count, or "".
+
+    against: what the other side is. needed: a void row is a failure; otherwise it tells what is not installed.
+    """
 
     name: str
     ours: float
     other: float
     note: str
     void: str = ""
+    against: str = "plain loop"
+    needed: bool = True
 
     @property
     def ratio(self) -> float:

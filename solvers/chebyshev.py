@@ -7,6 +7,8 @@ import numpy as np
 
 from solvers.vectors import Array
 
+_ONE_CORE = 200_000  # multiplications; OpenBLAS shares larger products out, and waits for the slowest core
+
 
 @dataclass(frozen=True)
 class Series:
@@ -23,11 +25,11 @@ class Series:
 
     def at(self, driver: Array) -> Array:
         """Values (..., k, S) at drivers (..., S) inside the range."""
-        return np.asarray(self.coefficients @ self._basis(driver))
+        return _product(self.coefficients, self._basis(driver))
 
     def with_slopes(self, driver: Array) -> tuple[Array, Array]:
         """Values and derivatives with respect to the driver, (..., k, S) each."""
-        both = self._with_slopes @ self._basis(driver)
+        both = _product(self._with_slopes, self._basis(driver))
         count = self.coefficients.shape[-2]
         return both[..., :count, :], both[..., count:, :]
 
@@ -70,6 +72,19 @@ def _fit_matrix(count: int) -> Array:
     basis = np.polynomial.chebyshev.chebvander(_unit_nodes(count), count - 1)
     basis[:, 0] *= 0.5
     return np.asarray(basis * (2.0 / count))
+
+
+def _product(coefficients: Array, basis: Array) -> Array:
+    """Matrix product (..., k, S), in pieces small enough that BLAS does not wake other cores for them."""
+    count = basis.shape[-1]
+    piece = max(1, _ONE_CORE // coefficients.shape[-1] // coefficients.shape[-2])
+    if count <= piece:
+        return np.asarray(coefficients @ basis)
+    out = np.empty((*np.broadcast_shapes(coefficients.shape[:-2], basis.shape[:-2]), coefficients.shape[-2], count))
+    for first in range(0, count, piece):
+        which = slice(first, first + piece)
+        np.matmul(coefficients, basis[..., which], out=out[..., which])
+    return out
 
 
 def _polynomials(x: Array, count: int) -> Array:

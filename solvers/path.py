@@ -23,6 +23,8 @@ from solvers.vectors import Array, Flags
 
 _LENGTHS_HOLD = 2e-10  # mm; polynomial values with larger residuals are solved further
 _AT_START = 1e-6  # mm; how closely the polynomials of the right path pass through the measured pose
+_MANY = 200  # positions on one path; fewer are solved for one by one
+_VELOCITY_HOLDS, _SPIN_HOLDS = 1e-12, 1e-14  # mm/mm and rad/mm between polynomials of the motion and the exact one
 _SHORT = 25.0  # mm; on shorter paths few nodes do, or show that they do not
 _FEW_NODES = 10
 _NODES = 24
@@ -90,13 +92,23 @@ class Path:
         return Pose(np.moveaxis(position, (0, 1), (-2, -1)), np.moveaxis(quaternion, (0, 1), (-2, -1)))
 
     @cached_property
+    def nodes(self) -> Array:
+        """Driver displacements at the nodes (..., nodes)."""
+        return nodes(self.low, self.high, self.node_pose.position.shape[-3])
+
+    @cached_property
+    def middles(self) -> Array:
+        """Driver displacements midway between them and at the ends (..., nodes + 1)."""
+        return midway(self.low, self.high, self.node_pose.position.shape[-3])
+
+    @cached_property
     def bound(self) -> Array:
         """How far off a length is at most between the nodes (...), where a mechanism's own residual says so.
 
         The residual of the polynomials vanishes at the nodes and swings between them; it is looked at midway, where the
         swings are largest, and twice that is allowed for.
         """
-        middles = midway(self.low, self.high, self.node_pose.position.shape[-3])
+        middles = self.middles
         pose = self.poses(middles)
         position, quaternion = (np.moveaxis(part, (-2, -1), (0, 1)) for part in (pose.position, pose.quaternion))
         residual = self.rows.residual(position, _matrices(quaternion), middles[None])
@@ -107,6 +119,8 @@ class Path:
         low, high = self.low[..., None], self.high[..., None]
         reached = (driver >= low - 1e-9) & (driver <= high + 1e-9)
         held = np.clip(driver, low, high)
+        if held.shape[-1] >= _MANY and self.motion_and_twist is not None:
+            return self._read(held, reached)
         values = np.ascontiguousarray(np.moveaxis(self.motion.at(held), -2, 0))
         parts = values.reshape(len(self.mechanism.bodies), 7, *reached.shape)
         position, quaternion = parts[:, :3], _normalised(parts[:, 3:])
@@ -122,6 +136,42 @@ class Path:
             rotation = _matrices(quaternion)
         twist = row_twist(self.rows, jacobian, self.rows.guide_rows)
         return _laid_out(position, quaternion, rotation, twist, reached, error)
+
+    @cached_property
+    def motion_and_twist(self) -> Series | None:
+        """Polynomials of the poses and of the exact motion at the nodes; None where they do not prove good enough.
+
+        For each body 3 of position and 4 of quaternion, then for each 3 of velocity and 3 of spin. They are held
+        midway between the nodes, where they are worst, against the equations and against motion solved for there.
+        """
+        pose, nodes_and_middles = self._solved_twist(self.nodes), self._solved_twist(self.middles)
+        series = self.fit(np.concatenate([pose[0], pose[1]], axis=-2))
+        read = series.at(self.middles)
+        own = 7 * len(self.mechanism.bodies)
+        off = np.abs(read[..., own:, :] - nodes_and_middles[1])
+        by_kind = off.reshape(*off.shape[:-2], -1, 2, 3, off.shape[-1])
+        good = (self.bound < 2.0 * _LENGTHS_HOLD).all()
+        good = good and by_kind[..., 0, :, :].max() < _VELOCITY_HOLDS and by_kind[..., 1, :, :].max() < _SPIN_HOLDS
+        return series if good else None
+
+    def _solved_twist(self, driver: Array) -> tuple[Array, Array]:
+        """Poses (..., 7 bodies, S) by the polynomials and the exact motion there (..., 6 bodies, S)."""
+        read = self.motion.at(driver)
+        parts = np.moveaxis(read, -2, 0).reshape(len(self.mechanism.bodies), 7, *driver.shape)
+        _, jacobian = self.rows.linearised(parts[:, :3], _matrices(_normalised(parts[:, 3:])), driver[None])
+        twist = row_twist(self.rows, jacobian, self.rows.guide_rows)
+        return read, np.moveaxis(twist.reshape(-1, *driver.shape), 0, -2)
+
+    def _read(self, held: Array, reached: Flags) -> Positions:
+        """Positions and their motion by the polynomials alone: for many on one path, to the bound that they proved."""
+        assert self.motion_and_twist is not None
+        bodies = len(self.mechanism.bodies)
+        values = np.ascontiguousarray(np.moveaxis(self.motion_and_twist.at(held), -2, 0))
+        parts = values[: 7 * bodies].reshape(bodies, 7, *held.shape)
+        quaternion = _normalised(parts[:, 3:])
+        twist = values[7 * bodies :].reshape(bodies, 6, *held.shape)
+        error = np.broadcast_to(self.bound[..., None], held.shape)
+        return _laid_out(parts[:, :3], quaternion, _matrices(quaternion), twist, reached, error)
 
 
 @dataclass(frozen=True)

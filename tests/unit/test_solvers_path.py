@@ -9,6 +9,7 @@ from scipy.spatial.transform import Rotation
 
 from kinematics.linkage import axle_linkage
 from kinematics.suspension import SuspensionType
+from kinematics.suspensions import SUSPENSIONS
 from solvers.mechanism import GROUND, Links, Mechanism, Pose, held_along, hinge
 from solvers.moving import move
 from solvers.path import Path, carried, trace
@@ -111,3 +112,41 @@ def test_carried_points_are_rotated_and_moved() -> None:
     arm = np.array([[3.0, -4.0, 5.0]])
     found = carried(rotation.as_matrix().reshape(2, 5, 3, 3), position.reshape(2, 5, 3), np.stack([arm, arm]))
     assert_allclose(found.reshape(10, 3), rotation.apply(arm[0]) + position, rtol=0.0, atol=1e-14)
+
+
+@pytest.mark.parametrize("name", ["strut", "double wishbone", "five link", "semi-trailing arm", "H-arm"])
+def test_poses_read_from_the_polynomials_hold_within_their_bound(name: str) -> None:
+    """Against the same positions solved one by one, at random places on random cars' paths."""
+    rng = np.random.default_rng(3)
+    axle = typical_axle(SUSPENSIONS[name])
+    points = {key: point + rng.uniform(-10.0, 10.0, (12, 2, 3)) for key, point in axle.points.items()}
+    mechanism = axle_linkage(replace(axle, points=points))
+    path = trace(mechanism, -70.0, 70.0)
+    driver = rng.uniform(path.low[..., None], path.high[..., None], (12, 2, 90))
+    solved = move(mechanism.with_state_axis(), driver[..., None]).pose
+    assert 0.0 < path.bound.max() < 1e-9
+    pose = path.poses(driver)
+    apart = np.abs(pose.position - solved.position).max(axis=(-2, -1))
+    # What lengths are off is what points are off, but for levers of the linkage: tenfold is allowed for.
+    assert (apart <= 10.0 * path.bound[..., None] + 1e-11).all()
+
+
+@pytest.mark.parametrize("name", ["strut", "double wishbone", "five link", "semi-trailing arm", "H-arm"])
+def test_many_positions_move_as_few_do(name: str) -> None:
+    """Where many are asked for, motion is read from polynomials too: held against motion solved for at each."""
+    path = trace(axle_linkage(typical_axle(SUSPENSIONS[name])), -70.0, 70.0)
+    driver = np.broadcast_to(np.linspace(-70.0, 70.0, 1000), (2, 1000))
+    assert path.motion_and_twist is not None
+    many = path.at(driver)
+    few = [path.at(driver[:, first : first + 100]) for first in range(0, 1000, 100)]
+    for part, most in (("position", 1e-9), ("rotation", 1e-12), ("velocity", 1e-12), ("spin", 1e-14)):
+        one_by_one = np.concatenate([getattr(one, part) for one in few], axis=1)
+        np.testing.assert_allclose(getattr(many, part), one_by_one, rtol=0.0, atol=most, err_msg=part)
+
+
+def test_motion_near_a_lock_is_solved_for() -> None:
+    """There polynomials bend like a square root and prove no good."""
+    axle = typical_axle(SUSPENSIONS["double wishbone"])
+    path = trace(axle_linkage(axle), -600.0, 600.0)
+    assert (path.lock_low.locked | path.lock_high.locked).any()
+    assert path.motion_and_twist is None
