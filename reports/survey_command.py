@@ -49,6 +49,7 @@ def _paths(car: str | None) -> list[Path]:
 
 def _show(found: "SurveyFit", read: "SurveyFile") -> bool:
     """Print a fit; whether one of its readings is suspect. Raises InputFaultError where points are left open."""
+    from kinematics.survey.culprits import culprits, unchecked
     from kinematics.survey.missing import missing
     from kinematics.survey.second_places import second_places
     from reports.survey_table import show_survey
@@ -60,12 +61,17 @@ def _show(found: "SurveyFit", read: "SurveyFile") -> bool:
         name = found.axle.name
         raise InputFaultError("the survey", [Fault(f"{name}.readings", text) for text in lacking.sentences(unit)])
     show_survey(out, found, unit)
-    warnings = [f"WARNING  {text}" for text in lacking.sentences(unit)]
+    blamed = culprits(found, unit)
+    warnings = [f"SUSPECT  {one.sentence(unit)}" for one in blamed]
+    warnings += [f"WARNING  {text}" for text in lacking.sentences(unit)]
     places = second_places(found)
     warnings += [f"WARNING  {one.sentence(unit)}" for one in places]
     for text in warnings:
         out.print(text, style="bold red" if text.startswith("SUSPECT") else "yellow")
-    return bool(places)
+    alone = [one.name.replace("_", " ") for one in unchecked(found)]
+    if alone:
+        out.print(f"No other reading checks these, so an error in one of them would not show: {'; '.join(alone)}.")
+    return bool(blamed or places)
 
 
 def _refuse_what_is_no_car(source: str, read: "SurveyFile", fits: "list[SurveyFit]") -> None:

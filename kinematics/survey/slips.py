@@ -1,0 +1,208 @@
+"""Every slip that could have happened to a reading or a pair of them, and how often slips of its kind do."""
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import combinations
+
+import numpy as np
+
+from kinematics.car import SIDE_NAMES
+from kinematics.doubt.inputs import WAYS
+from kinematics.lengths import LengthUnit
+from kinematics.survey.explanations import Cause
+from kinematics.survey.readings import Kind, Reading
+from kinematics.survey.snooping import HARDLY_CHECKED, State
+from kinematics.survey.unknowns import Unknowns
+
+# How often each slip happens among slips, before a survey is looked at (common practice, no source).
+_SHARES: dict[Cause, float] = {
+    "misread": 0.30,
+    "unknown": 0.25,
+    "swapped": 0.15,
+    "other point": 0.10,
+    "exchanged": 0.10,
+    "unit": 0.05,
+    "sign": 0.05,
+}
+_STEPS = {"mm": tuple(10.0 * step for step in range(1, 11)), "in": (0.25, 0.5, *(float(step) for step in range(1, 13)))}
+_ANGLE_STEPS = (1.0, 5.0, 10.0)  # degrees
+_ANYWHERE, _ANY_ANGLE = 200.0, np.radians(20.0)  # mm, rad: an error of unknown cause lies within these
+_EXCHANGED_IN: tuple[tuple[Kind, ...], ...] = (
+    ("up",),
+    ("out",),
+    ("ahead",),
+    ("tape",),
+    ("angle",),
+    ("ahead", "out"),
+    ("up", "out", "ahead"),
+)
+
+
+@dataclass(frozen=True)
+class Idea:
+    """A slip that may have happened: what should have been read, or of which names, or which row does not count.
+
+    of: readings. extra: of -2 log of its chance beforehand. off, instead: as in Explanation.
+    """
+
+    cause: Cause
+    of: tuple[int, ...]
+    extra: float
+    reads: tuple[float, ...] = ()
+    new: tuple[Reading, ...] = ()
+    row: int = -1
+    off: float = 0.0
+    instead: tuple[str, ...] = ()
+
+
+def checked_rows(state: State) -> dict[int, int]:
+    """The row that shows what was read, of each reading that has one, is checked and was not corrected before."""
+    found = {}
+    for index, reading in enumerate(state.survey.readings):
+        own = np.flatnonzero(state.rows.of == index)
+        if reading.reads is None or reading.kind in ("level", "in_line") or isinstance(reading.along, tuple):
+            continue
+        row = int(own[WAYS.index(reading.along)] if reading.along is not None else own[-1])
+        if state.redundancy[row] > HARDLY_CHECKED and index not in state.corrected:
+            found[index] = row
+    return found
+
+
+def _extra(cause: Cause, share: float) -> float:
+    return -2.0 * float(np.log(_SHARES[cause] * share))
+
+
+def misread_values(state: State, row_of: Mapping[int, int], unit: LengthUnit) -> Iterator[Idea]:
+    """Ideas in which another value was meant."""
+    readings = state.survey.readings
+    count = len(row_of)
+    lengths = _weights(unit.to_mm(step) for step in _STEPS[unit.symbol])
+    angles = _weights(np.radians(step) for step in _ANGLE_STEPS)
+    for index in row_of:
+        reading = readings[index]
+        value = _value(reading)
+        for step, weight in (angles if reading.kind == "angle" else lengths).items():
+            for off in (step, -step):
+                yield Idea("misread", (index,), _extra("misread", weight / 2.0 / count), (value - off,), off=off)
+        if reading.kind != "angle":
+            for factor in (25.4, 1.0 / 25.4):
+                yield Idea("unit", (index,), _extra("unit", 0.5 / count), (value * factor,), off=factor)
+        if reading.kind not in ("tape", "track", "plumb"):
+            yield Idea("sign", (index,), _extra("sign", 1.0 / count), (-value,), off=2.0 * value)
+    pairs = [
+        (one, other)
+        for one, other in combinations(row_of, 2)
+        if readings[one].kind == readings[other].kind
+        or (other - one == 1 and "angle" not in (readings[one].kind, readings[other].kind))
+    ]
+    for one, other in pairs:
+        crossed = (_value(readings[other]), _value(readings[one]))
+        yield Idea("swapped", (one, other), _extra("swapped", 1.0 / len(pairs)), crossed)
+
+
+def _weights(steps: Iterable[float]) -> dict[float, float]:
+    """Of each step: small ones happen more often."""
+    known = list(steps)
+    total = sum(1.0 / step for step in known)
+    return {step: 1.0 / step / total for step in known}
+
+
+def _value(reading: Reading) -> float:
+    return 0.0 if reading.reads is None else reading.reads
+
+
+def unknown_errors(state: State) -> Iterator[Idea]:
+    """Ideas in which a row says nothing."""
+    chosen = [
+        row for row in np.flatnonzero(state.redundancy > HARDLY_CHECKED) if state.rows.of[row] not in state.corrected
+    ]
+    for row in chosen:
+        of = int(state.rows.of[row])
+        anywhere = _ANY_ANGLE if state.survey.readings[of].kind == "angle" else _ANYWHERE
+        narrow = 2.0 * float(np.log(2.0 * anywhere / (np.sqrt(2.0 * np.pi) * state.rows.doubts[row])))
+        yield Idea("unknown", (of,), _extra("unknown", 1.0 / len(chosen)) + narrow, row=int(row))
+
+
+def other_points(state: State, row_of: Mapping[int, int]) -> Iterator[Idea]:
+    """Ideas in which a reading was taken at another point."""
+    unknown = state.survey.unknowns
+    found: list[tuple[int, int, str]] = []
+    for index in row_of:
+        reading = state.survey.readings[index]
+        if reading.kind not in ("up", "out", "ahead", "tape", "angle"):
+            continue
+        for at, name in enumerate(reading.of):
+            others = [unknown.names[other][:2] for other in reading.of if other != name]
+            found += [
+                (index, at, instead) for instead in _confused(name, unknown) if unknown.names[instead][:2] not in others
+            ]
+    extra = _extra("other point", 1.0 / max(len(found), 1))
+    for index, at, instead in found:
+        reading = state.survey.readings[index]
+        new = replace(reading, of=(*reading.of[:at], instead, *reading.of[at + 1 :]))
+        yield Idea("other point", (index,), extra, new=(new,), instead=(reading.of[at], instead))
+
+
+def _confused(name: str, unknown: Unknowns) -> Iterator[str]:
+    """Names of other points on the same side, and of the same point on the other."""
+    side, key = _side_and_key(name)
+    own = unknown.names[name][:2]
+    told = set()
+    for other in unknown.names:
+        other_side, other_key = _side_and_key(other)
+        place = unknown.names[other][:2]
+        if place != own and place not in told and (other_side in (side, "") or other_key == key):
+            told.add(place)
+            yield other
+
+
+def _side_and_key(name: str) -> tuple[str, str]:
+    side, _, key = name.partition(" ")
+    return (side, key) if side in SIDE_NAMES else ("", name)
+
+
+def exchanged_points(state: State) -> Iterator[Idea]:
+    """Ideas in which two points were taken for each other in all readings of a kind."""
+    readings = state.survey.readings
+    unknown = state.survey.unknowns
+    hardpoints = [spot.name for spot in unknown.spots if not spot.helper]
+    found: list[Idea] = []
+    for one, other in combinations(hardpoints, 2):
+        if _side_and_key(one)[0] != _side_and_key(other)[0] and _side_and_key(one)[1] != _side_and_key(other)[1]:
+            continue
+        names = {one: other, other: one}
+        if not state.survey.apart:
+            names |= {f"{side} {a}": f"{side} {b}" for side in SIDE_NAMES for a, b in ((one, other), (other, one))}
+        renamed = {
+            index: replace(reading, of=tuple(names.get(name, name) for name in reading.of))
+            for index, reading in enumerate(readings)
+            if index not in state.corrected and any(name in names for name in reading.of)
+        }
+        if not all(name in unknown.names for new in renamed.values() for name in new.of):
+            continue
+        seen = set()
+        for kinds in _EXCHANGED_IN:
+            chosen = {
+                index: new
+                for index, new in renamed.items()
+                if new.kind in kinds and _same(new) != _same(readings[index])
+            }
+            of = tuple(chosen)
+            if of in seen or len(of) < 2 or _is_swap(readings, chosen):
+                continue
+            seen.add(of)
+            found.append(Idea("exchanged", of, 0.0, new=tuple(chosen.values()), instead=(one, other, *kinds)))
+    for idea in found:
+        yield replace(idea, extra=_extra("exchanged", 1.0 / len(found)))
+
+
+def _same(reading: Reading) -> tuple[str, frozenset[str] | tuple[str, ...]]:
+    return reading.kind, frozenset(reading.of) if reading.kind == "tape" else reading.of
+
+
+def _is_swap(readings: Sequence[Reading], renamed: Mapping[int, Reading]) -> bool:
+    """Whether it comes to two values written in each other's line."""
+    if len(renamed) != 2:
+        return False
+    (one, new), (other, new_other) = renamed.items()
+    return _same(new) == _same(readings[other]) and _same(new_other) == _same(readings[one])

@@ -1,0 +1,100 @@
+"""`survey`: from the invented survey's readings to a car file that goes on being used, and what is refused."""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from kinematics import read_car
+from kinematics.cars import LOWERED_COUPE, demo_car, demo_text
+from reports.command_line import main
+
+SURVEY = demo_text("lowered_coupe_survey.toml")
+WRITTEN = ["car.toml", "car_doubt.csv", "car_readings.csv"]
+
+
+@pytest.fixture
+def garage(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "survey.toml").write_text(SURVEY, encoding="utf-8")
+    return tmp_path
+
+
+def files(folder: Path) -> list[str]:
+    return sorted(path.name for path in folder.iterdir() if path.name != "survey.toml")
+
+
+def test_the_car_it_writes_is_the_one_that_was_measured(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The readings were taken of the lowered coupe, each with an error of its stated size: its points are the truth."""
+    assert main(["survey", "survey.toml", "car.toml"]) == 0
+    assert files(garage) == WRITTEN
+    front, truth = read_car("car.toml").front, demo_car(LOWERED_COUPE).front
+    assert front.doubt is not None
+    for one, deviation in zip(front.doubt.coordinates, front.doubt.standard_deviation, strict=True):
+        if one.way:
+            axis = ("ahead", "out", "up").index(one.way)
+            off = abs(front.points[one.of][0, axis] - truth.points[one.of][0, axis])
+            # Four standard deviations: one in 16,000 (formula); written to 0.001 mm.
+            assert off <= 4.0 * deviation + 1e-3
+    capsys.readouterr()
+    assert main(["show", "car.toml"]) == 1
+    assert "±" in capsys.readouterr().out
+
+
+@pytest.mark.usefixtures("garage")
+def test_the_doubt_beside_it_is_that_of_the_fit() -> None:
+    from kinematics.files.survey_file import read_survey
+    from kinematics.survey.fit import fit
+
+    main(["survey", "survey.toml", "car.toml"])
+    (survey,) = read_survey("survey.toml").surveys
+    fitted, read = fit(survey).doubt, read_car("car.toml").front.doubt
+    assert read is not None
+    assert read.coordinates == fitted.coordinates
+    np.testing.assert_allclose(read.covariance, fitted.covariance, rtol=1e-6, atol=1e-9)
+
+
+def test_without_a_car_file_it_only_tells(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["survey", "survey.toml"]) == 0
+    assert files(garage) == []
+    assert "41 readings for 26 unknowns" in capsys.readouterr().out
+
+
+def test_what_is_not_determined_is_named_and_nothing_is_written(
+    garage: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    lines = [line for line in SURVEY.splitlines() if '"tie_rod_inner"' not in line or "up =" in line]
+    (garage / "survey.toml").write_text("\n".join(lines), encoding="utf-8")
+    assert main(["survey", "survey.toml", "car.toml"]) == 2
+    told = capsys.readouterr().err
+    assert "tie_rod_inner: ahead, out not determined" in told
+    assert "read besides" in told
+    assert files(garage) == []
+
+
+@pytest.mark.parametrize("name", WRITTEN)
+def test_nothing_is_overwritten_unasked(garage: Path, capsys: pytest.CaptureFixture[str], name: str) -> None:
+    (garage / name).write_text("mine", encoding="utf-8")
+    assert main(["survey", "survey.toml", "car.toml"]) == 2
+    assert "is there already" in capsys.readouterr().err
+    assert files(garage) == [name]
+    assert main(["survey", "survey.toml", "car.toml", "--replace"]) == 0
+    assert files(garage) == WRITTEN
+
+
+@pytest.mark.usefixtures("garage")
+def test_a_reading_still_blank_is_told(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["sheet", "strut", "blank.toml"]) == 0
+    assert main(["survey", "blank.toml"]) == 2
+    assert "is still blank" in capsys.readouterr().err
+
+
+def test_a_misread_reading_is_suspect(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    line = next(one for one in SURVEY.splitlines() if 'tape = ["strut_top", "lower_ball_joint"]' in one)
+    value = float(line.split("reads = ")[1].split(" ")[0])
+    misread = line.replace(f"{value:g}", f"{value + 20:g}")
+    (garage / "survey.toml").write_text(SURVEY.replace(line, misread), encoding="utf-8")
+    assert main(["survey", "survey.toml", "car.toml"]) == 1
+    told = capsys.readouterr().out.replace("\n", " ")
+    assert "SUSPECT" in told
+    assert files(garage) == WRITTEN
