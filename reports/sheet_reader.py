@@ -9,7 +9,7 @@ from pathlib import Path
 from pypdf import PdfReader
 from pypdf.errors import FileNotDecryptedError
 
-from kinematics.files.faults import Fault, InputFaultError
+from kinematics.files.whole_file import whole_bytes, whole_file_fault
 from kinematics.lengths import LengthUnit
 from kinematics.suspension import SuspensionType
 from reports.sheet_names import BY, CAR, DATE, DOUBT, REMARKS, blanks_of, read_keywords
@@ -42,20 +42,20 @@ def read_sheet(path: Path) -> FilledSheet:
     keywords, blanks = _read(path)
     known = read_keywords(keywords)
     if known is None:
-        raise _unreadable(path, "this PDF is no measuring sheet; `cornersweep sheet` writes one to fill in")
+        raise whole_file_fault(path, "this PDF is no measuring sheet; `cornersweep sheet` writes one to fill in")
     kind, unit, axle, same_list = known
     if not same_list:
         text = "this sheet was made by another version, whose numbers mean other readings; copy them to a new sheet"
-        raise _unreadable(path, text)
+        raise whole_file_fault(path, text)
     gone = [name for name in blanks_of(kind) if name not in blanks]
     if gone:
         some = (
             f"{len(gone)} of its blanks are gone" if blanks else "its blanks are gone, as after printing into a new PDF"
         )
-        raise _unreadable(path, f"{some}; save it in the viewer instead")
+        raise whole_file_fault(path, f"{some}; save it in the viewer instead")
     filled = {name: text for name, text in blanks.items() if text}
     if not filled:
-        raise _unreadable(path, "nothing is filled in; was it saved after it was filled in?")
+        raise whole_file_fault(path, "nothing is filled in; was it saved after it was filled in?")
     return FilledSheet(
         kind,
         unit,
@@ -71,9 +71,9 @@ def read_sheet(path: Path) -> FilledSheet:
 
 def _read(path: Path) -> tuple[str, dict[str, str]]:
     """The document's keywords, and what stands in each of its blanks."""
-    content = _bytes(path)
+    content = whole_bytes(path, _LARGEST)
     if _BEGINS not in content[:_BEGINS_WITHIN]:
-        raise _unreadable(path, "this is no PDF")
+        raise whole_file_fault(path, "this is no PDF")
     # What the library finds odd but can read would go to standard error, which is for faults.
     logging.getLogger("pypdf").setLevel(logging.CRITICAL)
     try:
@@ -84,25 +84,12 @@ def _read(path: Path) -> tuple[str, dict[str, str]]:
         blanks = {name: field.get("/V") for name, field in (reader.get_fields() or {}).items()}
         return str(keywords), {name: _text(value) for name, value in blanks.items()}
     except FileNotDecryptedError:
-        raise _unreadable(path, "the PDF is locked with a password; save it without one") from None
+        raise whole_file_fault(path, "the PDF is locked with a password; save it without one") from None
     except Exception as error:
         # A damaged file makes the library fail in any way at all.
-        raise _unreadable(path, f"the PDF is damaged ({type(error).__name__}); save it again in the viewer") from None
-
-
-def _bytes(path: Path) -> bytes:
-    try:
-        with path.open("rb") as file:
-            content = file.read(_LARGEST + 1)
-    except FileNotFoundError:
-        raise _unreadable(path, "there is no such file") from None
-    except IsADirectoryError:
-        raise _unreadable(path, "this is a folder; name the file in it") from None
-    except OSError as error:
-        raise _unreadable(path, f"the file cannot be read: {error.strerror}") from None
-    if len(content) > _LARGEST:
-        raise _unreadable(path, f"the file is larger than {_LARGEST // 1_000_000} MB; is it the right file?")
-    return content
+        raise whole_file_fault(
+            path, f"the PDF is damaged ({type(error).__name__}); save it again in the viewer"
+        ) from None
 
 
 def _text(value: object) -> str:
@@ -118,7 +105,3 @@ def _numbered(filled: Mapping[str, str], after: str) -> dict[int, str]:
         if number.isascii() and number.isdigit():
             found[int(number)] = text
     return found
-
-
-def _unreadable(path: Path, message: str) -> InputFaultError:
-    return InputFaultError(str(path), [Fault("", message)])

@@ -15,6 +15,7 @@ import numpy as np
 from kinematics.car import SIDE_NAMES, Axle
 from kinematics.doubt.inputs import ANGLES, WAYS, Coordinate, Doubt
 from kinematics.files.faults import Fault, InputFaultError, did_you_mean, shown
+from kinematics.files.whole_file import whole_file_fault, whole_text
 from kinematics.lengths import LengthUnit
 
 _HEAD = ("axle", "of", "way", "side", "unit")
@@ -114,19 +115,9 @@ def _unit(of: str, unit: LengthUnit) -> tuple[str, float]:
 
 def _rows(path: Path) -> list[tuple[int, list[str]]]:
     """Lines that hold something, each with the number of the line that it ends on."""
-    try:
-        if path.stat().st_size > _LARGEST:
-            raise InputFaultError(str(path), [Fault("", "the file is far too large for a doubt file")])
-        text = path.read_text(encoding="utf-8-sig")
-    except FileNotFoundError:
-        text = "there is no such file; the car file names it in `doubt`"
-        raise InputFaultError(str(path), [Fault("", text)]) from None
-    except UnicodeDecodeError:
-        raise InputFaultError(str(path), [Fault("", "this is not UTF-8 text")]) from None
-    except OSError as error:
-        raise InputFaultError(str(path), [Fault("", f"the file cannot be read: {error.strerror}")]) from None
+    text = whole_text(path, _LARGEST, "save the table as CSV in UTF-8")
     try:
         reader = csv.reader(io.StringIO(text, newline=""), strict=True)
         return [(reader.line_num, row) for row in reader if row]
     except csv.Error as error:
-        raise InputFaultError(str(path), [Fault("", f"this is not CSV: {error}")]) from None
+        raise whole_file_fault(path, f"this is not CSV: {error}") from None

@@ -6,7 +6,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from kinematics.files.faults import Fault, InputFaultError, shown
+from kinematics.files.faults import Fault, shown
+from kinematics.files.whole_file import whole_file_fault, whole_text
 
 # Millimetres in a unit; those of the metre and the inch are exact by definition.
 TABLE_UNITS: dict[str, float] = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4}
@@ -44,16 +45,17 @@ def read_rows(path: Path) -> Rows:
     Fields are separated by commas, semicolons or tabs; with the latter two, numbers may have a decimal comma. Lines
     that are blank or begin with # do not count.
     """
-    lines = [(number, line) for number, line in enumerate(_text(path).splitlines(), start=1) if _counts(line)]
+    text = whole_text(path, _LARGEST, "save the table as CSV in UTF-8")
+    lines = [(number, line) for number, line in enumerate(text.splitlines(), start=1) if _counts(line)]
     if not lines:
-        raise _whole_file(path, "the file is empty; a header like name,x,y,z is to come first")
+        raise whole_file_fault(path, "the file is empty; a header like name,x,y,z is to come first")
     mark = next((mark for mark in (";", "\t") if mark in lines[0][1]), ",")
     split = [(number, next(csv.reader([line], delimiter=mark))) for number, line in lines]
     columns, table = _header(path, split[0][1])
     for number, cells in split[1:]:
         _add(table, number, cells, columns, len(split[0][1]), comma=mark != ",")
     if not table.rows and not table.faults:
-        raise _whole_file(path, "there is no point in it, only a header")
+        raise whole_file_fault(path, "there is no point in it, only a header")
     return table
 
 
@@ -71,7 +73,7 @@ def _header(path: Path, written: Sequence[str]) -> tuple[Mapping[str, int], Rows
     parts += [f"{title} is there twice" for title in (name, *ways) if titles.count(title) > 1]
     if parts:
         allowed = "columns name, x, y, z, or name, ahead, out, up, are allowed in any order"
-        raise _whole_file(path, f"its header reads {shown(list(written))}: {', '.join(parts)}; {allowed}")
+        raise whole_file_fault(path, f"its header reads {shown(list(written))}: {', '.join(parts)}; {allowed}")
     columns = {title: titles.index(title) for title in (name, *ways)}
     units = tuple(dict.fromkeys(read[columns[way]][2].lower() for way in ways if read[columns[way]][2]))
     return columns, Rows(ways is _WAYS, units)
@@ -114,26 +116,3 @@ def _number(written: str, *, comma: bool) -> float:
     if not abs(value) <= _FARTHEST:
         raise ValueError(f"read {shown(written)}; a number from -{_FARTHEST:.0f} to {_FARTHEST:.0f} is allowed")
     return value
-
-
-def _text(path: Path) -> str:
-    try:
-        with path.open("rb") as file:
-            content = file.read(_LARGEST + 1)
-    except FileNotFoundError:
-        raise _whole_file(path, "there is no such file") from None
-    except IsADirectoryError:
-        raise _whole_file(path, "this is a folder; name the file in it") from None
-    except OSError as error:
-        raise _whole_file(path, f"the file cannot be read: {error.strerror}") from None
-    if len(content) > _LARGEST:
-        raise _whole_file(path, f"the file is larger than {_LARGEST // 1000} kB; is it the right file?")
-    try:
-        return content.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        line = content.count(b"\n", 0, error.start) + 1
-        raise _whole_file(path, f"line {line} is not UTF-8 text; save the table as CSV in UTF-8") from None
-
-
-def _whole_file(path: Path, message: str) -> InputFaultError:
-    return InputFaultError(str(path), [Fault("", message)])
