@@ -11,7 +11,8 @@ from benchmarks.cars import some_cars, typical_axle, varied_axle
 from benchmarks.plain_loop import PlainCorner, Solved
 from benchmarks.timing import Row, best_of
 from kinematics import LEFT, RIGHT, Axle, Sweep, sweep_bump, sweep_grid
-from kinematics.doubt.inputs import WAYS, Coordinate, independent, shifted
+from kinematics.doubt.inputs import WAYS, Coordinate, independent
+from kinematics.doubt.shifted import shifted
 from kinematics.suspension import SuspensionType
 from kinematics.suspensions import SUSPENSIONS
 from solvers.spread import BLOCK, Shape, drawn, monte_carlo

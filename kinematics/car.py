@@ -11,20 +11,19 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from kinematics.doubt.inputs import Doubt
 from kinematics.fittings import Body, Fittings
 from kinematics.lengths import MM, LengthUnit
 from kinematics.limits import Limits
+from kinematics.sides import LEFT, RIGHT, SIDE_NAMES, SIDES
 from kinematics.suspension import SuspensionType
 from solvers.tangents import has_tangents
 from solvers.vectors import Array, vector
 
 if TYPE_CHECKING:
-    from kinematics.doubt.inputs import Doubt
     from kinematics.loads.parts import AxleLoads
 
-LEFT, RIGHT = 0, 1
-SIDE_NAMES = ("left", "right")
-SIDES: Array = np.array([1.0, -1.0])
+__all__ = ["LEFT", "RIGHT", "SIDES", "SIDE_NAMES", "Axle", "Car"]
 
 
 @dataclass(frozen=True)
@@ -43,7 +42,7 @@ class Axle:
     points: Mapping[str, Array]
     camber: Array
     toe: Array
-    doubt: "Doubt | None" = None
+    doubt: Doubt | None = None
     fittings: Fittings = field(default_factory=Fittings)
     body: Body = field(default_factory=Body)
     loads: "AxleLoads | None" = None

@@ -9,7 +9,7 @@ from collections.abc import Callable, Sequence
 
 from kinematics.files.faults import InputFaultError
 from reports import commands, doubt_command, survey_command
-from reports.commands import AT_FAULT, WITHIN
+from reports.car_and_limits import AT_FAULT, WITHIN
 from reports.import_command import add_import, plain_axis
 from reports.sheet_command import add_sheet
 

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, BinaryIO
 
 from kinematics.files.faults import Fault, InputFaultError
+from reports.car_and_limits import OUTSIDE, WITHIN, read_with_limits
 
 if TYPE_CHECKING:
     from kinematics.car import Axle, Car
@@ -18,7 +19,6 @@ if TYPE_CHECKING:
     from kinematics.verdict import Finding
     from reports.sweep_files import SweepJob
 
-WITHIN, OUTSIDE, AT_FAULT = 0, 1, 2
 _DEMO_DRAWS = 300
 
 
@@ -337,21 +337,6 @@ def _judge(car: "Car", limits: "Limits") -> int:
     findings: list[Finding] = [finding for axle in car.axles for finding in judge(axle, limits)]
     show_verdict(console(), findings, car.unit)
     return WITHIN if all(finding.holds for finding in findings) else OUTSIDE
-
-
-def within_limits(car: "Car", limits: "Limits") -> int:
-    """Exit status of a car: within or outside its limits as measured."""
-    from kinematics.verdict import judge
-
-    return WITHIN if all(one.holds for axle in car.axles for one in judge(axle, limits)) else OUTSIDE
-
-
-def read_with_limits(options: argparse.Namespace) -> "tuple[Car, Limits]":
-    """Read the car file that a command names, and the limits that count."""
-    from kinematics.files.car_file import read_car, read_limits
-
-    car = read_car(options.car)
-    return car, car.limits if options.limits is None else read_limits(options.limits)
 
 
 def _axle(car: "Car", name: str | None) -> "Axle":

@@ -134,7 +134,7 @@ def doubt_of_plans(
 
 def doubt(options: argparse.Namespace) -> int:
     """Print how far a car's numbers can be trusted; exit status as for `show`."""
-    from reports.commands import read_with_limits, within_limits
+    from reports.car_and_limits import read_with_limits, within_limits
     from reports.safe_write import make_folder, refuse_existing
     from reports.terminal import console, show_caution
 

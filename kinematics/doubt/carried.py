@@ -8,8 +8,9 @@ from typing import Any
 import numpy as np
 
 from kinematics.car import Axle
-from kinematics.doubt.inputs import Doubt, shifted
+from kinematics.doubt.inputs import Doubt
 from kinematics.doubt.numbers import Asked, Place, Question, by_place
+from kinematics.doubt.shifted import shifted
 from kinematics.limits import Limits, Over
 from kinematics.sweeps import Sweep
 from kinematics.verdict import margins

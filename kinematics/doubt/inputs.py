@@ -1,12 +1,11 @@
-"""What is doubtful of an axle: coordinates and wheel angles, and how each source of doubt shifts them."""
+"""What is doubtful of an axle: coordinates and wheel angles, and how far each source of doubt shifts them."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from typing import Any
+from dataclasses import dataclass
 
 import numpy as np
 
-from kinematics.car import SIDE_NAMES, SIDES, Axle
+from kinematics.sides import SIDE_NAMES
 from solvers.vectors import Array
 
 WAYS = ("ahead", "out", "up")
@@ -57,23 +56,3 @@ class Doubt:
 def independent(coordinates: Sequence[Coordinate], standard_deviations: Sequence[float]) -> Doubt:
     """Doubt where each coordinate was measured by itself."""
     return Doubt(tuple(coordinates), np.diag(standard_deviations), tuple(str(one) for one in coordinates))
-
-
-def shifted(axle: Axle, coordinates: Sequence[Coordinate], shifts: Array) -> Axle:
-    """The axle with its coordinates shifted by (..., n) [mm, rad], along those leading axes; real or with tangents."""
-    points: dict[str, Array] = dict(axle.points)
-    angles: dict[str, Array] = {"camber": axle.camber, "toe": axle.toe}
-    lead = shifts.shape[:-1]
-    for index, one in enumerate(coordinates):
-        shift: Any = shifts[..., index]
-        chosen = np.zeros(2)
-        chosen[list(one.sides)] = 1.0
-        if one.of in angles:
-            angles[one.of] = angles[one.of] + shift[..., None] * chosen
-            continue
-        if one.way == "out" and one.of not in axle.suspension.single:
-            chosen = chosen * SIDES
-        step = np.zeros((*lead, 2, 3), dtype=shifts.dtype)
-        step[..., WAYS.index(one.way)] = shift[..., None] * chosen
-        points[one.of] = points[one.of] + step
-    return replace(axle, points=points, camber=angles["camber"], toe=angles["toe"])

@@ -4,130 +4,34 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import Annotated, Any, Literal
+from typing import Any
 
 import numpy as np
-from pydantic import BeforeValidator, Field
 
 from kinematics.car import SIDE_NAMES, Axle, Car
+from kinematics.files.car_tables import AxleTable, CarTable, LimitsFileTable, LimitsTable
 from kinematics.files.doubt_file import read_doubts
 from kinematics.files.faults import Fault, InputFaultError, did_you_mean, shown
-from kinematics.files.file_fields import Length, Number, PositiveLength, Table, several, two_of, validated, within
+from kinematics.files.file_fields import validated
 from kinematics.files.fittings_file import (
-    AdjustersTable,
-    BodyTable,
-    JointAngles,
-    SteeringTable,
-    StopsTable,
     body_from,
     fittings_from,
 )
 from kinematics.files.free_linkage_file import LinkageTable, free_linkage_from
 from kinematics.files.known_to import stated_doubt
 from kinematics.files.loads_file import (
-    BarTable,
-    DamperTable,
     LoadTables,
-    SpringTable,
-    TyreTable,
-    WeightsTable,
     loads_from,
 )
 from kinematics.files.plausibility import implausible
 from kinematics.files.toml_file import read_toml
 from kinematics.fittings import Body
 from kinematics.lengths import UNITS, LengthUnit
-from kinematics.limits import EVERYWHERE, Limit, Limits, Over, WorkingRange
+from kinematics.limits import Limit, Limits, WorkingRange
 from kinematics.quantities import QUANTITIES
 from kinematics.suspension import SuspensionType
 from kinematics.suspensions import SUSPENSIONS
 from solvers.vectors import Array
-
-
-class PointTable(Table):
-    """One measured point, and one standard deviation of its coordinates if not the file's."""
-
-    ahead: Length = Field(description="forward of this axle's wheel centres, negative behind")
-    out: Length = Field(description="from the centre plane, positive on both sides")
-    up: Length = Field(description="from the ground")
-    known_to: PositiveLength | None = None
-    on: Annotated[str, Field(min_length=1)] | None = None
-    single: bool | None = None
-
-
-class WheelTable(Table):
-    """Alignment as measured and how well it is known [deg], and the loaded radius as a check."""
-
-    camber: Annotated[Number, within(-15.0, 15.0)] | None = None
-    toe_in: Annotated[Number, within(-10.0, 10.0)] | None = None
-    radius: PositiveLength | None = None
-    camber_known_to: Annotated[Number, within(0.0, 5.0, open_low=True)] | None = None
-    toe_in_known_to: Annotated[Number, within(0.0, 5.0, open_low=True)] | None = None
-
-
-class SideTable(Table):
-    """What differs on one side."""
-
-    wheel: WheelTable = WheelTable()
-    points: dict[str, PointTable] = Field(default_factory=dict)
-
-
-class AxleTable(Table):
-    """One axle: suspension type, wheels, points, and what differs from side to side."""
-
-    suspension: str = Field(description=", ".join(f'"{name}"' for name in SUSPENSIONS))
-    wheel: WheelTable = Field(description="like { camber = -1.8, toe_in = 0.05 }, in degrees, each wheel")
-    points: dict[str, PointTable] = Field(default_factory=dict)
-    linkage: LinkageTable | None = None
-    left: SideTable = SideTable()
-    right: SideTable = SideTable()
-    adjusters: AdjustersTable = AdjustersTable()
-    stops: StopsTable = StopsTable()
-    joint_angles: JointAngles = Field(default_factory=dict)
-    steering: SteeringTable | None = None
-    brakes: Literal["outboard", "inboard"] = "outboard"
-    weights: WeightsTable | None = None
-    spring: SpringTable | None = None
-    bar: BarTable | None = None
-    tyre: TyreTable | None = None
-    damper: DamperTable | None = None
-
-
-class LimitTable(Table):
-    """A quantity's allowed range, in the file's length unit and degrees."""
-
-    low: Length | None = Field(default=None, alias="from")
-    high: Length | None = Field(default=None, alias="to")
-    over: Annotated[tuple[Over, ...], BeforeValidator(several), Field(min_length=1)] = EVERYWHERE
-
-
-class LimitsTable(Table):
-    """The working range and the limits of each axle."""
-
-    travel: Annotated[tuple[Length, Length], BeforeValidator(two_of("droop and bump", "[-40, 40]"))] | None = None
-    roll: Annotated[Number, within(0.0, 15.0, open_low=True)] = 2.0
-    front: dict[str, LimitTable] = Field(default_factory=dict)
-    rear: dict[str, LimitTable] = Field(default_factory=dict)
-
-
-class CarTable(Table):
-    """The whole file."""
-
-    name: Annotated[str, Field(min_length=1, max_length=200, description="what you call the car")]
-    units: Literal["mm", "in"] = Field(description='"mm" or "in"')
-    measured_to: PositiveLength | None = None
-    doubt: Annotated[str, Field(min_length=1)] | None = None
-    front: AxleTable | None = None
-    rear: AxleTable | None = None
-    body: BodyTable = BodyTable()
-    limits: LimitsTable = LimitsTable()
-
-
-class LimitsFileTable(Table):
-    """A file of limits alone."""
-
-    units: Literal["mm", "in"] = Field(description='"mm" or "in"')
-    limits: LimitsTable = Field(description="a section [limits]")
 
 
 def read_car(path: str | Path) -> Car:

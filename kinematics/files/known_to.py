@@ -2,20 +2,18 @@
 
 import math
 from collections.abc import Mapping
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from kinematics.doubt.inputs import WAYS, Coordinate, Doubt, independent
+from kinematics.files.car_tables import AxleTable
 from kinematics.lengths import LengthUnit
 from kinematics.suspension import SuspensionType
-
-if TYPE_CHECKING:
-    from kinematics.files.car_file import AxleTable
 
 _BOTH = (0, 1)
 _EACH = ((0,), (1,))
 
 
-def stated_doubt(table: "AxleTable", kind: SuspensionType, unit: LengthUnit, measured_to: float | None) -> Doubt | None:
+def stated_doubt(table: AxleTable, kind: SuspensionType, unit: LengthUnit, measured_to: float | None) -> Doubt | None:
     """Doubt of an axle's coordinates as its file states it, None where it states none.
 
     What is given once for both sides was measured once: one doubt, mirrored. `ahead` of such a wheel centre has none,

@@ -12,9 +12,6 @@ from pydantic import BeforeValidator, Field
 from kinematics.car import SIDE_NAMES, Axle, Car
 from kinematics.doubt.inputs import ANGLES, WAYS, Coordinate
 from kinematics.files.car_file import (
-    AxleTable,
-    CarTable,
-    PointTable,
     axle_from,
     kinds_in,
     limits_from,
@@ -22,6 +19,7 @@ from kinematics.files.car_file import (
     point_faults,
     radii_written,
 )
+from kinematics.files.car_tables import AxleTable, CarTable, PointTable
 from kinematics.files.faults import Fault, InputFaultError, shown
 from kinematics.files.file_fields import Length, Number, PositiveLength, Table, validated
 from kinematics.files.fittings_file import body_from

@@ -9,7 +9,8 @@ import numpy as np
 import pytest
 
 from kinematics import Axle, sweep_bump, sweep_roll
-from kinematics.doubt.inputs import WAYS, Coordinate, shifted
+from kinematics.doubt.inputs import WAYS, Coordinate
+from kinematics.doubt.shifted import shifted
 from kinematics.steering import sweep_steer
 from kinematics.suspension import SuspensionType
 from solvers.tangents import STEP, tangent

@@ -14,8 +14,9 @@ from scipy.stats import chi2, kstest
 
 from kinematics.car import Axle
 from kinematics.doubt.carried import NORMAL_95, assess
-from kinematics.doubt.inputs import Coordinate, shifted
+from kinematics.doubt.inputs import Coordinate
 from kinematics.doubt.numbers import AT_RIDE_HEIGHT
+from kinematics.doubt.shifted import shifted
 from kinematics.limits import Limits
 from kinematics.survey.fit import SurveyFit, fit
 from kinematics.survey.readings import Survey

@@ -72,3 +72,21 @@ def test_every_package_is_shipped() -> None:
     folders = {str(path.parent.relative_to(ROOT)).replace("/", ".") for path in SOURCES}
     assert set(shipped) == folders
     assert all((ROOT / package / "py.typed").is_file() for package in PACKAGES)
+
+
+def test_files_do_not_import_each_other_in_a_circle() -> None:
+    """Imports inside functions and for types alone count too."""
+    modules = {
+        ".".join(path.relative_to(ROOT).with_suffix("").parts).removesuffix(".__init__"): path for path in SOURCES
+    }
+    leads_to: dict[str, set[str]] = {name: set() for name in modules}
+    for name, path in modules.items():
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.ImportFrom) and node.module is not None:
+                within = {f"{node.module}.{alias.name}" for alias in node.names} & set(modules)
+                # A package's face hands names on; what it names is what counts.
+                leads_to[name] |= within or ({node.module} & set(modules))
+    while leads_to:
+        free = {name for name, others in leads_to.items() if not others & set(leads_to) - {name}}
+        assert free, f"in a circle, or behind one: {sorted(leads_to)}"
+        leads_to = {name: others for name, others in leads_to.items() if name not in free}
