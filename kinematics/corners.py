@@ -6,7 +6,7 @@ from functools import cached_property
 import numpy as np
 
 from kinematics.car import SIDE_NAMES, Axle
-from kinematics.ground import LEVEL_TO, Attitude, Standing, on_the_ground
+from kinematics.ground import LEVEL_TO, Attitude, Standing, contact_points, height_steps, on_the_ground
 from kinematics.lengths import INCH
 from kinematics.linkage import UPRIGHT, axle_linkage
 from kinematics.states import CornerStates
@@ -15,6 +15,8 @@ from solvers.path import Path, trace, with_tangents
 from solvers.rotations import matrix, rotate
 from solvers.tangents import has_tangents, without_tangents
 from solvers.vectors import Array
+
+_MOST_SETTLING = 6  # steps
 
 
 @dataclass(frozen=True)
@@ -69,9 +71,25 @@ class Corners:
             before = square
             if not (inside & ~done).any():
                 break
+        if not self.path.smooth:
+            travel = self._settled(travel, attitude)
         missed = ~(inside & done)
         above = height > 0.0
         return Standing(travel, missed & above & ~inside, missed & ~above & ~inside, missed & inside)
+
+    def _settled(self, travel: Array, attitude: Attitude) -> Array:
+        """Travels found from polynomials that are not quite good, near a lock, brought to the ground by solving."""
+        low, high = self.reach
+        for _ in range(_MOST_SETTLING):
+            states = self.at(travel)
+            contact = contact_points(states, attitude.normal)
+            height = attitude.to_ground(contact)[..., 2]
+            within = (travel > low[..., None]) & (travel < high[..., None])
+            if not (within & (np.abs(height) > LEVEL_TO)).any():
+                break
+            step = np.where(within, height_steps(states, contact, attitude, height), 0.0)
+            travel = np.clip(travel - step, low[..., None], high[..., None])
+        return travel
 
     @cached_property
     def disc(self) -> Series:
@@ -91,6 +109,8 @@ class Corners:
         where = travel.reshape(-1, 2)[0, side]
         axle = self.axle.name
         place = f"{where:+.1f} mm ({where / INCH.in_mm:+.2f} in) of travel"
+        if not blamed:
+            return f"the {axle} {SIDE_NAMES[side]} linkage was followed no farther than {place}"
         return f"the {axle} {SIDE_NAMES[side]} linkage locks at {place} ({', '.join(blamed)})"
 
 

@@ -18,6 +18,7 @@ from solvers.vectors import Array, Flags, components_last, dot, vector
 
 LEVEL_TO = 1e-9  # mm; contact points are held to the ground this closely
 _MOST_STEPS = 12
+_MARGIN = 0.15  # of the travel expected: contact points wander sideways, and then need more
 
 
 @dataclass(frozen=True)
@@ -124,5 +125,5 @@ def expected_travel(axle: Axle, attitude: Attitude) -> tuple[float, float]:
     """Range of wheel travel that an attitude will ask of an axle, with a margin, low and high [mm]."""
     half_track = float(np.abs(axle.points["wheel_centre"][..., 1]).max())
     travel = -(attitude.heave[..., None, :] + half_track * SIDES[:, None] * attitude.sine)
-    margin = 5.0 + 0.05 * float(np.abs(travel).max(initial=0.0))
+    margin = 5.0 + _MARGIN * float(np.abs(travel).max(initial=0.0))
     return float(travel.min()) - margin, float(travel.max()) + margin

@@ -13,7 +13,7 @@ from collections.abc import Callable
 import numpy as np
 
 from kinematics import wheel_angles
-from kinematics.car import LEFT, SIDES, Axle
+from kinematics.car import LEFT, RIGHT, SIDES, Axle
 from kinematics.quantity import Kind, Presence, per_axle, per_side
 from kinematics.stance import Stance
 from solvers.tangents import arctan2
@@ -115,7 +115,7 @@ def _caster_change(stance: Stance) -> Array:
 
 
 def _turn_in_side_view(stance: Stance) -> Array:
-    """Rotation in side view of the part that carries the wheel since measured, top rearward positive [rad]."""
+    """Rotation in side view of the part that carries the wheel since it stood at rest, top rearward positive [rad]."""
     turned = stance.states.turned
     return arctan2(-turned[..., 0, 2], turned[..., 2, 2])
 
@@ -129,10 +129,26 @@ def _axle_steer(stance: Stance) -> Array:
     return arctan2(turned[..., 1, 0], turned[..., 0, 0])
 
 
+def _turn_with_roll(stance: Stance) -> Array:
+    """Turn of each wheel's part relative to the body per roll of the body (..., 2, S, 3), wheels on the ground."""
+    states, beside = stance.states, stance.contact[..., 1]
+    in_roll, up_in_roll = stance.attitude.turned(states.in_roll.turn), stance.contact_velocity[..., 2]
+    if states.opposite is None:
+        return np.asarray(in_roll * (-beside / up_in_roll)[..., None])
+    # One beam: how far both wheels go together, and how far opposite ways, follows from both contact points at once.
+    together, up_together = stance.attitude.turned(states.together.turn), stance.contact_velocity_together[..., 2]
+    up_left, roll_left, y_left = (values[..., LEFT, :] for values in (up_together, up_in_roll, beside))
+    up_right, roll_right, y_right = (values[..., RIGHT, :] for values in (up_together, up_in_roll, beside))
+    size = up_left * roll_right + roll_left * up_right
+    same = -(y_left * roll_right + y_right * roll_left) / size
+    apart = (up_left * y_right - up_right * y_left) / size
+    both, each = same[..., None, :, None], SIDES[:, None, None] * apart[..., None, :, None]
+    return np.asarray(both * together + each * in_roll)
+
+
 def _roll_steer(stance: Stance) -> Array:
     """Mean steer of both wheels per roll of the body, which turns them too; the wheels stay on the ground."""
-    per_roll = -stance.contact[..., 1] / stance.contact_velocity[..., 2]
-    turn = stance.attitude.turned(stance.states.in_roll.turn) * per_roll[..., None] + _ROLLING
+    turn = _turn_with_roll(stance) + _ROLLING
     toe = wheel_angles.toe_rate(stance.spin_axis, cross(turn, stance.spin_axis))
     return np.asarray((-SIDES[:, None] * toe).mean(axis=-2))
 
@@ -178,7 +194,7 @@ SIDE_VIEW = (
         "side_view_turn",
         "turn in side view",
         Kind.ANGLE,
-        "of the part that carries the wheel, since measured, top rearward positive",
+        "of the part that carries the wheel, since at ride height with the rack as it is, top rearward positive",
         _turn_in_side_view,
         _NO_LIVE_AXLE,
     ),

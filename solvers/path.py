@@ -102,6 +102,11 @@ class Path:
         return midway(self.low, self.high, self.node_pose.position.shape[-3])
 
     @cached_property
+    def smooth(self) -> bool:
+        """Whether the polynomials have settled all over: no lock is near."""
+        return bool((self.motion.tail < _LENGTHS_HOLD).all())
+
+    @cached_property
     def bound(self) -> Array:
         """How far off a length is at most between the nodes (...), where a mechanism's own residual says so.
 

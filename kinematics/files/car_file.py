@@ -56,6 +56,9 @@ def car_from(written: Mapping[str, Any], source: str, folder: Path | None = None
     """Make a car of a file's content; `source` names the file in messages, `doubt` a file in its folder."""
     if not written:
         raise InputFaultError(source, [Fault("", "the file is empty; `cornersweep new strut` writes one to fill in")])
+    if any("readings" in axle for _, axle in _axles_in(written)):
+        text = "this is a survey; `cornersweep survey` makes a car file of it"
+        raise InputFaultError(source, [Fault("", text)])
     table, faults = validated(CarTable, written)
     kinds, more = kinds_in(written)
     faults += more + point_faults(written, kinds)

@@ -43,6 +43,9 @@ def doubt_text(doubts: Mapping[str, Doubt], unit: LengthUnit) -> str:
 
 def read_doubts(path: Path, axles: Sequence[Axle], unit: LengthUnit) -> dict[str, Doubt]:
     """Read a doubt file for a car's axles; InputFaultError names every line at fault."""
+    if not path.exists():
+        text = "there is no such file; the car file names it in `doubt`: put it back beside it, or take that line away"
+        raise whole_file_fault(path, text)
     rows = _rows(path)
     faults: list[Fault] = []
     head = rows[0][1] if rows else []

@@ -2,6 +2,7 @@
 
 import copy
 import math
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -31,6 +32,11 @@ from kinematics.survey.readings import Kind, Reading, Survey, View
 from kinematics.survey.unknowns import WHEEL, each_by_itself, misnamed
 from kinematics.suspension import SuspensionType
 
+_ENTRY = re.compile(r"(front|rear)\.readings,? (?:entry )?(\d+)")
+_NO_READING = (
+    "there is no reading: give an axle a list, like readings = [ ... ] under [front]; `cornersweep sheet` writes one "
+    "to fill in (a car file that has its points goes to `cornersweep show`)"
+)
 _SURVEY_ONLY = ("sides", "helpers", "readings", "points")
 _TAPE, _RULE, _PLUMB, _STRAIGHT = 2.0, 1.5, 1.5, 2.0  # mm, one standard deviation (common practice, no source)
 
@@ -179,9 +185,9 @@ def survey_from(written: Mapping[str, Any], source: str) -> SurveyFile:
     kinds, faults = kinds_in(written)
     filled = _filled(written, surveyed, kinds)
     table, more = validated(SurveyTable, filled)
-    faults = more + faults + point_faults(filled, kinds)
+    faults = [_with_entry(one, written) for one in more] + faults + point_faults(filled, kinds)
     if not surveyed:
-        faults.append(Fault("", "there is no reading: give an axle a list, like readings = [ ... ] under [front]"))
+        faults.append(Fault("", _NO_READING))
     if "doubt" in written:
         faults.append(Fault("doubt", "the readings say how well each point is known; leave it out"))
     if table is None:
@@ -211,6 +217,18 @@ def survey_from(written: Mapping[str, Any], source: str) -> SurveyFile:
     if faults:
         raise InputFaultError(source, faults)
     return SurveyFile(Car(table.name, unit, tuple(axles), limits), tuple(surveys), _rest(written, surveyed, kinds))
+
+
+def _with_entry(fault: Fault, written: Mapping[str, Any]) -> Fault:
+    """A fault of one reading, with what it is a reading of: numbers alone are hard to find in a list."""
+    place = _ENTRY.match(fault.key)
+    readings = _table(written.get(place[1])).get("readings") if place else None
+    entry = _table(readings[int(place[2]) - 1]) if place and isinstance(readings, list) else {}
+    of = next((f"{kind} {shown(entry[kind])}" for kind in _KINDS if kind in entry and kind != "track"), "track")
+    if not entry:
+        return fault
+    blank = "; fill it in, or take the line away" if fault.message == "is still blank" else ""
+    return Fault(fault.key, f"{fault.message} (the reading of {of}){blank}")
 
 
 def _table(value: object) -> dict[str, Any]:
@@ -291,7 +309,9 @@ def _survey(
         readings += _coordinates(name, key, point, rule, unit, apart=apart)
     if not readings and not faults:
         faults.append(Fault(f"{axle.name}.readings", "is empty; a survey needs readings"))
-    survey = Survey(replace(axle, doubt=None), apart, table.helpers, tuple(readings), _angle_doubts(axle))
+    survey = Survey(
+        replace(axle, doubt=None), apart, table.helpers, tuple(readings), _angle_doubts(axle, table, doubts.level)
+    )
     return survey, faults
 
 
@@ -422,9 +442,16 @@ def _coordinates(
         yield Reading(kind, (name,), unit.to_mm(getattr(point, kind)), doubt, key=f"{key}.{kind}")
 
 
-def _angle_doubts(axle: Axle) -> tuple[tuple[Coordinate, float], ...]:
-    """Doubt of the wheel angles as the file states it; that of its points is in the readings."""
-    if axle.doubt is None:
-        return ()
-    stated = zip(axle.doubt.coordinates, axle.doubt.standard_deviation.tolist(), strict=True)
-    return tuple((one, doubt) for one, doubt in stated if one.of in ANGLES)
+def _angle_doubts(axle: Axle, table: SurveyAxleTable, level: float) -> tuple[tuple[Coordinate, float], ...]:
+    """Doubt of the wheel angles as the file states it, or else the level's; that of its points is in the readings."""
+    stated: dict[Coordinate, float] = {}
+    if axle.doubt is not None:
+        pairs = zip(axle.doubt.coordinates, axle.doubt.standard_deviation.tolist(), strict=True)
+        stated = {one: doubt for one, doubt in pairs if one.of in ANGLES}
+    found = []
+    for angle, written in (("camber", "camber"), ("toe", "toe_in")):
+        apart = any(getattr(side.wheel, written) is not None for side in (table.left, table.right))
+        for sides in ((0,), (1,)) if apart else ((0, 1),):
+            one = Coordinate(angle, "", sides)
+            found.append((one, stated.get(one, level)))
+    return tuple(found)

@@ -25,6 +25,9 @@ def whole_bytes(path: Path, largest: int) -> bytes:
 def whole_text(path: Path, largest: int, save: str = "save the file as plain text in UTF-8") -> str:
     """Return a text file's content, without the byte order mark that some editors begin it with; `save`: what to do."""
     content = whole_bytes(path, largest)
+    if content.startswith(b"%PDF"):
+        text = "this is a PDF; a measuring sheet that was filled in is read with `cornersweep sheet --filled-in`"
+        raise whole_file_fault(path, text)
     try:
         return content.decode("utf-8-sig")
     except UnicodeDecodeError as error:

@@ -109,8 +109,8 @@ def _set_up() -> Iterator[Asked]:
             "note",
             (),
             f"ride height, {side}",
-            "a mark on the body over the wheel centre that you will find again; roll the car back and forth and bounce "
-            "it before",
+            "from the floor to a mark on the body over the wheel centre that you will find again; roll the car back "
+            "and forth and bounce it before",
             _RULE,
         )
 

@@ -198,6 +198,8 @@ def _culprit(state: State, trials: Sequence[_Trial], survey: Survey) -> Culprit:
         if idea.cause == "unknown" and known:
             continue
         told.append(_explanation(state, trial, float(chance), survey))
+    known_causes = {tuple(shown.of for shown in one.shown) for one in told if one.cause != "unknown"}
+    told = [one for one in told if one.cause != "unknown" or tuple(shown.of for shown in one.shown) not in known_causes]
     return Culprit(tuple(told), state.chi_square, trials[0].after.chi_square)
 
 

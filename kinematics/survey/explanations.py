@@ -61,7 +61,8 @@ class Explanation:
             case "misread":
                 return f"misread by {_said(abs(self.off), unit, first)}"
             case "unit" if (self.off > 1.0) == (unit.symbol == "mm"):
-                return f"written in {'inches' if unit.symbol == 'mm' else 'mm'}, where the file counts in {unit.symbol}"
+                words = ("inches", "mm") if unit.symbol == "mm" else ("mm", "inches")
+                return f"written in {words[0]}, where the file counts in {words[1]}"
             case "unit":
                 return "changed from inches to mm, or back, once too often"
             case "sign":

@@ -18,6 +18,7 @@ from solvers.vectors import Array
 # can tell, but better than this, stays in the covariance, and `missing` tells it.
 USELESS = 1e4  # mm
 UNCHECKED = 1e-6  # redundancy number below which no other reading checks a reading
+_DISAGREE = 0.01  # chance below which readings do not agree
 _UNLIKELY = 1e-4  # chance of so large a chi-square below which other starts are tried
 _OTHER_STARTS = 4
 _NUDGE = 0.01  # mm, of the start
@@ -181,3 +182,17 @@ def _turned(survey: Survey, every_row: Rows, at: Array) -> Array:
         turned = rows_of([survey.readings[index] for index in tracks], survey.unknowns, camber, toe)
         change[np.isin(every_row.of, tracks), column] = tangent(turned.predicted(at))
     return change
+
+
+def spread_beyond(found: SurveyFit) -> float:
+    """How many times their doubts the readings scatter, where that is no chance any more; 1 where it may be.
+
+    The square root of chi-square over its freedoms (R. T. Birge, 1932, from memory).
+    """
+    scattered = found.freedoms > 0 and found.probability < _DISAGREE
+    return float(np.sqrt(found.chi_square / found.freedoms)) if scattered else 1.0
+
+
+def widened(found: SurveyFit) -> Doubt:
+    """The doubt of the points, as many times larger as the readings scatter beyond their doubts."""
+    return replace(found.doubt, influence=spread_beyond(found) * found.doubt.influence)

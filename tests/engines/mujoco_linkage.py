@@ -4,7 +4,7 @@ Bodies hang on each other in a tree of joints; equalities close its loops. Outsi
 engine works in metres.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from xml.etree import ElementTree as Xml
 
 import mujoco
@@ -86,11 +86,19 @@ class MujocoLinkage:
         self.ball_joint(carriage, body, at)
 
     def solve(self, driven: Mapping[str, Array]) -> dict[str, Poses]:
-        model = mujoco.MjModel.from_xml_string(Xml.tostring(self._root, encoding="unicode"))
         targets = driver_values(self._drivers, driven)
         names = [name for name in self._bodies if name != WORLD]
         position = {name: np.empty((len(targets), 3)) for name in names}
         rotation = {name: np.empty((len(targets), 3, 3)) for name in names}
+        for state, _, data in self._solved(targets):
+            for name in names:
+                position[name][state] = data.body(name).xpos / _MM
+                rotation[name][state] = data.body(name).xmat.reshape(3, 3)
+        return {name: Poses(self._at[name], position[name], rotation[name]) for name in names}
+
+    def _solved(self, targets: Array) -> Iterator[tuple[int, mujoco.MjModel, mujoco.MjData]]:
+        """The engine where it stands at each state of driver values (S, drivers), in the order of the walks."""
+        model = mujoco.MjModel.from_xml_string(Xml.tostring(self._root, encoding="unicode"))
         solved = {}
         for walk in walks(targets):
             data = mujoco.MjData(model)
@@ -101,10 +109,7 @@ class MujocoLinkage:
                     model.equality(name).data[0] = value * _MM
                 _project(model, data)
             solved[walk.state] = data.qpos.copy()
-            for name in names:
-                position[name][walk.state] = data.body(name).xpos / _MM
-                rotation[name][walk.state] = data.body(name).xmat.reshape(3, 3)
-        return {name: Poses(self._at[name], position[name], rotation[name]) for name in names}
+            yield walk.state, model, data
 
     def _add_body(self, name: str, at: Array, on: str = WORLD) -> None:
         offset = (at - self._at[on]) * _MM

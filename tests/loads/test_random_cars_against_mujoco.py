@@ -1,0 +1,276 @@
+"""Springs of random axles, and whole random cars in a corner, against a general-purpose multibody engine.
+
+Source: MuJoCo, told joints, springs, bar and weights one by one. On two axles of every type (36, random_axles.py):
+spring lengths, motion ratios and, on one of them, wheel rates over the travel, from the engine's tendons and from the
+force that its springs put along its own motion. Twelve whole cars, every type in front or behind, uneven weights, on
+springs, a bar and tyres: at rest as measured, and roll, heave and every wheel's load in left and right corners.
+
+Pitch, which ours leaves out, is taken out of the engine's cars by their length; test_balance_against_mujoco.py has what
+it makes of cars as long as cars are.
+"""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+import pytest
+
+from kinematics import Axle
+from kinematics.loads.equilibrium import WholeCar, balance
+from kinematics.loads.movements import length_of
+from kinematics.loads.parts import Attachment, AxleLoads, Bar, BarEnds, Line, Spring
+from kinematics.loads.rates import axle_roll, rates
+from kinematics.loads.setup import AxleSetup, calibrated
+from kinematics.suspension import CHASSIS
+from kinematics.suspensions import SUSPENSIONS
+from tests.engines.corner_linkages import TRAVEL
+from tests.engines.linkage import WORLD, Array
+from tests.engines.live_axle_linkages import TRAVELS
+from tests.engines.mujoco_motion import Moved, MovingLinkage
+from tests.engines.random_axles import RANDOM_AXLES, RandomAxle
+from tests.engines.wheels_by_engine import lowest, spin_axes
+from tests.loads.mujoco_car import GRAVITY, MujocoCar, Rest
+
+INWARDS = np.array([[0.0, -1.0, 0.0], [0.0, 1.0, 0.0]])
+SPRUNG = [one for one in RANDOM_AXLES if one.number in (1, 2)]
+PARTS_OF_REACH = np.array([-0.6, 0.0, 0.7])
+# As test_movements_against_engines.py: both solve to about 1e-12 mm.
+LENGTH_TO, SLOPE_TO, DIFFERENCES_TO = 1e-6, 1e-9, 1e-8
+# Differences of fourth order leave (step / 100 mm)^4 / 30 of a slope, and of lengths to 1e-12 mm and forces to 1e-9 N
+# as much over the step.
+STEP = 0.5  # mm
+STEPS, WEIGHTS = STEP * np.array([-2.0, -1.0, 1.0, 2.0]), np.array([1.0, -8.0, 8.0, -1.0]) / (12.0 * STEP)
+FORCE_TO, RATE_TO = 1e-6, 1e-6  # N, N/mm
+
+CORNERS = (-3.0, 0.0, 4.5)  # m/s^2
+AT_REST = CORNERS.index(0.0)
+CARS = 12
+# Ours leaves out pitch, which goes as one over the wheelbase: 0.5 to 3 N on cars as long as cars are. The engine's car
+# is asked for at two lengths and from both for endless length; what is left, its square, is a fifty-thousandth.
+LONG, TWICE_AS_LONG = 50.0, 100.0
+LOAD_TO, ROLL_TO, HEAVE_TO = 1e-3, 1e-7, 1e-4  # N, rad, mm
+
+
+@dataclass(frozen=True)
+class Seat:
+    """A spring: the engine's body that it stands on, and where both ends are (2, 3)."""
+
+    body: str
+    low: Array
+    top: Array
+    line: Line
+
+
+def named(random: RandomAxle) -> str:
+    return random.name
+
+
+@pytest.mark.parametrize("random", SPRUNG, ids=named)
+def test_springs_agree(random: RandomAxle) -> None:
+    """Lengths, motion ratios and forces, both wheels going together and one by one."""
+    setup, seat, travel = _on_springs(random)
+    heights = np.stack([travel, 0.6 * travel])
+    states = setup.moving.at(heights)
+    ours, forces = length_of(seat.line, states), setup.forces(states)
+    moved = _moved(random, setup, seat, heights)
+    for side in (0, 1):
+        engine = moved[side]
+        name = f"spring {side}"
+        assert np.abs(ours.value[side] - engine.length[name]).max() < LENGTH_TO
+        for wheel in (0, 1):
+            if random.whole or wheel == side:
+                driver = engine.drivers.index(TRAVELS[wheel] if random.whole else TRAVEL)
+                assert np.abs(ours.slope[side, wheel] - engine.length_rate[name][driver]).max() < SLOPE_TO
+        own = engine.drivers.index(TRAVELS[side] if random.whole else TRAVEL)
+        assert np.abs(forces.along_travel[side] - engine.force[own]).max() < FORCE_TO
+        assert forces.spring[side].max() > 500.0
+
+
+@pytest.mark.parametrize("random", [one for one in SPRUNG if one.number == 1], ids=named)
+def test_wheel_rates_agree(random: RandomAxle) -> None:
+    """What more it takes to hold a wheel a little higher, with the other one as high, or as much lower."""
+    setup, seat, travel = _on_springs(random)
+    ours = rates(setup, travel)
+    height = travel[:, None] + STEPS
+    for way, rate, ratio in (
+        (1.0, ours.wheel_rate, ours.motion_ratio),
+        (-1.0, ours.wheel_rate_in_roll, ours.motion_ratio_in_roll),
+    ):
+        # Where the left wheel goes up from each travel, the right one goes the way.
+        moved = _moved(random, setup, seat, np.stack([height.ravel(), (travel[:, None] + way * STEPS).ravel()]))
+        for side, goes in enumerate((1.0, way)):
+            own = moved[side].drivers.index(TRAVELS[side] if random.whole else TRAVEL)
+            harder = -goes * (moved[side].force[own].reshape(height.shape) @ WEIGHTS)
+            shorter = -goes * (moved[side].length[f"spring {side}"].reshape(height.shape) @ WEIGHTS)
+            # Where a spring comes loose within the steps there is no one rate.
+            taut = np.stack([_taut(setup, moved[which], which).reshape(height.shape) for which in (0, 1)])
+            there = (taut.all(axis=-1) | ~taut.any(axis=-1)).all(axis=0)
+            assert there[np.argmin(np.abs(travel)) :].all()
+            assert np.abs(rate[side] - harder)[there].max() < RATE_TO
+            assert np.abs(ratio[side] - shorter).max() < DIFFERENCES_TO
+    # Roll stiffness is by definition the rates in roll on half the track (formula).
+    track = np.abs(np.diff(_contact(setup.axle)[:, 1]))[0]
+    assert axle_roll(setup).springs == pytest.approx(
+        float(rates(setup, np.zeros(1)).wheel_rate_in_roll.sum()) * track**2 / 4.0, rel=1e-12
+    )
+
+
+@pytest.mark.parametrize("number", range(CARS))
+def test_whole_cars_agree(number: int) -> None:
+    car, randoms, seats = _whole_car(number)
+    ours = balance(car, np.array(CORNERS))
+    assert ours.solved.all()
+    shorter, longer = (_at_rest(car, randoms, seats, times) for times in (LONG, TWICE_AS_LONG))
+    for rest in (*shorter, *longer):
+        # Roundings of forces of 1e4 N and levers of 300 m.
+        assert rest.left_over < 1e-6
+        assert rest.gap < 1e-8
+        assert rest.stable
+    scales = np.concatenate([axle.loads.corner_mass for axle in car.axles])
+    assert np.abs(longer[AT_REST].load - scales * GRAVITY).max() < 1e-5
+    assert np.abs(longer[AT_REST].heave).max() < 1e-6
+    load, heave, roll = (
+        2.0 * np.array(far) - np.array(near) for near, far in zip(_told(shorter), _told(longer), strict=True)
+    )
+    assert np.abs(ours.load.reshape(4, -1) - load.T).max() < LOAD_TO
+    assert np.abs(ours.heave - heave.T).max() < HEAVE_TO
+    assert np.abs(ours.roll - roll).max() < ROLL_TO
+    assert np.abs(ours.transfer[:, -1]).min() > 100.0
+
+
+def _taut(setup: AxleSetup, moved: Moved, side: int) -> Array:
+    return np.asarray(moved.length[f"spring {side}"] < setup.free_length[side])
+
+
+def test_every_type_is_on_a_car() -> None:
+    assert {kind for number in range(CARS) for kind in _kinds(number)} == set(SUSPENSIONS)
+
+
+def _told(rests: list[Rest]) -> tuple[Array, Array, Array]:
+    """Loads, heaves and rolls, corners first."""
+    return tuple(np.array([getattr(rest, what) for rest in rests]) for what in ("load", "heave", "roll"))
+
+
+def _kinds(number: int) -> tuple[str, str]:
+    """Front and rear: none has the same at both ends."""
+    kinds = list(SUSPENSIONS)
+    return kinds[number % len(kinds)], kinds[(number + len(kinds) - CARS) % len(kinds)]
+
+
+def _seat(random: RandomAxle, axle: Axle, rng: np.random.Generator) -> Seat:
+    """A spring where one would be: along the strut, on the rocker, on an arm, or on the part that carries the wheel."""
+    suspension, points = axle.suspension, axle.points
+    if suspension.strut is not None and random.number % 2:
+        return Seat("strut tube", points["strut_low"], points["strut_top"], Line())
+    body = suspension.bodies[0]
+    centre = points["wheel_centre"]
+    low = centre * [1.0, rng.uniform(0.68, 0.82), rng.uniform(0.6, 1.0)] + [rng.uniform(-40.0, 40.0), 0.0, 0.0]
+    top = low + [rng.uniform(-30.0, 30.0), 0.0, rng.uniform(200.0, 330.0)] + rng.uniform(20.0, 80.0) * INWARDS
+    if suspension.listed:
+        body, low = "rocker", points["pushrod_inner"] + rng.uniform(-8.0, 8.0, 3)
+        top = low + [rng.uniform(-20.0, 20.0), 0.0, rng.uniform(-30.0, 10.0)] + 240.0 * INWARDS
+    elif suspension.arms and "links" not in random.build.__name__:
+        body = "lower arm"
+    low, top = low + rng.uniform(-6.0, 6.0, (2, 3)), top + rng.uniform(-6.0, 6.0, (2, 3))
+    return Seat(body, low, top, Line(Attachment(low, body), Attachment(top, CHASSIS)))
+
+
+def _on_springs(random: RandomAxle) -> tuple[AxleSetup, Seat, Array]:
+    """A random axle on springs that carry it, and travels to ask for."""
+    axle = random.axle()
+    rng = np.random.default_rng([random.number, 1, *random.kind.encode()])
+    seat = _seat(random, axle, rng)
+    loads = AxleLoads(
+        rng.uniform(230.0, 330.0, 2), rng.uniform(25.0, 45.0, 2), Spring(seat.line, rng.uniform(40, 90, 2))
+    )
+    return calibrated(replace(axle, loads=loads)), seat, random.room(axle) * PARTS_OF_REACH
+
+
+def _moved(random: RandomAxle, setup: AxleSetup, seat: Seat, heights: Array) -> list[Moved]:
+    """The engine's left and right corner, or the one axle twice, on these springs."""
+    linkages = random.told(MovingLinkage, setup.axle)
+    for side in (0, 1):
+        ends = (seat.body, seat.low[side]), (WORLD, seat.top[side])
+        linkages[0 if random.whole else side].spring(
+            f"spring {side}", ends, float(setup.rate[side]), float(setup.free_length[side])
+        )
+    if random.whole:
+        return [linkages[0].move(dict(zip(TRAVELS, heights, strict=True)))] * 2
+    return [one.move({TRAVEL: height}) for one, height in zip(linkages, heights, strict=True)]
+
+
+def _contact(axle: Axle) -> Array:
+    return lowest(axle, axle.points["wheel_centre"], spin_axes(axle))
+
+
+def _whole_car(number: int) -> tuple[WholeCar, list[RandomAxle], list[Seat]]:
+    rng = np.random.default_rng([number, 2])
+    randoms = [RandomAxle(kind, 100 + number) for kind in _kinds(number)]
+    wheelbase, height = rng.uniform(2200.0, 2900.0), rng.uniform(420.0, 580.0)
+    barred = int(rng.integers(2))
+    setups, seats = [], []
+    for place, random in enumerate(randoms):
+        axle = replace(random.axle(), name=("front", "rear")[place])
+        seat = _seat(random, axle, rng)
+        loads = AxleLoads(
+            corner_mass=rng.uniform(240.0, 320.0) * rng.uniform(0.95, 1.05, 2),
+            unsprung=np.full(2, rng.uniform(25.0, 50.0)),
+            spring=Spring(seat.line, rng.uniform(45.0, 90.0) * rng.uniform(0.97, 1.03, 2)),
+            bar=_bar(axle, rng) if place == barred else None,
+            tyre_rate=rng.uniform(170.0, 280.0),
+        )
+        setups.append(calibrated(replace(axle, loads=loads)))
+        seats.append(seat)
+    return WholeCar(setups[0], setups[1], height, wheelbase), randoms, seats
+
+
+def _at_rest(car: WholeCar, randoms: list[RandomAxle], seats: list[Seat], times: float) -> list[Rest]:
+    """The engine's car in each corner, so many times as long as it is."""
+    stretched = replace(car, wheelbase=times * car.wheelbase)
+    marks = np.array([[0.0, 0.0, 0.0], [-stretched.wheelbase, 0.0, 0.0]])
+    return _engine(stretched, randoms, seats).at_rest(CORNERS, marks)
+
+
+def _bar(axle: Axle, rng: np.random.Generator) -> Bar:
+    """Arms that reach back to drop links on the part that carries the wheel."""
+    link = axle.points["wheel_centre"] + [-40.0, 0.0, 60.0] + 120.0 * INWARDS
+    end = link + [rng.uniform(-15.0, 15.0), 0.0, -150.0] + 20.0 * INWARDS
+    axis = end + np.array([200.0, 0.0, 10.0])
+    return Bar(rng.uniform(8.0, 25.0), BarEnds(axis, end, Attachment(link, axle.suspension.bodies[0])))
+
+
+def _engine(whole: WholeCar, randoms: list[RandomAxle], seats: list[Seat]) -> MujocoCar:
+    car, weights, hubs, contacts = MujocoCar(), [], [], []
+    for place, (setup, random, seat) in enumerate(zip(whole.axles, randoms, seats, strict=True)):
+        behind = np.array([-whole.wheelbase * place, 0.0, 0.0])
+        axle, loads, end = setup.axle, setup.loads, ("front", "rear")[place]
+        points = {key: point + behind for key, point in axle.points.items()}
+        contact, axes, wheel = _contact(axle) + behind, spin_axes(axle), axle.suspension.bodies[0]
+        prefixes = [end, end] if random.whole else [f"{end} left", f"{end} right"]
+        if random.whole:
+            car.add_linkage(end, random.build, points)
+            car.set_mass(f"{end} {wheel}", float(loads.unsprung.sum()), points["wheel_centre"].mean(axis=0))
+        arms = []
+        for side, prefix in enumerate(prefixes):
+            hub = points["wheel_centre"][side]
+            if not random.whole:
+                car.add_linkage(prefix, random.build, {key: point[side] for key, point in points.items()})
+                car.set_mass(f"{prefix} {wheel}", float(loads.unsprung[side]), hub)
+            low, top = seat.low[side] + behind, seat.top[side] + behind
+            rate, free = float(setup.rate[side]), float(setup.free_length[side])
+            car.spring(f"{end} spring {side}", f"{prefix} {seat.body}", low, top, rate, free)
+            car.tyre(f"{prefix} {wheel}", hub, axes[side], loads.corner_mass[side] * GRAVITY, loads.tyre_rate)
+            if loads.bar is not None:
+                ends = loads.bar.ends
+                link = ends.drop_link.place[side] + behind
+                arms.append((ends.axis[side] + behind, ends.arm_end[side] + behind, f"{prefix} {wheel}", link))
+        if loads.bar is not None:
+            car.bar(loads.bar.rate, arms)
+        weights.append(np.stack([loads.corner_mass, loads.unsprung]))
+        hubs.append(points["wheel_centre"])
+        contacts.append(contact)
+    # The scales say where the car's weight is; without the wheels' own it is the body's.
+    scales, unsprung = np.concatenate(weights, axis=1)
+    sprung = float(scales.sum() - unsprung.sum())
+    x, y, _ = (scales @ np.concatenate(contacts) - unsprung @ np.concatenate(hubs)) / sprung
+    car.set_mass(WORLD, sprung, np.array([x, y, whole.gravity]))
+    return car
