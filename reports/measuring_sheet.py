@@ -181,7 +181,7 @@ def _boxed(content: Flowable, width: float) -> Table:
 def _legend(kind: SuspensionType) -> str:
     """Which letter is which point, and how the sketch is drawn."""
     points = ", ".join(f"<b>{letter}</b> {escape(words(name))}" for name, letter in letters(kind).items())
-    drawn = "filled dots move with the wheel, open dots are on the chassis; grey: moving parts; chain lines: pivot axes"
+    drawn = "filled dots move with the wheel, open dots are on the chassis; grey: moving parts"
     return f"{points}. <i>In the sketch {drawn}.</i>"
 
 

@@ -15,8 +15,8 @@ from reports.style import BLUE, SMALL, Column, Sheet, paper
 
 _BARS = 6
 _BAR, _HEAD, _FOOT = 0.2, 0.34, 0.42  # in: a bar's row, a panel's title, what stands below its axis
-_NAMES = 2.6  # in, for the measurements' names
-_LONGEST = 42  # characters of a name
+_NAMES = 3.5  # in, for the measurements' names
+_LONGEST = 58  # characters of a name
 
 
 def share_chart(assessment: Assessment, about: Sequence[str], unit: LengthUnit, sheet: Sheet) -> Figure:

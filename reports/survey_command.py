@@ -30,7 +30,9 @@ def survey(options: argparse.Namespace) -> int:
     for found in fits:
         suspect |= _show(found, read)
     _refuse_what_is_no_car(options.survey, read, fits)
-    if paths:
+    if not paths:
+        out.print("Nothing is written: name a car file behind the survey to have one.")
+    else:
         _write(options.survey, paths, read, fits, replace=options.replace)
     show_caution(out)
     return SUSPECT if suspect else FITS
@@ -50,6 +52,7 @@ def _paths(car: str | None) -> list[Path]:
 def _show(found: "SurveyFit", read: "SurveyFile") -> bool:
     """Print a fit; whether one of its readings is suspect. Raises InputFaultError where points are left open."""
     from kinematics.survey.culprits import culprits, unchecked
+    from kinematics.survey.fit import spread_beyond
     from kinematics.survey.missing import missing
     from kinematics.survey.second_places import second_places
     from reports.survey_table import show_survey
@@ -68,6 +71,12 @@ def _show(found: "SurveyFit", read: "SurveyFile") -> bool:
     warnings += [f"WARNING  {one.sentence(unit)}" for one in places]
     for text in warnings:
         out.print(text, style="bold red" if text.startswith("SUSPECT") else "yellow")
+    if spread_beyond(found) > 1.0:
+        out.print(
+            f"WARNING  until that is mended, the doubts written count {spread_beyond(found):.1f} times as large, as "
+            "far as the readings scatter; its points may still be wrong by more",
+            style="yellow",
+        )
     alone = [one.name.replace("_", " ") for one in unchecked(found)]
     if alone:
         out.print(f"No other reading checks these, so an error in one of them would not show: {'; '.join(alone)}.")
@@ -87,6 +96,7 @@ def _write(source: str, paths: list[Path], read: "SurveyFile", fits: "list[Surve
     from kinematics.files.car_text import car_text
     from kinematics.files.doubt_file import doubt_text
     from kinematics.files.known_to import without_stated_doubt
+    from kinematics.survey.fit import spread_beyond, widened
     from reports.safe_write import write_whole
     from reports.survey_table import write_readings
     from reports.terminal import console
@@ -95,8 +105,14 @@ def _write(source: str, paths: list[Path], read: "SurveyFile", fits: "list[Surve
     fitted = {found.axle.name: found for found in fits}
     points = {name: found.axle.points for name, found in fitted.items()}
     doubts = {axle.name: axle.doubt for axle in read.car.axles if axle.doubt is not None}
-    doubts |= {name: found.doubt for name, found in fitted.items()}
+    doubts |= {name: widened(found) for name, found in fitted.items()}
     head = [f"Points fitted to the readings of {Path(source).name}; how well they are known: {doubt.name}."]
+    for name, found in fitted.items():
+        if spread_beyond(found) > 1.0:
+            head.append(
+                f"{name}: the readings do NOT agree; mend the survey first. Until then doubts count "
+                f"{spread_beyond(found):.1f} times as large, as far as the readings scatter."
+            )
     text = car_text(without_stated_doubt(read.written), points, {"doubt": doubt.name}, head)
     unit = read.car.unit
     contents = {doubt: doubt_text(doubts, unit).encode("utf-8"), car: text.encode("utf-8")}

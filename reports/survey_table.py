@@ -18,6 +18,7 @@ from kinematics.doubt.inputs import ANGLES, WAYS, Coordinate
 from kinematics.lengths import LengthUnit
 from kinematics.quantity import Kind
 from kinematics.survey.fit import FittedReading, SurveyFit
+from kinematics.survey.snooping import HARDLY_CHECKED
 from kinematics.wording import shown
 from reports.doubt_table import PLUS_MINUS
 
@@ -35,6 +36,9 @@ def show_survey(out: Console, found: SurveyFit, unit: LengthUnit) -> None:
     worst = sorted(found.readings, key=lambda one: -_size(one))[:_WORST]
     if found.freedoms > 0:
         out.print(_readings(found, worst, unit))
+        out.print(
+            Text("Standardised: over the standard deviation that the residual of a sound reading has; 3 is much.")
+        )
 
 
 def _agreement(found: SurveyFit) -> str:
@@ -43,7 +47,8 @@ def _agreement(found: SurveyFit) -> str:
         return "No reading is left over to check the others: a misreading would not show."
     text = f"chi-square {found.chi_square:.1f} with {found.freedoms} readings more than needed"
     if found.probability < _UNLIKELY:
-        return f"{text}: the readings do NOT agree as well as their doubts say (chance {found.probability:.1e})"
+        chance = f"{100.0 * found.probability:.1f} %" if found.probability > 0.0005 else "under 0.1 %"
+        return f"{text}: the readings do NOT agree as well as their doubts say (chance of that: {chance})"
     if found.probability > _TOO_GOOD:
         return f"{text}: the readings agree better than their doubts say; the doubts may be too large"
     return f"{text}: the readings agree as well as their doubts say (chance {100 * found.probability:.0f} %)"
@@ -73,7 +78,7 @@ def _cell(value: float, deviation: float, unit: LengthUnit) -> str:
 def _readings(found: SurveyFit, readings: Sequence[FittedReading], unit: LengthUnit) -> Table:
     table = Table(title="readings that fit worst", title_justify="left", box=SIMPLE_HEAD)
     table.add_column("reading")
-    for head in ("read", "others make it", "off by", "in doubts"):
+    for head in ("read", "fitted", "off by", "standardised"):
         table.add_column(head, justify="right")
     for one in readings:
         kind = _kind(found, one)
@@ -88,7 +93,7 @@ def _kind(found: SurveyFit, one: FittedReading) -> Kind:
 
 
 def _size(one: FittedReading) -> float:
-    return 0.0 if math.isnan(one.standardised) else abs(one.standardised)
+    return 0.0 if math.isnan(one.standardised) or one.redundancy < HARDLY_CHECKED else abs(one.standardised)
 
 
 def write_readings(fits: Sequence[SurveyFit], unit: LengthUnit, file: BinaryIO) -> None:
