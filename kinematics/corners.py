@@ -16,7 +16,8 @@ from solvers.rotations import matrix, rotate
 from solvers.tangents import has_tangents, without_tangents
 from solvers.vectors import Array
 
-_MOST_SETTLING = 6  # steps
+_MOST_SETTLING = 12  # steps
+_STANDS_TO = 1e-7  # mm; where rounding near a lock lets no step get nearer
 
 
 @dataclass(frozen=True)
@@ -72,12 +73,12 @@ class Corners:
             if not (inside & ~done).any():
                 break
         if not self.path.smooth:
-            travel = self._settled(travel, attitude)
+            return self._settled(travel, attitude)
         missed = ~(inside & done)
         above = height > 0.0
         return Standing(travel, missed & above & ~inside, missed & ~above & ~inside, missed & inside)
 
-    def _settled(self, travel: Array, attitude: Attitude) -> Array:
+    def _settled(self, travel: Array, attitude: Attitude) -> Standing:
         """Travels found from polynomials that are not quite good, near a lock, brought to the ground by solving."""
         low, high = self.reach
         for _ in range(_MOST_SETTLING):
@@ -89,7 +90,10 @@ class Corners:
                 break
             step = np.where(within, height_steps(states, contact, attitude, height), 0.0)
             travel = np.clip(travel - step, low[..., None], high[..., None])
-        return travel
+        off = ~states.reached | ~(np.abs(height) <= _STANDS_TO)
+        above = height > 0.0
+        at_low, at_high = ~within & above, ~within & ~above
+        return Standing(travel, off & at_low, off & at_high, off & ~at_low & ~at_high)
 
     @cached_property
     def disc(self) -> Series:

@@ -73,7 +73,9 @@ class LiveAxle:
         """One sentence on where the linkage locks and which joints hold it there."""
         del side
         both = states.travel[..., LEFT, :] + states.travel[..., RIGHT, :]
-        lost = ~states.reached[..., LEFT, :] & ((both < 0.0) == low)
+        lost = ~states.reached[..., LEFT, :]
+        if (lost & ((both < 0.0) == low)).any():
+            lost &= (both < 0.0) == low
         asked = np.moveaxis(np.moveaxis(states.travel, -2, -1)[lost], -1, 0)
         chosen = asked[:, [np.argmin(np.abs(asked).max(axis=0))]]
         found = self._moved(chosen)

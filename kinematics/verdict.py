@@ -106,8 +106,10 @@ def _through_infinity(sweep: Sweep) -> Flags:
     near.
     """
     offset = sweep["roll_centre_offset"]
-    track = float(np.nanmean(sweep["contact_y"][LEFT] - sweep["contact_y"][RIGHT]))
     found = np.zeros(offset.shape, dtype=bool)
+    if not sweep.reached.any():
+        return found
+    track = float(np.nanmean(sweep["contact_y"][LEFT] - sweep["contact_y"][RIGHT]))
     found[1:] = offset[:-1] * offset[1:] < -((_FAR_OFF * track) ** 2)
     return found
 

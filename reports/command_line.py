@@ -33,6 +33,7 @@ _EXIT = """\
 exit status: 0 within the limits, 1 outside them, 2 the input was at fault (nothing is overwritten unasked).
 `demo` ends with 0 when it ran, although its car is outside the limits.
 """
+_EMPTY = re.compile(r"--[\w-]+=--")
 _NEGATIVE_TAPE = re.compile(r"-(\d{1,9}\s+)?\d{1,9}/[1-9]\d{0,8}")
 _FARTHEST = 5000.0  # in the car's unit
 _SHORTEST_STEP = 0.001  # in the car's unit; finer than anything that can be measured
@@ -44,7 +45,13 @@ def main(arguments: Sequence[str] | None = None) -> int:
         # Not every terminal can show every name: better a question mark in it than no verdict.
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="replace")
-    options = _parser().parse_args([_plain_number(plain_axis(word)) for word in arguments or sys.argv[1:]])
+    words = [_plain_number(plain_axis(word)) for word in arguments or sys.argv[1:]]
+    empty = next((word for word in words if _EMPTY.fullmatch(word)), None)
+    if empty is not None:
+        # The parser would take what stands behind the "=" for the end of all options.
+        print(f"cornersweep: {empty}: a value is needed behind the =", file=sys.stderr)
+        return AT_FAULT
+    options = _parser().parse_args(words)
     run: Callable[[argparse.Namespace], int] = options.run
     try:
         status = run(options)

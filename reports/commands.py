@@ -157,6 +157,8 @@ def compare(options: argparse.Namespace) -> int:
     if not plans:
         text = "is missing: name a plan file, or try a change with --change, such as --change 'ride height' -10"
         raise InputFaultError("cornersweep compare", [Fault("plan", text)])
+    if options.doubt:
+        refuse_without_doubt(car, options.car)
     files = None
     if options.into is not None:
         job, folder = _job(options, car), Path(options.into)
@@ -164,8 +166,6 @@ def compare(options: argparse.Namespace) -> int:
         refuse_existing(targets, replace=options.replace)
         make_folder(folder)
         files = (job, folder)
-    if options.doubt:
-        refuse_without_doubt(car, options.car)
     good = _compare_plans(car, limits, plans, read.rules, files, replace=options.replace)
     if options.doubt:
         doubt_of_plans(car, limits, plans, (options.draws, options.seed), options.into, replace=options.replace)

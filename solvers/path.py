@@ -6,7 +6,7 @@ equations every time, and solved further where a length is off by more than the 
 Derivatives are not the polynomial's: they come from the equations' null vector at the position read.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -16,8 +16,7 @@ from solvers.chebyshev import Series, fit, midway, nodes
 from solvers.elimination import solve_many
 from solvers.equations import Equations, equations, start_pose
 from solvers.mechanism import Mechanism, Pose
-from solvers.moving import leap, move
-from solvers.newton import newton
+from solvers.moving import follow, leap, move
 from solvers.rotations import matrix, normalised, rotate
 from solvers.vectors import Array, Flags
 
@@ -26,6 +25,7 @@ _AT_START = 1e-6  # mm; how closely the polynomials of the right path pass throu
 _MANY = 200  # positions on one path; fewer are solved for one by one
 _VELOCITY_HOLDS, _SPIN_HOLDS = 1e-12, 1e-14  # mm/mm and rad/mm between polynomials of the motion and the exact one
 _SHORT = 25.0  # mm; on shorter paths few nodes do, or show that they do not
+_LEAST = 1e-3  # mm
 _FEW_NODES = 10
 _NODES = 24
 _MORE_NODES = 48
@@ -64,7 +64,8 @@ class Path:
 
     rows: its equations, with an axis for positions. lock_low, lock_high: whether the linkage locks at that
     end, and which rows hold it there. node_pose: poses at the nodes (..., nodes). motion: the polynomials
-    through them, for each body 3 of position and 4 of quaternion.
+    through them, for each body 3 of position and 4 of quaternion. followed: some of them lock, so the nodes were
+    reached step by step, and what is read between is not trusted without a look.
     """
 
     mechanism: Mechanism
@@ -75,6 +76,7 @@ class Path:
     lock_high: Lock
     node_pose: Pose
     motion: Series
+    followed: bool = False
 
     def fit(self, values: Array) -> Series:
         """Polynomials through other values (..., k, nodes) known at the path's nodes."""
@@ -132,15 +134,41 @@ class Path:
         rotation = _matrices(quaternion)
         residual, jacobian = self.rows.linearised(position, rotation, held[None])
         error = np.abs(residual).max(axis=0)
-        rough = ~(error < _LENGTHS_HOLD)
+        rough = ~(error < _LENGTHS_HOLD) & reached
+        if self.followed:
+            # Where a lock is near, another assembly may be too, on which all lengths hold.
+            rough |= reached & ~self._on_branch(jacobian)
         if rough.any():
-            rows = self.rows.flattened(rough.shape).take(rough.ravel())
-            solved = newton(rows, position[..., rough], quaternion[..., rough], held[None, rough])
-            position[..., rough], quaternion[..., rough] = solved.position, solved.quaternion
-            jacobian[..., rough], error[rough] = solved.jacobian, solved.error
+            reached[rough] = self._follow(rough, held, (position, quaternion, jacobian, error))
             rotation = _matrices(quaternion)
         twist = row_twist(self.rows, jacobian, self.rows.guide_rows)
         return _laid_out(position, quaternion, rotation, twist, reached, error)
+
+    def _on_branch(self, jacobian: Array) -> Flags:
+        """Whether the determinant (rows, rows, ..., S) has the sign that it has at the start."""
+        sign = np.sign(np.linalg.det(np.moveaxis(jacobian, (0, 1), (-2, -1))))
+        return np.asarray(sign == self._sign_at_start[..., None])
+
+    @cached_property
+    def _sign_at_start(self) -> Array:
+        wide = self.mechanism.with_state_axis()
+        position, quaternion = start_pose(wide, (*self.low.shape, 1))
+        _, jacobian = self.rows.evaluate(position, quaternion, np.zeros((1, *self.low.shape, 1)))
+        return np.asarray(np.sign(np.linalg.det(np.moveaxis(jacobian, (0, 1), (-2, -1))))[..., 0])
+
+    def _follow(self, chosen: Flags, held: Array, found: tuple[Array, Array, Array, Array]) -> Flags:
+        """Follow the path from its start to chosen positions, put what is there into its place; whether it was reached.
+
+        found: position, quaternion, Jacobian and error of all.
+        """
+        rows = self.rows.flattened(chosen.shape).take(chosen.ravel())
+        start = start_pose(self.mechanism.with_state_axis(), chosen.shape)
+        begin = [part.reshape(*part.shape[:2], -1)[..., chosen.ravel()] for part in start]
+        position, quaternion, part = follow(rows, begin[0], begin[1], held[None, chosen])
+        residual, jacobian = rows.evaluate(position, quaternion, held[None, chosen])
+        for place, values in zip(found, (position, quaternion, jacobian, np.abs(residual).max(axis=0)), strict=True):
+            place[..., chosen] = values
+        return np.asarray(part >= 1.0)
 
     @cached_property
     def motion_and_twist(self) -> Series | None:
@@ -155,7 +183,7 @@ class Path:
         own = 7 * len(self.mechanism.bodies)
         off = np.abs(read[..., own:, :] - nodes_and_middles[1])
         by_kind = off.reshape(*off.shape[:-2], -1, 2, 3, off.shape[-1])
-        good = (self.bound < 2.0 * _LENGTHS_HOLD).all()
+        good = (self.bound < 2.0 * _LENGTHS_HOLD).all() and not self.followed
         good = good and by_kind[..., 0, :, :].max() < _VELOCITY_HOLDS and by_kind[..., 1, :, :].max() < _SPIN_HOLDS
         return series if good else None
 
@@ -273,11 +301,14 @@ def _followed(mechanism: Mechanism, wide: Mechanism, rows: Equations, low: Array
     found = move(wide, asked[..., None])
     locks = [Lock(~found.arrived[..., end], found.share[..., end, :]) for end in (0, 1)]
     low, high = np.moveaxis(found.reached * asked, -1, 0)
+    # A linkage that is locked where it stands still needs a range, of no width to speak of.
+    low, high = np.minimum(low, -_LEAST), np.maximum(high, _LEAST)
     # Near a lock the path bends like a square root: more nodes, and `at` solves the rest of the way.
     driven = nodes(low, high, _MORE_NODES)
     pose = move(wide, driven[..., None]).pose
     position, quaternion = (np.moveaxis(part, (-2, -1), (0, 1)) for part in (pose.position, pose.quaternion))
-    return _through(mechanism, rows, (low, high), (locks[0], locks[1]), position, quaternion)
+    path = _through(mechanism, rows, (low, high), (locks[0], locks[1]), position, quaternion)
+    return replace(path, followed=True)
 
 
 def _through(

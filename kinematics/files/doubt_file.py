@@ -43,7 +43,7 @@ def doubt_text(doubts: Mapping[str, Doubt], unit: LengthUnit) -> str:
 
 def read_doubts(path: Path, axles: Sequence[Axle], unit: LengthUnit) -> dict[str, Doubt]:
     """Read a doubt file for a car's axles; InputFaultError names every line at fault."""
-    if not path.exists():
+    if "\0" in str(path) or not path.exists():
         text = "there is no such file; the car file names it in `doubt`: put it back beside it, or take that line away"
         raise whole_file_fault(path, text)
     rows = _rows(path)

@@ -5,6 +5,7 @@ import json
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+_MOST = 60  # faults that are told before the rest are counted
 _LONGEST = 60  # characters of a value that are shown
 
 
@@ -27,7 +28,10 @@ class InputFaultError(Exception):
         self.source = source
         self.faults = tuple(faults)
         count = "1 fault" if len(self.faults) == 1 else f"{len(self.faults)} faults"
-        super().__init__("\n".join([f"{source}: {count}", *(f"  {fault}" for fault in self.faults)]))
+        told = [f"  {fault}" for fault in self.faults[:_MOST]]
+        if len(self.faults) > _MOST:
+            told.append(f"  and {len(self.faults) - _MOST} more")
+        super().__init__("\n".join([f"{source}: {count}", *told]))
 
 
 def shown(value: object) -> str:

@@ -5,6 +5,7 @@ from collections.abc import Callable, Iterator
 import numpy as np
 
 from kinematics.car import LEFT, SIDE_NAMES, SIDES, Axle
+from kinematics.corners import trace_corners
 from kinematics.files.faults import Fault
 from kinematics.lengths import LengthUnit
 from kinematics.linkage import axle_linkage
@@ -19,9 +20,11 @@ _RADIUS_TO = 15.0  # mm between the wheel centre's height and the loaded radius 
 _WHEEL_HEIGHTS = (120.0, 600.0)  # mm: from a kart's wheel to a truck's
 _HALF_TRACKS = (250.0, 1500.0)  # mm
 _FARTHEST_AHEAD = 900.0  # mm from the axle line
+_FARTHEST_OUT, _HIGHEST = 2000.0, 2500.0  # mm from the centre plane, over the ground
 _FARTHEST_LISTED = 2000.0  # mm; a free linkage may reach farther
 _IN_THE_MIDDLE = 100.0  # mm from the centre plane
 _SHORTEST_LEVER = 20.0  # mm from the steering axis to the tie rod's line; steering arms are several times as long
+_MOVES = 1.0  # mm of travel that a linkage must have, one way at least
 _NEAR_SINGULAR = 1e6  # condition of the equations with lengths in units of a typical arm
 
 
@@ -105,6 +108,9 @@ def _misplaced(kind: SuspensionType, points: dict[str, Array], told: _Told) -> I
         if point[1] < 0.0 and not one.single and abs(one.typical[1]) > _IN_THE_MIDDLE:
             text = f"read {told(point[1])}; the point is on the wrong side: `out` is positive on both sides"
             yield f"points.{key}.out", text
+        for way, value, most in (("out", point[1], _FARTHEST_OUT), ("up", point[2], _HIGHEST)):
+            if abs(value) > most:
+                yield f"points.{key}.{way}", f"read {told(value)}; at most {told(most)} is allowed"
         if point[2] < 0.0:
             yield f"points.{key}.up", f"read {told(point[2])}; the point is under the ground"
         farthest = _FARTHEST_LISTED if kind.listed else max(_FARTHEST_AHEAD, 2.0 * abs(one.typical[0]))
@@ -172,8 +178,17 @@ def _locked(axle: Axle) -> list[Fault]:
         text = f"{text}, first {' and '.join(axle.suspension.toe_link)}"
     if axle.suspension.whole_axle:
         return [] if condition < _NEAR_SINGULAR else [Fault(f"{axle.name}.points", text)]
-    return [
+    faults = [
         Fault(f"{axle.name}.{SIDE_NAMES[side]}.points", text)
         for side in range(2)
         if not condition[side] < _NEAR_SINGULAR
+    ]
+    if faults:
+        return faults
+    low, high = trace_corners(axle, -_MOVES, _MOVES).reach
+    stuck = "as measured the linkage locks at once, both in bump and in droop; check every point"
+    return [
+        Fault(f"{axle.name}.{SIDE_NAMES[side]}.points", stuck)
+        for side in range(2)
+        if max(-low[side], high[side]) < _MOVES
     ]

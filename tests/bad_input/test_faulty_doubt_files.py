@@ -129,7 +129,8 @@ def test_a_point_that_both_sides_share(tmp_path: Path) -> None:
 
 
 def test_no_such_file(tmp_path: Path) -> None:
-    assert faults_of(tmp_path, None) == ["there is no such file"]
+    (told,) = faults_of(tmp_path, None)
+    assert told.startswith("there is no such file; the car file names it in `doubt`: put it back")
 
 
 def test_a_folder(tmp_path: Path) -> None:

@@ -1,0 +1,41 @@
+"""Every option of every command with bad values: refused in words or done, and nothing of the owner's is touched."""
+
+import shutil
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from tests.robustness.option_words import SOUND, command_lines, commands, everything, furnish, misbehaviour
+
+PER_OPTION = 5
+
+
+@pytest.fixture
+def garage(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.chdir(tmp_path)
+    furnish(tmp_path)
+    return tmp_path
+
+
+def test_every_command_is_tried() -> None:
+    assert set(commands()) == set(SOUND)
+
+
+@pytest.mark.parametrize("command", SOUND)
+def test_bad_values(command: str, garage: Path) -> None:
+    before = everything(garage)
+    for arguments in command_lines(command, PER_OPTION, np.random.default_rng(list(command.encode())), run_jobs=False):
+        wrong, ended = misbehaviour(arguments, garage, before)
+        assert not wrong, (arguments, ended)
+        tidy(garage, before)
+
+
+def tidy(folder: Path, before: dict[str, bytes | None]) -> None:
+    """Take away what a command that ran has written, so that the next one meets the same folder."""
+    for name in sorted(set(everything(folder)) - set(before)):
+        path = folder / name
+        if path.is_dir():
+            shutil.rmtree(path)
+        else:
+            path.unlink(missing_ok=True)
