@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from kinematics.verdict import Finding
     from reports.sweep_files import SweepJob
 
-_DEMO_DRAWS = 300
+_DEMO_DRAWS = 200
 
 
 def demo(options: argparse.Namespace) -> int:

@@ -24,7 +24,7 @@ from kinematics.survey.snooping import LEVEL
 from solvers.vectors import Array
 from tests.survey.invented_surveys import read_off, survey_of, truth
 
-SEEDS, FEWER = range(200), range(60)
+SEEDS, FEWER = range(100), range(30)
 SOUND = 300
 CAREFUL = 2.0 / 3.0
 SHOWN = 6.0

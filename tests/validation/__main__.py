@@ -86,7 +86,7 @@ def main() -> int:
         os.environ["PYTHONPYCACHEPREFIX"] = compiled
         sys.pycache_prefix = compiled
         status = int(pytest.main([*options, *(sys.argv[1:] or [str(TESTS)])], plugins=[results]))
-    if status == 0:
+    if status in (pytest.ExitCode.OK, pytest.ExitCode.TESTS_FAILED):
         _PAGE.write_text(page(results), encoding="utf-8")
     return status
 
