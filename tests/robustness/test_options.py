@@ -8,7 +8,7 @@ import pytest
 
 from tests.robustness.option_words import SOUND, command_lines, commands, everything, furnish, misbehaviour
 
-PER_OPTION = 5
+PER_OPTION = 2
 
 
 @pytest.fixture

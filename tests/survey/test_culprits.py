@@ -24,8 +24,8 @@ from kinematics.survey.snooping import LEVEL
 from solvers.vectors import Array
 from tests.survey.invented_surveys import read_off, survey_of, truth
 
-SEEDS, FEWER = range(100), range(30)
-SOUND = 300
+SEEDS, FEWER = range(60), range(20)
+SOUND = 200
 CAREFUL = 2.0 / 3.0
 SHOWN = 6.0
 APART = 8.0  # doubts by which two values that are swapped differ
