@@ -139,7 +139,7 @@ def test_sound_surveys_raise_no_alarm() -> None:
 
 
 def test_ten_mm_misread(ground: Ground) -> None:
-    """Found: 199 of 200, in 187 as the likeliest; 1.3 explanations told on average."""
+    """Found, when run on 200: 199, in 187 as the likeliest; 1.3 explanations told on average."""
     lengths = [at for at, one in enumerate(EXACT.readings) if one.kind != "angle"]
     possible = [at for at in lengths if ground.shows(off(EXACT, at, lambda value: value + 10.0)) > SHOWN]
     assert len(possible) >= 10
@@ -156,7 +156,7 @@ def test_ten_mm_misread(ground: Ground) -> None:
 
 
 def test_two_values_of_a_kind_swapped(ground: Ground) -> None:
-    """Found: 200 of 200, all as the likeliest."""
+    """Found, when run on 200: all, all as the likeliest."""
     possible = [
         (one, other)
         for one, other in combinations(range(len(EXACT.readings)), 2)
