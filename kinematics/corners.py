@@ -6,7 +6,7 @@ from functools import cached_property
 import numpy as np
 
 from kinematics.car import SIDE_NAMES, Axle
-from kinematics.ground import LEVEL_TO, Attitude, Standing, contact_points, height_steps, on_the_ground
+from kinematics.ground import LEVEL_TO, Attitude, Standing, brought_down, on_the_ground
 from kinematics.lengths import INCH
 from kinematics.linkage import UPRIGHT, axle_linkage
 from kinematics.states import CornerStates
@@ -16,7 +16,6 @@ from solvers.rotations import matrix, rotate
 from solvers.tangents import has_tangents, without_tangents
 from solvers.vectors import Array
 
-_MOST_SETTLING = 12  # steps
 _STANDS_TO = 1e-7  # mm; where rounding near a lock lets no step get nearer
 
 
@@ -39,8 +38,8 @@ class Corners:
         if not (self.axle.has_tangents or has_tangents(travel)):
             return CornerStates(self.axle, travel, path.at(travel), path.mechanism.start.position, path.rows, names)
         linkage = axle_linkage(self.axle)
-        found = with_tangents(linkage.with_state_axis(), path.at(without_tangents(travel)), travel)
-        return CornerStates(self.axle, travel, found, linkage.start.position, found.rows, names)
+        found, rows = with_tangents(linkage.with_state_axis(), path.at(without_tangents(travel)), travel)
+        return CornerStates(self.axle, travel, found, linkage.start.position, rows, names)
 
     def stand(self, attitude: Attitude) -> Standing:
         """Find the travel of each corner at which its contact point lies on level ground."""
@@ -80,16 +79,9 @@ class Corners:
 
     def _settled(self, travel: Array, attitude: Attitude) -> Standing:
         """Travels found from polynomials that are not quite good, near a lock, brought to the ground by solving."""
-        low, high = self.reach
-        for _ in range(_MOST_SETTLING):
-            states = self.at(travel)
-            contact = contact_points(states, attitude.normal)
-            height = attitude.to_ground(contact)[..., 2]
-            within = (travel > low[..., None]) & (travel < high[..., None])
-            if not (within & (np.abs(height) > LEVEL_TO)).any():
-                break
-            step = np.where(within, height_steps(states, contact, attitude, height), 0.0)
-            travel = np.clip(travel - step, low[..., None], high[..., None])
+        low, high = (end[..., None] for end in self.reach)
+        travel, states, height = brought_down(self, travel, attitude, low, high)
+        within = (travel > low) & (travel < high)
         off = ~states.reached | ~(np.abs(height) <= _STANDS_TO)
         above = height > 0.0
         at_low, at_high = ~within & above, ~within & ~above

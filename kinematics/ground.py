@@ -104,6 +104,25 @@ def on_the_ground(corners: Movable, standing: Standing, attitude: Attitude) -> S
     return replace(standing, travel=travel)
 
 
+def brought_down(
+    corners: Movable, travel: Array, attitude: Attitude, low: Array | float = -np.inf, high: Array | float = np.inf
+) -> tuple[Array, CornerStates, Array]:
+    """Bring contact points to the ground by Newton's steps of travel (..., 2, S), kept within low..high.
+
+    Returned: the travel, the states there and the heights that are left; what cannot be reached is left where it is.
+    """
+    for step in range(_MOST_STEPS + 1):
+        states = corners.at(travel)
+        contact = contact_points(states, attitude.normal)
+        height = attitude.to_ground(contact)[..., 2]
+        free = states.reached & (travel > low) & (travel < high)
+        if step == _MOST_STEPS or not (free & (np.abs(height) > LEVEL_TO)).any():
+            break
+        moved = travel - np.where(free, height_steps(states, contact, attitude, height), 0.0)
+        travel = np.clip(moved, low, high)
+    return travel, states, height
+
+
 def height_steps(states: CornerStates, contact: Array, attitude: Attitude, height: Array) -> Array:
     """Newton's steps of both wheels' travel (..., 2, S) to bring the contact points' heights to zero.
 

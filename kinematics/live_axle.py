@@ -6,7 +6,7 @@ from functools import cached_property
 import numpy as np
 
 from kinematics.car import LEFT, RIGHT, SIDES, Axle
-from kinematics.ground import LEVEL_TO, Attitude, Standing, contact_points, height_steps, on_the_ground
+from kinematics.ground import LEVEL_TO, Attitude, Standing, brought_down, on_the_ground
 from kinematics.linkage import UPRIGHT, axle_linkage
 from kinematics.states import CornerStates, Motion
 from solvers.equations import Equations, equations
@@ -15,8 +15,6 @@ from solvers.moving import Moved, move
 from solvers.path import positions, row_twist
 from solvers.tangents import without_tangents
 from solvers.vectors import Array, components_last, cross
-
-_MOST_STEPS = 12
 
 
 @dataclass(frozen=True)
@@ -57,17 +55,10 @@ class LiveAxle:
         half_track = self.axle.points["wheel_centre"][..., 1, None]
         heave = attitude.heave[..., None, :]
         travel = np.asarray(-(heave + half_track * attitude.sine))
-        for _ in range(_MOST_STEPS):
-            states = self.at(travel)
-            contact = contact_points(states, attitude.normal)
-            height = attitude.to_ground(contact)[..., 2]
-            off = states.reached & (np.abs(height) > LEVEL_TO)
-            if not off.any():
-                break
-            travel = travel - np.where(states.reached, height_steps(states, contact, attitude, height), 0.0)
+        travel, states, height = brought_down(self, travel, attitude)
         lost = ~states.reached
         low = lost & (travel[..., [LEFT], :] + travel[..., [RIGHT], :] < 0.0)
-        return Standing(travel, low, lost & ~low, off)
+        return Standing(travel, low, lost & ~low, states.reached & (np.abs(height) > LEVEL_TO))
 
     def why_short(self, states: CornerStates, side: int, *, low: bool) -> str:
         """One sentence on where the linkage locks and which joints hold it there."""

@@ -45,13 +45,13 @@ def main(arguments: Sequence[str] | None = None) -> int:
         # Not every terminal can show every name: better a question mark in it than no verdict.
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="replace")
-    words = [_plain_number(plain_axis(word)) for word in arguments or sys.argv[1:]]
+    words = arguments or sys.argv[1:]
     empty = next((word for word in words if _EMPTY.fullmatch(word)), None)
     if empty is not None:
         # The parser would take what stands behind the "=" for the end of all options.
         print(f"cornersweep: {empty}: a value is needed behind the =", file=sys.stderr)
         return AT_FAULT
-    options = _parser().parse_args(words)
+    options = parsed(words)
     run: Callable[[argparse.Namespace], int] = options.run
     try:
         status = run(options)
@@ -70,6 +70,11 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except OSError as error:
         print(f"this cannot be printed where it should go: {error.strerror}", file=sys.stderr)
         return AT_FAULT
+
+
+def parsed(words: Sequence[str]) -> argparse.Namespace:
+    """What a command line asks for; `run` is what carries it out, and raises the faults of its inputs."""
+    return _parser().parse_args([_plain_number(plain_axis(word)) for word in words])
 
 
 def _parser() -> argparse.ArgumentParser:

@@ -3,9 +3,8 @@
 import argparse
 import math
 from collections.abc import Sequence
-from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, BinaryIO
+from typing import TYPE_CHECKING
 
 from kinematics.files.faults import Fault, InputFaultError
 from reports.car_and_limits import OUTSIDE, WITHIN, read_with_limits
@@ -26,7 +25,7 @@ def demo(options: argparse.Namespace) -> int:
     """Write the demo car's file and sweep it; 0 if that worked, whatever the verdict."""
     from kinematics.cars import DEMO_CARS, DEMO_PLANS, DEMO_SHELVES, DEMO_SURVEYS, demo_car, demo_plans, demo_text
     from reports.doubt_command import ABOUT, assess_car, doubt_targets, write_doubt
-    from reports.safe_write import make_folder, refuse_existing, write_whole
+    from reports.safe_write import make_folder, refuse_existing, write_content
     from reports.terminal import console, show_caution
 
     folder = Path(options.folder)
@@ -45,7 +44,7 @@ def demo(options: argparse.Namespace) -> int:
     swept = _swept(car, job)
     make_folder(folder)
     for path, text in sources.items():
-        write_whole(path, partial(_write_text, text=text), replace=options.replace)
+        write_content(path, text, replace=options.replace)
         print(f"wrote {path}")
     _write_sweeps(car, car.limits, (job, swept), folder, replace=options.replace)
     if shelf_name is not None:
@@ -99,7 +98,7 @@ def new(options: argparse.Namespace) -> int:
     """Write or print a blank car file."""
     from kinematics.files.blank_file import blank_car_file
     from kinematics.lengths import UNITS
-    from reports.safe_write import write_whole
+    from reports.safe_write import write_content
     from reports.suspension_names import suspension_named
 
     kind = suspension_named(options.suspension, "cornersweep new")
@@ -108,7 +107,7 @@ def new(options: argparse.Namespace) -> int:
     if options.file is None:
         print(text, end="")
         return WITHIN
-    write_whole(Path(options.file), lambda file: _write_text(file, text), replace=options.replace)
+    write_content(Path(options.file), text, replace=options.replace)
     print(f'wrote {options.file}: fill in every "?", then run: cornersweep show {options.file}')
     return WITHIN
 
@@ -384,7 +383,3 @@ def _plan_targets(folder: Path, axles: "Sequence[Axle]", job: "SweepJob") -> lis
     from reports.compare_files import comparison_names
 
     return [folder / name for axle in axles for name in comparison_names(axle, job.drawing)]
-
-
-def _write_text(file: BinaryIO, text: str) -> None:
-    file.write(text.encode("utf-8"))

@@ -1,7 +1,5 @@
 """The files of a comparison: its numbers as CSV, and curves of all plans laid over each other."""
 
-import csv
-import io
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, BinaryIO
 
@@ -11,6 +9,7 @@ from kinematics.car import SIDE_NAMES, Axle
 from kinematics.limits import Limits
 from kinematics.planning.comparison import Comparison, Outcome
 from kinematics.sweeps import stances
+from reports.csv_files import write_rows
 from reports.sweep_files import Output, SweepJob, drawn
 
 if TYPE_CHECKING:
@@ -67,9 +66,7 @@ def _front_views(comparison: Comparison, outcomes: Sequence[Outcome], axle: Axle
 def _write_numbers(comparison: Comparison, axle: Axle, file: BinaryIO) -> None:
     """Write one row for each number and side, one column for each plan; an empty field where a plan has none."""
     unit = comparison.car.unit
-    text = io.TextIOWrapper(file, encoding="utf-8", newline="")
-    writer = csv.writer(text, lineterminator="\r\n")
-    writer.writerow(["number", "side", "unit", *(outcome.plan.name for outcome in comparison.outcomes), "note"])
+    rows: list[list[object]] = []
     refused = [outcome.plan.name for outcome in comparison.outcomes if not outcome.numbers]
     note = f"cannot be put together: {', '.join(refused)}" if refused else ""
     for number in comparison.outcomes[0].numbers[axle.name]:
@@ -78,6 +75,5 @@ def _write_numbers(comparison: Comparison, axle: Axle, file: BinaryIO) -> None:
         sides = SIDE_NAMES if any(len(values) == 2 for values in same) else ("",)
         for side, name in enumerate(sides):
             cells = [repr(values[side % len(values)] * number.kind.scale(unit)) if values else "" for values in same]
-            writer.writerow([number.title, name, number.kind.unit(unit), *cells, note])
-    text.flush()
-    text.detach()
+            rows.append([number.title, name, number.kind.unit(unit), *cells, note])
+    write_rows(["number", "side", "unit", *(outcome.plan.name for outcome in comparison.outcomes), "note"], rows, file)

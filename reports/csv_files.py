@@ -2,7 +2,7 @@
 
 import csv
 import io
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import BinaryIO
 
 import numpy as np
@@ -40,14 +40,20 @@ def write_columns(
     names: tuple[str, Sequence[str]] = ("", ()),
 ) -> None:
     """Write columns (S,) and a note for each row; what is not finite is an empty field. names: a first column's."""
-    text = io.TextIOWrapper(file, encoding="utf-8", newline="")
-    writer = csv.writer(text, lineterminator="\r\n")
     head, first = names
-    writer.writerow([*([head] if head else []), *columns, "note"])
     stacked = np.stack(list(columns.values()), axis=1).astype(object)
     stacked[~np.isfinite(stacked.astype(float))] = ""
     # The csv module writes a float with repr: every digit it has.
     leading = [[name] for name in first] or [[]] * len(stacked)
-    writer.writerows([*name, *row, note] for name, row, note in zip(leading, stacked.tolist(), notes, strict=True))
+    rows = ([*name, *row, note] for name, row, note in zip(leading, stacked.tolist(), notes, strict=True))
+    write_rows([*([head] if head else []), *columns, "note"], rows, file)
+
+
+def write_rows(head: Sequence[str], rows: Iterable[Sequence[object]], file: BinaryIO) -> None:
+    """Write a header and rows."""
+    text = io.TextIOWrapper(file, encoding="utf-8", newline="")
+    writer = csv.writer(text, lineterminator="\r\n")
+    writer.writerow(head)
+    writer.writerows(rows)
     text.flush()
     text.detach()

@@ -89,7 +89,6 @@ _WAYS = (
 
 # By quantity, the low and high end of what each value may be ([2,] S), inside units.
 Bands = Mapping[str, tuple[Array, Array]]
-DOUBTFUL = ("roll_centre_height", "camber", "toe")  # what a band can be drawn around
 _BAND = "95 % of such measurements"
 
 

@@ -7,7 +7,7 @@ import numpy as np
 
 from kinematics.car import SIDE_NAMES, Car
 from kinematics.doubt.carried import NORMAL_95, Assessment
-from kinematics.doubt.numbers import Asked, Place
+from kinematics.doubt.numbers import DRAWN, Asked, Place
 from kinematics.limits import Limits
 from kinematics.quantities import QUANTITIES
 from reports.csv_files import write_columns
@@ -40,13 +40,13 @@ def doubt_outputs(car: Car, assessment: Assessment, limits: Limits, about: Seque
 
 
 def _curves(car: Car, assessment: Assessment, limits: Limits, place: Place) -> "Figure":
-    from reports.curves import DOUBTFUL, curves
+    from reports.curves import curves
     from reports.style import Sheet
 
     chances = assessment.chances
     found = "to first order" if chances is None else f"{chances.draws} drawn cars"
     sheet = Sheet(f"{'Bump and droop' if place == 'bump' else 'Roll'}: how sure ({found})", car.name)
-    bands = {key: assessment.band((place, key)) for key in DOUBTFUL}
+    bands = {key: assessment.band((place, key)) for key in DRAWN}
     own = limits.of(assessment.axle)
     return curves([("as measured", assessment.sweeps[place])], own, car.unit, sheet, limits.working, bands)
 

@@ -9,9 +9,10 @@ from rich.table import Table
 from rich.text import Text
 
 from kinematics.car import SIDE_NAMES, Car
-from kinematics.doubt.agreement import Parting, partings
+from kinematics.doubt.agreement import Parting, parted_states, partings
 from kinematics.doubt.carried import ALL_LIMITS, NORMAL_95, Assessment
 from kinematics.doubt.inputs import ANGLES
+from kinematics.doubt.numbers import DRAWN, Place
 from kinematics.lengths import LengthUnit
 from kinematics.limits import Limit, Limits
 from kinematics.quantities import QUANTITIES
@@ -32,6 +33,7 @@ def show_doubt(out: Console, car: Car, assessment: Assessment, limits: Limits, a
     for line in _assumed(assessment):
         out.print(Text(line))
     _show_partings(out, car.unit, partings(assessment))
+    _show_parted_curves(out, assessment)
     _show_chances(out, car.unit, assessment, limits)
     for key in about:
         _show_sources(out, car.unit, assessment, key)
@@ -87,6 +89,22 @@ def _show_partings(out: Console, unit: LengthUnit, found: Sequence[Parting]) -> 
     if len(told_here) < len(found):
         more = ", ".join(dict.fromkeys(QUANTITIES[one.key].title for one in found if one.key not in STATIC))
         out.print(Text(f"First order does not hold for these numbers; take the drawn intervals (CSV): {more}."))
+
+
+def _show_parted_curves(out: Console, assessment: Assessment) -> None:
+    """Say which drawn curves first order does not tell rightly all along."""
+    if assessment.chances is None:
+        return
+    places: tuple[Place, ...] = ("bump", "roll")
+    for place in places:
+        for key in DRAWN:
+            parted = parted_states(assessment, (place, key))
+            states = parted.reshape(-1, parted.shape[-1]).any(axis=0)
+            if states.any():
+                text = (
+                    f"{QUANTITIES[key].title} in {place}: first order does not hold at {states.sum()} of {states.size}"
+                )
+                out.print(Text(f"{text} states; the band drawn is that of the drawn cars."))
 
 
 def _parting_words(one: Parting, unit: LengthUnit) -> str:

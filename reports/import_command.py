@@ -70,7 +70,7 @@ def import_points(options: argparse.Namespace) -> int:
     from kinematics.files.point_rows import TABLE_UNITS
     from kinematics.files.point_table import Convention, axes_from, read_points
     from kinematics.lengths import UNITS
-    from reports.safe_write import refuse_existing, write_whole
+    from reports.safe_write import refuse_existing, write_content
     from reports.suspension_names import suspension_named
 
     path, source = Path(options.file), Path(options.points)
@@ -90,7 +90,7 @@ def import_points(options: argparse.Namespace) -> int:
     written = _content(options, kind, axle, unit, TABLE_UNITS[table_unit])
     _check(written, points, kind, axle, unit, source)
     text = car_text(written, {axle: points}, head=_head(options, source, table_unit))
-    write_whole(path, lambda file: _put(file, text), replace=options.replace)
+    write_content(path, text, replace=options.replace)
     print(f"wrote {path}: {len(points)} points of a {kind.name}, {axle} axle, in {unit.symbol}")
     blank = [what for what, value in (("camber", options.camber), ("toe_in", options.toe)) if value is None]
     if blank:
@@ -184,7 +184,3 @@ def _head(options: argparse.Namespace, source: Path, unit: str) -> list[str]:
         f"Points read from {name} ({', '.join([*stated, f'in {unit}'])}).",
         "`ahead` of this axle's wheel centres, `out` from the centre plane, `up` from the ground.",
     ]
-
-
-def _put(file: Any, text: str) -> None:
-    file.write(text.encode("utf-8"))

@@ -68,6 +68,16 @@ def write_whole(path: Path, write: Callable[[BinaryIO], None], *, replace: bool 
         raise
 
 
+def write_content(path: Path, content: bytes | str, *, replace: bool = False) -> None:
+    """The same with what the file is to hold; text as UTF-8."""
+    finished = content.encode("utf-8") if isinstance(content, str) else content
+
+    def put(file: BinaryIO) -> None:
+        file.write(finished)
+
+    write_whole(path, put, replace=replace)
+
+
 def _name_once(beside: Path, path: Path) -> None:
     """Give a finished file its name; FileExistsError where that has been taken meanwhile, as a rename overwrites."""
     try:

@@ -3,7 +3,7 @@
 import argparse
 from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING, BinaryIO
+from typing import TYPE_CHECKING
 
 from kinematics.files.faults import Fault, InputFaultError
 
@@ -52,6 +52,7 @@ def sheet(options: argparse.Namespace) -> int:
 def _blank(options: argparse.Namespace, path: Path) -> int:
     from kinematics.files.survey_template import survey_template
     from kinematics.lengths import UNITS
+    from reports.safe_write import write_content
     from reports.suspension_names import suspension_named
 
     kind = suspension_named(options.what, _NAME)
@@ -61,7 +62,7 @@ def _blank(options: argparse.Namespace, path: Path) -> int:
     unit: LengthUnit = UNITS[options.units or "mm"]
     axle = options.axle or ("front" if kind.rack else "rear")
     if path.suffix.lower() == ".toml":
-        _write(path, survey_template(kind, unit, axle).encode("utf-8"), replace=options.replace)
+        write_content(path, survey_template(kind, unit, axle), replace=options.replace)
         print(f'wrote {path}: fill in every "?" (numbers as on the sheet), then: cornersweep survey {path}')
     else:
         _write_pdf(path, kind, unit, axle, options)
@@ -73,14 +74,16 @@ def _blank(options: argparse.Namespace, path: Path) -> int:
 
 def _write_pdf(path: Path, kind: "SuspensionType", unit: "LengthUnit", axle: str, options: argparse.Namespace) -> None:
     from reports.measuring_sheet import measuring_sheet
+    from reports.safe_write import write_content
 
     paper: Paper = options.paper or ("a4" if unit.symbol == "mm" else "letter")
-    _write(path, measuring_sheet(kind, unit, axle, paper), replace=options.replace)
+    write_content(path, measuring_sheet(kind, unit, axle, paper), replace=options.replace)
 
 
 def _from_sheet(source: Path, path: Path, *, replace: bool) -> int:
     from kinematics.files.survey_template import survey_template
     from kinematics.survey.asked import asked
+    from reports.safe_write import write_content
     from reports.sheet_reader import read_sheet
 
     read = read_sheet(source)
@@ -95,7 +98,7 @@ def _from_sheet(source: Path, path: Path, *, replace: bool) -> int:
         read.car or "my car",
         about,
     )
-    _write(path, text.encode("utf-8"), replace=replace)
+    write_content(path, text, replace=replace)
     needed = [entry.number for entry in asked(read.kind) if entry.kind != "note"]
     left = [number for number in needed if number not in read.values]
     print(f"wrote {path}: {len(needed) - len(left)} of {len(needed)} readings are filled in")
@@ -104,12 +107,3 @@ def _from_sheet(source: Path, path: Path, *, replace: bool) -> int:
         print(f'still "?": no. {numbers}; fill them in, or take their lines away')
     print(f"then: cornersweep survey {path}")
     return _WRITTEN
-
-
-def _write(path: Path, content: bytes, *, replace: bool) -> None:
-    from reports.safe_write import write_whole
-
-    def put(file: BinaryIO) -> None:
-        file.write(content)
-
-    write_whole(path, put, replace=replace)

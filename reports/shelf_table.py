@@ -1,7 +1,5 @@
 """What each combination of springs and bars would do, best first, in the terminal and as a table in a file."""
 
-import csv
-import io
 from typing import BinaryIO
 
 import numpy as np
@@ -13,6 +11,7 @@ from rich.text import Text
 from kinematics.car import Car
 from kinematics.loads.shelf import Ranking
 from kinematics.units import Units
+from reports.csv_files import write_rows
 
 _SHOWN = 15
 _PLACES = ("front springs", "rear springs", "front bar", "rear bar")
@@ -58,19 +57,17 @@ def write_ranking(ranking: Ranking, car: Car, file: BinaryIO) -> None:
     units = Units(car.unit)
     per = units.rate_symbol.replace("/", "_per_")
     places = [place.replace(" ", "_") for place in _PLACES]
-    text = io.TextIOWrapper(file, encoding="utf-8", newline="")
-    writer = csv.writer(text, lineterminator="\r\n")
     symbol = units.length.symbol
-    writer.writerow(
-        [*places, *(f"{place}_{per}" for place in places), "roll_gradient_deg_per_g", "front_share_percent",
-         f"heave_front_{symbol}", f"heave_rear_{symbol}", "limits_missed_at_rest", "outside_percent", "note"]
-    )  # fmt: skip
+    head = [
+        *places, *(f"{place}_{per}" for place in places), "roll_gradient_deg_per_g", "front_share_percent",
+        f"heave_front_{symbol}", f"heave_rear_{symbol}", "limits_missed_at_rest", "outside_percent", "note",
+    ]  # fmt: skip
+    rows: list[list[object]] = []
     for i, names in enumerate(ranking.names):
         numbers = [ranking.gradient[i], 100.0 * ranking.front_share[i], *(ranking.heave[:, i] / units.length.in_mm)]
         numbers += [ranking.missed[i], 100.0 * ranking.outside[i]]
         good = bool(ranking.solved[i]) and bool(np.isfinite(numbers).all())
         cells = [float(value) for value in numbers] if good else [""] * len(numbers)
         rates = [float(value) for value in ranking.rates[i] / units.rate]
-        writer.writerow([*names, *rates, *cells, "" if good else "no balance was found"])
-    text.flush()
-    text.detach()
+        rows.append([*names, *rates, *cells, "" if good else "no balance was found"])
+    write_rows(head, rows, file)

@@ -1,9 +1,8 @@
 """The command `survey`: from readings on the garage floor to a car file, and how well it is known."""
 
 import argparse
-from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING, BinaryIO
+from typing import TYPE_CHECKING
 
 from kinematics.files.faults import Fault, InputFaultError
 
@@ -97,7 +96,7 @@ def _write(source: str, paths: list[Path], read: "SurveyFile", fits: "list[Surve
     from kinematics.files.doubt_file import doubt_text
     from kinematics.files.known_to import without_stated_doubt
     from kinematics.survey.fit import spread_beyond, widened
-    from reports.safe_write import write_whole
+    from reports.safe_write import write_content, write_whole
     from reports.survey_table import write_readings
     from reports.terminal import console
 
@@ -115,16 +114,8 @@ def _write(source: str, paths: list[Path], read: "SurveyFile", fits: "list[Surve
             )
     text = car_text(without_stated_doubt(read.written), points, {"doubt": doubt.name}, head)
     unit = read.car.unit
-    contents = {doubt: doubt_text(doubts, unit).encode("utf-8"), car: text.encode("utf-8")}
-    for path, content in contents.items():
-        write_whole(path, _put(content), replace=replace)
+    write_content(doubt, doubt_text(doubts, unit), replace=replace)
+    write_content(car, text, replace=replace)
     write_whole(readings, lambda file: write_readings(fits, unit, file), replace=replace)
     for path in paths:
         console().print(f"wrote {path}", soft_wrap=True)
-
-
-def _put(content: bytes) -> Callable[[BinaryIO], None]:
-    def write(file: BinaryIO) -> None:
-        file.write(content)
-
-    return write

@@ -1,7 +1,5 @@
 """A fitted survey in the terminal: the points and how well they are known, what does not fit, what is missing."""
 
-import csv
-import io
 import math
 from collections.abc import Sequence
 from typing import BinaryIO
@@ -17,13 +15,14 @@ from kinematics.doubt.carried import NORMAL_95
 from kinematics.doubt.inputs import ANGLES, WAYS, Coordinate
 from kinematics.lengths import LengthUnit
 from kinematics.quantity import Kind
-from kinematics.survey.fit import FittedReading, SurveyFit
+from kinematics.survey.fit import FittedReading, SurveyFit, spread_beyond
 from kinematics.survey.snooping import HARDLY_CHECKED
 from kinematics.wording import shown
+from reports.csv_files import write_rows
 from reports.doubt_table import PLUS_MINUS
 
 _WORST = 5  # readings, by standardised residual
-_UNLIKELY, _TOO_GOOD = 0.01, 0.999
+_TOO_GOOD = 0.999
 
 
 def show_survey(out: Console, found: SurveyFit, unit: LengthUnit) -> None:
@@ -46,7 +45,7 @@ def _agreement(found: SurveyFit) -> str:
     if found.freedoms <= 0:
         return "No reading is left over to check the others: a misreading would not show."
     text = f"chi-square {found.chi_square:.1f} with {found.freedoms} readings more than needed"
-    if found.probability < _UNLIKELY:
+    if spread_beyond(found) > 1.0:
         chance = f"{100.0 * found.probability:.1f} %" if found.probability > 0.0005 else "under 0.1 %"
         return f"{text}: the readings do NOT agree as well as their doubts say (chance of that: {chance})"
     if found.probability > _TOO_GOOD:
@@ -98,10 +97,8 @@ def _size(one: FittedReading) -> float:
 
 def write_readings(fits: Sequence[SurveyFit], unit: LengthUnit, file: BinaryIO) -> None:
     """Write one row for each scalar reading: read, fitted, off by, doubt, standardised, and how far it is checked."""
-    text = io.TextIOWrapper(file, encoding="utf-8", newline="")
-    writer = csv.writer(text, lineterminator="\r\n")
+    rows: list[list[object]] = []
     head = ("axle", "reading", "unit", "read", "fitted", "off_by", "doubt", "standardised", "checked_by_others", "note")
-    writer.writerow(head)
     for found in fits:
         for one in found.readings:
             kind = _kind(found, one)
@@ -110,6 +107,5 @@ def write_readings(fits: Sequence[SurveyFit], unit: LengthUnit, file: BinaryIO) 
             known = np.isfinite(one.standardised)
             note = "" if known else "no other reading checks this one"
             cells = [*lengths, repr(one.standardised) if known else "", repr(one.redundancy), note]
-            writer.writerow([found.axle.name, one.name, kind.unit(unit), *cells])
-    text.flush()
-    text.detach()
+            rows.append([found.axle.name, one.name, kind.unit(unit), *cells])
+    write_rows(head, rows, file)

@@ -10,6 +10,7 @@ import numpy as np
 
 from kinematics.car import Axle, Car
 from kinematics.doubt.carried import either_way
+from kinematics.doubt.numbers import DRAWN
 from kinematics.files.faults import Fault, InputFaultError
 from kinematics.limits import Limits
 from kinematics.roll_axis import roll_axis
@@ -223,7 +224,7 @@ def _figures(
     car: Car, axle: Axle, job: SweepJob, limits: Limits, sweeps: dict[str, Sweep]
 ) -> Iterator[Callable[[BinaryIO], None]]:
     # Matplotlib is slow to load: only a job that draws pays for it.
-    from reports.curves import DOUBTFUL, curves
+    from reports.curves import curves
     from reports.front_view import front_view
     from reports.panels import SIDE_VIEW, STEER, along_rack, along_travel, panels
     from reports.roll_centre_path import roll_centre_path
@@ -237,7 +238,7 @@ def _figures(
 
     def around(kind: str) -> "Bands":
         swept, ways = sweeps[kind], either_way(axle, lambda cars: job.sweep(cars, kind))
-        return {key: (swept[key] - ways[key], swept[key] + ways[key]) for key in DOUBTFUL if key in ways}
+        return {key: (swept[key] - ways[key], swept[key] + ways[key]) for key in DRAWN if key in ways}
 
     makers: list[Callable[[], Figure]] = [
         lambda: curves(bump, own, unit, Sheet("Bump and droop", car.name), limits.working, around("bump")),

@@ -2,8 +2,9 @@
 
 Along its path a linkage moves smoothly, so poses at a few dozen Chebyshev nodes and the polynomial through
 them give the pose at any driver value, to rounding where no lock is near. What is read is held against the
-equations every time, and solved further where a length is off by more than the tolerance.
-Derivatives are not the polynomial's: they come from the equations' null vector at the position read.
+equations every time, and followed to from the start where a length is off by more than the tolerance.
+Derivatives are not the polynomial's: they come from the equations' null vector at the position read. Only where very
+many positions are asked for, and no lock is near, are poses and motion read from polynomials that proved as good.
 """
 
 from dataclasses import dataclass, replace
@@ -88,9 +89,7 @@ class Path:
         Not solved again: every length is right to `bound` there.
         """
         held = np.clip(driver, self.low[..., None], self.high[..., None])
-        bodies = len(self.mechanism.bodies)
-        values = np.moveaxis(self.motion.at(held), -2, 0).reshape(bodies, 7, *held.shape)
-        position, quaternion = values[:, :3], _normalised(values[:, 3:])
+        position, quaternion = self._apart(self.motion.at(held))
         return Pose(np.moveaxis(position, (0, 1), (-2, -1)), np.moveaxis(quaternion, (0, 1), (-2, -1)))
 
     @cached_property
@@ -115,10 +114,8 @@ class Path:
         The residual of the polynomials vanishes at the nodes and swings between them; it is looked at midway, where the
         swings are largest, and twice that is allowed for.
         """
-        middles = self.middles
-        pose = self.poses(middles)
-        position, quaternion = (np.moveaxis(part, (-2, -1), (0, 1)) for part in (pose.position, pose.quaternion))
-        residual = self.rows.residual(position, _matrices(quaternion), middles[None])
+        position, quaternion = self._apart(self.motion.at(self.middles))
+        residual = self.rows.residual(position, _matrices(quaternion), self.middles[None])
         return np.asarray(2.0 * np.abs(residual).max(axis=(0, -1)))
 
     def at(self, driver: Array) -> Positions:
@@ -128,9 +125,7 @@ class Path:
         held = np.clip(driver, low, high)
         if held.shape[-1] >= _MANY and self.motion_and_twist is not None:
             return self._read(held, reached)
-        values = np.ascontiguousarray(np.moveaxis(self.motion.at(held), -2, 0))
-        parts = values.reshape(len(self.mechanism.bodies), 7, *reached.shape)
-        position, quaternion = parts[:, :3], _normalised(parts[:, 3:])
+        position, quaternion = self._apart(self.motion.at(held))
         rotation = _matrices(quaternion)
         residual, jacobian = self.rows.linearised(position, rotation, held[None])
         error = np.abs(residual).max(axis=0)
@@ -143,6 +138,13 @@ class Path:
             rotation = _matrices(quaternion)
         twist = row_twist(self.rows, jacobian, self.rows.guide_rows)
         return _laid_out(position, quaternion, rotation, twist, reached, error)
+
+    def _apart(self, values: Array) -> tuple[Array, Array]:
+        """Positions (bodies, 3, ..., S) and unit quaternions (bodies, 4, ..., S) of polynomial values (..., k, S)."""
+        bodies = len(self.mechanism.bodies)
+        poses = np.ascontiguousarray(np.moveaxis(values[..., : 7 * bodies, :], -2, 0))
+        parts = poses.reshape(bodies, 7, *poses.shape[1:])
+        return parts[:, :3], _normalised(parts[:, 3:])
 
     def _on_branch(self, jacobian: Array) -> Flags:
         """Whether the determinant (rows, rows, ..., S) has the sign that it has at the start."""
@@ -177,53 +179,44 @@ class Path:
         For each body 3 of position and 4 of quaternion, then for each 3 of velocity and 3 of spin. They are held
         midway between the nodes, where they are worst, against the equations and against motion solved for there.
         """
-        pose, nodes_and_middles = self._solved_twist(self.nodes), self._solved_twist(self.middles)
-        series = self.fit(np.concatenate([pose[0], pose[1]], axis=-2))
-        read = series.at(self.middles)
+        if self.followed or not (self.bound < 2.0 * _LENGTHS_HOLD).all():
+            return None
+        series = self.fit(np.concatenate([self.motion.at(self.nodes), self._twist(self.nodes)], axis=-2))
         own = 7 * len(self.mechanism.bodies)
-        off = np.abs(read[..., own:, :] - nodes_and_middles[1])
+        off = np.abs(series.at(self.middles)[..., own:, :] - self._twist(self.middles))
         by_kind = off.reshape(*off.shape[:-2], -1, 2, 3, off.shape[-1])
-        good = (self.bound < 2.0 * _LENGTHS_HOLD).all() and not self.followed
-        good = good and by_kind[..., 0, :, :].max() < _VELOCITY_HOLDS and by_kind[..., 1, :, :].max() < _SPIN_HOLDS
+        good = by_kind[..., 0, :, :].max() < _VELOCITY_HOLDS and by_kind[..., 1, :, :].max() < _SPIN_HOLDS
         return series if good else None
 
-    def _solved_twist(self, driver: Array) -> tuple[Array, Array]:
-        """Poses (..., 7 bodies, S) by the polynomials and the exact motion there (..., 6 bodies, S)."""
-        read = self.motion.at(driver)
-        parts = np.moveaxis(read, -2, 0).reshape(len(self.mechanism.bodies), 7, *driver.shape)
-        _, jacobian = self.rows.linearised(parts[:, :3], _matrices(_normalised(parts[:, 3:])), driver[None])
+    def _twist(self, driver: Array) -> Array:
+        """The exact motion (..., 6 bodies, S) at poses read from the polynomials."""
+        position, quaternion = self._apart(self.motion.at(driver))
+        _, jacobian = self.rows.evaluate(position, quaternion, driver[None])
         twist = row_twist(self.rows, jacobian, self.rows.guide_rows)
-        return read, np.moveaxis(twist.reshape(-1, *driver.shape), 0, -2)
+        return np.moveaxis(twist.reshape(-1, *driver.shape), 0, -2)
 
     def _read(self, held: Array, reached: Flags) -> Positions:
         """Positions and their motion by the polynomials alone: for many on one path, to the bound that they proved."""
         assert self.motion_and_twist is not None
         bodies = len(self.mechanism.bodies)
-        values = np.ascontiguousarray(np.moveaxis(self.motion_and_twist.at(held), -2, 0))
-        parts = values[: 7 * bodies].reshape(bodies, 7, *held.shape)
-        quaternion = _normalised(parts[:, 3:])
-        twist = values[7 * bodies :].reshape(bodies, 6, *held.shape)
+        values = self.motion_and_twist.at(held)
+        position, quaternion = self._apart(values)
+        twist = np.moveaxis(values[..., 7 * bodies :, :], -2, 0).reshape(bodies, 6, *held.shape)
         error = np.broadcast_to(self.bound[..., None], held.shape)
-        return _laid_out(parts[:, :3], quaternion, _matrices(quaternion), twist, reached, error)
+        return _laid_out(position, quaternion, _matrices(quaternion), twist, reached, error)
 
 
-@dataclass(frozen=True)
-class PositionsWithTangents(Positions):
-    """Positions that carry tangents, and the rows that do."""
+def with_tangents(mechanism: Mechanism, found: Positions, driver: Array) -> tuple[Positions, Equations]:
+    """Give positions found without tangents those of a mechanism, with an axis for states, and its driver (..., S).
 
-    rows: Equations
-
-
-def with_tangents(mechanism: Mechanism, found: Positions, driver: Array) -> PositionsWithTangents:
-    """Give positions found without tangents those of a mechanism, with an axis for states, and its driver (..., S)."""
+    Returned with the rows that carry them.
+    """
     pose = moving.with_tangents(mechanism, Pose(found.position, found.quaternion), driver[..., None])
     rows = equations(mechanism)
     position, quaternion = (np.moveaxis(part, (-2, -1), (0, 1)) for part in (pose.position, pose.quaternion))
     _, jacobian = rows.evaluate(position, quaternion, driver[None])
-    carried_over = positions(
-        position, quaternion, row_twist(rows, jacobian, rows.guide_rows), found.reached, found.error
-    )
-    return PositionsWithTangents(**vars(carried_over), rows=rows)
+    twist = row_twist(rows, jacobian, rows.guide_rows)
+    return positions(position, quaternion, twist, found.reached, found.error), rows
 
 
 def positions(position: Array, quaternion: Array, twist: Array, reached: Flags, error: Array) -> Positions:

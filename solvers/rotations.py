@@ -13,7 +13,7 @@ IDENTITY: Array = np.array([0.0, 0.0, 0.0, 1.0])
 def from_turn(turn: Array) -> Array:
     """Quaternion (4, ...) of a rotation vector (3, ...) [rad]."""
     half = 0.5 * np.sqrt((turn * turn).sum(axis=0))
-    out = np.empty((4, *half.shape), half.dtype)
+    out = np.empty((4, *half.shape))
     # sin(a/2)/a through sinc, which is exact at a = 0.
     np.multiply(turn, 0.5 * np.sinc(half / np.pi), out=out[:3])
     np.cos(half, out=out[3])

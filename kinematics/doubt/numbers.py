@@ -51,6 +51,7 @@ class Question:
         return found
 
 
+DRAWN = ("roll_centre_height", "camber", "toe")  # curves that are drawn with a band
 AT_RIDE_HEIGHT = Question(np.zeros(0), np.zeros(0), np.zeros(0))
 
 

@@ -1,6 +1,5 @@
 """`import`: coordinates worked out by hand from the convention, all conventions, sides, units; and the car text."""
 
-import argparse
 import copy
 import tomllib
 from collections.abc import Callable
@@ -19,7 +18,7 @@ from kinematics.files.point_table import Convention, axes_from, read_points
 from kinematics.lengths import UNITS
 from kinematics.suspension import SuspensionType
 from kinematics.suspensions import SUSPENSIONS
-from reports.import_command import add_import, plain_axis
+from reports.command_line import parsed
 from solvers.vectors import Array
 from tests.command_line.free_linkage_text import as_free_linkage
 from tests.properties.plausible_cars import typical_axle
@@ -59,17 +58,7 @@ def named(kind: SuspensionType) -> str:
 
 
 def run(*words: str) -> int:
-    """The command through a small menu of its own."""
-    parser = argparse.ArgumentParser()
-    menu = parser.add_subparsers(required=True)
-
-    def add(name: str, what: Callable[[argparse.Namespace], int], about: str) -> argparse.ArgumentParser:
-        command = menu.add_parser(name, help=about)
-        command.set_defaults(run=what)
-        return command
-
-    add_import(add)
-    options = parser.parse_args([plain_axis(word) for word in words])
+    options = parsed(words)
     status: int = options.run(options)
     return status
 

@@ -1,6 +1,5 @@
 """The measuring sheet on paper and as a form: sizes, blanks, words, the way back into a survey file, and faults."""
 
-import argparse
 import io
 import tomllib
 from collections.abc import Callable, Iterator
@@ -17,8 +16,8 @@ from kinematics.lengths import INCH, MM, UNITS
 from kinematics.survey.asked import asked
 from kinematics.suspension import SuspensionType
 from kinematics.suspensions import SUSPENSIONS
+from reports.command_line import parsed
 from reports.measuring_sheet import Paper, measuring_sheet
-from reports.sheet_command import add_sheet
 from reports.sheet_reader import read_sheet
 from reports.sheet_sketch import DOT, letters, views
 
@@ -66,17 +65,7 @@ def filled_in(content: bytes, entries: dict[str, str]) -> bytes:
 
 
 def run(*words: str) -> int:
-    """The command through a small menu of its own."""
-    parser = argparse.ArgumentParser()
-    menu = parser.add_subparsers(required=True)
-
-    def add(name: str, what: Callable[[argparse.Namespace], int], about: str) -> argparse.ArgumentParser:
-        command = menu.add_parser(name, help=about)
-        command.set_defaults(run=what)
-        return command
-
-    add_sheet(add)
-    options = parser.parse_args(words)
+    options = parsed(words)
     status: int = options.run(options)
     return status
 
