@@ -8,14 +8,16 @@ import numpy as np
 from kinematics.car import SIDE_NAMES, Axle
 from kinematics.ground import LEVEL_TO, Attitude, Standing, brought_down, on_the_ground
 from kinematics.lengths import INCH
-from kinematics.linkage import UPRIGHT, axle_linkage
-from kinematics.states import CornerStates
+from kinematics.linkage import UPRIGHT, axle_linkage, link_name
+from kinematics.states import CornerStates, Motion
+from kinematics.suspension import Pair
 from solvers.chebyshev import Series
-from solvers.path import Path, trace, with_tangents
+from solvers.path import Path, motion_of_row, trace, with_tangents
 from solvers.rotations import matrix, rotate
 from solvers.tangents import has_tangents, without_tangents
-from solvers.vectors import Array
+from solvers.vectors import Array, components_last
 
+_DISC_LEFT_OUT = np.array([1e-11, 1e-14, 1e-14])  # mm and parts of one, of what puts the wheel on the ground to 1e-9
 _STANDS_TO = 1e-7  # mm; where rounding near a lock lets no step get nearer
 
 
@@ -33,13 +35,20 @@ class Corners:
 
     def at(self, travel: Array) -> "CornerStates":
         """States at wheel travel (..., 2, S) [mm], bump positive."""
-        path = self.path
-        names = path.mechanism.row_names
-        if not (self.axle.has_tangents or has_tangents(travel)):
-            return CornerStates(self.axle, travel, path.at(travel), path.mechanism.start.position, path.rows, names)
-        linkage = axle_linkage(self.axle)
-        found, rows = with_tangents(linkage.with_state_axis(), path.at(without_tangents(travel)), travel)
-        return CornerStates(self.axle, travel, found, linkage.start.position, rows, names)
+        path, rows, linkage = self.path, self.path.rows, self.path.mechanism
+        carried = self.axle.has_tangents or has_tangents(travel)
+        found = path.at(without_tangents(travel) if carried else travel)
+        if carried:
+            linkage = axle_linkage(self.axle)
+            found, rows = with_tangents(linkage.with_state_axis(), found, travel)
+
+        def released(link: Pair) -> Motion:
+            row = linkage.row_names.index(link_name(link))
+            twist = None if carried else path.row_motion(row, travel)
+            upright = (motion_of_row(rows, found, row) if twist is None else twist)[UPRIGHT]
+            return Motion(components_last(upright[:3]), components_last(upright[3:]))
+
+        return CornerStates(self.axle, travel, found, linkage.start.position, released=released)
 
     def stand(self, attitude: Attitude) -> Standing:
         """Find the travel of each corner at which its contact point lies on level ground."""
@@ -94,7 +103,8 @@ class Corners:
         rotation = matrix(np.moveaxis(pose.quaternion[..., UPRIGHT, :], -1, 0))
         axis = rotate(rotation, np.moveaxis(self.axle.spin_axis[..., None, :], -1, 0))
         lateral = pose.position[..., UPRIGHT, 1]
-        return self.path.fit(np.stack([lateral, axis[1], axis[2]], axis=-2))
+        whole = self.path.fit(np.stack([lateral, axis[1], axis[2]], axis=-2))
+        return whole.shortened(_DISC_LEFT_OUT) if self.path.smooth else whole
 
     def why_short(self, _: CornerStates, side: int, *, low: bool) -> str:
         """One sentence on the end of a corner's path: at what travel it locks and which links hold it."""

@@ -109,7 +109,7 @@ class LiveAxle:
         speed, spin = (_by_side(components_last(part), 2) for part in (against[:3], against[3:]))
         side = SIDES[:, None, None]
         opposite = Motion(side * (speed + cross(spin, arm)), side * spin)
-        return CornerStates(axle, travel, both, start, rows, self.mechanism.row_names, opposite)
+        return CornerStates(axle, travel, both, start, opposite)
 
 
 def _by_side(values: Array, behind: int) -> Array:

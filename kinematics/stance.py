@@ -142,6 +142,16 @@ class Stance:
         return axis
 
     @cached_property
+    def camber(self) -> Array:
+        """Camber to the ground (..., 2, S) [rad]."""
+        return wheel_angles.camber(self.spin_axis)
+
+    @cached_property
+    def caster(self) -> Array:
+        """Caster in body axes (..., 2, S) [rad]."""
+        return wheel_angles.caster(*self.steering_axis_on_body)
+
+    @cached_property
     def scrub_and_trail(self) -> tuple[Array, Array]:
         """Scrub radius and mechanical trail [mm]."""
         low, high = (self.attitude.to_ground(point) for point in self.steering_axis_on_body)

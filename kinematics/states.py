@@ -1,17 +1,17 @@
 """Corners under way: where wheels, moving parts and points of an axle are at any wheel travel, relative to the body."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 
 from kinematics.car import Axle
-from kinematics.linkage import UPRIGHT, link_name
+from kinematics.linkage import UPRIGHT
 from kinematics.suspension import CHASSIS, Pair
-from solvers.equations import Equations
-from solvers.path import Positions, carried, row_twist
+from solvers.path import Positions, carried
 from solvers.rotations import rotate_points
-from solvers.vectors import Array, Flags, components_last, cross, dot
+from solvers.vectors import Array, Flags, cross, dot
 
 
 @dataclass(frozen=True)
@@ -36,16 +36,15 @@ class CornerStates:
     positions: of the moving parts, the first one's reference point being the wheel centre; their motion is that of
     both wheels moved together. opposite: the motion where the other wheel goes the other way, None where the wheels
     know nothing of each other. start: the parts' reference points as measured (..., 2, bodies, 3).
-    rows, row_names: the equations that the positions solve.
+    released: the motion as one link's length changes [per mm], wheel-centre height held; None on live axles.
     """
 
     axle: Axle
     travel: Array
     positions: Positions
     start: Array
-    rows: Equations
-    row_names: tuple[str, ...]
     opposite: Motion | None = None
+    released: Callable[[Pair], Motion] | None = None
 
     @property
     def reached(self) -> Flags:
@@ -120,9 +119,9 @@ class CornerStates:
         if kind.steering_axis is not None:
             lower, upper = kind.steering_axis
             return self.points[lower], self.points[upper]
-        if kind.toe_link is None or not kind.has_steering_axis:
+        if self.released is None or kind.toe_link is None or not kind.has_steering_axis:
             return None
-        twist = self._released(kind.toe_link)
+        twist = self.released(kind.toe_link)
         spin = twist.turn
         along = spin / np.sqrt(dot(spin, spin))[..., None]
         # Upwards, whichever way the link turns it.
@@ -130,14 +129,6 @@ class CornerStates:
         foot = self.wheel_centre + cross(spin, twist.centre) / dot(spin, spin)[..., None]
         reach = self.axle.radius[..., None, None] * along
         return foot - reach, foot + reach
-
-    def _released(self, link: Pair) -> Motion:
-        """Motion of the upright as one link's length changes [per mm], wheel-centre height held."""
-        pose = self.positions
-        position, quaternion = (np.moveaxis(part, (-2, -1), (0, 1)) for part in (pose.position, pose.quaternion))
-        _, jacobian = self.rows.evaluate(position, quaternion, np.zeros((1, *self.travel.shape)))
-        twist = row_twist(self.rows, jacobian, self.row_names.index(link_name(link)))[UPRIGHT]
-        return Motion(components_last(twist[:3]), components_last(twist[3:]))
 
     def _on_body(self, body: int, measured: Array) -> Array:
         arm = (measured - self.start[..., body, :])[..., None, :]

@@ -14,7 +14,7 @@ from kinematics.moving_axle import moving
 from kinematics.quantities import quantities_of
 from kinematics.stance import DEFAULT_OUTER_SHARE, Stance
 from kinematics.suspension import CHASSIS, RACK
-from kinematics.sweeps import Sweep, read_from
+from kinematics.sweeps import Sweep, undefined_tangents
 from solvers.moving import move
 from solvers.tangents import arctan2
 from solvers.vectors import Array, Flags
@@ -142,7 +142,8 @@ def sweep_steer(
     values = {}
     for key, quantity in quantities_of(turned.axle).items():
         own = (*locked.shape, 1) if quantity.per_side else (*locked.shape[:-1], 1)
-        read = np.moveaxis(np.broadcast_to(read_from(quantity, stance), own)[..., 0], 0, -1)
+        with undefined_tangents(turned.axle):
+            read = np.moveaxis(np.broadcast_to(quantity.read(stance), own)[..., 0], 0, -1)
         values[key] = np.where(reached[..., None, :] if quantity.per_side else reached, read, np.nan)
         if one_car:
             undefined = reached & ~np.isfinite(values[key].reshape(-1, rack.size)).all(axis=0)

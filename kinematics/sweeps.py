@@ -13,7 +13,6 @@ from kinematics.ground import Attitude, Standing, contact_points, expected_trave
 from kinematics.lengths import MM, LengthUnit
 from kinematics.moving_axle import MovingAxle, moving
 from kinematics.quantities import QUANTITIES, quantities_of
-from kinematics.quantity import Quantity
 from kinematics.stance import DEFAULT_OUTER_SHARE, Stance
 from kinematics.states import CornerStates
 from solvers.vectors import Array, Flags
@@ -24,7 +23,7 @@ if TYPE_CHECKING:
 Wheels = Literal["both", "left", "right"]
 SweepKind = Literal["bump", "roll", "grid", "steer"]
 
-_STATES = 2048  # at a time
+_STATES = 8192  # at a time
 _UPRIGHT_BODY = np.array([0.0, 0.0, 1.0])
 _AT_INFINITY = "contact lines are parallel: the roll centre is at infinity"
 _ONE_LEVEL_LINE = "both contact lines are one level line: the roll centre has a height, but no place across the car"
@@ -178,8 +177,11 @@ def _sweep(
 ) -> Sweep:
     """All numbers of a sweep, some states at a time: what these need stays in the processor's cache."""
     count = math.prod(shape)
-    batch = corners.axle.batch_shape
-    values: dict[str, Array] = {}
+    batch, rows = corners.axle.batch_shape, _rows(corners.axle)
+    # One block for all numbers: many small arrays would each be handed out by the system page by page.
+    height = sum(2 if isinstance(row, slice) else 1 for row in rows.values())
+    block = np.empty((*batch, height, count), complex if corners.axle.has_tangents else float)
+    values = {key: block[..., row, :] for key, row in rows.items()}
     whole = np.empty((*batch, count), dtype=bool)
     notes = np.full(count, "", dtype=object)
     for first in range(0, count, _STATES) if count else (0,):
@@ -187,10 +189,15 @@ def _sweep(
         here = part(which)
         reached = np.asarray(~(here.low | here.high | here.turned_over).any(axis=-2))
         whole[..., which] = reached
-        _read_into(values, here.stance, which, count, reached)
+        with undefined_tangents(corners.axle):
+            for key, place in values.items():
+                place[..., which] = QUANTITIES[key].read(here.stance)
+        if not reached.all():
+            np.copyto(block[..., which], np.nan, where=~reached[..., None, :])
         if not batch:
-            some = {key: one[..., which] for key, one in values.items()}
-            notes[which] = _notes(corners, here.stance.states, some, reached, here.low, here.high, here.turned_over)
+            finite = np.isfinite(block[:, which])
+            some = {key: np.atleast_2d(finite[row]) for key, row in rows.items()}
+            notes[which] = _notes(corners, here, reached, some)
     problems = tuple(dict.fromkeys(notes[notes != ""]))
     shaped = {key: one.reshape((*one.shape[:-1], *shape)) for key, one in values.items()}
     return Sweep(
@@ -198,50 +205,37 @@ def _sweep(
     )
 
 
-def _read_into(values: dict[str, Array], stance: Stance, which: slice, count: int, reached: Flags) -> None:
-    """Read every number of some states to its place among all; not a number where they are not reached."""
-    axle = stance.states.axle
-    all_reached = reached.all()
+def _rows(axle: Axle) -> dict[str, slice | int]:
+    """Where each number of an axle stands in a block of all of them: one row, or one for each side."""
+    rows: dict[str, slice | int] = {}
+    next_row = 0
     for key, quantity in quantities_of(axle).items():
-        read = read_from(quantity, stance)
-        if key not in values:
-            sides = (2,) if quantity.per_side else ()
-            values[key] = np.empty((*reached.shape[:-1], *sides, count), np.result_type(read, float))
-        if not all_reached:
-            read = np.where(reached[..., None, :] if quantity.per_side else reached, read, np.nan)
-        values[key][..., which] = read
+        rows[key] = slice(next_row, next_row + 2) if quantity.per_side else next_row
+        next_row += 2 if quantity.per_side else 1
+    return rows
 
 
-def read_from(quantity: Quantity, stance: Stance) -> Array:
-    """Read a number; what is at infinity has no tangent, and becomes not a number where tangents are carried."""
-    with np.errstate(invalid="ignore" if stance.states.axle.has_tangents else "warn"):
-        return quantity.read(stance)
+def undefined_tangents(axle: Axle) -> np.errstate:
+    """While numbers are read: what is at infinity has no tangent, and becomes not a number where one is carried."""
+    return np.errstate(invalid="ignore" if axle.has_tangents else "warn")
 
 
-def _notes(
-    corners: MovingAxle,
-    states: CornerStates,
-    values: Mapping[str, Array],
-    reached: Flags,
-    low: Flags,
-    high: Flags,
-    turned_over: Flags,
-) -> NDArray[np.object_]:
+def _notes(corners: MovingAxle, here: _Part, reached: Flags, finite: Mapping[str, Flags]) -> NDArray[np.object_]:
+    """Why something is missing, state by state; finite: which numbers are there (1 or 2, S)."""
     notes = np.full(reached.shape[-1], "", dtype=object)
-    gone = reached & ~np.isfinite(values["roll_centre_offset"].reshape(-1))
+    gone = reached & ~finite["roll_centre_offset"][0]
     notes[gone] = _AT_INFINITY
-    level = np.isfinite(values["roll_centre_height"].reshape(-1))
-    notes[gone & level] = _ONE_LEVEL_LINE
-    for key in values:
-        quantity, finite = QUANTITIES[key], np.isfinite(values[key])
-        if not finite.all():
-            undefined = ~finite.reshape((2, -1) if quantity.per_side else (1, -1)).all(axis=0)
-            notes[undefined & (notes == "")] = f"no finite {quantity.title} here"
+    notes[gone & finite["roll_centre_height"][0]] = _ONE_LEVEL_LINE
+    for key, there in finite.items():
+        if not there.all():
+            undefined = ~there.all(axis=0)
+            notes[undefined & (notes == "")] = f"no finite {QUANTITIES[key].title} here"
+    states = here.stance.states
     for side in (RIGHT, LEFT):
-        if low[side].any():
-            notes[low[side]] = corners.why_short(states, side, low=True)
-        if high[side].any():
-            notes[high[side]] = corners.why_short(states, side, low=False)
-        if turned_over[side].any():
-            notes[turned_over[side]] = _turned_over(corners.axle, side)
+        if here.low[side].any():
+            notes[here.low[side]] = corners.why_short(states, side, low=True)
+        if here.high[side].any():
+            notes[here.high[side]] = corners.why_short(states, side, low=False)
+        if here.turned_over[side].any():
+            notes[here.turned_over[side]] = _turned_over(corners.axle, side)
     return notes

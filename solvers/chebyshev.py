@@ -1,6 +1,6 @@
 """Smooth functions of one driver, known at Chebyshev nodes and read anywhere between."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 
 import numpy as np
@@ -22,6 +22,12 @@ class Series:
     def tail(self) -> Array:
         """Size of the last coefficients (..., k): about what the polynomials still miss."""
         return np.asarray(np.abs(self.coefficients[..., -3:]).max(axis=-1))
+
+    def shortened(self, allowed: Array) -> "Series":
+        """The same functions without last coefficients that together come to no more than is allowed for each (k,)."""
+        left_out = np.cumsum(np.abs(self.coefficients[..., ::-1]), axis=-1) > allowed[:, None]
+        spare = int(np.argmax(left_out.reshape(-1, left_out.shape[-1]).any(axis=0)))
+        return replace(self, coefficients=self.coefficients[..., : self.coefficients.shape[-1] - spare])
 
     def at(self, driver: Array) -> Array:
         """Values (..., k, S) at drivers (..., S) inside the range."""

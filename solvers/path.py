@@ -24,7 +24,12 @@ from solvers.vectors import Array, Flags
 _LENGTHS_HOLD = 2e-10  # mm; polynomial values with larger residuals are solved further
 _AT_START = 1e-6  # mm; how closely the polynomials of the right path pass through the measured pose
 _MANY = 200  # positions on one path; fewer are solved for one by one
-_VELOCITY_HOLDS, _SPIN_HOLDS = 1e-12, 1e-14  # mm/mm and rad/mm between polynomials of the motion and the exact one
+_TWIST_HOLDS = 3 * (1e-12,) + 3 * (1e-14,)  # mm/mm and rad/mm between polynomials of the motion and the exact one
+# What last coefficients may come to and be left out, since reading very many positions then takes less time: of places
+# [mm] and quaternions, of velocities [mm/mm] and spins [rad/mm].
+_POSE_LEFT_OUT = 3 * (2e-11,) + 4 * (2e-14,)
+_TWIST_LEFT_OUT = 3 * (2e-13,) + 3 * (2e-15,)
+_LENGTHS_LEFT_OUT = 1.5e-10  # mm; no length is off by more for it, with arms up to a metre
 _SHORT = 25.0  # mm; on shorter paths few nodes do, or show that they do not
 _LEAST = 1e-3  # mm
 _FEW_NODES = 10
@@ -90,7 +95,7 @@ class Path:
         """
         held = np.clip(driver, self.low[..., None], self.high[..., None])
         position, quaternion = self._apart(self.motion.at(held))
-        return Pose(np.moveaxis(position, (0, 1), (-2, -1)), np.moveaxis(quaternion, (0, 1), (-2, -1)))
+        return Pose(_batch_first(position, 2), _batch_first(quaternion, 2))
 
     @cached_property
     def nodes(self) -> Array:
@@ -174,26 +179,56 @@ class Path:
 
     @cached_property
     def motion_and_twist(self) -> Series | None:
-        """Polynomials of the poses and of the exact motion at the nodes; None where they do not prove good enough.
+        """Polynomials of the poses and of the exact motion; None where they do not prove good enough.
 
-        For each body 3 of position and 4 of quaternion, then for each 3 of velocity and 3 of spin. They are held
-        midway between the nodes, where they are worst, against the equations and against motion solved for there.
+        For each body 3 of position and 4 of quaternion, then for each 3 of velocity and 3 of spin.
+        """
+        twist = self._twist_series(self.rows.guide_rows)
+        if twist is None:
+            return None
+        both = self.fit(np.concatenate([self.motion.at(self.nodes), twist.at(self.nodes)], axis=-2))
+        return both.shortened(np.concatenate([self._each_body(_POSE_LEFT_OUT), self._each_body(_TWIST_LEFT_OUT)]))
+
+    def row_motion(self, row: int, driver: Array) -> Array | None:
+        """Motion (bodies, 6, ..., S) that changes one row at unit speed and keeps all others, at drivers (..., S).
+
+        Read from polynomials, for very many positions; None for fewer, and where they do not prove good enough.
+        """
+        if driver.shape[-1] < _MANY:
+            return None
+        if row not in self._row_series:
+            found = self._twist_series(row)
+            self._row_series[row] = None if found is None else found.shortened(self._each_body(_TWIST_LEFT_OUT))
+        series = self._row_series[row]
+        if series is None:
+            return None
+        values = series.at(np.clip(driver, self.low[..., None], self.high[..., None]))
+        return np.moveaxis(values, -2, 0).reshape(self.rows.bodies, 6, *driver.shape)
+
+    @cached_property
+    def _row_series(self) -> dict[int, Series | None]:
+        return {}
+
+    def _twist_series(self, row: int) -> Series | None:
+        """Polynomials of the exact motion as one row changes; None where they do not prove good enough.
+
+        They are held midway between the nodes, where they are worst, against the equations and motion solved for there.
         """
         if self.followed or not (self.bound < 2.0 * _LENGTHS_HOLD).all():
             return None
-        series = self.fit(np.concatenate([self.motion.at(self.nodes), self._twist(self.nodes)], axis=-2))
-        own = 7 * len(self.mechanism.bodies)
-        off = np.abs(series.at(self.middles)[..., own:, :] - self._twist(self.middles))
-        by_kind = off.reshape(*off.shape[:-2], -1, 2, 3, off.shape[-1])
-        good = by_kind[..., 0, :, :].max() < _VELOCITY_HOLDS and by_kind[..., 1, :, :].max() < _SPIN_HOLDS
-        return series if good else None
+        series = self.fit(self._twist(row, self.nodes))
+        off = np.abs(series.at(self.middles) - self._twist(row, self.middles)).max(axis=-1)
+        return series if (off < self._each_body(_TWIST_HOLDS)).all() else None
 
-    def _twist(self, driver: Array) -> Array:
-        """The exact motion (..., 6 bodies, S) at poses read from the polynomials."""
+    def _each_body(self, allowed: tuple[float, ...]) -> Array:
+        """What is allowed for one body's values, for all bodies (k,)."""
+        return np.tile(allowed, self.rows.bodies)
+
+    def _twist(self, row: int, driver: Array) -> Array:
+        """The exact motion (..., 6 bodies, S) as one row changes, at poses read from the polynomials."""
         position, quaternion = self._apart(self.motion.at(driver))
         _, jacobian = self.rows.evaluate(position, quaternion, driver[None])
-        twist = row_twist(self.rows, jacobian, self.rows.guide_rows)
-        return np.moveaxis(twist.reshape(-1, *driver.shape), 0, -2)
+        return np.moveaxis(row_twist(self.rows, jacobian, row).reshape(-1, *driver.shape), 0, -2)
 
     def _read(self, held: Array, reached: Flags) -> Positions:
         """Positions and their motion by the polynomials alone: for many on one path, to the bound that they proved."""
@@ -202,7 +237,7 @@ class Path:
         values = self.motion_and_twist.at(held)
         position, quaternion = self._apart(values)
         twist = np.moveaxis(values[..., 7 * bodies :, :], -2, 0).reshape(bodies, 6, *held.shape)
-        error = np.broadcast_to(self.bound[..., None], held.shape)
+        error = np.broadcast_to(self.bound[..., None] + _LENGTHS_LEFT_OUT, held.shape)
         return _laid_out(position, quaternion, _matrices(quaternion), twist, reached, error)
 
 
@@ -228,15 +263,14 @@ def _laid_out(
     position: Array, quaternion: Array, rotation: Array, twist: Array, reached: Flags, error: Array
 ) -> Positions:
     """Positions with their batch axes first."""
-    return Positions(
-        np.moveaxis(position, (0, 1), (-2, -1)),
-        np.moveaxis(rotation, (0, 1, 2), (-3, -2, -1)),
-        np.moveaxis(quaternion, (0, 1), (-2, -1)),
-        np.moveaxis(twist[:, :3], (0, 1), (-2, -1)),
-        np.moveaxis(twist[:, 3:], (0, 1), (-2, -1)),
-        reached,
-        error,
-    )
+    velocity, spin = _batch_first(twist[:, :3], 2), _batch_first(twist[:, 3:], 2)
+    turned = _batch_first(rotation, 3), _batch_first(quaternion, 2)
+    return Positions(_batch_first(position, 2), *turned, velocity, spin, reached, error)
+
+
+def _batch_first(part: Array, own: int) -> Array:
+    """The first `own` axes behind all others, a view."""
+    return part.transpose(*range(own, part.ndim), *range(own))
 
 
 def row_twist(rows: Equations, jacobian: Array, row: int) -> Array:
@@ -248,6 +282,13 @@ def row_twist(rows: Equations, jacobian: Array, row: int) -> Array:
     right[row] = 1.0
     twist = solve_many(jacobian.reshape(rows.rows, rows.rows, -1), right).solution
     return twist.reshape(rows.bodies, 6, *jacobian.shape[2:])
+
+
+def motion_of_row(rows: Equations, found: Positions, row: int) -> Array:
+    """Motion (bodies, 6, ..., S) that changes one row at unit speed and keeps all others, at positions found."""
+    position, quaternion = (np.moveaxis(part, (-2, -1), (0, 1)) for part in (found.position, found.quaternion))
+    _, jacobian = rows.evaluate(position, quaternion, np.zeros((1, *position.shape[2:])))
+    return row_twist(rows, jacobian, row)
 
 
 def carried(rotation: Array, position: Array, arm: Array) -> Array:

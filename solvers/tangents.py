@@ -14,6 +14,7 @@ import numpy as np
 from solvers.vectors import Array, Flags
 
 _T = TypeVar("_T")
+_NEAR_ZERO = 1e-30  # what is divided by less might run over
 STEP = 1e-40  # of the imaginary part; its square is zero beside anything
 
 
@@ -58,7 +59,9 @@ def derivatives(function: Callable[[Array], Array], at: Array) -> Array:
 def arctan2(y: Array, x: Array) -> Array:
     """Angle of (x, y) [rad], with its tangent."""
     if not has_tangents(np.asarray(y), np.asarray(x)):
-        return np.asarray(np.arctan2(y, x))
+        # Where all point forwards, the one-argument function says the same in half the time.
+        forwards = (np.asarray(x) > _NEAR_ZERO).all()
+        return np.asarray(np.arctan(y / x) if forwards else np.arctan2(y, x))
     a, b = np.real(y), np.real(x)
     with np.errstate(divide="ignore", invalid="ignore"):
         turn = (b * np.imag(y) - a * np.imag(x)) / (a * a + b * b)

@@ -15,11 +15,11 @@ from solvers.vectors import Array
 # table 1, first derivative of order 8. From memory; exact for polynomials up to the eighth degree.
 _WEIGHTS = np.array([1 / 280, -4 / 105, 1 / 5, -4 / 5, 0, 4 / 5, -1 / 5, 4 / 105, -1 / 280])
 
-STEP = 3.0  # mm
-# The formula misses STEP**8 / 630 of the ninth derivative. A curve of size A whose next lock is 120 mm away has one
-# of about A * 9! / 120**9, so 7e-13 * A per mm is missed. Rounding, of 1e-11 mm or 1e-13 rad in a pose,
+STEP = 1.0  # mm
+# The formula misses STEP**8 / 630 of the ninth derivative. A curve of size A whose next lock is 45 mm away has one
+# of about A * 9! / 45**9, so 8e-13 * A per mm is missed. Rounding, of 1e-11 mm or 1e-13 rad in a pose,
 # is divided by about two steps. So slopes of angles (A about 0.5) are good to 1e-12, of points
-# (A about 300 mm, on levers that turn by 0.5 rad) to 1e-10.
+# (A about 300 mm, on levers that turn by 0.5 rad, with the next lock twice as far) to 1e-10.
 ANGLE_SLOPE = 1e-12  # rad/mm
 POINT_SLOPE = 1e-10  # mm/mm
 

@@ -52,3 +52,20 @@ def test_tail_tells_what_is_missed() -> None:
         assert (series.tail < 1e-12) == good
         assert (missed < 1e-12) == good
         assert missed < 30.0 * series.tail + 1e-14
+
+
+def test_shortened_misses_no_more_than_is_allowed() -> None:
+    """Two exponentials on two ranges: what is left out is the sum of coefficients no larger than the allowance."""
+    at = nodes(LOW, HIGH, 24)
+    series = fit(LOW, HIGH, np.stack([np.exp(at / 30.0), np.exp(-at / 50.0)], axis=1))
+    where = np.linspace(LOW, HIGH, 501, axis=-1)
+    whole = series.at(where)
+    for allowed in (1e-3, 1e-6, 1e-12):
+        short = series.shortened(np.full(2, allowed))
+        missed = np.abs(short.at(where) - whole).max()
+        assert missed <= allowed
+        # One coefficient fewer would miss more than is allowed.
+        count = short.coefficients.shape[-1]
+        assert np.abs(series.coefficients[..., count - 1 :]).sum(axis=-1).max() > allowed
+        assert count < 24
+    assert series.shortened(np.zeros(2)).coefficients.shape[-1] == 24

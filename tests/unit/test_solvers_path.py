@@ -7,12 +7,12 @@ import pytest
 from numpy.testing import assert_allclose
 from scipy.spatial.transform import Rotation
 
-from kinematics.linkage import axle_linkage
+from kinematics.linkage import axle_linkage, link_name
 from kinematics.suspension import SuspensionType
 from kinematics.suspensions import SUSPENSIONS
 from solvers.mechanism import GROUND, Links, Mechanism, Pose, held_along, hinge
 from solvers.moving import move
-from solvers.path import Path, carried, trace
+from solvers.path import Path, carried, motion_of_row, trace
 from solvers.rotations import IDENTITY
 from tests.properties.plausible_cars import APART, INDEPENDENT, named, typical_axle
 
@@ -142,6 +142,33 @@ def test_many_positions_move_as_few_do(name: str) -> None:
     for part, most in (("position", 1e-9), ("rotation", 1e-12), ("velocity", 1e-12), ("spin", 1e-14)):
         one_by_one = np.concatenate([getattr(one, part) for one in few], axis=1)
         np.testing.assert_allclose(getattr(many, part), one_by_one, rtol=0.0, atol=most, err_msg=part)
+
+
+def test_many_positions_move_as_any_link_grows() -> None:
+    """The toe link's motion, read from polynomials: it grows, the other links and the wheel centre's height stay."""
+    axle = typical_axle(SUSPENSIONS["five link"])
+    path = trace(axle_linkage(axle), -70.0, 70.0)
+    toe_link = axle.suspension.toe_link
+    assert toe_link is not None
+    row = path.mechanism.row_names.index(link_name(toe_link))
+    driver = np.broadcast_to(np.linspace(-70.0, 70.0, 1000), (2, 1000))
+    found = path.at(driver)
+    read = path.row_motion(row, driver)
+    assert read is not None
+    assert path.row_motion(row, driver[:, :100]) is None  # so few are solved for one by one
+    assert_allclose(read[0], motion_of_row(path.rows, found, row)[0], rtol=0.0, atol=2e-12)
+
+    velocity, spin = np.moveaxis(read[0].reshape(2, 3, *driver.shape), 1, -1)
+    centre = found.position[..., 0, :]
+    assert_allclose(velocity[..., 2], 0.0, rtol=0.0, atol=1e-12)
+    for link in axle.suspension.links:
+        inner, outer = sorted(link, key=lambda key: key in axle.suspension.on_upright)
+        arm = axle.points[outer] - axle.points["wheel_centre"]
+        place = carried(found.rotation[..., 0, :, :], centre, arm[:, None])
+        along = place - axle.points[inner][:, None]
+        along /= np.linalg.norm(along, axis=-1, keepdims=True)
+        growth = (along * (velocity + np.cross(spin, place - centre))).sum(axis=-1)
+        assert_allclose(growth, float(link == toe_link), rtol=0.0, atol=1e-11, err_msg=str(link))
 
 
 def test_motion_near_a_lock_is_solved_for() -> None:
