@@ -12,9 +12,11 @@ from kinematics.linkage import UPRIGHT, axle_linkage, link_name
 from kinematics.states import CornerStates, Motion
 from kinematics.suspension import Pair
 from solvers.chebyshev import Series
-from solvers.path import Path, motion_of_row, trace, with_tangents
+from solvers.path import Path
+from solvers.positions import motion_of_row, with_tangents
 from solvers.rotations import matrix, rotate
 from solvers.tangents import has_tangents, without_tangents
+from solvers.tracing import trace
 from solvers.vectors import Array, components_last
 
 _DISC_LEFT_OUT = np.array([1e-11, 1e-14, 1e-14])  # mm and parts of one, of what puts the wheel on the ground to 1e-9

@@ -12,7 +12,7 @@ from kinematics.states import CornerStates, Motion
 from solvers.equations import Equations, equations
 from solvers.mechanism import Mechanism
 from solvers.moving import Moved, move
-from solvers.path import positions, row_twist
+from solvers.positions import positions, row_twist
 from solvers.tangents import without_tangents
 from solvers.vectors import Array, components_last, cross
 

@@ -9,7 +9,7 @@ import numpy as np
 from kinematics.car import Axle
 from kinematics.linkage import UPRIGHT
 from kinematics.suspension import CHASSIS, Pair
-from solvers.path import Positions, carried
+from solvers.positions import Positions, carried
 from solvers.rotations import rotate_points
 from solvers.vectors import Array, Flags, cross, dot
 

@@ -7,22 +7,20 @@ Derivatives are not the polynomial's: they come from the equations' null vector 
 many positions are asked for, and no lock is near, are poses and motion read from polynomials that proved as good.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 
-from solvers import moving
 from solvers.chebyshev import Series, fit, midway, nodes
-from solvers.elimination import solve_many
-from solvers.equations import Equations, equations, start_pose
+from solvers.equations import Equations, start_pose
 from solvers.mechanism import Mechanism, Pose
-from solvers.moving import follow, leap, move
-from solvers.rotations import matrix, normalised, rotate
+from solvers.moving import follow
+from solvers.positions import Positions, batch_first, matrices, positions, row_twist
+from solvers.rotations import normalised
 from solvers.vectors import Array, Flags
 
-_LENGTHS_HOLD = 2e-10  # mm; polynomial values with larger residuals are solved further
-_AT_START = 1e-6  # mm; how closely the polynomials of the right path pass through the measured pose
+LENGTHS_HOLD = 2e-10  # mm; polynomial values with larger residuals are solved further
 _MANY = 200  # positions on one path; fewer are solved for one by one
 _TWIST_HOLDS = 3 * (1e-12,) + 3 * (1e-14,)  # mm/mm and rad/mm between polynomials of the motion and the exact one
 # What last coefficients may come to and be left out, since reading very many positions then takes less time: of places
@@ -30,30 +28,6 @@ _TWIST_HOLDS = 3 * (1e-12,) + 3 * (1e-14,)  # mm/mm and rad/mm between polynomia
 _POSE_LEFT_OUT = 3 * (2e-11,) + 4 * (2e-14,)
 _TWIST_LEFT_OUT = 3 * (2e-13,) + 3 * (2e-15,)
 _LENGTHS_LEFT_OUT = 1.5e-10  # mm; no length is off by more for it, with arms up to a metre
-_SHORT = 25.0  # mm; on shorter paths few nodes do, or show that they do not
-_LEAST = 1e-3  # mm
-_FEW_NODES = 10
-_NODES = 24
-_MORE_NODES = 48
-
-
-@dataclass(frozen=True)
-class Positions:
-    """Solved positions, batch axes of the mechanism first, then one axis of samples.
-
-    position (..., S, bodies, 3), rotation (..., S, bodies, 3, 3), quaternion (..., S, bodies, 4).
-    velocity, spin (..., S, bodies, 3): their exact change per unit of driver displacement. reached (..., S): False
-    where the driver value lies outside the path; the arrays there hold the nearest position that could be reached.
-    error: largest length residual (..., S).
-    """
-
-    position: Array
-    rotation: Array
-    quaternion: Array
-    velocity: Array
-    spin: Array
-    reached: Flags
-    error: Array
 
 
 @dataclass(frozen=True)
@@ -95,7 +69,7 @@ class Path:
         """
         held = np.clip(driver, self.low[..., None], self.high[..., None])
         position, quaternion = self._apart(self.motion.at(held))
-        return Pose(_batch_first(position, 2), _batch_first(quaternion, 2))
+        return Pose(batch_first(position, 2), batch_first(quaternion, 2))
 
     @cached_property
     def nodes(self) -> Array:
@@ -110,7 +84,7 @@ class Path:
     @cached_property
     def smooth(self) -> bool:
         """Whether the polynomials have settled all over: no lock is near."""
-        return bool((self.motion.tail < _LENGTHS_HOLD).all())
+        return bool((self.motion.tail < LENGTHS_HOLD).all())
 
     @cached_property
     def bound(self) -> Array:
@@ -120,7 +94,7 @@ class Path:
         swings are largest, and twice that is allowed for.
         """
         position, quaternion = self._apart(self.motion.at(self.middles))
-        residual = self.rows.residual(position, _matrices(quaternion), self.middles[None])
+        residual = self.rows.residual(position, matrices(quaternion), self.middles[None])
         return np.asarray(2.0 * np.abs(residual).max(axis=(0, -1)))
 
     def at(self, driver: Array) -> Positions:
@@ -131,18 +105,18 @@ class Path:
         if held.shape[-1] >= _MANY and self.motion_and_twist is not None:
             return self._read(held, reached)
         position, quaternion = self._apart(self.motion.at(held))
-        rotation = _matrices(quaternion)
+        rotation = matrices(quaternion)
         residual, jacobian = self.rows.linearised(position, rotation, held[None])
         error = np.abs(residual).max(axis=0)
-        rough = ~(error < _LENGTHS_HOLD) & reached
+        rough = ~(error < LENGTHS_HOLD) & reached
         if self.followed:
             # Where a lock is near, another assembly may be too, on which all lengths hold.
             rough |= reached & ~self._on_branch(jacobian)
         if rough.any():
             reached[rough] = self._follow(rough, held, (position, quaternion, jacobian, error))
-            rotation = _matrices(quaternion)
+            rotation = matrices(quaternion)
         twist = row_twist(self.rows, jacobian, self.rows.guide_rows)
-        return _laid_out(position, quaternion, rotation, twist, reached, error)
+        return positions(position, quaternion, twist, reached, error, rotation)
 
     def _apart(self, values: Array) -> tuple[Array, Array]:
         """Positions (bodies, 3, ..., S) and unit quaternions (bodies, 4, ..., S) of polynomial values (..., k, S)."""
@@ -214,7 +188,7 @@ class Path:
 
         They are held midway between the nodes, where they are worst, against the equations and motion solved for there.
         """
-        if self.followed or not (self.bound < 2.0 * _LENGTHS_HOLD).all():
+        if self.followed or not (self.bound < 2.0 * LENGTHS_HOLD).all():
             return None
         series = self.fit(self._twist(row, self.nodes))
         off = np.abs(series.at(self.middles) - self._twist(row, self.middles)).max(axis=-1)
@@ -238,139 +212,7 @@ class Path:
         position, quaternion = self._apart(values)
         twist = np.moveaxis(values[..., 7 * bodies :, :], -2, 0).reshape(bodies, 6, *held.shape)
         error = np.broadcast_to(self.bound[..., None] + _LENGTHS_LEFT_OUT, held.shape)
-        return _laid_out(position, quaternion, _matrices(quaternion), twist, reached, error)
-
-
-def with_tangents(mechanism: Mechanism, found: Positions, driver: Array) -> tuple[Positions, Equations]:
-    """Give positions found without tangents those of a mechanism, with an axis for states, and its driver (..., S).
-
-    Returned with the rows that carry them.
-    """
-    pose = moving.with_tangents(mechanism, Pose(found.position, found.quaternion), driver[..., None])
-    rows = equations(mechanism)
-    position, quaternion = (np.moveaxis(part, (-2, -1), (0, 1)) for part in (pose.position, pose.quaternion))
-    _, jacobian = rows.evaluate(position, quaternion, driver[None])
-    twist = row_twist(rows, jacobian, rows.guide_rows)
-    return positions(position, quaternion, twist, found.reached, found.error), rows
-
-
-def positions(position: Array, quaternion: Array, twist: Array, reached: Flags, error: Array) -> Positions:
-    """Positions of poses (bodies, 3, ...), (bodies, 4, ...) and their motion (bodies, 6, ...)."""
-    return _laid_out(position, quaternion, _matrices(quaternion), twist, reached, error)
-
-
-def _laid_out(
-    position: Array, quaternion: Array, rotation: Array, twist: Array, reached: Flags, error: Array
-) -> Positions:
-    """Positions with their batch axes first."""
-    velocity, spin = _batch_first(twist[:, :3], 2), _batch_first(twist[:, 3:], 2)
-    turned = _batch_first(rotation, 3), _batch_first(quaternion, 2)
-    return Positions(_batch_first(position, 2), *turned, velocity, spin, reached, error)
-
-
-def _batch_first(part: Array, own: int) -> Array:
-    """The first `own` axes behind all others, a view."""
-    return part.transpose(*range(own, part.ndim), *range(own))
-
-
-def row_twist(rows: Equations, jacobian: Array, row: int) -> Array:
-    """Motion (bodies, 6, ...) that changes one row at unit speed and keeps all others.
-
-    For a driver's row it is the null vector of the guiding rows.
-    """
-    right = np.zeros((rows.rows, 1, jacobian[0, 0].size))
-    right[row] = 1.0
-    twist = solve_many(jacobian.reshape(rows.rows, rows.rows, -1), right).solution
-    return twist.reshape(rows.bodies, 6, *jacobian.shape[2:])
-
-
-def motion_of_row(rows: Equations, found: Positions, row: int) -> Array:
-    """Motion (bodies, 6, ..., S) that changes one row at unit speed and keeps all others, at positions found."""
-    position, quaternion = (np.moveaxis(part, (-2, -1), (0, 1)) for part in (found.position, found.quaternion))
-    _, jacobian = rows.evaluate(position, quaternion, np.zeros((1, *position.shape[2:])))
-    return row_twist(rows, jacobian, row)
-
-
-def carried(rotation: Array, position: Array, arm: Array) -> Array:
-    """Points (..., S, 3) of one body: its rotation (..., S, 3, 3), position (..., S, 3), arms (..., 1, 3)."""
-    turned = rotate(np.moveaxis(rotation, (-2, -1), (0, 1)), np.moveaxis(arm, -1, 0))
-    return np.asarray(position + np.moveaxis(turned, 0, -1))
-
-
-def trace(mechanism: Mechanism, low: Array | float, high: Array | float) -> Path:
-    """Trace the path over driver displacements low..high (low < 0 < high), as far as the linkage goes."""
-    shape = mechanism.batch_shape
-    start, end = (np.broadcast_to(np.asarray(limit, dtype=float), shape) for limit in (low, high))
-    wide = mechanism.with_state_axis()
-    rows = equations(wide)
-    return _leapt(mechanism, wide, rows, start, end) or _followed(mechanism, wide, rows, start, end)
-
-
-def _leapt(mechanism: Mechanism, wide: Mechanism, rows: Equations, low: Array, high: Array) -> Path | None:
-    """The whole path from two strides to each node; None where the nodes do not prove to lie on one.
-
-    Polynomials settle to rounding only where no lock lies between the ends and no node has got to another
-    branch, and their value at the start ties them to the measured assembly.
-    """
-    free = Lock(np.zeros(low.shape, dtype=bool), np.zeros((*low.shape, rows.guide_rows)))
-    short = float(np.max(high - low)) < _SHORT
-    for count in (_FEW_NODES, _NODES, _MORE_NODES)[0 if short else 1 :]:
-        asked = nodes(low, high, count)
-        # A node at the start itself: no displacement, but the way there still has a direction.
-        asked = np.where(asked == 0.0, 1e-200, asked)
-        position, quaternion = (part.reshape(*part.shape[:2], -1) for part in start_pose(wide, asked.shape))
-        found = leap(rows.flattened(asked.shape), position, quaternion, asked.reshape(1, -1))
-        if found is None:
-            return None
-        position, quaternion = (part.reshape(rows.bodies, -1, *asked.shape) for part in found)
-        path = _through(mechanism, rows, (low, high), (free, free), position, quaternion)
-        if (path.motion.tail < _LENGTHS_HOLD).all() and _from_start(path):
-            return path
-    return None
-
-
-def _followed(mechanism: Mechanism, wide: Mechanism, rows: Equations, low: Array, high: Array) -> Path:
-    """The path as far as the linkage goes, followed step by step."""
-    asked = np.stack([low, high], axis=-1)
-    found = move(wide, asked[..., None])
-    locks = [Lock(~found.arrived[..., end], found.share[..., end, :]) for end in (0, 1)]
-    low, high = np.moveaxis(found.reached * asked, -1, 0)
-    # A linkage that is locked where it stands still needs a range, of no width to speak of.
-    low, high = np.minimum(low, -_LEAST), np.maximum(high, _LEAST)
-    # Near a lock the path bends like a square root: more nodes, and `at` solves the rest of the way.
-    driven = nodes(low, high, _MORE_NODES)
-    pose = move(wide, driven[..., None]).pose
-    position, quaternion = (np.moveaxis(part, (-2, -1), (0, 1)) for part in (pose.position, pose.quaternion))
-    path = _through(mechanism, rows, (low, high), (locks[0], locks[1]), position, quaternion)
-    return replace(path, followed=True)
-
-
-def _through(
-    mechanism: Mechanism,
-    rows: Equations,
-    ends: tuple[Array, Array],
-    locks: tuple[Lock, Lock],
-    position: Array,
-    quaternion: Array,
-) -> Path:
-    """The path through solved nodes: (bodies, 3, ..., nodes) and (bodies, 4, ..., nodes)."""
-    stacked = np.concatenate([position, quaternion], axis=1)
-    motion = fit(*ends, np.moveaxis(stacked.reshape(-1, *stacked.shape[2:]), 0, -2))
-    pose = Pose(np.moveaxis(position, (0, 1), (-2, -1)), np.moveaxis(quaternion, (0, 1), (-2, -1)))
-    return Path(mechanism, rows, *ends, *locks, pose, motion)
-
-
-def _from_start(path: Path) -> bool:
-    """Whether the polynomials pass through the measured pose."""
-    start, shape = path.mechanism.start, path.low.shape
-    read = path.motion.at(np.zeros((*shape, 1))).reshape(*shape, -1, 7)
-    off = [read[..., :3] - start.position, read[..., 3:] - start.quaternion]
-    return all(bool((np.abs(part) < _AT_START).all()) for part in off)
-
-
-def _matrices(quaternion: Array) -> Array:
-    """Rotation matrices (bodies, 3, 3, ...) of quaternions (bodies, 4, ...)."""
-    return np.moveaxis(matrix(quaternion.swapaxes(0, 1)), 2, 0)
+        return positions(position, quaternion, twist, reached, error)
 
 
 def _normalised(quaternion: Array) -> Array:

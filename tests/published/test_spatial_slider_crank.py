@@ -16,7 +16,7 @@ from numpy.testing import assert_allclose
 from solvers.equations import equations, start_pose
 from solvers.mechanism import GROUND, Links, Mechanism, Planes, Pose, held_along, hinge
 from solvers.moving import move
-from solvers.path import row_twist
+from solvers.positions import row_twist
 from solvers.rotations import IDENTITY
 from solvers.vectors import Array
 

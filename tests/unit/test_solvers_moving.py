@@ -16,9 +16,9 @@ from solvers.equations import Equations, equations, start_pose
 from solvers.mechanism import GROUND, Links, Mechanism, Pose, held_along
 from solvers.moving import move
 from solvers.newton import newton
-from solvers.path import trace
 from solvers.planar import wishbone_positions
 from solvers.rotations import IDENTITY
+from solvers.tracing import trace
 from tests.properties.plausible_cars import MIRROR, typical_axle
 
 Array = NDArray[np.float64]

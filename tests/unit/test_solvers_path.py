@@ -12,8 +12,10 @@ from kinematics.suspension import SuspensionType
 from kinematics.suspensions import SUSPENSIONS
 from solvers.mechanism import GROUND, Links, Mechanism, Pose, held_along, hinge
 from solvers.moving import move
-from solvers.path import Path, carried, motion_of_row, trace
+from solvers.path import Path
+from solvers.positions import carried, motion_of_row
 from solvers.rotations import IDENTITY
+from solvers.tracing import trace
 from tests.properties.plausible_cars import APART, INDEPENDENT, named, typical_axle
 
 VARIANTS = 12
