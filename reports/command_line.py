@@ -8,7 +8,16 @@ import sys
 from collections.abc import Callable, Sequence
 
 from kinematics.files.faults import InputFaultError
-from reports import commands, doubt_command, survey_command
+from reports import (
+    compare_command,
+    demo_command,
+    doubt_command,
+    draw_command,
+    lean_command,
+    new_command,
+    survey_command,
+    sweep_command,
+)
 from reports.car_and_limits import AT_FAULT, WITHIN
 from reports.import_command import add_import, plain_axis
 from reports.sheet_command import add_sheet
@@ -83,7 +92,7 @@ def _parser() -> argparse.ArgumentParser:
     )
     menu = parser.add_subparsers(title="commands", metavar="COMMAND", required=True)
 
-    demo = _command(menu, "demo", commands.demo, "run everything on a built-in invented car")
+    demo = _command(menu, "demo", demo_command.demo, "run everything on a built-in invented car")
     demo.add_argument(
         "--car",
         choices=("lowered-coupe", "rear-drive-saloon", "five-link-tourer"),
@@ -93,7 +102,7 @@ def _parser() -> argparse.ArgumentParser:
     demo.add_argument("folder", nargs="?", default="cornersweep-demo", help="where its files go (default: %(default)s)")
     _add_sweep_options(demo)
 
-    new = _command(menu, "new", commands.new, "write a commented blank car file for a suspension type")
+    new = _command(menu, "new", new_command.new, "write a commented blank car file for a suspension type")
     new.add_argument("suspension", help="suspension type, such as strut or five-link; a wrong one lists them all")
     new.add_argument("file", nargs="?", help="the file to write (default: print it)")
     new.add_argument("--units", choices=("mm", "in"), default="mm", help="unit of length (default: %(default)s)")
@@ -109,15 +118,19 @@ def _parser() -> argparse.ArgumentParser:
 
     add_import(lambda name, run, about: _command(menu, name, run, about))
 
-    show = _command(menu, "show", commands.show, "print the numbers at ride height and the verdict")
+    show = _command(menu, "show", sweep_command.show, "print the numbers at ride height and the verdict")
     _add_car(show)
 
-    sweep = _command(menu, "sweep", commands.sweep, "sweep in bump and roll: CSV tables, figures, numbers and verdict")
+    sweep = _command(
+        menu, "sweep", sweep_command.sweep, "sweep in bump and roll: CSV tables, figures, numbers and verdict"
+    )
     _add_car(sweep)
     sweep.add_argument("folder", help="where the files go; made if it is not there")
     _add_sweep_options(sweep)
 
-    compare = _command(menu, "compare", commands.compare, "try plans on paper and set them beside the car as measured")
+    compare = _command(
+        menu, "compare", compare_command.compare, "try plans on paper and set them beside the car as measured"
+    )
     _add_car(compare)
     compare.add_argument("plans", nargs="*", help="plan files (TOML); class rules may stand in them")
     compare.add_argument(
@@ -146,7 +159,9 @@ def _parser() -> argparse.ArgumentParser:
     doubt.add_argument("--drawing", choices=("png", "svg", "pdf"), default="png", help="kind of figure files")
     _add_replace(doubt)
 
-    lean = _command(menu, "lean", commands.lean, "springs and bars: wheel rates, ride, roll, load transfer, wheel lift")
+    lean = _command(
+        menu, "lean", lean_command.lean, "springs and bars: wheel rates, ride, roll, load transfer, wheel lift"
+    )
     _add_car(lean)
     lean.add_argument("--into", metavar="FOLDER", help="write tables and curves into this folder")
     lean.add_argument(
@@ -164,13 +179,15 @@ def _parser() -> argparse.ArgumentParser:
     lean.add_argument("--drawing", choices=("png", "svg", "pdf"), default="png", help="kind of figure file")
     _add_replace(lean)
 
-    shelf = _command(menu, "shelf", commands.shelf, "rank every combination of springs and bars that lie on a shelf")
+    shelf = _command(
+        menu, "shelf", lean_command.shelf, "rank every combination of springs and bars that lie on a shelf"
+    )
     _add_car(shelf)
     shelf.add_argument("shelf", help="the shelf file (TOML): springs, bars, and what is wanted")
     shelf.add_argument("table", nargs="?", help="write all combinations into this file (CSV)")
     _add_replace(shelf)
 
-    draw = _command(menu, "draw", commands.draw, "draw the axle's front view to scale at a bump and a roll")
+    draw = _command(menu, "draw", draw_command.draw, "draw the axle's front view to scale at a bump and a roll")
     _add_car(draw)
     draw.add_argument("file", help="the drawing to write: .png, .svg or .pdf")
     draw.add_argument("--axle", choices=("front", "rear"), help="which axle (default: the first in the file)")

@@ -24,7 +24,7 @@ from solvers.vectors import Array
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-    from reports.curves import Bands
+    from reports.curve_panels import Bands
 
 _FINISH: dict[str, Any] = {
     "png": {"pil_kwargs": {"compress_level": 1}},
