@@ -14,7 +14,7 @@ import numpy as np
 from kinematics.car import LEFT, RIGHT, SIDES, Axle
 from kinematics.states import CornerStates
 from solvers.tangents import tangent
-from solvers.vectors import Array, Flags, components_last, dot, vector
+from solvers.vectors import Array, Flags, Index, components_last, dot, vector
 
 LEVEL_TO = 1e-9  # mm; contact points are held to the ground this closely
 _MOST_STEPS = 12
@@ -37,6 +37,10 @@ class Attitude:
     def cosine(self) -> Array:
         """Cosine of the roll, one for both sides (..., 1, S)."""
         return np.cos(self.roll)[..., None, :]
+
+    def at(self, chosen: Index | slice) -> "Attitude":
+        """Some of the states."""
+        return Attitude(self.heave[..., chosen], self.roll[..., chosen])
 
     @property
     def normal(self) -> Array:
@@ -95,9 +99,7 @@ def on_the_ground(corners: Movable, standing: Standing, attitude: Attitude) -> S
     """Give travels that were found without tangents those that keep the contact points on the ground."""
     travel: Array = standing.travel
     for _ in range(_MOST_STEPS):
-        states = corners.at(travel)
-        contact = contact_points(states, attitude.normal)
-        height = attitude.to_ground(contact)[..., 2]
+        states, contact, height = _heights(corners, travel, attitude)
         if not (states.reached & (np.abs(tangent(height)) > LEVEL_TO)).any():
             break
         travel = np.asarray(travel - 1j * height_steps(states, contact, attitude, height).imag)
@@ -110,17 +112,29 @@ def brought_down(
     """Bring contact points to the ground by Newton's steps of travel (..., 2, S), kept within low..high.
 
     Returned: the travel, the states there and the heights that are left; what cannot be reached is left where it is.
+    Only what is not there yet is looked at again: to find anew that a linkage locks takes long.
     """
-    for step in range(_MOST_STEPS + 1):
-        states = corners.at(travel)
-        contact = contact_points(states, attitude.normal)
-        height = attitude.to_ground(contact)[..., 2]
-        free = states.reached & (travel > low) & (travel < high)
-        if step == _MOST_STEPS or not (free & (np.abs(height) > LEVEL_TO)).any():
+    travel = np.array(travel)
+    under_way = np.arange(travel.shape[-1])
+    for _ in range(_MOST_STEPS):
+        here, there = attitude.at(under_way), travel[..., under_way]
+        states, contact, height = _heights(corners, there, here)
+        free = states.reached & (there > low) & (there < high)
+        off = free & (np.abs(height) > LEVEL_TO)
+        if not off.any():
             break
-        moved = travel - np.where(free, height_steps(states, contact, attitude, height), 0.0)
-        travel = np.clip(moved, low, high)
+        moved = there - np.where(free, height_steps(states, contact, here, height), 0.0)
+        travel[..., under_way] = np.clip(moved, low, high)
+        under_way = under_way[off.reshape(-1, off.shape[-1]).any(axis=0)]
+    states, _, height = _heights(corners, travel, attitude)
     return travel, states, height
+
+
+def _heights(corners: Movable, travel: Array, attitude: Attitude) -> tuple[CornerStates, Array, Array]:
+    """The states at a travel, their contact points in body axes and the heights of these over the ground."""
+    states = corners.at(travel)
+    contact = contact_points(states, attitude.normal)
+    return states, contact, attitude.to_ground(contact)[..., 2]
 
 
 def height_steps(states: CornerStates, contact: Array, attitude: Attitude, height: Array) -> Array:

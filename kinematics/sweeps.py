@@ -120,7 +120,7 @@ def _stand(
     corners = moving(axle, *expected_travel(axle, attitude)) if isinstance(axle, Axle) else axle
 
     def part(which: slice) -> _Part:
-        here = Attitude(attitude.heave[..., which], attitude.roll[..., which])
+        here = attitude.at(which)
         standing = corners.stand(here)
         stance = Stance(corners.at(standing.travel), here, outer_share)
         return _Part(stance, standing.low, standing.high, standing.turned_over)

@@ -27,6 +27,7 @@ from solvers.vectors import Array, Flags, Index
 _LONGEST = 30.0  # mm of driver displacement in one step
 _SHORTEST = 2e-3  # mm; where steps must be shorter than this the linkage counts as locked
 _MOST_ROUNDS = 500  # of steps; what creeps on after so many counts as locked where it stands
+_MOST_EVALUATIONS = 25  # by SciPy: as near as it is asked it gets there in a dozen, or the linkage locks
 _OFF_COURSE = 0.25  # a correction longer than this part of the step is not trusted
 _NEAR = 1e-3  # rad, and mm per mm of reach: corrections below it are never off course
 _FIRST_LEAP = 0.25  # part of the way
@@ -170,10 +171,12 @@ class _Walk:
         guess = moved(self.position, self.quaternion, stride)
         target = self.driven * (reached + part)
         solved = newton(self.rows, *guess, target, order=self.order)
-        # SciPy is asked only where a shorter step would not help any more.
+        # SciPy is asked only where a shorter step would not help any more, and where there may be something to find.
         last_try = ~solved.converged & (part * np.abs(self.driven).max(axis=0) < 4.0 * _SHORTEST)
-        if last_try.any():
-            solved = self._rescued(solved, guess, target, np.flatnonzero(last_try))
+        chosen = np.flatnonzero(last_try)
+        chosen = chosen[~self._folds(chosen, part)]
+        if chosen.size:
+            solved = self._rescued(solved, guess, target, chosen)
         twist, sign = _twist(self.rows, solved.jacobian, self.driven, self.order)
         good = solved.converged & (sign == self.sign) & _on_course(guess, solved, stride)
         self.position = np.where(good, solved.position, self.position)
@@ -183,10 +186,16 @@ class _Walk:
         self.twist = np.where(good, twist, self.twist)
         return np.asarray(good)
 
+    def _folds(self, chosen: Index, part: Array) -> Flags:
+        """Whether a path turns back within a part of its ray: there the twist grows as one over a square root."""
+        now, before = (1.0 / (twist[:, chosen] ** 2).sum(axis=0) for twist in (self.twist, self.earlier_twist))
+        return np.asarray(now + (now - before) * part[chosen] / self.earlier_part[chosen] < 0.0)
+
     def _rescued(self, solved: Solved, guess: tuple[Array, Array], target: Array, chosen: Index) -> Solved:
         for one in chosen:
             here = np.array([one])
-            by_scipy = solve_by_scipy(self.rows.take(here), guess[0][..., here], guess[1][..., here], target[:, here])
+            begin = guess[0][..., here], guess[1][..., here]
+            by_scipy = solve_by_scipy(self.rows.take(here), *begin, target[:, here], _MOST_EVALUATIONS)
             if by_scipy.converged[0]:
                 solved.position[..., one] = by_scipy.position[..., 0]
                 solved.quaternion[..., one] = by_scipy.quaternion[..., 0]

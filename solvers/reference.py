@@ -8,11 +8,13 @@ from solvers.rotations import compose, from_turn
 from solvers.vectors import Array
 
 
-def solve_by_scipy(rows: Equations, position: Array, quaternion: Array, driven: Array) -> Solved:
+def solve_by_scipy(
+    rows: Equations, position: Array, quaternion: Array, driven: Array, most_evaluations: int = 0
+) -> Solved:
     """Solve one position (N = 1) with SciPy's hybrid Powell method and the exact Jacobian.
 
     Shapes as in `newton`. The unknowns are absolute coordinates: hybr takes its first trust radius from the
-    norm of the start, and displacements near zero make it stall.
+    norm of the start, and displacements near zero make it stall. most_evaluations: 0 for SciPy's own choice.
     """
     from scipy.optimize import root  # slow to load, and seldom needed
 
@@ -32,7 +34,7 @@ def solve_by_scipy(rows: Equations, position: Array, quaternion: Array, driven: 
         columns[:, :, 3:] = (columns[:, :, None, 3:] @ _turn_rates(unknowns.reshape(bodies, 6)[:, 3:]))[:, :, 0]
         return values[:, 0], columns.reshape(rows.rows, rows.rows)
 
-    found = root(residual, start.ravel(), jac=True, method="hybr", options={"xtol": 1e-13})
+    found = root(residual, start.ravel(), jac=True, method="hybr", options={"xtol": 1e-13, "maxfev": most_evaluations})
     # Two Newton steps take what SciPy found (relative 1e-13 of the whole vector) to the length tolerance.
     return newton(rows, *pose(found.x), driven, tolerance=TOLERANCE, most_iterations=2)
 

@@ -4,9 +4,10 @@ from collections.abc import Callable
 
 import numpy as np
 
+from kinematics.linkage import axle_linkage
 from kinematics.states import CornerStates
 from kinematics.suspension import CHASSIS
-from solvers.equations import start_pose
+from solvers.equations import Equations, equations, start_pose
 from solvers.vectors import Array, Flags
 
 _FINER = 8  # times, at each look
@@ -67,9 +68,14 @@ def _uneven(points: Array, reached: Flags, apart: Array) -> Array:
     return np.asarray(np.where(np.isfinite(least), least, 0.0))
 
 
+def rows_of(states: CornerStates) -> Equations:
+    """The equations that these states solve."""
+    return equations(axle_linkage(states.axle).with_state_axis())
+
+
 def turned_over(states: CornerStates, reached: Flags) -> Flags:
     """Cars (N,) with a state of these (N, 2, S) past a fold: the determinant has lost its sign as measured."""
-    kind, rows = states.axle.suspension, states.rows
+    kind, rows = states.axle.suspension, rows_of(states)
     place, quaternion = states.positions.position, states.positions.quaternion
     driven = np.broadcast_to(states.travel, states.reached.shape)[None]
     reached = reached.all(axis=-2) if kind.whole_axle else reached
@@ -87,10 +93,8 @@ def turned_over(states: CornerStates, reached: Flags) -> Flags:
 
 
 def _sign_as_measured(states: CornerStates) -> Array:
-    from kinematics.linkage import axle_linkage
-
     mechanism = axle_linkage(states.axle).with_state_axis()
     start = start_pose(mechanism, mechanism.batch_shape)
     driven = np.zeros((mechanism.driver_count, *start[0].shape[2:]))
-    _, jacobian = states.rows.evaluate(*start, driven)
+    _, jacobian = equations(mechanism).evaluate(*start, driven)
     return np.asarray(np.linalg.slogdet(np.moveaxis(jacobian, (0, 1), (-2, -1)))[0])

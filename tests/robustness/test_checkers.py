@@ -20,7 +20,7 @@ from solvers.vectors import Array
 from tests.properties.plausible_cars import FREE_TO_MOVE, named, stacked, typical_axle
 from tests.robustness import option_words, solved
 from tests.robustness.campaign import unexplained
-from tests.robustness.continuity import jumps, turned_over
+from tests.robustness.continuity import jumps, rows_of, turned_over
 from tests.robustness.option_words import everything, misbehaviour
 from tests.robustness.solved import CHECKS, HOLDS, Solved
 from tests.robustness.time_limits import NoEndError, time_limit
@@ -137,8 +137,10 @@ def another_assembly(at: Callable[[Array], CornerStates]) -> Callable[[Array], C
         place, turned = np.array(pose.position), np.array(pose.quaternion)
         rotation = np.array(pose.rotation)
         for index in np.flatnonzero(travel[1, 0] > 22.0):
-            rows = states.rows.flattened(pose.reached.shape).take(
-                np.array([np.ravel_multi_index((1, 0, index), pose.reached.shape)])
+            rows = (
+                rows_of(states)
+                .flattened(pose.reached.shape)
+                .take(np.array([np.ravel_multi_index((1, 0, index), pose.reached.shape)]))
             )
             p, q = solved_elsewhere(rows, place[1, 0, index], turned[1, 0, index], travel[1, 0, index])
             place[1, 0, index], turned[1, 0, index] = p, q

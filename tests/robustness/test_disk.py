@@ -22,8 +22,10 @@ ROOT = Path(__file__).parents[2]
 NOBODY = 65534
 SMALL = ("--travel", "-3", "3", "--roll", "1", "--roll-step", "1")
 # Run in a process of its own: first what `SETTING` says, then the command.
+# A shell's background job ignores the interrupt, and so would what it starts.
 PROGRAM = """
-import os, sys
+import os, signal, sys
+signal.signal(signal.SIGINT, signal.default_int_handler)
 {setting}
 from reports.command_line import main
 sys.exit(main())
