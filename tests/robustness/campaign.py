@@ -26,7 +26,7 @@ from kinematics.ground import Attitude, expected_travel
 from kinematics.moving_axle import MovingAxle, moving
 from kinematics.steering import sweep_steer, turn_rack
 from kinematics.sweeps import Sweep
-from reports.csv_files import write_csv
+from reports.files.csv_files import write_csv
 from solvers.vectors import Array
 from tests.properties.plausible_cars import stacked
 from tests.robustness import solved as checks

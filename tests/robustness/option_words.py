@@ -10,10 +10,10 @@ from pathlib import Path
 import numpy as np
 
 from kinematics.cars import DEMO_CARS, DEMO_PLANS, DEMO_SHELVES, DEMO_SURVEYS, demo_car, demo_text
-from reports import command_line
 from reports.command_line import main
-from reports.doubt_command import doubt_targets
-from reports.lean_files import targets
+from reports.command_menu import menu_parser
+from reports.commands.doubt import doubt_targets
+from reports.files.lean_files import targets
 from tests.robustness.time_limits import time_limit
 
 CAR, SALOON = "lowered_coupe.toml", "rear_drive_saloon.toml"
@@ -111,7 +111,7 @@ class Ended:
 
 def commands() -> dict[str, argparse.ArgumentParser]:
     """Every command's own parser."""
-    (menu,) = (action for action in command_line._parser()._actions if isinstance(action, argparse._SubParsersAction))
+    (menu,) = (action for action in menu_parser()._actions if isinstance(action, argparse._SubParsersAction))
     return dict(menu.choices)
 
 

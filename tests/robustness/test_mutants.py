@@ -24,7 +24,7 @@ from kinematics.files.plan_file import read_plans
 from kinematics.files.shelf_file import read_shelf
 from kinematics.lengths import MM
 from kinematics.suspensions import SUSPENSIONS
-from reports.measuring_sheet import measuring_sheet
+from reports.sheet.measuring_sheet import measuring_sheet
 from tests.command_line.free_linkage_text import as_free_linkage
 from tests.robustness.mutants import damaged_bytes, damaged_keys
 from tests.robustness.option_words import run

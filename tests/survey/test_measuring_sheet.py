@@ -17,9 +17,9 @@ from kinematics.survey.asked import asked
 from kinematics.suspension import SuspensionType
 from kinematics.suspensions import SUSPENSIONS
 from reports.command_line import parsed
-from reports.measuring_sheet import Paper, measuring_sheet
-from reports.sheet_reader import read_sheet
-from reports.sheet_sketch import DOT, letters, views
+from reports.sheet.measuring_sheet import Paper, measuring_sheet
+from reports.sheet.reader import read_sheet
+from reports.sheet.sketch import DOT, letters, views
 
 KINDS = [kind for kind in SUSPENSIONS.values() if not kind.listed]
 STRUT = SUSPENSIONS["strut"]

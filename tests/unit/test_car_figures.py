@@ -15,12 +15,12 @@ from kinematics.roll_axis import roll_axis
 from kinematics.steering import sweep_steer
 from kinematics.suspensions import SUSPENSIONS
 from kinematics.sweeps import stances
-from reports.front_view import front_view
-from reports.lean_curves import lean_curves, rate_curves
-from reports.panels import SIDE_VIEW, STEER, along_rack, along_travel, panels
-from reports.roll_axis_curves import roll_axis_curves
-from reports.side_view import AxleAtRest, side_view
-from reports.style import Sheet
+from reports.figures.front_view import front_view
+from reports.figures.lean_curves import lean_curves, rate_curves
+from reports.figures.panels import SIDE_VIEW, STEER, along_rack, along_travel, panels
+from reports.figures.roll_axis_curves import roll_axis_curves
+from reports.figures.side_view import AxleAtRest, side_view
+from reports.figures.style import Sheet
 from tests.properties.plausible_cars import typical_axle
 from tests.unit.test_figures import all_can_be_read, fits_a4
 

@@ -11,7 +11,7 @@ from kinematics import demo_car
 from kinematics.lengths import INCH, MM, LengthUnit
 from kinematics.quantities import QUANTITIES
 from kinematics.sweeps import Sweep
-from reports.csv_files import write_csv
+from reports.files.csv_files import write_csv
 
 NOTES = ["", 'locks, at "full" bump', "two\r\nlines"]
 HEIGHTS = [0.1, math.nan, -math.inf]  # mm

@@ -19,13 +19,13 @@ from kinematics.limits import ROLL_CENTRE, Limit, WorkingRange
 from kinematics.quantity import Kind
 from kinematics.suspensions import SUSPENSIONS
 from kinematics.sweeps import stances, sweep_bump, sweep_grid, sweep_roll
-from reports import run_off, style
-from reports.curves import curves
-from reports.front_view import front_view
-from reports.front_view_geometry import front_view_of
-from reports.labels import LEAD_WIDTH
-from reports.roll_centre_path import roll_centre_path
-from reports.style import Sheet, number
+from reports.figures import run_off, style
+from reports.figures.curves import curves
+from reports.figures.front_view import front_view
+from reports.figures.front_view_geometry import front_view_of
+from reports.figures.labels import LEAD_WIDTH
+from reports.figures.roll_centre_path import roll_centre_path
+from reports.figures.style import Sheet, number
 
 TRAVEL = np.linspace(-60.0, 60.0, 61)
 ROLL = np.radians(np.linspace(-3.0, 3.0, 61))

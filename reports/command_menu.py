@@ -1,0 +1,231 @@
+"""The commands, their options and their help."""
+
+import argparse
+from collections.abc import Callable
+
+from reports.commands import compare, demo, doubt, draw, lean, new, survey, sweep
+from reports.commands.import_points import add_import
+from reports.commands.sheet import add_sheet
+from reports.option_values import between, length, step, whole
+
+_ABOUT = """\
+Where is the roll centre of this car, how does it move in bump, droop and roll, and what do camber and toe
+do meanwhile? Measure the suspension's points, write them into a car file, and sweep it.
+
+  cornersweep demo                      run everything on a built-in, invented car
+  cornersweep new strut my_car.toml     write a blank car file to fill in
+  cornersweep sheet strut sheet.pdf     a measuring sheet, where there are no coordinates yet
+  cornersweep survey my_survey.toml my_car.toml
+                                        fit the points to tape readings, heights and angles
+  cornersweep show my_car.toml          numbers at ride height, and the verdict
+  cornersweep sweep my_car.toml out     curves and tables into the folder `out`
+  cornersweep draw my_car.toml a.png    front view to scale, at any bump and roll
+  cornersweep compare my_car.toml plans.toml --into out
+                                        try changes on paper: plans side by side
+  cornersweep doubt my_car.toml         how far to trust all this, and what to measure again
+"""
+_EXIT = """\
+exit status: 0 within the limits, 1 outside them, 2 the input was at fault (nothing is overwritten unasked).
+`demo` ends with 0 when it ran, although its car is outside the limits.
+"""
+
+
+def menu_parser() -> argparse.ArgumentParser:
+    """The parser of all commands; `run` is what carries one out."""
+    parser = argparse.ArgumentParser(
+        prog="cornersweep", description=_ABOUT, epilog=_EXIT, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
+    menu = parser.add_subparsers(title="commands", metavar="COMMAND", required=True)
+
+    demo_options = _command(menu, "demo", demo.demo, "run everything on a built-in invented car")
+    demo_options.add_argument(
+        "--car",
+        choices=("lowered-coupe", "rear-drive-saloon", "five-link-tourer"),
+        default="lowered-coupe",
+        help="which of the invented cars (default: %(default)s, on struts, with plans)",
+    )
+    demo_options.add_argument(
+        "folder", nargs="?", default="cornersweep-demo", help="where its files go (default: %(default)s)"
+    )
+    _add_sweep_options(demo_options)
+
+    new_options = _command(menu, "new", new.new, "write a commented blank car file for a suspension type")
+    new_options.add_argument(
+        "suspension", help="suspension type, such as strut or five-link; a wrong one lists them all"
+    )
+    new_options.add_argument("file", nargs="?", help="the file to write (default: print it)")
+    new_options.add_argument(
+        "--units", choices=("mm", "in"), default="mm", help="unit of length (default: %(default)s)"
+    )
+    new_options.add_argument(
+        "--axle", choices=("front", "rear"), help="which axle (default: front if the type is steered)"
+    )
+    _add_replace(new_options)
+
+    survey_options = _command(menu, "survey", survey.survey, "turn tape readings, heights and angles into a car file")
+    survey_options.add_argument("survey", help="the survey file (TOML): what was read, of which points")
+    survey_options.add_argument(
+        "car", nargs="?", help="the car file to write; its doubt and readings go beside it (CSV)"
+    )
+    _add_replace(survey_options)
+
+    add_sheet(lambda name, run, about: _command(menu, name, run, about))
+
+    add_import(lambda name, run, about: _command(menu, name, run, about))
+
+    show_options = _command(menu, "show", sweep.show, "print the numbers at ride height and the verdict")
+    _add_car(show_options)
+
+    sweep_options = _command(
+        menu, "sweep", sweep.sweep, "sweep in bump and roll: CSV tables, figures, numbers and verdict"
+    )
+    _add_car(sweep_options)
+    sweep_options.add_argument("folder", help="where the files go; made if it is not there")
+    _add_sweep_options(sweep_options)
+
+    compare_options = _command(
+        menu, "compare", compare.compare, "try plans on paper and set them beside the car as measured"
+    )
+    _add_car(compare_options)
+    compare_options.add_argument("plans", nargs="*", help="plan files (TOML); class rules may stand in them")
+    compare_options.add_argument(
+        "--change",
+        nargs=2,
+        action="append",
+        metavar=("WHAT", "HOW_FAR"),
+        help="try a change without a plan file, such as 'longer ball joint' 20 or 'inner pivots' up=10,out=-5",
+    )
+    compare_options.add_argument("--axle", choices=("front", "rear"), default="front", help="the axle of --change")
+    compare_options.add_argument(
+        "--into", metavar="FOLDER", help="write the numbers and overlaid figures into this folder"
+    )
+    compare_options.add_argument(
+        "--doubt", action="store_true", help="also tell how sure the numbers and the changes are"
+    )
+    _add_draws(compare_options, 300)
+    _add_sweep_options(compare_options)
+
+    doubt_options = _command(menu, "doubt", doubt.doubt, "how far to trust the numbers, and what to measure again")
+    _add_car(doubt_options)
+    doubt_options.add_argument(
+        "--into", metavar="FOLDER", help="write tables, curves with bands and shares into this folder"
+    )
+    doubt_options.add_argument(
+        "--about",
+        action="append",
+        metavar="NUMBER",
+        help="rank what this number's doubt comes from (default: roll-centre height, camber gain, bump steer)",
+    )
+    _add_draws(doubt_options, 1000)
+    doubt_options.add_argument("--drawing", choices=("png", "svg", "pdf"), default="png", help="kind of figure files")
+    _add_replace(doubt_options)
+
+    lean_options = _command(
+        menu, "lean", lean.lean, "springs and bars: wheel rates, ride, roll, load transfer, wheel lift"
+    )
+    _add_car(lean_options)
+    lean_options.add_argument("--into", metavar="FOLDER", help="write tables and curves into this folder")
+    lean_options.add_argument(
+        "--grip",
+        type=between(0.1, 5.0, "as a coefficient"),
+        default=1.1,
+        help="the simple tyre's grip coefficient under the mean wheel load (default: %(default)s)",
+    )
+    lean_options.add_argument(
+        "--grip-loss",
+        type=between(0.0, 1.0, "as a part of it"),
+        default=0.12,
+        help="the part of it lost for each mean wheel load more (default: %(default)s)",
+    )
+    lean_options.add_argument("--drawing", choices=("png", "svg", "pdf"), default="png", help="kind of figure file")
+    _add_replace(lean_options)
+
+    shelf_options = _command(
+        menu, "shelf", lean.shelf, "rank every combination of springs and bars that lie on a shelf"
+    )
+    _add_car(shelf_options)
+    shelf_options.add_argument("shelf", help="the shelf file (TOML): springs, bars, and what is wanted")
+    shelf_options.add_argument("table", nargs="?", help="write all combinations into this file (CSV)")
+    _add_replace(shelf_options)
+
+    draw_options = _command(menu, "draw", draw.draw, "draw the axle's front view to scale at a bump and a roll")
+    _add_car(draw_options)
+    draw_options.add_argument("file", help="the drawing to write: .png, .svg or .pdf")
+    draw_options.add_argument("--axle", choices=("front", "rear"), help="which axle (default: the first in the file)")
+    draw_options.add_argument("--bump", type=length, default=0.0, help="body lowered, in the car's unit (default: 0)")
+    degrees = between(-15.0, 15.0, "degrees")
+    draw_options.add_argument("--roll", type=degrees, default=0.0, help="degrees, left side up positive (default: 0)")
+    draw_options.add_argument(
+        "--rack", type=length, default=0.0, help="rack travel, to the car's left positive (default: 0)"
+    )
+    _add_replace(draw_options)
+    return parser
+
+
+def _command(
+    menu: "argparse._SubParsersAction[argparse.ArgumentParser]",
+    name: str,
+    run: Callable[[argparse.Namespace], int],
+    about: str,
+) -> argparse.ArgumentParser:
+    parser = menu.add_parser(name, help=about, description=about[0].upper() + about[1:] + ".", epilog=_EXIT)
+    parser.set_defaults(run=run)
+    return parser
+
+
+def _add_car(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("car", help="the car file (TOML)")
+    parser.add_argument("--limits", metavar="FILE", help="take the limits from this file instead of the car file")
+
+
+def _add_draws(parser: argparse.ArgumentParser, usual: int) -> None:
+    parser.add_argument(
+        "--draws", type=whole(100, 1_000_000), default=usual, help="cars drawn at random (default: %(default)s)"
+    )
+    parser.add_argument("--seed", type=whole(0, 2**31), default=1, help="of the random numbers (default: %(default)s)")
+
+
+def _add_replace(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--replace", action="store_true", help="write over files that are there already")
+
+
+def _add_sweep_options(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--travel",
+        nargs=2,
+        type=length,
+        metavar=("LOW", "HIGH"),
+        help="wheel travel, droop then bump, in the car's unit (default: -60 60 mm, or -2.5 2.5 in)",
+    )
+    parser.add_argument("--step", type=step, help="of travel, in the car's unit (default: 3 mm, or 1/8 in)")
+    degrees = between(0.01, 15.0, "degrees")
+    parser.add_argument("--roll", type=degrees, default=3.0, help="roll to either side, degrees (default: %(default)s)")
+    parser.add_argument("--roll-step", type=degrees, default=0.25, help="of roll, degrees (default: %(default)s)")
+    parser.add_argument(
+        "--heave",
+        type=length,
+        default=0.0,
+        help="body raised in the roll sweep, in the car's unit (default: 0)",
+    )
+    parser.add_argument(
+        "--rack",
+        type=step,
+        metavar="MOST",
+        help="rack travel to either side, in the car's unit (default: the car file's, or 50 mm)",
+    )
+    parser.add_argument(
+        "--wheels", choices=("both", "left", "right"), default="both", help="which wheels the bump sweep moves"
+    )
+    parser.add_argument(
+        "--outer-share",
+        type=between(0.5, 1.0, "of the lateral force"),
+        default=0.7,
+        help="part of the lateral force on the outer wheel, for the force-weighted height (default: %(default)s)",
+    )
+    parser.add_argument(
+        "--drawing",
+        choices=("png", "svg", "pdf"),
+        default="png",
+        help="kind of figure files (default: %(default)s)",
+    )
+    _add_replace(parser)

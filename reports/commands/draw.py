@@ -1,0 +1,59 @@
+"""The command draw: one axle in front view, to scale, at one position."""
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from kinematics.files.faults import Fault, InputFaultError
+from reports.commands.car_and_limits import WITHIN, read_with_limits
+
+if TYPE_CHECKING:
+    from kinematics.car import Axle, Car
+
+
+def draw(options: argparse.Namespace) -> int:
+    """Draw one axle's front view at one position."""
+    import numpy as np
+
+    from kinematics.steering import steered
+    from kinematics.sweeps import stances
+    from reports.files.safe_write import refuse_existing, write_whole
+    from reports.files.sweep_files import drawn
+
+    car, limits = read_with_limits(options)
+    path = Path(options.file)
+    ending = path.suffix.lstrip(".").lower()
+    if ending not in ("png", "svg", "pdf"):
+        raise InputFaultError("cornersweep draw", [Fault(options.file, "the file must end in .png, .svg or .pdf")])
+    axle = _axle(car, options.axle)
+    refuse_existing([path], replace=options.replace)
+    if options.rack and not axle.suspension.rack:
+        text = f"the {axle.name} axle, a {axle.suspension.name}, has no steering rack"
+        raise InputFaultError("cornersweep draw", [Fault("--rack", text)])
+    try:
+        if options.rack:
+            axle = steered(axle, np.array([car.unit.to_mm(options.rack)])).variant(0)
+        bump = np.array([car.unit.to_mm(options.bump)])
+        stance = stances(axle, bump, np.radians([options.roll]))
+    except ValueError as reason:
+        raise InputFaultError("cornersweep draw", [Fault("", f"this position cannot be reached: {reason}")]) from None
+    from reports.figures.front_view import front_view
+    from reports.figures.style import Sheet
+
+    bumped = f"{options.bump:g} {car.unit.symbol}"
+    turned = f", rack {options.rack:g} {car.unit.symbol} to the left" if options.rack else ""
+    sheet = Sheet(f"Bump {bumped}, roll {options.roll:g} deg{turned}", car.name)
+    figure = front_view(stance, car.unit, sheet, limits.of(axle))
+    write_whole(path, drawn(lambda: figure, ending), replace=options.replace)
+    print(f"wrote {path}")
+    return WITHIN
+
+
+def _axle(car: "Car", name: str | None) -> "Axle":
+    names = [axle.name for axle in car.axles]
+    if name is None:
+        return car.axles[0]
+    if name not in names:
+        text = f"the car file has no {name} axle; it has: {', '.join(names)}"
+        raise InputFaultError("cornersweep draw", [Fault("--axle", text)])
+    return car.axle(name)

@@ -1,0 +1,65 @@
+"""The commands lean and shelf: springs, bars, ride and roll, and which of a shelf serve best."""
+
+import argparse
+from pathlib import Path
+
+from kinematics.files.faults import Fault, InputFaultError
+from reports.commands.car_and_limits import OUTSIDE, WITHIN, read_with_limits
+
+
+def lean(options: argparse.Namespace) -> int:
+    """Print springs, ride, roll and lean; write their files if there are to be some."""
+    from kinematics.loads.grip import Tyre
+    from kinematics.loads.report import lean_sheet
+    from reports.files.lean_files import lean_outputs, targets
+    from reports.files.safe_write import make_folder, refuse_existing
+    from reports.files.sweep_files import write_outputs
+    from reports.tables.lean_table import show_lean
+    from reports.tables.terminal import console, show_caution
+
+    car, limits = read_with_limits(options)
+    if options.into is not None:
+        refuse_existing(targets(Path(options.into), options.drawing), replace=options.replace)
+    try:
+        sheet = lean_sheet(car, limits.working, Tyre(options.grip, options.grip_loss))
+    except ValueError as lacking:
+        raise InputFaultError(options.car, [Fault("", str(lacking))]) from None
+    out = console()
+    show_lean(out, car, sheet)
+    if options.into is not None:
+        folder = Path(options.into)
+        make_folder(folder)
+        for path in write_outputs(folder, lean_outputs(car, sheet, options.drawing), replace=options.replace):
+            out.print(f"wrote {path}", soft_wrap=True)
+    show_caution(out)
+    return WITHIN
+
+
+def shelf(options: argparse.Namespace) -> int:
+    """Rank every combination of the springs and bars of a shelf file."""
+    from kinematics.files.shelf_file import read_shelf
+    from kinematics.loads.report import whole_car
+    from kinematics.loads.shelf import rank
+    from reports.files.safe_write import refuse_existing, write_whole
+    from reports.tables.shelf_table import show_ranking, write_ranking
+    from reports.tables.terminal import console, show_caution
+
+    car, limits = read_with_limits(options)
+    try:
+        whole = whole_car(car)
+    except ValueError as lacking:
+        raise InputFaultError(options.car, [Fault("", str(lacking))]) from None
+    read = read_shelf(options.shelf, car)
+    if options.table is not None:
+        refuse_existing([Path(options.table)], replace=options.replace)
+    try:
+        ranking = rank(whole, read, limits)
+    except ValueError as lacking:
+        raise InputFaultError(options.car, [Fault("", str(lacking))]) from None
+    out = console()
+    show_ranking(out, car, ranking, in_file=options.table is not None)
+    if options.table is not None:
+        write_whole(Path(options.table), lambda file: write_ranking(ranking, car, file), replace=options.replace)
+        out.print(f"wrote {options.table}", soft_wrap=True)
+    show_caution(out)
+    return WITHIN if bool((ranking.outside <= 0.0).any()) else OUTSIDE

@@ -1,0 +1,109 @@
+"""The command `sheet`: a measuring sheet to print, the survey file that goes with it, and the way back from it."""
+
+import argparse
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from kinematics.files.faults import Fault, InputFaultError
+
+if TYPE_CHECKING:
+    from kinematics.lengths import LengthUnit
+    from kinematics.suspension import SuspensionType
+    from reports.sheet.measuring_sheet import Paper
+
+_NAME = "cornersweep sheet"
+_WRITTEN = 0
+
+
+def add_sheet(add: Callable[[str, Callable[[argparse.Namespace], int], str], argparse.ArgumentParser]) -> None:
+    """Add the command to a menu; `add` makes a parser of a name, what runs, and what it is about."""
+    parser = add("sheet", sheet, "write a measuring sheet for the garage floor, or a survey file from a filled-in one")
+    parser.add_argument("what", help="suspension type, such as strut or five-link; with --filled-in: the sheet (PDF)")
+    parser.add_argument("file", help="the file to write: .pdf, the sheet; .toml, the survey file that goes with it")
+    parser.add_argument("--filled-in", action="store_true", help="read a sheet that was filled in on a screen")
+    parser.add_argument("--paper", choices=("a4", "letter"), help="size of the paper (default: a4; letter for inches)")
+    parser.add_argument("--units", choices=("mm", "in"), help="unit of length (default: mm)")
+    parser.add_argument("--axle", choices=("front", "rear"), help="which axle (default: front if the type is steered)")
+    parser.add_argument("--replace", action="store_true", help="write over a file that is there already")
+
+
+def sheet(options: argparse.Namespace) -> int:
+    """Write a sheet, or a survey file, blank or with what was filled in."""
+    from reports.files.safe_write import refuse_existing
+
+    path = Path(options.file)
+    ending = path.suffix.lower()
+    faults = []
+    if options.filled_in:
+        given = [f"--{key}" for key in ("paper", "units", "axle") if getattr(options, key) is not None]
+        faults = [Fault(key, "the filled-in sheet says this itself; leave it out") for key in given]
+    allowed = (".toml",) if options.filled_in else (".pdf", ".toml")
+    if ending not in allowed:
+        faults.append(Fault("file", f"read {options.file}; a name that ends in {' or '.join(allowed)} is allowed"))
+    if faults:
+        raise InputFaultError(_NAME, faults)
+    refuse_existing([path], replace=options.replace)
+    if options.filled_in:
+        return _from_sheet(Path(options.what), path, replace=options.replace)
+    return _blank(options, path)
+
+
+def _blank(options: argparse.Namespace, path: Path) -> int:
+    from kinematics.files.survey_template import survey_template
+    from kinematics.lengths import UNITS
+    from reports.commands.suspension_names import suspension_named
+    from reports.files.safe_write import write_content
+
+    kind = suspension_named(options.what, _NAME)
+    if kind.listed:
+        text = f"a {kind.name} has the points that you list, so there is no sheet for it"
+        raise InputFaultError(_NAME, [Fault("suspension", f"{text}; `cornersweep new '{kind.name}'` shows how")])
+    unit: LengthUnit = UNITS[options.units or "mm"]
+    axle = options.axle or ("front" if kind.rack else "rear")
+    if path.suffix.lower() == ".toml":
+        write_content(path, survey_template(kind, unit, axle), replace=options.replace)
+        print(f'wrote {path}: fill in every "?" (numbers as on the sheet), then: cornersweep survey {path}')
+    else:
+        _write_pdf(path, kind, unit, axle, options)
+        print(f"wrote {path}: print it at full size, or fill it in on a screen and save it")
+        print(f"then: cornersweep sheet '{kind.name}' my_survey.toml --units {unit.symbol} --axle {axle}")
+        print(f"or, filled in on a screen: cornersweep sheet --filled-in {path} my_survey.toml")
+    return _WRITTEN
+
+
+def _write_pdf(path: Path, kind: "SuspensionType", unit: "LengthUnit", axle: str, options: argparse.Namespace) -> None:
+    from reports.files.safe_write import write_content
+    from reports.sheet.measuring_sheet import measuring_sheet
+
+    paper: Paper = options.paper or ("a4" if unit.symbol == "mm" else "letter")
+    write_content(path, measuring_sheet(kind, unit, axle, paper), replace=options.replace)
+
+
+def _from_sheet(source: Path, path: Path, *, replace: bool) -> int:
+    from kinematics.files.survey_template import survey_template
+    from kinematics.survey.asked import asked
+    from reports.files.safe_write import write_content
+    from reports.sheet.reader import read_sheet
+
+    read = read_sheet(source)
+    about = [f"{what} {text}" for what, text in (("Measured on", read.date), ("Measured by", read.by)) if text]
+    text = survey_template(
+        read.kind,
+        read.unit,
+        read.axle,
+        read.values,
+        read.doubts,
+        read.remarks,
+        read.car or "my car",
+        about,
+    )
+    write_content(path, text, replace=replace)
+    needed = [entry.number for entry in asked(read.kind) if entry.kind != "note"]
+    left = [number for number in needed if number not in read.values]
+    print(f"wrote {path}: {len(needed) - len(left)} of {len(needed)} readings are filled in")
+    if left:
+        numbers = ", ".join(str(number) for number in left)
+        print(f'still "?": no. {numbers}; fill them in, or take their lines away')
+    print(f"then: cornersweep survey {path}")
+    return _WRITTEN

@@ -1,0 +1,121 @@
+"""The command `survey`: from readings on the garage floor to a car file, and how well it is known."""
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from kinematics.files.faults import Fault, InputFaultError
+
+if TYPE_CHECKING:
+    from kinematics.files.survey_file import SurveyFile
+    from kinematics.survey.fit import SurveyFit
+
+FITS, SUSPECT = 0, 1
+
+
+def survey(options: argparse.Namespace) -> int:
+    """Fit a survey, say what does not fit or is missing, and write the car file; 1 where a reading is suspect."""
+    from kinematics.files.survey_file import read_survey
+    from kinematics.survey.fit import fit
+    from reports.files.safe_write import refuse_existing
+    from reports.tables.terminal import console, show_caution
+
+    read = read_survey(options.survey)
+    paths = _paths(options.car)
+    refuse_existing(paths, replace=options.replace)
+    fits = [fit(one) for one in read.surveys]
+    out = console()
+    suspect = False
+    for found in fits:
+        suspect |= _show(found, read)
+    _refuse_what_is_no_car(options.survey, read, fits)
+    if not paths:
+        out.print("Nothing is written: name a car file behind the survey to have one.")
+    else:
+        _write(options.survey, paths, read, fits, replace=options.replace)
+    show_caution(out)
+    return SUSPECT if suspect else FITS
+
+
+def _paths(car: str | None) -> list[Path]:
+    """The car file, the doubt beside it, and the readings."""
+    if car is None:
+        return []
+    path = Path(car)
+    if path.suffix.lower() != ".toml":
+        text = f"read {car}; a name that ends in .toml is allowed"
+        raise InputFaultError("cornersweep survey", [Fault("car", text)])
+    return [path, path.with_name(f"{path.stem}_doubt.csv"), path.with_name(f"{path.stem}_readings.csv")]
+
+
+def _show(found: "SurveyFit", read: "SurveyFile") -> bool:
+    """Print a fit; whether one of its readings is suspect. Raises InputFaultError where points are left open."""
+    from kinematics.survey.culprits import culprits, unchecked
+    from kinematics.survey.fit import spread_beyond
+    from kinematics.survey.missing import missing
+    from kinematics.survey.second_places import second_places
+    from reports.tables.survey_table import show_survey
+    from reports.tables.terminal import console
+
+    out, unit = console(), read.car.unit
+    lacking = missing(found)
+    if lacking.open:
+        name = found.axle.name
+        raise InputFaultError("the survey", [Fault(f"{name}.readings", text) for text in lacking.sentences(unit)])
+    show_survey(out, found, unit)
+    blamed = culprits(found, unit)
+    warnings = [f"SUSPECT  {one.sentence(unit)}" for one in blamed]
+    warnings += [f"WARNING  {text}" for text in lacking.sentences(unit)]
+    places = second_places(found)
+    warnings += [f"WARNING  {one.sentence(unit)}" for one in places]
+    for text in warnings:
+        out.print(text, style="bold red" if text.startswith("SUSPECT") else "yellow")
+    if spread_beyond(found) > 1.0:
+        out.print(
+            f"WARNING  until that is mended, the doubts written count {spread_beyond(found):.1f} times as large, as "
+            "far as the readings scatter; its points may still be wrong by more",
+            style="yellow",
+        )
+    alone = [one.name.replace("_", " ") for one in unchecked(found)]
+    if alone:
+        out.print(f"No other reading checks these, so an error in one of them would not show: {'; '.join(alone)}.")
+    return bool(blamed or places)
+
+
+def _refuse_what_is_no_car(source: str, read: "SurveyFile", fits: "list[SurveyFit]") -> None:
+    from kinematics.files.plausibility import implausible
+
+    faults = [fault for found in fits for fault in implausible(found.axle, read.car.unit, (None, None))]
+    if faults:
+        told = [Fault(fault.key, f"as fitted, {fault.message}") for fault in faults]
+        raise InputFaultError(source, told)
+
+
+def _write(source: str, paths: list[Path], read: "SurveyFile", fits: "list[SurveyFit]", *, replace: bool) -> None:
+    from kinematics.files.car_text import car_text
+    from kinematics.files.doubt_file import doubt_text
+    from kinematics.files.known_to import without_stated_doubt
+    from kinematics.survey.fit import spread_beyond, widened
+    from reports.files.safe_write import write_content, write_whole
+    from reports.tables.survey_table import write_readings
+    from reports.tables.terminal import console
+
+    car, doubt, readings = paths
+    fitted = {found.axle.name: found for found in fits}
+    points = {name: found.axle.points for name, found in fitted.items()}
+    doubts = {axle.name: axle.doubt for axle in read.car.axles if axle.doubt is not None}
+    doubts |= {name: widened(found) for name, found in fitted.items()}
+    head = [f"Points fitted to the readings of {Path(source).name}; how well they are known: {doubt.name}."]
+    for name, found in fitted.items():
+        if spread_beyond(found) > 1.0:
+            head.append(
+                f"{name}: the readings do NOT agree; mend the survey first. Until then doubts count "
+                f"{spread_beyond(found):.1f} times as large, as far as the readings scatter."
+            )
+    text = car_text(without_stated_doubt(read.written), points, {"doubt": doubt.name}, head)
+    unit = read.car.unit
+    write_content(doubt, doubt_text(doubts, unit), replace=replace)
+    write_content(car, text, replace=replace)
+    write_whole(readings, lambda file: write_readings(fits, unit, file), replace=replace)
+    for path in paths:
+        console().print(f"wrote {path}", soft_wrap=True)

@@ -1,0 +1,119 @@
+"""Curves of one or several sweeps over wheel travel or roll: roll-centre height, camber and toe."""
+
+from collections.abc import Sequence
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+from matplotlib.markers import CARETDOWN, CARETUP
+from matplotlib.patches import Rectangle
+
+from kinematics.lengths import LengthUnit
+from kinematics.limits import Limit, WorkingRange
+from kinematics.quantities import QUANTITIES
+from kinematics.quantity import Kind
+from reports.figures.curve_panels import BAND_ALPHA, LEFT_MARGIN, WIDE, Bands, Panel, roll_centre_panel, wheel_panel
+from reports.figures.driver_axis import DriverAxis, driver_axis
+from reports.figures.legends import legend_above
+from reports.figures.plans import Sweeps, check, plan_legend, plans_height
+from reports.figures.style import BLACK, GREEN, GREY, PALE_GREEN, Column, Sheet, paper
+
+_LABEL = 0.26  # in, for the label above a panel
+_HEIGHTS = (2.7, 1.6, 1.6)  # in: roll centre, camber, toe
+_BELOW = 0.52  # in under the last panel for tick labels and axis label
+
+
+def curves(
+    sweeps: Sweeps,
+    limits: Sequence[Limit],
+    unit: LengthUnit,
+    sheet: Sheet,
+    working: WorkingRange | None = None,
+    bands: Bands | None = None,
+) -> Figure:
+    """Draw one to five labelled sweeps, all in bump or all in roll, over their driver.
+
+    One sweep shows the roll centre in all three ways; several show the kinematic one of each. Limits of the
+    shown quantities are shaded, over the working range where one is given; bands are drawn around the curves of a
+    single sweep. Raises ValueError for sweeps that do not go together.
+    """
+    check(sweeps)
+    kinds = {sweep.kind for _, sweep in sweeps}
+    if len(kinds) > 1:
+        raise ValueError(f"curves need sweeps all in bump or all in roll, got {' and '.join(sorted(kinds))}")
+    with paper():
+        return _draw(sweeps, limits, unit, sheet, working, bands or {})
+
+
+def _draw(
+    sweeps: Sweeps,
+    limits: Sequence[Limit],
+    unit: LengthUnit,
+    sheet: Sheet,
+    working: WorkingRange | None,
+    bands: Bands,
+) -> Figure:
+    driver = driver_axis(sweeps, unit)
+    panels = (
+        roll_centre_panel(sweeps, driver, limits, unit, bands),
+        *(wheel_panel(key, sweeps, driver, limits, unit, bands) for key in ("camber", "toe")),
+    )
+    labels = [label for label, _ in sweeps] if len(sweeps) > 1 else []
+    heads = [_LABEL + panel.legend_height for panel in panels]
+    rows = [plans_height(labels), *(head + height for head, height in zip(heads, _HEIGHTS, strict=True)), _BELOW]
+    ends = dict.fromkeys(note for _, sweep in sweeps for note in sweep.problems if "infinity" not in note)
+    notes = [*panels[0].notes, *(f"The curves end: {note}." for note in ends)]
+    if len(sweeps) == 1 and sweeps[0][1].kind == "roll":
+        share = f"{100.0 * sweeps[0][1].outer_share:.0f} %"
+        notes.append(f"Force-weighted: with {share} of the lateral force on the outer wheel.")
+    if bands:
+        notes.append("Bands: from how well the points and wheel angles were measured, as the car file says.")
+    column = Column(sheet, sweeps[0][1].axle, rows, notes)
+    plan_legend(column, labels)
+    last = len(panels) - 1
+    for i, (panel, head, height) in enumerate(zip(panels, heads, _HEIGHTS, strict=True)):
+        axes = column.axes(i + 1, head, height, LEFT_MARGIN)
+        axes.set_xlim(*driver.span)
+        axes.set_ylim(*panel.range)
+        _fill(axes, panel)
+        for limit in panel.limits:
+            _shade(axes, limit, driver, unit, working)
+        legend_above(axes, panel.legend, WIDE, height)
+        # Upright text above the panel: long words do not fit beside a low one.
+        axes.set_ylabel(panel.label, rotation=0, horizontalalignment="left", verticalalignment="bottom")
+        axes.yaxis.set_label_coords(0.0, 1.0 + (panel.legend_height + 0.03) / height)
+        axes.tick_params(labelbottom=i == last)
+        if i == last:
+            axes.set_xlabel(driver.label)
+    return column.figure
+
+
+def _fill(axes: Axes, panel: Panel) -> None:
+    axes.axvline(0.0, color=GREY, linewidth=0.8)
+    if panel.quantity.kind is Kind.LENGTH:
+        axes.axhline(0.0, color=BLACK, linewidth=1.2)
+    for band in panel.bands:
+        axes.fill_between(band.x, band.low, band.high, color=band.colour, alpha=BAND_ALPHA, linewidth=0.0, zorder=1.2)
+    for curve in panel.curves:
+        axes.plot(curve.x, curve.y, label=curve.name, **curve.style)
+        for at, edge in curve.exits:
+            marker = CARETUP if edge == panel.range[1] else CARETDOWN
+            axes.plot([at], [edge], marker=marker, color=curve.style["color"], markersize=7.0, zorder=5)
+
+
+def _shade(axes: Axes, limit: Limit, driver: DriverAxis, unit: LengthUnit, working: WorkingRange | None) -> None:
+    """Shade what a limit allows, over the part of the driver where it must hold."""
+    scale = QUANTITIES[limit.key].kind.scale(unit)
+    left, right = driver.span
+    if driver.part not in limit.over:
+        half = 0.012 * (right - left)
+        left, right = -half, half
+    elif working is not None:
+        low, high = driver.working(working, unit)
+        left, right = max(left, low), min(right, high)
+    bottom, top = axes.get_ylim()
+    low, high = max(bottom, limit.low * scale), min(top, limit.high * scale)
+    axes.add_patch(Rectangle((left, low), right - left, high - low, facecolor=PALE_GREEN, zorder=0.4))
+    for end in (limit.low * scale, limit.high * scale):
+        if np.isfinite(end):
+            axes.plot([left, right], [end, end], color=GREEN, linewidth=1.0, zorder=1.5)

@@ -1,0 +1,141 @@
+"""Roll, wheel loads and grip left over lateral acceleration."""
+
+from collections.abc import Sequence
+
+import numpy as np
+from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
+
+from kinematics.car import SIDE_NAMES, Car
+from kinematics.loads.report import LeanSheet, in_g
+from kinematics.units import Units
+from reports.figures.legends import legend_above, legend_height
+from reports.figures.style import (
+    BLACK,
+    BLUE,
+    DASHED,
+    DOTTED,
+    GREY,
+    MARGIN,
+    SOLID,
+    VERMILION,
+    WIDTH,
+    Column,
+    Sheet,
+    Style,
+    paper,
+)
+from solvers.vectors import Array
+
+_LEFT, _LABEL, _HEIGHT, _BELOW = 0.62, 0.26, 1.7, 0.5  # in
+_WIDE = WIDTH - _LEFT - MARGIN  # in
+_Line = tuple[str, Array, Style]
+_Panel = tuple[str, list[_Line]]
+
+
+def lean_curves(sheet: LeanSheet, car: Car, title: Sheet) -> Figure:
+    """Draw the lean in balance, and the textbook's roll beside it, in a left-hand corner."""
+    with paper():
+        return _draw(sheet, car, title)
+
+
+def _draw(sheet: LeanSheet, car: Car, title: Sheet) -> Figure:
+    found, units = sheet.balance, Units(car.unit)
+    g = in_g(found.acceleration)
+
+    def there(values: Array) -> Array:
+        return np.where(found.solved, values, np.nan)
+
+    colours = (BLUE, VERMILION)
+    textbook = np.degrees(sheet.textbook.gradient) * found.acceleration
+    held: list[_Line] = [
+        (f"{name} tyres hold", there(in_g(sheet.grip.held[axle])), {"color": colours[axle]})
+        for axle, name in enumerate(("front", "rear"))
+    ]
+    panels: list[_Panel] = [
+        (
+            "roll of the body [deg] (leaning outwards)",
+            [
+                ("in balance", there(np.degrees(found.roll)), {"color": BLUE}),
+                ("textbook, straight line", textbook, {"color": BLACK, "linestyle": DASHED, "linewidth": 1.2}),
+            ],
+        ),
+        (
+            f"wheel loads [{units.force_symbol}]",
+            [
+                (
+                    f"{name} {side_name}",
+                    there(found.load[axle, side] / units.force),
+                    {"color": colours[axle], "linestyle": (SOLID, DASHED)[side]},
+                )
+                for axle, name in enumerate(("front", "rear"))
+                for side, side_name in enumerate(SIDE_NAMES)
+            ],
+        ),
+        (
+            "lateral acceleration that each end's simple tyres could hold [g]",
+            [*held, ("asked for", g, {"color": GREY, "linestyle": DOTTED})],
+        ),
+    ]
+    notes = ["Left-hand corner: the right wheels are the outer ones. A wheel without load is off the ground.",
+             "The simple tyre serves to compare cars; it is no prediction of a lap time."]  # fmt: skip
+    if not found.solved.all():
+        last = float(g[found.solved].max())
+        reason = "what is left on the ground cannot hold the roll, or a linkage ends"
+        notes.append(f"Beyond {last:.2f} g no balance was found: {reason}.")
+    return _stacked(panels, (g, "lateral acceleration [g]"), notes, car, title)
+
+
+def _stacked(
+    panels: Sequence[_Panel], along: tuple[Array, str], notes: Sequence[str], car: Car, title: Sheet
+) -> Figure:
+    """Panels above each other over one axis: values and label."""
+    x, label_below = along
+    heads = [_LABEL + legend_height([name for name, _, _ in lines], _WIDE) for _, lines in panels]
+    column = Column(title, car.axles[0], [*(head + _HEIGHT for head in heads), _BELOW], notes, whole_car=True)
+    for i, ((label, lines), head) in enumerate(zip(panels, heads, strict=True)):
+        axes = column.axes(i, head, _HEIGHT, _LEFT)
+        for _, values, style in lines:
+            axes.plot(x, values, **style)
+        axes.set_xlim(float(x.min()), float(x.max()))
+        spread = np.concatenate([values[np.isfinite(values)] for _, values, _ in lines])
+        spare = 0.05 * float(np.ptp(spread)) or 0.1
+        low, high = float(spread.min()), float(spread.max())
+        # Zero is in the picture unless it would flatten the curves.
+        axes.set_ylim(min(0.0, low) if low < 0.5 * high else low - spare, high + spare)
+        legend_above(axes, {name: Line2D([], [], **style) for name, _, style in lines}, _WIDE, _HEIGHT)
+        axes.set_ylabel(label, rotation=0, horizontalalignment="left", verticalalignment="bottom")
+        axes.yaxis.set_label_coords(0.0, 1.0 + (head - _LABEL + 0.03) / _HEIGHT)
+        axes.tick_params(labelbottom=i == len(panels) - 1)
+        if i == len(panels) - 1:
+            axes.set_xlabel(label_below)
+    return column.figure
+
+
+def rate_curves(sheet: LeanSheet, car: Car, title: Sheet) -> Figure:
+    """Draw wheel rates, motion ratios and spring forces over the working travel, mean of both sides."""
+    with paper():
+        return _draw_rates(sheet, car, title)
+
+
+def _draw_rates(sheet: LeanSheet, car: Car, title: Sheet) -> Figure:
+    units = Units(car.unit)
+    axles = ((sheet.front, "front", BLUE), (sheet.rear, "rear", VERMILION))
+    wheel: list[_Line] = []
+    ratio: list[_Line] = []
+    force: list[_Line] = []
+    for one, name, colour in axles:
+        found = one.rates
+        wheel.append((f"{name}, in bump", found.wheel_rate.mean(axis=0) / units.rate, {"color": colour}))
+        in_roll = (found.wheel_rate_in_roll + found.bar_in_roll).mean(axis=0) / units.rate
+        wheel.append((f"{name}, in roll with bar", in_roll, {"color": colour, "linestyle": DASHED}))
+        ratio.append((name, found.motion_ratio.mean(axis=0), {"color": colour}))
+        force.append((name, found.spring_force.mean(axis=0) / units.force, {"color": colour}))
+    panels: list[_Panel] = [
+        (f"wheel rate [{units.rate_symbol}]", wheel),
+        (f"spring travel per wheel travel, in bump [{car.unit.symbol}/{car.unit.symbol}]", ratio),
+        (f"spring force [{units.force_symbol}]", force),
+    ]
+    label = f"wheel travel [{car.unit.symbol}] (right: bump, wheel up; left: droop; 0: ride height)"
+    along = (sheet.front.rates.travel / car.unit.in_mm, label)
+    return _stacked(panels, along, ["Over the working travel of the limits; mean of left and right."], car, title)

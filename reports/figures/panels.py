@@ -1,0 +1,138 @@
+"""Plain curves of any numbers of one sweep, one panel each, left and right wheel told apart."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from matplotlib.artist import Artist
+from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
+from matplotlib.ticker import MaxNLocator
+
+from kinematics.car import LEFT, RIGHT
+from kinematics.lengths import LengthUnit
+from kinematics.quantities import QUANTITIES
+from kinematics.quantity import Kind, Quantity
+from kinematics.sweeps import Sweep
+from reports.figures.legends import legend_above, legend_height
+from reports.figures.plans import driver_of
+from reports.figures.style import BLUE, DASHED, GREY, MARGIN, SOLID, VERMILION, WIDTH, Column, Sheet, Style, paper
+from solvers.vectors import Array
+
+STEER = (
+    "steer_angle",
+    "ackermann",
+    "camber",
+    "caster",
+    "bump_steer",
+    "mechanical_trail",
+    "tie_rod_lever",
+)
+SIDE_VIEW = (
+    "anti_dive",
+    "anti_lift",
+    "anti_squat",
+    "anti_lift_in_drive",
+    "wheel_centre_recession",
+    "caster_change",
+    "side_view_turn",
+    "pinion_angle_change",
+    "axle_steer",
+)
+
+_LEFT, _LABEL, _HEIGHT, _BELOW = 0.62, 0.26, 0.95, 0.52  # in
+_WIDE = WIDTH - _LEFT - MARGIN  # in
+_LEAST = {Kind.LENGTH: 2.0, Kind.ANGLE: np.radians(0.1), Kind.PER_CENT: 0.1, Kind.ANGLE_PER_LENGTH: np.radians(0.002)}
+_SAME = 1e-9  # finer than any printed line, in mm and radians
+_OWN: tuple[Style, Style] = ({"color": BLUE, "linestyle": SOLID}, {"color": VERMILION, "linestyle": DASHED})
+
+
+@dataclass(frozen=True)
+class Along:
+    """The horizontal axis: values in the units of the paper, and its words."""
+
+    values: Array
+    label: str
+
+
+def along_travel(sweep: Sweep, unit: LengthUnit) -> Along:
+    """Travel of the wheel that moves, or of both."""
+    label = f"wheel travel [{unit.symbol}] (right: bump, wheel up; left: droop; 0: ride height)"
+    return Along(driver_of(sweep) / unit.in_mm, label)
+
+
+def along_rack(sweep: Sweep, unit: LengthUnit) -> Along:
+    """Rack travel."""
+    label = f"rack travel [{unit.symbol}] (positive: to the car's left; 0: straight ahead)"
+    return Along(np.asarray(sweep["rack_travel"] / unit.in_mm), label)
+
+
+def panels(sweep: Sweep, along: Along, keys: Sequence[str], unit: LengthUnit, sheet: Sheet) -> Figure:
+    """Draw those of the numbers that the sweep has, one panel each, with its sign convention as its label."""
+    shown = [QUANTITIES[key] for key in keys if key in sweep.values]
+    with paper():
+        return _draw(sweep, along, shown, unit, sheet)
+
+
+def _draw(sweep: Sweep, along: Along, shown: Sequence[Quantity], unit: LengthUnit, sheet: Sheet) -> Figure:
+    apart = any(quantity.per_side and not _alike(sweep[quantity.key]) for quantity in shown)
+    words = ("left wheel", "right wheel") if apart else ("left and right wheel alike",)
+    legend: dict[str, Artist] = {text: Line2D([], [], **style) for text, style in zip(words, _OWN, strict=False)}
+    above = legend_height(list(legend), _WIDE)
+    heads = [_LABEL + (above if i == 0 else 0.0) for i in range(len(shown))]
+    rows = [*(head + _HEIGHT for head in heads), _BELOW]
+    notes = [f"The curves end: {note}." for note in sweep.problems]
+    column = Column(sheet, sweep.axle, rows, notes)
+    for i, (quantity, head) in enumerate(zip(shown, heads, strict=True)):
+        axes = column.axes(i, head, _HEIGHT, _LEFT)
+        values = sweep[quantity.key] * quantity.kind.scale(unit)
+        sides = [values[LEFT], values[RIGHT]][: len(words)] if quantity.per_side else [values]
+        for side, style in zip(sides, _OWN, strict=False):
+            axes.plot(along.values, side, **(style if quantity.per_side else {"color": BLUE}))
+        there = along.values[sweep.reached & np.isfinite(along.values)]
+        axes.set_xlim(float(there.min()), float(there.max()))
+        axes.set_ylim(*_range(values, _LEAST.get(quantity.kind, 0.1) * quantity.kind.scale(unit)))
+        axes.yaxis.set_major_locator(MaxNLocator(4))
+        axes.axvline(0.0, color=GREY, linewidth=0.8)
+        if i == 0:
+            legend_above(axes, legend, _WIDE, _HEIGHT)
+        axes.set_ylabel(
+            f"{quantity.label(unit)} ({_sign(quantity)})",
+            rotation=0, horizontalalignment="left", verticalalignment="bottom",
+        )  # fmt: skip
+        axes.yaxis.set_label_coords(0.0, 1.0 + ((above if i == 0 else 0.0) + 0.03) / _HEIGHT)
+        axes.tick_params(labelbottom=i == len(shown) - 1)
+        if i == len(shown) - 1:
+            axes.set_xlabel(along.label)
+    return column.figure
+
+
+def _sign(quantity: Quantity) -> str:
+    """The last part of a number's meaning, where its sign is said."""
+    return _SIGNS.get(quantity.key, quantity.meaning.rsplit("; ", 1)[-1].rsplit(", ", 1)[-1])
+
+
+_SIGNS = {
+    "ackermann": "0: both wheels turn alike; 100: their axes meet on the rear axle's line",
+    "anti_dive": "of the load that braking puts on the front axle",
+    "anti_lift": "of the load that braking takes off the rear axle",
+    "anti_squat": "of the load that driving puts on the rear axle",
+    "anti_lift_in_drive": "of the load that driving takes off the front axle",
+    "caster_change": "since measured, top rearward positive",
+    "camber": "to the ground; negative: top leans in",
+    "mechanical_trail": "steering axis meets the ground ahead of the contact point: positive",
+    "tie_rod_lever": "at zero the steering goes over centre",
+}
+
+
+def _alike(values: Array) -> bool:
+    return np.allclose(values[LEFT], values[RIGHT], rtol=0.0, atol=_SAME, equal_nan=True)
+
+
+def _range(values: Array, least: float) -> tuple[float, float]:
+    known = values[np.isfinite(values)]
+    if not known.size:
+        return -0.5 * least, 0.5 * least
+    low, high = float(known.min()), float(known.max())
+    spare = max(0.08 * (high - low), 0.5 * (least - (high - low)))
+    return low - spare, high + spare

@@ -1,0 +1,82 @@
+"""The numbers of one position, as a small table under a drawing: right wheel, axle, left wheel."""
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from kinematics.car import LEFT, RIGHT
+from kinematics.lengths import LengthUnit
+from kinematics.limits import ROLL_CENTRE, Limit
+from kinematics.quantities import QUANTITIES, quantities_of
+from kinematics.quantity import Kind
+from kinematics.stance import Stance
+from reports.figures.style import LINE, MARGIN, SMALL, WIDTH, Column, allowed, is_far, number
+
+Cell = tuple[str, str]  # title and value
+Row = tuple[Cell, Cell, Cell]
+
+_WHEEL = {
+    "travel": "wheel travel",
+    "camber": "camber",
+    "toe": "toe",
+    "steer_angle": "steer, to the left",
+    "lower_arm_angle": "lower-arm angle",
+    "instant_centre_y": "instant centre, offset",
+    "instant_centre_z": "instant centre, height",
+}
+_AXLE = {
+    "heave": "heave",
+    "roll": "roll",
+    "roll_centre_height": "roll-centre height",
+    "roll_centre_offset": "roll-centre offset",
+    "force_weighted_height": "force-weighted height",
+}
+_EDGES = ((MARGIN, 2.26), (2.52, 4.68), (4.94, WIDTH - MARGIN))  # in, of the three columns
+
+
+def position_rows(stance: Stance, unit: LengthUnit, limits: Sequence[Limit]) -> list[Row]:
+    """Numbers of the first position of a stance, in the order in which a view from the front shows the car."""
+    axle_shown = stance.states.axle
+    known = dict(quantities_of(axle_shown))
+    if axle_shown.straight_ahead is None:
+        known.pop("steer_angle", None)
+    else:
+        known.pop("toe")
+
+    def told(key: str, title: str, side: int | None) -> Cell:
+        quantity = QUANTITIES[key]
+        value = quantity.read(stance)
+        one = float(value[0] if side is None else value[side, 0])
+        if np.isfinite(one) and not (quantity.kind is Kind.LENGTH and is_far(one)):
+            return title, number(one, quantity.kind, unit, sign=True)
+        one_line = key == "roll_centre_offset" and bool(np.isfinite(stance.roll_centre[0, 1]))
+        return title, "anywhere" if one_line else "at infinity"
+
+    axle = [told(key, title, None) for key, title in _AXLE.items() if key in known]
+    for limit in limits:
+        if limit.key == ROLL_CENTRE.key:
+            inside = bool(limit.shortfall(stance.roll_centre[:1, 1])[0] >= 0.0)
+            axle.append((allowed(limit, unit), "inside" if inside else "OUTSIDE"))
+    right, left = ([told(key, title, side) for key, title in _WHEEL.items() if key in known] for side in (RIGHT, LEFT))
+    length = max(len(axle), len(left))
+    padded = ([*column, *[("", "")] * (length - len(column))] for column in (right, axle, left))
+    return list(zip(*padded, strict=True))
+
+
+def table_height(rows: Sequence[Row]) -> float:
+    """Height of the table [in]."""
+    return LINE * (len(rows) + 1) + 0.05
+
+
+def write_table(column: Column, place: int, rows: Sequence[Row]) -> None:
+    """Write the table into one row of a figure."""
+    figure = column.figure
+    top, below = column.top(place), column.top(place, LINE)
+    # Line by line, since the lines of one text are not spaced to the inch.
+    for k, ((start, end), head) in enumerate(zip(_EDGES, ("right wheel", "axle", "left wheel"), strict=True)):
+        figure.text(start / WIDTH, top, head, fontsize=SMALL, fontweight="bold", va="top")
+        for i, row in enumerate(rows):
+            title, value = row[k]
+            at = below - i * (top - below)
+            figure.text(start / WIDTH, at, title, fontsize=SMALL, va="top")
+            figure.text(end / WIDTH, at, value, fontsize=SMALL, va="top", ha="right")

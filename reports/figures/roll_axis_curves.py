@@ -1,0 +1,82 @@
+"""How the roll axis moves: its slope and its distance under the centre of gravity, in heave and in roll."""
+
+from collections.abc import Mapping
+
+import numpy as np
+from matplotlib.artist import Artist
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
+
+from kinematics.car import Car
+from kinematics.lengths import LengthUnit
+from kinematics.roll_axis import RollAxis
+from reports.figures.legends import legend_above, legend_height
+from reports.figures.style import BLUE, DASHED, GREY, MARGIN, SOLID, VERMILION, WIDTH, Column, Sheet, Style, paper
+from solvers.vectors import Array
+
+_LEFT, _LABEL, _HEIGHT, _BELOW = 0.62, 0.26, 1.35, 0.5  # in
+_WIDE = WIDTH - _LEFT - MARGIN  # in
+_WAYS: dict[str, Style] = {
+    "roll centres joined": {"color": BLUE, "linestyle": SOLID},
+    "force-weighted heights joined": {"color": VERMILION, "linestyle": DASHED},
+}
+
+
+def roll_axis_curves(in_heave: RollAxis, in_roll: RollAxis, car: Car, sheet: Sheet) -> Figure:
+    """Draw the axis over heave without roll, (B, 1), and over roll at ride height, (1, R)."""
+    with paper():
+        return _draw(in_heave, in_roll, car, sheet)
+
+
+def _draw(in_heave: RollAxis, in_roll: RollAxis, car: Car, sheet: Sheet) -> Figure:
+    unit = car.unit
+    legend: dict[str, Artist] = {words: Line2D([], [], **style) for words, style in _WAYS.items()}
+    above = legend_height(list(legend), _WIDE)
+    heave = (in_heave.heave.reshape(-1) / unit.in_mm, f"heave of the body [{unit.symbol}] (up positive)")
+    roll = (np.degrees(in_roll.roll.reshape(-1)), "roll of the body [deg] (left side up positive)")
+    both = ((in_heave, heave), (in_roll, roll))
+    parts = [(axis, *along, what) for axis, along in both for what in _numbers(axis, unit)]
+    heads = [_LABEL + (above if i == 0 else 0.0) for i in range(len(parts))]
+    per_axis = len(parts) // 2
+    ends = [i % per_axis == per_axis - 1 for i in range(len(parts))]
+    rows = [head + _HEIGHT + (_BELOW if end else 0.0) for head, end in zip(heads, ends, strict=True)]
+    notes = ["Where a roll centre runs to infinity its curve leaves the picture; the force-weighted one stays."]
+    column = Column(sheet, car.axles[0], rows, notes, whole_car=True)
+    for i, (axis, values, label, what) in enumerate(parts):
+        axes = column.axes(i, heads[i], _HEIGHT, _LEFT)
+        _panel(axes, values, _numbers(axis, unit)[what])
+        axes.set_ylabel(what, rotation=0, horizontalalignment="left", verticalalignment="bottom")
+        axes.yaxis.set_label_coords(0.0, 1.0 + ((above if i == 0 else 0.0) + 0.03) / _HEIGHT)
+        axes.tick_params(labelbottom=ends[i])
+        if ends[i]:
+            axes.set_xlabel(label)
+        if i == 0:
+            legend_above(axes, legend, _WIDE, _HEIGHT)
+    return column.figure
+
+
+def _numbers(axis: RollAxis, unit: LengthUnit) -> Mapping[str, tuple[Array, Array]]:
+    """Label and both ways of each number, in the units of the paper."""
+    slopes = np.degrees(axis.inclination), np.degrees(axis.inclination_weighted)
+    numbers = {"inclination of the roll axis [deg] (higher at the rear: positive)": slopes}
+    under, weighted = axis.under_gravity, axis.under_gravity_weighted
+    if under is not None and weighted is not None:
+        label = f"roll axis under the centre of gravity [{unit.symbol}]"
+        numbers[label] = (under / unit.in_mm, weighted / unit.in_mm)
+    return numbers
+
+
+def _panel(axes: Axes, along: Array, both: tuple[Array, Array]) -> None:
+    for values, style in zip(both, _WAYS.values(), strict=True):
+        axes.plot(along, values.reshape(-1), **style)
+    # The force-weighted curve stays finite, so it sets the frame; the other may leave it, within reason.
+    steady = both[1][np.isfinite(both[1])]
+    low, high = float(steady.min()), float(steady.max())
+    reach = max(high - low, 0.25 * abs(high + low) / 2.0, 1.0)
+    near = both[0][np.isfinite(both[0]) & (np.abs(both[0] - 0.5 * (low + high)) < 1.5 * reach)]
+    low, high = min([low, *near.tolist()]), max([high, *near.tolist()])
+    spare = max(0.08 * (high - low), 1e-3 * abs(high), 0.05)
+    axes.set_ylim(low - spare, high + spare)
+    axes.set_xlim(float(along.min()), float(along.max()))
+    axes.axvline(0.0, color=GREY, linewidth=0.8)

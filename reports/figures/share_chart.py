@@ -1,0 +1,49 @@
+"""A chart of what some numbers' doubt comes from: each measurement's share of the variance, most first."""
+
+import textwrap
+from collections.abc import Sequence
+
+import numpy as np
+from matplotlib.figure import Figure
+
+from kinematics.doubt.carried import Assessment
+from kinematics.lengths import LengthUnit
+from kinematics.quantities import QUANTITIES
+from kinematics.wording import told
+from reports.figures.style import BLUE, SMALL, Column, Sheet, paper
+from reports.tables.doubt_table import PLUS_MINUS, worse_side
+
+_BARS = 6
+_BAR, _HEAD, _FOOT = 0.2, 0.34, 0.42  # in: a bar's row, a panel's title, what stands below its axis
+_NAMES = 3.5  # in, for the measurements' names
+_LONGEST = 58  # characters of a name
+
+
+def share_chart(assessment: Assessment, about: Sequence[str], unit: LengthUnit, sheet: Sheet) -> Figure:
+    """Draw the largest shares in the doubt of some numbers at ride height, a panel for each."""
+    with paper():
+        return _draw(assessment, about, unit, sheet)
+
+
+def _draw(assessment: Assessment, about: Sequence[str], unit: LengthUnit, sheet: Sheet) -> Figure:
+    height = _BAR * (_BARS + 1)
+    rows = [_HEAD + height + _FOOT] * len(about)
+    column = Column(sheet, assessment.axle, rows)
+    for place, key in enumerate(about):
+        quantity, first = QUANTITIES[key], assessment.first["ride height", key]
+        side, whose = worse_side(first.standard_deviation)
+        shares = first.shares.reshape(len(first.slopes), -1)[:, side]
+        chosen = np.argsort(-shares)[:_BARS]
+        way = float(assessment.either_way(("ride height", key)).reshape(-1)[side])
+        axes = column.axes(place, _HEAD, height, _NAMES)
+        said = told(way, quantity.kind, unit, sign=False)
+        axes.set_title(f"{quantity.title}{whose} at ride height, {PLUS_MINUS} {said} (95 %)", loc="left")
+        at = np.arange(len(chosen))
+        axes.barh(at, 100.0 * shares[chosen], height=0.7, color=BLUE)
+        names = [assessment.doubt.sources[i].replace("_", " ") for i in chosen]
+        axes.set_yticks(at, [textwrap.shorten(name, _LONGEST, placeholder="...") for name in names], fontsize=SMALL)
+        axes.set_ylim(_BARS - 0.4, -0.6)
+        axes.set_xlim(0.0, 100.0)
+        axes.grid(visible=False, axis="y")
+        axes.set_xlabel("share of the variance [%]")
+    return column.figure

@@ -1,0 +1,90 @@
+"""How sure a plan's numbers are, and how sure what it changes, in the terminal and as CSV."""
+
+import math
+from collections.abc import Sequence
+from typing import BinaryIO
+
+from rich.box import SIMPLE_HEAD
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+from kinematics.car import SIDE_NAMES, Axle, Car
+from kinematics.doubt.carried import ALL_LIMITS
+from kinematics.doubt.differences import PlanDoubt
+from kinematics.quantities import QUANTITIES
+from kinematics.wording import shown
+from reports.files.csv_files import write_rows
+from reports.tables.doubt_table import PLUS_MINUS, chance_words
+from solvers.vectors import Array
+
+_SUREST = 1000  # times; beyond it the change does not depend on what was measured
+_CANCELS = (
+    "A change is often far surer than the number itself: errors of measuring that the car before and after have in "
+    "common cancel."
+)
+
+
+def show_plan_doubts(out: Console, car: Car, axle: Axle, found: Sequence[PlanDoubt], draws: int) -> None:
+    """Print each plan's numbers and changes with their doubt, and the chance that all limits hold."""
+    out.print(
+        Text(f"\nHow sure: {axle.name} axle at ride height, {PLUS_MINUS} for 95 % of such measurements", style="bold")
+    )
+    for one in found[1:]:
+        out.print(_plan(car, one))
+    out.print(Text(_CANCELS))
+    for one in found:
+        if ALL_LIMITS in one.holding:
+            chance = chance_words(one.holding[ALL_LIMITS], draws)
+            out.print(Text(f'"{one.plan.name}": chance that all limits of the {axle.name} axle really hold: {chance}'))
+        if one.possible < 1.0:
+            lost = chance_words(1.0 - one.possible, draws)
+            out.print(Text(f'"{one.plan.name}" cannot be put together, or aligned, in {lost} of the drawn cars.'))
+
+
+def _plan(car: Car, one: PlanDoubt) -> Table:
+    table = Table(title=one.plan.name, title_justify="left", box=SIMPLE_HEAD, pad_edge=False)
+    table.add_column("number")
+    table.add_column("after it", justify="right")
+    table.add_column("change", justify="right")
+    table.add_column("surer", justify="right")
+    table.add_column("unit")
+    for key in one.value:
+        quantity = QUANTITIES[key]
+        ways = one.either_way(key)
+        rows = []
+        for side in range(one.value[key].value.size):
+            pairs = ((one.value[key].value, ways[0], False), (one.change[key].value, ways[1], True))
+            rows.append([_with_way(value, way, side, key, car, sign=sign) for value, way, sign in pairs])
+        rows = rows[:1] if len(rows) == 2 and rows[0] == rows[1] else rows
+        surer = one.surer(key)
+        words = f"{surer:.0f} times" if 1.5 <= surer < _SUREST else f"over {_SUREST} times" if surer >= _SUREST else ""
+        for side, row in enumerate(rows):
+            title = quantity.title if len(rows) == 1 else f"{quantity.title}, {SIDE_NAMES[side]}"
+            table.add_row(title, *row, words, quantity.kind.unit(car.unit))
+    return table
+
+
+def _with_way(value: Array, way: Array, side: int, key: str, car: Car, *, sign: bool) -> str:
+    kind = QUANTITIES[key].kind
+    here, either = (float(one.reshape(-1)[side]) for one in (value, way))
+    return f"{shown(here, kind, car.unit, sign=sign)} {PLUS_MINUS} {shown(either, kind, car.unit)}"
+
+
+def write_plan_doubts(car: Car, found: Sequence[PlanDoubt], file: BinaryIO) -> None:
+    """Write one row for each plan, number and side: value, its 95 % way, change, its 95 % way, drawn interval of it."""
+    rows: list[list[object]] = []
+    for one in found[1:]:
+        for key, value in one.value.items():
+            quantity, ways = QUANTITIES[key], one.either_way(key)
+            columns = (value.value, ways[0], one.change[key].value, ways[1], *one.spread[key].interval())
+            for side in range(value.value.size):
+                scaled = [float(column.reshape(-1)[side]) * quantity.kind.scale(car.unit) for column in columns]
+                cells = [cell if math.isfinite(cell) else "" for cell in scaled]
+                name = SIDE_NAMES[side] if quantity.per_side else ""
+                note = "infinite, or the plan cannot be put together" if "" in cells else ""
+                chance = one.holding.get(ALL_LIMITS, "")
+                rows.append([one.plan.name, quantity.title, name, quantity.kind.unit(car.unit), *cells, chance, note])
+    ways_of = ("value", "value_either_way_95_percent", "change", "change_either_way_95_percent")
+    drawn = ("change_drawn_low", "change_drawn_high", "all_limits_hold")
+    write_rows(["plan", "number", "side", "unit", *ways_of, *drawn, "note"], rows, file)

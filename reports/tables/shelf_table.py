@@ -1,0 +1,73 @@
+"""What each combination of springs and bars would do, best first, in the terminal and as a table in a file."""
+
+from typing import BinaryIO
+
+import numpy as np
+from rich.box import SIMPLE
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+from kinematics.car import Car
+from kinematics.loads.shelf import Ranking
+from kinematics.units import Units
+from reports.files.csv_files import write_rows
+
+_SHOWN = 15
+_PLACES = ("front springs", "rear springs", "front bar", "rear bar")
+
+
+def show_ranking(out: Console, car: Car, ranking: Ranking, *, in_file: bool) -> None:
+    """Print the car as it is, then the best combinations, and what each swap changes."""
+    units = Units(car.unit)
+    length = units.length
+    varied = [i for i in range(4) if len({one[i] for one in ranking.names}) > 1]
+    table = Table(
+        title=f"{car.name}: what is on the shelf, best first", title_justify="left", box=SIMPLE, pad_edge=False
+    )
+    limits = bool(ranking.missed.any())
+    for i in varied:
+        table.add_column(_PLACES[i])
+    heads = ["roll [deg/g]", "front share [%]", f"front [{length.symbol}]", f"rear [{length.symbol}]"]
+    heads += [*(["limits missed"] if limits else []), "missed by"]
+    for head in heads:
+        table.add_column(head, justify="right")
+    for i in range(min(len(ranking.names), _SHOWN + 1)):
+        cells = [ranking.names[i][place] for place in varied]
+        if ranking.solved[i]:
+            # Rounding first keeps a tiny negative number from showing as -0.
+            heights = (f"{round(length.from_mm(float(one[i])), 1) + 0.0:+.1f}" for one in ranking.heave)
+            held = "holds" if ranking.outside[i] <= 0.0 else f"{100.0 * ranking.outside[i]:.0f} %"
+            cells += [f"{ranking.gradient[i]:.2f}", f"{100.0 * ranking.front_share[i]:.1f}", *heights]
+            cells += [*([str(int(ranking.missed[i]))] if limits else []), held]
+        else:
+            cells += [*[""] * (5 if limits else 4), "no balance"]
+        table.add_row(*cells)
+    out.print(table)
+    holding = int((ranking.outside[1:] <= 0.0).sum())
+    more = len(ranking.names) - _SHOWN - 1
+    text = f"{holding} of {len(ranking.names) - 1} other combinations hold what is wanted"
+    if more > 0:
+        text += f"; {more} more are {'in the file' if in_file else 'not shown: name a file for all of them'}"
+    out.print(Text(f"{text}. Heights: change at rest, up positive."))
+
+
+def write_ranking(ranking: Ranking, car: Car, file: BinaryIO) -> None:
+    """Write every combination as a row, in the order of the ranking."""
+    units = Units(car.unit)
+    per = units.rate_symbol.replace("/", "_per_")
+    places = [place.replace(" ", "_") for place in _PLACES]
+    symbol = units.length.symbol
+    head = [
+        *places, *(f"{place}_{per}" for place in places), "roll_gradient_deg_per_g", "front_share_percent",
+        f"heave_front_{symbol}", f"heave_rear_{symbol}", "limits_missed_at_rest", "outside_percent", "note",
+    ]  # fmt: skip
+    rows: list[list[object]] = []
+    for i, names in enumerate(ranking.names):
+        numbers = [ranking.gradient[i], 100.0 * ranking.front_share[i], *(ranking.heave[:, i] / units.length.in_mm)]
+        numbers += [ranking.missed[i], 100.0 * ranking.outside[i]]
+        good = bool(ranking.solved[i]) and bool(np.isfinite(numbers).all())
+        cells = [float(value) for value in numbers] if good else [""] * len(numbers)
+        rates = [float(value) for value in ranking.rates[i] / units.rate]
+        rows.append([*names, *rates, *cells, "" if good else "no balance was found"])
+    write_rows(head, rows, file)

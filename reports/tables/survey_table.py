@@ -1,0 +1,111 @@
+"""A fitted survey in the terminal: the points and how well they are known, what does not fit, what is missing."""
+
+import math
+from collections.abc import Sequence
+from typing import BinaryIO
+
+import numpy as np
+from rich.box import SIMPLE_HEAD
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+from kinematics.car import SIDE_NAMES
+from kinematics.doubt.carried import NORMAL_95
+from kinematics.doubt.inputs import ANGLES, WAYS, Coordinate
+from kinematics.lengths import LengthUnit
+from kinematics.quantity import Kind
+from kinematics.survey.fit import FittedReading, SurveyFit, spread_beyond
+from kinematics.survey.snooping import HARDLY_CHECKED
+from kinematics.wording import shown
+from reports.files.csv_files import write_rows
+from reports.tables.doubt_table import PLUS_MINUS
+
+_WORST = 5  # readings, by standardised residual
+_TOO_GOOD = 0.999
+
+
+def show_survey(out: Console, found: SurveyFit, unit: LengthUnit) -> None:
+    """Print the fit as a whole, the points, and the readings that fit worst."""
+    axle = found.axle
+    count, unknown = len(found.readings), len(found.solved.parameters)
+    out.print(Text(f"{axle.name} axle, {axle.suspension.name}: {count} readings for {unknown} unknowns", style="bold"))
+    out.print(Text(_agreement(found)))
+    out.print(_points(found, unit))
+    worst = sorted(found.readings, key=lambda one: -_size(one))[:_WORST]
+    if found.freedoms > 0:
+        out.print(_readings(found, worst, unit))
+        out.print(
+            Text("Standardised: over the standard deviation that the residual of a sound reading has; 3 is much.")
+        )
+
+
+def _agreement(found: SurveyFit) -> str:
+    """Say how well the readings agree with each other, by chi-square."""
+    if found.freedoms <= 0:
+        return "No reading is left over to check the others: a misreading would not show."
+    text = f"chi-square {found.chi_square:.1f} with {found.freedoms} readings more than needed"
+    if spread_beyond(found) > 1.0:
+        chance = f"{100.0 * found.probability:.1f} %" if found.probability > 0.0005 else "under 0.1 %"
+        return f"{text}: the readings do NOT agree as well as their doubts say (chance of that: {chance})"
+    if found.probability > _TOO_GOOD:
+        return f"{text}: the readings agree better than their doubts say; the doubts may be too large"
+    return f"{text}: the readings agree as well as their doubts say (chance {100 * found.probability:.0f} %)"
+
+
+def _points(found: SurveyFit, unit: LengthUnit) -> Table:
+    table = Table(title=f"fitted points, {PLUS_MINUS} for 95 % of such surveys", title_justify="left", box=SIMPLE_HEAD)
+    table.add_column("point")
+    for way in WAYS:
+        table.add_column(f"{way} [{unit.symbol}]", justify="right")
+    deviations = dict(zip(found.doubt.coordinates, found.doubt.standard_deviation, strict=True))
+    sides = {(one.of, one.sides): None for one in deviations if one.of not in ANGLES}
+    axle = found.axle
+    for key, on in sides:
+        place = axle.points[key][on[0]] * [1.0, -1.0 if on == (1,) else 1.0, 1.0]
+        ways = [deviations[Coordinate(key, way, on)] for way in WAYS]
+        name = key if len(on) == 2 else f"{SIDE_NAMES[on[0]]} {key}"
+        table.add_row(name, *(_cell(float(value), float(way), unit) for value, way in zip(place, ways, strict=True)))
+    return table
+
+
+def _cell(value: float, deviation: float, unit: LengthUnit) -> str:
+    text, way = shown(value, Kind.LENGTH, unit), shown(NORMAL_95 * deviation, Kind.LENGTH, unit)
+    return f"{text} {PLUS_MINUS} {way}" if deviation > 0.0 else text
+
+
+def _readings(found: SurveyFit, readings: Sequence[FittedReading], unit: LengthUnit) -> Table:
+    table = Table(title="readings that fit worst", title_justify="left", box=SIMPLE_HEAD)
+    table.add_column("reading")
+    for head in ("read", "fitted", "off by", "standardised"):
+        table.add_column(head, justify="right")
+    for one in readings:
+        kind = _kind(found, one)
+        cells = [shown(value, kind, unit) for value in (one.read, one.fitted, one.read - one.fitted)]
+        standardised = "unchecked" if math.isnan(one.standardised) else f"{one.standardised:+.1f}"
+        table.add_row(one.name.replace("_", " "), *cells, standardised)
+    return table
+
+
+def _kind(found: SurveyFit, one: FittedReading) -> Kind:
+    return Kind.ANGLE if found.survey.readings[one.of].kind == "angle" else Kind.LENGTH
+
+
+def _size(one: FittedReading) -> float:
+    return 0.0 if math.isnan(one.standardised) or one.redundancy < HARDLY_CHECKED else abs(one.standardised)
+
+
+def write_readings(fits: Sequence[SurveyFit], unit: LengthUnit, file: BinaryIO) -> None:
+    """Write one row for each scalar reading: read, fitted, off by, doubt, standardised, and how far it is checked."""
+    rows: list[list[object]] = []
+    head = ("axle", "reading", "unit", "read", "fitted", "off_by", "doubt", "standardised", "checked_by_others", "note")
+    for found in fits:
+        for one in found.readings:
+            kind = _kind(found, one)
+            scale = kind.scale(unit)
+            lengths = [repr(float(value * scale)) for value in (one.read, one.fitted, one.read - one.fitted, one.doubt)]
+            known = np.isfinite(one.standardised)
+            note = "" if known else "no other reading checks this one"
+            cells = [*lengths, repr(one.standardised) if known else "", repr(one.redundancy), note]
+            rows.append([found.axle.name, one.name, kind.unit(unit), *cells])
+    write_rows(head, rows, file)
