@@ -1,35 +1,24 @@
 """The survey file: a car file in which an axle has readings, as they come off the garage floor, in place of points."""
 
 import copy
-import math
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
-from typing import Annotated, Any, Literal
-
-from pydantic import BeforeValidator, Field
+from typing import Any
 
 from kinematics.car import SIDE_NAMES, Axle, Car
-from kinematics.doubt.inputs import ANGLES, WAYS, Coordinate
-from kinematics.files.car_file import (
-    axle_from,
-    kinds_in,
-    limits_from,
-    limits_not_there,
-    point_faults,
-    radii_written,
-)
-from kinematics.files.car_tables import AxleTable, CarTable, PointTable
+from kinematics.doubt.inputs import WAYS
+from kinematics.files.car_file import axle_from, kinds_in, limits_from, limits_not_there, point_faults, radii_written
 from kinematics.files.faults import Fault, InputFaultError, shown
-from kinematics.files.file_fields import Length, Number, PositiveLength, Table, validated
+from kinematics.files.file_fields import validated
 from kinematics.files.fittings_file import body_from
-from kinematics.files.free_linkage_file import PairOfNames
 from kinematics.files.plausibility import implausible
+from kinematics.files.survey_entries import axle_survey, doubts_of, points_written, table_at
+from kinematics.files.survey_tables import READING_KINDS, SurveyAxleTable, SurveyTable
 from kinematics.files.toml_file import read_toml
-from kinematics.lengths import MM, UNITS, LengthUnit
-from kinematics.survey.readings import Kind, Reading, Survey, View
-from kinematics.survey.unknowns import WHEEL, each_by_itself, misnamed
+from kinematics.lengths import MM, UNITS
+from kinematics.survey.readings import Survey
 from kinematics.suspension import SuspensionType
 
 _ENTRY = re.compile(r"(front|rear)\.readings,? (?:entry )?(\d+)")
@@ -38,105 +27,6 @@ _NO_READING = (
     "to fill in (a car file that has its points goes to `cornersweep show`)"
 )
 _SURVEY_ONLY = ("sides", "helpers", "readings", "points")
-_TAPE, _RULE, _PLUMB, _STRAIGHT = 2.0, 1.5, 1.5, 2.0  # mm, one standard deviation (common practice, no source)
-
-
-def _one_or_two(value: object) -> object:
-    if isinstance(value, str):
-        return (value,)
-    if not isinstance(value, list) or len(value) != 2 or not all(isinstance(one, str) for one in value):
-        raise ValueError(f'read {shown(value)}; a name in quotes is allowed, or two, like ["a", "b"]')
-    return tuple(value)
-
-
-def _three(value: object) -> object:
-    if not isinstance(value, list) or len(value) != 3 or not all(isinstance(one, str) for one in value):
-        raise ValueError(f'read {shown(value)}; three names are allowed, the middle one second, like ["a", "b", "c"]')
-    return tuple(value)
-
-
-def _direction(value: object) -> object:
-    if value in WAYS:
-        return value
-    if not isinstance(value, list) or len(value) != 2 or not all(isinstance(one, str) for one in value):
-        raise ValueError(f'read {shown(value)}; "ahead", "out", "up" or two names, like ["a", "b"], are allowed')
-    return tuple(value)
-
-
-_Names = Annotated[tuple[str, ...], BeforeValidator(_one_or_two)]
-_Line = Annotated[tuple[str, ...], BeforeValidator(_three)]
-_Along = Annotated[str | tuple[str, str], BeforeValidator(_direction)]
-
-
-class InstrumentsTable(Table):
-    """One standard deviation of what each instrument reads, in the file's unit; the level in degrees."""
-
-    tape: PositiveLength | None = None
-    rule: PositiveLength | None = None
-    plumb: PositiveLength | None = None
-    straight: PositiveLength | None = None
-    level: Annotated[Number, Field(gt=0.0)] = 0.2
-
-
-class ReadingTable(Table):
-    """One reading: exactly one of its kinds, and what goes with it."""
-
-    up: _Names | None = None
-    out: _Names | None = None
-    ahead: _Names | None = None
-    tape: PairOfNames | None = None
-    plumb: PairOfNames | None = None
-    angle: PairOfNames | None = None
-    level: PairOfNames | None = None
-    in_line: _Line | None = None
-    offset: PairOfNames | None = None
-    track: PositiveLength | None = None
-    reads: Length | None = None
-    known_to: PositiveLength | None = None
-    seen_from: Literal["front", "side"] | None = None
-    along: _Along | None = None
-    by: Length | None = None
-    note: str = ""
-
-    @property
-    def kinds(self) -> list[Kind]:
-        """The kinds of reading that are given."""
-        return [kind for kind in _KINDS if getattr(self, kind) is not None]
-
-    def names(self, kind: Kind) -> tuple[str, ...]:
-        """The names that a reading is taken of."""
-        return () if kind == "track" else tuple(getattr(self, kind))
-
-
-# What goes with each kind of reading: what must be there, and what may.
-_KINDS: dict[Kind, tuple[tuple[str, ...], tuple[str, ...]]] = {
-    "up": (("reads",), ()),
-    "out": (("reads",), ()),
-    "ahead": (("reads",), ()),
-    "tape": (("reads",), ()),
-    "plumb": ((), ("reads",)),
-    "angle": (("reads",), ("seen_from",)),
-    "level": ((), ()),
-    "in_line": ((), ()),
-    "offset": (("along", "by"), ()),
-    "track": ((), ()),
-}
-
-
-class SurveyAxleTable(AxleTable):
-    """One axle, with its readings if it is surveyed."""
-
-    sides: Literal["alike", "apart"] = "alike"
-    helpers: tuple[Annotated[str, Field(min_length=1)], ...] = ()
-    readings: tuple[ReadingTable, ...] | None = None
-
-
-class SurveyTable(CarTable):
-    """The whole file."""
-
-    instruments: InstrumentsTable = InstrumentsTable()
-    front: SurveyAxleTable | None = None
-    rear: SurveyAxleTable | None = None
 
 
 @dataclass(frozen=True)
@@ -152,25 +42,6 @@ class SurveyFile:
     written: dict[str, Any]
 
 
-@dataclass(frozen=True)
-class _Doubts:
-    """One standard deviation of each instrument [mm, rad]."""
-
-    tape: float
-    rule: float
-    plumb: float
-    straight: float
-    level: float
-
-    def of(self, kind: Kind) -> float:
-        """The one that goes with a kind of reading."""
-        if kind in ("tape", "track"):
-            return self.tape
-        if kind in ("level", "in_line"):
-            return self.straight
-        return {"plumb": self.plumb, "angle": self.level}.get(kind, self.rule)
-
-
 def read_survey(path: str | Path) -> SurveyFile:
     """Read a survey file. InputFaultError names every fault: key, what was read, what is allowed."""
     written = read_toml(Path(path))
@@ -181,7 +52,7 @@ def survey_from(written: Mapping[str, Any], source: str) -> SurveyFile:
     """Make surveys of a file's content; `source` names the file in messages."""
     if not written:
         raise InputFaultError(source, [Fault("", "the file is empty; a survey is a car file with `readings`")])
-    surveyed = [name for name in ("front", "rear") if "readings" in _table(written.get(name))]
+    surveyed = [name for name in ("front", "rear") if "readings" in table_at(written.get(name))]
     kinds, faults = kinds_in(written)
     filled = _filled(written, surveyed, kinds)
     table, more = validated(SurveyTable, filled)
@@ -205,8 +76,8 @@ def survey_from(written: Mapping[str, Any], source: str) -> SurveyFile:
         faults += missing
         axles.append(axle)
         if name in surveyed:
-            points = _points_written(name, written[name], axle_table, kinds[name])
-            survey, wrong = _survey(axle, axle_table, points, _doubts(table.instruments, unit), table, unit)
+            points = points_written(name, written[name], axle_table, kinds[name])
+            survey, wrong = axle_survey(axle, axle_table, points, doubts_of(table.instruments, unit), table, unit)
             surveys.append(survey)
             faults += wrong
         else:
@@ -222,17 +93,13 @@ def survey_from(written: Mapping[str, Any], source: str) -> SurveyFile:
 def _with_entry(fault: Fault, written: Mapping[str, Any]) -> Fault:
     """A fault of one reading, with what it is a reading of: numbers alone are hard to find in a list."""
     place = _ENTRY.match(fault.key)
-    readings = _table(written.get(place[1])).get("readings") if place else None
-    entry = _table(readings[int(place[2]) - 1]) if place and isinstance(readings, list) else {}
-    of = next((f"{kind} {shown(entry[kind])}" for kind in _KINDS if kind in entry and kind != "track"), "track")
+    readings = table_at(written.get(place[1])).get("readings") if place else None
+    entry = table_at(readings[int(place[2]) - 1]) if place and isinstance(readings, list) else {}
+    of = next((f"{kind} {shown(entry[kind])}" for kind in READING_KINDS if kind in entry and kind != "track"), "track")
     if not entry:
         return fault
     blank = "; fill it in, or take the line away" if fault.message == "is still blank" else ""
     return Fault(fault.key, f"{fault.message} (the reading of {of}){blank}")
-
-
-def _table(value: object) -> dict[str, Any]:
-    return value if isinstance(value, dict) else {}
 
 
 def _filled(written: Mapping[str, Any], surveyed: Sequence[str], kinds: Mapping[str, SuspensionType]) -> dict[str, Any]:
@@ -270,188 +137,3 @@ def _only_with_readings(name: str, table: SurveyAxleTable) -> Iterator[Fault]:
     for key in ("sides", "helpers"):
         if key in table.model_fields_set:
             yield Fault(f"{name}.{key}", "is for an axle with `readings`; this one has none")
-
-
-def _doubts(table: InstrumentsTable, unit: LengthUnit) -> _Doubts:
-    def mm(value: float | None, default: float) -> float:
-        return default if value is None else unit.to_mm(value)
-
-    return _Doubts(
-        tape=mm(table.tape, _TAPE),
-        rule=mm(table.rule, _RULE),
-        plumb=mm(table.plumb, _PLUMB),
-        straight=mm(table.straight, _STRAIGHT),
-        level=math.radians(table.level),
-    )
-
-
-def _survey(
-    axle: Axle,
-    table: SurveyAxleTable,
-    points: Sequence[tuple[str, str, PointTable]],
-    doubts: _Doubts,
-    whole: SurveyTable,
-    unit: LengthUnit,
-) -> tuple[Survey, list[Fault]]:
-    apart = table.sides == "apart"
-    faults = list(_helper_faults(axle, table))
-    readings: list[Reading] = []
-    for number, entry in enumerate(table.readings or (), start=1):
-        key = f"{axle.name}.readings {number}"
-        wrong = list(_entry_faults(entry, key))
-        wrong = wrong or list(_name_faults(entry, key, axle.suspension, table.helpers, apart=apart))
-        faults += wrong
-        if not wrong:
-            readings.append(_reading(entry, key, doubts, unit))
-    rule = doubts.rule if whole.measured_to is None else unit.to_mm(whole.measured_to)
-    for name, key, point in points:
-        faults += list(_definition_faults(name, key, point, apart=apart))
-        readings += _coordinates(name, key, point, rule, unit, apart=apart)
-    if not readings and not faults:
-        faults.append(Fault(f"{axle.name}.readings", "is empty; a survey needs readings"))
-    survey = Survey(
-        replace(axle, doubt=None), apart, table.helpers, tuple(readings), _angle_doubts(axle, table, doubts.level)
-    )
-    return survey, faults
-
-
-def _helper_faults(axle: Axle, table: SurveyAxleTable) -> Iterator[Fault]:
-    sided = [f"{side} {key}" for side in SIDE_NAMES for key in axle.suspension.keys]
-    for number, helper in enumerate(table.helpers, start=1):
-        key = f"{axle.name}.helpers, entry {number}"
-        if helper in axle.suspension.keys or helper in sided:
-            yield Fault(
-                key, f"read {shown(helper)}, which is a point of the suspension; call the helper something else"
-            )
-        if helper in table.helpers[: number - 1]:
-            yield Fault(key, f"read {shown(helper)} a second time")
-
-
-def _entry_faults(entry: ReadingTable, key: str) -> Iterator[Fault]:
-    """What is wrong with one reading by itself."""
-    if len(entry.kinds) != 1:
-        text = "says nothing of what was read" if not entry.kinds else f"read {' and '.join(entry.kinds)} in one"
-        yield Fault(key, f"{text}; give one of: {', '.join(_KINDS)}")
-        return
-    (kind,) = entry.kinds
-    needed, allowed = _KINDS[kind]
-    for field in needed:
-        if getattr(entry, field) is None:
-            yield Fault(f"{key}.{field}", f"is missing ({_NEEDED[field]})")
-    for field in ("reads", "seen_from", "along", "by"):
-        if getattr(entry, field) is not None and field not in (*needed, *allowed):
-            goes = ", ".join((*needed, *allowed, "known_to", "note"))
-            yield Fault(f"{key}.{field}", f"does not go with {kind}; allowed: {goes}")
-    if kind == "tape" and entry.reads is not None and entry.reads <= 0.0:
-        yield Fault(f"{key}.reads", f"read {entry.reads:g}; a length above 0 is allowed")
-    if kind == "angle" and entry.reads is not None and abs(entry.reads) > 90.0:
-        yield Fault(f"{key}.reads", f"read {entry.reads:g}; -90 to 90 degrees over level are allowed")
-
-
-_NEEDED = {
-    "reads": "what was read",
-    "along": '"ahead", "out", "up" or two names: the direction from the first to the second',
-    "by": "how far the second lies from the first, along that direction",
-}
-
-
-def _name_faults(
-    entry: ReadingTable, key: str, suspension: SuspensionType, helpers: Sequence[str], *, apart: bool
-) -> Iterator[Fault]:
-    """Names that there are not, or twice the same."""
-    (kind,) = entry.kinds
-    for field, names in ((kind, entry.names(kind)), ("along", entry.along)):
-        if not isinstance(names, tuple):
-            continue
-        wrong = [text for name in dict.fromkeys(names) if (text := misnamed(name, suspension, helpers, apart=apart))]
-        for text in wrong:
-            yield Fault(f"{key}.{field}", text)
-        if len(set(names)) < len(names):
-            yield Fault(f"{key}.{field}", f"read {shown(names)}; the names must differ")
-    if kind == "ahead" and not apart and {_bare(name) for name in entry.names(kind)} == {WHEEL}:
-        yield Fault(f"{key}.{kind}", "`ahead` is counted from the wheel centres, so theirs is 0 and nothing to read")
-
-
-def _reading(entry: ReadingTable, key: str, doubts: _Doubts, unit: LengthUnit) -> Reading:
-    (kind,) = entry.kinds
-    written = {"track": entry.track, "offset": entry.by}.get(kind, entry.reads)
-    if kind == "angle":
-        reads = None if written is None else math.radians(written)
-        known_to = None if entry.known_to is None else math.radians(entry.known_to)
-    else:
-        reads = None if written is None else unit.to_mm(written)
-        known_to = None if entry.known_to is None else unit.to_mm(entry.known_to)
-    view: View | None = entry.seen_from
-    return Reading(
-        kind=kind,
-        of=entry.names(kind),
-        reads=0.0 if kind in ("level", "in_line") else reads,
-        doubt=doubts.of(kind) if known_to is None else known_to,
-        drop_doubt=doubts.rule if known_to is None else known_to,
-        seen_from=view,
-        along=entry.along,
-        key=key,
-    )
-
-
-def _points_written(
-    name: str, written: Mapping[str, Any], table: SurveyAxleTable, suspension: SuspensionType
-) -> list[tuple[str, str, PointTable]]:
-    """The points that the owner wrote himself: as a reading names it, its key in the file, and the point.
-
-    As in a car file, a point under [front.points] is for both sides but where a side has its own.
-    """
-    own = {
-        "": (_table(written.get("points")), table.points),
-        "left": (_table(_table(written.get("left")).get("points")), table.left.points),
-        "right": (_table(_table(written.get("right")).get("points")), table.right.points),
-    }
-    out = []
-    for point in suspension.points:
-        given = {side: read[point.key] for side, (raw, read) in own.items() if point.key in raw}
-        sides = [side for side in SIDE_NAMES if side in given or "" in given]
-        if sides and (len(given) > 1 or "" not in given or each_by_itself(point, apart=table.sides == "apart")):
-            for side in sides:
-                place = f"{name}.{side}.points" if side in given else f"{name}.points"
-                out.append((f"{side} {point.key}", f"{place}.{point.key}", given.get(side) or given[""]))
-        elif sides:
-            out.append((point.key, f"{name}.points.{point.key}", given[""]))
-    return out
-
-
-def _bare(name: str) -> str:
-    """A point's key without its side."""
-    side, _, rest = name.partition(" ")
-    return rest if side in SIDE_NAMES else name
-
-
-def _definition_faults(name: str, key: str, point: PointTable, *, apart: bool) -> Iterator[Fault]:
-    if _bare(name) == WHEEL and not apart and point.ahead != 0.0:
-        yield Fault(f"{key}.ahead", f"read {point.ahead:g}; `ahead` is counted from the wheel centres, so theirs is 0")
-
-
-def _coordinates(
-    name: str, key: str, point: PointTable, rule: float, unit: LengthUnit, *, apart: bool
-) -> Iterator[Reading]:
-    """Each coordinate of a point as a reading."""
-    doubt = rule if point.known_to is None else unit.to_mm(point.known_to)
-    kinds: tuple[Kind, ...] = ("ahead", "out", "up")
-    for kind in kinds:
-        if _bare(name) == WHEEL and kind == "ahead" and not apart:
-            continue
-        yield Reading(kind, (name,), unit.to_mm(getattr(point, kind)), doubt, key=f"{key}.{kind}")
-
-
-def _angle_doubts(axle: Axle, table: SurveyAxleTable, level: float) -> tuple[tuple[Coordinate, float], ...]:
-    """Doubt of the wheel angles as the file states it, or else the level's; that of its points is in the readings."""
-    stated: dict[Coordinate, float] = {}
-    if axle.doubt is not None:
-        pairs = zip(axle.doubt.coordinates, axle.doubt.standard_deviation.tolist(), strict=True)
-        stated = {one: doubt for one, doubt in pairs if one.of in ANGLES}
-    found = []
-    for angle, written in (("camber", "camber"), ("toe", "toe_in")):
-        apart = any(getattr(side.wheel, written) is not None for side in (table.left, table.right))
-        for sides in ((0,), (1,)) if apart else ((0, 1),):
-            one = Coordinate(angle, "", sides)
-            found.append((one, stated.get(one, level)))
-    return tuple(found)
