@@ -37,6 +37,11 @@ def best_of(
     return best_ours, best_other
 
 
+def shortest(work: Callable[[], object], repeats: int = 3) -> float:
+    """Shortest time of some work [s]."""
+    return min(_seconds(work) for _ in range(repeats))
+
+
 def _seconds(work: Callable[[], object]) -> float:
     start = perf_counter()
     work()

@@ -1,0 +1,57 @@
+"""One cold sweep from the command line, in a new process, against loading the libraries that it uses."""
+
+import io
+import subprocess
+import sys
+import tempfile
+from collections.abc import Iterator
+from pathlib import Path
+
+import numpy as np
+
+from benchmarks.timing import Row, best_of, shortest
+from kinematics.cars import demo_car, demo_text
+from reports.files.sweep_files import Output, Span, SweepJob, outputs, run_sweeps
+
+_LIBRARIES = (
+    "numpy, scipy.optimize, matplotlib.figure, matplotlib.backends.backend_agg, pydantic, tomlkit, rich.console"
+)
+_PROGRAM = "import sys; from reports.command_line import main; sys.exit(main())"
+_JOB = SweepJob(Span(-60.0, 60.0, 3.0), Span(-np.radians(3.0), np.radians(3.0), np.radians(0.25)))  # as unasked
+
+
+def rows(quick: bool) -> Iterator[Row]:
+    """One row: the demo car's front axle, all tables and figures."""
+    with tempfile.TemporaryDirectory() as folder:
+        car = Path(folder) / "car.toml"
+        car.write_text(demo_text(), encoding="utf-8")
+        words = ["sweep", str(car), str(Path(folder) / "out"), "--replace"]
+        times = best_of(2 if quick else 5, 1, lambda: _run(_PROGRAM, *words), lambda: _run(f"import {_LIBRARIES}"))
+    yield Row("a cold `cornersweep sweep` of the demo car", *times, _shares(), against="loading its libraries")
+
+
+def _run(program: str, *words: str) -> None:
+    done = subprocess.run([sys.executable, "-c", program, *words], capture_output=True, check=False)
+    # A car outside its limits ends with 1.
+    if done.returncode not in (0, 1):
+        raise RuntimeError(done.stderr.decode())
+
+
+def _shares() -> str:
+    """What the rest of the time goes into, measured in this process, where all is loaded."""
+    car = demo_car()
+    axle = car.axles[0]
+    sweeps = run_sweeps(axle, _JOB)
+    files = outputs(car, axle, _JOB, car.limits, sweeps)
+    tables, figures = ([one for one in files if one.name.endswith(ending)] for ending in (".csv", ".png"))
+    solving = shortest(lambda: run_sweeps(axle, _JOB))
+    writing, drawing = (shortest(lambda some=some: _written(some)) for some in (tables, figures))
+    return (
+        f"warm, {1e3 * solving:.0f} ms go into solving, {1e3 * writing:.0f} ms into {len(tables)} tables and "
+        f"{1e3 * drawing:.0f} ms into {len(figures)} figures"
+    )
+
+
+def _written(files: list[Output]) -> None:
+    for file in files:
+        file.write(io.BytesIO())
