@@ -6,7 +6,7 @@ from importlib.metadata import version
 from itertools import chain
 from pathlib import Path
 
-from benchmarks import cold_rows, compiled_rows, engine_rows, rows
+from benchmarks import cold_rows, compiled_rows, engine_rows, rows, scaling_rows
 from benchmarks.timing import Row
 
 _PAGE = Path(__file__).with_name("README.md")
@@ -22,7 +22,9 @@ def main() -> int:
     about = f"Python {platform.python_version()}, NumPy {version('numpy')}, SciPy {version('scipy')}, one core"
     print(about)
     timed = []
-    for row in chain(*(part.rows(arguments.quick) for part in (rows, compiled_rows, engine_rows, cold_rows))):
+    for row in chain(
+        *(part.rows(arguments.quick) for part in (rows, compiled_rows, engine_rows, scaling_rows, cold_rows))
+    ):
         _show(row)
         timed.append(row)
     if arguments.write:

@@ -1,7 +1,6 @@
 """The rows of the table. This tool works out every reported number; the plain loop finds positions alone."""
 
-import tracemalloc
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import replace
 
 import numpy as np
@@ -9,7 +8,7 @@ from numpy.typing import NDArray
 
 from benchmarks.cars import some_cars, typical_axle, varied_axle
 from benchmarks.plain_loop import PlainCorner, Solved
-from benchmarks.timing import Row, best_of
+from benchmarks.timing import Row, best_of, peak_memory
 from kinematics import LEFT, RIGHT, Axle, Sweep, sweep_bump, sweep_grid
 from kinematics.doubt.inputs import WAYS, Coordinate, independent
 from kinematics.doubt.shifted import shifted
@@ -112,20 +111,11 @@ def _doubt(kind: SuspensionType, count: int) -> Row:
         lambda: monte_carlo(study, normal, count, 1),
         lambda: [corner.solve(_TRAVEL) for pair in corners for corner in pair],
     )
-    peaks = [_peak(lambda blocks=blocks: monte_carlo(study, normal, blocks * BLOCK, 1)) for blocks in (2, 6)]
+    peaks = [peak_memory(lambda blocks=blocks: monte_carlo(study, normal, blocks * BLOCK, 1)) for blocks in (2, 6)]
     name = f"{kind.name}: Monte Carlo, {count} cars, {_TRAVEL.size} positions, both corners, every number's spread"
     memory = f"memory {peaks[0]:.0f} MB for {2 * BLOCK} cars, {peaks[1]:.0f} MB for {6 * BLOCK}"
     void = next((void for void, _ in verdicts if void), "")
     return Row(name, ours, other * count / len(cars), f"{memory}; loop timed on {len(cars)} cars and scaled", void)
-
-
-def _peak(work: Callable[[], object]) -> float:
-    """Most memory that some work takes at one time [MB]."""
-    tracemalloc.start()
-    work()
-    peak = tracemalloc.get_traced_memory()[1]
-    tracemalloc.stop()
-    return peak / 1e6
 
 
 def _roll_centre_heights(axle: Axle, count: int) -> Array:

@@ -1,5 +1,6 @@
 """Timings of two sides, taken in turns so that a busy machine slows both alike."""
 
+import tracemalloc
 from collections.abc import Callable
 from dataclasses import dataclass
 from time import perf_counter
@@ -40,6 +41,15 @@ def best_of(
 def shortest(work: Callable[[], object], repeats: int = 3) -> float:
     """Shortest time of some work [s]."""
     return min(_seconds(work) for _ in range(repeats))
+
+
+def peak_memory(work: Callable[[], object]) -> float:
+    """Most memory that some work takes at one time [MB]."""
+    tracemalloc.start()
+    work()
+    peak = tracemalloc.get_traced_memory()[1]
+    tracemalloc.stop()
+    return peak / 1e6
 
 
 def _seconds(work: Callable[[], object]) -> float:
