@@ -11,6 +11,7 @@ import sys
 import tempfile
 import tokenize
 from collections import Counter, defaultdict
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -20,10 +21,10 @@ from tests.validation import KEY, Agreement
 TESTS = Path(__file__).parents[1]
 _PAGE = TESTS / "README.md"
 _LABELS = {
-    "seen in source": r"\bseen\b",
-    "from memory": r"from memory|\brecalled\b",
-    "formula": r"\bformula",
-    "common practice, no source": r"common practice",
+    "seen in source": r"\b[Ss]een\b",
+    "from memory": r"[Ff]rom memory|\b[Rr]ecalled\b",
+    "formula": r"\b[Ff]ormula",
+    "common practice, no source": r"[Cc]ommon practice",
 }
 _FOLDERS = {
     "published": "Published worked examples, closed forms, standards and reference data",
@@ -40,41 +41,52 @@ _FOLDERS = {
     "command_line": "Every command end to end",
     "unit": "Single modules and figures",
 }
+_FILE_BY_FILE = ("robustness", "bad_input", "command_line", "unit")  # the program against itself: a line a file will do
 _HEAD = """\
 # tests
 
 *Written by `python -m tests.validation` from the results of the tests; not by hand.*
 
-A test asserts a number from outside the code under test, or a property that could fail. Each line below is one file of
-checks: what was compared and with which source, in its own words; the labels that its sources carry ("seen in source",
-"from memory", "formula", "common practice, no source"; none where a check needs no source); how many checks passed; and
-the closest call: of all its comparisons the one that came nearest to its tolerance, as reached / asked, in the unit
-compared there (mm, rad, deg, N or a part of one). All others of that file agree better, measured by what was asked.
+A test asserts a number from outside the code under test, or a property that could fail. Below stand every file of
+checks, what it compares and with which source, in its own words, and every check in it: what it says; the labels that
+its sources carry ("seen in source", "from memory", "formula", "common practice, no source"; none where the file's
+head says it or a check needs no source); how often it passed, with one geometry or number after another; and its
+closest call: of all its comparisons the one that came nearest to its tolerance, as reached / asked, in the unit
+compared there (mm, rad, deg, N or a part of one). All its other comparisons agree better, measured by what was asked.
+Where nothing stands, the check compares no sizes: it asks for a sign, an order, a word.
 
 Run all: `python -m pytest -q -n 2`; one folder: `python -m pytest -q tests/published`.
 """
 
 
+Check = tuple[str, str]  # file and name
+
+
 class Results:
-    """Counts and closest calls of each file, as reports come in."""
+    """Counts and closest calls of each check, as reports come in."""
 
     def __init__(self) -> None:
-        self.outcomes: dict[str, Counter[str]] = defaultdict(Counter)
-        self.closest: dict[str, Agreement] = {}
+        self.outcomes: dict[Check, Counter[str]] = defaultdict(Counter)
+        self.closest: dict[Check, Agreement] = {}
 
     def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
         """Take one report in."""
-        path = report.nodeid.partition("::")[0]
+        path, _, rest = report.nodeid.partition("::")
+        check = (path, rest.partition("[")[0])
         if report.when == "call" or report.outcome != "passed":
-            self.outcomes[path][report.outcome] += 1
+            self.outcomes[check][report.outcome] += 1
         for key, value in report.user_properties if report.when == "call" else ():
-            reached, asked = value if key == KEY else (0.0, 0.0)
-            if key == KEY and reached / asked >= self._ratio(path):
-                self.closest[path] = (reached, asked)
+            if key == KEY:
+                self.closest[check] = max(self.closest.get(check, value), value, key=_part)
 
-    def _ratio(self, path: str) -> float:
-        reached, asked = self.closest.get(path, (-1.0, 1.0))
-        return reached / asked
+    def of(self, path: str) -> dict[Check, Counter[str]]:
+        """The checks of one file."""
+        return {check: counts for check, counts in self.outcomes.items() if check[0] == path}
+
+
+def _part(agreement: Agreement) -> float:
+    reached, asked = agreement
+    return reached / asked
 
 
 def main() -> int:
@@ -93,32 +105,79 @@ def main() -> int:
 
 def page(results: Results) -> str:
     """The page as Markdown."""
-    total = sum((counts for counts in results.outcomes.values()), Counter())
+    total = sum(results.outcomes.values(), Counter())
     lines = [_HEAD, f"{total['passed']} checks passed, {total['skipped']} were skipped, {total['failed']} failed.", ""]
     for folder, title in _FOLDERS.items():
-        files = sorted(path for path in results.outcomes if Path(path).parts[1] == folder)
+        files = sorted({path for path, _ in results.outcomes if Path(path).parts[1] == folder})
         if not files:
             continue
         lines += [f"## {title}", ""]
-        lines += ["| checks | what was compared, with which source | labels | passed | reached / asked |"]
-        lines += ["| --- | --- | --- | --- | --- |"]
-        lines += [_line(path, results) for path in files]
-        lines += [""]
+        if folder in _FILE_BY_FILE:
+            lines += ["| checks | what they compare | passed |", "| --- | --- | --- |"]
+            lines += [_file_line(path, results) for path in files] + [""]
+        else:
+            lines += [line for path in files for line in _checks(path, results)]
     return "\n".join(lines)
 
 
-def _line(path: str, results: Results) -> str:
+def _file_line(path: str, results: Results) -> str:
+    link, words, _ = _about(path)
+    return f"| {link} | {_cell(words)} | {_passed(sum(results.of(path).values(), Counter()))} |"
+
+
+def _checks(path: str, results: Results) -> Iterator[str]:
+    """One file's head and a line for each of its checks, in the file's order."""
+    link, words, labels = _about(path)
+    yield from (f"### {link}", "", words, "")
+    if labels:
+        yield from (f"Labels: {labels}.", "")
+    told = _functions(path)
+    yield from ("| check | what it says | labels | passed | reached / asked |", "| --- | --- | --- | --- | --- |")
+    counted = results.of(path)
+    order = list(told)
+    for check in sorted(counted, key=lambda one: order.index(one[1]) if one[1] in told else len(order)):
+        says, own = told.get(check[1], ("", ""))
+        name = check[1].rpartition("::")[2].removeprefix("test_").replace("_", " ")
+        closest = results.closest.get(check)
+        call = "" if closest is None else f"{closest[0]:.1e} / {closest[1]:.1e}"
+        yield f"| {name} | {_cell(says)} | {own} | {_passed(counted[check])} | {call} |"
+    yield ""
+
+
+def _about(path: str) -> tuple[str, str, str]:
+    """A file's link, what it says of itself, and the labels in it."""
     relative = Path(path).relative_to("tests")
     text = (TESTS / relative).read_text(encoding="utf-8")
-    words = " ".join((ast.get_docstring(ast.parse(text)) or "").split()).replace("|", "\\|")
-    said = " ".join([words, *_comments(text)])
-    labels = [label for label, pattern in _LABELS.items() if re.search(pattern, said)]
+    words = " ".join((ast.get_docstring(ast.parse(text)) or "").split())
     name = relative.stem.removeprefix("test_").replace("_", " ")
-    closest = results.closest.get(path)
-    call = "" if closest is None else f"{closest[0]:.1e} / {closest[1]:.1e}"
-    counts = results.outcomes[path]
-    passed = f"{counts['passed']}" + (f", {counts['skipped']} skipped" if counts["skipped"] else "")
-    return f"| [{name}]({relative}) | {words} | {'; '.join(labels)} | {passed} | {call} |"
+    return f"[{name}]({relative})", words, _labels(" ".join([words, *_comments(text)]))
+
+
+def _functions(path: str) -> dict[str, tuple[str, str]]:
+    """What each test says of itself, and its own labels, by its name behind the file's in a test's full name."""
+    text = (TESTS / Path(path).relative_to("tests")).read_text(encoding="utf-8")
+    found = {}
+    for node in ast.parse(text).body:
+        owner = f"{node.name}::" if isinstance(node, ast.ClassDef) else ""
+        for one in node.body if isinstance(node, ast.ClassDef) else [node]:
+            if isinstance(one, ast.FunctionDef):
+                says = " ".join((ast.get_docstring(one) or "").split())
+                source = ast.get_source_segment(text, one) or ""
+                found[owner + one.name] = (says, _labels(" ".join([says, *_comments(source)])))
+    return found
+
+
+def _labels(said: str) -> str:
+    return "; ".join(label for label, pattern in _LABELS.items() if re.search(pattern, said))
+
+
+def _cell(words: str) -> str:
+    return words.replace("|", "\\|")
+
+
+def _passed(counts: Counter[str]) -> str:
+    others = "".join(f", {counts[one]} {one}" for one in ("skipped", "failed") if counts[one])
+    return f"{counts['passed']}{others}"
 
 
 def _comments(text: str) -> list[str]:
