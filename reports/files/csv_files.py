@@ -41,8 +41,9 @@ def write_columns(
 ) -> None:
     """Write columns (S,) and a note for each row; what is not finite is an empty field. names: a first column's."""
     head, first = names
-    stacked = np.stack(list(columns.values()), axis=1).astype(object)
-    stacked[~np.isfinite(stacked.astype(float))] = ""
+    values = np.stack(list(columns.values()), axis=1) + 0.0  # which turns -0.0 into 0.0
+    stacked = values.astype(object)
+    stacked[~np.isfinite(values)] = ""
     # The csv module writes a float with repr: every digit it has.
     leading = [[name] for name in first] or [[]] * len(stacked)
     rows = ([*name, *row, note] for name, row, note in zip(leading, stacked.tolist(), notes, strict=True))

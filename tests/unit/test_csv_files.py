@@ -18,9 +18,10 @@ HEIGHTS = [0.1, math.nan, -math.inf]  # mm
 
 
 def three_states() -> Sweep:
-    """Three states in which every number is 1 mm, 1 rad or 1, but for roll-centre height and left camber."""
+    """Three states in which every number is 1 mm, 1 rad or 1, but for heave, roll-centre height and left camber."""
     values = {key: np.ones((2, 3) if quantity.per_side else 3) for key, quantity in QUANTITIES.items()}
     values["roll_centre_height"] = np.array(HEIGHTS)
+    values["heave"] = np.array([-0.0, 0.0, 1.0])
     values["camber"] = np.array([[math.pi / 180, -1e-300, 1e300], [1.0, 1.0, 1.0]])
     notes = np.array(NOTES, dtype=object)
     return Sweep(demo_car().front, "bump", (3,), values, np.ones(3, bool), notes, ())
@@ -58,6 +59,10 @@ def test_notes_come_back() -> None:
 
 def test_what_is_not_finite_is_an_empty_field() -> None:
     assert [row["roll_centre_height_mm"] for row in rows(written(MM))] == ["0.1", "", ""]
+
+
+def test_nothing_is_not_negative() -> None:
+    assert [row["heave_mm"] for row in rows(written(MM))] == ["0.0", "0.0", "1.0"]
 
 
 def test_numbers_come_back_to_the_last_digit() -> None:
