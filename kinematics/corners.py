@@ -7,7 +7,7 @@ import numpy as np
 
 from kinematics.car import SIDE_NAMES, Axle
 from kinematics.ground import LEVEL_TO, Attitude, Standing, brought_down, on_the_ground
-from kinematics.lengths import INCH
+from kinematics.lengths import in_both_units
 from kinematics.linkage import UPRIGHT, axle_linkage, link_name
 from kinematics.states import CornerStates, Motion
 from kinematics.suspension import Pair
@@ -116,7 +116,7 @@ class Corners:
         blamed = [names[i] for i in np.argsort(-share) if share[i] > 0.5][:3]
         where = travel.reshape(-1, 2)[0, side]
         axle = self.axle.name
-        place = f"{where:+.1f} mm ({where / INCH.in_mm:+.2f} in) of travel"
+        place = f"{in_both_units(float(where))} of travel"
         if not blamed:
             return f"the {axle} {SIDE_NAMES[side]} linkage was followed no farther than {place}"
         return f"the {axle} {SIDE_NAMES[side]} linkage locks at {place} ({', '.join(blamed)})"

@@ -159,4 +159,4 @@ def expected_travel(axle: Axle, attitude: Attitude) -> tuple[float, float]:
     half_track = float(np.abs(axle.points["wheel_centre"][..., 1]).max())
     travel = -(attitude.heave[..., None, :] + half_track * SIDES[:, None] * attitude.sine)
     margin = 5.0 + _MARGIN * float(np.abs(travel).max(initial=0.0))
-    return float(travel.min()) - margin, float(travel.max()) + margin
+    return float(travel.min(initial=0.0)) - margin, float(travel.max(initial=0.0)) + margin

@@ -35,6 +35,19 @@ class WorkingRange:
     travel_high: float = 40.0
     roll: float = math.radians(2.0)
 
+    def travels(self, steps: int) -> Array:
+        """Samples of its travel, an even number of steps, zero among them."""
+        return _around_zero(self.travel_low, self.travel_high, steps)
+
+    def rolls(self, steps: int) -> Array:
+        """Samples of its roll, an even number of steps, zero among them."""
+        return _around_zero(-self.roll, self.roll, steps)
+
+
+def _around_zero(low: float, high: float, steps: int) -> Array:
+    down = np.linspace(low, 0.0, steps // 2, endpoint=False)
+    return np.concatenate([down, np.linspace(0.0, high, steps // 2 + 1)])
+
 
 @dataclass(frozen=True)
 class Limit:

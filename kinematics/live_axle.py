@@ -7,6 +7,7 @@ import numpy as np
 
 from kinematics.car import LEFT, RIGHT, SIDES, Axle
 from kinematics.ground import LEVEL_TO, Attitude, Standing, brought_down, on_the_ground
+from kinematics.lengths import in_both_units
 from kinematics.linkage import UPRIGHT, axle_linkage
 from kinematics.states import CornerStates, Motion
 from solvers.equations import Equations, equations
@@ -54,7 +55,8 @@ class LiveAxle:
             return on_the_ground(self, bare.stand(attitude), attitude)
         half_track = self.axle.points["wheel_centre"][..., 1, None]
         heave = attitude.heave[..., None, :]
-        travel = np.asarray(-(heave + half_track * attitude.sine))
+        expected = -(heave + half_track * attitude.sine)
+        travel = np.broadcast_to(expected, (*self.axle.batch_shape, *expected.shape[-2:]))
         travel, states, height = brought_down(self, travel, attitude)
         lost = ~states.reached
         low = lost & (travel[..., [LEFT], :] + travel[..., [RIGHT], :] < 0.0)
@@ -74,7 +76,7 @@ class LiveAxle:
         blamed = [self.mechanism.row_names[i] for i in np.argsort(-share) if share[i] > 0.5][:3]
         left, right = (float(found.reached.reshape(-1)[0]) * chosen)[:, 0]
         way = "droop" if low else "bump"
-        place = f"at {left:+.1f} mm of travel on the left and {right:+.1f} mm on the right"
+        place = f"at {in_both_units(left)} of travel on the left and {in_both_units(right)} on the right"
         return f"the {self.axle.name} axle's linkage locks in {way} {place} ({', '.join(blamed)})"
 
     def _moved(self, travel: Array) -> Moved:

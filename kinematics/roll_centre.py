@@ -7,8 +7,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from solvers.vectors import Array, vector
+from solvers.vectors import Array, Flags, vector
 
+_FAR_OFF = 0.125  # of the track
 _PARALLEL = 1e-9  # difference of two slopes below which the lines count as parallel
 
 
@@ -47,6 +48,15 @@ def meeting(lines: ContactLines) -> Array:
     one_level_line = ~apart & (np.abs(left) <= _PARALLEL) & (np.abs(at_left - at_right) <= 1e-6)
     height = np.where(one_level_line, at_left, at_left + left * lateral)
     return vector(lateral, height)
+
+
+def through_infinity(offset: Array, track: float) -> Flags:
+    """Between which neighbours (S,) -> (S-1,) a roll centre leaves on one side and comes back on the other.
+
+    Its offset [mm] then changes sign between two that both lie far off, in parts of the track; where it crosses the
+    centre plane they are near.
+    """
+    return np.asarray(offset[:-1] * offset[1:] < -((_FAR_OFF * track) ** 2))
 
 
 def force_weighted_height(lines: ContactLines, roll: Array, outer_share: float) -> Array:

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from kinematics import wheel_angles
 from kinematics.car import SIDE_NAMES, SIDES, Axle
 from kinematics.ground import Attitude, expected_travel
-from kinematics.lengths import INCH
+from kinematics.lengths import in_both_units
 from kinematics.linkage import UPRIGHT, placed, steered_linkage
 from kinematics.moving_axle import moving
 from kinematics.quantities import quantities_of
@@ -72,7 +72,7 @@ def turn_rack(axle: Axle, rack: Array) -> Turned:
         names = mechanism.row_names
         blamed = [names[i] for i in np.argsort(-share) if share[i] > 0.5 and "rack" not in names[i]]
         reached = float(found.reached[at, side] * rack[at])
-        where = f"{reached:+.1f} mm ({reached / INCH.in_mm:+.2f} in) of rack travel"
+        where = f"{in_both_units(reached)} of rack travel"
         why[at] = f"the {axle.name} {SIDE_NAMES[side]} steering goes over centre at {where} ({', '.join(blamed[:3])})"
     return Turned(turned, got_there, why)
 

@@ -52,6 +52,11 @@ class Sweep:
     def __getitem__(self, key: str) -> Array:
         return self.values[key]
 
+    @property
+    def track(self) -> float:
+        """Track width [mm], roughly: the mean over its states."""
+        return float(np.nanmean(self["contact_y"][LEFT] - self["contact_y"][RIGHT]))
+
     def columns(self, unit: LengthUnit = MM) -> dict[str, Array]:
         """Every number as a flat column, in degrees and the given unit, named with side and unit."""
         out: dict[str, Array] = {}
@@ -84,7 +89,8 @@ def sweep_bump(
     """
     moved = np.array([wheels != "right", wheels != "left"], dtype=float)
     asked = moved[:, None] * np.asarray(travel, dtype=float)
-    corners = moving(axle, float(asked.min()), float(asked.max())) if isinstance(axle, Axle) else axle
+    ends = float(asked.min(initial=0.0)), float(asked.max(initial=0.0))
+    corners = moving(axle, *ends) if isinstance(axle, Axle) else axle
     weight = {"both": [0.5, 0.5], "left": [0.0, 1.0], "right": [1.0, 0.0]}[wheels]
 
     def part(which: slice) -> _Part:
@@ -92,7 +98,9 @@ def sweep_bump(
         states = corners.at(np.broadcast_to(travel, (*corners.axle.batch_shape, *travel.shape)))
         contact = contact_points(states, _UPRIGHT_BODY)[..., 2]
         level = weight[LEFT] * contact[..., LEFT, :] + weight[RIGHT] * contact[..., RIGHT, :]
-        low = ~states.reached & (travel < 0.0)
+        # A whole axle locks as one, whichever of its wheels is moved.
+        down = (travel.sum(axis=0) if corners.axle.suspension.whole_axle else travel) < 0.0
+        low = ~states.reached & down
         stance = Stance(states, Attitude(-level, np.zeros_like(level)), outer_share)
         return _Part(stance, low, ~states.reached & ~low, np.zeros_like(low))
 

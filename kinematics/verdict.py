@@ -6,18 +6,18 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from kinematics.car import LEFT, RIGHT, SIDE_NAMES, Axle
+from kinematics.car import SIDE_NAMES, Axle
 from kinematics.lengths import LengthUnit
 from kinematics.limits import Limit, Limits, Over
 from kinematics.moving_axle import MovingAxle
 from kinematics.quantities import QUANTITIES
 from kinematics.quantity import Kind
+from kinematics.roll_centre import through_infinity
 from kinematics.sweeps import Sweep, sweep_bump, sweep_roll
 from kinematics.wording import told
 from solvers.vectors import Array, Flags
 
 _RUN_OFF = 5000.0  # mm; a roll centre this high or low is on its way to infinity
-_FAR_OFF = 0.125  # of the track
 _STEPS = 60  # of the working range, for judging; crossings are found between steps
 _Teller = Callable[[float], str]
 
@@ -77,8 +77,8 @@ def _working_sweeps(axle: Axle | MovingAxle, limits: Limits) -> dict[Over, Sweep
     working = limits.working
     return {
         "ride height": sweep_bump(axle, np.zeros(1)),
-        "travel": sweep_bump(axle, _around_zero(working.travel_low, working.travel_high)),
-        "roll": sweep_roll(axle, _around_zero(-working.roll, working.roll)),
+        "travel": sweep_bump(axle, working.travels(_STEPS)),
+        "roll": sweep_roll(axle, working.rolls(_STEPS)),
     }
 
 
@@ -100,17 +100,12 @@ def _judge_sides(axle: str, limit: Limit, over: Over, sweep: Sweep) -> list[Find
 
 
 def _through_infinity(sweep: Sweep) -> Flags:
-    """Samples before which the roll centre left on one side to come back on the other, its height without bound.
-
-    Its place then changes sign between neighbours that both lie far off; where it crosses the centre plane they are
-    near.
-    """
+    """Samples before which the roll centre left on one side to come back on the other, its height without bound."""
     offset = sweep["roll_centre_offset"]
     found = np.zeros(offset.shape, dtype=bool)
     if not sweep.reached.any():
         return found
-    track = float(np.nanmean(sweep["contact_y"][LEFT] - sweep["contact_y"][RIGHT]))
-    found[1:] = offset[:-1] * offset[1:] < -((_FAR_OFF * track) ** 2)
+    found[1:] = through_infinity(offset, sweep.track)
     return found
 
 
@@ -124,12 +119,6 @@ def _find(axle: str, limit: Limit, over: Over, side: str, values: Array, driver:
     return Finding(
         axle, limit, over, side, float(values[worst]), float(driver[worst]), float(margin[worst]), span, leaves, trouble
     )
-
-
-def _around_zero(low: float, high: float) -> Array:
-    """Samples of low..high that contain zero exactly."""
-    down = np.linspace(low, 0.0, _STEPS // 2, endpoint=False)
-    return np.concatenate([down, np.linspace(0.0, high, _STEPS // 2 + 1)])
 
 
 def _crossings(margin: Array, driver: Array) -> tuple[float, ...]:

@@ -1,4 +1,4 @@
-"""Numbers and sides in plain words: one way to write them everywhere a person reads."""
+"""Numbers and sides in plain words, as tables, verdicts and reasons have them."""
 
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
@@ -30,16 +30,22 @@ _DECIMALS = {
 def shown(value: float, kind: Kind, unit: LengthUnit, *, sign: bool = False) -> str:
     """Write a value [mm, rad] in the owner's unit, without the unit."""
     if not np.isfinite(value):
-        return "at infinity"
+        return "at infinity" if kind is Kind.LENGTH else "none"
     decimals = _DECIMALS[kind.unit(unit)]
     # Rounding first keeps a tiny negative number from showing as -0.
     rounded = round(value * kind.scale(unit), decimals) + 0.0
     return f"{rounded:{'+' if sign else ''}.{decimals}f}"
 
 
+def shows(value: float, kind: Kind, unit: LengthUnit) -> bool:
+    """Whether a value is written as anything but zero."""
+    return float(round(value * kind.scale(unit), _DECIMALS[kind.unit(unit)])) != 0.0
+
+
 def told(value: float, kind: Kind, unit: LengthUnit, *, sign: bool = True) -> str:
     """Write a value [mm, rad] in the owner's unit, with the unit."""
-    return f"{shown(value, kind, unit, sign=sign)} {kind.unit(unit)}".rstrip()
+    text = shown(value, kind, unit, sign=sign)
+    return f"{text} {kind.unit(unit)}".rstrip() if np.isfinite(value) else text
 
 
 def side_view_terms(axle: Axle, unit: LengthUnit) -> str:

@@ -12,7 +12,7 @@ from kinematics.doubt.carried import ALL_LIMITS, NORMAL_95, Judged, cars_as_they
 from kinematics.doubt.inputs import Doubt
 from kinematics.doubt.numbers import AT_RIDE_HEIGHT
 from kinematics.limits import Limits
-from kinematics.planning.plans import AS_MEASURED, Plan, changed_axle, settled
+from kinematics.planning.plans import AS_MEASURED, Plan, axle_after, settled
 from kinematics.quantities import quantities_of
 from kinematics.verdict import margins
 from solvers.spread import FirstOrder, Shape, Spread, Track, first_order, monte_carlo
@@ -120,7 +120,7 @@ def _of(found: Mapping[Any, Any], index: int, what: str) -> dict[Any, Any]:
 def _tried(cars: Axle, plans: Sequence[Plan], keys: Sequence[str], limits: Limits | None) -> dict[Any, Array]:
     found: dict[Any, Array] = {}
     for i, plan in enumerate(plans):
-        axle, fits = changed_axle(cars, plan) if i else (cars, np.ones(cars.batch_shape, dtype=bool))
+        axle, fits = axle_after(cars, plan) if i else (cars, np.ones(cars.batch_shape, dtype=bool))
         ready = AT_RIDE_HEIGHT.ready(axle, limits.working if limits is not None else None)
         sweep = AT_RIDE_HEIGHT.sweeps(ready)["ride height"]
         for key in keys:

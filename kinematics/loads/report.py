@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from kinematics.car import SIDE_NAMES, Car
+from kinematics.lengths import in_both_units
 from kinematics.limits import WorkingRange
 from kinematics.loads import lean
 from kinematics.loads.equilibrium import Balance, WholeCar, balance
@@ -19,6 +20,7 @@ MOST_G = 1.4  # lateral acceleration looked at
 COMPARED_AT = 0.8  # g, at which plans' tyres are compared
 _SMALL = 0.01  # m/s^2; for slopes at rest
 _STEPS = 29
+_RATE_STEPS = 20  # of the working travel, for rates along it
 _GRAVITY_TO = 40.0  # mm between the scales' and the file's centre of gravity
 
 
@@ -158,7 +160,7 @@ def textbook_of(whole: WholeCar, front: AxleSheet, rear: AxleSheet) -> lean.Lean
 
 
 def _axle_sheet(setup: AxleSetup, working: WorkingRange) -> AxleSheet:
-    travel = np.linspace(working.travel_low, working.travel_high, 21)
+    travel = working.travels(_RATE_STEPS)
     height = float(sweep_bump(setup.axle, np.zeros(1))["roll_centre_height"][0])
     return AxleSheet(setup, rates(setup, travel), ride(setup), axle_roll(setup), height)
 
@@ -195,8 +197,8 @@ def _notes(whole: WholeCar, working: WorkingRange) -> list[str]:
     by_weights, behind = whole.wheelbase * whole.rear_share, whole.front.axle.body.behind_front
     if behind is not None and abs(by_weights - behind) > _GRAVITY_TO:
         said.append(
-            f"the scales put the sprung centre of gravity {by_weights:.0f} mm behind the front wheel centres, "
-            f"the file {behind:.0f} mm; lean goes by the scales"
+            f"the scales put the sprung centre of gravity {in_both_units(by_weights, sign=False)} behind the front "
+            f"wheel centres, the file {in_both_units(behind, sign=False)}; lean goes by the scales"
         )
     for setup in whole.axles:
         axle, spring = setup.axle.name, setup.loads.spring

@@ -10,8 +10,9 @@ from kinematics.car import SIDE_NAMES, Axle, Car
 from kinematics.lengths import LengthUnit
 from kinematics.limits import Limits, Over
 from kinematics.loads.report import COMPARED_AT, LeanNumbers, lean_numbers
+from kinematics.planning.changed_axle import ChangedAxle
 from kinematics.planning.changes import Change
-from kinematics.planning.plans import AS_MEASURED, ChangedAxle, Plan, carry_out
+from kinematics.planning.plans import AS_MEASURED, Plan, carry_out
 from kinematics.planning.rules import Breach, Rule, hold_against
 from kinematics.planning.settling import rigged
 from kinematics.planning.stops import TravelLeft, joint_angles, travel_left
@@ -60,6 +61,10 @@ class Outcome:
     troubles: tuple[str, ...]
     shares: tuple[Share, ...]
 
+    def values(self, axle: str, title: str) -> tuple[float, ...]:
+        """A number of an axle, one value or left and right; none where it has none."""
+        return next((number.values for number in self.numbers.get(axle, ()) if number.title == title), ())
+
     @property
     def buildable(self) -> bool:
         """Whether it fits together, stays within stops and joints, and breaks no rule."""
@@ -82,6 +87,11 @@ class Comparison:
 
     car: Car
     outcomes: tuple[Outcome, ...]
+
+    def titles(self, axle: str) -> dict[str, Kind]:
+        """Every number that any of them has of an axle, in order, with its kind."""
+        known = (number for outcome in self.outcomes for number in outcome.numbers.get(axle, ()))
+        return {number.title: number.kind for number in known}
 
     @property
     def ranked(self) -> list[Outcome]:
@@ -118,7 +128,7 @@ def _outcome(
     sprung = _sprung(car, plan, axles)
     for axle in car.axles:
         changed = axles[axle.name]
-        left = travel_left(axle, changed.axle)
+        left = travel_left(axle, changed)
         findings += judge(changed.axle, limits)
         numbers[axle.name] = _numbers(car, changed, left, limits, sprung)
         troubles += _stop_troubles(axle, left, limits, car.unit) + _joint_troubles(axle, changed, limits, car.unit)
@@ -128,7 +138,7 @@ def _outcome(
 def _sprung(car: Car, plan: Plan, axles: Mapping[str, ChangedAxle]) -> LeanNumbers | None:
     """Ride and lean of a plan, where the car tells its springs and weights."""
     try:
-        found = rigged(car, {name: (one.axle, one.turned) for name, one in axles.items()}, plan.changes)
+        found = rigged(car, axles, plan.changes)
     except ValueError:
         return None
     return lean_numbers(found.car, found.ballast)

@@ -17,6 +17,7 @@ from kinematics.planning.alignment import (
     with_camber_turned,
     with_toe_link_turned,
 )
+from kinematics.planning.changed_axle import ChangedAxle
 from kinematics.planning.changes import LOAD_CHANGES, Change, apply_change
 from kinematics.planning.parts import AxleParts, put_together, stacked, take_apart
 from kinematics.planning.settling import fits_loads, rigged, settle
@@ -58,23 +59,11 @@ class Plan:
 AS_MEASURED = Plan("as measured")
 
 
-@dataclass(frozen=True)
-class ChangedAxle:
-    """One axle after a plan: re-aligned, and how far the adjusters went (2,) [mm; rad for strut bolts].
-
-    turned: rotation of each upright since measured (2, 3, 3). refusals: why it cannot be built; empty if it can.
-    """
-
-    axle: Axle
-    turned: Array
-    toe_link: Array
-    camber: Array
-    raised: float
-    refusals: tuple[str, ...]
-
-
 def carry_out(car: Car, plans: Sequence[Plan]) -> list[dict[str, ChangedAxle]]:
-    """Carry out plans on a car: for each plan, its axles by name. All are solved together."""
+    """Carry out plans on a car: for each plan, its axles by name.
+
+    All are solved together, but that plans with springs first settle, one by one.
+    """
     settled = [_settled(car, plan) for plan in plans]
     where = [one[0] for one in settled]
     changed = [_carry_out_axle(axle, where, car.unit) for axle in car.axles]
@@ -90,7 +79,7 @@ def settled(car: Car, plan: Plan) -> Plan:
     return _settled(car, plan)[0]
 
 
-def changed_axle(axle: Axle, plan: Plan) -> tuple[Axle, Flags]:
+def axle_after(axle: Axle, plan: Plan) -> tuple[Axle, Flags]:
     """Carry out a settled plan on an axle, or on a batch of axles as they might be (...), tangents and all.
 
     Returned beside it (...): False where its parts do not fit together or toe and camber cannot be set back.
@@ -116,8 +105,7 @@ def _settled(car: Car, plan: Plan) -> tuple[Plan, str]:
     if refused:
         return plan, refused[0]
     try:
-        parts = {name: (one.axle, one.turned) for name, one in axles.items()}
-        rises = settle(rigged(car, parts, plan.changes))
+        rises = settle(rigged(car, axles, plan.changes))
     except ValueError as lacking:
         return plan, str(lacking)
     heights = tuple(Change(name, "ride height", rise) for name, rise in zip(("front", "rear"), rises, strict=True))

@@ -15,6 +15,7 @@ from kinematics.loads.movements import length_of
 from kinematics.loads.parts import Attachment, AxleLoads, BarEnds, Line
 from kinematics.loads.setup import AxleSetup, calibrated
 from kinematics.moving_axle import moving
+from kinematics.planning.changed_axle import ChangedAxle
 from kinematics.planning.changes import LOAD_CHANGES, Change
 from kinematics.suspension import CHASSIS
 from solvers.vectors import Array, cross, dot, unit
@@ -65,20 +66,19 @@ class Rigged:
     ballast: Array
 
 
-def rigged(car: Car, axles: Mapping[str, tuple[Axle, Array]], changes: Sequence[Change]) -> Rigged:
-    """Put a plan's springs and bars on its axles: each an axle and its wheel carriers' rotation since measured."""
+def rigged(car: Car, axles: Mapping[str, ChangedAxle], changes: Sequence[Change]) -> Rigged:
+    """Put a plan's springs and bars on its axles."""
     if len(car.axles) < 2 or any(axle.loads is None for axle in car.axles):
         raise ValueError("springs settle a car only where both axles tell their springs and weights")
     if car.body.centre_of_gravity is None or car.body.wheelbase is None:
         raise ValueError("springs settle a car only where [body] tells wheelbase and centre of gravity")
     setups, ballast = [], []
     for measured in (car.front, car.rear):
-        changed, turned = axles[measured.name]
         own = fitted(changes, measured.name)
-        setup = _on_changed(calibrated(measured), changed, turned, own)
+        setup = _on_changed(calibrated(measured), axles[measured.name], own)
         setups.append(setup)
         ballast.append(own.ballast)
-    body = axles["front"][0].body
+    body = axles["front"].axle.body
     assert body.centre_of_gravity is not None  # asked only of cars whose loads are known
     assert body.wheelbase is not None
     whole = WholeCar(setups[0], setups[1], float(body.centre_of_gravity), body.wheelbase)
@@ -96,16 +96,16 @@ def settle(found: Rigged) -> tuple[float, float]:
     return float(rest.heave[0, 0]), float(rest.heave[1, 0])
 
 
-def _on_changed(setup: AxleSetup, changed: Axle, turned: Array, own: Fitted) -> AxleSetup:
+def _on_changed(setup: AxleSetup, changed: ChangedAxle, own: Fitted) -> AxleSetup:
     """The calibrated springs on a changed axle: free lengths and packing stay or are the plan's, lengths are new."""
-    loads = _carried(setup.loads, setup.axle, changed, turned)
-    axle = replace(changed, loads=loads)
+    loads = _carried(setup.loads, setup.axle, changed)
+    axle = replace(changed.axle, loads=loads)
     at_rest = moving(axle, -1.0, 1.0).at(np.zeros((2, 1)))
     measured = now = length_of(loads.spring.line, at_rest).value[:, 0]
     ratio_only = loads.spring.line.ratio is not None
     # With a ratio alone a spring's length is known as a change only: the body's rise is what its wheel's travel was.
     if ratio_only:
-        now = now + float(loads.spring.line.ratio or 0.0) * _raised(setup.axle, changed)
+        now = now + float(loads.spring.line.ratio or 0.0) * changed.raised
     rate = setup.rate if own.rate is None else np.full(2, own.rate)
     free = setup.free_length + own.longer
     gap = setup.stop_gap + float((now - setup.measured).mean())
@@ -115,16 +115,11 @@ def _on_changed(setup: AxleSetup, changed: Axle, turned: Array, own: Fitted) -> 
     )
 
 
-def _raised(before: Axle, after: Axle) -> float:
-    chassis = next(key for key, carrier in before.suspension.carriers.items() if carrier == CHASSIS)
-    return float((after.points[chassis] - before.points[chassis])[:, 2].mean())
-
-
-def _carried(loads: AxleLoads, before: Axle, after: Axle, turned: Array) -> AxleLoads:
-    """Loads with their attachments where the changed axle's parts have them."""
+def _carried(loads: AxleLoads, before: Axle, after: ChangedAxle) -> AxleLoads:
+    """Loads with their attachments where the changed axle's parts have them; what is on the chassis only rises."""
 
     def moved(attachment: Attachment) -> Attachment:
-        return replace(attachment, place=_moved(attachment, before, after, turned))
+        return replace(attachment, place=_moved(attachment, before, after))
 
     def line(one: Line) -> Line:
         if one.moving is None or one.chassis is None:
@@ -133,22 +128,22 @@ def _carried(loads: AxleLoads, before: Axle, after: Axle, turned: Array) -> Axle
 
     bar = loads.bar
     if bar is not None and bar.ends is not None:
-        rise = np.array([0.0, 0.0, _raised(before, after)])
+        rise = np.array([0.0, 0.0, after.raised])
         bar = replace(bar, ends=BarEnds(bar.ends.axis + rise, bar.ends.arm_end + rise, moved(bar.ends.drop_link)))
     damper = None if loads.damper is None else (line(loads.damper[0]), loads.damper[1])
     return replace(loads, spring=replace(loads.spring, line=line(loads.spring.line)), bar=bar, damper=damper)
 
 
-def _moved(attachment: Attachment, before: Axle, after: Axle, turned: Array) -> Array:
+def _moved(attachment: Attachment, before: Axle, after: ChangedAxle) -> Array:
     place = attachment.place
     if attachment.on == CHASSIS:
-        return np.asarray(place + np.array([0.0, 0.0, _raised(before, after)]))
+        return np.asarray(place + np.array([0.0, 0.0, after.raised]))
     arm = next((arm for arm in before.suspension.arms if arm.title == attachment.on), None)
     if arm is None:
         arms = place - before.points["wheel_centre"]
-        return np.asarray(after.points["wheel_centre"] + (turned @ arms[..., None])[..., 0])
+        return np.asarray(after.axle.points["wheel_centre"] + (after.turned @ arms[..., None])[..., 0])
     frames = []
-    for axle in (before, after):
+    for axle in (before, after.axle):
         front, rear, joint = (axle.points[key] for key in (arm.pivot_front, arm.pivot_rear, arm.joint))
         along = unit(rear - front)
         out = unit(joint - front - dot(joint - front, along)[..., None] * along)

@@ -6,9 +6,8 @@ import numpy as np
 
 from kinematics.car import Axle
 from kinematics.moving_axle import MovingAxle, moving
-from kinematics.planning.plans import ChangedAxle
+from kinematics.planning.changed_axle import ChangedAxle
 from kinematics.states import CornerStates
-from kinematics.suspension import CHASSIS
 from solvers.rotations import rotate
 from solvers.vectors import Array, cross, dot, length
 
@@ -24,7 +23,7 @@ class TravelLeft:
     droop: Array
 
 
-def travel_left(measured: Axle, changed: Axle) -> TravelLeft:
+def travel_left(measured: Axle, changed: ChangedAxle) -> TravelLeft:
     """Find how much travel a changed axle has left before the stops that its owner measured.
 
     A stop works on the strut's length or, on a corner without one, on the lower ball joint's or else the wheel
@@ -34,43 +33,39 @@ def travel_left(measured: Axle, changed: Axle) -> TravelLeft:
     unknown = np.full(2, np.nan)
     if fittings.bump_stop is None and fittings.droop_stop is None:
         return TravelLeft(unknown, unknown)
-    before, after = (moving(axle, -_LOOK, _LOOK) for axle in (measured, changed))
+    before, after = (moving(axle, -_LOOK, _LOOK) for axle in (measured, changed.axle))
     bump, droop = unknown, unknown
     if fittings.bump_stop is not None:
-        bump = _travel_at(after, _gauge_at(before, np.full(2, fittings.bump_stop)))
+        bump = _travel_at(after, _gauge_at(before, np.full(2, fittings.bump_stop)), changed.raised)
     if fittings.droop_stop is not None:
-        droop = -_travel_at(after, _gauge_at(before, np.full(2, -fittings.droop_stop)))
+        droop = -_travel_at(after, _gauge_at(before, np.full(2, -fittings.droop_stop)), changed.raised)
     return TravelLeft(bump, droop)
 
 
-def _gauge(corners: MovingAxle, states: CornerStates) -> Array:
-    """What a stop feels (2, S) [mm]: growing in bump."""
+def _gauge(corners: MovingAxle, states: CornerStates, raised: float) -> Array:
+    """What a stop feels (2, S) [mm]: growing in bump. raised: of the body, whose points a plan may have moved too."""
     kind = corners.axle.suspension
     if kind.strut is not None:
         return -length(states.point(kind.strut.top_mount) - states.point(kind.strut.low))
-    if not kind.arms:
-        chassis = next(key for key, carrier in kind.carriers.items() if carrier == CHASSIS)
-        return np.asarray(states.wheel_centre[..., 2] - states.point(chassis)[..., 2])
-    arm = kind.arms[0]
-    joint, pivots = states.point(arm.joint), (states.point(arm.pivot_front) + states.point(arm.pivot_rear)) / 2.0
-    return np.asarray(joint[..., 2] - pivots[..., 2])
+    felt = states.point(kind.arms[0].joint) if kind.arms else states.wheel_centre
+    return np.asarray(felt[..., 2] - raised)
 
 
 def _gauge_at(corners: MovingAxle, travel: Array) -> Array:
     held = np.clip(travel, *corners.reach)
-    return _gauge(corners, corners.at(held[:, None]))[:, 0]
+    return _gauge(corners, corners.at(held[:, None]), 0.0)[:, 0]
 
 
-def _travel_at(corners: MovingAxle, gauge: Array) -> Array:
+def _travel_at(corners: MovingAxle, gauge: Array, raised: float) -> Array:
     """Travel (2,) at which the stop feels a value; NaN where the linkage never gets there."""
     low, high = corners.reach
     travel = np.linspace(low, high, _SAMPLES, axis=-1)
-    values = _gauge(corners, corners.at(travel))
+    values = _gauge(corners, corners.at(travel), raised)
     found = np.array([np.interp(gauge[i], values[i], travel[i], left=np.nan, right=np.nan) for i in range(2)])
     for _ in range(4):
         # Secant steps over a tenth of a millimetre: interpolation was right to some hundredths.
         pair = found[:, None] + [-0.05, 0.05]
-        ends = _gauge(corners, corners.at(np.where(np.isfinite(pair), pair, 0.0)))
+        ends = _gauge(corners, corners.at(np.where(np.isfinite(pair), pair, 0.0)), raised)
         slope = (ends[:, 1] - ends[:, 0]) / 0.1
         found = found + (gauge - ends.mean(axis=1)) / slope
     return found

@@ -13,10 +13,11 @@ from kinematics.lengths import LengthUnit
 from kinematics.limits import Limit
 from kinematics.quantities import QUANTITIES
 from kinematics.quantity import Quantity
+from kinematics.roll_centre import through_infinity
 from reports.figures import run_off
 from reports.figures.driver_axis import DriverAxis
 from reports.figures.legends import legend_height
-from reports.figures.plans import Sweeps, plan_style, track
+from reports.figures.plans import Sweeps, plan_style
 from reports.figures.style import (
     BLACK,
     BLUE,
@@ -142,7 +143,7 @@ def roll_centre_panel(
         for way in ways:
             height = sweep[way.height]
             inside = run_off.margin(height, low, high)
-            through = run_off.passes_infinity(sweep[way.offset], track(sweep)) if way.offset else _never(height)
+            through = through_infinity(sweep[way.offset], sweep.track) if way.offset else _never(height)
             shown_x, shown_y = run_off.broken(inside, through, x, height / unit.in_mm)
             exits = [(at, _nearer_edge(at, x, height, low, high) / unit.in_mm) for at in run_off.exits(x, inside)]
             style = way.style if single else plan_style(index, sweep.shape[0])

@@ -61,11 +61,6 @@ def _folded(label: str) -> str:
     return textwrap.fill(label, _LONGEST)
 
 
-def track(sweep: Sweep) -> float:
-    """Track width of a sweep [mm], roughly: the mean over its positions."""
-    return float(np.nanmean(sweep["contact_y"][LEFT] - sweep["contact_y"][RIGHT]))
-
-
 def driver_of(sweep: Sweep) -> Array:
     """What a sweep runs over (S,): roll [rad], or the travel [mm] of the wheel that moves most."""
     if sweep.kind == "roll":

@@ -13,11 +13,12 @@ from matplotlib.ticker import MaxNLocator
 
 from kinematics.lengths import LengthUnit
 from kinematics.limits import ROLL_CENTRE, Limit
+from kinematics.roll_centre import through_infinity
 from kinematics.sweeps import Sweep
 from reports.figures import run_off
 from reports.figures.labels import Labels
 from reports.figures.legends import legend_above, legend_height
-from reports.figures.plans import Sweeps, check, driver_of, plan_legend, plan_style, plans_height, track
+from reports.figures.plans import Sweeps, check, driver_of, plan_legend, plan_style, plans_height
 from reports.figures.style import (
     BLACK,
     BLUE,
@@ -132,7 +133,7 @@ def _windows(sweeps: Sweeps, limits: Sequence[Limit]) -> tuple[tuple[float, floa
     ends = [end for limit in limits for end in (limit.low, limit.high) if np.isfinite(end)]
     at_rest = [height[i] for height, i in zip(heights, middle, strict=True)]
     high = run_off.window(np.array([0.0, *at_rest, *ends]), np.concatenate(heights), run_off.REACH, _LEAST)
-    reach = 0.5 * max(track(sweep) for _, sweep in sweeps)
+    reach = 0.5 * max(sweep.track for _, sweep in sweeps)
     at_rest = [offset[i] for offset, i in zip(offsets, middle, strict=True)]
     return run_off.window(np.array([0.0, *at_rest]), np.concatenate(offsets), reach, _LEAST), high
 
@@ -154,7 +155,7 @@ def _path(
 ) -> _Path:
     offset, height = _offset(sweep), sweep["roll_centre_height"]
     inside = np.minimum(run_off.margin(offset, *wide), run_off.margin(height, *high))
-    through = run_off.passes_infinity(offset, track(sweep))
+    through = through_infinity(offset, sweep.track)
     driver = np.degrees(driver_of(sweep)) if sweep.kind == "roll" else driver_of(sweep) / unit.in_mm
     off.add(name, driver, np.hypot(offset, height), inside, through, sweep.reached)
     x, y, at = run_off.broken(inside, through, offset / unit.in_mm, height / unit.in_mm, driver)

@@ -39,19 +39,11 @@ def margin(values: Array, low: float, high: float) -> Array:
     return np.where(np.isfinite(values), inside, -np.inf)
 
 
-def passes_infinity(offset: Array, track: float) -> Flags:
-    """Between which neighbours (S,) -> (S-1,) a roll centre leaves on one side and comes back on the other.
-
-    Its offset then changes sign with a jump wider than the track.
-    """
-    return np.asarray((offset[1:] * offset[:-1] < 0.0) & (np.abs(np.diff(offset)) > track))
-
-
 def broken(inside: Array, through: Flags, *columns: Array) -> tuple[Array, ...]:
     """Columns of a curve as they are to be drawn: with NaN wherever the pen must be lifted.
 
     inside: margin to the window (S,). One sample beyond the window is kept, so that the curve reaches the
-    frame. through: from `passes_infinity`; NaN is inserted there.
+    frame. through: from `roll_centre.through_infinity`; NaN is inserted there.
     """
     shown = inside >= 0.0
     shown[1:] |= inside[:-1] >= 0.0

@@ -1,5 +1,6 @@
 """The files of a comparison: its numbers as CSV, and curves of all plans laid over each other."""
 
+import math
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, BinaryIO
 
@@ -68,12 +69,18 @@ def _write_numbers(comparison: Comparison, axle: Axle, file: BinaryIO) -> None:
     unit = comparison.car.unit
     rows: list[list[object]] = []
     refused = [outcome.plan.name for outcome in comparison.outcomes if not outcome.numbers]
-    note = f"cannot be put together: {', '.join(refused)}" if refused else ""
-    for number in comparison.outcomes[0].numbers[axle.name]:
-        tables = [outcome.numbers.get(axle.name, ()) for outcome in comparison.outcomes]
-        same = [next((one.values for one in table if one.title == number.title), ()) for table in tables]
+    refused_note = f"cannot be put together: {', '.join(refused)}" if refused else ""
+    for title, kind in comparison.titles(axle.name).items():
+        same = [outcome.values(axle.name, title) for outcome in comparison.outcomes]
         sides = SIDE_NAMES if any(len(values) == 2 for values in same) else ("",)
         for side, name in enumerate(sides):
-            cells = [repr(values[side % len(values)] * number.kind.scale(unit)) if values else "" for values in same]
-            rows.append([number.title, name, number.kind.unit(unit), *cells, note])
+            known = [values[side % len(values)] * kind.scale(unit) if values else math.nan for values in same]
+            lacking = [
+                outcome.plan.name
+                for outcome, value in zip(comparison.outcomes, known, strict=True)
+                if outcome.numbers and not math.isfinite(value)
+            ]
+            notes = [refused_note, f"no such number, or none that is finite: {', '.join(lacking)}" if lacking else ""]
+            cells = [repr(value) if math.isfinite(value) else "" for value in known]
+            rows.append([title, name, kind.unit(unit), *cells, "; ".join(filter(None, notes))])
     write_rows(["number", "side", "unit", *(outcome.plan.name for outcome in comparison.outcomes), "note"], rows, file)

@@ -11,13 +11,13 @@ from rich.text import Text
 from kinematics.car import Axle
 from kinematics.lengths import LengthUnit
 from kinematics.planning.alignment import camber_words
+from kinematics.planning.changed_axle import ChangedAxle
 from kinematics.planning.changes import CHANGES, Change, amount_words
 from kinematics.planning.comparison import Comparison, Outcome, Share
-from kinematics.planning.plans import ChangedAxle
 from kinematics.quantities import QUANTITIES
 from kinematics.quantity import Kind
 from kinematics.verdict import sentence, summary
-from kinematics.wording import shown, told
+from kinematics.wording import shown, shows, told
 from solvers.vectors import Array
 
 _PLANS_BESIDE = 3  # and the car as measured: what 80 columns hold
@@ -47,13 +47,10 @@ def _numbers(comparison: Comparison, axle: Axle, outcomes: Sequence[Outcome]) ->
     for outcome in outcomes:
         table.add_column(outcome.plan.name, justify="right", overflow="fold", max_width=11)
     table.add_column("unit", no_wrap=True)
-    for number in outcomes[0].numbers[axle.name]:
-        row = []
-        for outcome in outcomes:
-            same = [other for other in outcome.numbers[axle.name] if other.title == number.title]
-            sides = dict.fromkeys(shown(value, number.kind, unit) for value in same[0].values) if same else {}
-            row.append(" / ".join(sides))  # sides that show the same are told once
-        table.add_row(number.title, *row, number.kind.unit(unit))
+    for title, kind in comparison.titles(axle.name).items():
+        # Sides that show the same are told once.
+        sides = (dict.fromkeys(shown(one, kind, unit) for one in each.values(axle.name, title)) for each in outcomes)
+        table.add_row(title, *map(" / ".join, sides), kind.unit(unit))
     return table
 
 
@@ -69,7 +66,7 @@ def _show_outcome(out: Console, comparison: Comparison, outcome: Outcome) -> Non
         if words:
             _line(out, "aligned", words)
     for axle in outcome.numbers if outcome is not comparison.outcomes[0] else ():
-        _line(out, "changes", f"{axle}: {_differences(comparison.outcomes[0], outcome, axle, unit)}")
+        _line(out, "changes", f"{axle}: {_differences(comparison, outcome, axle)}")
     outside = [finding for finding in outcome.findings if not finding.holds]
     for finding in outside:
         _line(out, "OUTSIDE", sentence(finding, unit))
@@ -80,15 +77,18 @@ def _show_outcome(out: Console, comparison: Comparison, outcome: Outcome) -> Non
         out.print(_shares(outcome.shares, unit))
 
 
-def _differences(measured: Outcome, outcome: Outcome, axle: str, unit: LengthUnit) -> str:
+def _differences(comparison: Comparison, outcome: Outcome, axle: str) -> str:
     """Say what differs from the car as measured, number by number, where it shows."""
-    before = {number.title: number.values for number in measured.numbers[axle]}
+    measured, unit = comparison.outcomes[0], comparison.car.unit
     words = []
-    for number in outcome.numbers[axle]:
-        both = zip(before[number.title], number.values, strict=False)
-        steps = list(dict.fromkeys(told(now - then, number.kind, unit) for then, now in both))
-        if any(float(step.split()[0]) != 0.0 for step in steps):
-            words.append(f"{number.title} {' / '.join(steps)}")
+    for title, kind in comparison.titles(axle).items():
+        then, now = (one.values(axle, title) for one in (measured, outcome))
+        sides = max(len(then), len(now)) if then and now else 0
+        both = [(then[side % len(then)], now[side % len(now)]) for side in range(sides)]
+        # What is nowhere, before or after, has no step to tell.
+        steps = [after - before for before, after in both if math.isfinite(after - before)]
+        if any(shows(step, kind, unit) for step in steps):
+            words.append(f"{title} {' / '.join(dict.fromkeys(told(step, kind, unit) for step in steps))}")
     return ", ".join(words) if words else "nothing that shows"
 
 

@@ -35,21 +35,21 @@ def show_lean(out: Console, car: Car, sheet: LeanSheet) -> None:
 
 
 def _axle_rows(one: AxleSheet, units: Units, unit: LengthUnit) -> list[tuple[str, str, str]]:
-    loads, middle = one.setup.loads, one.rates.travel.size // 2
+    loads, here = one.setup.loads, int(np.argmin(np.abs(one.rates.travel)))
     rate, symbol = units.rate, units.rate_symbol
     metric = unit.symbol == "mm"
     # N mm/rad to N m/deg, or to lb ft/deg.
     per_degree = np.radians(1.0) * (1e-3 if metric else 1.0 / (units.force * 12.0 * unit.in_mm))
     moment = "N m/deg" if metric else "lb ft/deg"
-    ends = [one.rates.wheel_rate[:, index].mean() / rate for index in (0, middle, -1)]
+    ends = [one.rates.wheel_rate[:, index].mean() / rate for index in (0, here, -1)]
     return [
         ("weight on the axle", f"{loads.corner_mass.sum() / units.mass:.0f}", units.mass_symbol),
         ("spring force at rest", f"{one.setup.preload.mean() / units.force:.0f}", units.force_symbol),
-        ("spring travel per wheel travel, in bump", f"{one.rates.motion_ratio[:, middle].mean():.3f}", ""),
-        ("the same in roll", f"{one.rates.motion_ratio_in_roll[:, middle].mean():.3f}", ""),
+        ("spring travel per wheel travel, in bump", f"{one.rates.motion_ratio[:, here].mean():.3f}", ""),
+        ("the same in roll", f"{one.rates.motion_ratio_in_roll[:, here].mean():.3f}", ""),
         ("wheel rate", f"{ends[1]:.2f}", symbol),
         ("wheel rate, working droop to bump", f"{ends[0]:.1f} to {ends[2]:.1f}", symbol),
-        ("bar at the wheel, in roll", f"{one.rates.bar_in_roll[:, middle].mean() / rate:.2f}", symbol),
+        ("bar at the wheel, in roll", f"{one.rates.bar_in_roll[:, here].mean() / rate:.2f}", symbol),
         ("roll stiffness of the springs", f"{one.roll.springs * per_degree:.0f}", moment),
         ("roll stiffness of the bar", f"{one.roll.bar * per_degree:.0f}", moment),
         ("roll stiffness with the tyres in series", f"{one.roll.stiffness * per_degree:.0f}", moment),

@@ -85,6 +85,21 @@ def test_printed(capsys: pytest.CaptureFixture[str]) -> None:
     assert "\x1b" not in told.out
 
 
+def test_what_is_told_of_ride_height_does_not_hang_on_the_working_range(
+    garage: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    told = []
+    for travel in ("[-25, 25]", "[-60, 10]"):
+        (garage / "car.toml").write_text(SALOON.replace("travel = [-25, 25]", f"travel = {travel}"), encoding="utf-8")
+        main(["lean", "car.toml"])
+        lines = capsys.readouterr().out.splitlines()
+        told.append(
+            [line for line in lines if re.match(r"\W*(wheel rate |spring travel|the same in roll|bar at)", line)]
+        )
+    assert len(told[0]) == 4
+    assert told[0] == told[1]
+
+
 def test_files(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["lean", "car.toml", "--into", "new/out"]) == 0
     said = capsys.readouterr().out.replace("\n", "")

@@ -19,7 +19,7 @@ from kinematics.doubt.carried import ALL_LIMITS, Judged, cars_as_they_might_be
 from kinematics.doubt.differences import COMPARED, PlanDoubt, plan_doubts
 from kinematics.doubt.inputs import Coordinate, Doubt, independent
 from kinematics.limits import Limit, Limits
-from kinematics.planning.plans import AS_MEASURED, Plan, carry_out, changed_axle
+from kinematics.planning.plans import AS_MEASURED, Plan, axle_after, carry_out
 from kinematics.suspensions import SUSPENSIONS
 from kinematics.verdict import judge
 from solvers.spread import drawn
@@ -59,7 +59,7 @@ def _demo() -> list[PlanDoubt]:
 @pytest.mark.parametrize("index", range(len(PLANS)), ids=[one.name for one in PLANS])
 def test_many_cars_at_once_are_each_car_by_itself(index: int) -> None:
     cars = _drawn(6)
-    together, fits = changed_axle(cars, PLANS[index])
+    together, fits = axle_after(cars, PLANS[index])
     assert fits.all()
     for number in range(6):
         one = carry_out(replace(CAR, axles=(cars.variant(number),)), [PLANS[index]])[0]["front"].axle

@@ -11,7 +11,8 @@ from numpy.testing import assert_allclose
 
 from kinematics import Axle, Car, demo_car
 from kinematics.fittings import Adjusters, CamberBy
-from kinematics.planning.plans import ChangedAxle, Plan, Targets, carry_out
+from kinematics.planning.changed_axle import ChangedAxle
+from kinematics.planning.plans import Plan, Targets, carry_out
 from tests.plans.drawing_board import VIEWS, reassemble, whole_car
 from tests.plans.garage import change, front_only, plan, typical, uneven
 

@@ -1,6 +1,7 @@
 """Travel left and joint angles against the planar drawing board."""
 
 import math
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -9,13 +10,15 @@ import pytest
 from numpy.testing import assert_allclose
 from scipy.optimize import brentq
 
+from kinematics.car import Axle
+from kinematics.cars import demo_car
 from kinematics.fittings import Fittings
+from kinematics.planning.changed_axle import ChangedAxle
 from kinematics.planning.changes import Change
 from kinematics.planning.parts import put_together
-from kinematics.planning.plans import ChangedAxle
 from kinematics.planning.stops import joint_angles, travel_left
 from tests.plans.drawing_board import VIEWS, FrontView, Reassembled, reassemble, whole_car
-from tests.plans.garage import assembled, change, changed_parts
+from tests.plans.garage import change, changed_parts
 
 BUMP, DROOP = 45.0, 52.0
 CASES: dict[str, tuple[list[Change], dict[str, Any]]] = {
@@ -23,6 +26,18 @@ CASES: dict[str, tuple[list[Change], dict[str, Any]]] = {
     "longer ball joint": (
         [change("longer ball joint", by=18.0), change("tie-rod shim", by=18.0)],
         {"joint": (0.0, -18.0)},
+    ),
+    "raised pivots": (
+        [change("inner pivots", shift=(0.0, 0.0, 14.0)), change("rack raised", by=14.0)],
+        {"pivot": (0.0, 14.0)},
+    ),
+    "raised pivots, lower": (
+        [
+            change("inner pivots", shift=(0.0, 0.0, 14.0)),
+            change("rack raised", by=14.0),
+            change("ride height", by=-10.0),
+        ],
+        {"pivot": (0.0, 14.0), "raised": -10.0},
     ),
     "both": (
         [change("longer ball joint", by=18.0), change("tie-rod shim", by=18.0), change("ride height", by=12.0)],
@@ -39,9 +54,10 @@ def hub_in_body(view: FrontView, drawn: dict[str, Any], lift: float = 0.0) -> fl
     return float(board(view, drawn, lift).view.centre[1] - drawn.get("raised", 0.0) - lift)
 
 
-def gauge(view: FrontView) -> float:
-    """What the stop feels: the strut's length, or the lower ball joint's height over its pivots."""
-    return -math.dist(*view.strut) if view.strut is not None else float(view.joint[1] - view.pivot[1])
+def gauge(view: FrontView, drawn: dict[str, Any], lift: float) -> float:
+    """What the stop feels: the strut's length, or the lower ball joint's height in the body."""
+    now = board(view, drawn, lift).view
+    return -math.dist(*now.strut) if now.strut is not None else float(now.joint[1] - drawn.get("raised", 0.0) - lift)
 
 
 def lifted_to_travel(view: FrontView, drawn: dict[str, Any], travel: float) -> float:
@@ -52,17 +68,24 @@ def lifted_to_travel(view: FrontView, drawn: dict[str, Any], travel: float) -> f
 
 
 def travel_to(view: FrontView, drawn: dict[str, Any], at_stop: float) -> float:
-    lift = brentq(lambda lift: gauge(board(view, drawn, lift).view) - at_stop, -90.0, 90.0, xtol=1e-11)
+    lift = brentq(lambda lift: gauge(view, drawn, lift) - at_stop, -90.0, 90.0, xtol=1e-11)
     return hub_in_body(view, drawn, float(lift)) - hub_in_body(view, drawn)
+
+
+def changed_axle(measured: Axle, changes: Sequence[Change]) -> ChangedAxle:
+    """Changes made, nothing re-aligned."""
+    parts = changed_parts(measured, *changes)
+    done = put_together(parts)
+    return ChangedAxle(done.axle, done.turned, np.zeros(2), np.zeros(2), float(parts.heave), ())
 
 
 @pytest.mark.parametrize("kind", VIEWS)
 @pytest.mark.parametrize("case", CASES)
 def test_travel_left(kind: str, case: str) -> None:
     view, (changes, drawn) = VIEWS[kind], CASES[case]
-    at_bump, at_droop = (gauge(board(view, {}, lifted_to_travel(view, {}, travel)).view) for travel in (BUMP, -DROOP))
+    at_bump, at_droop = (gauge(view, {}, lifted_to_travel(view, {}, travel)) for travel in (BUMP, -DROOP))
     measured = replace(whole_car(view), fittings=Fittings(bump_stop=BUMP, droop_stop=DROOP))
-    left = travel_left(measured, assembled(measured, *changes).axle)
+    left = travel_left(measured, changed_axle(measured, changes))
     # Secant steps over 0.1 mm end within the curvature's share of it: 1e-6 mm is far below any tape.
     assert_allclose(left.bump, travel_to(view, drawn, at_bump), rtol=0.0, atol=1e-5)
     assert_allclose(left.droop, -travel_to(view, drawn, at_droop), rtol=0.0, atol=1e-5)
@@ -70,9 +93,20 @@ def test_travel_left(kind: str, case: str) -> None:
 
 def test_nothing_changed_leaves_the_measured_travel() -> None:
     measured = replace(whole_car(VIEWS["strut"]), fittings=Fittings(bump_stop=BUMP))
-    left = travel_left(measured, measured)
+    left = travel_left(measured, changed_axle(measured, []))
     assert_allclose(left.bump, BUMP, rtol=0.0, atol=1e-5)
     assert np.isnan(left.droop).all()
+
+
+@pytest.mark.parametrize("key", ["lower_link_chassis", "upper_link_chassis"])
+def test_link_ends_on_the_body_are_no_stops(key: str) -> None:
+    """A live axle's stops feel the wheel centres' height in the body, which stands where it stood."""
+    rear = demo_car("rear_drive_saloon.toml").rear
+    measured = replace(rear, fittings=replace(rear.fittings, bump_stop=60.0, droop_stop=70.0))
+    moved = Change("rear", "point", point=key, shift=(0.0, 0.0, 10.0))
+    left = travel_left(measured, changed_axle(measured, [moved]))
+    assert_allclose(left.bump, 60.0, rtol=0.0, atol=1e-5)
+    assert_allclose(left.droop, 70.0, rtol=0.0, atol=1e-5)
 
 
 @pytest.mark.parametrize("kind", VIEWS)
@@ -81,9 +115,7 @@ def test_joint_angles(kind: str, case: str) -> None:
     """In the plane: the arm's turn less the upright's at the ball joint, the arm's alone on the chassis."""
     view, (changes, drawn) = VIEWS[kind], CASES[case]
     measured = whole_car(view)
-    done = put_together(changed_parts(measured, *changes))
-    changed = ChangedAxle(done.axle, done.turned, np.zeros(2), np.zeros(2), 0.0, ())
-    found = joint_angles(measured, changed, np.array([0.0, 15.0]))
+    found = joint_angles(measured, changed_axle(measured, changes), np.array([0.0, 15.0]))
 
     def turns(lift: float) -> tuple[float, float]:
         now = board(view, drawn, lift)

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
 from kinematics import Axle, Sweep, sweep_bump, sweep_grid, sweep_roll
+from kinematics.cars import demo_car
 from kinematics.fittings import Fittings
 from kinematics.suspension import SuspensionType
 from solvers.vectors import Array
@@ -124,3 +125,19 @@ def assert_variants_alone(batch: Axle, variants: list[Axle]) -> None:
             assert_same({**single.values, **shown}, single.values)
             # What all variants were asked for alike.
             assert set(single.values) - set(shown) <= {"heave", "roll", "rack_travel"}
+
+
+def test_a_whole_axle_locks_in_droop_whichever_wheel_hangs() -> None:
+    """One wheel alone, far beyond any link's length: the reason says droop, not bump."""
+    for wheels in ("left", "right"):
+        sweep = sweep_bump(demo_car("rear_drive_saloon.toml").rear, np.array([-900.0, 0.0]), wheels)
+        assert sweep.reached.tolist() == [False, True]
+        assert "locks in droop" in sweep.notes[0]
+
+
+def test_a_sweep_over_nothing_is_empty() -> None:
+    nothing = np.array([])
+    for axle in (demo_car().front, demo_car("rear_drive_saloon.toml").rear):
+        for sweep in (sweep_bump(axle, nothing), sweep_roll(axle, nothing), sweep_grid(axle, nothing, nothing)):
+            assert sweep.notes.size == 0
+            assert all(values.size == 0 for values in sweep.values.values())

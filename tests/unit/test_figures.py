@@ -17,6 +17,7 @@ from kinematics.car import LEFT, RIGHT, Axle
 from kinematics.lengths import INCH, MM
 from kinematics.limits import ROLL_CENTRE, Limit, WorkingRange
 from kinematics.quantity import Kind
+from kinematics.roll_centre import through_infinity
 from kinematics.suspensions import SUSPENSIONS
 from kinematics.sweeps import stances, sweep_bump, sweep_grid, sweep_roll
 from reports.figures import run_off, style
@@ -469,9 +470,9 @@ def test_window_follows_a_curve_only_so_far() -> None:
 
 def test_a_pole_is_told_from_a_crossing_of_the_centre_plane() -> None:
     x = np.linspace(-1.0, 1.0, 20)
-    through = run_off.passes_infinity(100.0 / x, 1500.0)
+    through = through_infinity(100.0 / x, 1500.0)
     assert np.flatnonzero(through).tolist() == [9]
-    assert not run_off.passes_infinity(100.0 * x, 1500.0).any()
+    assert not through_infinity(100.0 * x, 1500.0).any()
 
 
 def test_the_pen_is_lifted_at_a_pole_even_between_two_shown_samples() -> None:
@@ -479,7 +480,7 @@ def test_the_pen_is_lifted_at_a_pole_even_between_two_shown_samples() -> None:
     height = 10.0 / x
     inside = run_off.margin(height, -150.0, 150.0)
     assert (inside > 0.0).all()
-    through = run_off.passes_infinity(20.0 * height, 1500.0)
+    through = through_infinity(20.0 * height, 1500.0)
     (drawn,) = run_off.broken(inside, through, height)
     assert drawn == pytest.approx(np.insert(height, 3, np.nan), nan_ok=True)
 

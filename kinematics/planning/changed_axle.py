@@ -1,0 +1,23 @@
+"""An axle as a plan leaves it."""
+
+from dataclasses import dataclass
+
+from kinematics.car import Axle
+from solvers.vectors import Array
+
+
+@dataclass(frozen=True)
+class ChangedAxle:
+    """One axle after a plan: re-aligned, and how far the adjusters went (2,) [mm; rad for strut bolts].
+
+    turned: rotation of each upright since measured (2, 3, 3). raised: by how much the body stands higher over the
+    ground [mm]; points on the chassis rise with it, beside what a plan moves. refusals: why it cannot be built; empty
+    if it can.
+    """
+
+    axle: Axle
+    turned: Array
+    toe_link: Array
+    camber: Array
+    raised: float
+    refusals: tuple[str, ...]
