@@ -1,4 +1,4 @@
-"""Every number the tool reports, in the order of its columns."""
+"""Every number that is read from a stance, in the order of its columns."""
 
 from collections.abc import Mapping
 

@@ -52,10 +52,6 @@ class RollAxis:
         """The same of the line through the force-weighted heights."""
         return self._under(self.front_weighted, self.rear_weighted)
 
-    def height(self, behind_front: float) -> Array:
-        """Height of the axis over the ground at a distance behind the front wheel centres."""
-        return np.asarray(self.front + (self.rear - self.front) * (behind_front / self.wheelbase))
-
     def _under(self, front: Array, rear: Array) -> Array | None:
         if self.behind_front is None or self.gravity is None:
             return None

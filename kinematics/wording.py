@@ -12,6 +12,10 @@ from kinematics.quantity import Kind
 if TYPE_CHECKING:
     from kinematics.roll_axis import RollAxis
 
+PLUS_MINUS = "\N{PLUS-MINUS SIGN}"
+EITHER_WAY = (
+    f"{PLUS_MINUS}: 95 % of such measurements, to first order, from how well the car file says it was measured."
+)
 _DECIMALS = {
     "mm": 1,
     "in": 2,

@@ -59,7 +59,7 @@ def _followed(mechanism: Mechanism, wide: Mechanism, rows: Equations, low: Array
     low, high = np.moveaxis(found.reached * asked, -1, 0)
     # A linkage that is locked where it stands still needs a range, of no width to speak of.
     low, high = np.minimum(low, -_LEAST), np.maximum(high, _LEAST)
-    # Near a lock the path bends like a square root: more nodes, and `at` solves the rest of the way.
+    # Near a lock the path bends like a square root: more nodes, and `Path.at` solves the rest of the way.
     driven = nodes(low, high, _MORE_NODES)
     pose = move(wide, driven[..., None]).pose
     position, quaternion = (np.moveaxis(part, (-2, -1), (0, 1)) for part in (pose.position, pose.quaternion))

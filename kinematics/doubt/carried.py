@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from kinematics.car import Axle
+from kinematics.car import SIDE_NAMES, Axle
 from kinematics.doubt.inputs import Doubt
 from kinematics.doubt.numbers import Asked, Place, Question, by_place
 from kinematics.doubt.shifted import shifted
@@ -128,3 +128,12 @@ def either_way(axle: Axle, again: Callable[[Axle], Sweep]) -> dict[str, Array]:
 def cars_as_they_might_be(axle: Axle, doubt: Doubt, sources: Array) -> Axle:
     """Cars as they might be (..., as measured) for sources (..., m) in standard deviations."""
     return shifted(axle, doubt.coordinates, sources @ doubt.influence.T)
+
+
+def worse_side(deviation: Array) -> tuple[int, str]:
+    """The side whose doubt is larger, and its name after a comma; nameless where sides are alike or there is one."""
+    flat = deviation.reshape(-1)
+    if flat.size < 2 or np.isclose(flat[0], flat[1], rtol=1e-6):
+        return 0, ""
+    side = int(flat[1] > flat[0])
+    return side, f", {SIDE_NAMES[side]}"

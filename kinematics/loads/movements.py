@@ -50,7 +50,7 @@ def length_of(line: Line, states: CornerStates) -> Moved:
     return Moved(length(between), dot(along[..., :, None, :, :], one.rate - other.rate))
 
 
-def bar_angle(bar: Bar, states: CornerStates) -> Moved:
+def arm_end_movement(bar: Bar, states: CornerStates) -> Moved:
     """Movement of each arm end since measured [mm], up positive along its circle; NaN out of the drop link's reach."""
     if bar.ends is None:
         ratio = bar.ratio if bar.ratio is not None else 0.0

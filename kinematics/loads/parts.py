@@ -32,11 +32,6 @@ class Line:
     chassis: Attachment | None = None
     ratio: float | None = None
 
-    @property
-    def along_strut(self) -> bool:
-        """Whether it works along the strut."""
-        return self.ratio is None and self.moving is None
-
 
 @dataclass(frozen=True)
 class BumpStop:
@@ -115,7 +110,6 @@ def bar_rate(
     *,
     inner: float = 0.0,
     arm_length: float | None = None,
-    young: float = STEEL_YOUNG,
     shear: float = STEEL_SHEAR,
 ) -> float:
     """Force at one arm end for each mm of its movement, the other end held [N/mm].
@@ -130,5 +124,5 @@ def bar_rate(
     polar = np.pi * (diameter**4 - inner**4) / 32.0
     along = arm if arm_length is None else arm_length
     twist = arm**2 * length / (shear * polar)
-    bend = 2.0 * along**3 / (3.0 * young * polar / 2.0)
+    bend = 2.0 * along**3 / (3.0 * STEEL_YOUNG * polar / 2.0)
     return float(1.0 / (twist + bend))

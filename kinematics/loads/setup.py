@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from kinematics.car import LEFT, RIGHT, Axle
 from kinematics.ground import Attitude, contact_points
-from kinematics.loads.movements import Moved, bar_angle, length_of, of_both_wheels
+from kinematics.loads.movements import Moved, arm_end_movement, length_of, of_both_wheels
 from kinematics.loads.parts import GRAVITY, AxleLoads, BumpStop
 from kinematics.moving_axle import MovingAxle, moving
 from kinematics.states import CornerStates
@@ -23,7 +23,7 @@ class Forces:
     """Forces at states: generalised, along the left and right wheel's travel (..., 2, S) [N], downwards negative.
 
     spring, stop: compression forces (..., 2, S); bar: force at each arm end (..., S), positive where the left one
-    is pushed up. Lengths and bar movement with their derivatives stand beside them.
+    is pushed up. length: of the springs, with its derivatives.
     """
 
     along_travel: Array
@@ -31,7 +31,6 @@ class Forces:
     stop: Array
     bar: Array
     length: Moved
-    bar_end: Moved | None
 
 
 @dataclass(frozen=True)
@@ -82,12 +81,12 @@ class AxleSetup:
         force = np.maximum(preload + rate * shorter, 0.0)
         stop = _stop_force(self.loads.spring.bump_stop, shorter, self.stop_gap)
         along = ((force + stop)[..., :, None, :] * spring.slope).sum(axis=-3)
-        ends, bar_force = None, np.zeros_like(along[..., LEFT, :])
+        bar_force = np.zeros_like(along[..., LEFT, :])
         if self.loads.bar is not None:
-            ends = bar_angle(self.loads.bar, states)
+            ends = arm_end_movement(self.loads.bar, states)
             bar_force = -bar * (ends.value[..., LEFT, :] - ends.value[..., RIGHT, :])
             along = along + bar_force[..., None, :] * (ends.slope[..., LEFT, :, :] - ends.slope[..., RIGHT, :, :])
-        return Forces(along, force, stop, bar_force, spring, ends)
+        return Forces(along, force, stop, bar_force, spring)
 
 
 def _stop_force(stop: BumpStop | None, shorter: Array, gap: float) -> Array:

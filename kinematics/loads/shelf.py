@@ -146,9 +146,7 @@ def _bar_fitted(setup: AxleSetup) -> BarChoice:
     return BarChoice(AS_FITTED, float(setup.bar))
 
 
-def _block(
-    car: WholeCar, chosen: Sequence[tuple[SpringChoice, SpringChoice, BarChoice, BarChoice]]
-) -> tuple[Array, Array, Array, Flags]:
+def _block(car: WholeCar, chosen: Sequence[_Chosen]) -> tuple[Array, Array, Array, Flags]:
     """Gradient, front share, heave and whether solved, of some combinations."""
     front = _varied(car.front, [one[0] for one in chosen], [one[2] for one in chosen])
     rear = _varied(car.rear, [one[1] for one in chosen], [one[3] for one in chosen])

@@ -59,7 +59,7 @@ def culprits(found: SurveyFit, unit: LengthUnit = MM) -> tuple[Culprit, ...]:
     scale = state.scale
     large = (state.limit * scale / _WITHOUT_LARGEST) ** 2
     clear = [one for one in told if one.chi_square - one.chi_square_after > large]
-    return (*clear, Culprit((Explanation("scatter", (), 1.0, off=scale),), state.chi_square, state.chi_square))
+    return (*clear, Culprit((Explanation("scatter", (), off=scale),), state.chi_square, state.chi_square))
 
 
 def _helps(state: State, trial: "_Trial") -> bool:
@@ -197,13 +197,13 @@ def _culprit(state: State, trials: Sequence[_Trial], survey: Survey) -> Culprit:
             continue
         if idea.cause == "unknown" and known:
             continue
-        told.append(_explanation(state, trial, float(chance), survey))
+        told.append(_explanation(state, trial, survey))
     known_causes = {tuple(shown.of for shown in one.shown) for one in told if one.cause != "unknown"}
     told = [one for one in told if one.cause != "unknown" or tuple(shown.of for shown in one.shown) not in known_causes]
     return Culprit(tuple(told), state.chi_square, trials[0].after.chi_square)
 
 
-def _explanation(state: State, trial: _Trial, chance: float, survey: Survey) -> Explanation:
+def _explanation(state: State, trial: _Trial, survey: Survey) -> Explanation:
     idea = trial.idea
     rows_here = [_shown_row(state.rows, of, survey) for of in idea.of] if idea.row < 0 else [idea.row]
     others = trial.after.solved
@@ -225,7 +225,7 @@ def _explanation(state: State, trial: _Trial, chance: float, survey: Survey) -> 
         for at, (row, of) in enumerate(zip(rows_here, idea.of, strict=True))
     )
     off = shown[0].read - shown[0].others if idea.cause == "unknown" else idea.off
-    return Explanation(idea.cause, shown, chance, off, idea.instead)
+    return Explanation(idea.cause, shown, off, idea.instead)
 
 
 def _shown_row(every_row: Rows, of: int, survey: Survey) -> int:

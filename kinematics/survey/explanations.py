@@ -33,12 +33,11 @@ class Explanation:
 
     shown: the readings that it speaks of. off: how far the reading is off if misread, of unknown cause or of wrong
     sign [mm, rad]; by which factor what is true is larger, if the unit is wrong. instead: names of the point that was
-    taken, or of the points exchanged and the kinds of reading. chance: among all explanations that were tried.
+    taken, or of the points exchanged and the kinds of reading.
     """
 
     cause: Cause
     shown: tuple[Shown, ...]
-    chance: float
     off: float = 0.0
     instead: tuple[str, ...] = ()
 

@@ -69,9 +69,10 @@ def _demo_lean(car: "Car", shelf_name: str, folder: Path, drawing: str, *, repla
     from kinematics.loads.shelf import rank
     from reports.files.lean_files import lean_outputs
     from reports.files.safe_write import write_whole
+    from reports.files.shelf_files import write_ranking
     from reports.files.sweep_files import write_outputs
     from reports.tables.lean_table import show_lean
-    from reports.tables.shelf_table import show_ranking, write_ranking
+    from reports.tables.shelf_table import show_ranking
     from reports.tables.terminal import console
 
     out = console()

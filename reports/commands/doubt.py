@@ -116,8 +116,9 @@ def doubt_of_plans(
 ) -> None:
     """Print how sure plans' numbers and changes are, drawing cars with a seed; write them where a folder is given."""
     from kinematics.doubt.differences import plan_doubts
+    from reports.files.plan_doubt_files import write_plan_doubts
     from reports.files.safe_write import write_whole
-    from reports.tables.plan_doubt_table import show_plan_doubts, write_plan_doubts
+    from reports.tables.plan_doubt_table import show_plan_doubts
     from reports.tables.terminal import console, tracked
 
     out = console()

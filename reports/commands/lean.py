@@ -41,7 +41,8 @@ def shelf(options: argparse.Namespace) -> int:
     from kinematics.loads.report import whole_car
     from kinematics.loads.shelf import rank
     from reports.files.safe_write import refuse_existing, write_whole
-    from reports.tables.shelf_table import show_ranking, write_ranking
+    from reports.files.shelf_files import write_ranking
+    from reports.tables.shelf_table import show_ranking
     from reports.tables.terminal import console, show_caution
 
     car, limits = read_with_limits(options)

@@ -97,7 +97,7 @@ def _write(source: str, paths: list[Path], read: "SurveyFile", fits: "list[Surve
     from kinematics.files.known_to import without_stated_doubt
     from kinematics.survey.fit import spread_beyond, widened
     from reports.files.safe_write import write_content, write_whole
-    from reports.tables.survey_table import write_readings
+    from reports.files.survey_files import write_readings
     from reports.tables.terminal import console
 
     car, doubt, readings = paths

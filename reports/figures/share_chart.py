@@ -6,12 +6,11 @@ from collections.abc import Sequence
 import numpy as np
 from matplotlib.figure import Figure
 
-from kinematics.doubt.carried import Assessment
+from kinematics.doubt.carried import Assessment, worse_side
 from kinematics.lengths import LengthUnit
 from kinematics.quantities import QUANTITIES
-from kinematics.wording import told
+from kinematics.wording import PLUS_MINUS, told
 from reports.figures.style import BLUE, SMALL, Column, Sheet, paper
-from reports.tables.doubt_table import PLUS_MINUS, worse_side
 
 _BARS = 6
 _BAR, _HEAD, _FOOT = 0.2, 0.34, 0.42  # in: a bar's row, a panel's title, what stands below its axis

@@ -84,18 +84,16 @@ def paper() -> AbstractContextManager[None]:
 
 @dataclass(frozen=True)
 class Sheet:
-    """What is written around a figure: its title, the car's name, and whether that car is invented."""
+    """What is written around a figure: its title and the car's name."""
 
     title: str
     car: str
-    invented: bool = False
 
     def footer(self, axle: Axle | None) -> str:
         """The line at the foot: whose axle this is, or whose car."""
-        marked = f"{self.car} (invented demo car)" if self.invented else self.car
         if axle is None:
-            return marked
-        return ", ".join(part for part in (marked, f"{axle.name} axle", axle.suspension.name) if part)
+            return self.car
+        return ", ".join(part for part in (self.car, f"{axle.name} axle", axle.suspension.name) if part)
 
 
 @dataclass

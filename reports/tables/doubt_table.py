@@ -10,18 +10,16 @@ from rich.text import Text
 
 from kinematics.car import SIDE_NAMES, Car
 from kinematics.doubt.agreement import Parting, parted_states, partings
-from kinematics.doubt.carried import ALL_LIMITS, NORMAL_95, Assessment
+from kinematics.doubt.carried import ALL_LIMITS, NORMAL_95, Assessment, worse_side
 from kinematics.doubt.inputs import ANGLES
 from kinematics.doubt.numbers import DRAWN, Place
 from kinematics.lengths import LengthUnit
 from kinematics.limits import Limit, Limits
 from kinematics.quantities import QUANTITIES
 from kinematics.verdict import range_words
-from kinematics.wording import shown, told
+from kinematics.wording import EITHER_WAY, PLUS_MINUS, shown, told
 from reports.tables.terminal import STATIC
-from solvers.vectors import Array
 
-PLUS_MINUS = "\N{PLUS-MINUS SIGN}"
 _MOST_SOURCES = 8  # that are worth a line
 _WORTH_TELLING = 0.005  # of the variance
 _WHERE = {"ride height": "at ride height", "travel": "over the working travel", "roll": "over the working roll"}
@@ -69,9 +67,7 @@ def _assumed(assessment: Assessment) -> list[str]:
     """What the doubt rests on, and what counts as exact."""
     doubtful = {one.of for one in assessment.doubt.coordinates}
     exact = [key for key in assessment.axle.suspension.keys if key not in doubtful]
-    lines = [
-        f"{PLUS_MINUS}: 95 % of such measurements, to first order, from how well the car file says it was measured."
-    ]
+    lines = [EITHER_WAY]
     if exact:
         lines.append(f"Taken as exact, since the file gives no doubt for them: {', '.join(exact)}.")
     angles = [f"{'toe_in' if angle == 'toe' else angle}_known_to" for angle in ANGLES if angle not in doubtful]
@@ -172,12 +168,3 @@ def _show_sources(out: Console, unit: LengthUnit, assessment: Assessment, key: s
         after = told(float(halved[source]), quantity.kind, unit, sign=False)
         table.add_row(assessment.doubt.sources[source].replace("_", " "), f"{100.0 * shares[source]:.0f} %", after)
     out.print(table)
-
-
-def worse_side(deviation: Array) -> tuple[int, str]:
-    """The side whose doubt is larger, and its name after a comma; nameless where sides are alike or there is one."""
-    flat = deviation.reshape(-1)
-    if flat.size < 2 or np.isclose(flat[0], flat[1], rtol=1e-6):
-        return 0, ""
-    side = int(flat[1] > flat[0])
-    return side, f", {SIDE_NAMES[side]}"

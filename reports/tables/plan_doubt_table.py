@@ -1,8 +1,6 @@
-"""How sure a plan's numbers are, and how sure what it changes, in the terminal and as CSV."""
+"""How sure a plan's numbers are, and how sure what it changes, in the terminal."""
 
-import math
 from collections.abc import Sequence
-from typing import BinaryIO
 
 from rich.box import SIMPLE_HEAD
 from rich.console import Console
@@ -13,9 +11,8 @@ from kinematics.car import SIDE_NAMES, Axle, Car
 from kinematics.doubt.carried import ALL_LIMITS
 from kinematics.doubt.differences import PlanDoubt
 from kinematics.quantities import QUANTITIES
-from kinematics.wording import shown
-from reports.files.csv_files import write_rows
-from reports.tables.doubt_table import PLUS_MINUS, chance_words
+from kinematics.wording import PLUS_MINUS, shown
+from reports.tables.doubt_table import chance_words
 from solvers.vectors import Array
 
 _SUREST = 1000  # times; beyond it the change does not depend on what was measured
@@ -69,22 +66,3 @@ def _with_way(value: Array, way: Array, side: int, key: str, car: Car, *, sign: 
     kind = QUANTITIES[key].kind
     here, either = (float(one.reshape(-1)[side]) for one in (value, way))
     return f"{shown(here, kind, car.unit, sign=sign)} {PLUS_MINUS} {shown(either, kind, car.unit)}"
-
-
-def write_plan_doubts(car: Car, found: Sequence[PlanDoubt], file: BinaryIO) -> None:
-    """Write one row for each plan, number and side: value, its 95 % way, change, its 95 % way, drawn interval of it."""
-    rows: list[list[object]] = []
-    for one in found[1:]:
-        for key, value in one.value.items():
-            quantity, ways = QUANTITIES[key], one.either_way(key)
-            columns = (value.value, ways[0], one.change[key].value, ways[1], *one.spread[key].interval())
-            for side in range(value.value.size):
-                scaled = [float(column.reshape(-1)[side]) * quantity.kind.scale(car.unit) for column in columns]
-                cells = [cell if math.isfinite(cell) else "" for cell in scaled]
-                name = SIDE_NAMES[side] if quantity.per_side else ""
-                note = "infinite, or the plan cannot be put together" if "" in cells else ""
-                chance = one.holding.get(ALL_LIMITS, "")
-                rows.append([one.plan.name, quantity.title, name, quantity.kind.unit(car.unit), *cells, chance, note])
-    ways_of = ("value", "value_either_way_95_percent", "change", "change_either_way_95_percent")
-    drawn = ("change_drawn_low", "change_drawn_high", "all_limits_hold")
-    write_rows(["plan", "number", "side", "unit", *ways_of, *drawn, "note"], rows, file)

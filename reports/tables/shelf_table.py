@@ -1,8 +1,5 @@
 """What each combination of springs and bars would do, best first, in the terminal and as a table in a file."""
 
-from typing import BinaryIO
-
-import numpy as np
 from rich.box import SIMPLE
 from rich.console import Console
 from rich.table import Table
@@ -11,10 +8,9 @@ from rich.text import Text
 from kinematics.car import Car
 from kinematics.loads.shelf import Ranking
 from kinematics.units import Units
-from reports.files.csv_files import write_rows
+from reports.files.shelf_files import PLACES
 
 _SHOWN = 15
-_PLACES = ("front springs", "rear springs", "front bar", "rear bar")
 
 
 def show_ranking(out: Console, car: Car, ranking: Ranking, *, in_file: bool) -> None:
@@ -27,7 +23,7 @@ def show_ranking(out: Console, car: Car, ranking: Ranking, *, in_file: bool) -> 
     )
     limits = bool(ranking.missed.any())
     for i in varied:
-        table.add_column(_PLACES[i])
+        table.add_column(PLACES[i])
     heads = ["roll [deg/g]", "front share [%]", f"front [{length.symbol}]", f"rear [{length.symbol}]"]
     heads += [*(["limits missed"] if limits else []), "missed by"]
     for head in heads:
@@ -50,24 +46,3 @@ def show_ranking(out: Console, car: Car, ranking: Ranking, *, in_file: bool) -> 
     if more > 0:
         text += f"; {more} more are {'in the file' if in_file else 'not shown: name a file for all of them'}"
     out.print(Text(f"{text}. Heights: change at rest, up positive."))
-
-
-def write_ranking(ranking: Ranking, car: Car, file: BinaryIO) -> None:
-    """Write every combination as a row, in the order of the ranking."""
-    units = Units(car.unit)
-    per = units.rate_symbol.replace("/", "_per_")
-    places = [place.replace(" ", "_") for place in _PLACES]
-    symbol = units.length.symbol
-    head = [
-        *places, *(f"{place}_{per}" for place in places), "roll_gradient_deg_per_g", "front_share_percent",
-        f"heave_front_{symbol}", f"heave_rear_{symbol}", "limits_missed_at_rest", "outside_percent", "note",
-    ]  # fmt: skip
-    rows: list[list[object]] = []
-    for i, names in enumerate(ranking.names):
-        numbers = [ranking.gradient[i], 100.0 * ranking.front_share[i], *(ranking.heave[:, i] / units.length.in_mm)]
-        numbers += [ranking.missed[i], 100.0 * ranking.outside[i]]
-        good = bool(ranking.solved[i]) and bool(np.isfinite(numbers).all())
-        cells = [float(value) for value in numbers] if good else [""] * len(numbers)
-        rates = [float(value) for value in ranking.rates[i] / units.rate]
-        rows.append([*names, *rates, *cells, "" if good else "no balance was found"])
-    write_rows(head, rows, file)

@@ -2,9 +2,7 @@
 
 import math
 from collections.abc import Sequence
-from typing import BinaryIO
 
-import numpy as np
 from rich.box import SIMPLE_HEAD
 from rich.console import Console
 from rich.table import Table
@@ -17,9 +15,8 @@ from kinematics.lengths import LengthUnit
 from kinematics.quantity import Kind
 from kinematics.survey.fit import FittedReading, SurveyFit, spread_beyond
 from kinematics.survey.snooping import HARDLY_CHECKED
-from kinematics.wording import shown
-from reports.files.csv_files import write_rows
-from reports.tables.doubt_table import PLUS_MINUS
+from kinematics.wording import PLUS_MINUS, shown
+from reports.files.survey_files import kind_of
 
 _WORST = 5  # readings, by standardised residual
 _TOO_GOOD = 0.999
@@ -80,32 +77,12 @@ def _readings(found: SurveyFit, readings: Sequence[FittedReading], unit: LengthU
     for head in ("read", "fitted", "off by", "standardised"):
         table.add_column(head, justify="right")
     for one in readings:
-        kind = _kind(found, one)
+        kind = kind_of(found, one)
         cells = [shown(value, kind, unit) for value in (one.read, one.fitted, one.read - one.fitted)]
         standardised = "unchecked" if math.isnan(one.standardised) else f"{one.standardised:+.1f}"
         table.add_row(one.name.replace("_", " "), *cells, standardised)
     return table
 
 
-def _kind(found: SurveyFit, one: FittedReading) -> Kind:
-    return Kind.ANGLE if found.survey.readings[one.of].kind == "angle" else Kind.LENGTH
-
-
 def _size(one: FittedReading) -> float:
     return 0.0 if math.isnan(one.standardised) or one.redundancy < HARDLY_CHECKED else abs(one.standardised)
-
-
-def write_readings(fits: Sequence[SurveyFit], unit: LengthUnit, file: BinaryIO) -> None:
-    """Write one row for each scalar reading: read, fitted, off by, doubt, standardised, and how far it is checked."""
-    rows: list[list[object]] = []
-    head = ("axle", "reading", "unit", "read", "fitted", "off_by", "doubt", "standardised", "checked_by_others", "note")
-    for found in fits:
-        for one in found.readings:
-            kind = _kind(found, one)
-            scale = kind.scale(unit)
-            lengths = [repr(float(value * scale)) for value in (one.read, one.fitted, one.read - one.fitted, one.doubt)]
-            known = np.isfinite(one.standardised)
-            note = "" if known else "no other reading checks this one"
-            cells = [*lengths, repr(one.standardised) if known else "", repr(one.redundancy), note]
-            rows.append([found.axle.name, one.name, kind.unit(unit), *cells])
-    write_rows(head, rows, file)

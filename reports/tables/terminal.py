@@ -18,7 +18,7 @@ from kinematics.quantities import QUANTITIES
 from kinematics.roll_axis import roll_axis
 from kinematics.sweeps import sweep_bump
 from kinematics.verdict import Finding, sentence, summary
-from kinematics.wording import roll_axis_words, shown, side_view_terms
+from kinematics.wording import EITHER_WAY, roll_axis_words, shown, side_view_terms
 from reports.cautions import CAUTION
 from solvers.spread import BLOCK, Track
 
@@ -90,7 +90,7 @@ def show_static(out: Console, car: Car, axle: Axle) -> None:
         table.add_row(quantity.title, *cells, quantity.kind.unit(car.unit))
     out.print(table)
     if around:
-        out.print(Text(_EITHER_WAY))
+        out.print(Text(EITHER_WAY))
     used = side_view_terms(axle, car.unit)
     if used and any(key in sweep.values for key in _SIDE_VIEW):
         out.print(Text(used))
@@ -102,9 +102,6 @@ def show_roll_axis(out: Console, car: Car) -> None:
         out.print(Text(roll_axis_words(roll_axis(car, np.zeros(1), np.zeros(1)), car.unit)))
 
 
-_EITHER_WAY = (
-    "\N{PLUS-MINUS SIGN}: 95 % of such measurements, to first order, from how well the car file says it was measured."
-)
 _SIDE_VIEW = ("anti_dive", "anti_lift", "anti_squat", "anti_lift_in_drive")
 
 

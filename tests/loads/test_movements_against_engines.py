@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from kinematics import Axle
-from kinematics.loads.movements import bar_angle, length_of
+from kinematics.loads.movements import arm_end_movement, length_of
 from kinematics.loads.parts import Attachment, Bar, BarEnds, Line
 from kinematics.moving_axle import moving
 from kinematics.suspension import CHASSIS
@@ -120,7 +120,7 @@ def test_bars_of_independent_corners(kind: str, ends: BarEnds, car: str) -> None
         _add_bar_arm(corner, ends, side, "bar")
         return _movement(corner.solve({TRAVEL: heights})["bar arm"], ends, side)
 
-    moved = bar_angle(Bar(30.0, ends), moving(axle, -REACH - 1.0, REACH + 1.0).at(np.stack([HEIGHTS, HEIGHTS])))
+    moved = arm_end_movement(Bar(30.0, ends), moving(axle, -REACH - 1.0, REACH + 1.0).at(np.stack([HEIGHTS, HEIGHTS])))
     for side in (0, 1):
         asked, slope = _corner_by_differences(lambda at, side=side: movement(side, at))
         assert np.abs(moved.value[side] - asked).max() < LENGTH_TO
@@ -171,7 +171,7 @@ def test_bars_of_live_axles(ends: BarEnds, car: str) -> None:
             [_movement(bodies[f"{name} arm"], ends, side) for side, name in enumerate(("left bar", "right bar"))]
         )
 
-    moved = bar_angle(Bar(30.0, ends), moving(axle, -REACH - 1.0, REACH + 1.0).at(PATHS))
+    moved = arm_end_movement(Bar(30.0, ends), moving(axle, -REACH - 1.0, REACH + 1.0).at(PATHS))
     asked, slope = _axle_by_differences(movement)
     assert np.abs(moved.value - asked).max() < LENGTH_TO
     assert np.abs(moved.slope - slope).max() < SLOPE_TO
