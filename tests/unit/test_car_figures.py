@@ -24,7 +24,7 @@ from reports.figures.style import Sheet
 from tests.properties.plausible_cars import typical_axle
 from tests.unit.test_figures import all_can_be_read, fits_a4
 
-SHEET = Sheet("Curves of a car", "garage queen", invented=True)
+SHEET = Sheet("Curves of a car", "garage queen (invented)")
 REST, TRAVEL, ROLL = np.zeros(1), np.linspace(-60.0, 60.0, 31), np.radians(np.linspace(-3.0, 3.0, 25))
 CARS = {name: demo_car(file) for name, file in DEMO_CARS.items()}
 SALOON = CARS["rear-drive-saloon"]

@@ -33,7 +33,7 @@ ROLL = np.radians(np.linspace(-3.0, 3.0, 61))
 CAMBER = Limit("camber", math.radians(-3.5), math.radians(-0.5), ("travel",))
 TOE = Limit("toe", -math.inf, math.radians(0.1), ("travel", "roll"))
 LIMITS = (ROLL_CENTRE, CAMBER, TOE)
-SHEET = Sheet("Curves of a car", "garage queen", invented=True)
+SHEET = Sheet("Curves of a car", "garage queen (invented)")
 
 
 # A strut car whose roll centre runs to infinity within the rolls drawn here, and shows within the paper.
@@ -197,7 +197,7 @@ def test_axes_are_finite_and_say_unit_and_sign(figure: Figure) -> None:
 
 def test_title_car_and_axle_are_written(figure: Figure) -> None:
     text = words(figure)
-    for part in (SHEET.title, "garage queen (invented demo car)", "front axle"):
+    for part in (SHEET.title, "garage queen (invented)", "front axle"):
         assert part in text
 
 
