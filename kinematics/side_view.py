@@ -64,9 +64,10 @@ def _length_over_height(stance: Stance) -> Array:
     body = stance.states.axle.body
     assert body.wheelbase is not None  # the numbers that ask for it exist only where it is known
     assert body.centre_of_gravity is not None
-    return np.asarray(body.wheelbase / (np.asarray(body.centre_of_gravity)[..., None] + stance.attitude.heave))[
-        ..., None, :
-    ]
+    # A body so low that its centre of gravity lies on the ground has no such number.
+    with np.errstate(divide="ignore"):
+        part = body.wheelbase / (np.asarray(body.centre_of_gravity)[..., None] + stance.attitude.heave)
+    return np.asarray(part)[..., None, :]
 
 
 def _known(axle: Axle) -> bool:

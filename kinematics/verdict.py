@@ -156,6 +156,8 @@ def sentence(finding: Finding, unit: LengthUnit) -> str:
         tail = "" if finding.margin >= 0.0 else f", {_by(finding, said)}"
         return f"{head}: {value}, {allowed}{tail}"
     spread = f"{said(finding.span[0])} to {said(finding.span[1])}"
+    if not np.isfinite(finding.worst):
+        spread += " and off to infinity"
     text = f"{head}: {spread}, {allowed}"
     if finding.margin < 0.0:
         text += f", {_by(finding, said)} at {_place(finding.at, finding.over, unit)}"
@@ -196,7 +198,7 @@ def summary(findings: Sequence[Finding]) -> str:
     """One line on all findings together."""
     if not findings:
         return "no limits are stated, so there is nothing to judge"
-    failed = sum(not finding.holds for finding in findings)
+    failed, count = sum(not finding.holds for finding in findings), len(findings)
     if failed:
-        return f"OUTSIDE the limits: {failed} of {len(findings)} checks fail"
-    return f"within the limits: all {len(findings)} checks hold"
+        return f"OUTSIDE the limits: {failed} of {count} check{'s fail' if count > 1 else ' fails'}"
+    return f"within the limits: {f'all {count} checks hold' if count > 1 else 'the one check holds'}"

@@ -26,6 +26,7 @@ do meanwhile? Measure the suspension's points, write them into a car file, and s
 """
 _EXIT = """\
 exit status: 0 within the limits, 1 outside them, 2 the input was at fault (nothing is overwritten unasked).
+`compare` ends with 0 where a plan that can be built holds all limits, whatever the car does as measured.
 `demo` ends with 0 when it ran, although its car is outside the limits.
 """
 

@@ -68,8 +68,8 @@ def survey_template(
     """Return the survey file of the sheet for one axle of a type, as TOML with comments.
 
     values, doubts, remarks: what was written beside each number of the sheet, as written; what is no number stands in
-    quotes, so that reading the file names it. about: further lines for the owner. ValueError for a type whose owner
-    lists the points.
+    quotes, so that reading the file names it. Where there are values, a reading without one has no effect. about:
+    further lines for the owner. ValueError for a type whose owner lists the points.
     """
     entries = asked(kind)
     written = _Written(values, doubts, remarks)
@@ -110,7 +110,9 @@ class _Written:
             fields = [f"{entry.kind} = {_names(entry.of)}"]
             fields += [f'seen_from = "{entry.seen_from}"'] if entry.seen_from is not None else []
             fields.append(f"reads = {value}")
-        return f"  {{ {', '.join([*fields, *self._besides(entry, 'known_to')])} }},   # no. {entry.number}\n"
+        line = f"{{ {', '.join([*fields, *self._besides(entry, 'known_to')])} }},   # no. {entry.number}\n"
+        # A sheet that came back says by an empty box that this could not be reached.
+        return f"  # not read: {line}" if self._values and entry.number not in self._values else f"  {line}"
 
     def wheel(self, angles: Sequence[Asked]) -> str:
         """One wheel's angles."""

@@ -20,6 +20,7 @@ ABOUT = ("roll_centre_height", "camber_gain", "bump_steer")
 _TRAVEL, _TRAVELS = 60.0, 41  # mm either way
 _ROLL, _ROLLS = math.radians(3.0), 25
 _RACKS = 9
+_EXACT = 1e-9  # mm, rad, rad/mm
 _NO_DOUBT = (
     "says nothing of how well it was measured; give measured_to (one standard deviation of a measured coordinate, such "
     "as 2 mm), known_to for single points, or make the car file from a survey"
@@ -79,7 +80,9 @@ def write_doubt(
 
     out = console()
     for one in assessments:
-        asked = [key for key in about if ("ride height", key) in one.first]
+        # What the measurements do not touch has no doubt to trace back.
+        known = {key: one.first["ride height", key] for key in about if ("ride height", key) in one.first}
+        asked = [key for key, first in known.items() if float(first.standard_deviation.max()) > _EXACT]
         show_doubt(out, car, one, limits, asked)
         if files is not None:
             folder, drawing = files

@@ -8,7 +8,11 @@ from kinematics.files.faults import Fault, InputFaultError
 from reports.commands.car_and_limits import WITHIN, read_with_limits
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from kinematics.car import Axle, Car
+    from kinematics.lengths import LengthUnit
+    from solvers.vectors import Array
 
 
 def draw(options: argparse.Namespace) -> int:
@@ -46,7 +50,22 @@ def draw(options: argparse.Namespace) -> int:
     figure = front_view(stance, car.unit, sheet, limits.of(axle))
     write_whole(path, drawn(lambda: figure, ending), replace=options.replace)
     print(f"wrote {path}")
+    for text in _beyond_stops(axle, stance.states.travel[:, 0], car.unit):
+        print(f"note: {text}")
     return WITHIN
+
+
+def _beyond_stops(axle: "Axle", travel: "Array", unit: "LengthUnit") -> "Iterator[str]":
+    """Which wheels are drawn where a stop would not let them go."""
+    from kinematics.car import SIDE_NAMES
+    from kinematics.quantity import Kind
+    from kinematics.wording import told
+
+    for name, at in zip(SIDE_NAMES, travel.tolist(), strict=True):
+        stop, what = (axle.fittings.bump_stop, "bump") if at > 0.0 else (axle.fittings.droop_stop, "droop")
+        if stop is not None and abs(at) > stop + 1e-6:
+            drawn_at, allowed = told(at, Kind.LENGTH, unit), told(stop, Kind.LENGTH, unit, sign=False)
+            yield f"the {name} wheel is drawn at {drawn_at} of travel, beyond its {what} stop at {allowed}"
 
 
 def _axle(car: "Car", name: str | None) -> "Axle":

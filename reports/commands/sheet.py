@@ -102,8 +102,15 @@ def _from_sheet(source: Path, path: Path, *, replace: bool) -> int:
     needed = [entry.number for entry in asked(read.kind) if entry.kind != "note"]
     left = [number for number in needed if number not in read.values]
     print(f"wrote {path}: {len(needed) - len(left)} of {len(needed)} readings are filled in")
-    if left:
-        numbers = ", ".join(str(number) for number in left)
-        print(f'still "?": no. {numbers}; fill them in, or take their lines away')
+    if read.values:
+        angles = [entry.number for entry in asked(read.kind) if entry.kind in ("camber", "toe_in")]
+        _tell("not read: no. {}; their lines have no effect", [number for number in left if number not in angles])
+        left = [number for number in left if number in angles]
+    _tell('still "?": no. {}; fill them in', left)
     print(f"then: cornersweep survey {path}")
     return _WRITTEN
+
+
+def _tell(text: str, numbers: list[int]) -> None:
+    if numbers:
+        print(text.format(", ".join(str(number) for number in numbers)))

@@ -72,8 +72,8 @@ def _show(found: "SurveyFit", read: "SurveyFile") -> bool:
         out.print(text, style="bold red" if text.startswith("SUSPECT") else "yellow")
     if spread_beyond(found) > 1.0:
         out.print(
-            f"WARNING  until that is mended, the doubts written count {spread_beyond(found):.1f} times as large, as "
-            "far as the readings scatter; its points may still be wrong by more",
+            f"WARNING  until that is mended, the doubts count {spread_beyond(found):.1f} times as large, above and in "
+            "what is written, as far as the readings scatter; its points may still be wrong by more",
             style="yellow",
         )
     alone = [one.name.replace("_", " ") for one in unchecked(found)]

@@ -8,6 +8,7 @@ from matplotlib.figure import Figure
 from matplotlib.markers import CARETDOWN, CARETUP
 from matplotlib.patches import Rectangle
 
+from kinematics.car import Axle
 from kinematics.lengths import LengthUnit
 from kinematics.limits import Limit, WorkingRange
 from kinematics.quantities import QUANTITIES
@@ -16,7 +17,7 @@ from reports.figures.curve_panels import BAND_ALPHA, LEFT_MARGIN, WIDE, Bands, P
 from reports.figures.driver_axis import DriverAxis, driver_axis
 from reports.figures.legends import legend_above
 from reports.figures.plans import Sweeps, check, plan_legend, plans_height
-from reports.figures.style import BLACK, GREEN, GREY, PALE_GREEN, Column, Sheet, paper
+from reports.figures.style import BLACK, DASHED, GREEN, GREY, PALE_GREEN, SMALL, Column, Sheet, paper
 
 _LABEL = 0.26  # in, for the label above a panel
 _HEIGHTS = (2.7, 1.6, 1.6)  # in: roll centre, camber, toe
@@ -67,7 +68,9 @@ def _draw(
         share = f"{100.0 * sweeps[0][1].outer_share:.0f} %"
         notes.append(f"Force-weighted: with {share} of the lateral force on the outer wheel.")
     if bands:
-        notes.append("Bands: from how well the points and wheel angles were measured, as the car file says.")
+        notes.append(
+            "Bands: from how well it was measured, to first order; `cornersweep doubt` tells where that fails."
+        )
     column = Column(sheet, sweeps[0][1].axle, rows, notes)
     plan_legend(column, labels)
     last = len(panels) - 1
@@ -76,6 +79,8 @@ def _draw(
         axes.set_xlim(*driver.span)
         axes.set_ylim(*panel.range)
         _fill(axes, panel)
+        if len(sweeps) == 1 and driver.part == "travel":
+            _mark_stops(axes, panel, sweeps[0][1].axle, unit, named=i == 0)
         for limit in panel.limits:
             _shade(axes, limit, driver, unit, working)
         legend_above(axes, panel.legend, WIDE, height)
@@ -99,6 +104,28 @@ def _fill(axes: Axes, panel: Panel) -> None:
         for at, edge in curve.exits:
             marker = CARETUP if edge == panel.range[1] else CARETDOWN
             axes.plot([at], [edge], marker=marker, color=curve.style["color"], markersize=7.0, zorder=5)
+
+
+def _mark_stops(axes: Axes, panel: Panel, axle: Axle, unit: LengthUnit, *, named: bool) -> None:
+    """Upright lines where the car file says that the wheel meets its stops."""
+    droop = axle.fittings.droop_stop
+    stops = {"bump stop": axle.fittings.bump_stop, "droop stop": None if droop is None else -droop}
+    first, span = panel.curves[0], axes.get_xlim()
+    for name, travel in stops.items():
+        at = None if travel is None else unit.from_mm(travel)
+        if at is None or not span[0] < at < span[1]:
+            continue
+        axes.axvline(at, color=BLACK, linewidth=0.9, linestyle=DASHED, zorder=1.4)
+        if named:
+            known = np.isfinite(first.x) & np.isfinite(first.y)
+            order = np.argsort(first.x[known])
+            low = np.interp(at, first.x[known][order], first.y[known][order]) < sum(panel.range) / 2.0
+            # Where the curve is not, and inside the stop.
+            axes.annotate(
+                name, (at, 1.0 if low else 0.0), xycoords=("data", "axes fraction"),
+                xytext=(-3 if at > 0.0 else 3, -3 if low else 3), textcoords="offset points", fontsize=SMALL,
+                rotation=90, ha="right" if at > 0.0 else "left", va="top" if low else "bottom",
+            )  # fmt: skip
 
 
 def _shade(axes: Axes, limit: Limit, driver: DriverAxis, unit: LengthUnit, working: WorkingRange | None) -> None:

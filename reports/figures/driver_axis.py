@@ -11,6 +11,7 @@ from kinematics.car import LEFT, RIGHT, SIDE_NAMES
 from kinematics.lengths import LengthUnit
 from kinematics.limits import Limit, WorkingRange
 from reports.figures.plans import Sweeps, driver_of, moving_side
+from reports.figures.style import span
 from solvers.vectors import Array
 
 
@@ -33,9 +34,7 @@ class DriverAxis:
     @property
     def span(self) -> tuple[float, float]:
         """From the smallest to the largest value."""
-        low, high = min(float(np.nanmin(v)) for v in self.values), max(float(np.nanmax(v)) for v in self.values)
-        # A single state still needs an axis to stand on.
-        return (low, high) if low < high else (low - 1.0, high + 1.0)
+        return span(np.concatenate(self.values))
 
     def of(self, limits: Sequence[Limit], key: str) -> list[Limit]:
         """The limits of a quantity that hold somewhere on this axis."""

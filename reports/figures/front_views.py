@@ -35,7 +35,7 @@ def front_views(
     heights = [limit for limit in limits if limit.key == ROLL_CENTRE.key]
     with paper():
         figure = Figure(figsize=(width, height))
-        title = f"{sheet.title}, heights and sideways distances in {unit.symbol}"
+        title = f"{sheet.title}, heights and sideways distances [{unit.symbol}]"
         figure.text(MARGIN / width, 1.0 - MARGIN / height, title, va="top", fontsize=TITLE, fontweight="bold")
         foot = sheet.footer(views[0][1].states.axle)
         figure.text(MARGIN / width, MARGIN / height, foot, va="bottom", fontsize=SMALL, color=GREY)

@@ -16,7 +16,7 @@ from kinematics.quantity import Kind, Quantity
 from kinematics.sweeps import Sweep
 from reports.figures.legends import legend_above, legend_height
 from reports.figures.plans import driver_of
-from reports.figures.style import BLUE, DASHED, GREY, MARGIN, SOLID, VERMILION, WIDTH, Column, Sheet, Style, paper
+from reports.figures.style import BLUE, DASHED, GREY, MARGIN, SOLID, VERMILION, WIDTH, Column, Sheet, Style, paper, span
 from solvers.vectors import Array
 
 STEER = (
@@ -89,8 +89,7 @@ def _draw(sweep: Sweep, along: Along, shown: Sequence[Quantity], unit: LengthUni
         sides = [values[LEFT], values[RIGHT]][: len(words)] if quantity.per_side else [values]
         for side, style in zip(sides, _OWN, strict=False):
             axes.plot(along.values, side, **(style if quantity.per_side else {"color": BLUE}))
-        there = along.values[sweep.reached & np.isfinite(along.values)]
-        axes.set_xlim(float(there.min()), float(there.max()))
+        axes.set_xlim(*span(along.values[sweep.reached]))
         axes.set_ylim(*_range(values, _LEAST.get(quantity.kind, 0.1) * quantity.kind.scale(unit)))
         axes.yaxis.set_major_locator(MaxNLocator(4))
         axes.axvline(0.0, color=GREY, linewidth=0.8)

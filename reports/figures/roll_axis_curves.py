@@ -12,7 +12,7 @@ from kinematics.car import Car
 from kinematics.lengths import LengthUnit
 from kinematics.roll_axis import RollAxis
 from reports.figures.legends import legend_above, legend_height
-from reports.figures.style import BLUE, DASHED, GREY, MARGIN, SOLID, VERMILION, WIDTH, Column, Sheet, Style, paper
+from reports.figures.style import BLUE, DASHED, GREY, MARGIN, SOLID, VERMILION, WIDTH, Column, Sheet, Style, paper, span
 from solvers.vectors import Array
 
 _LEFT, _LABEL, _HEIGHT, _BELOW = 0.62, 0.26, 1.35, 0.5  # in
@@ -41,7 +41,9 @@ def _draw(in_heave: RollAxis, in_roll: RollAxis, car: Car, sheet: Sheet) -> Figu
     per_axis = len(parts) // 2
     ends = [i % per_axis == per_axis - 1 for i in range(len(parts))]
     rows = [head + _HEIGHT + (_BELOW if end else 0.0) for head, end in zip(heads, ends, strict=True)]
-    notes = ["Where a roll centre runs to infinity its curve leaves the picture; the force-weighted one stays."]
+    notes = [
+        "Where an axle's roll centre runs off towards infinity, the solid curve turns steeply or leaves the picture."
+    ]
     column = Column(sheet, car.axles[0], rows, notes, whole_car=True)
     for i, (axis, values, label, what) in enumerate(parts):
         axes = column.axes(i, heads[i], _HEIGHT, _LEFT)
@@ -78,5 +80,5 @@ def _panel(axes: Axes, along: Array, both: tuple[Array, Array]) -> None:
     low, high = min([low, *near.tolist()]), max([high, *near.tolist()])
     spare = max(0.08 * (high - low), 1e-3 * abs(high), 0.05)
     axes.set_ylim(low - spare, high + spare)
-    axes.set_xlim(float(along.min()), float(along.max()))
+    axes.set_xlim(*span(along))
     axes.axvline(0.0, color=GREY, linewidth=0.8)

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 import matplotlib
+import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
@@ -15,6 +16,7 @@ from kinematics.lengths import LengthUnit
 from kinematics.limits import Limit
 from kinematics.quantities import QUANTITIES
 from kinematics.quantity import Kind
+from solvers.vectors import Array
 
 # Colours that colour-blind people tell apart and that stay apart in grey: M. Okabe, K. Ito, "Color Universal
 # Design", 2008. Values as in Matplotlib's "okabe_ito" sequence (seen in source).
@@ -138,6 +140,13 @@ class Column:
 def wrapped(notes: Sequence[str]) -> list[str]:
     """Lines of small text that fit the figure's width."""
     return [line for note in notes for line in textwrap.wrap(note, int((WIDTH - 2 * MARGIN) / CHARACTER))]
+
+
+def span(values: Array) -> tuple[float, float]:
+    """Ends of an axis over all that is finite; a single value still needs an axis to stand on."""
+    known = values[np.isfinite(values)]
+    low, high = float(known.min()), float(known.max())
+    return (low, high) if low < high else (low - 1.0, high + 1.0)
 
 
 def is_far(length: float) -> bool:

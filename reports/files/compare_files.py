@@ -49,7 +49,7 @@ def _curves(
     from reports.figures.style import Sheet
 
     sweeps = [(outcome.plan.name, job.sweep(outcome.axles[axle.name].axle, kind)) for outcome in outcomes]
-    title = "Plans in bump and droop" if kind == "bump" else "Plans in roll"
+    title = ("Plans in bump and droop" if kind == "bump" else "Plans in roll") + _left_out(comparison, outcomes)
     car = comparison.car
     return curves(sweeps, limits.of(axle), car.unit, Sheet(title, car.name), limits.working)
 
@@ -61,7 +61,14 @@ def _front_views(comparison: Comparison, outcomes: Sequence[Outcome], axle: Axle
     here = np.zeros(1)
     views = [(one.plan.name, stances(one.axles[axle.name].axle, here, here)) for one in outcomes]
     car = comparison.car
-    return front_views(views, car.unit, Sheet("Plans at ride height", car.name), limits.of(axle))
+    title = f"Plans at ride height{_left_out(comparison, outcomes)}"
+    return front_views(views, car.unit, Sheet(title, car.name), limits.of(axle))
+
+
+def _left_out(comparison: Comparison, shown: Sequence[Outcome]) -> str:
+    """What a title says of plans that are not in the figure."""
+    count = sum(bool(outcome.numbers) for outcome in comparison.outcomes) - len(shown)
+    return f" (the best {len(shown) - 1} of {len(shown) - 1 + count})" if count else ""
 
 
 def _write_numbers(comparison: Comparison, axle: Axle, file: BinaryIO) -> None:

@@ -13,10 +13,12 @@ from kinematics.doubt.carried import either_way
 from kinematics.doubt.numbers import DRAWN
 from kinematics.files.faults import Fault, InputFaultError
 from kinematics.limits import Limits
+from kinematics.quantity import Kind
 from kinematics.roll_axis import roll_axis
 from kinematics.stance import DEFAULT_OUTER_SHARE, Stance
 from kinematics.steering import sweep_steer
 from kinematics.sweeps import Sweep, Wheels, stances, sweep_bump, sweep_grid, sweep_roll
+from kinematics.wording import told
 from reports.files.csv_files import write_csv, write_roll_axis
 from reports.files.safe_write import write_whole
 from solvers.vectors import Array
@@ -231,6 +233,8 @@ def _figures(
     from reports.figures.style import Sheet
 
     own, unit = limits.of(axle), car.unit
+    alone = "" if job.wheels == "both" else f", {job.wheels} wheel alone in bump"
+    raised = f", body raised by {told(job.heave, Kind.LENGTH, unit, sign=False)} in roll" if job.heave else ""
     bump, roll = [("as measured", sweeps["bump"])], [("as measured", sweeps["roll"])]
 
     def at_ride_height() -> Stance:
@@ -241,9 +245,11 @@ def _figures(
         return {key: (swept[key] - ways[key], swept[key] + ways[key]) for key in DRAWN if key in ways}
 
     makers: list[Callable[[], Figure]] = [
-        lambda: curves(bump, own, unit, Sheet("Bump and droop", car.name), limits.working, around("bump")),
-        lambda: curves(roll, own, unit, Sheet("Roll", car.name), limits.working, around("roll")),
-        lambda: roll_centre_path([*bump, *roll], own, unit, Sheet("Where the roll centre goes", car.name)),
+        lambda: curves(bump, own, unit, Sheet(f"Bump and droop{alone}", car.name), limits.working, around("bump")),
+        lambda: curves(roll, own, unit, Sheet(f"Roll{raised}", car.name), limits.working, around("roll")),
+        lambda: roll_centre_path(
+            [*bump, *roll], own, unit, Sheet(f"Where the roll centre goes{alone}{raised}", car.name)
+        ),
         lambda: front_view(at_ride_height(), unit, Sheet("At ride height", car.name), own),
         lambda: panels(
             sweeps["bump"], along_travel(sweeps["bump"], unit), SIDE_VIEW, unit, Sheet("Side view in bump", car.name)

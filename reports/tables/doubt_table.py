@@ -144,12 +144,14 @@ def _allowed(limit: Limit, unit: LengthUnit) -> str:
 
 def chance_words(chance: float, draws: int) -> str:
     """Write a chance no finer than so many draws can tell it."""
-    least = 100.0 / draws
-    if chance <= 0.0:
-        return f"under {max(least, 0.1):.1f} %"
-    if chance >= 1.0:
-        return f"over {100.0 - max(least, 0.1):.1f} %"
-    return f"{100.0 * chance:.0f} %"
+    least = max(100.0 / draws, 0.1)
+    per_cent = 100.0 * chance
+    if per_cent <= 0.0:
+        return f"under {least:.1f} %"
+    if per_cent >= 100.0:
+        return f"over {100.0 - least:.1f} %"
+    # What is neither none nor all must not be rounded to either.
+    return f"{per_cent:.1f} %" if per_cent < 1.0 or per_cent > 99.0 else f"{per_cent:.0f} %"
 
 
 def _show_sources(out: Console, unit: LengthUnit, assessment: Assessment, key: str) -> None:

@@ -19,15 +19,19 @@ def show_ranking(out: Console, car: Car, ranking: Ranking, *, in_file: bool) -> 
     length = units.length
     varied = [i for i in range(4) if len({one[i] for one in ranking.names}) > 1]
     table = Table(
-        title=f"{car.name}: what is on the shelf, best first", title_justify="left", box=SIMPLE, pad_edge=False
+        title=f"{car.name}: as it is, then what is on the shelf, best first",
+        title_justify="left",
+        box=SIMPLE,
+        pad_edge=False,
     )
     limits = bool(ranking.missed.any())
     for i in varied:
-        table.add_column(PLACES[i])
-    heads = ["roll [deg/g]", "front share [%]", f"front [{length.symbol}]", f"rear [{length.symbol}]"]
-    heads += [*(["limits missed"] if limits else []), "missed by"]
+        table.add_column(PLACES[i].replace(" ", "\n"), overflow="fold")
+    # The unit stands below its number's name: a narrow terminal cuts words, and units must not go.
+    heads = ["roll\ndeg/g", "front\nshare\n%", f"front\n{length.symbol}", f"rear\n{length.symbol}"]
+    heads += [*(["limits\nmissed\nat rest"] if limits else []), "missed\nby"]
     for head in heads:
-        table.add_column(head, justify="right")
+        table.add_column(head, justify="right", no_wrap=True)
     for i in range(min(len(ranking.names), _SHOWN + 1)):
         cells = [ranking.names[i][place] for place in varied]
         if ranking.solved[i]:

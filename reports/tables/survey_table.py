@@ -13,7 +13,7 @@ from kinematics.doubt.carried import NORMAL_95
 from kinematics.doubt.inputs import ANGLES, WAYS, Coordinate
 from kinematics.lengths import LengthUnit
 from kinematics.quantity import Kind
-from kinematics.survey.fit import FittedReading, SurveyFit, spread_beyond
+from kinematics.survey.fit import FittedReading, SurveyFit, spread_beyond, widened
 from kinematics.survey.snooping import HARDLY_CHECKED
 from kinematics.wording import PLUS_MINUS, shown
 from reports.files.survey_files import kind_of
@@ -47,15 +47,20 @@ def _agreement(found: SurveyFit) -> str:
         return f"{text}: the readings do NOT agree as well as their doubts say (chance of that: {chance})"
     if found.probability > _TOO_GOOD:
         return f"{text}: the readings agree better than their doubts say; the doubts may be too large"
-    return f"{text}: the readings agree as well as their doubts say (chance {100 * found.probability:.0f} %)"
+    chance = f"{100 * found.probability:.0f} %"
+    return f"{text}: taken together the readings agree as well as their doubts say (chance {chance})"
 
 
 def _points(found: SurveyFit, unit: LengthUnit) -> Table:
-    table = Table(title=f"fitted points, {PLUS_MINUS} for 95 % of such surveys", title_justify="left", box=SIMPLE_HEAD)
+    title = f"fitted points, {PLUS_MINUS} for 95 % of such surveys"
+    if spread_beyond(found) > 1.0:
+        title += f", {spread_beyond(found):.1f} times as large since the readings do not agree"
+    table = Table(title=title, title_justify="left", box=SIMPLE_HEAD)
     table.add_column("point")
     for way in WAYS:
         table.add_column(f"{way} [{unit.symbol}]", justify="right")
-    deviations = dict(zip(found.doubt.coordinates, found.doubt.standard_deviation, strict=True))
+    doubt = widened(found)
+    deviations = dict(zip(doubt.coordinates, doubt.standard_deviation, strict=True))
     sides = {(one.of, one.sides): None for one in deviations if one.of not in ANGLES}
     axle = found.axle
     for key, on in sides:

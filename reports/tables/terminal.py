@@ -14,6 +14,7 @@ from rich.text import Text
 from kinematics.car import SIDE_NAMES, Axle, Car
 from kinematics.doubt.carried import either_way
 from kinematics.lengths import LengthUnit
+from kinematics.oddities import oddities
 from kinematics.quantities import QUANTITIES
 from kinematics.roll_axis import roll_axis
 from kinematics.sweeps import sweep_bump
@@ -94,6 +95,8 @@ def show_static(out: Console, car: Car, axle: Axle) -> None:
     used = side_view_terms(axle, car.unit)
     if used and any(key in sweep.values for key in _SIDE_VIEW):
         out.print(Text(used))
+    for text in oddities(axle, car.unit):
+        out.print(Text(f"LOOK AGAIN  {text}", style="yellow"))
 
 
 def show_roll_axis(out: Console, car: Car) -> None:

@@ -49,6 +49,25 @@ def test_told_in_one_line(
     assert told.out == ""
 
 
+@pytest.mark.parametrize(
+    ("line", "hint"),
+    [
+        ("up = 13 1/2", 'a fraction must stand in quotes, like "13 5/8"'),
+        ("up = 13-1/2", 'a fraction must stand in quotes, like "13 5/8"'),
+        ("up = 13\u00bd", 'a fraction must stand in quotes, like "13 5/8"'),
+        ("wheel = { radius = 11 3/4 }", 'a fraction must stand in quotes, like "13 5/8"'),
+        ("up = 16,5", "a decimal point is needed, like 13.625"),
+        ("name = \u201cmy car\u201d", "curly quotes are no quotes here"),
+    ],
+)
+def test_slips_that_are_made_most_get_a_hint(line: str, hint: str, tmp_path: Path) -> None:
+    path = tmp_path / "car.toml"
+    path.write_text(f'units = "in"\n{line}\n', encoding="utf-8")
+    with pytest.raises(InputFaultError) as caught:
+        read_car(path)
+    assert f"{line} ({hint}" in str(caught.value)
+
+
 def test_a_byte_order_mark_does_no_harm(tmp_path: Path) -> None:
     path = tmp_path / "car.toml"
     path.write_text(SOUND_CAR, encoding="utf-8-sig")

@@ -4,6 +4,7 @@ from pathlib import Path
 
 import pytest
 
+from kinematics.cars import demo_text
 from reports.command_line import main
 from tests.command_line.car_texts import SOUND_CAR, in_inches
 
@@ -65,3 +66,14 @@ def test_an_existing_picture_is_kept_unless_said(garage: Path, capsys: pytest.Ca
 def test_a_folder_that_is_not_there(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["draw", "car.toml", "nowhere/view.png"]) == 2
     assert "nowhere/view.png: cannot be written: there is no folder nowhere" in capsys.readouterr().err
+
+
+def test_a_wheel_beyond_its_stop_is_told(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """40 mm of bump and 2 deg of roll: the right wheel goes up by 40 + tan(2 deg) * 741 = 66 mm or so; stop at 45."""
+    (garage / "coupe.toml").write_text(demo_text(), encoding="utf-8")
+    assert main(["draw", "coupe.toml", "a.svg", "--bump", "40", "--roll", "2"]) == 0
+    told = capsys.readouterr().out
+    assert "the right wheel is drawn at +65.9 mm of travel, beyond its bump stop at 45.0 mm" in told
+    assert "left wheel" not in told
+    assert main(["draw", "coupe.toml", "b.svg", "--bump", "20"]) == 0
+    assert "note" not in capsys.readouterr().out

@@ -59,7 +59,7 @@ def test_limits_of_another_file_take_the_place_of_the_cars(garage: Path, capsys:
     told = in_one_line(capsys.readouterr().out)
     # 10 in is 254 mm; the verdict is in the car's unit.
     assert "allowed up to -254.0 mm" in told
-    assert "1 of 1 checks fail" in told
+    assert "1 of 1 check fails" in told
 
 
 def test_a_car_in_inches_is_told_in_inches(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:

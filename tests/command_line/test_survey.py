@@ -99,6 +99,7 @@ def test_a_misread_reading_is_suspect(garage: Path, capsys: pytest.CaptureFixtur
     assert main(["survey", "survey.toml", "car.toml"]) == 1
     told = capsys.readouterr().out.replace("\n", " ")
     assert "SUSPECT" in told
+    assert "times as large since the readings do not agree" in " ".join(told.split())
     assert files(garage) == WRITTEN
     # Until that is mended the doubts written are larger by the root of chi-square over its freedoms (R. T. Birge, 1932,
     # from memory), the same for all points; and the car file says so at its head.

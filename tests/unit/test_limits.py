@@ -250,4 +250,5 @@ def test_summary(monkeypatch: pytest.MonkeyPatch) -> None:
     limit = Limit(HEIGHT, -25.4, 76.2, ("ride height", "travel"))
     found = findings_of(monkeypatch, HandMade({HEIGHT: falling}), limit)
     assert summary(found) == "OUTSIDE the limits: 1 of 2 checks fail"
-    assert summary(found[:1]) == "within the limits: all 1 checks hold"
+    assert summary(found[:1]) == "within the limits: the one check holds"
+    assert summary(found[1:]) == "OUTSIDE the limits: 1 of 1 check fails"

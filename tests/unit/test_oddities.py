@@ -1,0 +1,72 @@
+"""What is told to be looked at again: slips that a car file allows. The bounds are common practice, no source."""
+
+import re
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from kinematics import Axle, demo_car
+from kinematics.cars import DEMO_CARS
+from kinematics.doubt.inputs import Coordinate, independent
+from kinematics.lengths import INCH, MM
+from kinematics.oddities import oddities
+from kinematics.suspensions import SUSPENSIONS
+from solvers.vectors import Array
+from tests.properties.plausible_cars import typical_axle
+
+
+@pytest.mark.parametrize("name", SUSPENSIONS)
+def test_typical_cars_are_not_odd(name: str) -> None:
+    assert oddities(typical_axle(SUSPENSIONS[name]), MM) == []
+
+
+@pytest.mark.parametrize("name", DEMO_CARS.values())
+def test_nor_are_the_demo_cars(name: str) -> None:
+    assert [text for axle in demo_car(name).axles for text in oddities(axle, MM)] == []
+
+
+def with_point(key: str, **ways: float) -> Axle:
+    """The double wishbone of a typical car with a point of both sides elsewhere."""
+    axle = typical_axle(SUSPENSIONS["double wishbone"])
+    place: Array = axle.points[key].copy()
+    for way, value in ways.items():
+        column = ("ahead", "out", "up").index(way)
+        place[:, column] = value * (np.array([1.0, -1.0]) if way == "out" else 1.0)
+    return replace(axle, points={**axle.points, key: place})
+
+
+def test_a_pivot_with_the_wrong_sign() -> None:
+    axle = typical_axle(SUSPENSIONS["double wishbone"])
+    front = float(axle.points["upper_pivot_front"][0, 0])
+    (told,) = oddities(with_point("upper_pivot_rear", ahead=front - 8.0), MM)
+    # 8 mm along the car, and what they differ in height.
+    assert re.match(r"front: upper_pivot_front and upper_pivot_rear lie (8|9|1\d)\.\d mm apart", told)
+
+
+def test_a_ball_joint_with_a_wrong_digit() -> None:
+    axle = typical_axle(SUSPENSIONS["double wishbone"])
+    out = float(axle.points["lower_ball_joint"][0, 1])
+    told = " ".join(oddities(with_point("lower_ball_joint", out=out + 250.0), INCH))
+    assert "kingpin inclination" in told
+    assert "scrub radius" in told
+    assert "over 4.72 in" in told  # 120 mm
+
+
+def test_a_tie_rod_across_the_axle() -> None:
+    inner = float(typical_axle(SUSPENSIONS["double wishbone"]).points["tie_rod_inner"][0, 0])
+    told = " ".join(oddities(with_point("tie_rod_outer", ahead=inner + 400.0), MM))
+    assert "the tie rod runs" in told
+
+
+def test_a_camber_without_its_point() -> None:
+    axle = replace(typical_axle(SUSPENSIONS["strut"]), camber=np.radians([-15.0, -1.5]))
+    told = oddities(axle, MM)
+    assert len(told) == 1
+    assert told[0].startswith("front left: camber -15.00 deg")
+
+
+def test_a_doubt_in_the_wrong_unit() -> None:
+    axle = typical_axle(SUSPENSIONS["strut"])
+    doubt = independent([Coordinate("strut_top", "up")], [2.5 * 25.4])
+    assert "known to 2.50 in only" in oddities(replace(axle, doubt=doubt), INCH)[0]
