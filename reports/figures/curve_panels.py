@@ -153,7 +153,7 @@ def roll_centre_panel(
     lines: dict[str, Artist] = {way.title: Line2D([], [], **way.style) for way in ways} if single else {}
     label = f"{'' if single else 'kinematic '}{quantity.label(unit)} (ground at 0, up positive)"
     edges = (low / unit.in_mm, high / unit.in_mm)
-    around = _around(quantity, driver, bands, unit, (_WAYS[0].style["color"],))
+    around = _around(quantity, driver, bands, unit, (_WAYS[0].style["color"],), (high - low) / unit.in_mm)
     legend = lines | _band_legend(around) | _limit_legend(ours, driver, unit)
     return Panel(quantity, label, tuple(drawn), edges, tuple(ours), legend, off.lines(), around)
 
@@ -189,12 +189,18 @@ def wheel_panel(
 
 
 def _around(
-    quantity: Quantity, driver: DriverAxis, bands: Bands, unit: LengthUnit, colours: Sequence[str]
+    quantity: Quantity,
+    driver: DriverAxis,
+    bands: Bands,
+    unit: LengthUnit,
+    colours: Sequence[str],
+    widest: float = np.inf,
 ) -> tuple[_Band, ...]:
-    """The band of each line that has a colour, as far as there is one."""
+    """The band of each line that has a colour, as far as there is one; none where it is wider than the widest."""
     if quantity.key not in bands:
         return ()
     low, high = (np.atleast_2d(end) * quantity.kind.scale(unit) for end in bands[quantity.key])
+    low = np.where(high - low <= widest, low, np.nan)
     return tuple(_Band(driver.values[0], low[i], high[i], colour) for i, colour in enumerate(colours))
 
 

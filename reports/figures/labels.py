@@ -52,6 +52,7 @@ class Labels:
         self._frame = axes.get_window_extent().extents - self._pad
         self._taken: Array = np.empty((0, 4))  # boxes of texts and markers: x0, y0, x1, y1
         self._marks: Array = np.empty((0, 2))
+        self._points: Array = np.empty((0, 2))  # centres of markers, each with a label of its own
 
     def keep_clear(self, line: Array) -> None:
         """Keep labels off a line (P, 2), in the axes' own coordinates; NaN lifts the pen."""
@@ -72,6 +73,7 @@ class Labels:
     def take_mark(self, point: Sequence[float], radius: float = 3.0) -> None:
         """Keep labels off a marker of a radius [pt] at a point."""
         x, y = self._axes.transData.transform((point[0], point[1]))
+        self._points = np.concatenate([self._points, [[x, y]]])
         self._take(np.array([x, y, x, y]) + radius * self._per_point * _OUTWARDS)
 
     def place(
@@ -128,12 +130,20 @@ class Labels:
                 shift = np.array(direction) * distance / float(np.hypot(*direction))
                 centre = at + shift * self._per_point + 0.5 * size * np.sign(direction)
                 box = np.concatenate([centre - 0.5 * size, centre + 0.5 * size])
-                hidden = self._hidden(box, at)
+                hidden = None if self._misleads(box, at, distance) else self._hidden(box, at)
                 if hidden is not None and (best is None or hidden < best.hidden):
                     best = _Place(hidden, shift, box)
                 if best is not None and best.hidden == 0:
                     return best
         return best
+
+    def _misleads(self, box: Array, at: Array, distance: float) -> bool:
+        """Whether a label without a line to its point would stand nearer to another marker."""
+        if distance > _NEAR[-2]:
+            return False
+        others = self._points[np.abs(self._points - at).max(axis=-1) > 1.0]
+        away = np.hypot(*(np.clip(others, box[:2], box[2:]) - others).T)
+        return bool((away < np.hypot(*(_end(at, box) - at))).any())
 
     def _take(self, box: Array) -> None:
         self._taken = np.concatenate([self._taken, box[None]])

@@ -159,7 +159,14 @@ def _path(
     driver = np.degrees(driver_of(sweep)) if sweep.kind == "roll" else driver_of(sweep) / unit.in_mm
     off.add(name, driver, np.hypot(offset, height), inside, through, sweep.reached)
     x, y, at = run_off.broken(inside, through, offset / unit.in_mm, height / unit.in_mm, driver)
-    return _Path(name, x, y, style, _marks(x, y, at, "deg" if sweep.kind == "roll" else unit.symbol))
+    marks = _marks(x, y, at, "deg" if sweep.kind == "roll" else unit.symbol)
+    # The curve goes on to the first sample beyond the frame; a place there must have no label in the picture.
+    shown = tuple(
+        (across, up, words)
+        for across, up, words in marks
+        if wide[0] <= across * unit.in_mm <= wide[1] and high[0] <= up * unit.in_mm <= high[1]
+    )
+    return _Path(name, x, y, style, shown)
 
 
 def _marks(offset: Array, height: Array, driver: Array, symbol: str) -> tuple[tuple[float, float, str], ...]:

@@ -24,7 +24,7 @@ from reports.figures import run_off, style
 from reports.figures.curves import curves
 from reports.figures.front_view import front_view
 from reports.figures.front_view_geometry import front_view_of
-from reports.figures.labels import LEAD_WIDTH
+from reports.figures.labels import LEAD_WIDTH, Labels
 from reports.figures.roll_centre_path import roll_centre_path
 from reports.figures.style import Sheet, number
 
@@ -515,3 +515,27 @@ def test_spells_outside_are_found_to_a_fraction_of_a_sample() -> None:
 )
 def test_numbers_on_paper(value: float, kind: str, unit, text: str) -> None:
     assert number(value, Kind[kind], unit, sign=True) == text
+
+
+def test_no_label_stands_nearer_to_another_markers_place_than_to_its_own() -> None:
+    """Markers in a row, closer than words are long: a label without a line to its place tells by its nearness."""
+    figure = Figure(figsize=(3.0, 3.0), dpi=100)
+    axes = figure.add_axes((0.0, 0.0, 1.0, 1.0))
+    axes.set_xlim(0.0, 300.0)
+    axes.set_ylim(0.0, 300.0)
+    places = [(150.0, float(y)) for y in (110, 122, 134, 146, 158, 170, 182)]
+    labels = Labels(axes)
+    for place in places:
+        labels.take_mark(place)
+    for i, place in enumerate(places):
+        labels.place(place, f"{i} mm", must=True)
+    renderer = FigureCanvasAgg(figure).get_renderer()
+    led = {tuple(np.round(line.get_xydata()[0], 6)) for line in axes.lines}
+    texts = [text for text in axes.texts if text.get_text()]
+    assert len(texts) == len(places)
+    for text, place in zip(texts, places, strict=True):
+        if tuple(np.round(place, 6)) in led:
+            continue
+        box = text.get_window_extent(renderer).extents
+        away = [float(np.hypot(*(np.clip(other, box[:2], box[2:]) - other))) for other in places]
+        assert min(away) == away[places.index(place)]
