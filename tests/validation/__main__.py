@@ -1,10 +1,13 @@
 """Run all tests and write tests/README.md from their results: `python -m tests.validation`.
 
+With paths it runs these anew and keeps what the others said last.
+
 Nothing on that page is written by hand but the words in this file and in the tests' own docstrings and comments.
 """
 
 import ast
 import io
+import json
 import os
 import re
 import sys
@@ -20,8 +23,9 @@ from tests.validation import KEY, Agreement
 
 TESTS = Path(__file__).parents[1]
 _PAGE = TESTS / "README.md"
+_LAST = TESTS / "validation/.last_results.json"
 _LABELS = {
-    "seen in source": r"\b[Ss]een\b",
+    "seen in source": r"(?<!is )\b[Ss]een\b(?! (?:from|by|as|edge))",
     "from memory": r"[Ff]rom memory|\b[Rr]ecalled\b",
     "formula": r"\b[Ff]ormula",
     "common practice, no source": r"[Cc]ommon practice",
@@ -68,6 +72,7 @@ class Results:
     def __init__(self) -> None:
         self.outcomes: dict[Check, Counter[str]] = defaultdict(Counter)
         self.closest: dict[Check, Agreement] = {}
+        self._last: dict[Check, tuple[Counter[str], Agreement | None]] = {}
 
     def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
         """Take one report in."""
@@ -78,6 +83,24 @@ class Results:
         for key, value in report.user_properties if report.when == "call" else ():
             if key == KEY:
                 self.closest[check] = max(self.closest.get(check, value), value, key=_part)
+
+    def recall(self) -> None:
+        """What all checks said when the page was last written here, those of this run taken from it as they report."""
+        if not _LAST.is_file():
+            raise SystemExit("nothing is kept of an earlier run: run all first, `python -m tests.validation`")
+        for path, name, counts, agreement in json.loads(_LAST.read_text(encoding="utf-8")):
+            self._last[path, name] = (Counter(counts), agreement and (agreement[0], agreement[1]))
+
+    def remember(self) -> None:
+        """Keep them for the next time; a file that ran has only what it said now."""
+        anew = {path for path, _ in self.outcomes}
+        for check, (counts, agreement) in self._last.items():
+            if check[0] not in anew and (TESTS.parent / check[0]).is_file():
+                self.outcomes[check] = counts
+                if agreement is not None:
+                    self.closest[check] = agreement
+        kept = [(*check, counts, self.closest.get(check)) for check, counts in self.outcomes.items()]
+        _LAST.write_text(json.dumps(kept), encoding="utf-8")
 
     def of(self, path: str) -> dict[Check, Counter[str]]:
         """The checks of one file."""
@@ -90,17 +113,31 @@ def _part(agreement: Agreement) -> float:
 
 
 def main() -> int:
-    """Run, write, and return what pytest returned."""
+    """Run, write, and return what pytest returned: all tests, or those named, with what the others said last."""
     results = Results()
-    options = ["-q", "-n", "2", "-p", "tests.validation.agreement_log", "-o", "enable_assertion_pass_hook=true"]
+    if len(sys.argv) > 1:
+        results.recall()
+        runs = [(sys.argv[1:], True)]
+    else:
+        # To note each comparison takes time, so that it is left out where the page tells none.
+        folders = [(str(TESTS / folder), folder not in _FILE_BY_FILE) for folder in _FOLDERS]
+        runs = [([path for path, noted in folders if noted == listening], listening) for listening in (False, True)]
+    statuses = [_run(results, paths, listening=listening) for paths, listening in runs]
+    if all(status in (pytest.ExitCode.OK, pytest.ExitCode.TESTS_FAILED) for status in statuses):
+        results.remember()
+        _PAGE.write_text(page(results), encoding="utf-8")
+    return max(statuses)
+
+
+def _run(results: Results, paths: list[str], *, listening: bool) -> int:
+    options = ["-q", "-n", "2"]
+    if listening:
+        options += ["-p", "tests.validation.agreement_log", "-o", "enable_assertion_pass_hook=true"]
     # Assertions are compiled anew, with the hook in them, and not left for ordinary runs.
     with tempfile.TemporaryDirectory() as compiled:
         os.environ["PYTHONPYCACHEPREFIX"] = compiled
         sys.pycache_prefix = compiled
-        status = int(pytest.main([*options, *(sys.argv[1:] or [str(TESTS)])], plugins=[results]))
-    if status in (pytest.ExitCode.OK, pytest.ExitCode.TESTS_FAILED):
-        _PAGE.write_text(page(results), encoding="utf-8")
-    return status
+        return int(pytest.main([*options, *paths], plugins=[results]))
 
 
 def page(results: Results) -> str:
