@@ -5,9 +5,9 @@ spring lengths, motion ratios and, on one of them, wheel rates over the travel, 
 force that its springs put along its own motion. Twelve whole cars, every type in front or behind, uneven weights, on
 springs, a bar and tyres: at rest as measured, and roll, heave and every wheel's load in left and right corners.
 
-By hand all 200 random axles and 200 whole cars went through the same: springs agreed on all, wheel rates on all but two,
-whose differences needed half the step; of the cars 190 agreed and two more but for the last digit asked or too little
-load moved to count, and in eight the engine's longest car did not come to rest.
+By hand all 200 random axles and 200 whole cars went through the same: springs agreed on all, wheel rates on all but
+two, whose differences needed half the step; of the cars 190 agreed and two more but for the last digit asked or too
+little load moved to count, and in eight the engine's longest car did not come to rest.
 
 Pitch, which ours leaves out, is taken out of the engine's cars by their length; test_balance_against_mujoco.py has what
 it makes of cars as long as cars are.
