@@ -8,7 +8,6 @@ import pytest
 from matplotlib.figure import Figure
 
 from kinematics import read_car, sweep_bump
-from kinematics.cars import demo_text
 from reports.command_line import main
 from tests.command_line.car_texts import MM_PER_INCH, SOUND_CAR, in_inches, with_tape_points
 
@@ -130,12 +129,3 @@ def test_a_sweep_of_nothing_that_can_be_reached(
     assert told[1].startswith(f"  {option}: nothing of this can be reached: the front ")
     assert all("linkage locks at +" in line for line in told[1:])
     assert not (garage / "out").exists()
-
-
-def test_a_body_so_low_that_its_centre_of_gravity_lies_on_the_ground(
-    garage: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
-    """510 mm down: numbers over its height do not exist there, which their rows say; no warning of the machine's."""
-    (garage / "coupe.toml").write_text(demo_text(), encoding="utf-8")
-    main(["sweep", "coupe.toml", "out", "--travel", "-510", "510", "--step", "510", "--roll-step", "3"])
-    assert "Warning" not in capsys.readouterr().err

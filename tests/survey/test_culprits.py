@@ -24,7 +24,7 @@ from kinematics.survey.snooping import LEVEL
 from solvers.vectors import Array
 from tests.survey.invented_surveys import read_off, survey_of, truth
 
-SEEDS, FEWER = range(60), range(20)
+SEEDS, FEWER = range(40), range(20)
 SOUND = 200
 CAREFUL = 2.0 / 3.0
 SHOWN = 6.0

@@ -539,3 +539,8 @@ def test_no_label_stands_nearer_to_another_markers_place_than_to_its_own() -> No
         box = text.get_window_extent(renderer).extents
         away = [float(np.hypot(*(np.clip(other, box[:2], box[2:]) - other))) for other in places]
         assert min(away) == away[places.index(place)]
+
+
+def test_an_axis_over_one_value_has_a_width() -> None:
+    assert style.span(np.array([np.nan, 5.0])) == (4.0, 6.0)
+    assert style.span(np.array([5.0, np.inf, -2.0])) == (-2.0, 5.0)
