@@ -3,9 +3,11 @@
 import numpy as np
 
 from kinematics import Axle
+from kinematics.doubt.inputs import WAYS, Coordinate, Doubt, independent
 from kinematics.suspension import SuspensionType
 from solvers.vectors import Array
 
+_MEASURED_TO = 2.0  # mm, one standard deviation of each coordinate
 _SPREAD = 8.0  # mm, one standard deviation of each coordinate from car to car
 _MIRROR: Array = np.array([[1.0, 1.0, 1.0], [1.0, -1.0, 1.0]])  # left, right
 
@@ -26,6 +28,12 @@ def some_cars(axle: Axle, which: int | slice) -> Axle:
     """One or some of a batch of cars."""
     points = {key: point[which] for key, point in axle.points.items()}
     return Axle(axle.name, axle.suspension, points, axle.camber, axle.toe)
+
+
+def doubtful_axle(kind: SuspensionType) -> tuple[Axle, Doubt]:
+    """One car, and the doubt of every coordinate of its points."""
+    coordinates = [Coordinate(key, way) for key in kind.keys for way in WAYS]
+    return typical_axle(kind), independent(coordinates, [_MEASURED_TO] * len(coordinates))
 
 
 def _axle(kind: SuspensionType, points: dict[str, Array]) -> Axle:

@@ -4,20 +4,19 @@ import io
 import subprocess
 import sys
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
-
-import numpy as np
 
 from benchmarks.timing import Row, best_of, shortest
 from kinematics.cars import demo_car, demo_text
-from reports.files.sweep_files import Output, Span, SweepJob, outputs, run_sweeps
+from reports.command_line import parsed
+from reports.commands.sweep import sweep_job
+from reports.files.sweep_files import Output, outputs, run_sweeps
 
 _LIBRARIES = (
     "numpy, scipy.optimize, matplotlib.figure, matplotlib.backends.backend_agg, pydantic, tomlkit, rich.console"
 )
 _PROGRAM = "import sys; from reports.command_line import main; sys.exit(main())"
-_JOB = SweepJob(Span(-60.0, 60.0, 3.0), Span(-np.radians(3.0), np.radians(3.0), np.radians(0.25)))  # as unasked
 
 
 def rows(quick: bool) -> Iterator[Row]:
@@ -25,12 +24,12 @@ def rows(quick: bool) -> Iterator[Row]:
     with tempfile.TemporaryDirectory() as folder:
         car = Path(folder) / "car.toml"
         car.write_text(demo_text(), encoding="utf-8")
-        words = ["sweep", str(car), str(Path(folder) / "out"), "--replace"]
+        words = ("sweep", str(car), str(Path(folder) / "out"), "--replace")
         times = best_of(1 if quick else 5, 1, lambda: _run(_PROGRAM, *words), lambda: _run(f"import {_LIBRARIES}"))
     yield Row(
         "a cold `cornersweep sweep` of the demo car",
         *times,
-        _shares(1 if quick else 3),
+        _shares(words, 1 if quick else 3),
         against="loading its libraries",
     )
 
@@ -42,14 +41,13 @@ def _run(program: str, *words: str) -> None:
         raise RuntimeError(done.stderr.decode())
 
 
-def _shares(repeats: int) -> str:
+def _shares(words: Sequence[str], repeats: int) -> str:
     """What the rest of the time goes into, measured in this process, where all is loaded."""
     car = demo_car()
-    axle = car.axles[0]
-    sweeps = run_sweeps(axle, _JOB)
-    files = outputs(car, axle, _JOB, car.limits, sweeps)
+    axle, job = car.front, sweep_job(parsed(words), car)
+    files = outputs(car, axle, job, car.limits, run_sweeps(axle, job))
     tables, figures = ([one for one in files if one.name.endswith(ending)] for ending in (".csv", ".png"))
-    solving = shortest(lambda: run_sweeps(axle, _JOB), repeats)
+    solving = shortest(lambda: run_sweeps(axle, job), repeats)
     writing, drawing = (shortest(lambda some=some: _written(some), repeats) for some in (tables, figures))
     return (
         f"warm, {1e3 * solving:.0f} ms go into solving, {1e3 * writing:.0f} ms into {len(tables)} tables and "

@@ -6,12 +6,11 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from benchmarks.cars import some_cars, typical_axle, varied_axle
+from benchmarks.cars import doubtful_axle, some_cars, typical_axle, varied_axle
 from benchmarks.plain_loop import PlainCorner, Solved
 from benchmarks.timing import Row, best_of, peak_memory
 from kinematics import LEFT, RIGHT, Axle, Sweep, sweep_bump, sweep_grid
-from kinematics.doubt.inputs import WAYS, Coordinate, independent
-from kinematics.doubt.shifted import shifted
+from kinematics.doubt.carried import cars_as_they_might_be
 from kinematics.suspension import SuspensionType
 from kinematics.suspensions import SUSPENSIONS
 from solvers.spread import BLOCK, Shape, drawn, monte_carlo
@@ -21,7 +20,6 @@ _TIMED = ("strut", "double wishbone", "five link")  # one upright on links: what
 _TRAVEL: Array = np.linspace(-60.0, 60.0, 41)  # mm
 _ROLL: Array = np.radians(np.linspace(-3.0, 3.0, 41))
 _BLOCK = 50  # cars at a time: what these need stays in the processor's cache
-_MEASURED_TO = 2.0  # mm, one standard deviation of each coordinate
 _AGREE = 1e-5  # mm; SciPy's default tolerance leaves about 1e-6
 
 
@@ -90,15 +88,13 @@ def _cars(kind: SuspensionType, count: int, repeats: int) -> Row:
 
 def _doubt(kind: SuspensionType, count: int) -> Row:
     """A Monte Carlo: cars drawn from the doubt of one, and of every number at every position how it spreads."""
-    axle = typical_axle(kind)
-    keys = [key for key in kind.keys for _ in WAYS]
-    doubt = independent([Coordinate(key, way) for key in kind.keys for way in WAYS], [_MEASURED_TO] * len(keys))
+    axle, doubt = doubtful_axle(kind)
     normal: list[Shape] = ["normal"] * len(doubt.sources)
 
     def study(sources: Array) -> dict[str, Array]:
-        return dict(sweep_bump(shifted(axle, doubt.coordinates, sources @ doubt.influence.T), _TRAVEL).values)
+        return dict(sweep_bump(cars_as_they_might_be(axle, doubt, sources), _TRAVEL).values)
 
-    sample = shifted(axle, doubt.coordinates, drawn(normal, 20, 1, 0) @ doubt.influence.T)
+    sample = cars_as_they_might_be(axle, doubt, drawn(normal, 20, 1, 0))
     cars = [some_cars(sample, one) for one in range(20)]
     corners = [_corners(car) for car in cars]
     verdicts = [

@@ -4,12 +4,11 @@ from collections.abc import Callable, Iterator
 
 import numpy as np
 
-from benchmarks.cars import typical_axle
+from benchmarks.cars import doubtful_axle, typical_axle
 from benchmarks.timing import Row, peak_memory, shortest
 from kinematics import sweep_bump, sweep_grid
 from kinematics.cars import DEMO_CARS, demo_car
-from kinematics.doubt.inputs import WAYS, Coordinate, independent
-from kinematics.doubt.shifted import shifted
+from kinematics.doubt.carried import cars_as_they_might_be
 from kinematics.loads.report import whole_car
 from kinematics.loads.shelf import BarChoice, Shelf, SpringChoice, rank
 from kinematics.suspensions import SUSPENSIONS
@@ -43,13 +42,11 @@ def _grid(rolls: int) -> tuple[int, Callable[[int], object]]:
 
 
 def _draws(cars: int) -> tuple[int, Callable[[int], object]]:
-    axle = typical_axle(SUSPENSIONS["strut"])
-    coordinates = [Coordinate(key, way) for key in axle.suspension.keys for way in WAYS]
-    doubt = independent(coordinates, [2.0] * len(coordinates))  # mm
+    axle, doubt = doubtful_axle(SUSPENSIONS["strut"])
     normal: list[Shape] = ["normal"] * len(doubt.sources)
 
     def study(sources: Array) -> dict[str, Array]:
-        return dict(sweep_bump(shifted(axle, doubt.coordinates, sources @ doubt.influence.T), _TRAVEL).values)
+        return dict(sweep_bump(cars_as_they_might_be(axle, doubt, sources), _TRAVEL).values)
 
     return cars, lambda count: monte_carlo(study, normal, count, 1)
 

@@ -24,11 +24,12 @@ def library() -> ctypes.CDLL | None:
     compiler = shutil.which("gcc")
     if compiler is None:
         return None
-    built = Path(tempfile.mkdtemp(prefix="stand-in-")) / "stand_in.so"
     source = Path(__file__).with_name("stand_in.c")
-    command = [compiler, "-O3", "-shared", "-fPIC", "-o", str(built), str(source), "-lm"]
-    subprocess.run(command, check=True)
-    return ctypes.CDLL(str(built))
+    # Once loaded it needs its file no more, where the system lets that go.
+    with tempfile.TemporaryDirectory(prefix="stand-in-", ignore_cleanup_errors=True) as folder:
+        built = Path(folder) / "stand_in.so"
+        subprocess.run([compiler, "-O3", "-shared", "-fPIC", "-o", str(built), str(source), "-lm"], check=True)
+        return ctypes.CDLL(str(built))
 
 
 @dataclass(frozen=True)

@@ -7,15 +7,17 @@ from fractions import Fraction
 
 STILL_BLANK = "?"  # what a blank file has in the place of a number
 _TAPE = re.compile(r"\s*(-)?\s*(?:(\d+)(?:\s+|-))?(\d+)\s*/\s*(\d+)\s*")
-_ONE_CHARACTER = {
-    "\u00bd": "1/2",
-    "\u00bc": "1/4",
-    "\u00be": "3/4",
-    "\u215b": "1/8",
-    "\u215c": "3/8",
-    "\u215d": "5/8",
-    "\u215e": "7/8",
-}
+_AS_ONE_CHARACTER = str.maketrans(
+    {
+        "\u00bd": " 1/2",
+        "\u00bc": " 1/4",
+        "\u00be": " 3/4",
+        "\u215b": " 1/8",
+        "\u215c": " 3/8",
+        "\u215d": " 5/8",
+        "\u215e": " 7/8",
+    }
+)
 
 
 @dataclass(frozen=True)
@@ -54,7 +56,7 @@ def read_length(written: float | int | str) -> float:
         raise ValueError(_not_a_length(written))
     if not isinstance(written, str):
         return float(written)
-    tape = _TAPE.fullmatch("".join(f" {_ONE_CHARACTER.get(one)}" if one in _ONE_CHARACTER else one for one in written))
+    tape = _TAPE.fullmatch(written.translate(_AS_ONE_CHARACTER))
     if tape is None:
         try:
             return float(written)

@@ -11,7 +11,7 @@ from kinematics.car import SIDE_NAMES, Axle
 from kinematics.lengths import LengthUnit
 from kinematics.quantities import QUANTITIES
 from kinematics.quantity import Kind
-from kinematics.sweeps import sweep_bump
+from kinematics.sweeps import Sweep
 from kinematics.wording import once_for_both_sides, told
 from solvers.vectors import Array, length
 
@@ -22,20 +22,20 @@ _TIE_ROD_ASLANT = 35.0  # degrees in plan view
 _KNOWN_TO = 25.0  # mm
 
 
-def oddities(axle: Axle, unit: LengthUnit) -> list[str]:
-    """What is odd about an axle as measured, in sentences; empty for most cars."""
-    said = [f"{axle.name} {text}" for text in (*_odd_numbers(axle, unit), *_odd_points(axle, unit))]
+def oddities(rest: Sweep, unit: LengthUnit) -> list[str]:
+    """What is odd about an axle as measured, in sentences; empty for most cars. rest: its one state at ride height."""
+    axle = rest.axle
+    said = [f"{axle.name} {text}" for text in (*_odd_numbers(rest, unit), *_odd_points(axle, unit))]
     return once_for_both_sides(said) + _odd_doubts(axle, unit)
 
 
-def _odd_numbers(axle: Axle, unit: LengthUnit) -> Iterator[str]:
-    sweep = sweep_bump(axle, np.zeros(1))
+def _odd_numbers(rest: Sweep, unit: LengthUnit) -> Iterator[str]:
     for key, most in _MOST.items():
-        if key not in sweep.values:
+        if key not in rest.values:
             continue
         quantity = QUANTITIES[key]
         bound = most if quantity.kind is Kind.LENGTH else float(np.radians(most))
-        for side, value in zip(SIDE_NAMES, sweep[key].reshape(2), strict=True):
+        for side, value in zip(SIDE_NAMES, rest[key].reshape(2), strict=True):
             if np.isfinite(value) and abs(value) > bound:
                 read, usual = told(float(value), quantity.kind, unit), told(bound, quantity.kind, unit, sign=False)
                 yield f"{side}: {quantity.title} {read}, and hardly a car has over {usual}; is a sign or digit wrong?"

@@ -7,7 +7,7 @@ Derivatives are not the polynomial's: they come from the equations' null vector 
 many positions are asked for, and no lock is near, are poses and motion read from polynomials that proved as good.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -160,8 +160,9 @@ class Path:
         twist = self._twist_series(self.rows.guide_rows)
         if twist is None:
             return None
-        both = self.fit(np.concatenate([self.motion.at(self.nodes), twist.at(self.nodes)], axis=-2))
-        return both.shortened(np.concatenate([self._each_body(_POSE_LEFT_OUT), self._each_body(_TWIST_LEFT_OUT)]))
+        both = np.concatenate([self.motion.coefficients, twist.coefficients], axis=-2)
+        allowed = np.concatenate([self._each_body(_POSE_LEFT_OUT), self._each_body(_TWIST_LEFT_OUT)])
+        return replace(self.motion, coefficients=both).shortened(allowed)
 
     def row_motion(self, row: int, driver: Array) -> Array | None:
         """Motion (bodies, 6, ..., S) that changes one row at unit speed and keeps all others, at drivers (..., S).

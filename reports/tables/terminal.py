@@ -19,7 +19,7 @@ from kinematics.quantities import QUANTITIES
 from kinematics.roll_axis import roll_axis
 from kinematics.sweeps import sweep_bump
 from kinematics.verdict import Finding, sentence, summary
-from kinematics.wording import EITHER_WAY, roll_axis_words, shown, side_view_terms
+from kinematics.wording import EITHER_WAY, PLUS_MINUS, roll_axis_words, shown, side_view_terms
 from reports.cautions import CAUTION
 from solvers.spread import BLOCK, Track
 
@@ -83,7 +83,7 @@ def show_static(out: Console, car: Car, axle: Axle) -> None:
             ways = np.broadcast_to(around[key].reshape(-1), 2)
             both = zip(cells, ways, strict=False)
             cells = [
-                f"{one} \N{PLUS-MINUS SIGN} {shown(way, quantity.kind, car.unit)}" if np.isfinite(way) else one
+                f"{one} {PLUS_MINUS} {shown(way, quantity.kind, car.unit)}" if np.isfinite(way) else one
                 for one, way in both
             ]
         if sides_differ and not quantity.per_side:
@@ -95,7 +95,7 @@ def show_static(out: Console, car: Car, axle: Axle) -> None:
     used = side_view_terms(axle, car.unit)
     if used and any(key in sweep.values for key in _SIDE_VIEW):
         out.print(Text(used))
-    for text in oddities(axle, car.unit):
+    for text in oddities(sweep, car.unit):
         out.print(Text(f"LOOK AGAIN  {text}", style="yellow"))
 
 

@@ -69,7 +69,7 @@ def test_a_folder_that_is_not_there(capsys: pytest.CaptureFixture[str]) -> None:
 
 
 def test_a_wheel_beyond_its_stop_is_told(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """40 mm of bump and 2 deg of roll: the right wheel goes up by 40 + tan(2 deg) * 741 = 66 mm or so; stop at 45."""
+    """40 mm of bump, 2 deg of roll: the right wheel goes up by 40 + tan(2 deg) * 741 = 65.9 mm; its stop is at 45."""
     (garage / "coupe.toml").write_text(demo_text(), encoding="utf-8")
     assert main(["draw", "coupe.toml", "a.svg", "--bump", "40", "--roll", "2"]) == 0
     told = capsys.readouterr().out

@@ -32,7 +32,8 @@ def executor(request: pytest.FixtureRequest) -> Iterator[Executor]:
         return
     distributed = pytest.importorskip("distributed")
     with (
-        distributed.LocalCluster(n_workers=2, threads_per_worker=1, dashboard_address=None) as cluster,
+        # Its page of diagnostics on any free port: the tests beside this one may start an engine too.
+        distributed.LocalCluster(n_workers=2, threads_per_worker=1, dashboard_address=":0") as cluster,
         distributed.Client(cluster) as client,
         client.get_executor() as pool,
     ):
