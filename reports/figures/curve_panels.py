@@ -77,8 +77,16 @@ _WAYS = (
     ),
 )
 
-# By quantity, the low and high end of what each value may be ([2,] S), inside units.
-Bands = Mapping[str, tuple[Array, Array]]
+
+@dataclass(frozen=True)
+class Bands:
+    """What values may be: by quantity low and high ends ([2,] S), inside units. found: how, in words for the paper."""
+
+    ends: Mapping[str, tuple[Array, Array]]
+    found: str
+
+
+NO_BANDS = Bands({}, "")
 _BAND = "95 % of such measurements"
 
 
@@ -197,9 +205,9 @@ def _around(
     widest: float = np.inf,
 ) -> tuple[_Band, ...]:
     """The band of each line that has a colour, as far as there is one; none where it is wider than the widest."""
-    if quantity.key not in bands:
+    if quantity.key not in bands.ends:
         return ()
-    low, high = (np.atleast_2d(end) * quantity.kind.scale(unit) for end in bands[quantity.key])
+    low, high = (np.atleast_2d(end) * quantity.kind.scale(unit) for end in bands.ends[quantity.key])
     low = np.where(high - low <= widest, low, np.nan)
     return tuple(_Band(driver.values[0], low[i], high[i], colour) for i, colour in enumerate(colours))
 

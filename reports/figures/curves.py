@@ -13,7 +13,16 @@ from kinematics.lengths import LengthUnit
 from kinematics.limits import Limit, WorkingRange
 from kinematics.quantities import QUANTITIES
 from kinematics.quantity import Kind
-from reports.figures.curve_panels import BAND_ALPHA, LEFT_MARGIN, WIDE, Bands, Panel, roll_centre_panel, wheel_panel
+from reports.figures.curve_panels import (
+    BAND_ALPHA,
+    LEFT_MARGIN,
+    NO_BANDS,
+    WIDE,
+    Bands,
+    Panel,
+    roll_centre_panel,
+    wheel_panel,
+)
 from reports.figures.driver_axis import DriverAxis, driver_axis
 from reports.figures.legends import legend_above
 from reports.figures.plans import Sweeps, check, plan_legend, plans_height
@@ -30,7 +39,7 @@ def curves(
     unit: LengthUnit,
     sheet: Sheet,
     working: WorkingRange | None = None,
-    bands: Bands | None = None,
+    bands: Bands = NO_BANDS,
 ) -> Figure:
     """Draw one to five labelled sweeps, all in bump or all in roll, over their driver.
 
@@ -43,7 +52,7 @@ def curves(
     if len(kinds) > 1:
         raise ValueError(f"curves need sweeps all in bump or all in roll, got {' and '.join(sorted(kinds))}")
     with paper():
-        return _draw(sweeps, limits, unit, sheet, working, bands or {})
+        return _draw(sweeps, limits, unit, sheet, working, bands)
 
 
 def _draw(
@@ -67,10 +76,8 @@ def _draw(
     if len(sweeps) == 1 and sweeps[0][1].kind == "roll":
         share = f"{100.0 * sweeps[0][1].outer_share:.0f} %"
         notes.append(f"Force-weighted: with {share} of the lateral force on the outer wheel.")
-    if bands:
-        notes.append(
-            "Bands: from how well it was measured, to first order; `cornersweep doubt` tells where that fails."
-        )
+    if bands.ends:
+        notes.append(f"Bands: from how well it was measured, {bands.found}.")
     column = Column(sheet, sweeps[0][1].axle, rows, notes)
     plan_legend(column, labels)
     last = len(panels) - 1

@@ -40,13 +40,15 @@ def doubt_outputs(car: Car, assessment: Assessment, limits: Limits, about: Seque
 
 
 def _curves(car: Car, assessment: Assessment, limits: Limits, place: Place) -> "Figure":
+    from reports.figures.curve_panels import Bands
     from reports.figures.curves import curves
     from reports.figures.style import Sheet
 
     chances = assessment.chances
     found = "to first order" if chances is None else f"{chances.draws} drawn cars"
     sheet = Sheet(f"{'Bump and droop' if place == 'bump' else 'Roll'}: how sure ({found})", car.name)
-    bands = {key: assessment.band((place, key)) for key in DRAWN}
+    how = found if chances is None else f"as {found} show"
+    bands = Bands({key: assessment.band((place, key)) for key in DRAWN}, how)
     own = limits.of(assessment.axle)
     return curves([("as measured", assessment.sweeps[place])], own, car.unit, sheet, limits.working, bands)
 

@@ -26,7 +26,6 @@ from solvers.vectors import Array
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-    from reports.figures.curve_panels import Bands
 
 _FINISH: dict[str, Any] = {
     "png": {"pil_kwargs": {"compress_level": 1}},
@@ -226,6 +225,7 @@ def _figures(
     car: Car, axle: Axle, job: SweepJob, limits: Limits, sweeps: dict[str, Sweep]
 ) -> Iterator[Callable[[BinaryIO], None]]:
     # Matplotlib is slow to load: only a job that draws pays for it.
+    from reports.figures.curve_panels import Bands
     from reports.figures.curves import curves
     from reports.figures.front_view import front_view
     from reports.figures.panels import SIDE_VIEW, STEER, along_rack, along_travel, panels
@@ -240,9 +240,10 @@ def _figures(
     def at_ride_height() -> Stance:
         return stances(axle, np.zeros(1), np.zeros(1))
 
-    def around(kind: str) -> "Bands":
+    def around(kind: str) -> Bands:
         swept, ways = sweeps[kind], either_way(axle, lambda cars: job.sweep(cars, kind))
-        return {key: (swept[key] - ways[key], swept[key] + ways[key]) for key in DRAWN if key in ways}
+        ends = {key: (swept[key] - ways[key], swept[key] + ways[key]) for key in DRAWN if key in ways}
+        return Bands(ends, "to first order; `cornersweep doubt` tells where that fails")
 
     makers: list[Callable[[], Figure]] = [
         lambda: curves(bump, own, unit, Sheet(f"Bump and droop{alone}", car.name), limits.working, around("bump")),

@@ -8,6 +8,7 @@ import pytest
 
 from kinematics.cars import LOWERED_COUPE_PLANS, demo_text
 from reports.command_line import main
+from reports.figures.style import Column
 from tests.command_line.car_texts import SOUND_CAR, in_inches, with_tape_points
 
 FILES = [
@@ -138,3 +139,27 @@ def test_compare_with_doubt_needs_a_doubt(garage: Path, capsys: pytest.CaptureFi
     (garage / "car.toml").write_text(text, encoding="utf-8")
     assert main(["compare", "car.toml", "plans.toml", "--doubt", *_FEW]) == 2
     assert "says nothing of how well it was measured" in capsys.readouterr().err
+
+
+@pytest.mark.usefixtures("garage")
+@pytest.mark.parametrize(
+    ("command", "said"),
+    [
+        (["sweep", "car.toml", "out"], "to first order"),
+        (["doubt", "car.toml", "--into", "out", *_FEW], "100 drawn cars"),
+    ],
+    ids=["sweep", "doubt"],
+)
+def test_curves_say_how_their_bands_were_found(command: list[str], said: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    written: list[str] = []
+    kept = Column.__post_init__
+
+    def listening(column: Column) -> None:
+        written.extend(column.notes)
+        kept(column)
+
+    monkeypatch.setattr(Column, "__post_init__", listening)
+    main(command)
+    bands = [note for note in written if note.startswith("Bands")]
+    assert len(bands) == 2  # in bump and in roll
+    assert all(said in note for note in bands)
