@@ -3,8 +3,8 @@
 import numpy as np
 
 from kinematics import Axle
-from kinematics.doubt.inputs import WAYS, Coordinate, Doubt, independent
-from kinematics.suspension import SuspensionType
+from kinematics.car.suspension_type import SuspensionType
+from kinematics.car.uncertainty import WAYS, Coordinate, Doubt, independent
 from solvers.vectors import Array
 
 _MEASURED_TO = 2.0  # mm, one standard deviation of each coordinate

@@ -8,10 +8,10 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from benchmarks.timing import Row, best_of, shortest
-from kinematics.cars import demo_car, demo_text
+from kinematics.inputs.demo_cars import demo_car, demo_text
 from reports.command_line import parsed
 from reports.commands.sweep import sweep_job
-from reports.files.sweep_files import Output, outputs, run_sweeps
+from reports.outputs.sweep_files import Output, outputs, run_sweeps
 
 _LIBRARIES = (
     "numpy, scipy.optimize, matplotlib.figure, matplotlib.backends.backend_agg, pydantic, tomlkit, rich.console"

@@ -8,9 +8,9 @@ from benchmarks.cars import some_cars, typical_axle, varied_axle
 from benchmarks.stand_in import MISSING, CompiledCorner, compiled, library, outwards
 from benchmarks.timing import Row, best_of
 from kinematics import LEFT, RIGHT, Axle, sweep_grid
-from kinematics.corners import trace_corners
-from kinematics.suspension import SuspensionType
-from kinematics.suspensions import SUSPENSIONS
+from kinematics.car.suspension_type import SuspensionType
+from kinematics.car.suspensions import SUSPENSIONS
+from kinematics.motion.corners import trace_corners
 from solvers.vectors import Array
 
 _TIMED = ("strut", "double wishbone", "five link")

@@ -7,7 +7,7 @@ import numpy as np
 
 from benchmarks.timing import Row, best_of
 from kinematics import sweep_bump
-from kinematics.suspensions import SUSPENSIONS
+from kinematics.car.suspensions import SUSPENSIONS
 from tests.engines.corner_linkages import CORNERS, TRAVEL, Build
 from tests.engines.invented_axles import invented
 from tests.engines.linkage import Poses

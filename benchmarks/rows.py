@@ -10,9 +10,9 @@ from benchmarks.cars import doubtful_axle, some_cars, typical_axle, varied_axle
 from benchmarks.plain_loop import PlainCorner, Solved
 from benchmarks.timing import Row, best_of, peak_memory
 from kinematics import LEFT, RIGHT, Axle, Sweep, sweep_bump, sweep_grid
-from kinematics.doubt.carried import cars_as_they_might_be
-from kinematics.suspension import SuspensionType
-from kinematics.suspensions import SUSPENSIONS
+from kinematics.car.suspension_type import SuspensionType
+from kinematics.car.suspensions import SUSPENSIONS
+from kinematics.doubt.assessment import cars_as_they_might_be
 from solvers.spread import BLOCK, Shape, drawn, monte_carlo
 from solvers.vectors import Array
 

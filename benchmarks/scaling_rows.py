@@ -7,11 +7,11 @@ import numpy as np
 from benchmarks.cars import doubtful_axle, typical_axle
 from benchmarks.timing import Row, peak_memory, shortest
 from kinematics import sweep_bump, sweep_grid
-from kinematics.cars import DEMO_CARS, demo_car
-from kinematics.doubt.carried import cars_as_they_might_be
+from kinematics.car.suspensions import SUSPENSIONS
+from kinematics.doubt.assessment import cars_as_they_might_be
+from kinematics.inputs.demo_cars import DEMO_CARS, demo_car
 from kinematics.loads.report import whole_car
 from kinematics.loads.shelf import BarChoice, Shelf, SpringChoice, rank
-from kinematics.suspensions import SUSPENSIONS
 from solvers.spread import Shape, monte_carlo
 from solvers.vectors import Array
 

@@ -4,12 +4,12 @@ import importlib
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from kinematics.car import LEFT, RIGHT, Axle, Car
-    from kinematics.cars import demo_car
-    from kinematics.files.car_file import read_car
-    from kinematics.files.faults import InputFaultError
-    from kinematics.sweeps import Sweep, stances, sweep_bump, sweep_grid, sweep_roll
-    from kinematics.verdict import judge, sentence, summary
+    from kinematics.car.car import LEFT, RIGHT, Axle, Car
+    from kinematics.inputs.car.car_file import read_car
+    from kinematics.inputs.demo_cars import demo_car
+    from kinematics.inputs.reading.faults import InputFaultError
+    from kinematics.judging.verdict import judge, sentence, summary
+    from kinematics.sweeps.body import Sweep, stances, sweep_bump, sweep_grid, sweep_roll
 
 __all__ = [
     "LEFT",
@@ -30,12 +30,13 @@ __all__ = [
 ]
 
 _HOMES = {
-    "car": ("LEFT", "RIGHT", "Axle", "Car"),
-    "files.car_file": ("read_car",),
-    "cars": ("demo_car",),
-    "files.faults": ("InputFaultError",),
-    "sweeps": ("Sweep", "stances", "sweep_bump", "sweep_grid", "sweep_roll"),
-    "verdict": ("judge", "sentence", "summary"),
+    "car.car": ("Axle", "Car"),
+    "car.sides": ("LEFT", "RIGHT"),
+    "inputs.car.car_file": ("read_car",),
+    "inputs.demo_cars": ("demo_car",),
+    "inputs.reading.faults": ("InputFaultError",),
+    "judging.verdict": ("judge", "sentence", "summary"),
+    "sweeps.body": ("Sweep", "stances", "sweep_bump", "sweep_grid", "sweep_roll"),
 }
 
 

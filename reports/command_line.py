@@ -6,7 +6,7 @@ import re
 import sys
 from collections.abc import Callable, Sequence
 
-from kinematics.files.faults import InputFaultError
+from kinematics.inputs.reading.faults import InputFaultError
 from reports.command_menu import menu_parser
 from reports.commands.car_and_limits import AT_FAULT, WITHIN
 from reports.commands.import_points import plain_axis

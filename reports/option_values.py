@@ -14,14 +14,14 @@ def plain_number(word: str) -> str:
     """Write a negative tape reading as a decimal: argparse takes "-3/4" for an option."""
     if _NEGATIVE_TAPE.fullmatch(word) is None:
         return word
-    from kinematics.lengths import read_length
+    from kinematics.car.lengths import read_length
 
     return str(read_length(word))
 
 
 def length(written: str) -> float:
     """A length in the car's unit, as a decimal or a tape reading."""
-    from kinematics.lengths import read_length
+    from kinematics.car.lengths import read_length
 
     try:
         value = read_length(written)

@@ -14,7 +14,7 @@ from typing import Literal, TypeVar
 
 import numpy as np
 
-from solvers.elsewhere import in_order
+from solvers.executors import in_order
 from solvers.tangents import seeded, tangent
 from solvers.vectors import Array, Index
 

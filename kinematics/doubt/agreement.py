@@ -6,10 +6,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from kinematics.car import SIDE_NAMES
-from kinematics.doubt.carried import NORMAL_95, Assessment
-from kinematics.doubt.numbers import Asked
-from kinematics.quantities import QUANTITIES
+from kinematics.car.car import SIDE_NAMES
+from kinematics.doubt.assessment import NORMAL_95, Assessment
+from kinematics.doubt.question import Asked
+from kinematics.numbers.registry import QUANTITIES
 from solvers.spread import FirstOrder, Spread
 from solvers.vectors import Array, Flags
 

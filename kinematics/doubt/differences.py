@@ -7,14 +7,14 @@ from typing import Any
 
 import numpy as np
 
-from kinematics.car import Axle, Car
-from kinematics.doubt.carried import ALL_LIMITS, NORMAL_95, Judged, cars_as_they_might_be
-from kinematics.doubt.inputs import Doubt
-from kinematics.doubt.numbers import AT_RIDE_HEIGHT
-from kinematics.limits import Limits
+from kinematics.car.car import Axle, Car
+from kinematics.car.limits import Limits
+from kinematics.car.uncertainty import Doubt
+from kinematics.doubt.assessment import ALL_LIMITS, NORMAL_95, Judged, cars_as_they_might_be
+from kinematics.doubt.question import AT_RIDE_HEIGHT
+from kinematics.judging.verdict import margins
+from kinematics.numbers.registry import quantities_of
 from kinematics.planning.plans import AS_MEASURED, Plan, axle_after, settled
-from kinematics.quantities import quantities_of
-from kinematics.verdict import margins
 from solvers.spread import FirstOrder, Shape, Spread, Track, first_order, monte_carlo
 from solvers.vectors import Array, Flags
 

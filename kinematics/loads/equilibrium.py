@@ -12,12 +12,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from kinematics.car import LEFT, RIGHT
-from kinematics.ground import Attitude
+from kinematics.car.car import LEFT, RIGHT
+from kinematics.car.springs_and_bars import GRAVITY
 from kinematics.loads.movements import of_both_wheels
-from kinematics.loads.parts import GRAVITY
 from kinematics.loads.setup import AxleSetup
-from kinematics.stance import Stance
+from kinematics.motion.ground import Attitude
+from kinematics.numbers.stance import Stance
 from solvers.vectors import Array, Flags
 
 _UNKNOWN = 7  # heave front and rear [mm], roll [mrad], travel of the four wheels [mm]

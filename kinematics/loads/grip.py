@@ -8,8 +8,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from kinematics.car.springs_and_bars import GRAVITY
 from kinematics.loads.equilibrium import Balance
-from kinematics.loads.parts import GRAVITY
 from solvers.vectors import Array
 
 DEFAULT_GRIP, DEFAULT_LOSS = 1.1, 0.12  # round figures, common practice, no source

@@ -7,11 +7,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from kinematics.car import LEFT, RIGHT, SIDES
-from kinematics.linkage import UPRIGHT
-from kinematics.loads.parts import Attachment, Bar, BarEnds, Line
-from kinematics.states import CornerStates
-from kinematics.suspension import CHASSIS, Arm
+from kinematics.car.car import LEFT, RIGHT, SIDES
+from kinematics.car.springs_and_bars import Attachment, Bar, BarEnds, Line
+from kinematics.car.suspension_type import CHASSIS, Arm
+from kinematics.motion.linkage import UPRIGHT
+from kinematics.motion.states import CornerStates
 from solvers.vectors import Array, cross, dot, length, unit, vector
 
 

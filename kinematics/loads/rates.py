@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from kinematics.car import LEFT, RIGHT
+from kinematics.car.car import LEFT, RIGHT
 from kinematics.loads.movements import length_of
 from kinematics.loads.setup import AxleSetup, Forces
 from solvers.vectors import Array

@@ -4,16 +4,16 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from kinematics.car import SIDE_NAMES, Car
-from kinematics.lengths import in_both_units
-from kinematics.limits import WorkingRange
+from kinematics.car.car import SIDE_NAMES, Car
+from kinematics.car.lengths import in_both_units
+from kinematics.car.limits import WorkingRange
+from kinematics.car.springs_and_bars import GRAVITY
 from kinematics.loads import lean
 from kinematics.loads.equilibrium import Balance, WholeCar, balance
 from kinematics.loads.grip import GripLeft, Tyre, grip_left
-from kinematics.loads.parts import GRAVITY
 from kinematics.loads.rates import AxleRoll, Rates, Ride, axle_roll, rates, ride
 from kinematics.loads.setup import AxleSetup, calibrated
-from kinematics.sweeps import sweep_bump
+from kinematics.sweeps.body import sweep_bump
 from solvers.vectors import Array
 
 MOST_G = 1.4  # lateral acceleration looked at

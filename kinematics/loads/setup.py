@@ -6,12 +6,12 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from kinematics.car import LEFT, RIGHT, Axle
-from kinematics.ground import Attitude, contact_points
+from kinematics.car.car import LEFT, RIGHT, Axle
+from kinematics.car.springs_and_bars import GRAVITY, AxleLoads, BumpStop
 from kinematics.loads.movements import Moved, arm_end_movement, length_of, of_both_wheels
-from kinematics.loads.parts import GRAVITY, AxleLoads, BumpStop
-from kinematics.moving_axle import MovingAxle, moving
-from kinematics.states import CornerStates
+from kinematics.motion.ground import Attitude, contact_points
+from kinematics.motion.moving_axle import MovingAxle, moving
+from kinematics.motion.states import CornerStates
 from solvers.vectors import Array
 
 _LEAST_RATIO = 0.05  # of spring travel to wheel travel; real ones are several times as large

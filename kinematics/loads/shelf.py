@@ -8,13 +8,13 @@ from itertools import product
 
 import numpy as np
 
-from kinematics.limits import Limits
+from kinematics.car.limits import Limits
+from kinematics.car.springs_and_bars import GRAVITY
 from kinematics.loads.equilibrium import WholeCar, balance
 from kinematics.loads.lean import degrees_per_g
-from kinematics.loads.parts import GRAVITY
 from kinematics.loads.setup import AxleSetup
-from kinematics.sweeps import sweep_bump
-from solvers.elsewhere import in_order
+from kinematics.sweeps.body import sweep_bump
+from solvers.executors import in_order
 from solvers.vectors import Array, Flags
 
 AS_FITTED = "as fitted"

@@ -6,10 +6,10 @@ from typing import Literal
 
 import numpy as np
 
-from kinematics.car import SIDES
-from kinematics.fittings import Adjusters
-from kinematics.planning.parts import Assembled, AxleParts, put_together
-from kinematics.quantity import Kind
+from kinematics.car.car import SIDES
+from kinematics.car.fittings import Adjusters
+from kinematics.numbers.quantity import Kind
+from kinematics.planning.dismantled import Assembled, AxleParts, put_together
 from solvers.tangents import larger_than
 from solvers.vectors import Array, Flags, length, vector
 

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from kinematics.car import Axle
+from kinematics.car.car import Axle
 from solvers.vectors import Array
 
 

@@ -5,11 +5,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from kinematics.car import LEFT, RIGHT, SIDES
-from kinematics.lengths import LengthUnit
-from kinematics.planning.parts import AxleParts
-from kinematics.suspension import SuspensionType
-from kinematics.units import Units
+from kinematics.car.car import LEFT, RIGHT, SIDES
+from kinematics.car.lengths import LengthUnit
+from kinematics.car.suspension_type import SuspensionType
+from kinematics.car.units import Units
+from kinematics.planning.dismantled import AxleParts
 from solvers.vectors import Array
 
 _DOWN: Array = np.array([0.0, 0.0, -1.0])

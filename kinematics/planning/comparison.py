@@ -6,20 +6,20 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from kinematics.car import SIDE_NAMES, Axle, Car
-from kinematics.lengths import LengthUnit
-from kinematics.limits import Limits, Over
+from kinematics.car.car import SIDE_NAMES, Axle, Car
+from kinematics.car.lengths import LengthUnit
+from kinematics.car.limits import Limits, Over
+from kinematics.judging.verdict import Finding, judge, margins
+from kinematics.judging.wording import once_for_both_sides, told
 from kinematics.loads.report import COMPARED_AT, LeanNumbers, lean_numbers
+from kinematics.numbers.quantity import Kind
 from kinematics.planning.changed_axle import ChangedAxle
 from kinematics.planning.changes import Change
 from kinematics.planning.plans import AS_MEASURED, Plan, carry_out
 from kinematics.planning.rules import Breach, Rule, hold_against
 from kinematics.planning.settling import rigged
 from kinematics.planning.stops import TravelLeft, joint_angles, travel_left
-from kinematics.quantity import Kind
-from kinematics.sweeps import sweep_bump
-from kinematics.verdict import Finding, judge, margins
-from kinematics.wording import once_for_both_sides, told
+from kinematics.sweeps.body import sweep_bump
 from solvers.vectors import Array
 
 _NEARBY = 1.0  # mm of travel either way for the roll centre's change

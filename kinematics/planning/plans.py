@@ -6,9 +6,11 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from kinematics.car import SIDE_NAMES, Axle, Car
-from kinematics.fittings import Adjusters
-from kinematics.lengths import MM, LengthUnit
+from kinematics.car.car import SIDE_NAMES, Axle, Car
+from kinematics.car.fittings import Adjusters
+from kinematics.car.lengths import MM, LengthUnit
+from kinematics.judging.wording import once_for_both_sides, told
+from kinematics.numbers.quantity import Kind
 from kinematics.planning.alignment import (
     Alignment,
     align,
@@ -19,10 +21,8 @@ from kinematics.planning.alignment import (
 )
 from kinematics.planning.changed_axle import ChangedAxle
 from kinematics.planning.changes import LOAD_CHANGES, Change, apply_change
-from kinematics.planning.parts import AxleParts, put_together, stacked, take_apart
+from kinematics.planning.dismantled import AxleParts, put_together, stacked, take_apart
 from kinematics.planning.settling import fits_loads, rigged, settle
-from kinematics.quantity import Kind
-from kinematics.wording import once_for_both_sides, told
 from solvers.vectors import Array, Flags
 
 

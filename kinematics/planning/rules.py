@@ -3,11 +3,11 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from kinematics.car import Car
-from kinematics.lengths import LengthUnit
+from kinematics.car.car import Car
+from kinematics.car.lengths import LengthUnit
+from kinematics.car.suspension_type import SuspensionType
 from kinematics.planning.changes import CHANGES, Change, amount_words, points_moved
 from kinematics.planning.plans import Plan
-from kinematics.suspension import SuspensionType
 
 
 @dataclass(frozen=True)

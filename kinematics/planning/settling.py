@@ -9,15 +9,15 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from kinematics.car import Axle, Car
+from kinematics.car.car import Axle, Car
+from kinematics.car.springs_and_bars import Attachment, AxleLoads, BarEnds, Line
+from kinematics.car.suspension_type import CHASSIS
 from kinematics.loads.equilibrium import WholeCar, balance
 from kinematics.loads.movements import length_of
-from kinematics.loads.parts import Attachment, AxleLoads, BarEnds, Line
 from kinematics.loads.setup import AxleSetup, calibrated
-from kinematics.moving_axle import moving
+from kinematics.motion.moving_axle import moving
 from kinematics.planning.changed_axle import ChangedAxle
 from kinematics.planning.changes import LOAD_CHANGES, Change
-from kinematics.suspension import CHASSIS
 from solvers.vectors import Array, cross, dot, unit
 
 

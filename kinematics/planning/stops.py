@@ -4,10 +4,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from kinematics.car import Axle
-from kinematics.moving_axle import MovingAxle, moving
+from kinematics.car.car import Axle
+from kinematics.motion.moving_axle import MovingAxle, moving
+from kinematics.motion.states import CornerStates
 from kinematics.planning.changed_axle import ChangedAxle
-from kinematics.states import CornerStates
 from solvers.rotations import rotate
 from solvers.vectors import Array, cross, dot, length
 

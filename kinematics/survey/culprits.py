@@ -14,8 +14,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from kinematics.doubt.inputs import WAYS
-from kinematics.lengths import MM, LengthUnit
+from kinematics.car.lengths import MM, LengthUnit
+from kinematics.car.uncertainty import WAYS
 from kinematics.survey.explanations import Culprit, Explanation, Shown
 from kinematics.survey.fit import USELESS, FittedReading, SurveyFit, solve
 from kinematics.survey.readings import Rows, Survey, rows, rows_of

@@ -5,7 +5,7 @@ from typing import Literal
 
 import numpy as np
 
-from kinematics.lengths import LengthUnit
+from kinematics.car.lengths import LengthUnit
 
 Cause = Literal["misread", "unit", "sign", "swapped", "other point", "exchanged", "unknown", "scatter"]
 

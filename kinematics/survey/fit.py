@@ -5,8 +5,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 from scipy.stats import chi2
 
-from kinematics.car import Axle
-from kinematics.doubt.inputs import ANGLES, Doubt
+from kinematics.car.car import Axle
+from kinematics.car.uncertainty import ANGLES, Doubt
 from kinematics.survey.readings import Rows, Survey, directly_read, partners, rows, rows_of
 from kinematics.survey.unknowns import start
 from solvers.least_squares import Fit

@@ -6,8 +6,8 @@ from itertools import combinations
 
 import numpy as np
 
-from kinematics.doubt.inputs import WAYS
-from kinematics.lengths import LengthUnit
+from kinematics.car.lengths import LengthUnit
+from kinematics.car.uncertainty import WAYS
 from kinematics.survey.fit import SurveyFit
 from kinematics.survey.readings import Kind, Reading, rows_of
 from kinematics.survey.unknowns import WHEEL, Unknowns

@@ -11,8 +11,8 @@ from typing import Any, Literal
 
 import numpy as np
 
-from kinematics.car import Axle
-from kinematics.doubt.inputs import WAYS, Coordinate
+from kinematics.car.car import Axle
+from kinematics.car.uncertainty import WAYS, Coordinate
 from kinematics.survey.unknowns import WHEEL, Unknowns, unknowns
 from solvers.tangents import arctan2
 from solvers.vectors import Array, Index

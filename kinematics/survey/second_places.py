@@ -5,8 +5,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from kinematics.doubt.inputs import WAYS
-from kinematics.lengths import LengthUnit
+from kinematics.car.lengths import LengthUnit
+from kinematics.car.uncertainty import WAYS
 from kinematics.survey.fit import SurveyFit, solve
 from kinematics.survey.missing import EASE, OPEN, candidates, spread_of
 from kinematics.survey.readings import Reading, Survey, partners, rows_of

@@ -6,9 +6,9 @@ from itertools import combinations
 
 import numpy as np
 
-from kinematics.car import SIDE_NAMES
-from kinematics.doubt.inputs import WAYS
-from kinematics.lengths import LengthUnit
+from kinematics.car.car import SIDE_NAMES
+from kinematics.car.lengths import LengthUnit
+from kinematics.car.uncertainty import WAYS
 from kinematics.survey.explanations import Cause
 from kinematics.survey.readings import Kind, Reading
 from kinematics.survey.snooping import HARDLY_CHECKED, State

@@ -9,10 +9,10 @@ from functools import cached_property
 
 import numpy as np
 
-from kinematics.car import LEFT, RIGHT, SIDE_NAMES
-from kinematics.doubt.inputs import WAYS, Coordinate
-from kinematics.files.faults import did_you_mean
-from kinematics.suspension import CHASSIS, Point, SuspensionType
+from kinematics.car.car import LEFT, RIGHT, SIDE_NAMES
+from kinematics.car.suspension_type import CHASSIS, Point, SuspensionType
+from kinematics.car.uncertainty import WAYS, Coordinate
+from kinematics.inputs.reading.faults import did_you_mean
 from solvers.vectors import Array, Flags
 
 WHEEL = "wheel_centre"

@@ -4,22 +4,22 @@ import argparse
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from kinematics.car import Car
-    from kinematics.limits import Limits
+    from kinematics.car.car import Car
+    from kinematics.car.limits import Limits
 
 WITHIN, OUTSIDE, AT_FAULT = 0, 1, 2
 
 
 def within_limits(car: "Car", limits: "Limits") -> int:
     """Exit status of a car: within or outside its limits as measured."""
-    from kinematics.verdict import judge
+    from kinematics.judging.verdict import judge
 
     return WITHIN if all(one.holds for axle in car.axles for one in judge(axle, limits)) else OUTSIDE
 
 
 def read_with_limits(options: argparse.Namespace) -> "tuple[Car, Limits]":
     """Read the car file that a command names, and the limits that count."""
-    from kinematics.files.car_file import read_car, read_limits
+    from kinematics.inputs.car.car_file import read_car, read_limits
 
     car = read_car(options.car)
     return car, car.limits if options.limits is None else read_limits(options.limits)

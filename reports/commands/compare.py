@@ -5,23 +5,23 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from kinematics.files.faults import Fault, InputFaultError
+from kinematics.inputs.reading.faults import Fault, InputFaultError
 from reports.commands.car_and_limits import OUTSIDE, WITHIN, read_with_limits
 from reports.commands.sweep import sweep_job
 
 if TYPE_CHECKING:
-    from kinematics.car import Axle, Car
-    from kinematics.limits import Limits
+    from kinematics.car.car import Axle, Car
+    from kinematics.car.limits import Limits
     from kinematics.planning.plans import Plan
     from kinematics.planning.rules import Rule
-    from reports.files.sweep_files import SweepJob
+    from reports.outputs.sweep_files import SweepJob
 
 
 def compare(options: argparse.Namespace) -> int:
     """Set plans beside the car as measured; within limits if one of them can be built and holds them all."""
-    from kinematics.files.plan_file import quick_plan, read_plans
+    from kinematics.inputs.plans.plan_file import quick_plan, read_plans
     from reports.commands.doubt import doubt_of_plans, plan_doubt_targets, refuse_without_doubt
-    from reports.files.safe_write import make_folder, refuse_existing
+    from reports.outputs.safe_write import make_folder, refuse_existing
     from reports.tables.terminal import console, show_caution
 
     car, limits = read_with_limits(options)
@@ -57,8 +57,8 @@ def compare_plans(
 ) -> bool:
     """Compare plans, write the comparison's files if there are to be some; whether one plan is good all round."""
     from kinematics.planning import comparison
-    from reports.files.compare_files import comparison_outputs
-    from reports.files.sweep_files import write_outputs
+    from reports.outputs.compare_files import comparison_outputs
+    from reports.outputs.sweep_files import write_outputs
     from reports.tables.compare_table import show_comparison
     from reports.tables.terminal import console, progress
 
@@ -76,6 +76,6 @@ def compare_plans(
 
 def plan_targets(folder: Path, axles: "Sequence[Axle]", job: "SweepJob") -> list[Path]:
     """The files that a comparison writes into a folder."""
-    from reports.files.compare_files import comparison_names
+    from reports.outputs.compare_files import comparison_names
 
     return [folder / name for axle in axles for name in comparison_names(axle, job.drawing)]

@@ -9,16 +9,24 @@ from reports.commands.compare import compare_plans, plan_targets
 from reports.commands.sweep import judge_car, sweep_job, sweep_targets, swept_axles, write_sweeps
 
 if TYPE_CHECKING:
-    from kinematics.car import Car
+    from kinematics.car.car import Car
 
 _DRAWS = 200
 
 
 def demo(options: argparse.Namespace) -> int:
     """Write the demo car's file and sweep it; 0 if that worked, whatever the verdict."""
-    from kinematics.cars import DEMO_CARS, DEMO_PLANS, DEMO_SHELVES, DEMO_SURVEYS, demo_car, demo_plans, demo_text
+    from kinematics.inputs.demo_cars import (
+        DEMO_CARS,
+        DEMO_PLANS,
+        DEMO_SHELVES,
+        DEMO_SURVEYS,
+        demo_car,
+        demo_plans,
+        demo_text,
+    )
     from reports.commands.doubt import ABOUT, assess_car, doubt_targets, write_doubt
-    from reports.files.safe_write import make_folder, refuse_existing, write_content
+    from reports.outputs.safe_write import make_folder, refuse_existing, write_content
     from reports.tables.terminal import console, show_caution
 
     folder = Path(options.folder)
@@ -54,7 +62,7 @@ def demo(options: argparse.Namespace) -> int:
 
 
 def _lean_targets(folder: Path, drawing: str) -> list[Path]:
-    from reports.files.lean_files import targets
+    from reports.outputs.lean_files import targets
 
     return [*targets(folder, drawing), folder / "shelf.csv"]
 
@@ -63,14 +71,14 @@ def _demo_lean(car: "Car", shelf_name: str, folder: Path, drawing: str, *, repla
     """Lean and shelf of a demo car that tells its springs."""
     import tomllib
 
-    from kinematics.cars import demo_text
-    from kinematics.files.shelf_file import shelf_from
+    from kinematics.inputs.demo_cars import demo_text
+    from kinematics.inputs.plans.shelf_file import shelf_from
     from kinematics.loads.report import lean_sheet, whole_car
     from kinematics.loads.shelf import rank
-    from reports.files.lean_files import lean_outputs
-    from reports.files.safe_write import write_whole
-    from reports.files.shelf_files import write_ranking
-    from reports.files.sweep_files import write_outputs
+    from reports.outputs.lean_files import lean_outputs
+    from reports.outputs.safe_write import write_whole
+    from reports.outputs.shelf_files import write_ranking
+    from reports.outputs.sweep_files import write_outputs
     from reports.tables.lean_table import show_lean
     from reports.tables.shelf_table import show_ranking
     from reports.tables.terminal import console

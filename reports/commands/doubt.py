@@ -7,13 +7,13 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from kinematics.files.faults import Fault, InputFaultError, did_you_mean
+from kinematics.inputs.reading.faults import Fault, InputFaultError, did_you_mean
 
 if TYPE_CHECKING:
-    from kinematics.car import Axle, Car
-    from kinematics.doubt.carried import Assessment
-    from kinematics.doubt.numbers import Question
-    from kinematics.limits import Limits
+    from kinematics.car.car import Axle, Car
+    from kinematics.car.limits import Limits
+    from kinematics.doubt.assessment import Assessment
+    from kinematics.doubt.question import Question
     from kinematics.planning.plans import Plan
 
 ABOUT = ("roll_centre_height", "camber_gain", "bump_steer")
@@ -40,7 +40,7 @@ def refuse_without_doubt(car: "Car", file: str) -> None:
 
 def assess_car(car: "Car", limits: "Limits", draws: int, seed: int) -> "list[Assessment]":
     """Assess every axle that states a doubt, with a progress bar."""
-    from kinematics.doubt.carried import assess
+    from kinematics.doubt.assessment import assess
     from reports.tables.terminal import tracked
 
     found = []
@@ -55,8 +55,8 @@ def assess_car(car: "Car", limits: "Limits", draws: int, seed: int) -> "list[Ass
 def _question(axle: "Axle") -> "Question":
     import numpy as np
 
-    from kinematics.doubt.numbers import Question
-    from reports.files.sweep_files import is_steered, rack_samples
+    from kinematics.doubt.question import Question
+    from reports.outputs.sweep_files import is_steered, rack_samples
 
     travel, roll = np.linspace(-_TRAVEL, _TRAVEL, _TRAVELS), np.linspace(-_ROLL, _ROLL, _ROLLS)
     most = float(rack_samples(axle).max()) if is_steered(axle) else 0.0
@@ -73,8 +73,8 @@ def write_doubt(
     replace: bool,
 ) -> None:
     """Print every assessment, and write its files where a folder and a kind of drawing are given."""
-    from reports.files.doubt_files import doubt_outputs
-    from reports.files.sweep_files import write_outputs
+    from reports.outputs.doubt_files import doubt_outputs
+    from reports.outputs.sweep_files import write_outputs
     from reports.tables.doubt_table import show_doubt
     from reports.tables.terminal import console, progress
 
@@ -94,8 +94,8 @@ def write_doubt(
 
 def doubt_targets(folder: Path, car: "Car", drawing: str) -> list[Path]:
     """Paths of all files that the doubt of a car's axles makes."""
-    from reports.files.doubt_files import doubt_names
-    from reports.files.sweep_files import is_steered
+    from reports.outputs.doubt_files import doubt_names
+    from reports.outputs.sweep_files import is_steered
 
     axles = doubtful_axles(car)
     return [
@@ -119,8 +119,8 @@ def doubt_of_plans(
 ) -> None:
     """Print how sure plans' numbers and changes are, drawing cars with a seed; write them where a folder is given."""
     from kinematics.doubt.differences import plan_doubts
-    from reports.files.plan_doubt_files import write_plan_doubts
-    from reports.files.safe_write import write_whole
+    from reports.outputs.plan_doubt_files import write_plan_doubts
+    from reports.outputs.safe_write import write_whole
     from reports.tables.plan_doubt_table import show_plan_doubts
     from reports.tables.terminal import console, tracked
 
@@ -139,7 +139,7 @@ def doubt_of_plans(
 def doubt(options: argparse.Namespace) -> int:
     """Print how far a car's numbers can be trusted; exit status as for `show`."""
     from reports.commands.car_and_limits import read_with_limits, within_limits
-    from reports.files.safe_write import make_folder, refuse_existing
+    from reports.outputs.safe_write import make_folder, refuse_existing
     from reports.tables.terminal import console, show_caution
 
     car, limits = read_with_limits(options)
@@ -159,7 +159,7 @@ def doubt(options: argparse.Namespace) -> int:
 
 def _asked_about(words: Sequence[str] | None, car: "Car") -> Sequence[str]:
     """The numbers whose sources are ranked, by key or title, spaces or underscores."""
-    from kinematics.quantities import QUANTITIES, quantities_of
+    from kinematics.numbers.registry import QUANTITIES, quantities_of
 
     if not words:
         return ABOUT

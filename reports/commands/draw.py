@@ -4,14 +4,14 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from kinematics.files.faults import Fault, InputFaultError
+from kinematics.inputs.reading.faults import Fault, InputFaultError
 from reports.commands.car_and_limits import WITHIN, read_with_limits
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from kinematics.car import Axle, Car
-    from kinematics.lengths import LengthUnit
+    from kinematics.car.car import Axle, Car
+    from kinematics.car.lengths import LengthUnit
     from solvers.vectors import Array
 
 
@@ -19,10 +19,10 @@ def draw(options: argparse.Namespace) -> int:
     """Draw one axle's front view at one position."""
     import numpy as np
 
-    from kinematics.steering import steered
-    from kinematics.sweeps import stances
-    from reports.files.safe_write import refuse_existing, write_whole
-    from reports.files.sweep_files import drawn
+    from kinematics.sweeps.body import stances
+    from kinematics.sweeps.rack import steered
+    from reports.outputs.safe_write import refuse_existing, write_whole
+    from reports.outputs.sweep_files import drawn
 
     car, limits = read_with_limits(options)
     path = Path(options.file)
@@ -57,9 +57,9 @@ def draw(options: argparse.Namespace) -> int:
 
 def _beyond_stops(axle: "Axle", travel: "Array", unit: "LengthUnit") -> "Iterator[str]":
     """Which wheels are drawn where a stop would not let them go."""
-    from kinematics.car import SIDE_NAMES
-    from kinematics.quantity import Kind
-    from kinematics.wording import told
+    from kinematics.car.car import SIDE_NAMES
+    from kinematics.judging.wording import told
+    from kinematics.numbers.quantity import Kind
 
     for name, at in zip(SIDE_NAMES, travel.tolist(), strict=True):
         stop, what = (axle.fittings.bump_stop, "bump") if at > 0.0 else (axle.fittings.droop_stop, "droop")

@@ -6,11 +6,11 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from kinematics.files.faults import Fault, InputFaultError, did_you_mean, shown
+from kinematics.inputs.reading.faults import Fault, InputFaultError, did_you_mean, shown
 
 if TYPE_CHECKING:
-    from kinematics.lengths import LengthUnit
-    from kinematics.suspension import SuspensionType
+    from kinematics.car.lengths import LengthUnit
+    from kinematics.car.suspension_type import SuspensionType
     from solvers.vectors import Array
 
 _NAME = "cornersweep import"
@@ -66,12 +66,12 @@ def add_import(add: Callable[[str, Callable[[argparse.Namespace], int], str], ar
 
 def import_points(options: argparse.Namespace) -> int:
     """Write a car file from a table of points."""
-    from kinematics.files.car_text import car_text
-    from kinematics.files.point_rows import TABLE_UNITS
-    from kinematics.files.point_table import Convention, axes_from, read_points
-    from kinematics.lengths import UNITS
+    from kinematics.car.lengths import UNITS
+    from kinematics.inputs.car.car_text import car_text
+    from kinematics.inputs.tables.point_rows import TABLE_UNITS
+    from kinematics.inputs.tables.point_table import Convention, axes_from, read_points
     from reports.commands.suspension_names import suspension_named
-    from reports.files.safe_write import refuse_existing, write_content
+    from reports.outputs.safe_write import refuse_existing, write_content
 
     path, source = Path(options.file), Path(options.points)
     kind = suspension_named(options.suspension, _NAME)
@@ -142,7 +142,7 @@ def _content(
     options: argparse.Namespace, kind: "SuspensionType", axle: str, unit: "LengthUnit", table_in_mm: float
 ) -> dict[str, Any]:
     """The car file but for its points."""
-    from kinematics.lengths import STILL_BLANK
+    from kinematics.car.lengths import STILL_BLANK
 
     content: dict[str, Any] = {"name": Path(options.file).stem.replace("_", " ") or "my car", "units": unit.symbol}
     if options.known_to is not None:
@@ -163,8 +163,8 @@ def _check(
     """Refuse what no car can have, before anything is written; mostly an axis points elsewhere than was said."""
     import numpy as np
 
-    from kinematics.car import Axle
-    from kinematics.files.plausibility import implausible
+    from kinematics.car.car import Axle
+    from kinematics.inputs.car.plausibility import implausible
 
     camber, toe = (0.0 if isinstance(angle, str) else angle for angle in written[axle]["wheel"].values())
     both = Axle(axle, kind, points, np.radians([camber, camber]), np.radians([toe, toe]))

@@ -3,7 +3,7 @@
 import argparse
 from pathlib import Path
 
-from kinematics.files.faults import Fault, InputFaultError
+from kinematics.inputs.reading.faults import Fault, InputFaultError
 from reports.commands.car_and_limits import OUTSIDE, WITHIN, read_with_limits
 
 
@@ -11,9 +11,9 @@ def lean(options: argparse.Namespace) -> int:
     """Print springs, ride, roll and lean; write their files if there are to be some."""
     from kinematics.loads.grip import Tyre
     from kinematics.loads.report import lean_sheet
-    from reports.files.lean_files import lean_outputs, targets
-    from reports.files.safe_write import make_folder, refuse_existing
-    from reports.files.sweep_files import write_outputs
+    from reports.outputs.lean_files import lean_outputs, targets
+    from reports.outputs.safe_write import make_folder, refuse_existing
+    from reports.outputs.sweep_files import write_outputs
     from reports.tables.lean_table import show_lean
     from reports.tables.terminal import console, show_caution
 
@@ -37,11 +37,11 @@ def lean(options: argparse.Namespace) -> int:
 
 def shelf(options: argparse.Namespace) -> int:
     """Rank every combination of the springs and bars of a shelf file."""
-    from kinematics.files.shelf_file import read_shelf
+    from kinematics.inputs.plans.shelf_file import read_shelf
     from kinematics.loads.report import whole_car
     from kinematics.loads.shelf import rank
-    from reports.files.safe_write import refuse_existing, write_whole
-    from reports.files.shelf_files import write_ranking
+    from reports.outputs.safe_write import refuse_existing, write_whole
+    from reports.outputs.shelf_files import write_ranking
     from reports.tables.shelf_table import show_ranking
     from reports.tables.terminal import console, show_caution
 

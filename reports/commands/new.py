@@ -8,10 +8,10 @@ from reports.commands.car_and_limits import WITHIN
 
 def new(options: argparse.Namespace) -> int:
     """Write or print a blank car file."""
-    from kinematics.files.blank_file import blank_car_file
-    from kinematics.lengths import UNITS
+    from kinematics.car.lengths import UNITS
+    from kinematics.inputs.car.blank_file import blank_car_file
     from reports.commands.suspension_names import suspension_named
-    from reports.files.safe_write import write_content
+    from reports.outputs.safe_write import write_content
 
     kind = suspension_named(options.suspension, "cornersweep new")
     axle = options.axle or ("front" if kind.rack else "rear")

@@ -5,11 +5,11 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from kinematics.files.faults import Fault, InputFaultError
+from kinematics.inputs.reading.faults import Fault, InputFaultError
 
 if TYPE_CHECKING:
-    from kinematics.lengths import LengthUnit
-    from kinematics.suspension import SuspensionType
+    from kinematics.car.lengths import LengthUnit
+    from kinematics.car.suspension_type import SuspensionType
     from reports.sheet.measuring_sheet import Paper
 
 _NAME = "cornersweep sheet"
@@ -30,7 +30,7 @@ def add_sheet(add: Callable[[str, Callable[[argparse.Namespace], int], str], arg
 
 def sheet(options: argparse.Namespace) -> int:
     """Write a sheet, or a survey file, blank or with what was filled in."""
-    from reports.files.safe_write import refuse_existing
+    from reports.outputs.safe_write import refuse_existing
 
     path = Path(options.file)
     ending = path.suffix.lower()
@@ -50,10 +50,10 @@ def sheet(options: argparse.Namespace) -> int:
 
 
 def _blank(options: argparse.Namespace, path: Path) -> int:
-    from kinematics.files.survey_template import survey_template
-    from kinematics.lengths import UNITS
+    from kinematics.car.lengths import UNITS
+    from kinematics.inputs.survey.survey_template import survey_template
     from reports.commands.suspension_names import suspension_named
-    from reports.files.safe_write import write_content
+    from reports.outputs.safe_write import write_content
 
     kind = suspension_named(options.what, _NAME)
     if kind.listed:
@@ -73,7 +73,7 @@ def _blank(options: argparse.Namespace, path: Path) -> int:
 
 
 def _write_pdf(path: Path, kind: "SuspensionType", unit: "LengthUnit", axle: str, options: argparse.Namespace) -> None:
-    from reports.files.safe_write import write_content
+    from reports.outputs.safe_write import write_content
     from reports.sheet.measuring_sheet import measuring_sheet
 
     paper: Paper = options.paper or ("a4" if unit.symbol == "mm" else "letter")
@@ -81,9 +81,9 @@ def _write_pdf(path: Path, kind: "SuspensionType", unit: "LengthUnit", axle: str
 
 
 def _from_sheet(source: Path, path: Path, *, replace: bool) -> int:
-    from kinematics.files.survey_template import survey_template
-    from kinematics.survey.asked import asked
-    from reports.files.safe_write import write_content
+    from kinematics.inputs.survey.survey_template import survey_template
+    from kinematics.survey.reading_list import asked
+    from reports.outputs.safe_write import write_content
     from reports.sheet.reader import read_sheet
 
     read = read_sheet(source)

@@ -4,10 +4,10 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from kinematics.files.faults import Fault, InputFaultError
+from kinematics.inputs.reading.faults import Fault, InputFaultError
 
 if TYPE_CHECKING:
-    from kinematics.files.survey_file import SurveyFile
+    from kinematics.inputs.survey.survey_file import SurveyFile
     from kinematics.survey.fit import SurveyFit
 
 FITS, SUSPECT = 0, 1
@@ -15,9 +15,9 @@ FITS, SUSPECT = 0, 1
 
 def survey(options: argparse.Namespace) -> int:
     """Fit a survey, say what does not fit or is missing, and write the car file; 1 where a reading is suspect."""
-    from kinematics.files.survey_file import read_survey
+    from kinematics.inputs.survey.survey_file import read_survey
     from kinematics.survey.fit import fit
-    from reports.files.safe_write import refuse_existing
+    from reports.outputs.safe_write import refuse_existing
     from reports.tables.terminal import console, show_caution
 
     read = read_survey(options.survey)
@@ -83,7 +83,7 @@ def _show(found: "SurveyFit", read: "SurveyFile") -> bool:
 
 
 def _refuse_what_is_no_car(source: str, read: "SurveyFile", fits: "list[SurveyFit]") -> None:
-    from kinematics.files.plausibility import implausible
+    from kinematics.inputs.car.plausibility import implausible
 
     faults = [fault for found in fits for fault in implausible(found.axle, read.car.unit, (None, None))]
     if faults:
@@ -92,12 +92,12 @@ def _refuse_what_is_no_car(source: str, read: "SurveyFile", fits: "list[SurveyFi
 
 
 def _write(source: str, paths: list[Path], read: "SurveyFile", fits: "list[SurveyFit]", *, replace: bool) -> None:
-    from kinematics.files.car_text import car_text
-    from kinematics.files.doubt_file import doubt_text
-    from kinematics.files.known_to import without_stated_doubt
+    from kinematics.inputs.car.car_text import car_text
+    from kinematics.inputs.car.known_to import without_stated_doubt
+    from kinematics.inputs.tables.doubt_file import doubt_text
     from kinematics.survey.fit import spread_beyond, widened
-    from reports.files.safe_write import write_content, write_whole
-    from reports.files.survey_files import write_readings
+    from reports.outputs.safe_write import write_content, write_whole
+    from reports.outputs.survey_files import write_readings
     from reports.tables.terminal import console
 
     car, doubt, readings = paths

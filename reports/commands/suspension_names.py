@@ -1,8 +1,8 @@
 """A suspension type as a person names it on the command line."""
 
-from kinematics.files.faults import Fault, InputFaultError, did_you_mean, shown
-from kinematics.suspension import SuspensionType
-from kinematics.suspensions import SUSPENSIONS
+from kinematics.car.suspension_type import SuspensionType
+from kinematics.car.suspensions import SUSPENSIONS
+from kinematics.inputs.reading.faults import Fault, InputFaultError, did_you_mean, shown
 
 
 def suspension_named(written: str, command: str) -> SuspensionType:

@@ -5,15 +5,15 @@ import math
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from kinematics.files.faults import Fault, InputFaultError
+from kinematics.inputs.reading.faults import Fault, InputFaultError
 from reports.commands.car_and_limits import OUTSIDE, WITHIN, read_with_limits
 
 if TYPE_CHECKING:
-    from kinematics.car import Axle, Car
-    from kinematics.limits import Limits
-    from kinematics.sweeps import Sweep
-    from kinematics.verdict import Finding
-    from reports.files.sweep_files import SweepJob
+    from kinematics.car.car import Axle, Car
+    from kinematics.car.limits import Limits
+    from kinematics.judging.verdict import Finding
+    from kinematics.sweeps.body import Sweep
+    from reports.outputs.sweep_files import SweepJob
 
 
 def show(options: argparse.Namespace) -> int:
@@ -32,7 +32,7 @@ def show(options: argparse.Namespace) -> int:
 
 def sweep(options: argparse.Namespace) -> int:
     """Sweep every axle into a folder of files; print numbers and the verdict."""
-    from reports.files.safe_write import make_folder, refuse_existing
+    from reports.outputs.safe_write import make_folder, refuse_existing
     from reports.tables.terminal import console, show_caution
 
     car, limits = read_with_limits(options)
@@ -49,7 +49,7 @@ def sweep(options: argparse.Namespace) -> int:
 
 def swept_axles(car: "Car", job: "SweepJob") -> "list[tuple[Axle, dict[str, Sweep]]]":
     """Sweep every axle before anything is written, so that a refusal leaves nothing behind."""
-    from reports.files.sweep_files import run_sweeps
+    from reports.outputs.sweep_files import run_sweeps
 
     return [(axle, run_sweeps(axle, job)) for axle in car.axles]
 
@@ -63,7 +63,7 @@ def write_sweeps(
     replace: bool,
 ) -> None:
     """Print every axle's numbers and write its files, then those of the whole car."""
-    from reports.files.sweep_files import car_outputs, outputs, write_outputs
+    from reports.outputs.sweep_files import car_outputs, outputs, write_outputs
     from reports.tables.terminal import console, progress, show_static
 
     out = console()
@@ -82,7 +82,7 @@ def write_sweeps(
 
 def judge_car(car: "Car", limits: "Limits") -> int:
     """Print the verdict on every axle; the exit status it asks for."""
-    from kinematics.verdict import judge
+    from kinematics.judging.verdict import judge
     from reports.tables.terminal import console, show_verdict
 
     findings: list[Finding] = [finding for axle in car.axles for finding in judge(axle, limits)]
@@ -92,7 +92,7 @@ def judge_car(car: "Car", limits: "Limits") -> int:
 
 def sweep_job(options: argparse.Namespace, car: "Car") -> "SweepJob":
     """What is to be swept, as asked for or as far as a car usually moves."""
-    from reports.files.sweep_files import Span, SweepJob
+    from reports.outputs.sweep_files import Span, SweepJob
 
     unit = car.unit
     inches = unit.symbol == "in"

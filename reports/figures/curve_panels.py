@@ -8,12 +8,12 @@ from matplotlib.artist import Artist
 from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
 
-from kinematics.car import LEFT, RIGHT
-from kinematics.lengths import LengthUnit
-from kinematics.limits import Limit
-from kinematics.quantities import QUANTITIES
-from kinematics.quantity import Quantity
-from kinematics.roll_centre import through_infinity
+from kinematics.car.car import LEFT, RIGHT
+from kinematics.car.lengths import LengthUnit
+from kinematics.car.limits import Limit
+from kinematics.numbers.quantity import Quantity
+from kinematics.numbers.registry import QUANTITIES
+from kinematics.numbers.roll_centre import through_infinity
 from reports.figures import run_off
 from reports.figures.driver_axis import DriverAxis
 from reports.figures.legends import legend_height

@@ -8,11 +8,11 @@ from matplotlib.figure import Figure
 from matplotlib.markers import CARETDOWN, CARETUP
 from matplotlib.patches import Rectangle
 
-from kinematics.car import Axle
-from kinematics.lengths import LengthUnit
-from kinematics.limits import Limit, WorkingRange
-from kinematics.quantities import QUANTITIES
-from kinematics.quantity import Kind
+from kinematics.car.car import Axle
+from kinematics.car.lengths import LengthUnit
+from kinematics.car.limits import Limit, WorkingRange
+from kinematics.numbers.quantity import Kind
+from kinematics.numbers.registry import QUANTITIES
 from reports.figures.curve_panels import (
     BAND_ALPHA,
     LEFT_MARGIN,

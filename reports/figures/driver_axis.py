@@ -7,9 +7,9 @@ from typing import Literal
 
 import numpy as np
 
-from kinematics.car import LEFT, RIGHT, SIDE_NAMES
-from kinematics.lengths import LengthUnit
-from kinematics.limits import Limit, WorkingRange
+from kinematics.car.car import LEFT, RIGHT, SIDE_NAMES
+from kinematics.car.lengths import LengthUnit
+from kinematics.car.limits import Limit, WorkingRange
 from reports.figures.plans import Sweeps, driver_of, moving_side
 from reports.figures.style import span
 from solvers.vectors import Array

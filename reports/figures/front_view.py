@@ -10,11 +10,11 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Patch, Polygon, Rectangle
 
-from kinematics.car import LEFT, RIGHT, SIDE_NAMES, SIDES
-from kinematics.lengths import LengthUnit
-from kinematics.limits import ROLL_CENTRE, Limit
-from kinematics.quantity import Kind
-from kinematics.stance import Stance
+from kinematics.car.car import LEFT, RIGHT, SIDE_NAMES, SIDES
+from kinematics.car.lengths import LengthUnit
+from kinematics.car.limits import ROLL_CENTRE, Limit
+from kinematics.numbers.quantity import Kind
+from kinematics.numbers.stance import Stance
 from reports.figures.front_view_geometry import FrontView, front_view_of
 from reports.figures.labels import Direction, Labels
 from reports.figures.legends import legend_above, legend_height

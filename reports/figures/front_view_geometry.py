@@ -5,10 +5,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from kinematics.car import LEFT, RIGHT, SIDES
-from kinematics.stance import Stance
-from kinematics.suspension import CHASSIS, Arm, SuspensionType
-from kinematics.textbook import arm_in_front_view
+from kinematics.car.car import LEFT, RIGHT, SIDES
+from kinematics.car.suspension_type import CHASSIS, Arm, SuspensionType
+from kinematics.numbers.stance import Stance
+from kinematics.numbers.textbook import arm_in_front_view
 from reports.figures.style import is_far
 from solvers.vectors import Array
 

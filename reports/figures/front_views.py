@@ -5,9 +5,9 @@ from dataclasses import replace
 
 from matplotlib.figure import Figure
 
-from kinematics.lengths import LengthUnit
-from kinematics.limits import ROLL_CENTRE, Limit
-from kinematics.stance import Stance
+from kinematics.car.lengths import LengthUnit
+from kinematics.car.limits import ROLL_CENTRE, Limit
+from kinematics.numbers.stance import Stance
 from reports.figures.front_view import draw_front_view
 from reports.figures.front_view_geometry import front_view_of
 from reports.figures.style import GREY, MARGIN, SMALL, TEXT, TITLE, Sheet, paper

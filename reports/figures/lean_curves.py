@@ -6,9 +6,9 @@ import numpy as np
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
-from kinematics.car import SIDE_NAMES, Car
+from kinematics.car.car import SIDE_NAMES, Car
+from kinematics.car.units import Units
 from kinematics.loads.report import LeanSheet, in_g
-from kinematics.units import Units
 from reports.figures.legends import legend_above, legend_height
 from reports.figures.style import (
     BLACK,

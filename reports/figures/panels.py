@@ -9,11 +9,11 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.ticker import MaxNLocator
 
-from kinematics.car import LEFT, RIGHT
-from kinematics.lengths import LengthUnit
-from kinematics.quantities import QUANTITIES
-from kinematics.quantity import Kind, Quantity
-from kinematics.sweeps import Sweep
+from kinematics.car.car import LEFT, RIGHT
+from kinematics.car.lengths import LengthUnit
+from kinematics.numbers.quantity import Kind, Quantity
+from kinematics.numbers.registry import QUANTITIES
+from kinematics.sweeps.body import Sweep
 from reports.figures.legends import legend_above, legend_height
 from reports.figures.plans import driver_of
 from reports.figures.style import BLUE, DASHED, GREY, MARGIN, SOLID, VERMILION, WIDTH, Column, Sheet, Style, paper, span

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 import numpy as np
 from matplotlib.lines import Line2D
 
-from kinematics.car import LEFT, RIGHT
-from kinematics.sweeps import Sweep
+from kinematics.car.car import LEFT, RIGHT
+from kinematics.sweeps.body import Sweep
 from reports.figures.legends import LOOK, columns_in, legend_height
 from reports.figures.style import BLACK, BLUE, GREEN, MARGIN, PURPLE, VERMILION, WIDTH, Column, Style
 from solvers.vectors import Array

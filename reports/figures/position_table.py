@@ -4,12 +4,12 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from kinematics.car import LEFT, RIGHT
-from kinematics.lengths import LengthUnit
-from kinematics.limits import ROLL_CENTRE, Limit
-from kinematics.quantities import QUANTITIES, quantities_of
-from kinematics.quantity import Kind
-from kinematics.stance import Stance
+from kinematics.car.car import LEFT, RIGHT
+from kinematics.car.lengths import LengthUnit
+from kinematics.car.limits import ROLL_CENTRE, Limit
+from kinematics.numbers.quantity import Kind
+from kinematics.numbers.registry import QUANTITIES, quantities_of
+from kinematics.numbers.stance import Stance
 from reports.figures.style import LINE, MARGIN, SMALL, WIDTH, Column, allowed, is_far, number
 
 Cell = tuple[str, str]  # title and value

@@ -8,9 +8,9 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
-from kinematics.car import Car
-from kinematics.lengths import LengthUnit
-from kinematics.roll_axis import RollAxis
+from kinematics.car.car import Car
+from kinematics.car.lengths import LengthUnit
+from kinematics.sweeps.roll_axis import RollAxis
 from reports.figures.legends import legend_above, legend_height
 from reports.figures.style import BLUE, DASHED, GREY, MARGIN, SOLID, VERMILION, WIDTH, Column, Sheet, Style, paper, span
 from solvers.vectors import Array

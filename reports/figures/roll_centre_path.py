@@ -11,10 +11,10 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
 from matplotlib.ticker import MaxNLocator
 
-from kinematics.lengths import LengthUnit
-from kinematics.limits import ROLL_CENTRE, Limit
-from kinematics.roll_centre import through_infinity
-from kinematics.sweeps import Sweep
+from kinematics.car.lengths import LengthUnit
+from kinematics.car.limits import ROLL_CENTRE, Limit
+from kinematics.numbers.roll_centre import through_infinity
+from kinematics.sweeps.body import Sweep
 from reports.figures import run_off
 from reports.figures.labels import Labels
 from reports.figures.legends import legend_above, legend_height

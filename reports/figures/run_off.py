@@ -9,8 +9,8 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from kinematics.lengths import LengthUnit
-from kinematics.quantity import Kind
+from kinematics.car.lengths import LengthUnit
+from kinematics.numbers.quantity import Kind
 from reports.figures.style import is_far, number
 from solvers.vectors import Array, Flags
 

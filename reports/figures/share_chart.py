@@ -6,10 +6,10 @@ from collections.abc import Sequence
 import numpy as np
 from matplotlib.figure import Figure
 
-from kinematics.doubt.carried import Assessment, worse_side
-from kinematics.lengths import LengthUnit
-from kinematics.quantities import QUANTITIES
-from kinematics.wording import PLUS_MINUS, told
+from kinematics.car.lengths import LengthUnit
+from kinematics.doubt.assessment import Assessment, worse_side
+from kinematics.judging.wording import PLUS_MINUS, told
+from kinematics.numbers.registry import QUANTITIES
 from reports.figures.style import BLUE, SMALL, Column, Sheet, paper
 
 _BARS = 6

@@ -11,12 +11,12 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Circle
 
-from kinematics.car import LEFT, Axle, Car
-from kinematics.lengths import LengthUnit
-from kinematics.quantity import Kind
-from kinematics.roll_axis import RollAxis
-from kinematics.sweeps import Sweep
-from kinematics.wording import roll_axis_words, side_view_terms
+from kinematics.car.car import LEFT, Axle, Car
+from kinematics.car.lengths import LengthUnit
+from kinematics.judging.wording import roll_axis_words, side_view_terms
+from kinematics.numbers.quantity import Kind
+from kinematics.sweeps.body import Sweep
+from kinematics.sweeps.roll_axis import RollAxis
 from reports.figures.labels import Direction, Labels
 from reports.figures.legends import legend_above, legend_height
 from reports.figures.style import (

@@ -11,11 +11,11 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from kinematics.car import Axle
-from kinematics.lengths import LengthUnit
-from kinematics.limits import Limit
-from kinematics.quantities import QUANTITIES
-from kinematics.quantity import Kind
+from kinematics.car.car import Axle
+from kinematics.car.lengths import LengthUnit
+from kinematics.car.limits import Limit
+from kinematics.numbers.quantity import Kind
+from kinematics.numbers.registry import QUANTITIES
 from solvers.vectors import Array
 
 # Colours that colour-blind people tell apart and that stay apart in grey: M. Okabe, K. Ito, "Color Universal

@@ -13,9 +13,9 @@ from reportlab.lib.units import mm
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageTemplate, Paragraph, Spacer, Table
 
-from kinematics.lengths import LengthUnit
-from kinematics.survey.asked import Asked, asked, words
-from kinematics.suspension import SuspensionType
+from kinematics.car.lengths import LengthUnit
+from kinematics.car.suspension_type import SuspensionType
+from kinematics.survey.reading_list import Asked, asked, words
 from reports.cautions import CAUTION
 from reports.sheet.names import BY, CAR, DATE, DOUBT, REMARKS, keywords
 from reports.sheet.sketch import BOLD, FONT, Sketch, letters

@@ -3,10 +3,10 @@
 import re
 import zlib
 
-from kinematics.lengths import UNITS, LengthUnit
-from kinematics.survey.asked import asked
-from kinematics.suspension import SuspensionType
-from kinematics.suspensions import SUSPENSIONS
+from kinematics.car.lengths import UNITS, LengthUnit
+from kinematics.car.suspension_type import SuspensionType
+from kinematics.car.suspensions import SUSPENSIONS
+from kinematics.survey.reading_list import asked
 
 CAR, DATE, BY = "car", "date", "measured by"
 DOUBT, REMARKS = " doubt", " remarks"  # after an entry's number

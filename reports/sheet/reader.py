@@ -9,9 +9,9 @@ from pathlib import Path
 from pypdf import PdfReader
 from pypdf.errors import FileNotDecryptedError
 
-from kinematics.files.whole_file import whole_bytes, whole_file_fault
-from kinematics.lengths import LengthUnit
-from kinematics.suspension import SuspensionType
+from kinematics.car.lengths import LengthUnit
+from kinematics.car.suspension_type import SuspensionType
+from kinematics.inputs.reading.whole_file import whole_bytes, whole_file_fault
 from reports.sheet.names import BY, CAR, DATE, DOUBT, REMARKS, blanks_of, read_keywords
 
 _LARGEST = 50_000_000  # bytes; an empty sheet has 200 kB

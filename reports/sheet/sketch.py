@@ -12,10 +12,10 @@ from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable
 
-from kinematics.car import SIDE_NAMES
-from kinematics.survey.asked import point_names
+from kinematics.car.car import SIDE_NAMES
+from kinematics.car.suspension_type import CHASSIS, SuspensionType
+from kinematics.survey.reading_list import point_names
 from kinematics.survey.unknowns import WHEEL
-from kinematics.suspension import CHASSIS, SuspensionType
 
 Place = tuple[float, float]
 Box = tuple[float, float, float, float]  # left, bottom, right, top

@@ -8,16 +8,16 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from kinematics.car import SIDE_NAMES, Car
+from kinematics.car.car import SIDE_NAMES, Car
+from kinematics.car.lengths import LengthUnit
+from kinematics.car.limits import Limit, Limits
+from kinematics.car.uncertainty import ANGLES
 from kinematics.doubt.agreement import Parting, parted_states, partings
-from kinematics.doubt.carried import ALL_LIMITS, NORMAL_95, Assessment, worse_side
-from kinematics.doubt.inputs import ANGLES
-from kinematics.doubt.numbers import DRAWN, Place
-from kinematics.lengths import LengthUnit
-from kinematics.limits import Limit, Limits
-from kinematics.quantities import QUANTITIES
-from kinematics.verdict import range_words
-from kinematics.wording import EITHER_WAY, PLUS_MINUS, shown, told
+from kinematics.doubt.assessment import ALL_LIMITS, NORMAL_95, Assessment, worse_side
+from kinematics.doubt.question import DRAWN, Place
+from kinematics.judging.verdict import range_words
+from kinematics.judging.wording import EITHER_WAY, PLUS_MINUS, shown, told
+from kinematics.numbers.registry import QUANTITIES
 from reports.tables.terminal import STATIC
 
 _MOST_SOURCES = 8  # that are worth a line

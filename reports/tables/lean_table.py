@@ -5,12 +5,12 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from kinematics.car import Car
-from kinematics.lengths import LengthUnit
+from kinematics.car.car import Car
+from kinematics.car.lengths import LengthUnit
+from kinematics.car.springs_and_bars import GRAVITY
+from kinematics.car.units import Units
 from kinematics.loads.lean import Transfer, degrees_per_g
-from kinematics.loads.parts import GRAVITY
 from kinematics.loads.report import AxleSheet, LeanSheet, in_g
-from kinematics.units import Units
 
 _TOGETHER = 0.003  # g; ends that give up this close do so together
 

@@ -7,11 +7,11 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from kinematics.car import SIDE_NAMES, Axle, Car
-from kinematics.doubt.carried import ALL_LIMITS
+from kinematics.car.car import SIDE_NAMES, Axle, Car
+from kinematics.doubt.assessment import ALL_LIMITS
 from kinematics.doubt.differences import PlanDoubt
-from kinematics.quantities import QUANTITIES
-from kinematics.wording import PLUS_MINUS, shown
+from kinematics.judging.wording import PLUS_MINUS, shown
+from kinematics.numbers.registry import QUANTITIES
 from reports.tables.doubt_table import chance_words
 from solvers.vectors import Array
 

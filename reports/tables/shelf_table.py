@@ -5,10 +5,10 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from kinematics.car import Car
+from kinematics.car.car import Car
+from kinematics.car.units import Units
 from kinematics.loads.shelf import Ranking
-from kinematics.units import Units
-from reports.files.shelf_files import PLACES
+from reports.outputs.shelf_files import PLACES
 
 _SHOWN = 15
 

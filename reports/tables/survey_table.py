@@ -8,15 +8,15 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from kinematics.car import SIDE_NAMES
-from kinematics.doubt.carried import NORMAL_95
-from kinematics.doubt.inputs import ANGLES, WAYS, Coordinate
-from kinematics.lengths import LengthUnit
-from kinematics.quantity import Kind
+from kinematics.car.car import SIDE_NAMES
+from kinematics.car.lengths import LengthUnit
+from kinematics.car.uncertainty import ANGLES, WAYS, Coordinate
+from kinematics.doubt.assessment import NORMAL_95
+from kinematics.judging.wording import PLUS_MINUS, shown
+from kinematics.numbers.quantity import Kind
 from kinematics.survey.fit import FittedReading, SurveyFit, spread_beyond, widened
 from kinematics.survey.snooping import HARDLY_CHECKED
-from kinematics.wording import PLUS_MINUS, shown
-from reports.files.survey_files import kind_of
+from reports.outputs.survey_files import kind_of
 
 _WORST = 5  # readings, by standardised residual
 _TOO_GOOD = 0.999

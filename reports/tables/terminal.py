@@ -11,15 +11,15 @@ from rich.progress import Progress
 from rich.table import Table
 from rich.text import Text
 
-from kinematics.car import SIDE_NAMES, Axle, Car
-from kinematics.doubt.carried import either_way
-from kinematics.lengths import LengthUnit
-from kinematics.oddities import oddities
-from kinematics.quantities import QUANTITIES
-from kinematics.roll_axis import roll_axis
-from kinematics.sweeps import sweep_bump
-from kinematics.verdict import Finding, sentence, summary
-from kinematics.wording import EITHER_WAY, PLUS_MINUS, roll_axis_words, shown, side_view_terms
+from kinematics.car.car import SIDE_NAMES, Axle, Car
+from kinematics.car.lengths import LengthUnit
+from kinematics.doubt.assessment import either_way
+from kinematics.judging.suspicious import oddities
+from kinematics.judging.verdict import Finding, sentence, summary
+from kinematics.judging.wording import EITHER_WAY, PLUS_MINUS, roll_axis_words, shown, side_view_terms
+from kinematics.numbers.registry import QUANTITIES
+from kinematics.sweeps.body import sweep_bump
+from kinematics.sweeps.roll_axis import roll_axis
 from reports.cautions import CAUTION
 from solvers.spread import BLOCK, Track
 

@@ -6,10 +6,10 @@ from pathlib import Path
 import pytest
 
 from kinematics import read_car
-from kinematics.cars import DEMO_CARS, demo_text
-from kinematics.files.car_file import car_from
-from kinematics.files.faults import InputFaultError
-from kinematics.files.known_to import without_stated_doubt
+from kinematics.inputs.car.car_file import car_from
+from kinematics.inputs.car.known_to import without_stated_doubt
+from kinematics.inputs.demo_cars import DEMO_CARS, demo_text
+from kinematics.inputs.reading.faults import InputFaultError
 from reports.command_line import main
 from tests.command_line.car_texts import SOUND_CAR
 

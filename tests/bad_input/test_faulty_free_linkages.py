@@ -5,8 +5,8 @@ import tomllib
 import pytest
 
 from kinematics import InputFaultError
-from kinematics.files.car_file import car_from
-from kinematics.suspensions import SUSPENSIONS
+from kinematics.car.suspensions import SUSPENSIONS
+from kinematics.inputs.car.car_file import car_from
 from tests.command_line.free_linkage_text import as_free_linkage
 
 SOUND = as_free_linkage(SUSPENSIONS["free linkage"])

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from kinematics.cars import demo_text
+from kinematics.inputs.demo_cars import demo_text
 from reports.command_line import main
 
 SALOON = demo_text("rear_drive_saloon.toml")

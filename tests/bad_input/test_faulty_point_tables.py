@@ -5,8 +5,8 @@ from pathlib import Path
 
 import pytest
 
-from kinematics.files.faults import InputFaultError
-from kinematics.files.point_table import axes_from
+from kinematics.inputs.reading.faults import InputFaultError
+from kinematics.inputs.tables.point_table import axes_from
 from tests.command_line.test_import import DRAWN, WHOLE, run
 
 STRUT = ("--suspension", "strut")

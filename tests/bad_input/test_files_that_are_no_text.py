@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from kinematics import InputFaultError, read_car
-from kinematics.files.car_file import read_limits
+from kinematics.inputs.car.car_file import read_limits
 from reports.command_line import main
 from tests.command_line.car_texts import SOUND_CAR
 

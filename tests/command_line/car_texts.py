@@ -3,7 +3,7 @@
 import re
 from pathlib import Path
 
-from kinematics.suspension import SuspensionType
+from kinematics.car.suspension_type import SuspensionType
 
 SOUND_CAR = (Path(__file__).parent / "sound_car.toml").read_text(encoding="utf-8")
 MM_PER_INCH = 25.4  # exact by definition of the international inch (formula)

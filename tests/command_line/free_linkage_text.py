@@ -1,6 +1,6 @@
 """Any suspension type written out as a free linkage, part by part and joint by joint."""
 
-from kinematics.suspension import SuspensionType
+from kinematics.car.suspension_type import SuspensionType
 
 
 def as_free_linkage(kind: SuspensionType, axle: str = "rear") -> str:

@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 from kinematics import demo_car, sweep_bump, sweep_grid, sweep_roll
-from kinematics.cars import demo_text
-from kinematics.sweeps import Sweep
+from kinematics.inputs.demo_cars import demo_text
+from kinematics.sweeps.body import Sweep
 from reports.command_line import main
 
 UNITS = re.compile(r"_(mm|deg|deg_per_mm|percent)$")

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from kinematics import demo_car
-from kinematics.cars import DEMO_CARS
+from kinematics.inputs.demo_cars import DEMO_CARS
 from reports.command_line import main
 
 TWO_AXLES = [name for name in DEMO_CARS if len(demo_car(DEMO_CARS[name]).axles) == 2]

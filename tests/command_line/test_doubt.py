@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from kinematics.cars import LOWERED_COUPE_PLANS, demo_text
+from kinematics.inputs.demo_cars import LOWERED_COUPE_PLANS, demo_text
 from reports.command_line import main
 from reports.figures.style import Column
 from tests.command_line.car_texts import SOUND_CAR, in_inches, with_tape_points

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from kinematics.cars import demo_text
+from kinematics.inputs.demo_cars import demo_text
 from reports.command_line import main
 from tests.command_line.car_texts import SOUND_CAR, in_inches
 

@@ -11,13 +11,13 @@ import numpy as np
 import pytest
 
 from kinematics import read_car
-from kinematics.cars import DEMO_CARS, demo_car, demo_text
-from kinematics.files.car_file import car_from
-from kinematics.files.car_text import car_text
-from kinematics.files.point_table import Convention, axes_from, read_points
-from kinematics.lengths import UNITS
-from kinematics.suspension import SuspensionType
-from kinematics.suspensions import SUSPENSIONS
+from kinematics.car.lengths import UNITS
+from kinematics.car.suspension_type import SuspensionType
+from kinematics.car.suspensions import SUSPENSIONS
+from kinematics.inputs.car.car_file import car_from
+from kinematics.inputs.car.car_text import car_text
+from kinematics.inputs.demo_cars import DEMO_CARS, demo_car, demo_text
+from kinematics.inputs.tables.point_table import Convention, axes_from, read_points
 from reports.command_line import parsed
 from solvers.vectors import Array
 from tests.command_line.free_linkage_text import as_free_linkage

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from kinematics import read_car
-from kinematics.suspensions import SUSPENSIONS
+from kinematics.car.suspensions import SUSPENSIONS
 from reports.command_line import main
 from tests.command_line.car_texts import filled_in
 

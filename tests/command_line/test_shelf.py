@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from kinematics.cars import demo_text
+from kinematics.inputs.demo_cars import demo_text
 from reports.command_line import main
 from tests.command_line.test_lean import RATE, in_inches
 

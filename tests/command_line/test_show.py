@@ -5,10 +5,10 @@ from pathlib import Path
 
 import pytest
 
-from kinematics.cars import demo_text
-from kinematics.files.blank_file import blank_car_file
-from kinematics.lengths import MM
-from kinematics.suspensions.strut import STRUT
+from kinematics.car.lengths import MM
+from kinematics.car.suspensions.strut import STRUT
+from kinematics.inputs.car.blank_file import blank_car_file
+from kinematics.inputs.demo_cars import demo_text
 from reports.command_line import main
 from tests.command_line.car_texts import SOUND_CAR, filled_in, in_inches
 

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from kinematics import read_car
-from kinematics.cars import LOWERED_COUPE, demo_car, demo_text
+from kinematics.inputs.demo_cars import LOWERED_COUPE, demo_car, demo_text
 from reports.command_line import main
 
 SURVEY = demo_text("lowered_coupe_survey.toml")
@@ -45,7 +45,7 @@ def test_the_car_it_writes_is_the_one_that_was_measured(garage: Path, capsys: py
 
 @pytest.mark.usefixtures("garage")
 def test_the_doubt_beside_it_is_that_of_the_fit() -> None:
-    from kinematics.files.survey_file import read_survey
+    from kinematics.inputs.survey.survey_file import read_survey
     from kinematics.survey.fit import fit
 
     main(["survey", "survey.toml", "car.toml"])

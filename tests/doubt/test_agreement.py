@@ -12,13 +12,13 @@ import numpy as np
 import pytest
 
 from kinematics import Axle
-from kinematics.cars import DEMO_CARS, LOWERED_COUPE, demo_car
+from kinematics.car.limits import Limits
+from kinematics.car.suspensions import SUSPENSIONS
+from kinematics.car.uncertainty import Coordinate, Doubt, independent
 from kinematics.doubt.agreement import Parting, part, parted_states, partings
-from kinematics.doubt.carried import Assessment, assess
-from kinematics.doubt.inputs import Coordinate, Doubt, independent
-from kinematics.doubt.numbers import AT_RIDE_HEIGHT, Question
-from kinematics.limits import Limits
-from kinematics.suspensions import SUSPENSIONS
+from kinematics.doubt.assessment import Assessment, assess
+from kinematics.doubt.question import AT_RIDE_HEIGHT, Question
+from kinematics.inputs.demo_cars import DEMO_CARS, LOWERED_COUPE, demo_car
 from solvers.spread import first_order, monte_carlo
 from solvers.vectors import Array
 from tests.properties.plausible_cars import typical_axle

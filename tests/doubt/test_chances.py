@@ -15,13 +15,13 @@ import pytest
 from numpy.testing import assert_allclose, assert_array_equal
 
 from kinematics import Axle
-from kinematics.cars import LOWERED_COUPE, demo_car
-from kinematics.doubt.carried import ALL_LIMITS, Assessment, Chances, Judged, assess, cars_as_they_might_be
-from kinematics.doubt.inputs import Coordinate, Doubt, independent
-from kinematics.doubt.numbers import AT_RIDE_HEIGHT, Question
-from kinematics.limits import Limit, Limits, Over
-from kinematics.suspensions import SUSPENSIONS
-from kinematics.verdict import judge
+from kinematics.car.limits import Limit, Limits, Over
+from kinematics.car.suspensions import SUSPENSIONS
+from kinematics.car.uncertainty import Coordinate, Doubt, independent
+from kinematics.doubt.assessment import ALL_LIMITS, Assessment, Chances, Judged, assess, cars_as_they_might_be
+from kinematics.doubt.question import AT_RIDE_HEIGHT, Question
+from kinematics.inputs.demo_cars import LOWERED_COUPE, demo_car
+from kinematics.judging.verdict import judge
 from solvers.spread import BLOCK, drawn
 from solvers.vectors import Array
 from tests.properties.plausible_cars import typical_axle

@@ -14,14 +14,14 @@ import pytest
 from numpy.testing import assert_allclose
 
 from kinematics import Axle, Car, sweep_bump
-from kinematics.cars import demo_car, demo_plans
-from kinematics.doubt.carried import ALL_LIMITS, Judged, cars_as_they_might_be
+from kinematics.car.limits import Limit, Limits
+from kinematics.car.suspensions import SUSPENSIONS
+from kinematics.car.uncertainty import Coordinate, Doubt, independent
+from kinematics.doubt.assessment import ALL_LIMITS, Judged, cars_as_they_might_be
 from kinematics.doubt.differences import COMPARED, PlanDoubt, plan_doubts
-from kinematics.doubt.inputs import Coordinate, Doubt, independent
-from kinematics.limits import Limit, Limits
+from kinematics.inputs.demo_cars import demo_car, demo_plans
+from kinematics.judging.verdict import judge
 from kinematics.planning.plans import AS_MEASURED, Plan, axle_after, carry_out
-from kinematics.suspensions import SUSPENSIONS
-from kinematics.verdict import judge
 from solvers.spread import drawn
 from solvers.vectors import Array
 from tests.plans.garage import change, plan

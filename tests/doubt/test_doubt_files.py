@@ -12,12 +12,12 @@ from hypothesis.extra import numpy as arrays
 from numpy.testing import assert_allclose
 
 from kinematics import Car, read_car
-from kinematics.cars import DEMO_CARS, demo_text
-from kinematics.doubt.inputs import ANGLES, WAYS, Coordinate, Doubt
-from kinematics.files.car_file import car_from
-from kinematics.files.doubt_file import doubt_text
-from kinematics.files.known_to import without_stated_doubt
-from kinematics.lengths import UNITS
+from kinematics.car.lengths import UNITS
+from kinematics.car.uncertainty import ANGLES, WAYS, Coordinate, Doubt
+from kinematics.inputs.car.car_file import car_from
+from kinematics.inputs.car.known_to import without_stated_doubt
+from kinematics.inputs.demo_cars import DEMO_CARS, demo_text
+from kinematics.inputs.tables.doubt_file import doubt_text
 from solvers.vectors import Array
 from tests.command_line.car_texts import SOUND_CAR, in_inches
 from tests.properties.plausible_cars import REPEATABLE

@@ -9,10 +9,10 @@ import numpy as np
 import pytest
 
 from kinematics import Axle, sweep_bump, sweep_roll
-from kinematics.doubt.inputs import WAYS, Coordinate
-from kinematics.doubt.shifted import shifted
-from kinematics.steering import sweep_steer
-from kinematics.suspension import SuspensionType
+from kinematics.car.suspension_type import SuspensionType
+from kinematics.car.uncertainty import WAYS, Coordinate
+from kinematics.doubt.perturbed import shifted
+from kinematics.sweeps.rack import sweep_steer
 from solvers.tangents import STEP, tangent
 from solvers.vectors import Array
 from tests.properties.plausible_cars import FREE_TO_MOVE, named, typical_axle

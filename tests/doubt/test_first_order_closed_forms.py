@@ -14,12 +14,12 @@ import sympy
 from numpy.testing import assert_allclose
 
 from kinematics import Axle
-from kinematics.doubt.carried import assess
-from kinematics.doubt.inputs import Coordinate, Doubt, independent
-from kinematics.doubt.numbers import AT_RIDE_HEIGHT
-from kinematics.limits import Limits
-from kinematics.suspension import PivotInMiddle, RodAcross
-from kinematics.suspensions import SUSPENSIONS
+from kinematics.car.limits import Limits
+from kinematics.car.suspension_type import PivotInMiddle, RodAcross
+from kinematics.car.suspensions import SUSPENSIONS
+from kinematics.car.uncertainty import Coordinate, Doubt, independent
+from kinematics.doubt.assessment import assess
+from kinematics.doubt.question import AT_RIDE_HEIGHT
 from solvers.spread import FirstOrder
 from solvers.vectors import Array
 from tests.properties.plausible_cars import typical_axle

@@ -10,11 +10,11 @@ from multiprocessing import get_context
 import numpy as np
 import pytest
 
-from kinematics.cars import DEMO_CARS, demo_car, demo_plans, demo_text
-from kinematics.doubt.carried import Chances, assess
+from kinematics.doubt.assessment import Chances, assess
 from kinematics.doubt.differences import plan_doubts
-from kinematics.doubt.numbers import Question
-from kinematics.files.shelf_file import shelf_from
+from kinematics.doubt.question import Question
+from kinematics.inputs.demo_cars import DEMO_CARS, demo_car, demo_plans, demo_text
+from kinematics.inputs.plans.shelf_file import shelf_from
 from kinematics.loads.report import whole_car
 from kinematics.loads.shelf import rank
 from solvers.spread import BLOCK
@@ -99,7 +99,7 @@ def test_no_more_is_handed_out_than_memory_holds() -> None:
             future.result = taken  # type: ignore[method-assign]
             return future
 
-    from solvers.elsewhere import in_order
+    from solvers.executors import in_order
 
     assert list(in_order(Counting(), lambda piece: piece * piece, range(100))) == [n * n for n in range(100)]
     assert Counting.most < 20

@@ -11,11 +11,11 @@ import pytest
 from numpy.testing import assert_allclose
 
 from kinematics import Axle
-from kinematics.cars import LOWERED_COUPE, demo_car
-from kinematics.doubt.carried import Assessment, assess
-from kinematics.doubt.inputs import Coordinate, Doubt, independent
-from kinematics.doubt.numbers import AT_RIDE_HEIGHT, Question
-from kinematics.limits import Limits
+from kinematics.car.limits import Limits
+from kinematics.car.uncertainty import Coordinate, Doubt, independent
+from kinematics.doubt.assessment import Assessment, assess
+from kinematics.doubt.question import AT_RIDE_HEIGHT, Question
+from kinematics.inputs.demo_cars import LOWERED_COUPE, demo_car
 from tests.published.test_roll_centre_of_planar_cars import WISHBONES, axle
 
 COUPE = demo_car(LOWERED_COUPE).front

@@ -3,8 +3,8 @@
 import numpy as np
 
 from kinematics import Axle
-from kinematics.suspension import CHASSIS
-from kinematics.suspensions import SUSPENSIONS
+from kinematics.car.suspension_type import CHASSIS
+from kinematics.car.suspensions import SUSPENSIONS
 
 SIDES = np.array([1.0, -1.0])  # left, right: outwards along y
 

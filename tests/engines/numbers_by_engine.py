@@ -12,7 +12,7 @@ import numpy as np
 from scipy.spatial.transform import Rotation
 
 from kinematics import Axle
-from kinematics.suspension import MeetingLinks, PivotInMiddle, RodAcross
+from kinematics.car.suspension_type import MeetingLinks, PivotInMiddle, RodAcross
 from tests.engines.invented_axles import SIDES
 from tests.engines.linkage import Array
 from tests.engines.mujoco_motion import Motion

@@ -10,10 +10,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from kinematics import Axle
-from kinematics.fittings import Body, Fittings
-from kinematics.moving_axle import moving
-from kinematics.suspension import CHASSIS
-from kinematics.suspensions import SUSPENSIONS
+from kinematics.car.fittings import Body, Fittings
+from kinematics.car.suspension_type import CHASSIS
+from kinematics.car.suspensions import SUSPENSIONS
+from kinematics.motion.moving_axle import moving
 from tests.engines.corner_linkages import CORNERS
 from tests.engines.invented_axles import SIDES
 from tests.engines.linkage import Array, Linkage

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from kinematics import sweep_bump
-from kinematics.corners import trace_corners
-from kinematics.suspension import CHASSIS
+from kinematics.car.suspension_type import CHASSIS
+from kinematics.motion.corners import trace_corners
 from tests.engines.agreement import ANGLE_TO, POSITION_TO, camber_and_toe, degrees_between
 from tests.engines.corner_linkages import CORNERS, TRAVEL, Build
 from tests.engines.engines import ENGINES

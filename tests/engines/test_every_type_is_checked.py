@@ -1,6 +1,6 @@
 """No suspension type goes without an independent check."""
 
-from kinematics.suspensions import SUSPENSIONS
+from kinematics.car.suspensions import SUSPENSIONS
 from tests.engines.corner_linkages import CORNERS
 from tests.engines.live_axle_linkages import LIVE_AXLES
 

@@ -5,9 +5,9 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
-from kinematics.live_axle import LiveAxle
-from kinematics.suspension import CHASSIS
-from kinematics.wheel_angles import camber, toe
+from kinematics.car.suspension_type import CHASSIS
+from kinematics.motion.live_axle import LiveAxle
+from kinematics.numbers.wheel_angles import camber, toe
 from tests.engines.agreement import ANGLE_TO, POSITION_TO, camber_and_toe, degrees_between
 from tests.engines.engines import ENGINES, exudyn
 from tests.engines.invented_axles import SIDES, cars, invented

@@ -15,11 +15,11 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
-from kinematics.moving_axle import moving
-from kinematics.steering import steered
-from kinematics.suspension import CHASSIS
-from kinematics.suspensions import SUSPENSIONS
-from kinematics.wheel_angles import camber, steer, toe
+from kinematics.car.suspension_type import CHASSIS
+from kinematics.car.suspensions import SUSPENSIONS
+from kinematics.motion.moving_axle import moving
+from kinematics.numbers.wheel_angles import camber, steer, toe
+from kinematics.sweeps.rack import steered
 from tests.engines.agreement import ANGLE_TO, POSITION_TO, camber_and_toe, degrees_between
 from tests.engines.corner_linkages import RACK, TRAVEL
 from tests.engines.engines import exudyn, mujoco

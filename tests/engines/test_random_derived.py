@@ -18,12 +18,12 @@ import numpy as np
 import pytest
 
 from kinematics import Axle, sweep_bump, sweep_roll
-from kinematics.quantities import QUANTITIES, quantities_of
-from kinematics.quantity import Kind
-from kinematics.stance import DEFAULT_OUTER_SHARE
-from kinematics.steering import sweep_steer
-from kinematics.suspensions import SUSPENSIONS
-from kinematics.sweeps import Sweep, sweep_grid
+from kinematics.car.suspensions import SUSPENSIONS
+from kinematics.numbers.quantity import Kind
+from kinematics.numbers.registry import QUANTITIES, quantities_of
+from kinematics.numbers.stance import DEFAULT_OUTER_SHARE
+from kinematics.sweeps.body import Sweep, sweep_grid
+from kinematics.sweeps.rack import sweep_steer
 from tests.engines.agreement import ANGLE_TO, POSITION_TO, camber_and_toe
 from tests.engines.corner_linkages import TRAVEL
 from tests.engines.engines import mujoco

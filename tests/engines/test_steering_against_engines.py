@@ -5,11 +5,11 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
-from kinematics.corners import trace_corners
-from kinematics.steering import steered
-from kinematics.suspension import CHASSIS
-from kinematics.suspensions import SUSPENSIONS
-from kinematics.wheel_angles import camber, toe
+from kinematics.car.suspension_type import CHASSIS
+from kinematics.car.suspensions import SUSPENSIONS
+from kinematics.motion.corners import trace_corners
+from kinematics.numbers.wheel_angles import camber, toe
+from kinematics.sweeps.rack import steered
 from tests.engines.agreement import ANGLE_TO, POSITION_TO, camber_and_toe, degrees_between
 from tests.engines.corner_linkages import CORNERS, RACK, TRAVEL, Build, five_link
 from tests.engines.engines import ENGINES

@@ -8,7 +8,7 @@ import numpy as np
 from scipy.spatial.transform import Rotation
 
 from kinematics import Axle
-from kinematics.suspension import CHASSIS
+from kinematics.car.suspension_type import CHASSIS
 from tests.engines.corner_linkages import RACK, TRAVEL
 from tests.engines.invented_axles import SIDES
 from tests.engines.linkage import Array

@@ -6,8 +6,8 @@ import numpy as np
 from numpy.testing import assert_allclose
 
 from kinematics import Axle, Sweep, sweep_bump, sweep_roll
-from kinematics.quantities import QUANTITIES
-from kinematics.quantity import Kind
+from kinematics.numbers.quantity import Kind
+from kinematics.numbers.registry import QUANTITIES
 from solvers.vectors import Array
 
 TRAVELS = np.linspace(-60.0, 60.0, 25)  # mm

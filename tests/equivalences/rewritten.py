@@ -8,9 +8,9 @@ from dataclasses import replace
 import numpy as np
 
 from kinematics import Axle
-from kinematics.fittings import Body
-from kinematics.suspension import CHASSIS, BallJoint, Hinge, Point, SuspensionType
-from kinematics.suspensions import SUSPENSIONS
+from kinematics.car.fittings import Body
+from kinematics.car.suspension_type import CHASSIS, BallJoint, Hinge, Point, SuspensionType
+from kinematics.car.suspensions import SUSPENSIONS
 from solvers.vectors import Array, cross, unit
 
 MIRROR = np.array([1.0, -1.0, 1.0])

@@ -10,9 +10,9 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from kinematics.quantities import QUANTITIES
-from kinematics.steering import sweep_steer
-from kinematics.suspensions import SUSPENSIONS
+from kinematics.car.suspensions import SUSPENSIONS
+from kinematics.numbers.registry import QUANTITIES
+from kinematics.sweeps.rack import sweep_steer
 from tests.equivalences.curves import OF_THE_STEERING_AXIS, SAME, assert_same_curves
 from tests.equivalences.rewritten import typical_axle, with_arms_as_bodies, with_joints_as_links, with_keys
 

@@ -7,10 +7,10 @@ import pytest
 from numpy.testing import assert_allclose
 
 from kinematics import Axle, Sweep, sweep_bump, sweep_roll
-from kinematics.quantities import QUANTITIES
-from kinematics.suspension import CHASSIS, BallJoint, Hinge, Point, SuspensionType
-from kinematics.suspensions import SUSPENSIONS
-from kinematics.suspensions.live_axle_parts import LOWER_LINK, LOWER_LINK_POINTS, WHEEL
+from kinematics.car.suspension_type import CHASSIS, BallJoint, Hinge, Point, SuspensionType
+from kinematics.car.suspensions import SUSPENSIONS
+from kinematics.car.suspensions.live_axle_parts import LOWER_LINK, LOWER_LINK_POINTS, WHEEL
+from kinematics.numbers.registry import QUANTITIES
 from tests.equivalences.curves import ROLLS, SAME, TRAVELS, assert_same_curves
 from tests.equivalences.rewritten import MIRROR, typical_axle
 

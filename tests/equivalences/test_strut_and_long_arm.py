@@ -14,8 +14,8 @@ import pytest
 from numpy.testing import assert_allclose
 
 from kinematics import Axle, sweep_bump
-from kinematics.car import SIDES
-from kinematics.suspensions import SUSPENSIONS
+from kinematics.car.car import SIDES
+from kinematics.car.suspensions import SUSPENSIONS
 from solvers.vectors import cross, unit
 from tests.equivalences.curves import TRAVELS, assert_same_curves
 from tests.equivalences.rewritten import typical_axle, with_keys

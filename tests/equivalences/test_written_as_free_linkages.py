@@ -7,10 +7,10 @@ import numpy as np
 import pytest
 
 from kinematics import Sweep, sweep_bump, sweep_roll
-from kinematics.files.car_file import car_from
-from kinematics.quantities import QUANTITIES
-from kinematics.suspension import SuspensionType
-from kinematics.suspensions import SUSPENSIONS
+from kinematics.car.suspension_type import SuspensionType
+from kinematics.car.suspensions import SUSPENSIONS
+from kinematics.inputs.car.car_file import car_from
+from kinematics.numbers.registry import QUANTITIES
 from tests.command_line.free_linkage_text import as_free_linkage
 
 TRAVEL = np.linspace(-60.0, 60.0, 13)

@@ -8,10 +8,10 @@ from scipy.interpolate import PchipInterpolator
 from scipy.optimize import brentq
 
 from kinematics import Axle
-from kinematics.loads.parts import Attachment, AxleLoads, Bar, BarEnds, BumpStop, Line, Spring
+from kinematics.car.springs_and_bars import Attachment, AxleLoads, Bar, BarEnds, BumpStop, Line, Spring
+from kinematics.car.suspension_type import CHASSIS, SuspensionType
 from kinematics.loads.setup import AxleSetup, calibrated
-from kinematics.states import CornerStates
-from kinematics.suspension import CHASSIS, SuspensionType
+from kinematics.motion.states import CornerStates
 from solvers.vectors import Array
 from tests.properties.plausible_cars import MIRROR, typical_axle
 

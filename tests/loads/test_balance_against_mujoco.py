@@ -12,11 +12,11 @@ import pytest
 from scipy.spatial.transform import Rotation
 
 from kinematics import Axle
+from kinematics.car.springs_and_bars import Attachment, AxleLoads, Bar, BarEnds, BumpStop, Line, Spring
+from kinematics.car.suspension_type import CHASSIS
+from kinematics.car.suspensions import SUSPENSIONS
 from kinematics.loads.equilibrium import Balance, WholeCar, balance
-from kinematics.loads.parts import Attachment, AxleLoads, Bar, BarEnds, BumpStop, Line, Spring
 from kinematics.loads.setup import AxleSetup, calibrated
-from kinematics.suspension import CHASSIS
-from kinematics.suspensions import SUSPENSIONS
 from tests.engines import corner_linkages, live_axle_linkages
 from tests.engines.linkage import WORLD, Array
 from tests.loads.mujoco_car import GRAVITY, MujocoCar, Rest

@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 from Pynite import FEModel3D
 
-from kinematics.loads.parts import STEEL_SHEAR, STEEL_YOUNG, bar_rate
+from kinematics.car.springs_and_bars import STEEL_SHEAR, STEEL_YOUNG, bar_rate
 
 PUSH = 1000.0  # N
 # The library's frame and the formula share their theory. Its equations are solved to about 1e-16 times their

@@ -14,10 +14,10 @@ from numpy.testing import assert_allclose
 from scipy.integrate import fixed_quad
 from scipy.optimize import brentq
 
-from kinematics.loads.parts import BumpStop, Line
+from kinematics.car.springs_and_bars import BumpStop, Line
+from kinematics.car.suspensions import SUSPENSIONS
 from kinematics.loads.rates import rates
 from kinematics.loads.setup import AxleSetup
-from kinematics.suspensions import SUSPENSIONS
 from solvers.vectors import Array
 from tests.loads import invented_loads as invented
 from tests.loads.invented_loads import Mixture

@@ -7,10 +7,10 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from kinematics.cars import demo_car
+from kinematics.car.springs_and_bars import GRAVITY
+from kinematics.inputs.demo_cars import demo_car
 from kinematics.loads.equilibrium import Balance, WholeCar, balance
 from kinematics.loads.grip import GripLeft, Tyre, grip_left
-from kinematics.loads.parts import GRAVITY
 from kinematics.loads.report import whole_car
 
 ACCELERATIONS = np.linspace(0.0, 1.2, 25) * GRAVITY  # all wheels on the ground

@@ -9,10 +9,10 @@ import numpy as np
 import pytest
 
 from kinematics import Axle
+from kinematics.car.springs_and_bars import Attachment, Bar, BarEnds, Line
+from kinematics.car.suspension_type import CHASSIS
 from kinematics.loads.movements import arm_end_movement, length_of
-from kinematics.loads.parts import Attachment, Bar, BarEnds, Line
-from kinematics.moving_axle import moving
-from kinematics.suspension import CHASSIS
+from kinematics.motion.moving_axle import moving
 from tests.engines import corner_linkages, live_axle_linkages
 from tests.engines.corner_linkages import TRAVEL
 from tests.engines.invented_axles import invented

@@ -6,11 +6,11 @@ import numpy as np
 import pytest
 
 from kinematics import Axle
+from kinematics.car.springs_and_bars import GRAVITY, Attachment, Bar, Line, bar_rate
+from kinematics.car.suspension_type import CHASSIS
+from kinematics.car.suspensions import SUSPENSIONS
 from kinematics.loads.lean import AxleInRoll, degrees_per_g, textbook_lean
-from kinematics.loads.parts import GRAVITY, Attachment, Bar, Line, bar_rate
 from kinematics.loads.rates import axle_roll, frequency, in_series, rates, ride
-from kinematics.suspension import CHASSIS
-from kinematics.suspensions import SUSPENSIONS
 from tests.loads import invented_loads as invented
 
 INCH, POUND = 25.4, 4.4482216152605  # mm, N

@@ -19,13 +19,13 @@ import numpy as np
 import pytest
 
 from kinematics import Axle
+from kinematics.car.springs_and_bars import Attachment, AxleLoads, Bar, BarEnds, Line, Spring
+from kinematics.car.suspension_type import CHASSIS
+from kinematics.car.suspensions import SUSPENSIONS
 from kinematics.loads.equilibrium import WholeCar, balance
 from kinematics.loads.movements import length_of
-from kinematics.loads.parts import Attachment, AxleLoads, Bar, BarEnds, Line, Spring
 from kinematics.loads.rates import axle_roll, rates
 from kinematics.loads.setup import AxleSetup, calibrated
-from kinematics.suspension import CHASSIS
-from kinematics.suspensions import SUSPENSIONS
 from tests.engines.corner_linkages import TRAVEL
 from tests.engines.linkage import WORLD, Array
 from tests.engines.live_axle_linkages import TRAVELS

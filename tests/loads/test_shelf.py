@@ -12,17 +12,17 @@ import pytest
 from numpy.testing import assert_allclose
 
 from kinematics import Car, InputFaultError
-from kinematics.cars import demo_car
-from kinematics.files.shelf_file import shelf_from
+from kinematics.car.springs_and_bars import GRAVITY, STEEL_SHEAR, STEEL_YOUNG, Line
+from kinematics.inputs.demo_cars import demo_car
+from kinematics.inputs.plans.shelf_file import shelf_from
+from kinematics.judging.verdict import judge
 from kinematics.loads import shelf as shelf_module
 from kinematics.loads.equilibrium import WholeCar
 from kinematics.loads.lean import degrees_per_g
-from kinematics.loads.parts import GRAVITY, STEEL_SHEAR, STEEL_YOUNG, Line
 from kinematics.loads.report import lean_numbers, lean_sheet, whole_car
 from kinematics.loads.shelf import AS_FITTED, BarChoice, Ranking, Shelf, SpringChoice, Want, rank
 from kinematics.planning.changes import Change
 from kinematics.planning.plans import Plan, carry_out
-from kinematics.verdict import judge
 
 SALOON = "rear_drive_saloon.toml"
 # Both ways find the same balance by iteration to 1e-8 mm and mrad; a gradient is the difference of two over 1e-3 g,

@@ -11,15 +11,15 @@ import pytest
 from numpy.testing import assert_allclose
 
 from kinematics import LEFT, RIGHT, Axle, sweep_bump
-from kinematics.ground import Attitude
+from kinematics.car.springs_and_bars import GRAVITY, AxleLoads, Bar, Line
+from kinematics.car.suspensions import SUSPENSIONS
 from kinematics.loads.equilibrium import Balance, WholeCar, balance
 from kinematics.loads.lean import AxleInRoll, Lean, textbook_lean
-from kinematics.loads.parts import GRAVITY, AxleLoads, Bar, Line
 from kinematics.loads.rates import axle_roll, rates
 from kinematics.loads.setup import AxleSetup
-from kinematics.planning.parts import put_together, take_apart
-from kinematics.stance import Stance
-from kinematics.suspensions import SUSPENSIONS
+from kinematics.motion.ground import Attitude
+from kinematics.numbers.stance import Stance
+from kinematics.planning.dismantled import put_together, take_apart
 from solvers.vectors import Array
 from tests.loads import invented_loads as invented
 from tests.properties.plausible_cars import mirrored

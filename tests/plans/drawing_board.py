@@ -12,7 +12,7 @@ import numpy as np
 from scipy.optimize import root
 
 from kinematics import Axle
-from kinematics.suspensions import SUSPENSIONS
+from kinematics.car.suspensions import SUSPENSIONS
 from solvers import planar
 from solvers.vectors import Array
 

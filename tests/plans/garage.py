@@ -6,12 +6,12 @@ from typing import Any
 import numpy as np
 
 from kinematics import Axle, Car
-from kinematics.fittings import Adjusters, Body
+from kinematics.car.fittings import Adjusters, Body
+from kinematics.car.suspensions import SUSPENSIONS
 from kinematics.planning.alignment import align
 from kinematics.planning.changes import Change, apply_change
-from kinematics.planning.parts import Assembled, AxleParts, put_together, take_apart
+from kinematics.planning.dismantled import Assembled, AxleParts, put_together, take_apart
 from kinematics.planning.plans import Plan
-from kinematics.suspensions import SUSPENSIONS
 from tests.properties.plausible_cars import typical_axle
 
 LEFT_ONLY, RIGHT_ONLY = (1.0, 0.0), (0.0, 1.0)

@@ -10,7 +10,7 @@ import pytest
 from numpy.testing import assert_allclose
 
 from kinematics import Axle, Car, demo_car
-from kinematics.fittings import Adjusters, CamberBy
+from kinematics.car.fittings import Adjusters, CamberBy
 from kinematics.planning.changed_axle import ChangedAxle
 from kinematics.planning.plans import Plan, Targets, carry_out
 from tests.plans.drawing_board import VIEWS, reassemble, whole_car

@@ -10,9 +10,9 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
 from kinematics import Axle, sweep_roll
+from kinematics.car.suspension_type import CHASSIS, SuspensionType
 from kinematics.planning.changes import Change
-from kinematics.planning.parts import put_together, stacked, take_apart
-from kinematics.suspension import CHASSIS, SuspensionType
+from kinematics.planning.dismantled import put_together, stacked, take_apart
 from solvers.vectors import Array
 from tests.plans.garage import assembled, change
 from tests.properties.plausible_cars import FEWER, KINDS, LIVE_AXLES, axles, named, typical_axle

@@ -8,14 +8,14 @@ from typing import Any
 
 import pytest
 
-from kinematics.car import Car
-from kinematics.cars import demo_text
-from kinematics.files.car_file import car_from
+from kinematics.car.car import Car
+from kinematics.inputs.car.car_file import car_from
+from kinematics.inputs.demo_cars import demo_text
 from kinematics.planning.changes import Change
 from kinematics.planning.comparison import Comparison, compare
 from kinematics.planning.plans import Plan
-from reports.files.compare_files import comparison_outputs
-from reports.files.sweep_files import Span, SweepJob
+from reports.outputs.compare_files import comparison_outputs
+from reports.outputs.sweep_files import Span, SweepJob
 from reports.tables.compare_table import show_comparison
 from reports.tables.terminal import console
 

@@ -9,8 +9,8 @@ from typing import Any
 import pytest
 
 from kinematics import Car, InputFaultError, demo_car
-from kinematics.cars import demo_plans
-from kinematics.files.plan_file import plans_from, read_plans
+from kinematics.inputs.demo_cars import demo_plans
+from kinematics.inputs.plans.plan_file import plans_from, read_plans
 from kinematics.planning.plans import carry_out
 from tests.plans.garage import LEFT_ONLY, front_only, typical
 

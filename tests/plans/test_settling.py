@@ -18,19 +18,19 @@ from scipy.interpolate import CubicSpline
 from scipy.optimize import minimize_scalar
 
 from kinematics import Axle, Car, InputFaultError, sweep_bump
-from kinematics.cars import demo_car
-from kinematics.files.plan_file import plans_from
-from kinematics.fittings import Body
+from kinematics.car.fittings import Body
+from kinematics.car.springs_and_bars import GRAVITY, AxleLoads, Bar, Line
+from kinematics.car.suspensions import SUSPENSIONS
+from kinematics.inputs.demo_cars import demo_car
+from kinematics.inputs.plans.plan_file import plans_from
 from kinematics.loads.equilibrium import balance
-from kinematics.loads.parts import GRAVITY, AxleLoads, Bar, Line
 from kinematics.loads.setup import calibrated
-from kinematics.moving_axle import moving
+from kinematics.motion.moving_axle import moving
 from kinematics.planning.changed_axle import ChangedAxle
 from kinematics.planning.changes import CHANGES, LOAD_CHANGES, Change
 from kinematics.planning.comparison import compare
 from kinematics.planning.plans import Plan, carry_out
 from kinematics.planning.settling import Rigged, rigged
-from kinematics.suspensions import SUSPENSIONS
 from tests.loads import invented_loads as invented
 from tests.plans.garage import LEFT_ONLY
 

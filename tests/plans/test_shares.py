@@ -5,9 +5,9 @@ from dataclasses import replace
 import pytest
 
 from kinematics import demo_car
+from kinematics.judging.verdict import judge
 from kinematics.planning.comparison import compare
 from kinematics.planning.plans import Plan, carry_out
-from kinematics.verdict import judge
 from tests.plans.garage import change, plan
 
 CHANGES = (change("longer ball joint", by=14.0), change("ride height", by=-6.0), change("rack raised", by=5.0))

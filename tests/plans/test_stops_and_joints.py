@@ -10,12 +10,12 @@ import pytest
 from numpy.testing import assert_allclose
 from scipy.optimize import brentq
 
-from kinematics.car import Axle
-from kinematics.cars import demo_car
-from kinematics.fittings import Fittings
+from kinematics.car.car import Axle
+from kinematics.car.fittings import Fittings
+from kinematics.inputs.demo_cars import demo_car
 from kinematics.planning.changed_axle import ChangedAxle
 from kinematics.planning.changes import Change
-from kinematics.planning.parts import put_together
+from kinematics.planning.dismantled import put_together
 from kinematics.planning.stops import joint_angles, travel_left
 from tests.plans.drawing_board import VIEWS, FrontView, Reassembled, reassemble, whole_car
 from tests.plans.garage import change, changed_parts

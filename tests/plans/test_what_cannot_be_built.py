@@ -9,12 +9,12 @@ import pytest
 from numpy.testing import assert_allclose
 
 from kinematics import Car, demo_car
-from kinematics.limits import Limit
+from kinematics.car.limits import Limit
+from kinematics.judging.verdict import Finding
 from kinematics.planning.changes import Change
 from kinematics.planning.comparison import Comparison, Outcome, compare
 from kinematics.planning.plans import AS_MEASURED, Plan, Targets, carry_out
 from kinematics.planning.rules import Breach, Rule, hold_against
-from kinematics.verdict import Finding
 from tests.plans.garage import LEFT_ONLY, change, front_only, plan
 
 BALL_JOINT = change("longer ball joint", by=20.0)

@@ -6,9 +6,9 @@ from typing import Literal
 import numpy as np
 
 from kinematics import Axle
-from kinematics.ground import Attitude
-from kinematics.moving_axle import moving
-from kinematics.stance import Stance
+from kinematics.motion.ground import Attitude
+from kinematics.motion.moving_axle import moving
+from kinematics.numbers.stance import Stance
 from solvers.vectors import Array
 
 # B. Fornberg, Generation of finite difference formulas on arbitrarily spaced grids, Math. Comp. 51 (1988),

@@ -8,9 +8,9 @@ from hypothesis import strategies as st
 from hypothesis.extra import numpy as arrays
 
 from kinematics import Axle
-from kinematics.fittings import Body, Fittings
-from kinematics.suspension import SuspensionType
-from kinematics.suspensions import SUSPENSIONS
+from kinematics.car.fittings import Body, Fittings
+from kinematics.car.suspension_type import SuspensionType
+from kinematics.car.suspensions import SUSPENSIONS
 from solvers.vectors import Array
 
 # The same cars in every run, so that a red test stays red until the code changes. A car that fails is shown as

@@ -4,8 +4,8 @@ from collections.abc import Collection, Mapping
 
 import numpy as np
 
-from kinematics.quantities import QUANTITIES
-from kinematics.quantity import Kind
+from kinematics.numbers.quantity import Kind
+from kinematics.numbers.registry import QUANTITIES
 from solvers.vectors import Array
 
 # Poses are held to 2e-10 mm in every length. Over levers of 100 mm and more that is 2e-12 rad; a turn rate,

@@ -7,8 +7,8 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
 from kinematics import stances, sweep_bump, sweep_roll
-from kinematics.quantities import QUANTITIES
-from kinematics.suspension import SuspensionType
+from kinematics.car.suspension_type import SuspensionType
+from kinematics.numbers.registry import QUANTITIES
 from solvers.vectors import Array
 from tests.properties.differences import ANGLE_SLOPE, POINT_SLOPE, SIDES, Around
 from tests.properties.plausible_cars import (

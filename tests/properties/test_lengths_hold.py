@@ -10,8 +10,8 @@ from numpy.testing import assert_allclose
 from scipy.spatial.transform import Rotation
 
 from kinematics import Axle, stances
-from kinematics.moving_axle import moving
-from kinematics.suspension import CHASSIS, SuspensionType
+from kinematics.car.suspension_type import CHASSIS, SuspensionType
+from kinematics.motion.moving_axle import moving
 from solvers.vectors import Array
 from tests.properties.plausible_cars import KINDS, REPEATABLE, ROLLS, TRAVELS, axles, named
 

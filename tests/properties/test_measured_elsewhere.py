@@ -9,10 +9,10 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
 from kinematics import Axle, sweep_bump, sweep_grid, sweep_roll
-from kinematics.moving_axle import moving
-from kinematics.states import CornerStates
-from kinematics.suspension import SuspensionType
-from kinematics.wheel_angles import camber, toe
+from kinematics.car.suspension_type import SuspensionType
+from kinematics.motion.moving_axle import moving
+from kinematics.motion.states import CornerStates
+from kinematics.numbers.wheel_angles import camber, toe
 from solvers.vectors import Array
 from tests.properties.plausible_cars import ALIKE, FEWER, KINDS, REPEATABLE, ROLLS, TRAVELS, axles, named
 from tests.properties.same_numbers import ANGLE, LENGTH, RATE, assert_same

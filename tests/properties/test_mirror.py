@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from kinematics import sweep_bump, sweep_grid, sweep_roll
-from kinematics.suspension import SuspensionType
+from kinematics.car.suspension_type import SuspensionType
 from tests.properties.plausible_cars import ALIKE, FEWER, KINDS, REPEATABLE, ROLLS, TRAVELS, axles, mirrored, named
 from tests.properties.same_numbers import assert_same, in_mirror
 

@@ -14,8 +14,8 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
 from kinematics import LEFT, RIGHT, Axle, Sweep, sweep_bump, sweep_roll
-from kinematics.suspension import SuspensionType
-from kinematics.suspensions import SUSPENSIONS
+from kinematics.car.suspension_type import SuspensionType
+from kinematics.car.suspensions import SUSPENSIONS
 from solvers import planar
 from solvers.planar import PlanarPosition
 from solvers.vectors import Array

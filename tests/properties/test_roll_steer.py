@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
 from kinematics import Axle, sweep_roll
-from kinematics.suspension import SuspensionType
+from kinematics.car.suspension_type import SuspensionType
 from solvers.vectors import Array
 from tests.properties.differences import slope_at_zero
 from tests.properties.plausible_cars import FREE_TO_MOVE, LIVE_AXLES, REPEATABLE, axles, named

@@ -16,12 +16,12 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
 from kinematics import Axle
-from kinematics.fittings import Fittings
-from kinematics.ground import Attitude
-from kinematics.moving_axle import moving
-from kinematics.quantities import QUANTITIES
-from kinematics.stance import Stance
-from kinematics.suspension import CHASSIS, SuspensionType
+from kinematics.car.fittings import Fittings
+from kinematics.car.suspension_type import CHASSIS, SuspensionType
+from kinematics.motion.ground import Attitude
+from kinematics.motion.moving_axle import moving
+from kinematics.numbers.registry import QUANTITIES
+from kinematics.numbers.stance import Stance
 from solvers.vectors import Array
 from tests.properties.plausible_cars import BODY, INDEPENDENT, LIVE_AXLES, REPEATABLE, axles, named, typical_axle
 

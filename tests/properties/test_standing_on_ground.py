@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
 from kinematics import sweep_bump, sweep_grid
-from kinematics.suspension import SuspensionType
+from kinematics.car.suspension_type import SuspensionType
 from tests.properties.plausible_cars import (
     INDEPENDENT,
     KINDS,

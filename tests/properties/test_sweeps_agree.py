@@ -9,9 +9,9 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
 from kinematics import Axle, Sweep, sweep_bump, sweep_grid, sweep_roll
-from kinematics.cars import demo_car
-from kinematics.fittings import Fittings
-from kinematics.suspension import SuspensionType
+from kinematics.car.fittings import Fittings
+from kinematics.car.suspension_type import SuspensionType
+from kinematics.inputs.demo_cars import demo_car
 from solvers.vectors import Array
 from tests.properties.plausible_cars import (
     ALIKE,

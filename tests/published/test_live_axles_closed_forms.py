@@ -15,9 +15,9 @@ from scipy.optimize import minimize
 from scipy.spatial.transform import Rotation
 
 from kinematics import Axle, sweep_bump, sweep_roll
-from kinematics.live_axle import LiveAxle
-from kinematics.suspension import SuspensionType
-from kinematics.suspensions import SUSPENSIONS
+from kinematics.car.suspension_type import SuspensionType
+from kinematics.car.suspensions import SUSPENSIONS
+from kinematics.motion.live_axle import LiveAxle
 from solvers.vectors import Array
 
 Point = tuple[float, float, float]

@@ -14,8 +14,8 @@ import pytest
 from numpy.testing import assert_allclose
 
 from kinematics import LEFT, RIGHT, Axle, Sweep, sweep_bump, sweep_roll
-from kinematics.corners import trace_corners
-from kinematics.suspensions import SUSPENSIONS
+from kinematics.car.suspensions import SUSPENSIONS
+from kinematics.motion.corners import trace_corners
 from solvers.vectors import Array
 
 FrontView = dict[str, tuple[float, float, float]]  # key to (ahead, out, up)

@@ -17,8 +17,8 @@ import pytest
 from numpy.testing import assert_allclose
 
 from kinematics import Axle, Sweep, sweep_bump
-from kinematics.fittings import Body, Fittings
-from kinematics.suspensions import SUSPENSIONS
+from kinematics.car.fittings import Body, Fittings
+from kinematics.car.suspensions import SUSPENSIONS
 
 Point = tuple[float, float, float]
 Points = dict[str, Point]

@@ -13,10 +13,10 @@ from numpy.testing import assert_allclose
 from scipy.optimize import brentq
 
 from kinematics import Axle
-from kinematics.fittings import Body
-from kinematics.steering import steered, sweep_steer
-from kinematics.steering_numbers import ideal_outer
-from kinematics.suspensions import SUSPENSIONS
+from kinematics.car.fittings import Body
+from kinematics.car.suspensions import SUSPENSIONS
+from kinematics.numbers.steering import ideal_outer
+from kinematics.sweeps.rack import steered, sweep_steer
 from solvers.vectors import Array
 
 WHEELBASE, TRACK = 2480.0, 1500.0

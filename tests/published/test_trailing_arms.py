@@ -18,7 +18,7 @@ import pytest
 from numpy.testing import assert_allclose
 
 from kinematics import Axle, Sweep, sweep_bump, sweep_roll
-from kinematics.suspensions import SUSPENSIONS
+from kinematics.car.suspensions import SUSPENSIONS
 from solvers.vectors import Array
 
 Points = dict[str, tuple[float, float, float]]

@@ -22,11 +22,11 @@ from unittest.mock import patch
 import numpy as np
 
 from kinematics import Axle, Car, judge, sentence, summary, sweep_bump, sweep_grid, sweep_roll
-from kinematics.ground import Attitude, expected_travel
-from kinematics.moving_axle import MovingAxle, moving
-from kinematics.steering import sweep_steer, turn_rack
-from kinematics.sweeps import Sweep
-from reports.files.csv_files import write_csv
+from kinematics.motion.ground import Attitude, expected_travel
+from kinematics.motion.moving_axle import MovingAxle, moving
+from kinematics.sweeps.body import Sweep
+from kinematics.sweeps.rack import sweep_steer, turn_rack
+from reports.outputs.csv_files import write_csv
 from solvers.vectors import Array
 from tests.properties.plausible_cars import stacked
 from tests.robustness import solved as checks

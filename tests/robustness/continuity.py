@@ -4,9 +4,9 @@ from collections.abc import Callable
 
 import numpy as np
 
-from kinematics.linkage import axle_linkage
-from kinematics.states import CornerStates
-from kinematics.suspension import CHASSIS
+from kinematics.car.suspension_type import CHASSIS
+from kinematics.motion.linkage import axle_linkage
+from kinematics.motion.states import CornerStates
 from solvers.equations import Equations, equations, start_pose
 from solvers.vectors import Array, Flags
 

@@ -9,11 +9,11 @@ from pathlib import Path
 
 import numpy as np
 
-from kinematics.cars import DEMO_CARS, DEMO_PLANS, DEMO_SHELVES, DEMO_SURVEYS, demo_car, demo_text
+from kinematics.inputs.demo_cars import DEMO_CARS, DEMO_PLANS, DEMO_SHELVES, DEMO_SURVEYS, demo_car, demo_text
 from reports.command_line import main
 from reports.command_menu import menu_parser
 from reports.commands.doubt import doubt_targets
-from reports.files.lean_files import targets
+from reports.outputs.lean_files import targets
 from tests.robustness.time_limits import time_limit
 
 CAR, SALOON = "lowered_coupe.toml", "rear_drive_saloon.toml"

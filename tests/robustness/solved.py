@@ -9,9 +9,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from kinematics import Axle
-from kinematics.car import SIDES
-from kinematics.states import CornerStates
-from kinematics.suspension import CHASSIS
+from kinematics.car.car import SIDES
+from kinematics.car.suspension_type import CHASSIS
+from kinematics.motion.states import CornerStates
 from solvers.vectors import Array, Flags
 
 HOLDS = 1e-8  # mm; the solver promises 1e-9 of each length, of which a part's distances add up a few

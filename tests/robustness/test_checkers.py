@@ -9,10 +9,10 @@ import numpy as np
 import pytest
 
 from kinematics import sweep_bump
-from kinematics.moving_axle import moving
-from kinematics.states import CornerStates
-from kinematics.suspension import SuspensionType
-from kinematics.suspensions import SUSPENSIONS
+from kinematics.car.suspension_type import SuspensionType
+from kinematics.car.suspensions import SUSPENSIONS
+from kinematics.motion.moving_axle import moving
+from kinematics.motion.states import CornerStates
 from solvers.equations import Equations
 from solvers.newton import newton
 from solvers.rotations import matrix

@@ -17,13 +17,13 @@ from hypothesis import HealthCheck, Phase, given, settings
 from pypdf import PdfReader, PdfWriter
 
 from kinematics import InputFaultError, demo_car
-from kinematics.cars import DEMO_CARS, DEMO_SHELVES, demo_text
-from kinematics.files.car_file import read_car, read_limits
-from kinematics.files.doubt_file import doubt_text
-from kinematics.files.plan_file import read_plans
-from kinematics.files.shelf_file import read_shelf
-from kinematics.lengths import MM
-from kinematics.suspensions import SUSPENSIONS
+from kinematics.car.lengths import MM
+from kinematics.car.suspensions import SUSPENSIONS
+from kinematics.inputs.car.car_file import read_car, read_limits
+from kinematics.inputs.demo_cars import DEMO_CARS, DEMO_SHELVES, demo_text
+from kinematics.inputs.plans.plan_file import read_plans
+from kinematics.inputs.plans.shelf_file import read_shelf
+from kinematics.inputs.tables.doubt_file import doubt_text
 from reports.sheet.measuring_sheet import measuring_sheet
 from tests.command_line.free_linkage_text import as_free_linkage
 from tests.robustness.mutants import damaged_bytes, damaged_keys

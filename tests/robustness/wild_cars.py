@@ -7,10 +7,10 @@ from typing import Any
 import numpy as np
 
 from kinematics import Car
-from kinematics.files.car_file import car_from
-from kinematics.files.faults import InputFaultError
-from kinematics.suspension import SuspensionType
-from kinematics.suspensions import SUSPENSIONS
+from kinematics.car.suspension_type import SuspensionType
+from kinematics.car.suspensions import SUSPENSIONS
+from kinematics.inputs.car.car_file import car_from
+from kinematics.inputs.reading.faults import InputFaultError
 
 KINDS = list(SUSPENSIONS.values())
 _BOX = np.array([[-700.0, 0.0, 0.0], [700.0, 900.0, 900.0]])  # mm: ahead, out, up

@@ -10,12 +10,12 @@ from dataclasses import replace
 
 import numpy as np
 
-from kinematics.car import SIDE_NAMES, Axle
-from kinematics.doubt.inputs import Coordinate
+from kinematics.car.car import SIDE_NAMES, Axle
+from kinematics.car.suspension_type import CHASSIS
+from kinematics.car.suspensions import SUSPENSIONS
+from kinematics.car.uncertainty import Coordinate
 from kinematics.survey.readings import Kind, Reading, Survey, rows
 from kinematics.survey.unknowns import WHEEL, unknowns
-from kinematics.suspension import CHASSIS
-from kinematics.suspensions import SUSPENSIONS
 from solvers.tangents import derivatives
 from solvers.vectors import Array
 

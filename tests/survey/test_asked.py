@@ -7,13 +7,13 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from kinematics.files.survey_file import survey_from
-from kinematics.files.survey_template import survey_template
-from kinematics.lengths import INCH, MM, LengthUnit
-from kinematics.survey.asked import Asked, asked
+from kinematics.car.lengths import INCH, MM, LengthUnit
+from kinematics.car.suspension_type import SuspensionType
+from kinematics.car.suspensions import SUSPENSIONS
+from kinematics.inputs.survey.survey_file import survey_from
+from kinematics.inputs.survey.survey_template import survey_template
 from kinematics.survey.fit import fit
-from kinematics.suspension import SuspensionType
-from kinematics.suspensions import SUSPENSIONS
+from kinematics.survey.reading_list import Asked, asked
 from solvers.vectors import Array
 
 KINDS = [kind for kind in SUSPENSIONS.values() if not kind.listed]

@@ -12,12 +12,12 @@ import numpy as np
 import pytest
 from scipy.stats import chi2, kstest
 
-from kinematics.car import Axle
-from kinematics.doubt.carried import NORMAL_95, assess
-from kinematics.doubt.inputs import Coordinate
-from kinematics.doubt.numbers import AT_RIDE_HEIGHT
-from kinematics.doubt.shifted import shifted
-from kinematics.limits import Limits
+from kinematics.car.car import Axle
+from kinematics.car.limits import Limits
+from kinematics.car.uncertainty import Coordinate
+from kinematics.doubt.assessment import NORMAL_95, assess
+from kinematics.doubt.perturbed import shifted
+from kinematics.doubt.question import AT_RIDE_HEIGHT
 from kinematics.survey.fit import SurveyFit, fit
 from kinematics.survey.readings import Survey
 from solvers.tangents import STEP, tangent

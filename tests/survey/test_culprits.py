@@ -15,7 +15,7 @@ import numpy as np
 import pytest
 from scipy.stats import binom
 
-from kinematics.lengths import INCH, MM
+from kinematics.car.lengths import INCH, MM
 from kinematics.survey.culprits import culprits, unchecked
 from kinematics.survey.explanations import Cause, Culprit
 from kinematics.survey.fit import SurveyFit, fit

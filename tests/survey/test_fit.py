@@ -10,11 +10,11 @@ import pytest
 from scipy.optimize import least_squares
 from scipy.stats import chi2, kstest
 
-from kinematics.car import Axle
-from kinematics.doubt.inputs import Coordinate
+from kinematics.car.car import Axle
+from kinematics.car.suspensions import SUSPENSIONS
+from kinematics.car.uncertainty import Coordinate
 from kinematics.survey.fit import UNCHECKED, fit
 from kinematics.survey.readings import Reading, Survey, rows
-from kinematics.suspensions import SUSPENSIONS
 from tests.survey.invented_surveys import read_off, survey_of, true_parameters, truth
 
 KINDS = [(kind, apart) for kind in SUSPENSIONS for apart in (False, True)]

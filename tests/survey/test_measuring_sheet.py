@@ -11,11 +11,11 @@ import pytest
 from pypdf import PdfReader, PdfWriter
 from pypdf.generic import NameObject, TextStringObject
 
-from kinematics.files.faults import InputFaultError
-from kinematics.lengths import INCH, MM, UNITS
-from kinematics.survey.asked import asked
-from kinematics.suspension import SuspensionType
-from kinematics.suspensions import SUSPENSIONS
+from kinematics.car.lengths import INCH, MM, UNITS
+from kinematics.car.suspension_type import SuspensionType
+from kinematics.car.suspensions import SUSPENSIONS
+from kinematics.inputs.reading.faults import InputFaultError
+from kinematics.survey.reading_list import asked
 from reports.command_line import parsed
 from reports.sheet.measuring_sheet import Paper, measuring_sheet
 from reports.sheet.reader import read_sheet

@@ -5,8 +5,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from kinematics.car import Axle
-from kinematics.lengths import INCH, MM
+from kinematics.car.car import Axle
+from kinematics.car.lengths import INCH, MM
 from kinematics.survey.fit import SurveyFit, fit
 from kinematics.survey.missing import HARDLY, OPEN, missing
 from kinematics.survey.readings import Reading, Survey, rows

@@ -8,10 +8,10 @@ from typing import Any
 import numpy as np
 import pytest
 
-from kinematics.doubt.inputs import Coordinate
-from kinematics.files.car_file import car_from
-from kinematics.files.faults import InputFaultError
-from kinematics.files.survey_file import read_survey, survey_from
+from kinematics.car.uncertainty import Coordinate
+from kinematics.inputs.car.car_file import car_from
+from kinematics.inputs.reading.faults import InputFaultError
+from kinematics.inputs.survey.survey_file import read_survey, survey_from
 from kinematics.survey.fit import fit
 from kinematics.survey.missing import missing
 from tests.survey.invented_surveys import survey_of, truth

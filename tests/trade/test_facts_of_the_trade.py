@@ -22,8 +22,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from kinematics import LEFT, RIGHT, Axle, sweep_bump, sweep_grid, sweep_roll
-from kinematics.suspension import SuspensionType
-from kinematics.suspensions import SUSPENSIONS
+from kinematics.car.suspension_type import SuspensionType
+from kinematics.car.suspensions import SUSPENSIONS
 from solvers.vectors import Array
 from tests.properties.plausible_cars import INDEPENDENT, REPEATABLE, axles, named, typical_axle
 

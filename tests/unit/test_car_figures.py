@@ -7,14 +7,14 @@ import pytest
 from matplotlib.figure import Figure
 
 from kinematics import demo_car, sweep_bump
-from kinematics.car import Car
-from kinematics.cars import DEMO_CARS
-from kinematics.lengths import INCH, MM
+from kinematics.car.car import Car
+from kinematics.car.lengths import INCH, MM
+from kinematics.car.suspensions import SUSPENSIONS
+from kinematics.inputs.demo_cars import DEMO_CARS
 from kinematics.loads.report import lean_sheet
-from kinematics.roll_axis import roll_axis
-from kinematics.steering import sweep_steer
-from kinematics.suspensions import SUSPENSIONS
-from kinematics.sweeps import stances
+from kinematics.sweeps.body import stances
+from kinematics.sweeps.rack import sweep_steer
+from kinematics.sweeps.roll_axis import roll_axis
 from reports.figures.front_view import front_view
 from reports.figures.lean_curves import lean_curves, rate_curves
 from reports.figures.panels import SIDE_VIEW, STEER, along_rack, along_travel, panels

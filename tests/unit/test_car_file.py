@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 
 from kinematics import Axle, Car, InputFaultError, read_car
-from kinematics.files.car_file import car_from, read_limits
-from kinematics.limits import EVERYWHERE, ROLL_CENTRE
+from kinematics.car.limits import EVERYWHERE, ROLL_CENTRE
+from kinematics.inputs.car.car_file import car_from, read_limits
 from tests.command_line.car_texts import SOUND_CAR
 
 

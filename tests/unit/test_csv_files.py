@@ -8,10 +8,10 @@ import numpy as np
 import pytest
 
 from kinematics import demo_car
-from kinematics.lengths import INCH, MM, LengthUnit
-from kinematics.quantities import QUANTITIES
-from kinematics.sweeps import Sweep
-from reports.files.csv_files import write_csv
+from kinematics.car.lengths import INCH, MM, LengthUnit
+from kinematics.numbers.registry import QUANTITIES
+from kinematics.sweeps.body import Sweep
+from reports.outputs.csv_files import write_csv
 
 NOTES = ["", 'locks, at "full" bump', "two\r\nlines"]
 HEIGHTS = [0.1, math.nan, -math.inf]  # mm

@@ -13,13 +13,13 @@ from matplotlib.colors import to_hex
 from matplotlib.figure import Figure
 from matplotlib.text import Text
 
-from kinematics.car import LEFT, RIGHT, Axle
-from kinematics.lengths import INCH, MM
-from kinematics.limits import ROLL_CENTRE, Limit, WorkingRange
-from kinematics.quantity import Kind
-from kinematics.roll_centre import through_infinity
-from kinematics.suspensions import SUSPENSIONS
-from kinematics.sweeps import stances, sweep_bump, sweep_grid, sweep_roll
+from kinematics.car.car import LEFT, RIGHT, Axle
+from kinematics.car.lengths import INCH, MM
+from kinematics.car.limits import ROLL_CENTRE, Limit, WorkingRange
+from kinematics.car.suspensions import SUSPENSIONS
+from kinematics.numbers.quantity import Kind
+from kinematics.numbers.roll_centre import through_infinity
+from kinematics.sweeps.body import stances, sweep_bump, sweep_grid, sweep_roll
 from reports.figures import run_off, style
 from reports.figures.curves import curves
 from reports.figures.front_view import front_view

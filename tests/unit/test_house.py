@@ -73,9 +73,10 @@ def test_a_file_says_what_it_is() -> None:
 
 
 def test_every_package_is_shipped() -> None:
-    shipped = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["tool"]["setuptools"]["packages"]
-    folders = {str(path.parent.relative_to(ROOT)).replace("/", ".") for path in SOURCES}
-    assert set(shipped) == folders
+    found = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["tool"]["setuptools"]["packages"]["find"]
+    assert found["include"] == [f"{package}*" for package in reversed(PACKAGES)]
+    # What is found are folders that hold an `__init__.py`.
+    assert {path.parent for path in SOURCES if not (path.parent / "__init__.py").is_file()} == set()
     assert all((ROOT / package / "py.typed").is_file() for package in PACKAGES)
 
 

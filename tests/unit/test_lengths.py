@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from kinematics.lengths import INCH, MM, STILL_BLANK, UNITS, read_length
+from kinematics.car.lengths import INCH, MM, STILL_BLANK, UNITS, read_length
 
 # Sixteenths and the like are exact in binary, so what is read must be equal, not near.
 READINGS = {

@@ -7,13 +7,14 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 import pytest
 
-from kinematics import demo_car, judge, sentence, summary, verdict
-from kinematics.car import Axle
-from kinematics.lengths import INCH, MM
-from kinematics.limits import ROLL_CENTRE, Limit, Limits, Over, WorkingRange
-from kinematics.suspensions import SUSPENSIONS
-from kinematics.sweeps import Sweep
-from kinematics.verdict import Finding
+from kinematics import demo_car, judge, sentence, summary
+from kinematics.car.car import Axle
+from kinematics.car.lengths import INCH, MM
+from kinematics.car.limits import ROLL_CENTRE, Limit, Limits, Over, WorkingRange
+from kinematics.car.suspensions import SUSPENSIONS
+from kinematics.judging import verdict
+from kinematics.judging.verdict import Finding
+from kinematics.sweeps.body import Sweep
 from solvers.vectors import Array
 
 Law = Callable[[Array], Array]

@@ -7,11 +7,11 @@ import numpy as np
 import pytest
 
 from kinematics import Axle, demo_car, sweep_bump
-from kinematics.cars import DEMO_CARS
-from kinematics.doubt.inputs import Coordinate, independent
-from kinematics.lengths import INCH, MM, LengthUnit
-from kinematics.oddities import oddities
-from kinematics.suspensions import SUSPENSIONS
+from kinematics.car.lengths import INCH, MM, LengthUnit
+from kinematics.car.suspensions import SUSPENSIONS
+from kinematics.car.uncertainty import Coordinate, independent
+from kinematics.inputs.demo_cars import DEMO_CARS
+from kinematics.judging.suspicious import oddities
 from solvers.vectors import Array
 from tests.properties.plausible_cars import typical_axle
 

@@ -10,7 +10,7 @@ from typing import BinaryIO, NoReturn
 import pytest
 
 from kinematics import InputFaultError
-from reports.files.safe_write import make_folder, refuse_existing, write_whole
+from reports.outputs.safe_write import make_folder, refuse_existing, write_whole
 
 
 def new_text(file: BinaryIO) -> None:

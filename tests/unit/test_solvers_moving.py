@@ -10,8 +10,8 @@ from numpy.typing import NDArray
 from scipy.spatial.transform import Rotation
 
 from kinematics import Axle
-from kinematics.linkage import axle_linkage
-from kinematics.suspensions.double_wishbone import DOUBLE_WISHBONE
+from kinematics.car.suspensions.double_wishbone import DOUBLE_WISHBONE
+from kinematics.motion.linkage import axle_linkage
 from solvers.equations import Equations, equations, start_pose
 from solvers.mechanism import GROUND, Links, Mechanism, Pose, held_along
 from solvers.moving import move

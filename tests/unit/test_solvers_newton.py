@@ -8,8 +8,8 @@ from numpy.testing import assert_allclose
 from numpy.typing import NDArray
 from scipy.spatial.transform import Rotation
 
-from kinematics.linkage import axle_linkage
-from kinematics.suspension import SuspensionType
+from kinematics.car.suspension_type import SuspensionType
+from kinematics.motion.linkage import axle_linkage
 from solvers.equations import Equations, equations, start_pose
 from solvers.newton import TOLERANCE, newton
 from solvers.reference import _turn_rates, solve_by_scipy

@@ -7,9 +7,9 @@ import pytest
 from numpy.testing import assert_allclose
 from scipy.spatial.transform import Rotation
 
-from kinematics.linkage import axle_linkage, link_name
-from kinematics.suspension import SuspensionType
-from kinematics.suspensions import SUSPENSIONS
+from kinematics.car.suspension_type import SuspensionType
+from kinematics.car.suspensions import SUSPENSIONS
+from kinematics.motion.linkage import axle_linkage, link_name
 from solvers.mechanism import GROUND, Links, Mechanism, Pose, held_along, hinge
 from solvers.moving import move
 from solvers.path import Path

@@ -1,0 +1,1 @@
+"""The car as measured: points, wheels, springs, limits, and how well each is known."""

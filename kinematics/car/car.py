@@ -1,0 +1,124 @@
+"""A measured car: axles with their points, wheels and doubts. Millimetres, radians; ISO 8855 axes.
+
+Sides are the last axis but the coordinates: index LEFT = 0, RIGHT = 1. Every array of an axle may carry
+leading batch axes, so that many variants of a car move at once.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from kinematics.car.fittings import Body, Fittings
+from kinematics.car.lengths import MM, LengthUnit
+from kinematics.car.limits import Limits
+from kinematics.car.sides import LEFT, RIGHT, SIDE_NAMES, SIDES
+from kinematics.car.suspension_type import SuspensionType
+from kinematics.car.uncertainty import Doubt
+from solvers.tangents import has_tangents
+from solvers.vectors import Array, vector
+
+if TYPE_CHECKING:
+    from kinematics.car.springs_and_bars import AxleLoads
+
+__all__ = ["LEFT", "RIGHT", "SIDES", "SIDE_NAMES", "Axle", "Car"]
+
+
+@dataclass(frozen=True)
+class Axle:
+    """Two corners as measured at ride height.
+
+    points: key to coordinates (..., 2, 3) [mm]: x ahead of this axle's wheel centres, y to the left, z over
+    the ground. camber, toe: (..., 2) [rad], negative: top leans in; toe-in positive.
+    doubt: how well its coordinates are known, None where nothing is said of that. body: what the axle carries; loads:
+    weights, springs and bar, where known. rack: rack travel at which it stands, to the left positive (...) [mm], and
+    straight_ahead: the axle as measured, where this one is steered away from it.
+    """
+
+    name: str
+    suspension: SuspensionType
+    points: Mapping[str, Array]
+    camber: Array
+    toe: Array
+    doubt: Doubt | None = None
+    fittings: Fittings = field(default_factory=Fittings)
+    body: Body = field(default_factory=Body)
+    loads: "AxleLoads | None" = None
+    rack: Array = field(default_factory=lambda: np.zeros(()))
+    straight_ahead: "Axle | None" = None
+
+    def variant(self, index: int) -> "Axle":
+        """One variant of an axle with one leading batch axis."""
+
+        def chosen(values: Array, own: int) -> Array:
+            return values[index] if values.ndim > own else values
+
+        points = {key: chosen(point, 2) for key, point in self.points.items()}
+        body = self.body.variant(index)
+        camber, toe, rack = chosen(self.camber, 1), chosen(self.toe, 1), chosen(self.rack, 0)
+        return replace(self, points=points, camber=camber, toe=toe, body=body, rack=rack)
+
+    @cached_property
+    def has_tangents(self) -> bool:
+        """Whether its points or wheel angles carry tangents (see `solvers.tangents`)."""
+        return has_tangents(*self.points.values(), self.camber, self.toe)
+
+    @property
+    def batch_shape(self) -> tuple[int, ...]:
+        """Leading axes, the side axis not included."""
+        shapes = [point.shape[:-2] for point in self.points.values()]
+        return np.broadcast_shapes(self.camber.shape[:-1], self.toe.shape[:-1], *shapes)
+
+    @property
+    def spin_axis(self) -> Array:
+        """Outward unit vector of each wheel's spin axis as measured (..., 2, 3)."""
+        flat = np.cos(self.camber)
+        return vector(flat * np.sin(self.toe), SIDES * flat * np.cos(self.toe), -np.sin(self.camber))
+
+    @property
+    def radius(self) -> Array:
+        """Loaded radius (..., 2) [mm]: it puts the contact point on the floor the points were measured from."""
+        if self.straight_ahead is not None:
+            return self.straight_ahead.radius
+        return np.asarray(self.points["wheel_centre"][..., 2] / np.cos(self.camber))
+
+    @property
+    def contact(self) -> Array:
+        """Lowest points of the discs (..., 2, 3) [mm]: as measured, on the floor."""
+        axis = self.spin_axis
+        down = vector(axis[..., 0] * axis[..., 2], axis[..., 1] * axis[..., 2], axis[..., 2] ** 2 - 1.0)
+        return self.points["wheel_centre"] + down * (self.radius / np.cos(self.camber))[..., None]
+
+
+@dataclass(frozen=True)
+class Car:
+    """A car: its name, its owner's unit, one or two axles, front first, and its limits."""
+
+    name: str
+    unit: LengthUnit = MM
+    axles: tuple[Axle, ...] = ()
+    limits: Limits = field(default_factory=Limits)
+
+    @property
+    def body(self) -> Body:
+        """What the axles carry."""
+        return self.axles[0].body
+
+    def axle(self, name: str) -> Axle:
+        """The axle of that name ("front", "rear"); KeyError if the car has none."""
+        for axle in self.axles:
+            if axle.name == name:
+                return axle
+        raise KeyError(name)
+
+    @property
+    def front(self) -> Axle:
+        """The front axle."""
+        return self.axle("front")
+
+    @property
+    def rear(self) -> Axle:
+        """The rear axle."""
+        return self.axle("rear")

@@ -1,0 +1,58 @@
+"""What is doubtful of an axle: coordinates and wheel angles, and how far each source of doubt shifts them."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from kinematics.car.sides import SIDE_NAMES
+from solvers.vectors import Array
+
+WAYS = ("ahead", "out", "up")
+ANGLES = ("camber", "toe")
+
+
+@dataclass(frozen=True)
+class Coordinate:
+    """One doubtful number: a point's key and way, or an angle ("camber", "toe") with an empty way.
+
+    sides: the sides that share it, 0 left, 1 right; a point on both is mirrored, `out` being positive on each, but
+    for one in the middle that both sides share, whose `out` counts to the left.
+    """
+
+    of: str
+    way: str
+    sides: tuple[int, ...] = (0, 1)
+
+    def __str__(self) -> str:
+        """In words: `left lower_ball_joint up`, without the side where both share it."""
+        side = SIDE_NAMES[self.sides[0]] if len(self.sides) == 1 else ""
+        return " ".join(part for part in (side, self.of, self.way) if part)
+
+
+@dataclass(frozen=True)
+class Doubt:
+    """Doubt of an axle's coordinates [mm, rad], all of it from independent sources.
+
+    influence: (coordinates, sources), how far one standard deviation of a source shifts each coordinate; sources in
+    words. The covariance is influence times its transpose.
+    """
+
+    coordinates: tuple[Coordinate, ...]
+    influence: Array
+    sources: tuple[str, ...]
+
+    @property
+    def covariance(self) -> Array:
+        """Covariance of the coordinates (n, n) [mm^2, rad^2, mm rad]."""
+        return np.asarray(self.influence @ self.influence.T)
+
+    @property
+    def standard_deviation(self) -> Array:
+        """One standard deviation of each coordinate (n,) [mm, rad]."""
+        return np.asarray(np.sqrt((self.influence**2).sum(axis=1)))
+
+
+def independent(coordinates: Sequence[Coordinate], standard_deviations: Sequence[float]) -> Doubt:
+    """Doubt where each coordinate was measured by itself."""
+    return Doubt(tuple(coordinates), np.diag(standard_deviations), tuple(str(one) for one in coordinates))

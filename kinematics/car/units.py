@@ -1,0 +1,48 @@
+"""Units of mass, force and rate at the edge: kg, N and N/mm beside mm; lb, lb and lb/in beside inches."""
+
+from dataclasses import dataclass
+
+from kinematics.car.lengths import LengthUnit
+
+_POUND, _POUND_FORCE = 0.45359237, 4.4482216152605  # kg, N: exact by definition of the international pound
+
+
+@dataclass(frozen=True)
+class Units:
+    """Factors of an owner's units to kg, N and N/mm, and their symbols."""
+
+    length: LengthUnit
+
+    @property
+    def _metric(self) -> bool:
+        return self.length.symbol == "mm"
+
+    @property
+    def mass(self) -> float:
+        """Of kg."""
+        return 1.0 if self._metric else _POUND
+
+    @property
+    def force(self) -> float:
+        """Of N."""
+        return 1.0 if self._metric else _POUND_FORCE
+
+    @property
+    def rate(self) -> float:
+        """Of N/mm."""
+        return self.force / self.length.in_mm
+
+    @property
+    def mass_symbol(self) -> str:
+        """Of the scales."""
+        return "kg" if self._metric else "lb"
+
+    @property
+    def rate_symbol(self) -> str:
+        """Of springs."""
+        return "N/mm" if self._metric else "lb/in"
+
+    @property
+    def force_symbol(self) -> str:
+        """Of wheel loads."""
+        return "N" if self._metric else "lb"

@@ -1,0 +1,31 @@
+"""An axle as it might be: its doubtful coordinates shifted."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+
+from kinematics.car.car import SIDES, Axle
+from kinematics.car.uncertainty import WAYS, Coordinate
+from solvers.vectors import Array
+
+
+def shifted(axle: Axle, coordinates: Sequence[Coordinate], shifts: Array) -> Axle:
+    """The axle with its coordinates shifted by (..., n) [mm, rad], along those leading axes; real or with tangents."""
+    points: dict[str, Array] = dict(axle.points)
+    angles: dict[str, Array] = {"camber": axle.camber, "toe": axle.toe}
+    lead = shifts.shape[:-1]
+    for index, one in enumerate(coordinates):
+        shift: Any = shifts[..., index]
+        chosen = np.zeros(2)
+        chosen[list(one.sides)] = 1.0
+        if one.of in angles:
+            angles[one.of] = angles[one.of] + shift[..., None] * chosen
+            continue
+        if one.way == "out" and one.of not in axle.suspension.single:
+            chosen = chosen * SIDES
+        step = np.zeros((*lead, 2, 3), dtype=shifts.dtype)
+        step[..., WAYS.index(one.way)] = shift[..., None] * chosen
+        points[one.of] = points[one.of] + step
+    return replace(axle, points=points, camber=angles["camber"], toe=angles["toe"])

@@ -1,0 +1,1 @@
+"""What a person writes: files read, checked and written."""

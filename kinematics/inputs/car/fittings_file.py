@@ -1,0 +1,140 @@
+"""The car file's entries on adjusters, travel stops, joints and the body."""
+
+import math
+from typing import Annotated
+
+from pydantic import AfterValidator, BeforeValidator, Field
+
+from kinematics.car.fittings import Adjusters, Body, CamberBy, Fittings
+from kinematics.car.lengths import LengthUnit
+from kinematics.car.suspension_type import SuspensionType
+from kinematics.inputs.reading.faults import Fault, did_you_mean, shown
+from kinematics.inputs.reading.file_fields import Length, Number, PositiveLength, Table, two_of, within
+
+_GRAVITY_HEIGHTS = (100.0, 2000.0)  # mm: from a kart's to a truck's
+_WHEELBASES = (800.0, 6000.0)  # mm: from a kart's to a truck's
+
+
+def _part_of_one(value: float) -> float:
+    if not 0.0 <= value <= 1.0:
+        raise ValueError(f"read {value:g}; 0 (all at the rear) to 1 (all at the front) is allowed")
+    return value
+
+
+_Share = Annotated[Number, AfterValidator(_part_of_one)]
+_Range = Annotated[tuple[Length, Length], BeforeValidator(two_of("shortest and longest", "[-8, 8]"))]
+
+
+class CamberTable(Table):
+    """What sets camber, and its range: lengths, or degrees for strut bolts."""
+
+    by: CamberBy
+    range: _Range | None = None
+
+
+class AdjustersTable(Table):
+    """How the axle is aligned."""
+
+    toe_link: _Range | None = None
+    camber: CamberTable | None = None
+
+
+class StopsTable(Table):
+    """Wheel travel from the measured ride height to the stops."""
+
+    bump: PositiveLength | None = None
+    droop: PositiveLength | None = None
+
+
+class SteeringTable(Table):
+    """How far the rack goes, from straight ahead to full lock."""
+
+    rack_travel: PositiveLength
+
+
+JointAngles = dict[str, Annotated[Number, within(0.0, 90.0, open_low=True)]]
+
+
+class GravityTable(Table):
+    """Where the sprung mass's centre of gravity is."""
+
+    up: PositiveLength
+    behind_front: PositiveLength | None = None
+
+
+class BodyTable(Table):
+    """The car between its axles."""
+
+    centre_of_gravity: GravityTable | None = Field(default=None, description="like { up = 510 }")
+    wheelbase: PositiveLength | None = None
+    front_brakes: _Share | None = None
+    front_drive: _Share | None = None
+
+
+def _range_words(value: float, allowed: tuple[float, float], unit: LengthUnit) -> str:
+    low, high = (f"{unit.from_mm(end):.4g} {unit.symbol}" for end in allowed)
+    return f'read {value:g} {unit.symbol}; {low} to {high} is allowed; is units = "{unit.symbol}" right?'
+
+
+def body_from(table: BodyTable, unit: LengthUnit) -> tuple[Body, list[Fault]]:
+    """Make a body of its table, with what cannot be."""
+    gravity, wheelbase = table.centre_of_gravity, table.wheelbase
+    behind = None if gravity is None else gravity.behind_front
+    faults = []
+    if gravity is not None and not _GRAVITY_HEIGHTS[0] <= unit.to_mm(gravity.up) <= _GRAVITY_HEIGHTS[1]:
+        faults.append(Fault("body.centre_of_gravity.up", _range_words(gravity.up, _GRAVITY_HEIGHTS, unit)))
+    if wheelbase is not None and not _WHEELBASES[0] <= unit.to_mm(wheelbase) <= _WHEELBASES[1]:
+        faults.append(Fault("body.wheelbase", _range_words(wheelbase, _WHEELBASES, unit)))
+    elif behind is not None and wheelbase is not None and behind >= wheelbase:
+        text = f"read {behind:g}; it must lie between the axles, less than the wheelbase {wheelbase:g}"
+        faults.append(Fault("body.centre_of_gravity.behind_front", text))
+
+    def in_mm(value: float | None) -> float | None:
+        return None if value is None else unit.to_mm(value)
+
+    height = None if gravity is None else in_mm(gravity.up)
+    return Body(height, in_mm(behind), in_mm(wheelbase), table.front_brakes, table.front_drive), faults
+
+
+def fittings_from(
+    adjusters: AdjustersTable,
+    stops: StopsTable,
+    joints: JointAngles,
+    kind: SuspensionType,
+    unit: LengthUnit,
+    axle: str,
+) -> tuple[Fittings, list[Fault]]:
+    """Make an axle's fittings of its tables, with what does not suit its suspension type."""
+    faults = []
+    moving = {arm.joint for arm in kind.arms} | {end for link in kind.links_to_chassis for end in link}
+    for key in joints:
+        if key not in moving:
+            unknown = f"no joint of a {kind.name} turns there{did_you_mean(key, sorted(moving))}"
+            faults.append(Fault(f"{axle}.joint_angles.{key}", unknown))
+    camber = adjusters.camber
+    by = "none" if camber is None else camber.by
+    strut, arms = kind.strut is None, len(kind.arms)
+    lacks = {"strut top": strut, "strut bolts": strut, "lower arm": arms < 1, "upper arm": arms < 2}
+    if adjusters.toe_link is not None and kind.toe_link is None:
+        faults.append(Fault(f"{axle}.adjusters.toe_link", f"a {kind.name} has no toe link"))
+    if lacks.get(by, False):
+        what = by if by.endswith("arm") else "strut"
+        faults.append(Fault(f"{axle}.adjusters.camber.by", f"read {shown(by)}, but a {kind.name} has no {what}"))
+    ranges = {"toe_link": adjusters.toe_link, "camber.range": None if camber is None else camber.range}
+    for key, limits in ranges.items():
+        if limits is not None and not limits[0] <= 0.0 <= limits[1]:
+            text = "the shorter end first, with zero, where it stands now, in between"
+            faults.append(Fault(f"{axle}.adjusters.{key}", f"read {shown(list(limits))}; {text}, is allowed"))
+    made = Adjusters(camber_by=by)
+    if adjusters.toe_link is not None:
+        made = Adjusters(_in_mm(adjusters.toe_link, unit), by)
+    if camber is not None and camber.range is not None:
+        low, high = camber.range
+        in_bolts = (math.radians(low), math.radians(high))
+        made = Adjusters(made.toe_link, by, in_bolts if by == "strut bolts" else _in_mm(camber.range, unit))
+    bump, droop = (None if value is None else unit.to_mm(value) for value in (stops.bump, stops.droop))
+    return Fittings(made, bump, droop, {key: math.radians(most) for key, most in joints.items()}), faults
+
+
+def _in_mm(limits: tuple[float, float], unit: LengthUnit) -> tuple[float, float]:
+    return unit.to_mm(limits[0]), unit.to_mm(limits[1])

@@ -1,0 +1,309 @@
+"""The car file's entries on weights, springs, bars, dampers and tyres.
+
+In a file in mm: kg, N/mm and N s/mm; in a file in inches: lb, lb/in and lb s/in.
+"""
+
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Annotated, Literal
+
+import numpy as np
+from pydantic import BeforeValidator, Field
+
+from kinematics.car.car import SIDES
+from kinematics.car.lengths import LengthUnit
+from kinematics.car.springs_and_bars import (
+    Attachment,
+    AxleLoads,
+    Bar,
+    BarEnds,
+    BumpStop,
+    Line,
+    Spring,
+    bar_rate,
+)
+from kinematics.car.suspension_type import CHASSIS, SuspensionType
+from kinematics.car.units import Units
+from kinematics.inputs.reading.faults import Fault, did_you_mean, shown
+from kinematics.inputs.reading.file_fields import Length, Number, PositiveLength, Table
+
+_SHORTEST = 20.0  # mm
+
+PositiveNumber = Annotated[Number, Field(gt=0.0)]
+
+
+class EndTable(Table):
+    """An attachment point on both sides, and the part that carries it."""
+
+    ahead: Length
+    out: Length
+    up: Length
+    on: str = CHASSIS
+
+
+class WeightsTable(Table):
+    """What the scales show at rest, and the unsprung part of it at each wheel."""
+
+    left: PositiveNumber = Field(description="on the left wheel's scale, car at rest, driver aboard")
+    right: PositiveNumber = Field(description="on the right wheel's scale")
+    unsprung: PositiveNumber = Field(description="each wheel with what moves with it, part of the above")
+
+
+class TyreTable(Table):
+    """Vertical rate of one tyre."""
+
+    rate: PositiveNumber
+
+
+def _pairs(value: object) -> object:
+    if not isinstance(value, list) or not all(isinstance(pair, list) and len(pair) == 2 for pair in value):
+        raise ValueError(f"read {shown(value)}; pairs of compression and force are allowed, like [[5, 300], [10, 900]]")
+    return value
+
+
+class BumpStopTable(Table):
+    """A bump stop on the spring's line."""
+
+    gap: Length = Field(description="of the spring's travel, from the measured ride height to the stop")
+    force: Annotated[tuple[tuple[Number, Number], ...], BeforeValidator(_pairs), Field(min_length=1)]
+
+
+class LineTable(Table):
+    """What an element works along."""
+
+    along: Literal["strut"] | None = None
+    moving_end: EndTable | None = None
+    chassis_end: EndTable | None = None
+    motion_ratio: PositiveNumber | None = None
+
+
+class SpringTable(LineTable):
+    """A spring, alike on both sides."""
+
+    rate: PositiveNumber
+    block_length: PositiveLength | None = None
+    bump_stop: BumpStopTable | None = None
+
+
+class DamperTable(LineTable):
+    """A damper's rate at low speed; on the spring's line unless it says its own."""
+
+    rate: PositiveNumber
+
+
+class AxisTable(Table):
+    """Where a bar's axis passes in side view."""
+
+    ahead: Length
+    up: Length
+
+
+class BarTable(Table):
+    """An anti-roll bar: rate, or dimensions; geometry, or motion ratio."""
+
+    rate: PositiveNumber | None = None
+    diameter: PositiveLength | None = None
+    inner_diameter: PositiveLength | None = None
+    length: PositiveLength | None = None
+    arm: PositiveLength | None = None
+    arm_length: PositiveLength | None = None
+    axis: AxisTable | None = None
+    arm_end: EndTable | None = None
+    drop_link_end: EndTable | None = None
+    motion_ratio: PositiveNumber | None = None
+
+
+@dataclass(frozen=True)
+class LoadTables:
+    """The tables of one axle that tell of loads."""
+
+    weights: WeightsTable | None
+    spring: SpringTable | None
+    bar: BarTable | None
+    tyre: TyreTable | None
+    damper: DamperTable | None
+
+
+def loads_from(
+    tables: LoadTables, kind: SuspensionType, unit: LengthUnit, axle: str
+) -> tuple[AxleLoads | None, list[Fault]]:
+    """Make an axle's loads of its tables, None where it tells nothing of its springs."""
+    if tables.weights is None and tables.spring is None:
+        lone = [name for name in ("bar", "damper") if getattr(tables, name) is not None]
+        text = "means nothing without the springs and weights beside it"
+        return None, [Fault(f"{axle}.{name}", text) for name in lone]
+    if tables.weights is None or tables.spring is None:
+        lacks = "weights" if tables.weights is None else "spring"
+        said = {
+            "weights": "is missing: what each wheel's scale shows fixes how far the springs are compressed",
+            "spring": "is missing: weights alone do not tell how the axle is sprung",
+        }
+        return None, [Fault(f"{axle}.{lacks}", said[lacks])]
+    units = Units(unit)
+    faults: list[Fault] = []
+    spring = _spring(tables.spring, kind, units, f"{axle}.spring", faults)
+    bar = None if tables.bar is None else bar_from(tables.bar, kind, units, f"{axle}.bar", faults)
+    damper = None
+    if tables.damper is not None:
+        own = any(getattr(tables.damper, field) is not None for field in LineTable.model_fields)
+        line = _line(tables.damper, kind, units, f"{axle}.damper", faults) if own else spring.line
+        damper = (line, tables.damper.rate * units.rate)
+    weights = tables.weights
+    if weights.unsprung < min(weights.left, weights.right):
+        faults += _out_of_range(tables, weights, bar, units, axle)
+    else:
+        text = f"read {weights.unsprung:g}; it is a part of what each wheel's scale shows, so it must be less"
+        faults.append(Fault(f"{axle}.weights.unsprung", text))
+    return AxleLoads(
+        np.array([weights.left, weights.right]) * units.mass,
+        np.full(2, weights.unsprung * units.mass),
+        spring,
+        bar,
+        None if tables.tyre is None else tables.tyre.rate * units.rate,
+        damper,
+    ), faults
+
+
+_USUAL = {  # from a kart to a heavy saloon, with room either way
+    "weights.left": (20.0, 1200.0),  # kg
+    "weights.right": (20.0, 1200.0),
+    "weights.unsprung": (3.0, 150.0),
+    "spring.rate": (1.0, 1000.0),  # N/mm
+    "tyre.rate": (30.0, 1500.0),
+    "bar.rate": (0.1, 3000.0),
+    "spring.motion_ratio": (0.1, 3.0),
+    "bar.motion_ratio": (0.05, 3.0),
+}
+
+
+def _out_of_range(tables: LoadTables, weights: WeightsTable, bar: Bar | None, units: Units, axle: str) -> list[Fault]:
+    """What no car has: most often the unit of another file."""
+    read: dict[str, tuple[float | None, float, str]] = {
+        "weights.left": (weights.left, units.mass, units.mass_symbol),
+        "weights.right": (weights.right, units.mass, units.mass_symbol),
+        "weights.unsprung": (weights.unsprung, units.mass, units.mass_symbol),
+        "spring.rate": (tables.spring.rate if tables.spring else None, units.rate, units.rate_symbol),
+        "tyre.rate": (tables.tyre.rate if tables.tyre else None, units.rate, units.rate_symbol),
+        "bar.rate": (bar.rate / units.rate if bar and bar.rate > 0.0 else None, units.rate, units.rate_symbol),
+        "spring.motion_ratio": (tables.spring.motion_ratio if tables.spring else None, 1.0, ""),
+        "bar.motion_ratio": (tables.bar.motion_ratio if tables.bar else None, 1.0, ""),
+    }
+    faults = []
+    for key, (value, scale, symbol) in read.items():
+        low, high = _USUAL[key]
+        if value is not None and not low <= value * scale <= high:
+            allowed = f"{low / scale:.3g} to {high / scale:.4g} {symbol}".rstrip()
+            hint = f'; is units = "{units.length.symbol}" right?' if symbol else ""
+            faults.append(
+                Fault(f"{axle}.{key}", f"makes {value:.6g} {symbol}".rstrip() + f"; {allowed} is allowed{hint}")
+            )
+    return faults
+
+
+def _spring(table: SpringTable, kind: SuspensionType, units: Units, key: str, faults: list[Fault]) -> Spring:
+    line = _line(table, kind, units, key, faults)
+    stop = None
+    if table.bump_stop is not None:
+        pairs = [(0.0, 0.0), *table.bump_stop.force]
+        compression = tuple(units.length.to_mm(one) for one, _ in pairs)
+        force = tuple(one * units.force for _, one in pairs)
+        rising = all(b > a for a, b in pairwise(compression))
+        if not rising or any(b < a for a, b in pairwise(force)):
+            text = f"read {shown([list(pair) for pair in table.bump_stop.force])}; compressions must rise from above"
+            faults.append(Fault(f"{key}.bump_stop.force", f"{text} zero, and forces must not fall"))
+            compression, force = (0.0, 1.0), (0.0, 1.0)
+        stop = BumpStop(units.length.to_mm(table.bump_stop.gap), compression, force)
+    block = None if table.block_length is None else units.length.to_mm(table.block_length)
+    return Spring(line, np.full(2, table.rate * units.rate), block, stop)
+
+
+def bar_from(table: BarTable, kind: SuspensionType, units: Units, key: str, faults: list[Fault]) -> Bar:
+    """Make a bar of its table; what is wrong with it goes to the faults."""
+    length = units.length
+    rate = 0.0 if table.rate is None else table.rate * units.rate
+    sizes = {"diameter": table.diameter, "length": table.length, "arm": table.arm}
+    missing = [name for name, value in sizes.items() if value is None]
+    given = [name for name, value in sizes.items() if value is not None]
+    if table.rate is not None and given:
+        faults.append(Fault(key, f"gives both a rate and {', '.join(given)}; leave one of the two out"))
+    if table.rate is None and missing:
+        faults.append(Fault(key, f"give its rate, or diameter, length and arm; missing: {', '.join(missing)}"))
+    elif table.rate is None and table.diameter and table.length and table.arm:
+        inner = table.inner_diameter or 0.0
+        if inner >= table.diameter:
+            text = f"read {inner:g}; it must be less than the diameter {table.diameter:g}"
+            faults.append(Fault(f"{key}.inner_diameter", text))
+            inner = 0.0
+        arm_length = None if table.arm_length is None else length.to_mm(table.arm_length)
+        rate = bar_rate(
+            length.to_mm(table.diameter), length.to_mm(table.length), length.to_mm(table.arm),
+            inner=length.to_mm(inner), arm_length=arm_length,
+        )  # fmt: skip
+    parts = (table.axis, table.arm_end, table.drop_link_end)
+    if table.motion_ratio is not None and not any(parts):
+        return Bar(rate, ratio=table.motion_ratio)
+    if table.axis is None or table.arm_end is None or table.drop_link_end is None or table.motion_ratio is not None:
+        text = "give axis, arm_end and drop_link_end, or else motion_ratio, the arm end's movement over wheel travel"
+        faults.append(Fault(key, text))
+        return Bar(rate, ratio=0.0)
+    link = _attachment(table.drop_link_end, kind, units, f"{key}.drop_link_end", faults)
+    end = _attachment(table.arm_end, kind, units, f"{key}.arm_end", faults, free=True)
+    if table.drop_link_end.on == CHASSIS:
+        text = f"say what carries it, like on = {shown(_carriers(kind)[-1])}"
+        faults.append(Fault(f"{key}.drop_link_end.on", text))
+    if float(np.linalg.norm(link.place - end.place, axis=-1).min()) < 1.0:
+        faults.append(Fault(f"{key}.drop_link_end", "lies on the arm's end: such a drop link has no length"))
+    axis = end.place.copy()
+    axis[:, 0], axis[:, 2] = length.to_mm(table.axis.ahead), length.to_mm(table.axis.up)
+    lever = float(np.hypot(*(end.place - axis)[0, [0, 2]]))
+    if table.arm is not None and lever >= 1.0 and abs(length.to_mm(table.arm) - lever) > 0.05 * lever:
+        text = f"read {table.arm:g}, but axis and arm_end are {length.from_mm(lever):.4g} {length.symbol} apart"
+        faults.append(Fault(f"{key}.arm", text))
+    if lever < 1.0:
+        faults.append(Fault(f"{key}.arm_end", "lies on the bar's axis: such an arm twists nothing"))
+    return Bar(rate, BarEnds(axis, end.place, link))
+
+
+def _line(table: LineTable, kind: SuspensionType, units: Units, key: str, faults: list[Fault]) -> Line:
+    ends = table.moving_end is not None or table.chassis_end is not None
+    ways = [table.along is not None, ends, table.motion_ratio is not None]
+    if sum(ways) != 1:
+        text = 'give one of: along = "strut"; moving_end and chassis_end; motion_ratio'
+        faults.append(Fault(key, text))
+        return Line(ratio=1.0)
+    if table.motion_ratio is not None:
+        return Line(ratio=table.motion_ratio)
+    if table.along is not None:
+        if kind.strut is None:
+            faults.append(Fault(f"{key}.along", f'read "strut", but a {kind.name} has no strut'))
+            return Line(ratio=1.0)
+        return Line()
+    if table.moving_end is None or table.chassis_end is None:
+        lacks = "moving_end" if table.moving_end is None else "chassis_end"
+        faults.append(Fault(f"{key}.{lacks}", "is missing"))
+        return Line(ratio=1.0)
+    moving = _attachment(table.moving_end, kind, units, f"{key}.moving_end", faults)
+    chassis = _attachment(table.chassis_end, kind, units, f"{key}.chassis_end", faults)
+    if float(np.linalg.norm(moving.place - chassis.place, axis=-1).min()) < _SHORTEST:
+        faults.append(Fault(f"{key}.chassis_end", "lies on the moving end: such a spring or damper has no length"))
+    if table.moving_end.on == CHASSIS:
+        text = f"say what carries it, like on = {shown(_carriers(kind)[-1])}"
+        faults.append(Fault(f"{key}.moving_end.on", text))
+    return Line(moving, chassis)
+
+
+def _carriers(kind: SuspensionType) -> list[str]:
+    """Parts that an element may stand on."""
+    bodies = kind.bodies[:1] if kind.whole_axle else kind.bodies
+    return [CHASSIS, *bodies, *(arm.title for arm in kind.arms)]
+
+
+def _attachment(
+    end: EndTable, kind: SuspensionType, units: Units, key: str, faults: list[Fault], *, free: bool = False
+) -> Attachment:
+    known = _carriers(kind)
+    if end.on not in known and not free:
+        faults.append(Fault(f"{key}.on", f"read {shown(end.on)}{did_you_mean(end.on, known)}"))
+    on = end.on if end.on in known else CHASSIS
+    ahead, out, up = (units.length.to_mm(value) for value in (end.ahead, end.out, end.up))
+    return Attachment(np.array([[ahead, side * out, up] for side in SIDES]), on)

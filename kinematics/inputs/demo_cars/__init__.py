@@ -1,0 +1,39 @@
+"""Built-in demo cars and their plans, all invented."""
+
+import tomllib
+from importlib.resources import files
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from kinematics.car.car import Car
+    from kinematics.inputs.plans.plan_file import PlanFile
+
+LOWERED_COUPE = "lowered_coupe.toml"
+LOWERED_COUPE_PLANS = "lowered_coupe_plans.toml"
+DEMO_CARS = {
+    "lowered-coupe": LOWERED_COUPE,
+    "rear-drive-saloon": "rear_drive_saloon.toml",
+    "five-link-tourer": "five_link_tourer.toml",
+}
+DEMO_PLANS = {"lowered-coupe": LOWERED_COUPE_PLANS}
+DEMO_SURVEYS = {"lowered-coupe": "lowered_coupe_survey.toml"}
+DEMO_SHELVES = {"rear-drive-saloon": "rear_drive_saloon_shelf.toml"}
+
+
+def demo_text(name: str = LOWERED_COUPE) -> str:
+    """Return a built-in file as text."""
+    return (files(__package__) / name).read_text(encoding="utf-8")
+
+
+def demo_car(name: str = LOWERED_COUPE) -> "Car":
+    """Read a demo car."""
+    from kinematics.inputs.car.car_file import car_from
+
+    return car_from(tomllib.loads(demo_text(name)), f"built-in {name}")
+
+
+def demo_plans(name: str = LOWERED_COUPE_PLANS) -> "PlanFile":
+    """Read the plans for the lowered coupe, with its class rules."""
+    from kinematics.inputs.plans.plan_file import plans_from
+
+    return plans_from(tomllib.loads(demo_text(name)), f"built-in {name}", demo_car())

@@ -1,0 +1,282 @@
+"""Plan files and rules files: what the racer thinks of doing, and what his class lets him do."""
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Annotated, Any, Literal
+
+from pydantic import BeforeValidator, Field
+
+from kinematics.car.car import Car
+from kinematics.car.lengths import UNITS, LengthUnit
+from kinematics.car.units import Units
+from kinematics.inputs.reading.faults import Fault, InputFaultError, did_you_mean
+from kinematics.inputs.reading.file_fields import Length, Number, Table, several, validated, within
+from kinematics.inputs.reading.toml_file import read_toml
+from kinematics.planning.changes import CHANGES, LOAD_CHANGES, Change, misfit
+from kinematics.planning.plans import Plan, Targets
+from kinematics.planning.rules import Rule
+
+AxleName = Literal["front", "rear"]
+
+_FARTHEST_CHANGE = 150.0  # mm
+
+
+class ChangeTable(Table):
+    """One change: what, on which axle, by how much."""
+
+    axle: AxleName = "front"
+    what: str = Field(description="one of: " + ", ".join(CHANGES))
+    by: Length | None = None
+    ahead: Length | None = None
+    out: Length | None = None
+    up: Length | None = None
+    rate: Annotated[Number, Field(ge=0.0)] | None = None
+    mass: Number | None = None
+    point: str | None = None
+    side: Literal["left", "right"] | None = None
+
+
+class TargetsTable(Table):
+    """Alignment after the plan [deg], each wheel."""
+
+    camber: Annotated[Number, within(-15.0, 15.0)] | None = None
+    toe_in: Annotated[Number, within(-10.0, 10.0)] | None = None
+
+
+class PlanTable(Table):
+    """One plan."""
+
+    name: Annotated[str, Field(min_length=1, max_length=60, description="what you call the plan")]
+    why: str = ""
+    on_top_of: str | None = None
+    change: tuple[ChangeTable, ...] = ()
+    align: dict[AxleName, TargetsTable] = Field(default_factory=dict)
+
+
+class RuleTable(Table):
+    """One class rule."""
+
+    words: Annotated[str, Field(min_length=1, max_length=400, description="the rule in your own words")]
+    changes: Annotated[tuple[str, ...], BeforeValidator(several), Field(min_length=1)] = Field(
+        description="kinds of change or points that the rule is about"
+    )
+    at_most: Length | None = None
+    ballast_kg: Annotated[Number, Field(gt=0.0)] | None = None
+
+
+class PlanFileTable(Table):
+    """A file of plans, with the class rules if they are kept there."""
+
+    units: Literal["mm", "in"] = Field(description='"mm" or "in"')
+    plan: tuple[PlanTable, ...] = ()
+    rule: tuple[RuleTable, ...] = ()
+
+
+@dataclass(frozen=True)
+class PlanFile:
+    """What one file holds."""
+
+    plans: tuple[Plan, ...]
+    rules: tuple[Rule, ...]
+
+
+def read_plans(paths: Sequence[str | Path], car: Car) -> PlanFile:
+    """Read plans and rules for a car from one or more files, in order.
+
+    A plan may stand on top of one from an earlier file. InputFaultError names every fault of the first file
+    that has one.
+    """
+    plans: dict[str, Plan] = {}
+    rules: list[Rule] = []
+    for path in paths:
+        rules += _read_one(read_toml(Path(path)), str(path), car, plans)
+    return PlanFile(tuple(plans.values()), tuple(rules))
+
+
+def plans_from(written: Mapping[str, Any], source: str, car: Car) -> PlanFile:
+    """Make plans and rules of one file's content."""
+    plans: dict[str, Plan] = {}
+    rules = _read_one(written, source, car, plans)
+    return PlanFile(tuple(plans.values()), tuple(rules))
+
+
+def quick_plan(changes: Sequence[Sequence[str]], axle: str, car: Car) -> Plan:
+    """Make a plan of changes given as words: pairs of a kind and how far, "20" or "up=10,out=-5"."""
+    tables = []
+    for what, how_far in changes:
+        parts = [part.partition("=") for part in how_far.split(",")]
+        kind = CHANGES.get(what)
+        default = kind.takes if kind is not None and kind.takes in ("rate", "mass") else "by"
+        amounts: dict[str, Any] = {
+            (key.strip() if equals else default): value if equals else key for key, equals, value in parts
+        }
+        for key in ("rate", "mass"):
+            if key in amounts:
+                amounts[key] = _plain(amounts[key])
+        tables.append({"axle": axle, "what": what, **amounts})
+    written = {"units": car.unit.symbol, "plan": [{"name": "this change", "change": tables}]}
+    return plans_from(written, "--change", car).plans[0]
+
+
+def _plain(written: str) -> float | str:
+    """A number where it is one; what is none is told later."""
+    try:
+        return float(written)
+    except ValueError:
+        return written
+
+
+def _read_one(written: Mapping[str, Any], source: str, car: Car, plans: dict[str, Plan]) -> list[Rule]:
+    table, faults = validated(PlanFileTable, written)
+    if table is None:
+        raise InputFaultError(source, faults)
+    unit = UNITS[table.units]
+    for number, plan in enumerate(table.plan, start=1):
+        key = f"plan {number} ({plan.name})"
+        changes, more = _changes(plan.change, key, car, unit)
+        faults += more
+        faults += _plan_faults(plan, key, plans, car)
+        targets: dict[str, Targets] = {
+            axle: Targets(_radians(one.camber), _radians(one.toe_in)) for axle, one in plan.align.items()
+        }
+        made = Plan(plan.name, changes, targets, plan.why)
+        base = plans.get(plan.on_top_of or "")
+        plans[plan.name] = made if base is None else made.on_top_of(base)
+    rules = []
+    for number, rule in enumerate(table.rule, start=1):
+        made_rule, more = _rule(rule, f"rule {number}", car, unit)
+        faults += more
+        rules.append(made_rule)
+    if faults:
+        raise InputFaultError(source, faults)
+    return rules
+
+
+def _plan_faults(plan: PlanTable, key: str, plans: Mapping[str, Plan], car: Car) -> list[Fault]:
+    faults = []
+    if plan.name in plans or plan.name == "as measured":
+        faults.append(Fault(f"{key}.name", "there is a plan of that name already; give each its own"))
+    if plan.on_top_of is not None and plan.on_top_of not in plans:
+        hint = did_you_mean(plan.on_top_of, plans) if plans else "; there is no plan before this one"
+        faults.append(Fault(f"{key}.on_top_of", f"read {plan.on_top_of!r}{hint}"))
+    axles = {axle.name: axle for axle in car.axles}
+    for name, targets in plan.align.items():
+        if name not in axles:
+            faults.append(Fault(f"{key}.align.{name}", f"the car has no {name} axle; it has: {', '.join(axles)}"))
+        elif targets.camber is not None and axles[name].fittings.adjusters.camber_by == "none":
+            text = f"nothing sets camber on the {name} axle; name what does under [{name}.adjusters] in the car file"
+            faults.append(Fault(f"{key}.align.{name}.camber", text))
+    sprung = {one.what for one in plan.change} & set(LOAD_CHANGES)
+    if sprung and any(one.what == "ride height" for one in plan.change):
+        text = f'the ride height follows from "{sorted(sprung)[0]}"; leave one of the two out'
+        faults.append(Fault(f"{key}.change", text))
+    if not plan.change and not plan.align:
+        faults.append(
+            Fault(f"{key}.change", "is missing: a plan changes something ([[plan.change]]) or sets [plan.align]")
+        )
+    return faults
+
+
+def _changes(
+    written: Sequence[ChangeTable], key: str, car: Car, unit: LengthUnit
+) -> tuple[tuple[Change, ...], list[Fault]]:
+    changes, faults = [], []
+    for number, table in enumerate(written, start=1):
+        change, more = _change(table, f"{key}, change {number}", car, unit)
+        faults += more
+        if change is not None:
+            changes.append(change)
+    return tuple(changes), faults
+
+
+def _change(table: ChangeTable, key: str, car: Car, unit: LengthUnit) -> tuple[Change | None, list[Fault]]:
+    kind = CHANGES.get(table.what)
+    if kind is None:
+        return None, [Fault(f"{key}.what", f"read {table.what!r}{did_you_mean(table.what, CHANGES)}")]
+    axles = {axle.name: axle for axle in car.axles}
+    if table.axle not in axles:
+        return None, [Fault(f"{key}.axle", f"the car has no {table.axle} axle; it has: {', '.join(axles)}")]
+    faults = _amount_faults(table, key, kind.takes, unit)
+    suspension = axles[table.axle].suspension
+    if kind.names_point and table.point not in suspension.keys:
+        hint = did_you_mean(table.point or "", suspension.keys)
+        faults.append(Fault(f"{key}.point", f"name one of the {suspension.name}'s points{hint}"))
+    if not kind.names_point and table.point is not None:
+        faults.append(Fault(f"{key}.point", f'"{kind.what}" names no point; use "point" to move a named one'))
+    if kind.whole_axle and table.side is not None:
+        faults.append(Fault(f"{key}.side", f'"{kind.what}" is made on the whole axle; leave `side` out'))
+    unfit = misfit(kind, table.point or "", suspension)
+    if unfit:
+        place = "point" if kind.names_point else "what"
+        text = unfit if kind.what != "strut top" else f"a {suspension.name} has no strut"
+        faults.append(Fault(f"{key}.{place}", text))
+    loads = axles[table.axle].loads
+    if kind.what in LOAD_CHANGES and (
+        loads is None or (kind.takes == "rate" and "bar" in kind.what and loads.bar is None)
+    ):
+        lacks = "bar" if loads is not None else "spring"
+        text = f"the car file has no [{table.axle}.{lacks}], so what this does is not known"
+        faults.append(Fault(f"{key}.what", text))
+    if kind.what == "spring rate" and table.rate == 0.0:
+        faults.append(Fault(f"{key}.rate", "read 0; a car without springs stands nowhere"))
+    if faults:
+        return None, faults
+    shift = [unit.to_mm(value or 0.0) for value in (table.ahead, table.out, table.up)]
+    sides = (float(table.side != "right"), float(table.side != "left"))
+    units = Units(unit)
+    by = {
+        "rate": (table.rate or 0.0) * units.rate,
+        "mass": (table.mass or 0.0) * units.mass,
+    }.get(kind.takes, unit.to_mm(table.by or 0.0))
+    return Change(table.axle, kind.what, by, (shift[0], shift[1], shift[2]), table.point or "", sides), []
+
+
+def _amount_faults(table: ChangeTable, key: str, takes: str, unit: LengthUnit) -> list[Fault]:
+    shifts = {"ahead": table.ahead, "out": table.out, "up": table.up}
+    every = {"by": table.by, "rate": table.rate, "mass": table.mass, **shifts}
+    given = {name: value for name, value in every.items() if value is not None}
+    wanted = set(shifts) if takes == "shift" else {takes}
+    units = Units(unit)
+    allowed = {
+        "by": "`by`, a length",
+        "shift": "`ahead`, `out` or `up`, lengths",
+        "rate": f"`rate`, in {units.rate_symbol}",
+        "mass": f"`mass`, in {units.mass_symbol}",
+    }[takes]
+    faults = []
+    if not wanted & given.keys():
+        faults.append(Fault(key, f'"{table.what}" takes {allowed}'))
+    for name, value in given.items():
+        if name not in wanted:
+            instead = "`ahead`, `out`, `up`" if takes == "shift" else f"`{takes}`"
+            faults.append(Fault(f"{key}.{name}", f'"{table.what}" takes {instead} instead'))
+        elif takes in ("by", "shift") and abs(unit.to_mm(value)) > _FARTHEST_CHANGE:
+            most = f"{unit.from_mm(_FARTHEST_CHANGE):.4g} {unit.symbol}"
+            faults.append(Fault(f"{key}.{name}", f"read {value:g} {unit.symbol}; up to {most} either way is allowed"))
+    return faults
+
+
+def _rule(table: RuleTable, key: str, car: Car, unit: LengthUnit) -> tuple[Rule, list[Fault]]:
+    points = {point for axle in car.axles for point in axle.suspension.keys}
+    faults = []
+    for name in table.changes:
+        if name not in CHANGES and name not in points:
+            hint = did_you_mean(name, [*CHANGES, *sorted(points)])
+            faults.append(Fault(f"{key}.changes", f"read {name!r}, neither a kind of change nor a point{hint}"))
+    other = [name for name in table.changes if name in CHANGES and CHANGES[name].takes in ("rate", "mass")]
+    if table.at_most is not None and other:
+        text = f'is a length, and "{other[0]}" is none; a rule can only forbid it, or ask ballast for it'
+        faults.append(Fault(f"{key}.at_most", text))
+    if table.at_most is not None and table.at_most < 0.0:
+        faults.append(Fault(f"{key}.at_most", f"read {table.at_most:g}; zero or more is allowed"))
+    at_most = None if table.at_most is None else unit.to_mm(table.at_most)
+    ballast = table.ballast_kg or 0.0
+    if at_most is None and ballast > 0.0:
+        at_most = math.inf
+    return Rule(table.words, table.changes, at_most, ballast), faults
+
+
+def _radians(degrees: float | None) -> float | None:
+    return None if degrees is None else math.radians(degrees)

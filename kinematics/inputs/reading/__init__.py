@@ -1,0 +1,1 @@
+"""Reading text whole, checking it, and telling its faults."""

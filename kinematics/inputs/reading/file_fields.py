@@ -1,0 +1,88 @@
+"""The kinds of entry that the files share: lengths, numbers, angles, tables that know their keys."""
+
+import math
+from collections.abc import Callable, Mapping
+from typing import Annotated, Any, TypeVar
+
+from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, ValidationError
+
+from kinematics.car.lengths import STILL_BLANK, read_length
+from kinematics.inputs.reading.faults import Fault, shown
+from kinematics.inputs.reading.validation import from_validation
+
+_FARTHEST = 1e5  # in the file's unit: far beyond any car, close enough to keep arithmetic sound
+
+
+def _length(value: object) -> float:
+    if isinstance(value, bool) or not isinstance(value, (int, float, str)):
+        raise ValueError(f"read {shown(value)}; a number or a tape reading in quotes is allowed")
+    try:
+        return _finite(read_length(value), value)
+    except OverflowError:
+        return _finite(math.inf, value)
+
+
+def _number(value: object) -> float:
+    if value == STILL_BLANK:
+        raise ValueError("is still blank")
+    if isinstance(value, bool) or not isinstance(value, (int, float)):
+        raise ValueError(f"read {shown(value)}; a number without quotes is allowed")
+    try:
+        return _finite(float(value), value)
+    except OverflowError:
+        return _finite(math.inf, value)
+
+
+def _finite(value: float, written: object) -> float:
+    if not abs(value) <= _FARTHEST:
+        raise ValueError(f"read {shown(written)}; a number from -{_FARTHEST:.0f} to {_FARTHEST:.0f} is allowed")
+    return value
+
+
+def several(value: object) -> object:
+    """Let a single word stand for a list of one."""
+    return [value] if isinstance(value, str) else value
+
+
+def two_of(what: str, example: str) -> Callable[[object], object]:
+    """Return a check that a value is a list of two, with words for what they are."""
+
+    def check(value: object) -> object:
+        if not isinstance(value, list) or len(value) != 2:
+            raise ValueError(f"read {shown(value)}; two lengths are allowed, {what}, like {example}")
+        return value
+
+    return check
+
+
+def within(low: float, high: float, *, open_low: bool = False) -> AfterValidator:
+    """Return a check that an angle lies between two values [deg]; open_low: above the lower one."""
+
+    def check(value: float) -> float:
+        if not low <= value <= high or (open_low and value == low):
+            raise ValueError(f"read {value:g}; {'above ' if open_low else ''}{low:g} to {high:g} degrees are allowed")
+        return value
+
+    return AfterValidator(check)
+
+
+Length = Annotated[float, BeforeValidator(_length)]
+Number = Annotated[float, BeforeValidator(_number)]
+PositiveLength = Annotated[Length, Field(gt=0.0)]
+
+
+class Table(BaseModel):
+    """A table of a file: unknown keys are faults."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+_T = TypeVar("_T", bound=Table)
+
+
+def validated(model: type[_T], written: Mapping[str, Any]) -> tuple[_T | None, list[Fault]]:
+    """Read a file's content into a table, or tell all that is wrong with it."""
+    try:
+        return model.model_validate(written), []
+    except ValidationError as error:
+        return None, from_validation(error, model)

@@ -1,0 +1,40 @@
+"""A file that a person names, read whole, with a plain word for everything that stands in the way."""
+
+from pathlib import Path
+
+from kinematics.inputs.reading.faults import Fault, InputFaultError
+
+
+def whole_bytes(path: Path, largest: int) -> bytes:
+    """Return a file's content; InputFaultError where it cannot be read or is larger than `largest` bytes."""
+    try:
+        with path.open("rb") as file:
+            content = file.read(largest + 1)
+    except FileNotFoundError:
+        raise whole_file_fault(path, "there is no such file") from None
+    except IsADirectoryError:
+        raise whole_file_fault(path, "this is a folder; name the file in it") from None
+    except OSError as error:
+        raise whole_file_fault(path, f"the file cannot be read: {error.strerror}") from None
+    if len(content) > largest:
+        size = f"{largest // 1000} kB" if largest < 10_000_000 else f"{largest // 1_000_000} MB"
+        raise whole_file_fault(path, f"the file is larger than {size}; is it the right file?")
+    return content
+
+
+def whole_text(path: Path, largest: int, save: str = "save the file as plain text in UTF-8") -> str:
+    """Return a text file's content, without the byte order mark that some editors begin it with; `save`: what to do."""
+    content = whole_bytes(path, largest)
+    if content.startswith(b"%PDF"):
+        text = "this is a PDF; a measuring sheet that was filled in is read with `cornersweep sheet --filled-in`"
+        raise whole_file_fault(path, text)
+    try:
+        return content.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = content.count(b"\n", 0, error.start) + 1
+        raise whole_file_fault(path, f"line {line} is not UTF-8 text; {save}") from None
+
+
+def whole_file_fault(path: Path, message: str) -> InputFaultError:
+    """Return a fault of the whole file."""
+    return InputFaultError(str(path), [Fault("", message)])

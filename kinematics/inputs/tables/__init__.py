@@ -1,0 +1,1 @@
+"""Tables of points and of doubt (CSV)."""

@@ -1,0 +1,126 @@
+"""The doubt file beside a car file: how far one standard deviation of each reading shifts each coordinate, as CSV.
+
+One row for each coordinate, one column for each source of doubt, in the coordinate's unit. The covariance of the
+coordinates is the table times its transpose.
+"""
+
+import csv
+import io
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from pathlib import Path
+
+import numpy as np
+
+from kinematics.car.car import SIDE_NAMES, Axle
+from kinematics.car.lengths import LengthUnit
+from kinematics.car.uncertainty import ANGLES, WAYS, Coordinate, Doubt
+from kinematics.inputs.reading.faults import Fault, InputFaultError, did_you_mean, shown
+from kinematics.inputs.reading.whole_file import whole_file_fault, whole_text
+
+_HEAD = ("axle", "of", "way", "side", "unit")
+_BOTH = "both"
+_LARGEST = 20_000_000  # bytes
+
+
+def doubt_text(doubts: Mapping[str, Doubt], unit: LengthUnit) -> str:
+    """Return a doubt file's content, for axles by name, in the owner's unit and degrees."""
+    text = io.StringIO(newline="")
+    writer = csv.writer(text, lineterminator="\r\n")
+    total = sum(len(doubt.sources) for doubt in doubts.values())
+    writer.writerow([*_HEAD, *(f"{axle}: {one}" for axle, doubt in doubts.items() for one in doubt.sources)])
+    before = 0
+    for axle, doubt in doubts.items():
+        for one, shifts in zip(doubt.coordinates, doubt.influence, strict=True):
+            symbol, scale = _unit(one.of, unit)
+            row = np.zeros(total)
+            row[before : before + len(shifts)] = shifts / scale
+            side = _BOTH if len(one.sides) == 2 else SIDE_NAMES[one.sides[0]]
+            writer.writerow([axle, one.of, one.way, side, symbol, *(f"{value:.9g}" for value in row)])
+        before += len(doubt.sources)
+    return text.getvalue()
+
+
+def read_doubts(path: Path, axles: Sequence[Axle], unit: LengthUnit) -> dict[str, Doubt]:
+    """Read a doubt file for a car's axles; InputFaultError names every line at fault."""
+    if "\0" in str(path) or not path.exists():
+        text = "there is no such file; the car file names it in `doubt`: put it back beside it, or take that line away"
+        raise whole_file_fault(path, text)
+    rows = _rows(path)
+    faults: list[Fault] = []
+    head = rows[0][1] if rows else []
+    if tuple(head[: len(_HEAD)]) != _HEAD or len(head) == len(_HEAD):
+        text = f"its first line must start with {','.join(_HEAD)} and go on with the sources of doubt"
+        raise InputFaultError(str(path), [Fault("line 1", text)])
+    sources = head[len(_HEAD) :]
+    found: dict[str, list[tuple[Coordinate, list[float]]]] = {axle.name: [] for axle in axles}
+    known = {axle.name: axle for axle in axles}
+    for number, row in rows[1:]:
+        try:
+            axle, coordinate, shifts = _row(row, known, unit, len(sources))
+        except ValueError as error:
+            faults.append(Fault(f"line {number}", str(error)))
+            continue
+        if any(coordinate == one and axle == name for name, others in found.items() for one, _ in others):
+            faults.append(Fault(f"line {number}", f"{coordinate} of the {axle} axle stands there twice"))
+        found[axle].append((coordinate, shifts))
+    if faults:
+        raise InputFaultError(str(path), faults)
+    return {axle: _doubt(axle, pairs, sources) for axle, pairs in found.items() if pairs}
+
+
+def _doubt(axle: str, pairs: Sequence[tuple[Coordinate, Sequence[float]]], sources: Sequence[str]) -> Doubt:
+    influence = np.array([shifts for _, shifts in pairs])
+    used = [i for i in range(len(sources)) if influence[:, i].any()]
+    names = tuple(sources[i].removeprefix(f"{axle}: ") for i in used)
+    return Doubt(tuple(one for one, _ in pairs), influence[:, used], names)
+
+
+def _row(
+    row: Sequence[str], axles: Mapping[str, Axle], unit: LengthUnit, count: int
+) -> tuple[str, Coordinate, list[float]]:
+    """One line's axle, coordinate and shifts [mm, rad]; ValueError says what is wrong with it."""
+    if len(row) != len(_HEAD) + count:
+        raise ValueError(f"has {len(row)} entries; the first line has {len(_HEAD) + count}")
+    name, of, way, side, symbol = row[: len(_HEAD)]
+    if name not in axles:
+        raise ValueError(f"axle: read {shown(name)}{did_you_mean(name, axles)}")
+    kind = axles[name].suspension
+    if of not in (*kind.keys, *ANGLES):
+        raise ValueError(f"of: read {shown(of)}; a {kind.name} has no such point{did_you_mean(of, kind.keys)}")
+    if way not in (("",) if of in ANGLES else WAYS):
+        raise ValueError(f"way: read {shown(way)}; {'nothing' if of in ANGLES else ', '.join(WAYS)} is allowed")
+    sides = {_BOTH: (0, 1), SIDE_NAMES[0]: (0,), SIDE_NAMES[1]: (1,)}
+    if side not in sides or (of in kind.single and side != _BOTH):
+        allowed = _BOTH if of in kind.single else ", ".join(sides)
+        raise ValueError(f"side: read {shown(side)}; allowed: {allowed}")
+    wanted, scale = _unit(of, unit)
+    if symbol != wanted:
+        raise ValueError(f"unit: read {shown(symbol)}; this car file's unit for it is {wanted}")
+    return name, Coordinate(of, way, sides[side]), [scale * value for value in _numbers(row[len(_HEAD) :])]
+
+
+def _numbers(cells: Sequence[str]) -> Iterator[float]:
+    for cell in cells:
+        try:
+            value = float(cell)
+        except ValueError:
+            value = math.nan
+        if not abs(value) < 1e5:
+            raise ValueError(f"read {shown(cell)}; a number is allowed")
+        yield value
+
+
+def _unit(of: str, unit: LengthUnit) -> tuple[str, float]:
+    """Symbol and size in mm or rad of the unit in which a coordinate's shifts are written."""
+    return ("deg", math.radians(1.0)) if of in ANGLES else (unit.symbol, unit.in_mm)
+
+
+def _rows(path: Path) -> list[tuple[int, list[str]]]:
+    """Lines that hold something, each with the number of the line that it ends on."""
+    text = whole_text(path, _LARGEST, "save the table as CSV in UTF-8")
+    try:
+        reader = csv.reader(io.StringIO(text, newline=""), strict=True)
+        return [(reader.line_num, row) for row in reader if row]
+    except csv.Error as error:
+        raise whole_file_fault(path, f"this is not CSV: {error}") from None

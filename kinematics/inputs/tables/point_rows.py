@@ -1,0 +1,118 @@
+"""The rows of a CSV of named points, with a plain word for everything that is wrong with them, line by line."""
+
+import csv
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from kinematics.inputs.reading.faults import Fault, shown
+from kinematics.inputs.reading.whole_file import whole_file_fault, whole_text
+
+# Millimetres in a unit; those of the metre and the inch are exact by definition.
+TABLE_UNITS: dict[str, float] = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4}
+
+_LARGEST = 5_000_000  # bytes
+_FARTHEST = 1e6  # in the table's unit
+_NAMES, _XYZ, _WAYS = ("name", "point"), ("x", "y", "z"), ("ahead", "out", "up")
+_TITLE = re.compile(r"(.*?)\s*(?:[\[(]\s*(\w+)\s*[\])])?")  # a column's title, and a unit in brackets
+_GROUPED = re.compile(r"[+-]?\d+(,\d*)?(e[+-]?\d+)?", re.IGNORECASE)  # a number with a decimal comma
+
+
+@dataclass(frozen=True)
+class Row:
+    """A named point: its line in the file, its coordinates as written, in the order of the axes; read: all numbers."""
+
+    line: int
+    name: str
+    place: tuple[float, float, float]
+    read: bool
+
+
+@dataclass
+class Rows:
+    """What a table holds: rows in order, whether its columns are ahead, out and up, and units its titles tell."""
+
+    own_axes: bool
+    units: tuple[str, ...] = ()
+    rows: list[Row] = field(default_factory=list)
+    faults: list[Fault] = field(default_factory=list)
+
+
+def read_rows(path: Path) -> Rows:
+    """Read a table; InputFaultError where nothing can be made of it at all, other faults stand in what it returns.
+
+    Fields are separated by commas, semicolons or tabs; with the latter two, numbers may have a decimal comma. Lines
+    that are blank or begin with # do not count.
+    """
+    text = whole_text(path, _LARGEST, "save the table as CSV in UTF-8")
+    lines = [(number, line) for number, line in enumerate(text.splitlines(), start=1) if _counts(line)]
+    if not lines:
+        raise whole_file_fault(path, "the file is empty; a header like name,x,y,z is to come first")
+    mark = next((mark for mark in (";", "\t") if mark in lines[0][1]), ",")
+    split = [(number, next(csv.reader([line], delimiter=mark))) for number, line in lines]
+    columns, table = _header(path, split[0][1])
+    for number, cells in split[1:]:
+        _add(table, number, cells, columns, len(split[0][1]), comma=mark != ",")
+    if not table.rows and not table.faults:
+        raise whole_file_fault(path, "there is no point in it, only a header")
+    return table
+
+
+def _counts(line: str) -> bool:
+    return bool(line.strip(" \t,;")) and not line.lstrip().startswith("#")
+
+
+def _header(path: Path, written: Sequence[str]) -> tuple[Mapping[str, int], Rows]:
+    """Which column holds the name and which each coordinate."""
+    read = [match for title in written if (match := _TITLE.fullmatch(title.strip())) is not None]
+    titles = [match[1].strip().lower() for match in read]
+    ways = next((ways for ways in (_XYZ, _WAYS) if set(ways) & set(titles)), _XYZ)
+    name = next((title for title in _NAMES if title in titles), "name")
+    parts = [f"{title} is missing" for title in (name, *ways) if title not in titles]
+    parts += [f"{title} is there twice" for title in (name, *ways) if titles.count(title) > 1]
+    if parts:
+        allowed = "columns name, x, y, z, or name, ahead, out, up, are allowed in any order"
+        raise whole_file_fault(path, f"its header reads {shown(list(written))}: {', '.join(parts)}; {allowed}")
+    columns = {title: titles.index(title) for title in (name, *ways)}
+    units = tuple(dict.fromkeys(read[columns[way]][2].lower() for way in ways if read[columns[way]][2]))
+    return columns, Rows(ways is _WAYS, units)
+
+
+def _add(table: Rows, line: int, cells: Sequence[str], columns: Mapping[str, int], titles: int, *, comma: bool) -> None:
+    """Read one line; a name whose coordinates cannot be read is kept, so that it is not told as missing besides."""
+    title, *ways = columns
+    wrong = []
+    needed = max(columns.values()) + 1
+    if len(cells) < needed:
+        wrong.append(Fault(f"line {line}", f"has {len(cells)} of {needed} fields; each as in the header is needed"))
+    elif len(cells) > titles:
+        hint = "" if comma else "; a number with a decimal comma? Then separate fields by semicolons"
+        wrong.append(Fault(f"line {line}", f"has {len(cells)} fields, the header {titles}{hint}"))
+    name = cells[columns[title]].strip() if columns[title] < len(cells) else ""
+    if not name and not wrong:
+        wrong.append(Fault(f"line {line}", "the point has no name"))
+    place = [0.0, 0.0, 0.0]
+    for number, way in enumerate(ways if not wrong else ()):
+        try:
+            place[number] = _number(cells[columns[way]].strip(), comma=comma)
+        except ValueError as error:
+            wrong.append(Fault(f"line {line}, {way}", str(error)))
+    table.faults += wrong
+    if name:
+        table.rows.append(Row(line, name, (place[0], place[1], place[2]), not wrong))
+
+
+def _number(written: str, *, comma: bool) -> float:
+    if not written:
+        raise ValueError("is empty; a number is needed")
+    plain = written.replace("\N{MINUS SIGN}", "-")
+    if comma and _GROUPED.fullmatch(plain):
+        plain = plain.replace(",", ".")
+    try:
+        value = float(plain)
+    except ValueError:
+        raise ValueError(f"read {shown(written)}; a number is allowed") from None
+    if not abs(value) <= _FARTHEST:
+        raise ValueError(f"read {shown(written)}; a number from -{_FARTHEST:.0f} to {_FARTHEST:.0f} is allowed")
+    return value

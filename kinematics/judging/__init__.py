@@ -1,0 +1,1 @@
+"""How an axle fares against its limits, and what looks like a slip."""

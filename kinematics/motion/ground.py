@@ -1,0 +1,162 @@
+"""The body over level ground: its attitude, the wheels' contact points, and the travel that keeps them down.
+
+The body is posed by the point O of its centre plane that lay on the floor when the car was measured:
+heave is O's height change, roll turns the body about the x axis through O (positive: left side rises).
+The ground frame has its origin under O; its axes are level.
+"""
+
+from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import Protocol
+
+import numpy as np
+
+from kinematics.car.car import LEFT, RIGHT, SIDES, Axle
+from kinematics.motion.states import CornerStates
+from solvers.tangents import tangent
+from solvers.vectors import Array, Flags, Index, components_last, dot, vector
+
+LEVEL_TO = 1e-9  # mm; contact points are held to the ground this closely
+_MOST_STEPS = 12
+_MARGIN = 0.15  # of the travel expected: contact points wander sideways, and then need more
+
+
+@dataclass(frozen=True)
+class Attitude:
+    """Heave [mm, up positive] and roll [rad, left side up positive] of the body, shape (..., S) each."""
+
+    heave: Array
+    roll: Array
+
+    @cached_property
+    def sine(self) -> Array:
+        """Sine of the roll, one for both sides (..., 1, S)."""
+        return np.sin(self.roll)[..., None, :]
+
+    @cached_property
+    def cosine(self) -> Array:
+        """Cosine of the roll, one for both sides (..., 1, S)."""
+        return np.cos(self.roll)[..., None, :]
+
+    def at(self, chosen: Index | slice) -> "Attitude":
+        """Some of the states."""
+        return Attitude(self.heave[..., chosen], self.roll[..., chosen])
+
+    @property
+    def normal(self) -> Array:
+        """The ground's upward normal in body axes, one for both sides (..., 1, S, 3)."""
+        return vector(np.zeros_like(self.sine), self.sine, self.cosine)
+
+    def to_ground(self, points: Array) -> Array:
+        """Points of the body frame (..., 2, S, 3) in the ground frame: z is height over the ground."""
+        turned = self.turned(points)
+        turned[..., 2] += self.heave[..., None, :]
+        return turned
+
+    def turned(self, directions: Array) -> Array:
+        """Directions of the body frame (..., 2, S, 3) in the ground frame."""
+        x, y, z = directions[..., 0], directions[..., 1], directions[..., 2]
+        out = np.empty((3, *np.broadcast(x, self.sine).shape), np.result_type(x, self.sine))
+        out[0] = x
+        np.subtract(self.cosine * y, self.sine * z, out=out[1])
+        np.add(self.sine * y, self.cosine * z, out=out[2])
+        return components_last(out)
+
+    def turned_in_front_view(self, y: Array, z: Array) -> tuple[Array, Array]:
+        """Lateral and vertical part (..., 2, S) of directions of the body frame, in the ground frame."""
+        return self.cosine * y - self.sine * z, self.sine * y + self.cosine * z
+
+
+def contact_points(states: CornerStates, normal: Array) -> Array:
+    """Lowest point of each wheel's disc along the ground's normal (..., 2, S, 3), body axes [mm]."""
+    axis = states.spin_axis
+    lean = dot(normal, axis)
+    scale = states.axle.radius[..., None] / np.sqrt(1.0 - lean * lean)
+    return np.asarray(states.wheel_centre - scale[..., None] * (normal - lean[..., None] * axis))
+
+
+@dataclass(frozen=True)
+class Standing:
+    """Wheel travel (..., 2, S) that puts both contact points on the ground; low, high: it ran out at that end.
+
+    turned_over: the contact point reaches no lower although the linkage would still move.
+    """
+
+    travel: Array
+    low: Flags
+    high: Flags
+    turned_over: Flags
+
+
+class Movable(Protocol):
+    """What can be moved to wheel travels (..., 2, S)."""
+
+    def at(self, travel: Array) -> CornerStates:
+        """States at those travels."""
+
+
+def on_the_ground(corners: Movable, standing: Standing, attitude: Attitude) -> Standing:
+    """Give travels that were found without tangents those that keep the contact points on the ground."""
+    travel: Array = standing.travel
+    for _ in range(_MOST_STEPS):
+        states, contact, height = _heights(corners, travel, attitude)
+        if not (states.reached & (np.abs(tangent(height)) > LEVEL_TO)).any():
+            break
+        travel = np.asarray(travel - 1j * height_steps(states, contact, attitude, height).imag)
+    return replace(standing, travel=travel)
+
+
+def brought_down(
+    corners: Movable, travel: Array, attitude: Attitude, low: Array | float = -np.inf, high: Array | float = np.inf
+) -> tuple[Array, CornerStates, Array]:
+    """Bring contact points to the ground by Newton's steps of travel (..., 2, S), kept within low..high.
+
+    Returned: the travel, the states there and the heights that are left; what cannot be reached is left where it is.
+    Only what is not there yet is looked at again: to find anew that a linkage locks takes long.
+    """
+    travel = np.array(travel)
+    under_way = np.arange(travel.shape[-1])
+    for _ in range(_MOST_STEPS):
+        here, there = attitude.at(under_way), travel[..., under_way]
+        states, contact, height = _heights(corners, there, here)
+        free = states.reached & (there > low) & (there < high)
+        off = free & (np.abs(height) > LEVEL_TO)
+        if not off.any():
+            break
+        moved = there - np.where(free, height_steps(states, contact, here, height), 0.0)
+        travel[..., under_way] = np.clip(moved, low, high)
+        under_way = under_way[off.reshape(-1, off.shape[-1]).any(axis=0)]
+    states, _, height = _heights(corners, travel, attitude)
+    return travel, states, height
+
+
+def _heights(corners: Movable, travel: Array, attitude: Attitude) -> tuple[CornerStates, Array, Array]:
+    """The states at a travel, their contact points in body axes and the heights of these over the ground."""
+    states = corners.at(travel)
+    contact = contact_points(states, attitude.normal)
+    return states, contact, attitude.to_ground(contact)[..., 2]
+
+
+def height_steps(states: CornerStates, contact: Array, attitude: Attitude, height: Array) -> Array:
+    """Newton's steps of both wheels' travel (..., 2, S) to bring the contact points' heights to zero.
+
+    On a live axle they are only nearly Newton's, where its sides are not built alike.
+
+    The lowest point of a disc moves along the ground over the wheel, so its height changes as its material point's.
+    """
+    together = dot(attitude.normal, states.together.at(contact, states.wheel_centre))
+    if states.opposite is None:
+        return np.asarray(height / together)
+    opposite = dot(attitude.normal, states.in_roll.at(contact, states.wheel_centre))
+    # In roll, rates are per mm of each wheel's own travel.
+    mean, half_difference = height.sum(axis=-2) / 2.0, (height[..., LEFT, :] - height[..., RIGHT, :]) / 2.0
+    sum_of, difference_of = together.mean(axis=-2), opposite.mean(axis=-2)
+    return np.asarray((mean / sum_of)[..., None, :] + SIDES[:, None] * (half_difference / difference_of)[..., None, :])
+
+
+def expected_travel(axle: Axle, attitude: Attitude) -> tuple[float, float]:
+    """Range of wheel travel that an attitude will ask of an axle, with a margin, low and high [mm]."""
+    half_track = float(np.abs(axle.points["wheel_centre"][..., 1]).max())
+    travel = -(attitude.heave[..., None, :] + half_track * SIDES[:, None] * attitude.sine)
+    margin = 5.0 + _MARGIN * float(np.abs(travel).max(initial=0.0))
+    return float(travel.min(initial=0.0)) - margin, float(travel.max(initial=0.0)) + margin

@@ -1,0 +1,1 @@
+"""What solved positions mean: every reported number, and how it is read."""

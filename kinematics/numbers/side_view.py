@@ -1,0 +1,265 @@
+"""Side view: where each wheel swings fore and aft, what braking and driving forces make of it, and axle steer.
+
+Anti-dive, anti-lift and anti-squat are the part of the load transfer that the linkage carries past the springs:
+the vertical force along the line square to the motion of the point where the longitudinal force acts, over the load
+transfer of the whole force, height of the centre of gravity over wheelbase. Braked by an outboard brake, or driven by
+a live axle, the wheel is locked to the part that carries it and the force acts at the contact point; braked inboard
+or driven by half-shafts, at the wheel centre. Virtual work; W. F. Milliken and D. L. Milliken, Race Car Vehicle
+Dynamics, ch. 17 (from memory), has the same by the side-view instant centre.
+"""
+
+from collections.abc import Callable
+
+import numpy as np
+
+from kinematics.car.car import LEFT, RIGHT, SIDES, Axle
+from kinematics.numbers import wheel_angles
+from kinematics.numbers.quantity import Kind, Presence, per_axle, per_side
+from kinematics.numbers.stance import Stance
+from solvers.tangents import arctan2
+from solvers.vectors import Array, cross
+
+_ROLLING: Array = np.array([1.0, 0.0, 0.0])  # rad per rad of roll
+_GROUND = "ground frame: level axes under the body's centre plane"
+
+
+def _forward_in_braking(stance: Stance) -> Array:
+    """Forward motion per travel of the point where the braking force acts (..., 2, S)."""
+    inboard = stance.states.axle.fittings.inboard_brakes
+    return _forward(stance.wheel_centre_velocity if inboard else stance.contact_velocity_together)
+
+
+def _forward_in_driving(stance: Stance) -> Array:
+    live = stance.states.axle.suspension.whole_axle
+    return _forward(stance.contact_velocity_together if live else stance.wheel_centre_velocity)
+
+
+def _forward(velocity: Array) -> Array:
+    with np.errstate(divide="ignore", invalid="ignore"):
+        return np.asarray(velocity[..., 0] / velocity[..., 2])
+
+
+def _share(axle: Axle, front: float | None) -> float:
+    part = 0.0 if front is None else front
+    return part if axle.name == "front" else 1.0 - part
+
+
+def _of_braking(sign: float) -> Callable[[Stance], Array]:
+    def read(stance: Stance) -> Array:
+        axle = stance.states.axle
+        return sign * _share(axle, axle.body.front_brakes) * _forward_in_braking(stance) * _length_over_height(stance)
+
+    return read
+
+
+def _of_driving(sign: float) -> Callable[[Stance], Array]:
+    def read(stance: Stance) -> Array:
+        axle = stance.states.axle
+        return sign * _share(axle, axle.body.front_drive) * _forward_in_driving(stance) * _length_over_height(stance)
+
+    return read
+
+
+def _length_over_height(stance: Stance) -> Array:
+    body = stance.states.axle.body
+    assert body.wheelbase is not None  # the numbers that ask for it exist only where it is known
+    assert body.centre_of_gravity is not None
+    # A body so low that its centre of gravity lies on the ground has no such number.
+    with np.errstate(divide="ignore"):
+        part = body.wheelbase / (np.asarray(body.centre_of_gravity)[..., None] + stance.attitude.heave)
+    return np.asarray(part)[..., None, :]
+
+
+def _known(axle: Axle) -> bool:
+    return axle.body.wheelbase is not None and axle.body.centre_of_gravity is not None
+
+
+def _braked(name: str) -> Presence:
+    what = "wheelbase, centre of gravity and front_brakes in [body]"
+    return Presence(
+        f"{what}, on the {name} axle",
+        lambda axle: axle.name == name and _known(axle) and axle.body.front_brakes is not None,
+    )
+
+
+def _driven(name: str) -> Presence:
+    what = "wheelbase, centre of gravity and front_drive in [body], and drive"
+    return Presence(
+        f"{what}, on the {name} axle",
+        lambda axle: (
+            axle.name == name
+            and _known(axle)
+            and axle.body.front_drive is not None
+            and _share(axle, axle.body.front_drive) > 0.0
+        ),
+    )
+
+
+_FIXED_STEERING_AXIS = Presence(
+    "a steering axis through two points", lambda axle: axle.suspension.steering_axis is not None
+)
+_LIVE_AXLE = Presence("a live axle", lambda axle: axle.suspension.whole_axle)
+_NO_LIVE_AXLE = Presence("independent corners", lambda axle: not axle.suspension.whole_axle)
+
+
+def _recession(stance: Stance) -> Array:
+    axle = stance.states.axle
+    measured = (axle.straight_ahead or axle).points["wheel_centre"][..., 0, None]
+    return np.asarray(measured - stance.states.wheel_centre[..., 0])
+
+
+def _caster_change(stance: Stance) -> Array:
+    axle = stance.states.axle
+    lower, upper = ((axle.straight_ahead or axle).points[key] for key in axle.suspension.steering_axis or ())
+    measured = wheel_angles.caster(lower[..., None, :], upper[..., None, :])
+    return np.asarray(wheel_angles.caster(*stance.steering_axis_on_body) - measured)
+
+
+def _turn_in_side_view(stance: Stance) -> Array:
+    """Rotation in side view of the part that carries the wheel since it stood at rest, top rearward positive [rad]."""
+    turned = stance.states.turned
+    return arctan2(-turned[..., 0, 2], turned[..., 2, 2])
+
+
+def _of_beam(read: Callable[[Stance], Array]) -> Callable[[Stance], Array]:
+    return lambda stance: np.asarray(read(stance)[..., LEFT, :])
+
+
+def _axle_steer(stance: Stance) -> Array:
+    turned = stance.states.turned
+    return arctan2(turned[..., 1, 0], turned[..., 0, 0])
+
+
+def _turn_with_roll(stance: Stance) -> Array:
+    """Turn of each wheel's part relative to the body per roll of the body (..., 2, S, 3), wheels on the ground."""
+    states, beside = stance.states, stance.contact[..., 1]
+    in_roll, up_in_roll = stance.attitude.turned(states.in_roll.turn), stance.contact_velocity[..., 2]
+    if states.opposite is None:
+        return np.asarray(in_roll * (-beside / up_in_roll)[..., None])
+    # One beam: how far both wheels go together, and how far opposite ways, follows from both contact points at once.
+    together, up_together = stance.attitude.turned(states.together.turn), stance.contact_velocity_together[..., 2]
+    up_left, roll_left, y_left = (values[..., LEFT, :] for values in (up_together, up_in_roll, beside))
+    up_right, roll_right, y_right = (values[..., RIGHT, :] for values in (up_together, up_in_roll, beside))
+    size = up_left * roll_right + roll_left * up_right
+    same = -(y_left * roll_right + y_right * roll_left) / size
+    apart = (up_left * y_right - up_right * y_left) / size
+    both, each = same[..., None, :, None], SIDES[:, None, None] * apart[..., None, :, None]
+    return np.asarray(both * together + each * in_roll)
+
+
+def _roll_steer(stance: Stance) -> Array:
+    """Mean steer of both wheels per roll of the body, which turns them too; the wheels stay on the ground."""
+    turn = _turn_with_roll(stance) + _ROLLING
+    toe = wheel_angles.toe_rate(stance.spin_axis, cross(turn, stance.spin_axis))
+    return np.asarray((-SIDES[:, None] * toe).mean(axis=-2))
+
+
+SIDE_VIEW = (
+    per_side(
+        "side_view_centre_x",
+        "side-view instant centre ahead",
+        Kind.LENGTH,
+        "of this axle's wheel centres as measured, wheel locked to its carrier, both wheels together",
+        lambda s: s.side_view_centre[..., 0],
+    ),
+    per_side(
+        "side_view_centre_z",
+        "side-view instant centre height",
+        Kind.LENGTH,
+        _GROUND,
+        lambda s: s.side_view_centre[..., 1],
+    ),
+    per_side(
+        "side_view_swing_arm",
+        "side-view swing-arm length",
+        Kind.LENGTH,
+        "from contact point to side-view instant centre, ahead positive",
+        lambda s: s.side_view_centre[..., 0] - s.contact[..., 0],
+    ),
+    per_side(
+        "wheel_centre_recession",
+        "wheel-centre recession",
+        Kind.LENGTH,
+        "of the wheel centre since measured, in body axes, rearward positive",
+        _recession,
+    ),
+    per_side(
+        "caster_change",
+        "caster change",
+        Kind.ANGLE,
+        "since measured",
+        _caster_change,
+        _FIXED_STEERING_AXIS,
+    ),
+    per_side(
+        "side_view_turn",
+        "turn in side view",
+        Kind.ANGLE,
+        "of the part that carries the wheel, since at ride height with the rack as it is, top rearward positive",
+        _turn_in_side_view,
+        _NO_LIVE_AXLE,
+    ),
+    per_axle(
+        "pinion_angle_change",
+        "pinion-angle change",
+        Kind.ANGLE,
+        "turn of the axle in side view since measured, nose up positive",
+        _of_beam(_turn_in_side_view),
+        _LIVE_AXLE,
+    ),
+    per_axle(
+        "axle_offset",
+        "axle offset",
+        Kind.LENGTH,
+        "of the middle between the wheel centres from the body's centre plane, in body axes, to the left positive",
+        lambda s: s.states.wheel_centre[..., 1].mean(axis=-2),
+        _LIVE_AXLE,
+    ),
+    per_axle(
+        "axle_steer",
+        "axle steer",
+        Kind.ANGLE,
+        "turn of the axle in plan view since measured, to the left positive",
+        _of_beam(_axle_steer),
+        _LIVE_AXLE,
+    ),
+    per_axle(
+        "roll_steer",
+        "roll steer",
+        Kind.RATIO,
+        "mean steer of both wheels, to the left positive, per roll of the body, left side up positive",
+        _roll_steer,
+    ),
+    per_side(
+        "anti_dive",
+        "anti-dive",
+        Kind.PER_CENT,
+        "part of the load that braking puts on the front axle that its linkage carries",
+        _of_braking(1.0),
+        _braked("front"),
+    ),
+    per_side(
+        "anti_lift",
+        "anti-lift",
+        Kind.PER_CENT,
+        "part of the load that braking takes off the rear axle that its linkage carries",
+        _of_braking(-1.0),
+        _braked("rear"),
+    ),
+    per_side(
+        "anti_squat",
+        "anti-squat",
+        Kind.PER_CENT,
+        "part of the load that driving puts on the rear axle that its linkage carries",
+        _of_driving(-1.0),
+        _driven("rear"),
+    ),
+    per_side(
+        "anti_lift_in_drive",
+        "anti-lift in drive",
+        Kind.PER_CENT,
+        "part of the load that driving takes off the front axle that its linkage carries",
+        _of_driving(1.0),
+        _driven("front"),
+    ),
+)

@@ -1,0 +1,165 @@
+"""An axle standing over the ground: moved corners and body attitude, and what follows from both.
+
+Arrays are (..., 2, S) or (..., 2, S, 3) for corners and (..., S) for the axle, in the ground frame unless said.
+"""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from kinematics.car.car import SIDES
+from kinematics.motion.ground import Attitude, contact_points
+from kinematics.motion.states import CornerStates, Motion
+from kinematics.numbers import roll_centre as rolling
+from kinematics.numbers import textbook, wheel_angles
+from solvers.tangents import arctan2
+from solvers.vectors import Array
+
+DEFAULT_OUTER_SHARE = 0.7  # of the lateral force on the outer wheel; a round figure, common practice, no source
+
+
+@dataclass(frozen=True)
+class Stance:
+    """States of both corners with the body's attitude; every derived value is worked out once, when asked.
+
+    straight: steer of both wheels (..., 2, S) at the same attitude with the rack in the middle, where it is moved.
+    """
+
+    states: CornerStates
+    attitude: Attitude
+    outer_share: float = DEFAULT_OUTER_SHARE
+    straight: Array | None = None
+
+    @property
+    def rack_travel(self) -> Array:
+        """Rack travel at each state (..., S) [mm], to the left positive."""
+        return self.states.axle.rack[..., None] + np.zeros_like(self.attitude.roll)
+
+    @cached_property
+    def contact_on_body(self) -> Array:
+        """Contact points in body axes [mm]."""
+        return contact_points(self.states, self.attitude.normal)
+
+    @cached_property
+    def contact(self) -> Array:
+        """Contact points [mm]."""
+        return self.attitude.to_ground(self.contact_on_body)
+
+    @cached_property
+    def wheel_centre(self) -> Array:
+        """Wheel centres [mm]."""
+        return self.attitude.to_ground(self.states.wheel_centre)
+
+    @cached_property
+    def spin_axis(self) -> Array:
+        """Outward unit vectors of the spin axes."""
+        return self.attitude.turned(self.states.spin_axis)
+
+    @cached_property
+    def spin_axis_rate(self) -> Array:
+        """Their change per mm of travel, the body's attitude held."""
+        return self.attitude.turned(self.states.spin_axis_rate)
+
+    @cached_property
+    def contact_velocity(self) -> Array:
+        """Velocity in roll, relative to the body, of the wheel's material point at the contact, per mm of its travel.
+
+        The wheel is locked to the part that carries it.
+        """
+        return self._velocity(self.states.in_roll)
+
+    def _velocity(self, motion: Motion) -> Array:
+        return self.attitude.turned(motion.at(self.contact_on_body, self.states.wheel_centre))
+
+    @cached_property
+    def lines(self) -> rolling.ContactLines:
+        """The lines whose meeting is the roll centre."""
+        return rolling.contact_lines(self.contact, self.contact_velocity)
+
+    @cached_property
+    def lines_together(self) -> rolling.ContactLines:
+        """The same for both wheels moving together: along them a lateral force lifts the body."""
+        if self.states.opposite is None:
+            return self.lines
+        return rolling.contact_lines(self.contact, self.contact_velocity_together)
+
+    @cached_property
+    def contact_velocity_together(self) -> Array:
+        """Velocity of the wheel's material point at the contact with both wheels moving together."""
+        return self.contact_velocity if self.states.opposite is None else self._velocity(self.states.together)
+
+    @cached_property
+    def wheel_centre_velocity(self) -> Array:
+        """Velocity of the wheel centre with both wheels moving together, per mm of travel."""
+        return self.attitude.turned(self.states.wheel_centre_rate)
+
+    @cached_property
+    def roll_centre(self) -> Array:
+        """Roll centre (y, z) (..., S, 2) [mm]."""
+        return rolling.meeting(self.lines)
+
+    @cached_property
+    def force_weighted_height(self) -> Array:
+        """Height at the centre plane of the resultant of the lateral forces (..., S) [mm]."""
+        if self.states.opposite is not None:
+            return rolling.rigid_axle_height(self.roll_centre, self.lines_together)
+        return rolling.force_weighted_height(self.lines, self.attitude.roll, self.outer_share)
+
+    @cached_property
+    def instant_centre(self) -> Array:
+        """Front-view instant centres (y, z) (..., 2, S, 2) [mm]."""
+        return rolling.instant_centre(self.contact, self.contact_velocity, self.states.in_roll.turn)
+
+    @cached_property
+    def side_view_centre(self) -> Array:
+        """Side-view instant centres (x, z) (..., 2, S, 2) [mm], both wheels moving together."""
+        turn = self.attitude.turned(self.states.turn_rate)
+        return rolling.side_view_instant_centre(self.contact, self.contact_velocity_together, turn)
+
+    @cached_property
+    def points(self) -> dict[str, Array]:
+        """All measured points where they are now [mm]."""
+        return {key: self.attitude.to_ground(self.states.point(key)) for key in self.states.axle.suspension.keys}
+
+    @cached_property
+    def textbook_roll_centre(self) -> Array:
+        """Roll centre (y, z) by the drawing board (..., S, 2) [mm]; only for types that have a drawing."""
+        kind = self.states.axle.suspension
+        if kind.whole_axle:
+            return np.asarray(textbook.live_axle_roll_centre(kind, self.points)[..., 1:])
+        slopes = textbook.contact_line_slopes(kind, self.states.points, self.contact_on_body)
+        run, rise = self.attitude.turned_in_front_view(np.ones(1), slopes)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            return rolling.meeting(rolling.ContactLines(self.contact, rise / run))
+
+    @cached_property
+    def steering_axis_on_body(self) -> tuple[Array, Array]:
+        """Lower and upper point of the steering axes in body axes [mm]; only for types that have one."""
+        axis = self.states.steering_axis
+        if axis is None:
+            raise ValueError(f"a {self.states.axle.suspension.name} has no steering axis")
+        return axis
+
+    @cached_property
+    def camber(self) -> Array:
+        """Camber to the ground (..., 2, S) [rad]."""
+        return wheel_angles.camber(self.spin_axis)
+
+    @cached_property
+    def caster(self) -> Array:
+        """Caster in body axes (..., 2, S) [rad]."""
+        return wheel_angles.caster(*self.steering_axis_on_body)
+
+    @cached_property
+    def scrub_and_trail(self) -> tuple[Array, Array]:
+        """Scrub radius and mechanical trail [mm]."""
+        low, high = (self.attitude.to_ground(point) for point in self.steering_axis_on_body)
+        return wheel_angles.scrub_and_trail(low, high, self.contact, self.spin_axis)
+
+    @cached_property
+    def lower_arm_angle(self) -> Array:
+        """Lower arm against level in front view [rad], positive where it rises towards the centre plane."""
+        inner, outer = textbook.arm_in_front_view(self.states.axle.suspension.arms[0], self.states.points)
+        across, rise = self.attitude.turned_in_front_view(outer[..., 0] - inner[..., 0], outer[..., 1] - inner[..., 1])
+        return arctan2(-rise, SIDES[:, None] * across)

@@ -1,0 +1,108 @@
+"""Numbers of a steered axle: wheel angles, what they share of Ackermann's, turn radius, and the tie rod's lever."""
+
+import numpy as np
+
+from kinematics.car.car import LEFT, RIGHT
+from kinematics.numbers import wheel_angles
+from kinematics.numbers.quantity import Kind, Presence, per_axle, per_side
+from kinematics.numbers.stance import Stance
+from solvers.tangents import magnitude
+from solvers.vectors import Array, cross, dot, length
+
+_STRAIGHT = 1e-6  # rad; wheels turned less are straight ahead
+STEERING_AXIS = Presence("a steering axis", lambda axle: axle.suspension.has_steering_axis)
+_RACK = Presence("a steering rack", lambda axle: bool(axle.suspension.rack))
+_STEERED = Presence(
+    "the rack moved, in a steer sweep, and wheelbase in [body]",
+    lambda axle: axle.straight_ahead is not None and axle.body.wheelbase is not None,
+)
+
+
+def ideal_outer(inner: Array, inner_at: tuple[Array, Array], outer_at: tuple[Array, Array], wheelbase: float) -> Array:
+    """Outer wheel's steer [rad] whose axis meets the rear axle's line where the inner wheel's does.
+
+    inner: steer of the inner wheel, to the left positive; inner_at, outer_at: contact points, ahead of this axle
+    and to the left [mm]. Ackermann's condition (ISO 8855:2011, 7.1.9, seen in part).
+    """
+    with np.errstate(divide="ignore", invalid="ignore"):
+        centre = inner_at[1] + (wheelbase + inner_at[0]) / np.tan(inner)
+        return np.arctan((wheelbase + outer_at[0]) / (centre - outer_at[1]))
+
+
+def _turned(stance: Stance) -> Array:
+    """What the rack turns each wheel by (..., 2, S), to the left positive: toe, static or from bump, is not in it."""
+    straight = 0.0 if stance.straight is None else stance.straight
+    return np.asarray(wheel_angles.steer(stance.spin_axis) - straight)
+
+
+def _wheelbase(stance: Stance) -> float:
+    wheelbase = stance.states.axle.body.wheelbase
+    assert wheelbase is not None  # the numbers that ask for it exist only where it is known
+    return wheelbase
+
+
+def _ackermann(stance: Stance) -> Array:
+    turned, contact = _turned(stance), stance.contact
+    to_left = turned.sum(axis=-2) > 0.0
+
+    def picked(values: Array, left: Array) -> Array:
+        return np.where(left, values[..., LEFT, :], values[..., RIGHT, :])
+
+    inner, outer = picked(turned, to_left), picked(turned, ~to_left)
+    at = [tuple(picked(contact[..., axis], side) for axis in (0, 1)) for side in (to_left, ~to_left)]
+    ideal = ideal_outer(inner, (at[0][0], at[0][1]), (at[1][0], at[1][1]), _wheelbase(stance))
+    with np.errstate(divide="ignore", invalid="ignore"):
+        return np.where(np.abs(inner) > _STRAIGHT, (inner - outer) / (inner - ideal), np.nan)
+
+
+def _turn_radius(stance: Stance) -> Array:
+    turned, contact = _turned(stance), stance.contact
+    with np.errstate(divide="ignore", invalid="ignore"):
+        centres = contact[..., 1] + (_wheelbase(stance) + contact[..., 0]) / np.tan(turned)
+    return np.where((np.abs(turned) > _STRAIGHT).all(axis=-2), centres.mean(axis=-2), np.nan)
+
+
+def _tie_rod_lever(stance: Stance) -> Array:
+    """Distance between steering axis and tie rod's line (..., 2, S), outer joint behind the axis or ahead alike."""
+    lower, upper = stance.steering_axis_on_body
+    outer, inner = (stance.states.points[key] for key in stance.states.axle.suspension.toe_link or ())
+    normal = cross(upper - lower, outer - inner)
+    return np.asarray(magnitude(dot(outer - lower, normal)) / length(normal))
+
+
+STEERING = (
+    per_axle("rack_travel", "rack travel", Kind.LENGTH, "to the left positive", lambda s: s.rack_travel, _RACK),
+    per_side(
+        "steer_angle",
+        "steer angle",
+        Kind.ANGLE,
+        "of the wheel, toe and all, to the left positive",
+        lambda s: wheel_angles.steer(s.spin_axis),
+        _RACK,
+    ),
+    per_side(
+        "tie_rod_lever",
+        "tie-rod lever",
+        Kind.LENGTH,
+        "distance between steering axis and tie rod; at zero the linkage goes over centre",
+        _tie_rod_lever,
+        _RACK,
+    ),
+    per_axle(
+        "ackermann",
+        "Ackermann share",
+        Kind.PER_CENT,
+        "inner less outer wheel's turn since straight ahead, over what makes both axes meet the rear axle's line "
+        "at one point",
+        _ackermann,
+        _STEERED,
+    ),
+    per_axle(
+        "turn_radius",
+        "turn radius",
+        Kind.LENGTH,
+        "from the rear axle's middle to where the front wheels' axes meet its line, on average; to the left positive",
+        _turn_radius,
+        _STEERED,
+    ),
+)

@@ -1,0 +1,177 @@
+"""An axle taken apart into what can be changed, and put together again.
+
+Parts keep their measured places: chassis points on the chassis, upright points on the upright, each link its
+length. A change moves a point in its own part or gives a link another length; putting the axle together
+solves the linkage again and stands it on the ground at the ride height asked for.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from kinematics.car.car import SIDES, Axle
+from kinematics.car.suspension_type import CHASSIS, SuspensionType
+from kinematics.motion.linkage import UPRIGHT, Placed, linkage, placed
+from solvers.equations import equations, start_pose
+from solvers.mechanism import Mechanism
+from solvers.moving import Moved, move
+from solvers.rotations import matrix
+from solvers.tangents import arctan2, larger_than
+from solvers.vectors import Array, Flags, length, unit
+
+_UP: Array = np.array([0.0, 0.0, 1.0])
+_LEVEL_TO = 1e-10  # mm
+_MOST_CORRECTIONS = 12
+
+
+@dataclass(frozen=True)
+class AxleParts:
+    """What an axle is made of; arrays (..., 2, 3) or (..., 2) in the measured axle's axes [mm, rad].
+
+    points: each point where it lies in its own part while the parts are placed as measured.
+    lengths: of the type's `all_links`, in order (..., 2, n). strut_direction: in the upright, None without a
+    strut. radius: loaded. heave: the body raised over the ground since measured, (...).
+    """
+
+    measured: Axle
+    points: Mapping[str, Array]
+    lengths: Array
+    strut_direction: Array | None
+    spin_axis: Array
+    radius: Array
+    heave: Array
+
+    def with_point(self, key: str, shift: Array) -> "AxleParts":
+        """Move a point in its own part by (..., 2, 3) [mm]."""
+        return replace(self, points={**self.points, key: self.points[key] + shift})
+
+    def with_length(self, link: tuple[str, str], change: Array) -> "AxleParts":
+        """Change the length of a link by (..., 2) [mm]."""
+        chosen = np.array([one == link for one in self.measured.suspension.all_links], dtype=float)
+        return replace(self, lengths=self.lengths + np.asarray(change)[..., None] * chosen)
+
+
+def stacked(variants: Sequence[AxleParts]) -> AxleParts:
+    """Return variants of one measured axle as one, along a new leading axis."""
+    first = variants[0]
+    directions = [one.strut_direction for one in variants if one.strut_direction is not None]
+    return AxleParts(
+        first.measured,
+        {key: _stack([one.points[key] for one in variants]) for key in first.points},
+        _stack([one.lengths for one in variants]),
+        _stack(directions) if directions else None,
+        _stack([one.spin_axis for one in variants]),
+        _stack([one.radius for one in variants]),
+        _stack([one.heave for one in variants]),
+    )
+
+
+def _stack(arrays: Sequence[Array]) -> Array:
+    return np.stack(np.broadcast_arrays(*arrays))
+
+
+def take_apart(axle: Axle) -> AxleParts:
+    """Take a measured axle apart."""
+    kind = axle.suspension
+    lengths = [length(axle.points[on] - axle.points[at]) for on, at in kind.all_links]
+    strut = kind.strut
+    direction = None if strut is None else unit(axle.points[strut.top_mount] - axle.points[strut.low])
+    return AxleParts(
+        axle,
+        axle.points,
+        np.stack(np.broadcast_arrays(*lengths), axis=-1) if kind.all_links else np.zeros((2, 0)),
+        direction,
+        axle.spin_axis,
+        axle.radius,
+        np.zeros(axle.batch_shape),
+    )
+
+
+@dataclass(frozen=True)
+class Assembled:
+    """An axle put together: measured anew, as it were, at its ride height.
+
+    turned: rotation since measured of the part that carries each wheel (..., 2, 3, 3). arrived: (..., 2); where it is
+    False the parts do not fit together and the axle's numbers mean nothing. found: how far they got, with the
+    batch axes of the mechanism; link_names: of the rows in `found.share`.
+    """
+
+    axle: Axle
+    turned: Array
+    arrived: Flags
+    found: Moved
+    link_names: tuple[str, ...]
+
+    def stuck(self, index: int, side: int) -> tuple[float, list[str]]:
+        """How far one variant's corner got, as a part of one, and which joints hold it there."""
+        at = index if self.axle.suspension.whole_axle else (index, side)
+        share = self.found.share[at]
+        return float(self.found.reached[at]), [self.link_names[i] for i in np.argsort(-share) if share[i] > 0.5][:2]
+
+
+def put_together(parts: AxleParts) -> Assembled:
+    """Solve the linkage of changed parts and stand it level on the ground at its ride height."""
+    kind = parts.measured.suspension
+    mechanism, loose, mismatch = _loose(parts)
+    raised = np.asarray(parts.heave)[..., None]
+    travel = -raised + np.zeros((*np.broadcast_shapes(_sides_shape(kind, mismatch), (*raised.shape[:-1], 2)),))
+    earlier_travel, earlier_height, slope = travel, np.zeros_like(travel), np.ones_like(travel)
+    for _ in range(_MOST_CORRECTIONS):
+        found = move(loose, _values(kind, mismatch, travel))
+        places = placed(kind, mechanism, found.pose, parts.points["wheel_centre"])
+        axis = (places.turned[..., UPRIGHT, :, :] @ parts.spin_axis[..., None])[..., 0]
+        centre = places.place[..., UPRIGHT, :]
+        arrived = np.broadcast_to(found.arrived[..., None] if kind.whole_axle else found.arrived, travel.shape)
+        height = centre[..., 2] - parts.radius * np.sqrt(1.0 - axis[..., 2] ** 2) + raised
+        # A corner whose parts do not fit is left where it stuck; it must not hold up the others.
+        off = arrived & larger_than(height, _LEVEL_TO)
+        if not off.any():
+            break
+        # Secant steps: the contact point follows the wheel centre almost, not quite, one to one. Where only tangents
+        # are still off, the last slope does.
+        moved = arrived & (np.abs(height.real) > _LEVEL_TO) & (travel.real != earlier_travel.real)
+        slope[moved] = ((height - earlier_height)[moved]).real / (travel - earlier_travel)[moved].real
+        earlier_travel, earlier_height = travel, height
+        travel = travel - np.where(off, height / slope, 0.0)
+    turned = places.turned[..., UPRIGHT, :, :]
+    return Assembled(_measured_anew(parts, places, axis), turned, arrived, found, loose.driver_names)
+
+
+def _sides_shape(kind: SuspensionType, mismatch: Array) -> tuple[int, ...]:
+    return (*mismatch.shape[:-1], 2) if kind.whole_axle else mismatch.shape[:-1]
+
+
+def _values(kind: SuspensionType, mismatch: Array, travel: Array) -> Array:
+    """Driver values: what brings each row to fit, then the travel of this wheel, or of both."""
+    driven = travel if kind.whole_axle else travel[..., None]
+    shape = np.broadcast_shapes(mismatch.shape[:-1], driven.shape[:-1])
+    spread = [np.broadcast_to(part, (*shape, part.shape[-1])) for part in (mismatch, driven)]
+    return np.concatenate(spread, axis=-1)
+
+
+def _loose(parts: AxleParts) -> tuple[Mechanism, Mechanism, Array]:
+    """The parts as measured; the same with every row a driver; how far each guiding row is from fitting (..., rows)."""
+    kind, measured = parts.measured.suspension, parts.measured
+    mechanism = linkage(kind, parts.points, measured.points, parts.lengths, parts.strut_direction)
+    rows = equations(mechanism)
+    position, quaternion = start_pose(mechanism, mechanism.batch_shape)
+    at_rest = np.zeros((mechanism.driver_count, *mechanism.batch_shape))
+    residual = rows.residual(position, np.stack([matrix(one) for one in quaternion]), at_rest)
+    loose = replace(mechanism, links=(), planes=(), drivers=mechanism.groups)
+    return mechanism, loose, -np.moveaxis(residual[: rows.guide_rows], 0, -1)
+
+
+def _measured_anew(parts: AxleParts, places: Placed, axis: Array) -> Axle:
+    kind = parts.measured.suspension
+    raised = np.asarray(parts.heave)[..., None, None] * _UP
+    points = {}
+    for key, carrier in kind.carriers.items():
+        place = parts.points[key]
+        if carrier != CHASSIS:
+            place = places.point(kind.bodies.index(carrier), place)
+        points[key] = np.broadcast_to(place + raised, axis.shape)
+    camber = -np.arcsin(axis[..., 2])
+    toe = arctan2(axis[..., 0], SIDES * axis[..., 1])
+    body = parts.measured.body.raised(parts.heave)
+    return replace(parts.measured, points=points, camber=camber, toe=toe, body=body)

@@ -1,0 +1,249 @@
+"""Sweeps of an axle: bump, roll, and bump by roll, with every reported number at every state."""
+
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from kinematics.car.car import LEFT, RIGHT, SIDE_NAMES, Axle
+from kinematics.car.lengths import MM, LengthUnit
+from kinematics.motion.ground import Attitude, Standing, contact_points, expected_travel
+from kinematics.motion.moving_axle import MovingAxle, moving
+from kinematics.motion.states import CornerStates
+from kinematics.numbers.registry import QUANTITIES, quantities_of
+from kinematics.numbers.stance import DEFAULT_OUTER_SHARE, Stance
+from solvers.vectors import Array, Flags
+
+if TYPE_CHECKING:
+    import pandas
+
+Wheels = Literal["both", "left", "right"]
+SweepKind = Literal["bump", "roll", "grid", "steer"]
+
+_STATES = 8192  # at a time
+_UPRIGHT_BODY = np.array([0.0, 0.0, 1.0])
+_AT_INFINITY = "contact lines are parallel: the roll centre is at infinity"
+_ONE_LEVEL_LINE = "both contact lines are one level line: the roll centre has a height, but no place across the car"
+
+
+@dataclass(frozen=True)
+class Sweep:
+    """Every reported number over a sweep's states.
+
+    shape: (S,) or, for a grid, (bumps, rolls). values: key to (..., 2, *shape) for a corner quantity,
+    (..., *shape) for an axle quantity; mm and radians; NaN where a state cannot be reached or the number
+    does not exist there. reached: (..., *shape). notes: for one car, why, state by state ("" where all is
+    well), object array of `shape`; problems: the same in sentences, each once. outer_share: of the lateral force
+    on the outer wheel, for the force-weighted height.
+    """
+
+    axle: Axle
+    kind: SweepKind
+    shape: tuple[int, ...]
+    values: Mapping[str, Array]
+    reached: Flags
+    notes: NDArray[np.object_]
+    problems: tuple[str, ...]
+    outer_share: float = DEFAULT_OUTER_SHARE
+
+    def __getitem__(self, key: str) -> Array:
+        return self.values[key]
+
+    @property
+    def track(self) -> float:
+        """Track width [mm], roughly: the mean over its states."""
+        return float(np.nanmean(self["contact_y"][LEFT] - self["contact_y"][RIGHT]))
+
+    def columns(self, unit: LengthUnit = MM) -> dict[str, Array]:
+        """Every number as a flat column, in degrees and the given unit, named with side and unit."""
+        out: dict[str, Array] = {}
+        for key in self.values:
+            quantity = QUANTITIES[key]
+            scaled = self.values[key] * quantity.kind.scale(unit)
+            if not quantity.per_side:
+                out[quantity.column(unit)] = scaled.reshape(-1)
+                continue
+            for side, name in enumerate(SIDE_NAMES):
+                out[quantity.column(unit, name)] = scaled[side].reshape(-1)
+        return out
+
+    def table(self, unit: LengthUnit = MM) -> "pandas.DataFrame":
+        """The columns as a pandas table, with the notes; ImportError says how if pandas is not there."""
+        try:
+            import pandas
+        except ImportError as missing:
+            raise ImportError("a table needs pandas (pip install pandas); `columns()` works without") from missing
+        return pandas.DataFrame({**self.columns(unit), "note": self.notes.reshape(-1)})
+
+
+def sweep_bump(
+    axle: Axle | MovingAxle, travel: Array, wheels: Wheels = "both", *, outer_share: float = DEFAULT_OUTER_SHARE
+) -> Sweep:
+    """Move both wheels, or one, by travel (S,) [mm, bump positive] with the body level.
+
+    The ground is level at the contact points (their mean where the sides differ); with one wheel moved, at
+    the other wheel's contact point. An axle may come ready to move over all these travels, as may it to the others.
+    """
+    moved = np.array([wheels != "right", wheels != "left"], dtype=float)
+    asked = moved[:, None] * np.asarray(travel, dtype=float)
+    ends = float(asked.min(initial=0.0)), float(asked.max(initial=0.0))
+    corners = moving(axle, *ends) if isinstance(axle, Axle) else axle
+    weight = {"both": [0.5, 0.5], "left": [0.0, 1.0], "right": [1.0, 0.0]}[wheels]
+
+    def part(which: slice) -> _Part:
+        travel = asked[:, which]
+        states = corners.at(np.broadcast_to(travel, (*corners.axle.batch_shape, *travel.shape)))
+        contact = contact_points(states, _UPRIGHT_BODY)[..., 2]
+        level = weight[LEFT] * contact[..., LEFT, :] + weight[RIGHT] * contact[..., RIGHT, :]
+        # A whole axle locks as one, whichever of its wheels is moved.
+        down = (travel.sum(axis=0) if corners.axle.suspension.whole_axle else travel) < 0.0
+        low = ~states.reached & down
+        stance = Stance(states, Attitude(-level, np.zeros_like(level)), outer_share)
+        return _Part(stance, low, ~states.reached & ~low, np.zeros_like(low))
+
+    return _sweep("bump", (asked.shape[-1],), corners, part, outer_share)
+
+
+def sweep_roll(
+    axle: Axle | MovingAxle, roll: Array, heave: float = 0.0, *, outer_share: float = DEFAULT_OUTER_SHARE
+) -> Sweep:
+    """Roll the body to angles (S,) [rad, left side up positive] at a heave [mm], contact points on level ground."""
+    roll = np.asarray(roll, dtype=float)
+    return _stand(axle, "roll", roll.shape, Attitude(np.full_like(roll, heave), roll), outer_share)
+
+
+def sweep_grid(axle: Axle, bump: Array, roll: Array, *, outer_share: float = DEFAULT_OUTER_SHARE) -> Sweep:
+    """All of bump (B,) [mm: the body lowered by that much] times roll (R,) [rad]; shape (B, R)."""
+    lowered, rolled = np.meshgrid(np.asarray(bump, dtype=float), np.asarray(roll, dtype=float), indexing="ij")
+    attitude = Attitude(-lowered.reshape(-1), rolled.reshape(-1))
+    return _stand(axle, "grid", lowered.shape, attitude, outer_share)
+
+
+def _stand(
+    axle: Axle | MovingAxle, kind: SweepKind, shape: tuple[int, ...], attitude: Attitude, outer_share: float
+) -> Sweep:
+    corners = moving(axle, *expected_travel(axle, attitude)) if isinstance(axle, Axle) else axle
+
+    def part(which: slice) -> _Part:
+        here = attitude.at(which)
+        standing = corners.stand(here)
+        stance = Stance(corners.at(standing.travel), here, outer_share)
+        return _Part(stance, standing.low, standing.high, standing.turned_over)
+
+    return _sweep(kind, shape, corners, part, outer_share)
+
+
+def stances(axle: Axle, bump: Array, roll: Array) -> Stance:
+    """The axle standing at bumps (S,) [mm] and rolls (S,) [rad], paired: for drawings.
+
+    Raises ValueError, with the reason, where one of them cannot be reached.
+    """
+    attitude = Attitude(-np.asarray(bump, dtype=float), np.asarray(roll, dtype=float))
+    corners = moving(axle, *expected_travel(axle, attitude))
+    standing = corners.stand(attitude)
+    states = corners.at(standing.travel)
+    for side in (LEFT, RIGHT):
+        reason = _reason(corners, states, standing, side)
+        if reason:
+            raise ValueError(reason)
+    return Stance(states, attitude)
+
+
+def _reason(corners: MovingAxle, states: CornerStates, standing: Standing, side: int) -> str:
+    if standing.low[..., side, :].any():
+        return corners.why_short(states, side, low=True)
+    if standing.high[..., side, :].any():
+        return corners.why_short(states, side, low=False)
+    if standing.turned_over[..., side, :].any():
+        return _turned_over(corners.axle, side)
+    return ""
+
+
+def _turned_over(axle: Axle, side: int) -> str:
+    return f"the {axle.name} {SIDE_NAMES[side]} contact point reaches no further although the linkage still moves"
+
+
+@dataclass(frozen=True)
+class _Part:
+    """Some of a sweep's states, and which could not be reached and why (..., 2, S)."""
+
+    stance: Stance
+    low: Flags
+    high: Flags
+    turned_over: Flags
+
+
+def _sweep(
+    kind: SweepKind,
+    shape: tuple[int, ...],
+    corners: MovingAxle,
+    part: Callable[[slice], _Part],
+    outer_share: float,
+) -> Sweep:
+    """All numbers of a sweep, some states at a time: what these need stays in the processor's cache."""
+    count = math.prod(shape)
+    batch, rows = corners.axle.batch_shape, _rows(corners.axle)
+    # One block for all numbers: many small arrays would each be handed out by the system page by page.
+    height = sum(2 if isinstance(row, slice) else 1 for row in rows.values())
+    block = np.empty((*batch, height, count), complex if corners.axle.has_tangents else float)
+    values = {key: block[..., row, :] for key, row in rows.items()}
+    whole = np.empty((*batch, count), dtype=bool)
+    notes = np.full(count, "", dtype=object)
+    for first in range(0, count, _STATES) if count else (0,):
+        which = slice(first, min(first + _STATES, count))
+        here = part(which)
+        reached = np.asarray(~(here.low | here.high | here.turned_over).any(axis=-2))
+        whole[..., which] = reached
+        with undefined_tangents(corners.axle):
+            for key, place in values.items():
+                place[..., which] = QUANTITIES[key].read(here.stance)
+        if not reached.all():
+            np.copyto(block[..., which], np.nan, where=~reached[..., None, :])
+        if not batch:
+            finite = np.isfinite(block[:, which])
+            some = {key: np.atleast_2d(finite[row]) for key, row in rows.items()}
+            notes[which] = _notes(corners, here, reached, some)
+    problems = tuple(dict.fromkeys(notes[notes != ""]))
+    shaped = {key: one.reshape((*one.shape[:-1], *shape)) for key, one in values.items()}
+    return Sweep(
+        corners.axle, kind, shape, shaped, whole.reshape((*batch, *shape)), notes.reshape(shape), problems, outer_share
+    )
+
+
+def _rows(axle: Axle) -> dict[str, slice | int]:
+    """Where each number of an axle stands in a block of all of them: one row, or one for each side."""
+    rows: dict[str, slice | int] = {}
+    next_row = 0
+    for key, quantity in quantities_of(axle).items():
+        rows[key] = slice(next_row, next_row + 2) if quantity.per_side else next_row
+        next_row += 2 if quantity.per_side else 1
+    return rows
+
+
+def undefined_tangents(axle: Axle) -> np.errstate:
+    """While numbers are read: what is at infinity has no tangent, and becomes not a number where one is carried."""
+    return np.errstate(invalid="ignore" if axle.has_tangents else "warn")
+
+
+def _notes(corners: MovingAxle, here: _Part, reached: Flags, finite: Mapping[str, Flags]) -> NDArray[np.object_]:
+    """Why something is missing, state by state; finite: which numbers are there (1 or 2, S)."""
+    notes = np.full(reached.shape[-1], "", dtype=object)
+    gone = reached & ~finite["roll_centre_offset"][0]
+    notes[gone] = _AT_INFINITY
+    notes[gone & finite["roll_centre_height"][0]] = _ONE_LEVEL_LINE
+    for key, there in finite.items():
+        if not there.all():
+            undefined = ~there.all(axis=0)
+            notes[undefined & (notes == "")] = f"no finite {QUANTITIES[key].title} here"
+    states = here.stance.states
+    for side in (RIGHT, LEFT):
+        if here.low[side].any():
+            notes[here.low[side]] = corners.why_short(states, side, low=True)
+        if here.high[side].any():
+            notes[here.high[side]] = corners.why_short(states, side, low=False)
+        if here.turned_over[side].any():
+            notes[here.turned_over[side]] = _turned_over(corners.axle, side)
+    return notes

@@ -1,0 +1,104 @@
+"""The roll axis: front and rear roll centres joined, and how far under the centre of gravity it runs."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from kinematics.car.car import Axle, Car
+from kinematics.numbers.stance import DEFAULT_OUTER_SHARE
+from kinematics.sweeps.body import Sweep, sweep_grid
+from solvers.vectors import Array, Flags
+
+
+@dataclass(frozen=True)
+class RollAxis:
+    """The line through the roll centres of both axles, over bumps (B,) and rolls (R,); arrays (B, R) [mm, rad].
+
+    heave, roll: the body's attitude, the same at both axles. front, rear: roll-centre heights; front_weighted,
+    rear_weighted: force-weighted heights, which stay finite in roll. wheelbase; behind_front: of the centre of
+    gravity, with its height as the body stands, None where not known. reached: False where an axle cannot go.
+    """
+
+    heave: Array
+    roll: Array
+    front: Array
+    rear: Array
+    front_weighted: Array
+    rear_weighted: Array
+    wheelbase: float
+    behind_front: float | None
+    gravity: Array | None
+    reached: Flags
+    problems: tuple[str, ...]
+
+    @property
+    def inclination(self) -> Array:
+        """Slope of the axis in side view [rad], positive: higher at the rear."""
+        return np.arctan2(self.rear - self.front, self.wheelbase)
+
+    @property
+    def inclination_weighted(self) -> Array:
+        """The same of the line through the force-weighted heights."""
+        return np.arctan2(self.rear_weighted - self.front_weighted, self.wheelbase)
+
+    @property
+    def under_gravity(self) -> Array | None:
+        """How far the axis runs under the centre of gravity: the arm of the body's roll moment."""
+        return self._under(self.front, self.rear)
+
+    @property
+    def under_gravity_weighted(self) -> Array | None:
+        """The same of the line through the force-weighted heights."""
+        return self._under(self.front_weighted, self.rear_weighted)
+
+    def _under(self, front: Array, rear: Array) -> Array | None:
+        if self.behind_front is None or self.gravity is None:
+            return None
+        return np.asarray(self.gravity - front - (rear - front) * (self.behind_front / self.wheelbase))
+
+    def columns(self) -> Mapping[str, tuple[Array | None, str]]:
+        """Every number with the kind of its unit, "length" or "angle", in the order of a table."""
+        return {
+            "heave": (self.heave, "length"),
+            "roll": (self.roll, "angle"),
+            "front_roll_centre_height": (self.front, "length"),
+            "rear_roll_centre_height": (self.rear, "length"),
+            "roll_axis_inclination": (self.inclination, "angle"),
+            "roll_axis_under_centre_of_gravity": (self.under_gravity, "length"),
+            "front_force_weighted_height": (self.front_weighted, "length"),
+            "rear_force_weighted_height": (self.rear_weighted, "length"),
+            "force_weighted_axis_inclination": (self.inclination_weighted, "angle"),
+            "force_weighted_axis_under_centre_of_gravity": (self.under_gravity_weighted, "length"),
+        }
+
+
+def roll_axis(car: Car, bump: Array, roll: Array, *, outer_share: float = DEFAULT_OUTER_SHARE) -> RollAxis:
+    """The roll axis with the body lowered by bump (B,) [mm] and rolled by roll (R,) [rad] at both axles.
+
+    Raises ValueError where the car has one axle only or its wheelbase is not known.
+    """
+    wheelbase = car.body.wheelbase
+    if wheelbase is None or len(car.axles) < 2:
+        lacks = "both axles" if wheelbase is not None else "wheelbase in [body]"
+        raise ValueError(f"a roll axis needs {lacks}")
+    front, rear = (_swept(axle, bump, roll, outer_share) for axle in (car.front, car.rear))
+    lowered, rolled = np.meshgrid(bump, roll, indexing="ij")
+    height = car.body.centre_of_gravity
+    return RollAxis(
+        heave=-lowered,
+        roll=rolled,
+        front=front["roll_centre_height"],
+        rear=rear["roll_centre_height"],
+        front_weighted=front["force_weighted_height"],
+        rear_weighted=rear["force_weighted_height"],
+        wheelbase=wheelbase,
+        behind_front=car.body.behind_front,
+        gravity=None if height is None else float(height) - lowered,
+        reached=front.reached & rear.reached,
+        problems=tuple(dict.fromkeys(front.problems + rear.problems)),
+    )
+
+
+def _swept(axle: Axle, bump: Array, roll: Array, outer_share: float) -> Sweep:
+    return sweep_grid(axle, bump, roll, outer_share=outer_share)

@@ -1,0 +1,60 @@
+"""Sweeps as CSV (RFC 4180): one header row, units in the column names, full precision, a note for each gap."""
+
+import csv
+import io
+from collections.abc import Iterable, Mapping, Sequence
+from typing import BinaryIO
+
+import numpy as np
+from numpy.typing import NDArray
+
+from kinematics.car.lengths import LengthUnit
+from kinematics.sweeps.body import Sweep
+from kinematics.sweeps.roll_axis import RollAxis
+from solvers.vectors import Array
+
+
+def write_csv(sweep: Sweep, unit: LengthUnit, file: BinaryIO) -> None:
+    """Write one row for each state. A number that does not exist is an empty field; `note` says why."""
+    write_columns(sweep.columns(unit), sweep.notes.reshape(-1), file)
+
+
+def write_roll_axis(axis: RollAxis, unit: LengthUnit, file: BinaryIO) -> None:
+    """Write a roll axis over heave and roll, one row for each state."""
+    scales = {"length": (unit.symbol, 1.0 / unit.in_mm), "angle": ("deg", 180.0 / np.pi)}
+    columns = {}
+    for name, (values, kind) in axis.columns().items():
+        if values is not None:
+            symbol, scale = scales[kind]
+            columns[f"{name}_{symbol}"] = (values * scale).reshape(-1)
+    notes = np.where(axis.reached, "", "; ".join(axis.problems) or "cannot be reached").reshape(-1).astype(object)
+    gone = axis.reached.reshape(-1) & ~np.isfinite(np.stack(list(columns.values()))).all(axis=0)
+    notes[gone] = "a roll centre is at infinity here"
+    write_columns(columns, notes, file)
+
+
+def write_columns(
+    columns: Mapping[str, Array],
+    notes: Sequence[str] | NDArray[np.object_],
+    file: BinaryIO,
+    names: tuple[str, Sequence[str]] = ("", ()),
+) -> None:
+    """Write columns (S,) and a note for each row; what is not finite is an empty field. names: a first column's."""
+    head, first = names
+    values = np.stack(list(columns.values()), axis=1) + 0.0  # which turns -0.0 into 0.0
+    stacked = values.astype(object)
+    stacked[~np.isfinite(values)] = ""
+    # The csv module writes a float with repr: every digit it has.
+    leading = [[name] for name in first] or [[]] * len(stacked)
+    rows = ([*name, *row, note] for name, row, note in zip(leading, stacked.tolist(), notes, strict=True))
+    write_rows([*([head] if head else []), *columns, "note"], rows, file)
+
+
+def write_rows(head: Sequence[str], rows: Iterable[Sequence[object]], file: BinaryIO) -> None:
+    """Write a header and rows."""
+    text = io.TextIOWrapper(file, encoding="utf-8", newline="")
+    writer = csv.writer(text, lineterminator="\r\n")
+    writer.writerow(head)
+    writer.writerows(rows)
+    text.flush()
+    text.detach()

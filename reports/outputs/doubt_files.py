@@ -1,0 +1,108 @@
+"""The files of an axle's doubt: intervals as CSV, shares of each measurement as CSV and chart, curves with bands."""
+
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING, BinaryIO
+
+import numpy as np
+
+from kinematics.car.car import SIDE_NAMES, Car
+from kinematics.car.limits import Limits
+from kinematics.doubt.assessment import NORMAL_95, Assessment
+from kinematics.doubt.question import DRAWN, Asked, Place
+from kinematics.numbers.registry import QUANTITIES
+from reports.outputs.csv_files import write_columns
+from reports.outputs.sweep_files import Output, drawn
+from solvers.vectors import Array
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+_PLACES: tuple[Place, ...] = ("ride height", "bump", "roll", "steer")
+
+
+def doubt_names(axle: str, *, steered: bool, drawing: str) -> list[str]:
+    """Names of all files of an axle's doubt."""
+    places = [place.replace(" ", "_") for place in _PLACES if steered or place != "steer"]
+    figures = [f"{axle}_doubt_{what}.{drawing}" for what in ("bump", "roll", "shares")]
+    return [f"{axle}_doubt_{place}.csv" for place in places] + [f"{axle}_doubt_shares.csv", *figures]
+
+
+def doubt_outputs(car: Car, assessment: Assessment, limits: Limits, about: Sequence[str], drawing: str) -> list[Output]:
+    """Every file of an axle's doubt, in the order of `doubt_names`."""
+    steered = "steer" in assessment.sweeps
+    names = iter(doubt_names(assessment.axle.name, steered=steered, drawing=drawing))
+    places = [place for place in _PLACES if place in assessment.sweeps]
+    outputs = [Output(next(names), _intervals(car, assessment, place)) for place in places]
+    outputs.append(Output(next(names), lambda file: _write_shares(car, assessment, file)))
+    outputs.append(Output(next(names), drawn(lambda: _curves(car, assessment, limits, "bump"), drawing)))
+    outputs.append(Output(next(names), drawn(lambda: _curves(car, assessment, limits, "roll"), drawing)))
+    return [*outputs, Output(next(names), drawn(lambda: _shares(car, assessment, about), drawing))]
+
+
+def _curves(car: Car, assessment: Assessment, limits: Limits, place: Place) -> "Figure":
+    from reports.figures.curve_panels import Bands
+    from reports.figures.curves import curves
+    from reports.figures.style import Sheet
+
+    chances = assessment.chances
+    found = "to first order" if chances is None else f"{chances.draws} drawn cars"
+    sheet = Sheet(f"{'Bump and droop' if place == 'bump' else 'Roll'}: how sure ({found})", car.name)
+    how = found if chances is None else f"as {found} show"
+    bands = Bands({key: assessment.band((place, key)) for key in DRAWN}, how)
+    own = limits.of(assessment.axle)
+    return curves([("as measured", assessment.sweeps[place])], own, car.unit, sheet, limits.working, bands)
+
+
+def _shares(car: Car, assessment: Assessment, about: Sequence[str]) -> "Figure":
+    from reports.figures.share_chart import share_chart
+    from reports.figures.style import Sheet
+
+    return share_chart(assessment, about, car.unit, Sheet("What the doubt comes from", car.name))
+
+
+def _intervals(car: Car, assessment: Assessment, place: Place) -> Callable[[BinaryIO], None]:
+    """Return what writes every number of a place with its standard deviation and 95 % interval, one row a state."""
+
+    def write(file: BinaryIO) -> None:
+        sweep, chances = assessment.sweeps[place], assessment.chances
+        columns: dict[str, Array] = {}
+        for key in sweep.values:
+            quantity, asked = QUANTITIES[key], (place, key)
+            scale = quantity.kind.scale(car.unit)
+            parts = {"": sweep[key], "standard_deviation": assessment.first[asked].standard_deviation}
+            if chances is not None:
+                low, high = chances.spread[asked].interval()
+                parts |= {
+                    "drawn_low": low,
+                    "drawn_high": high,
+                    "drawn_part": chances.spread[asked].known / chances.draws,
+                }
+            for name, values in parts.items():
+                factor = 1.0 if name == "drawn_part" else scale
+                for side in SIDE_NAMES if quantity.per_side else ("",):
+                    chosen = values[SIDE_NAMES.index(side)] if side else values
+                    column = quantity.column(car.unit, side)
+                    columns[f"{column}_{name}" if name else column] = np.broadcast_to(chosen * factor, sweep.shape)
+        notes = sweep.notes.reshape(-1).copy()
+        holes = ~np.isfinite(np.stack(list(columns.values()))).all(axis=0)
+        notes[holes & (notes == "")] = "a number here, or its doubt, is infinite or does not exist"
+        write_columns(columns, notes, file)
+
+    return write
+
+
+def _write_shares(car: Car, assessment: Assessment, file: BinaryIO) -> None:
+    """Write one row for each source of doubt: its share in the variance of each number at ride height, then alone."""
+    columns: dict[str, Array] = {}
+    for key in assessment.sweeps["ride height"].values:
+        asked: Asked = ("ride height", key)
+        quantity, first = QUANTITIES[key], assessment.first[asked]
+        if not np.isfinite(first.slopes).all():
+            continue
+        flat = (len(first.slopes), -1)
+        halved = NORMAL_95 * quantity.kind.scale(car.unit) * first.halved().reshape(flat)
+        for side, name in enumerate(SIDE_NAMES if quantity.per_side else ("",)):
+            whose = "_".join(part for part in (key, name) if part)
+            columns[f"{whose}_share"] = first.shares.reshape(flat)[:, side]
+            columns[f"{quantity.column(car.unit, name)}_either_way_if_halved"] = halved[:, side]
+    write_columns(columns, [""] * len(assessment.doubt.sources), file, ("measurement", assessment.doubt.sources))
