@@ -12,7 +12,7 @@ from benchmarks.timing import Row, best_of, peak_memory
 from kinematics import LEFT, RIGHT, Axle, Sweep, sweep_bump, sweep_grid
 from kinematics.car.suspension_type import SuspensionType
 from kinematics.car.suspensions import SUSPENSIONS
-from kinematics.doubt.assessment import cars_as_they_might_be
+from kinematics.doubt.assessment import perturbed_axles
 from solvers.spread import BLOCK, Shape, drawn, monte_carlo
 from solvers.vectors import Array
 
@@ -92,9 +92,9 @@ def _doubt(kind: SuspensionType, count: int) -> Row:
     normal: list[Shape] = ["normal"] * len(doubt.sources)
 
     def study(sources: Array) -> dict[str, Array]:
-        return dict(sweep_bump(cars_as_they_might_be(axle, doubt, sources), _TRAVEL).values)
+        return dict(sweep_bump(perturbed_axles(axle, doubt, sources), _TRAVEL).values)
 
-    sample = cars_as_they_might_be(axle, doubt, drawn(normal, 20, 1, 0))
+    sample = perturbed_axles(axle, doubt, drawn(normal, 20, 1, 0))
     cars = [some_cars(sample, one) for one in range(20)]
     corners = [_corners(car) for car in cars]
     verdicts = [

@@ -8,7 +8,7 @@ from benchmarks.cars import doubtful_axle, typical_axle
 from benchmarks.timing import Row, peak_memory, shortest
 from kinematics import sweep_bump, sweep_grid
 from kinematics.car.suspensions import SUSPENSIONS
-from kinematics.doubt.assessment import cars_as_they_might_be
+from kinematics.doubt.assessment import perturbed_axles
 from kinematics.inputs.demo_cars import DEMO_CARS, demo_car
 from kinematics.loads.report import whole_car
 from kinematics.loads.shelf import BarChoice, Shelf, SpringChoice, rank
@@ -46,7 +46,7 @@ def _draws(cars: int) -> tuple[int, Callable[[int], object]]:
     normal: list[Shape] = ["normal"] * len(doubt.sources)
 
     def study(sources: Array) -> dict[str, Array]:
-        return dict(sweep_bump(cars_as_they_might_be(axle, doubt, sources), _TRAVEL).values)
+        return dict(sweep_bump(perturbed_axles(axle, doubt, sources), _TRAVEL).values)
 
     return cars, lambda count: monte_carlo(study, normal, count, 1)
 

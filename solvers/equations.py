@@ -12,7 +12,7 @@ from typing import Any
 
 import numpy as np
 
-from solvers.mechanism import GROUND, Links, Mechanism, Planes
+from solvers.mechanism import FIXED, Links, Mechanism, Planes
 from solvers.rotations import matrix, rotate_points
 from solvers.vectors import Array, Index
 
@@ -190,8 +190,8 @@ def _components_first(values: Array, own_axes: int, batch_axes: int) -> Array:
 
 def _ends(group: _Group, position: Array, rotation: Array | list[Array]) -> tuple[Array, Array | None, Array | None]:
     """From the other end to the body's, and each end's arm from its body's reference point (None on the ground)."""
-    arm_body = None if group.body == GROUND else _arms(rotation[group.body], group.on_body)
-    arm_other = None if group.other == GROUND else _arms(rotation[group.other], group.on_other)
+    arm_body = None if group.body == FIXED else _arms(rotation[group.body], group.on_body)
+    arm_other = None if group.other == FIXED else _arms(rotation[group.other], group.on_other)
     end_body = group.on_body if arm_body is None else position[group.body][:, None] + arm_body
     end_other = group.on_other if arm_other is None else position[group.other][:, None] + arm_other
     return end_body - end_other, arm_body, arm_other
@@ -209,7 +209,7 @@ def _arms(rotation: Array, points: Array) -> Array:
 
 def _normals(group: _Group, rotation: Array | list[Array]) -> Array:
     assert group.normal is not None
-    return group.normal if group.other == GROUND else _arms(rotation[group.other], group.normal)
+    return group.normal if group.other == FIXED else _arms(rotation[group.other], group.normal)
 
 
 def _lengths(between: Array) -> Array:

@@ -17,7 +17,7 @@ import numpy as np
 from solvers.tangents import has_tangents
 from solvers.vectors import Array, two_normals, unit
 
-GROUND = -1
+FIXED = -1
 
 
 @dataclass(frozen=True)
@@ -224,7 +224,7 @@ def held_along(body: int, on_body: Array, direction: Array, name: str) -> Planes
 
 def in_plane(body: int, on_body: Array, on_ground: Array, normal: Array, name: str) -> Planes:
     """A point of a body (..., 3) that stays in the plane through a point in space, with that unit normal."""
-    return Planes(body, _stack([on_body]), GROUND, _stack([on_ground]), _stack([normal]), np.zeros(1), (name,))
+    return Planes(body, _stack([on_body]), FIXED, _stack([on_ground]), _stack([normal]), np.zeros(1), (name,))
 
 
 def _stack(points: Sequence[Array]) -> Array:

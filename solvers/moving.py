@@ -38,7 +38,7 @@ _MOST_CORRECTIONS = 6
 
 
 @dataclass(frozen=True)
-class Moved:
+class Reached:
     """Where a mechanism got to, in the batch shape asked for.
 
     reached: part of the way to the asked driver values (...), 1 where it arrived.
@@ -57,7 +57,7 @@ class Moved:
         return self.reached >= 1.0
 
 
-def move(mechanism: Mechanism, values: Array) -> Moved:
+def move(mechanism: Mechanism, values: Array) -> Reached:
     """Move a mechanism to driver values (..., drivers), displacements from its start.
 
     The leading axes must broadcast with the mechanism's own batch axes.
@@ -80,7 +80,7 @@ def move(mechanism: Mechanism, values: Array) -> Moved:
     if short.any():
         _, jacobian = rows.take(short).evaluate(position[..., short], quaternion[..., short], driven[:, short])
         share[short] = _shares(jacobian, rows.guide_rows, driven[:, short])
-    return Moved(pose, reached.reshape(shape), share.reshape(*shape, counted))
+    return Reached(pose, reached.reshape(shape), share.reshape(*shape, counted))
 
 
 def with_tangents(mechanism: Mechanism, pose: Pose, values: Array) -> Pose:

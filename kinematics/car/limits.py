@@ -59,7 +59,7 @@ class Limit:
     over: tuple[Over, ...] = EVERYWHERE
     source: str = ""
 
-    def shortfall(self, values: Array) -> Array:
+    def margin(self, values: Array) -> Array:
         """How far values lie inside the range, negative outside; not a number counts as far outside."""
         inside = np.minimum(values - self.low, self.high - values)
         return np.where(np.isfinite(values), inside, -np.inf)

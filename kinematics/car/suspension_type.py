@@ -65,7 +65,7 @@ class BallJoint:
 
 
 @dataclass(frozen=True)
-class Rest:
+class HeightSupport:
     """A point that is held in height on the chassis and free to move level."""
 
     at: str
@@ -120,7 +120,7 @@ class SuspensionType:
     strut: StrutAxis | None = None
     hinges: tuple[Hinge, ...] = ()
     balls: tuple[BallJoint, ...] = ()
-    rests: tuple[Rest, ...] = ()
+    height_supports: tuple[HeightSupport, ...] = ()
     bushed: tuple[Pair, Pair] | None = None
     whole_axle: bool = False
     steering_axis: Pair | None = None
@@ -198,7 +198,7 @@ class SuspensionType:
 
         taken = sum(times(*link) for link in self.all_links) - (1 if self.bushed else 0)
         taken += 5 * len(self.hinges) + 3 * sum(times(ball.at) for ball in self.balls)
-        taken += sum(times(rest.at) for rest in self.rests)
+        taken += sum(times(rest.at) for rest in self.height_supports)
         return taken + (0 if self.strut is None else 2 * times(self.strut.low, self.strut.top_mount))
 
     @property

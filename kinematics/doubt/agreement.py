@@ -8,7 +8,7 @@ import numpy as np
 
 from kinematics.car.car import SIDE_NAMES
 from kinematics.doubt.assessment import NORMAL_95, Assessment
-from kinematics.doubt.question import Asked
+from kinematics.doubt.question import NumberAt
 from kinematics.numbers.registry import QUANTITIES
 from solvers.spread import FirstOrder, Spread
 from solvers.vectors import Array, Flags
@@ -42,7 +42,7 @@ def partings(assessment: Assessment) -> list[Parting]:
     return list(dict.fromkeys(_partings(assessment)))
 
 
-def parted_states(assessment: Assessment, asked: Asked) -> Flags:
+def parted_states(assessment: Assessment, asked: NumberAt) -> Flags:
     """At which states of a sweep the two part ([2,] S)."""
     assert assessment.chances is not None
     return part(assessment.first[asked], assessment.chances.spread[asked])

@@ -10,8 +10,8 @@ import numpy as np
 from kinematics.car.car import SIDE_NAMES, Axle
 from kinematics.car.limits import Limits, Over
 from kinematics.car.uncertainty import Doubt
-from kinematics.doubt.perturbed import shifted
-from kinematics.doubt.question import Asked, Place, Question, by_place
+from kinematics.doubt.perturbed import perturbed
+from kinematics.doubt.question import NumberAt, Place, Question, by_place
 from kinematics.judging.verdict import margins
 from kinematics.sweeps.body import Sweep
 from solvers.spread import FirstOrder, Shape, Spread, Track, first_order, monte_carlo
@@ -32,7 +32,7 @@ class Chances:
 
     draws: int
     seed: int
-    spread: Mapping[Asked, Spread]
+    spread: Mapping[NumberAt, Spread]
     holding: Mapping[Judged, float]
 
 
@@ -47,18 +47,18 @@ class Assessment:
     doubt: Doubt
     question: Question
     sweeps: Mapping[Place, Sweep]
-    first: Mapping[Asked, FirstOrder]
+    first: Mapping[NumberAt, FirstOrder]
     chances: Chances | None = None
 
-    def either_way(self, asked: Asked) -> Array:
+    def half_width_95(self, asked: NumberAt) -> Array:
         """95 % of such measurements lie so far either way of a number ([2,] S), to first order."""
         return NORMAL_95 * self.first[asked].standard_deviation
 
-    def band(self, asked: Asked) -> tuple[Array, Array]:
+    def band(self, asked: NumberAt) -> tuple[Array, Array]:
         """A number's 95 % interval ([2,] S): by Monte Carlo where there was one, else to first order."""
         if self.chances is not None:
             return self.chances.spread[asked].interval()
-        value, way = self.first[asked].value, self.either_way(asked)
+        value, way = self.first[asked].value, self.half_width_95(asked)
         return value - way, value + way
 
 
@@ -73,7 +73,7 @@ class AxleStudy:
 
     def __call__(self, sources: Array) -> dict[Any, Array]:
         """Every number, by place and key; 1 or 0 for each limit and for all."""
-        cars = cars_as_they_might_be(self.axle, self.doubt, sources)
+        cars = perturbed_axles(self.axle, self.doubt, sources)
         if self.limits is None:
             return dict(by_place(self.question.sweeps(self.question.ready(cars))))
         ready = self.question.ready(cars, self.limits.working)
@@ -113,7 +113,7 @@ def assess(
     return Assessment(axle, doubt, question, question.sweeps(question.ready(axle)), first, chances)
 
 
-def either_way(axle: Axle, again: Callable[[Axle], Sweep]) -> dict[str, Array]:
+def half_width_95(axle: Axle, again: Callable[[Axle], Sweep]) -> dict[str, Array]:
     """95 % way to first order of every number of a sweep, by key ([2,] S); none if the axle states no doubt.
 
     again: makes the sweep of a batch of axles. NaN where a number is infinite.
@@ -121,13 +121,13 @@ def either_way(axle: Axle, again: Callable[[Axle], Sweep]) -> dict[str, Array]:
     doubt = axle.doubt
     if doubt is None:
         return {}
-    first = first_order(lambda sources: again(cars_as_they_might_be(axle, doubt, sources)).values, len(doubt.sources))
+    first = first_order(lambda sources: again(perturbed_axles(axle, doubt, sources)).values, len(doubt.sources))
     return {key: NORMAL_95 * one.standard_deviation for key, one in first.items()}
 
 
-def cars_as_they_might_be(axle: Axle, doubt: Doubt, sources: Array) -> Axle:
+def perturbed_axles(axle: Axle, doubt: Doubt, sources: Array) -> Axle:
     """Cars as they might be (..., as measured) for sources (..., m) in standard deviations."""
-    return shifted(axle, doubt.coordinates, sources @ doubt.influence.T)
+    return perturbed(axle, doubt.coordinates, sources @ doubt.influence.T)
 
 
 def worse_side(deviation: Array) -> tuple[int, str]:

@@ -10,7 +10,7 @@ import numpy as np
 from kinematics.car.car import Axle, Car
 from kinematics.car.limits import Limits
 from kinematics.car.uncertainty import Doubt
-from kinematics.doubt.assessment import ALL_LIMITS, NORMAL_95, Judged, cars_as_they_might_be
+from kinematics.doubt.assessment import ALL_LIMITS, NORMAL_95, Judged, perturbed_axles
 from kinematics.doubt.question import AT_RIDE_HEIGHT
 from kinematics.judging.verdict import margins
 from kinematics.numbers.registry import quantities_of
@@ -54,7 +54,7 @@ class PlanDoubt:
         own, change = (float(one[key].standard_deviation.max()) for one in (self.value, self.change))
         return own / change if change > 0.0 else np.inf
 
-    def either_way(self, key: str) -> tuple[Array, Array]:
+    def half_width_95(self, key: str) -> tuple[Array, Array]:
         """95 % either way of a number and of its change ([2,] 1), to first order."""
         value, change = (NORMAL_95 * one[key].standard_deviation for one in (self.value, self.change))
         return value, change
@@ -72,7 +72,7 @@ class PlanStudy:
 
     def __call__(self, sources: Array) -> dict[Any, Array]:
         """Numbers at ride height after each plan and what it changed; with limits also whether they hold."""
-        cars = cars_as_they_might_be(self.axle, self.doubt, sources)
+        cars = perturbed_axles(self.axle, self.doubt, sources)
         return _tried(cars, self.plans, self.keys, self.limits)
 
 

@@ -11,7 +11,7 @@ from kinematics.car.uncertainty import WAYS, Coordinate
 from solvers.vectors import Array
 
 
-def shifted(axle: Axle, coordinates: Sequence[Coordinate], shifts: Array) -> Axle:
+def perturbed(axle: Axle, coordinates: Sequence[Coordinate], shifts: Array) -> Axle:
     """The axle with its coordinates shifted by (..., n) [mm, rad], along those leading axes; real or with tangents."""
     points: dict[str, Array] = dict(axle.points)
     angles: dict[str, Array] = {"camber": axle.camber, "toe": axle.toe}

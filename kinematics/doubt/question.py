@@ -16,7 +16,7 @@ from kinematics.sweeps.rack import sweep_steer
 from solvers.vectors import Array
 
 Place = Literal["ride height", "bump", "roll", "steer"]
-Asked = tuple[Place, str]
+NumberAt = tuple[Place, str]
 
 
 @dataclass(frozen=True)
@@ -55,6 +55,6 @@ DRAWN = ("roll_centre_height", "camber", "toe")  # curves that are drawn with a 
 AT_RIDE_HEIGHT = Question(np.zeros(0), np.zeros(0), np.zeros(0))
 
 
-def by_place(sweeps: Mapping[Place, Sweep]) -> dict[Asked, Array]:
+def by_place(sweeps: Mapping[Place, Sweep]) -> dict[NumberAt, Array]:
     """Sweeps' values by where they are and what they are."""
     return {(place, key): values for place, sweep in sweeps.items() for key, values in sweep.values.items()}

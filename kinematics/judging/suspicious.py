@@ -10,7 +10,7 @@ import numpy as np
 from kinematics.car.car import SIDE_NAMES, Axle
 from kinematics.car.lengths import LengthUnit
 from kinematics.judging.wording import once_for_both_sides, told
-from kinematics.numbers.quantity import Kind
+from kinematics.numbers.quantity import Dimension
 from kinematics.numbers.registry import QUANTITIES
 from kinematics.sweeps.body import Sweep
 from solvers.vectors import Array, length
@@ -22,7 +22,7 @@ _TIE_ROD_ASLANT = 35.0  # degrees in plan view
 _KNOWN_TO = 25.0  # mm
 
 
-def oddities(rest: Sweep, unit: LengthUnit) -> list[str]:
+def suspicious(rest: Sweep, unit: LengthUnit) -> list[str]:
     """What is odd about an axle as measured, in sentences; empty for most cars. rest: its one state at ride height."""
     axle = rest.axle
     said = [f"{axle.name} {text}" for text in (*_odd_numbers(rest, unit), *_odd_points(axle, unit))]
@@ -34,10 +34,13 @@ def _odd_numbers(rest: Sweep, unit: LengthUnit) -> Iterator[str]:
         if key not in rest.values:
             continue
         quantity = QUANTITIES[key]
-        bound = most if quantity.kind is Kind.LENGTH else float(np.radians(most))
+        bound = most if quantity.dimension is Dimension.LENGTH else float(np.radians(most))
         for side, value in zip(SIDE_NAMES, rest[key].reshape(2), strict=True):
             if np.isfinite(value) and abs(value) > bound:
-                read, usual = told(float(value), quantity.kind, unit), told(bound, quantity.kind, unit, sign=False)
+                read, usual = (
+                    told(float(value), quantity.dimension, unit),
+                    told(bound, quantity.dimension, unit, sign=False),
+                )
                 yield f"{side}: {quantity.title} {read}, and hardly a car has over {usual}; is a sign or digit wrong?"
 
 
@@ -47,7 +50,7 @@ def _odd_points(axle: Axle, unit: LengthUnit) -> Iterator[str]:
         apart = length(points[arm.pivot_front] - points[arm.pivot_rear])
         for side, value in zip(SIDE_NAMES, apart, strict=True):
             if value < _PIVOTS_APART:
-                text = told(float(value), Kind.LENGTH, unit, sign=False)
+                text = told(float(value), Dimension.LENGTH, unit, sign=False)
                 yield f"{side}: {arm.pivot_front} and {arm.pivot_rear} lie {text} apart: is a sign of `ahead` wrong?"
     if kind.rack and kind.toe_link is not None:
         along, across, _ = np.abs(points[kind.toe_link[0]] - points[kind.toe_link[1]]).T
@@ -63,5 +66,5 @@ def _odd_doubts(axle: Axle, unit: LengthUnit) -> list[str]:
     worst: Array = axle.doubt.standard_deviation[np.array(lengths, dtype=bool)].max(initial=0.0)
     if not worst > _KNOWN_TO:
         return []
-    text = told(float(worst), Kind.LENGTH, unit, sign=False)
+    text = told(float(worst), Dimension.LENGTH, unit, sign=False)
     return [f"{axle.name}: a point is known to {text} only; `measured_to` and `known_to` are in the file's unit"]

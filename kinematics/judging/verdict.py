@@ -11,7 +11,7 @@ from kinematics.car.lengths import LengthUnit
 from kinematics.car.limits import Limit, Limits, Over
 from kinematics.judging.wording import told
 from kinematics.motion.moving_axle import MovingAxle
-from kinematics.numbers.quantity import Kind
+from kinematics.numbers.quantity import Dimension
 from kinematics.numbers.registry import QUANTITIES
 from kinematics.numbers.roll_centre import through_infinity
 from kinematics.sweeps.body import Sweep, sweep_bump, sweep_roll
@@ -67,7 +67,7 @@ def margins(axle: Axle, limits: Limits, ready: MovingAxle | None = None) -> dict
     found = {}
     for limit in limits.of(axle):
         for over in limit.over:
-            inside = limit.shortfall(sweeps[over][limit.key])
+            inside = limit.margin(sweeps[over][limit.key])
             own = inside.ndim - len(axle.batch_shape)
             found[limit.key, over] = inside.min(axis=tuple(range(-own, 0)))
     return found
@@ -110,7 +110,7 @@ def _through_infinity(sweep: Sweep) -> Flags:
 
 
 def _find(axle: str, limit: Limit, over: Over, side: str, values: Array, driver: Array, trouble: str) -> Finding:
-    margin = limit.shortfall(values)
+    margin = limit.margin(values)
     known = np.flatnonzero(np.isfinite(values))
     worst = int(np.argmin(margin)) if known.size == values.size or not trouble else int(known[np.argmin(margin[known])])
     finite = values[known]
@@ -143,7 +143,7 @@ def sentence(finding: Finding, unit: LengthUnit) -> str:
     quantity = QUANTITIES[finding.limit.key]
 
     def said(value: float) -> str:
-        return told(value, quantity.kind, unit)
+        return told(value, quantity.dimension, unit)
 
     subject = " ".join(part for part in (finding.axle, finding.side, quantity.title) if part)
     where = {"ride height": "at ride height", "travel": "over the working travel", "roll": "over the working roll"}
@@ -182,7 +182,7 @@ def _from(finding: Finding, unit: LengthUnit) -> str:
 def _place(value: float, over: Over, unit: LengthUnit) -> str:
     if over == "roll":
         return f"{math.degrees(value):+.1f} deg of roll"
-    return f"{told(value, Kind.LENGTH, unit)} of travel"
+    return f"{told(value, Dimension.LENGTH, unit)} of travel"
 
 
 def range_words(limit: Limit, said: Callable[[float], str]) -> str:

@@ -66,7 +66,7 @@ class WholeCar:
 
     front: AxleSetup
     rear: AxleSetup
-    gravity: float
+    centre_of_gravity: float
     wheelbase: float
 
     @property
@@ -228,7 +228,7 @@ def _wheel_loads(stance: Stance, setup: AxleSetup, along_travel: Array, lateral:
     places = (on_ground, states.wheel_centre)
     # Motion (2 sides, 2 wheels, N, 3), then wheel by wheel in the ground frame.
     rates = [of_both_wheels(states, place) for place in places]
-    contact, hub = ([stance.attitude.turned(rate[:, wheel]) for wheel in (LEFT, RIGHT)] for rate in rates)
+    contact, hub = ([stance.attitude.in_ground_axes(rate[:, wheel]) for wheel in (LEFT, RIGHT)] for rate in rates)
     unsprung = setup.loads.unsprung[:, None] * GRAVITY
     # Rows: travel of the left and of the right wheel; columns: load on the left and on the right tyre.
     matrix = np.stack([rate[..., 2] + lateral * rate[..., 1] for rate in contact])
@@ -260,8 +260,8 @@ def _body_moment(case: _Case, unknown: Array) -> Array:
         carried.append(sprung)
         # Scales know where the weight is: what they carry less the wheels' own.
         aside = ((masses * contact[:, None]).sum(axis=0) - float(setup.loads.unsprung @ hub)) / sprung
-        y = np.cos(roll) * aside - np.sin(roll) * car.gravity
-        z = np.sin(roll) * aside + np.cos(roll) * car.gravity
+        y = np.cos(roll) * aside - np.sin(roll) * car.centre_of_gravity
+        z = np.sin(roll) * aside + np.cos(roll) * car.centre_of_gravity
         moments.append(sprung * GRAVITY * (y - lateral * z))
     heave = (carried[0] * unknown[0] + carried[1] * unknown[1]) / (carried[0] + carried[1])
     return np.asarray(moments[0] + moments[1] - (carried[0] + carried[1]) * GRAVITY * lateral * heave)

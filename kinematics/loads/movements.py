@@ -16,7 +16,7 @@ from solvers.vectors import Array, cross, dot, length, unit, vector
 
 
 @dataclass(frozen=True)
-class Moved:
+class WithSlope:
     """A measure of an element on both sides (..., 2, S) and its derivatives (..., 2, 2, S)."""
 
     value: Array
@@ -31,11 +31,11 @@ class _Place:
     rate: Array
 
 
-def length_of(line: Line, states: CornerStates) -> Moved:
+def length_of(line: Line, states: CornerStates) -> WithSlope:
     """Length of an element [mm], longer positive; with a ratio alone, its change since measured."""
     if line.ratio is not None:
         own = np.eye(2)[:, :, None] * np.ones_like(states.travel)[..., :, None, :]
-        return Moved(-line.ratio * states.travel, -line.ratio * own)
+        return WithSlope(-line.ratio * states.travel, -line.ratio * own)
     if line.moving is None or line.chassis is None:
         strut = states.axle.suspension.strut
         assert strut is not None  # the car file is checked: only a strut has a line of its own
@@ -47,15 +47,15 @@ def length_of(line: Line, states: CornerStates) -> Moved:
     one, other = _place(moving, states), _place(chassis, states)
     between = one.at - other.at
     along = unit(between)
-    return Moved(length(between), dot(along[..., :, None, :, :], one.rate - other.rate))
+    return WithSlope(length(between), dot(along[..., :, None, :, :], one.rate - other.rate))
 
 
-def arm_end_movement(bar: Bar, states: CornerStates) -> Moved:
+def arm_end_movement(bar: Bar, states: CornerStates) -> WithSlope:
     """Movement of each arm end since measured [mm], up positive along its circle; NaN out of the drop link's reach."""
     if bar.ends is None:
         ratio = bar.ratio if bar.ratio is not None else 0.0
         own = np.eye(2)[:, :, None] * np.ones_like(states.travel)[..., :, None, :]
-        return Moved(ratio * states.travel, ratio * own)
+        return WithSlope(ratio * states.travel, ratio * own)
     ends = bar.ends
     link = _place(ends.drop_link, states)
     radius, start, reach = _arm(ends)
@@ -79,7 +79,7 @@ def arm_end_movement(bar: Bar, states: CornerStates) -> Moved:
     slope = dot(along[..., :, None, :, :], link.rate) / dot(along, sweep)[..., :, None, :]
     # Up along the circle is positive, whichever way the arm points.
     upward = np.sign(np.cos(start))[..., None] * radius[..., None]
-    return Moved(upward * turned, upward[..., None, :] * slope)
+    return WithSlope(upward * turned, upward[..., None, :] * slope)
 
 
 def _arm(ends: BarEnds) -> tuple[Array, Array, Array]:

@@ -156,7 +156,7 @@ def textbook_of(whole: WholeCar, front: AxleSheet, rear: AxleSheet) -> lean.Lean
         )
         for sheet in (front, rear)
     ]
-    return lean.textbook_lean(axles[0], axles[1], whole.gravity - axis, GRAVITY, GRAVITY)
+    return lean.textbook_lean(axles[0], axles[1], whole.centre_of_gravity - axis, GRAVITY, GRAVITY)
 
 
 def _axle_sheet(setup: AxleSetup, working: WorkingRange) -> AxleSheet:

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from kinematics.car.car import LEFT, RIGHT, Axle
 from kinematics.car.springs_and_bars import GRAVITY, AxleLoads, BumpStop
-from kinematics.loads.movements import Moved, arm_end_movement, length_of, of_both_wheels
+from kinematics.loads.movements import WithSlope, arm_end_movement, length_of, of_both_wheels
 from kinematics.motion.ground import Attitude, contact_points
 from kinematics.motion.moving_axle import MovingAxle, moving
 from kinematics.motion.states import CornerStates
@@ -30,7 +30,7 @@ class Forces:
     spring: Array
     stop: Array
     bar: Array
-    length: Moved
+    length: WithSlope
 
 
 @dataclass(frozen=True)

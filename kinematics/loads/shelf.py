@@ -132,7 +132,7 @@ def _broken(car: WholeCar, limits: Limits, heave: Array) -> list[Array]:
         # The body that sits higher has its wheels in droop.
         sweep = sweep_bump(setup.axle, -heave[index])
         for limit in asked:
-            inside = limit.shortfall(sweep[limit.key])
+            inside = limit.margin(sweep[limit.key])
             worst = inside.min(axis=0) if inside.ndim > 1 else inside
             found.append(np.where(worst < 0.0, 1.0, 0.0))
     return found

@@ -49,11 +49,11 @@ class Attitude:
 
     def to_ground(self, points: Array) -> Array:
         """Points of the body frame (..., 2, S, 3) in the ground frame: z is height over the ground."""
-        turned = self.turned(points)
-        turned[..., 2] += self.heave[..., None, :]
-        return turned
+        ground = self.in_ground_axes(points)
+        ground[..., 2] += self.heave[..., None, :]
+        return ground
 
-    def turned(self, directions: Array) -> Array:
+    def in_ground_axes(self, directions: Array) -> Array:
         """Directions of the body frame (..., 2, S, 3) in the ground frame."""
         x, y, z = directions[..., 0], directions[..., 1], directions[..., 2]
         out = np.empty((3, *np.broadcast(x, self.sine).shape), np.result_type(x, self.sine))
@@ -62,7 +62,7 @@ class Attitude:
         np.add(self.sine * y, self.cosine * z, out=out[2])
         return components_last(out)
 
-    def turned_in_front_view(self, y: Array, z: Array) -> tuple[Array, Array]:
+    def in_ground_axes_in_front_view(self, y: Array, z: Array) -> tuple[Array, Array]:
         """Lateral and vertical part (..., 2, S) of directions of the body frame, in the ground frame."""
         return self.cosine * y - self.sine * z, self.sine * y + self.cosine * z
 

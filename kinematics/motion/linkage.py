@@ -13,7 +13,7 @@ import numpy as np
 from kinematics.car.car import LEFT, SIDE_NAMES, Axle
 from kinematics.car.suspension_type import CHASSIS, RACK, Pair, SuspensionType
 from solvers.mechanism import (
-    GROUND,
+    FIXED,
     Links,
     Mechanism,
     Planes,
@@ -109,7 +109,7 @@ class _Builder:
         return np.asarray(values[..., side, :]) if self.kind.whole_axle else values
 
     def _index(self, body: str) -> int:
-        return GROUND if body == CHASSIS else self.kind.bodies.index(body)
+        return FIXED if body == CHASSIS else self.kind.bodies.index(body)
 
     def _on(self, body: str, key: str, side: int = LEFT) -> Array:
         """A point in a body's own coordinates."""
@@ -176,16 +176,14 @@ class _Builder:
                 at, on_other = self._on(one.part, one.at, side), self._on(one.on, one.at, side)
                 name = self._name(one.at, side, one.at)
                 yield ball(self._index(one.part), at, self._index(one.on), on_other, name)
-        for rest in kind.rests:
+        for rest in kind.height_supports:
             body = kind.carriers[rest.at]
             for side in self._sides(rest.at):
                 on_chassis = self._of_side(self.own[rest.at], side)
                 name = self._name(rest.at, side, rest.at)
                 yield in_plane(self._index(body), self._on(body, rest.at, side), on_chassis, _UP, name)
         if RACK in kind.bodies:
-            yield slider(
-                self._index(RACK), np.zeros(3), GROUND, self.reference[RACK], _LEFTWARD, _RACK_BEARINGS, "rack"
-            )
+            yield slider(self._index(RACK), np.zeros(3), FIXED, self.reference[RACK], _LEFTWARD, _RACK_BEARINGS, "rack")
 
     def drivers(self) -> Iterator[Planes]:
         """Wheel travel, of the left wheel first, then the rack's."""
@@ -201,18 +199,18 @@ class _Builder:
 class Placed:
     """Where a solved pose puts the parts, sides apart.
 
-    place, start: now and as measured (..., 2, bodies, 3), of the first body its wheel centre; turned: since
+    place, start: now and as measured (..., 2, bodies, 3), of the first body its wheel centre; rotation: since
     measured (..., 2, bodies, 3, 3).
     """
 
     place: Array
-    turned: Array
+    rotation: Array
     start: Array
 
     def point(self, body: int, measured: Array) -> Array:
         """Where a point (..., 2, 3) of a body is."""
         arm = measured - self.start[..., body, :]
-        return np.asarray(self.place[..., body, :] + (self.turned[..., body, :, :] @ arm[..., None])[..., 0])
+        return np.asarray(self.place[..., body, :] + (self.rotation[..., body, :, :] @ arm[..., None])[..., 0])
 
 
 def placed(kind: SuspensionType, mechanism: Mechanism, pose: Pose, wheel_centre: Array) -> Placed:

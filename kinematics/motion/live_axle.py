@@ -12,7 +12,7 @@ from kinematics.motion.linkage import UPRIGHT, axle_linkage
 from kinematics.motion.states import CornerStates, Motion
 from solvers.equations import Equations, equations
 from solvers.mechanism import Mechanism
-from solvers.moving import Moved, move
+from solvers.moving import Reached, move
 from solvers.positions import positions, row_twist
 from solvers.tangents import without_tangents
 from solvers.vectors import Array, components_last, cross
@@ -79,10 +79,10 @@ class LiveAxle:
         place = f"at {in_both_units(left)} of travel on the left and {in_both_units(right)} on the right"
         return f"the {self.axle.name} axle's linkage locks in {way} {place} ({', '.join(blamed)})"
 
-    def _moved(self, travel: Array) -> Moved:
+    def _moved(self, travel: Array) -> Reached:
         return move(self.mechanism, np.moveaxis(travel, -2, -1))
 
-    def _states(self, travel: Array, found: Moved) -> CornerStates:
+    def _states(self, travel: Array, found: Reached) -> CornerStates:
         rows, axle = self.rows, self.axle
         place, quaternion = (
             np.moveaxis(part, (-2, -1), (0, 1)) for part in (found.pose.position, found.pose.quaternion)

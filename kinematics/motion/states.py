@@ -77,7 +77,7 @@ class CornerStates:
         return self.together.turn
 
     @property
-    def turned(self) -> Array:
+    def rotation(self) -> Array:
         """Rotation matrices of the wheel's part since measured (..., 2, S, 3, 3)."""
         return self.positions.rotation[..., UPRIGHT, :, :]
 
@@ -146,6 +146,6 @@ class CornerStates:
         arms = (self.axle.points[key] - centre for key in self._on_upright)
         whole = np.zeros((*self.axle.batch_shape, 2, 3))
         measured = np.stack(np.broadcast_arrays(self.axle.spin_axis, *arms, whole)[:-1])
-        rotation = np.moveaxis(self.turned, (-2, -1), (0, 1))
+        rotation = np.moveaxis(self.rotation, (-2, -1), (0, 1))
         turned = rotate_points(rotation, np.moveaxis(measured, -1, 0))
         return list(np.moveaxis(turned, (0, 1), (-1, 0)))

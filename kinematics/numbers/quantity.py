@@ -13,7 +13,7 @@ from kinematics.numbers.stance import Stance
 from solvers.vectors import Array
 
 
-class Kind(Enum):
+class Dimension(Enum):
     """What a quantity is measured in."""
 
     LENGTH = "length"
@@ -28,12 +28,12 @@ class Kind(Enum):
         """Symbol of the unit at the edge ("" for a ratio)."""
         per = f"deg/{length.symbol}"
         units = {
-            Kind.LENGTH: length.symbol,
-            Kind.ANGLE: "deg",
-            Kind.ANGLE_PER_LENGTH: per,
-            Kind.PER_CENT: "%",
-            Kind.RATE: Units(length).rate_symbol,
-            Kind.FORCE: Units(length).force_symbol,
+            Dimension.LENGTH: length.symbol,
+            Dimension.ANGLE: "deg",
+            Dimension.ANGLE_PER_LENGTH: per,
+            Dimension.PER_CENT: "%",
+            Dimension.RATE: Units(length).rate_symbol,
+            Dimension.FORCE: Units(length).force_symbol,
         }
         return units.get(self, "")
 
@@ -41,12 +41,12 @@ class Kind(Enum):
         """Factor from mm, radians, N/mm and parts of one to the unit at the edge."""
         degrees = 180.0 / np.pi
         scales = {
-            Kind.LENGTH: 1.0 / length.in_mm,
-            Kind.ANGLE: degrees,
-            Kind.RATIO: 1.0,
-            Kind.PER_CENT: 100.0,
-            Kind.RATE: 1.0 / Units(length).rate,
-            Kind.FORCE: 1.0 / Units(length).force,
+            Dimension.LENGTH: 1.0 / length.in_mm,
+            Dimension.ANGLE: degrees,
+            Dimension.RATIO: 1.0,
+            Dimension.PER_CENT: 100.0,
+            Dimension.RATE: 1.0 / Units(length).rate,
+            Dimension.FORCE: 1.0 / Units(length).force,
         }
         return scales.get(self, degrees * length.in_mm)
 
@@ -71,7 +71,7 @@ class Quantity:
 
     key: str
     title: str
-    kind: Kind
+    dimension: Dimension
     per_side: bool
     meaning: str
     read: Callable[[Stance], Array]
@@ -79,23 +79,27 @@ class Quantity:
 
     def label(self, length: LengthUnit) -> str:
         """Title with unit, for an axis or a table head."""
-        unit = self.kind.unit(length)
+        unit = self.dimension.unit(length)
         return f"{self.title} [{unit}]" if unit else self.title
 
     def column(self, length: LengthUnit, side: str = "") -> str:
         """Column name with side and unit, for a CSV file."""
-        unit = self.kind.unit(length).replace("/", "_per_").replace("%", "percent")
+        unit = self.dimension.unit(length).replace("/", "_per_").replace("%", "percent")
         return "_".join(part for part in (self.key, side, unit) if part)
 
 
 _Read = Callable[[Stance], Array]
 
 
-def per_side(key: str, title: str, kind: Kind, meaning: str, read: _Read, only: Presence = ANYWHERE) -> Quantity:
+def per_side(
+    key: str, title: str, dimension: Dimension, meaning: str, read: _Read, only: Presence = ANYWHERE
+) -> Quantity:
     """Return a number that each corner has of its own."""
-    return Quantity(key, title, kind, True, meaning, read, only)
+    return Quantity(key, title, dimension, True, meaning, read, only)
 
 
-def per_axle(key: str, title: str, kind: Kind, meaning: str, read: _Read, only: Presence = ANYWHERE) -> Quantity:
+def per_axle(
+    key: str, title: str, dimension: Dimension, meaning: str, read: _Read, only: Presence = ANYWHERE
+) -> Quantity:
     """Return a number that both corners share."""
-    return Quantity(key, title, kind, False, meaning, read, only)
+    return Quantity(key, title, dimension, False, meaning, read, only)

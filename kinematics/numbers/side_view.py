@@ -14,7 +14,7 @@ import numpy as np
 
 from kinematics.car.car import LEFT, RIGHT, SIDES, Axle
 from kinematics.numbers import wheel_angles
-from kinematics.numbers.quantity import Kind, Presence, per_axle, per_side
+from kinematics.numbers.quantity import Dimension, Presence, per_axle, per_side
 from kinematics.numbers.stance import Stance
 from solvers.tangents import arctan2
 from solvers.vectors import Array, cross
@@ -117,7 +117,7 @@ def _caster_change(stance: Stance) -> Array:
 
 def _turn_in_side_view(stance: Stance) -> Array:
     """Rotation in side view of the part that carries the wheel since it stood at rest, top rearward positive [rad]."""
-    turned = stance.states.turned
+    turned = stance.states.rotation
     return arctan2(-turned[..., 0, 2], turned[..., 2, 2])
 
 
@@ -126,18 +126,21 @@ def _of_beam(read: Callable[[Stance], Array]) -> Callable[[Stance], Array]:
 
 
 def _axle_steer(stance: Stance) -> Array:
-    turned = stance.states.turned
+    turned = stance.states.rotation
     return arctan2(turned[..., 1, 0], turned[..., 0, 0])
 
 
 def _turn_with_roll(stance: Stance) -> Array:
     """Turn of each wheel's part relative to the body per roll of the body (..., 2, S, 3), wheels on the ground."""
     states, beside = stance.states, stance.contact[..., 1]
-    in_roll, up_in_roll = stance.attitude.turned(states.in_roll.turn), stance.contact_velocity[..., 2]
+    in_roll, up_in_roll = stance.attitude.in_ground_axes(states.in_roll.turn), stance.contact_velocity[..., 2]
     if states.opposite is None:
         return np.asarray(in_roll * (-beside / up_in_roll)[..., None])
     # One beam: how far both wheels go together, and how far opposite ways, follows from both contact points at once.
-    together, up_together = stance.attitude.turned(states.together.turn), stance.contact_velocity_together[..., 2]
+    together, up_together = (
+        stance.attitude.in_ground_axes(states.together.turn),
+        stance.contact_velocity_together[..., 2],
+    )
     up_left, roll_left, y_left = (values[..., LEFT, :] for values in (up_together, up_in_roll, beside))
     up_right, roll_right, y_right = (values[..., RIGHT, :] for values in (up_together, up_in_roll, beside))
     size = up_left * roll_right + roll_left * up_right
@@ -158,35 +161,35 @@ SIDE_VIEW = (
     per_side(
         "side_view_centre_x",
         "side-view instant centre ahead",
-        Kind.LENGTH,
+        Dimension.LENGTH,
         "of this axle's wheel centres as measured, wheel locked to its carrier, both wheels together",
         lambda s: s.side_view_centre[..., 0],
     ),
     per_side(
         "side_view_centre_z",
         "side-view instant centre height",
-        Kind.LENGTH,
+        Dimension.LENGTH,
         _GROUND,
         lambda s: s.side_view_centre[..., 1],
     ),
     per_side(
         "side_view_swing_arm",
         "side-view swing-arm length",
-        Kind.LENGTH,
+        Dimension.LENGTH,
         "from contact point to side-view instant centre, ahead positive",
         lambda s: s.side_view_centre[..., 0] - s.contact[..., 0],
     ),
     per_side(
         "wheel_centre_recession",
         "wheel-centre recession",
-        Kind.LENGTH,
+        Dimension.LENGTH,
         "of the wheel centre since measured, in body axes, rearward positive",
         _recession,
     ),
     per_side(
         "caster_change",
         "caster change",
-        Kind.ANGLE,
+        Dimension.ANGLE,
         "since measured",
         _caster_change,
         _FIXED_STEERING_AXIS,
@@ -194,7 +197,7 @@ SIDE_VIEW = (
     per_side(
         "side_view_turn",
         "turn in side view",
-        Kind.ANGLE,
+        Dimension.ANGLE,
         "of the part that carries the wheel, since at ride height with the rack as it is, top rearward positive",
         _turn_in_side_view,
         _NO_LIVE_AXLE,
@@ -202,7 +205,7 @@ SIDE_VIEW = (
     per_axle(
         "pinion_angle_change",
         "pinion-angle change",
-        Kind.ANGLE,
+        Dimension.ANGLE,
         "turn of the axle in side view since measured, nose up positive",
         _of_beam(_turn_in_side_view),
         _LIVE_AXLE,
@@ -210,7 +213,7 @@ SIDE_VIEW = (
     per_axle(
         "axle_offset",
         "axle offset",
-        Kind.LENGTH,
+        Dimension.LENGTH,
         "of the middle between the wheel centres from the body's centre plane, in body axes, to the left positive",
         lambda s: s.states.wheel_centre[..., 1].mean(axis=-2),
         _LIVE_AXLE,
@@ -218,7 +221,7 @@ SIDE_VIEW = (
     per_axle(
         "axle_steer",
         "axle steer",
-        Kind.ANGLE,
+        Dimension.ANGLE,
         "turn of the axle in plan view since measured, to the left positive",
         _of_beam(_axle_steer),
         _LIVE_AXLE,
@@ -226,14 +229,14 @@ SIDE_VIEW = (
     per_axle(
         "roll_steer",
         "roll steer",
-        Kind.RATIO,
+        Dimension.RATIO,
         "mean steer of both wheels, to the left positive, per roll of the body, left side up positive",
         _roll_steer,
     ),
     per_side(
         "anti_dive",
         "anti-dive",
-        Kind.PER_CENT,
+        Dimension.PER_CENT,
         "part of the load that braking puts on the front axle that its linkage carries",
         _of_braking(1.0),
         _braked("front"),
@@ -241,7 +244,7 @@ SIDE_VIEW = (
     per_side(
         "anti_lift",
         "anti-lift",
-        Kind.PER_CENT,
+        Dimension.PER_CENT,
         "part of the load that braking takes off the rear axle that its linkage carries",
         _of_braking(-1.0),
         _braked("rear"),
@@ -249,7 +252,7 @@ SIDE_VIEW = (
     per_side(
         "anti_squat",
         "anti-squat",
-        Kind.PER_CENT,
+        Dimension.PER_CENT,
         "part of the load that driving puts on the rear axle that its linkage carries",
         _of_driving(-1.0),
         _driven("rear"),
@@ -257,7 +260,7 @@ SIDE_VIEW = (
     per_side(
         "anti_lift_in_drive",
         "anti-lift in drive",
-        Kind.PER_CENT,
+        Dimension.PER_CENT,
         "part of the load that driving takes off the front axle that its linkage carries",
         _of_driving(1.0),
         _driven("front"),

@@ -54,12 +54,12 @@ class Stance:
     @cached_property
     def spin_axis(self) -> Array:
         """Outward unit vectors of the spin axes."""
-        return self.attitude.turned(self.states.spin_axis)
+        return self.attitude.in_ground_axes(self.states.spin_axis)
 
     @cached_property
     def spin_axis_rate(self) -> Array:
         """Their change per mm of travel, the body's attitude held."""
-        return self.attitude.turned(self.states.spin_axis_rate)
+        return self.attitude.in_ground_axes(self.states.spin_axis_rate)
 
     @cached_property
     def contact_velocity(self) -> Array:
@@ -70,7 +70,7 @@ class Stance:
         return self._velocity(self.states.in_roll)
 
     def _velocity(self, motion: Motion) -> Array:
-        return self.attitude.turned(motion.at(self.contact_on_body, self.states.wheel_centre))
+        return self.attitude.in_ground_axes(motion.at(self.contact_on_body, self.states.wheel_centre))
 
     @cached_property
     def lines(self) -> rolling.ContactLines:
@@ -92,7 +92,7 @@ class Stance:
     @cached_property
     def wheel_centre_velocity(self) -> Array:
         """Velocity of the wheel centre with both wheels moving together, per mm of travel."""
-        return self.attitude.turned(self.states.wheel_centre_rate)
+        return self.attitude.in_ground_axes(self.states.wheel_centre_rate)
 
     @cached_property
     def roll_centre(self) -> Array:
@@ -114,7 +114,7 @@ class Stance:
     @cached_property
     def side_view_centre(self) -> Array:
         """Side-view instant centres (x, z) (..., 2, S, 2) [mm], both wheels moving together."""
-        turn = self.attitude.turned(self.states.turn_rate)
+        turn = self.attitude.in_ground_axes(self.states.turn_rate)
         return rolling.side_view_instant_centre(self.contact, self.contact_velocity_together, turn)
 
     @cached_property
@@ -129,7 +129,7 @@ class Stance:
         if kind.whole_axle:
             return np.asarray(textbook.live_axle_roll_centre(kind, self.points)[..., 1:])
         slopes = textbook.contact_line_slopes(kind, self.states.points, self.contact_on_body)
-        run, rise = self.attitude.turned_in_front_view(np.ones(1), slopes)
+        run, rise = self.attitude.in_ground_axes_in_front_view(np.ones(1), slopes)
         with np.errstate(divide="ignore", invalid="ignore"):
             return rolling.meeting(rolling.ContactLines(self.contact, rise / run))
 
@@ -161,5 +161,7 @@ class Stance:
     def lower_arm_angle(self) -> Array:
         """Lower arm against level in front view [rad], positive where it rises towards the centre plane."""
         inner, outer = textbook.arm_in_front_view(self.states.axle.suspension.arms[0], self.states.points)
-        across, rise = self.attitude.turned_in_front_view(outer[..., 0] - inner[..., 0], outer[..., 1] - inner[..., 1])
+        across, rise = self.attitude.in_ground_axes_in_front_view(
+            outer[..., 0] - inner[..., 0], outer[..., 1] - inner[..., 1]
+        )
         return arctan2(-rise, SIDES[:, None] * across)

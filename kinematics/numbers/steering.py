@@ -4,7 +4,7 @@ import numpy as np
 
 from kinematics.car.car import LEFT, RIGHT
 from kinematics.numbers import wheel_angles
-from kinematics.numbers.quantity import Kind, Presence, per_axle, per_side
+from kinematics.numbers.quantity import Dimension, Presence, per_axle, per_side
 from kinematics.numbers.stance import Stance
 from solvers.tangents import magnitude
 from solvers.vectors import Array, cross, dot, length
@@ -29,7 +29,7 @@ def ideal_outer(inner: Array, inner_at: tuple[Array, Array], outer_at: tuple[Arr
         return np.arctan((wheelbase + outer_at[0]) / (centre - outer_at[1]))
 
 
-def _turned(stance: Stance) -> Array:
+def _steered(stance: Stance) -> Array:
     """What the rack turns each wheel by (..., 2, S), to the left positive: toe, static or from bump, is not in it."""
     straight = 0.0 if stance.straight is None else stance.straight
     return np.asarray(wheel_angles.steer(stance.spin_axis) - straight)
@@ -42,13 +42,13 @@ def _wheelbase(stance: Stance) -> float:
 
 
 def _ackermann(stance: Stance) -> Array:
-    turned, contact = _turned(stance), stance.contact
-    to_left = turned.sum(axis=-2) > 0.0
+    steered, contact = _steered(stance), stance.contact
+    to_left = steered.sum(axis=-2) > 0.0
 
     def picked(values: Array, left: Array) -> Array:
         return np.where(left, values[..., LEFT, :], values[..., RIGHT, :])
 
-    inner, outer = picked(turned, to_left), picked(turned, ~to_left)
+    inner, outer = picked(steered, to_left), picked(steered, ~to_left)
     at = [tuple(picked(contact[..., axis], side) for axis in (0, 1)) for side in (to_left, ~to_left)]
     ideal = ideal_outer(inner, (at[0][0], at[0][1]), (at[1][0], at[1][1]), _wheelbase(stance))
     with np.errstate(divide="ignore", invalid="ignore"):
@@ -56,10 +56,10 @@ def _ackermann(stance: Stance) -> Array:
 
 
 def _turn_radius(stance: Stance) -> Array:
-    turned, contact = _turned(stance), stance.contact
+    steered, contact = _steered(stance), stance.contact
     with np.errstate(divide="ignore", invalid="ignore"):
-        centres = contact[..., 1] + (_wheelbase(stance) + contact[..., 0]) / np.tan(turned)
-    return np.where((np.abs(turned) > _STRAIGHT).all(axis=-2), centres.mean(axis=-2), np.nan)
+        centres = contact[..., 1] + (_wheelbase(stance) + contact[..., 0]) / np.tan(steered)
+    return np.where((np.abs(steered) > _STRAIGHT).all(axis=-2), centres.mean(axis=-2), np.nan)
 
 
 def _tie_rod_lever(stance: Stance) -> Array:
@@ -71,11 +71,11 @@ def _tie_rod_lever(stance: Stance) -> Array:
 
 
 STEERING = (
-    per_axle("rack_travel", "rack travel", Kind.LENGTH, "to the left positive", lambda s: s.rack_travel, _RACK),
+    per_axle("rack_travel", "rack travel", Dimension.LENGTH, "to the left positive", lambda s: s.rack_travel, _RACK),
     per_side(
         "steer_angle",
         "steer angle",
-        Kind.ANGLE,
+        Dimension.ANGLE,
         "of the wheel, toe and all, to the left positive",
         lambda s: wheel_angles.steer(s.spin_axis),
         _RACK,
@@ -83,7 +83,7 @@ STEERING = (
     per_side(
         "tie_rod_lever",
         "tie-rod lever",
-        Kind.LENGTH,
+        Dimension.LENGTH,
         "distance between steering axis and tie rod; at zero the linkage goes over centre",
         _tie_rod_lever,
         _RACK,
@@ -91,7 +91,7 @@ STEERING = (
     per_axle(
         "ackermann",
         "Ackermann share",
-        Kind.PER_CENT,
+        Dimension.PER_CENT,
         "inner less outer wheel's turn since straight ahead, over what makes both axes meet the rear axle's line "
         "at one point",
         _ackermann,
@@ -100,7 +100,7 @@ STEERING = (
     per_axle(
         "turn_radius",
         "turn radius",
-        Kind.LENGTH,
+        Dimension.LENGTH,
         "from the rear axle's middle to where the front wheels' axes meet its line, on average; to the left positive",
         _turn_radius,
         _STEERED,

@@ -8,7 +8,7 @@ import numpy as np
 
 from kinematics.car.car import SIDES
 from kinematics.car.fittings import Adjusters
-from kinematics.numbers.quantity import Kind
+from kinematics.numbers.quantity import Dimension
 from kinematics.planning.dismantled import Assembled, AxleParts, put_together
 from solvers.tangents import larger_than
 from solvers.vectors import Array, Flags, length, vector
@@ -54,15 +54,15 @@ def align(parts: AxleParts, adjusters: Adjusters, toe: Array, camber: Array) -> 
     if adjusters.camber_by != "none":
         tools, targets = [*tools, _CAMBER[adjusters.camber_by]], [*targets, camber]
     wanted = np.stack(np.broadcast_arrays(*targets), axis=-1) if targets else np.zeros((*toe.shape, 0))
-    return _turned_to(parts, tools, wanted)
+    return _adjusted_to(parts, tools, wanted)
 
 
 def align_camber(parts: AxleParts, adjusters: Adjusters, camber: Array) -> Alignment:
     """Bring camber alone to its target (..., 2) [rad] by its adjuster, the tie rod left as it is."""
-    return _turned_to(parts, [_CAMBER[adjusters.camber_by]], camber[..., None])
+    return _adjusted_to(parts, [_CAMBER[adjusters.camber_by]], camber[..., None])
 
 
-def _turned_to(parts: AxleParts, tools: Sequence[_Adjuster], wanted: Array) -> Alignment:
+def _adjusted_to(parts: AxleParts, tools: Sequence[_Adjuster], wanted: Array) -> Alignment:
     """Newton's iteration on the angles (..., 2, tools), each adjuster's effect found by a probe."""
     shape = np.broadcast_shapes(parts.radius.shape, (*parts.heave.shape, 1), wanted.shape[:-1])
     amounts = np.zeros((*shape, len(tools)), np.result_type(parts.radius, wanted))
@@ -86,14 +86,14 @@ def _turned_to(parts: AxleParts, tools: Sequence[_Adjuster], wanted: Array) -> A
     return Alignment(changed, now, toe_link, camber, (missing < 10.0 * _ANGLES_TO) & now.arrived)
 
 
-def camber_words(adjusters: Adjusters) -> tuple[Kind, str]:
+def camber_words(adjusters: Adjusters) -> tuple[Dimension, str]:
     """Return what the camber adjuster's amount is measured in, and the way that is positive."""
     if adjusters.camber_by == "strut bolts":
-        return Kind.ANGLE, "of the strut's top outward"
-    return Kind.LENGTH, "outward" if adjusters.camber_by == "strut top" else "longer"
+        return Dimension.ANGLE, "of the strut's top outward"
+    return Dimension.LENGTH, "outward" if adjusters.camber_by == "strut top" else "longer"
 
 
-def with_camber_turned(parts: AxleParts, adjusters: Adjusters, amount: Array) -> AxleParts:
+def with_camber_adjusted(parts: AxleParts, adjusters: Adjusters, amount: Array) -> AxleParts:
     """Return the parts with the camber adjuster turned by an amount (..., 2) [mm, or rad for bolts]."""
     return _CAMBER[adjusters.camber_by].turn(parts, amount)
 
@@ -121,7 +121,7 @@ def _angles(assembled: Assembled, tools: Sequence[_Adjuster]) -> Array:
     return np.stack([angles[tool.sets] for tool in tools], axis=-1)
 
 
-def with_toe_link_turned(parts: AxleParts, amount: Array) -> AxleParts:
+def with_toe_link_adjusted(parts: AxleParts, amount: Array) -> AxleParts:
     """Return the parts with the tie rod or toe link longer by an amount (..., 2) [mm]."""
     link = parts.measured.suspension.toe_link
     assert link is not None  # only types with a toe link are aligned by it
@@ -158,7 +158,7 @@ def _lengthen_arm(which: int) -> Callable[[AxleParts, Array], AxleParts]:
     return turn
 
 
-_TOE = _Adjuster("toe", with_toe_link_turned, 1.0)
+_TOE = _Adjuster("toe", with_toe_link_adjusted, 1.0)
 _CAMBER = {
     "strut top": _Adjuster("camber", _move_strut_top, 1.0),
     "strut bolts": _Adjuster("camber", _turn_strut_bolts, 2e-3),

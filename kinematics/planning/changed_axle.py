@@ -10,13 +10,13 @@ from solvers.vectors import Array
 class ChangedAxle:
     """One axle after a plan: re-aligned, and how far the adjusters went (2,) [mm; rad for strut bolts].
 
-    turned: rotation of each upright since measured (2, 3, 3). raised: by how much the body stands higher over the
+    rotation: of each upright since measured (2, 3, 3). raised: by how much the body stands higher over the
     ground [mm]; points on the chassis rise with it, beside what a plan moves. refusals: why it cannot be built; empty
     if it can.
     """
 
     axle: Axle
-    turned: Array
+    rotation: Array
     toe_link: Array
     camber: Array
     raised: float

@@ -12,7 +12,7 @@ from kinematics.car.limits import Limits, Over
 from kinematics.judging.verdict import Finding, judge, margins
 from kinematics.judging.wording import once_for_both_sides, told
 from kinematics.loads.report import COMPARED_AT, LeanNumbers, lean_numbers
-from kinematics.numbers.quantity import Kind
+from kinematics.numbers.quantity import Dimension
 from kinematics.planning.changed_axle import ChangedAxle
 from kinematics.planning.changes import Change
 from kinematics.planning.plans import AS_MEASURED, Plan, carry_out
@@ -31,7 +31,7 @@ class Number:
     """One compared number of an axle: title, kind of unit, and values, one for the axle or left and right."""
 
     title: str
-    kind: Kind
+    dimension: Dimension
     values: tuple[float, ...]
 
 
@@ -88,10 +88,10 @@ class Comparison:
     car: Car
     outcomes: tuple[Outcome, ...]
 
-    def titles(self, axle: str) -> dict[str, Kind]:
+    def titles(self, axle: str) -> dict[str, Dimension]:
         """Every number that any of them has of an axle, in order, with its kind."""
         known = (number for outcome in self.outcomes for number in outcome.numbers.get(axle, ()))
-        return {number.title: number.kind for number in known}
+        return {number.title: number.dimension for number in known}
 
     @property
     def ranked(self) -> list[Outcome]:
@@ -149,19 +149,19 @@ def _load_numbers(sprung: LeanNumbers, changed: ChangedAxle) -> list[Number]:
     one = sprung.front if axle == "front" else sprung.rear
     corners = changed.raised + sprung.roll_at_rest * changed.axle.points["wheel_centre"][:, 1]
     numbers = [
-        Number("corner raised since measured", Kind.LENGTH, _each_side(corners)),
-        Number("wheel load at rest", Kind.FORCE, _each_side(sprung.load[0 if axle == "front" else 1])),
-        Number("lean at rest, not in the other numbers", Kind.ANGLE, (sprung.roll_at_rest,)),
-        Number("spring travel per wheel travel", Kind.RATIO, (one.motion_ratio,)),
-        Number("wheel rate", Kind.RATE, (one.ride.wheel_rate,)),
-        Number("ride frequency, Hz", Kind.RATIO, (one.ride.frequency,)),
+        Number("corner raised since measured", Dimension.LENGTH, _each_side(corners)),
+        Number("wheel load at rest", Dimension.FORCE, _each_side(sprung.load[0 if axle == "front" else 1])),
+        Number("lean at rest, not in the other numbers", Dimension.ANGLE, (sprung.roll_at_rest,)),
+        Number("spring travel per wheel travel", Dimension.RATIO, (one.motion_ratio,)),
+        Number("wheel rate", Dimension.RATE, (one.ride.wheel_rate,)),
+        Number("ride frequency, Hz", Dimension.RATIO, (one.ride.frequency,)),
     ]
     held = sprung.held[0 if axle == "front" else 1]
     if np.isfinite(held):
-        numbers.append(Number(f"simple tyres hold, as loaded at {COMPARED_AT:g} g, g", Kind.RATIO, (float(held),)))
+        numbers.append(Number(f"simple tyres hold, as loaded at {COMPARED_AT:g} g, g", Dimension.RATIO, (float(held),)))
     if axle == "front":
-        numbers.append(Number("roll gradient of the car, deg/g", Kind.RATIO, (sprung.gradient,)))
-        numbers.append(Number("front share of the load moved", Kind.PER_CENT, (sprung.front_share,)))
+        numbers.append(Number("roll gradient of the car, deg/g", Dimension.RATIO, (sprung.gradient,)))
+        numbers.append(Number("front share of the load moved", Dimension.PER_CENT, (sprung.front_share,)))
     return numbers
 
 
@@ -173,44 +173,46 @@ def _numbers(
     working = sweep_bump(axle, np.linspace(limits.working.travel_low, limits.working.travel_high, _SAMPLES))
     height = near["roll_centre_height"]
     numbers = [
-        Number("roll-centre height", Kind.LENGTH, (float(height[1]),)),
-        Number("its change per travel", Kind.RATIO, (float(height[2] - height[0]) / (2.0 * _NEARBY),)),
+        Number("roll-centre height", Dimension.LENGTH, (float(height[1]),)),
+        Number("its change per travel", Dimension.RATIO, (float(height[2] - height[0]) / (2.0 * _NEARBY),)),
     ]
     if axle.body.centre_of_gravity is not None:
         gravity = float(axle.body.centre_of_gravity)
-        numbers.append(Number("centre-of-gravity height", Kind.LENGTH, (gravity,)))
-        numbers.append(Number("roll moment arm", Kind.LENGTH, (gravity - float(height[1]),)))
+        numbers.append(Number("centre-of-gravity height", Dimension.LENGTH, (gravity,)))
+        numbers.append(Number("roll moment arm", Dimension.LENGTH, (gravity - float(height[1]),)))
     for key, title, kind in (
-        ("lower_arm_angle", "lower-arm angle", Kind.ANGLE),
-        ("camber", "camber", Kind.ANGLE),
-        ("toe", "toe", Kind.ANGLE),
-        ("camber_gain", "camber gain", Kind.ANGLE_PER_LENGTH),
-        ("bump_steer", "bump steer", Kind.ANGLE_PER_LENGTH),
-        ("scrub_radius", "scrub radius", Kind.LENGTH),
-        ("axle_offset", "axle offset", Kind.LENGTH),
-        ("roll_steer", "roll steer", Kind.RATIO),
-        ("anti_dive", "anti-dive", Kind.PER_CENT),
-        ("anti_lift", "anti-lift", Kind.PER_CENT),
-        ("anti_squat", "anti-squat", Kind.PER_CENT),
-        ("anti_lift_in_drive", "anti-lift in drive", Kind.PER_CENT),
+        ("lower_arm_angle", "lower-arm angle", Dimension.ANGLE),
+        ("camber", "camber", Dimension.ANGLE),
+        ("toe", "toe", Dimension.ANGLE),
+        ("camber_gain", "camber gain", Dimension.ANGLE_PER_LENGTH),
+        ("bump_steer", "bump steer", Dimension.ANGLE_PER_LENGTH),
+        ("scrub_radius", "scrub radius", Dimension.LENGTH),
+        ("axle_offset", "axle offset", Dimension.LENGTH),
+        ("roll_steer", "roll steer", Dimension.RATIO),
+        ("anti_dive", "anti-dive", Dimension.PER_CENT),
+        ("anti_lift", "anti-lift", Dimension.PER_CENT),
+        ("anti_squat", "anti-squat", Dimension.PER_CENT),
+        ("anti_lift_in_drive", "anti-lift in drive", Dimension.PER_CENT),
     ):
         if key in near.values:
             at_rest = near[key][..., 1]
             numbers.append(Number(title, kind, _each_side(at_rest) if at_rest.ndim else (float(at_rest),)))
     if axle.suspension.whole_axle:
-        turned = changed.turned[0]
-        numbers.append(Number("pinion angle, nose up", Kind.ANGLE, (float(np.arctan2(-turned[0, 2], turned[2, 2])),)))
+        turned = changed.rotation[0]
+        numbers.append(
+            Number("pinion angle, nose up", Dimension.ANGLE, (float(np.arctan2(-turned[0, 2], turned[2, 2])),))
+        )
         behind = car.axle(axle.name).points["wheel_centre"][:, 0] - axle.points["wheel_centre"][:, 0]
-        numbers.append(Number("wheels moved back", Kind.LENGTH, _each_side(behind)))
-    numbers.append(Number("toe change, working travel", Kind.ANGLE, _each_side(np.ptp(working["toe"], axis=-1))))
-    numbers.append(Number("track", Kind.LENGTH, (float(near["contact_y"][0, 1] - near["contact_y"][1, 1]),)))
+        numbers.append(Number("wheels moved back", Dimension.LENGTH, _each_side(behind)))
+    numbers.append(Number("toe change, working travel", Dimension.ANGLE, _each_side(np.ptp(working["toe"], axis=-1))))
+    numbers.append(Number("track", Dimension.LENGTH, (float(near["contact_y"][0, 1] - near["contact_y"][1, 1]),)))
     for title, travel in (("travel to bump stop", left.bump), ("travel to droop stop", left.droop)):
         if np.isfinite(travel).any():
-            numbers.append(Number(title, Kind.LENGTH, _each_side(travel)))
+            numbers.append(Number(title, Dimension.LENGTH, _each_side(travel)))
     if sprung is not None:
         numbers += _load_numbers(sprung, changed)
     lowest = min(float(point[..., 2].min()) for key, point in axle.points.items() if key != "wheel_centre")
-    numbers.append(Number("lowest point over ground", Kind.LENGTH, (lowest,)))
+    numbers.append(Number("lowest point over ground", Dimension.LENGTH, (lowest,)))
     return tuple(numbers)
 
 
@@ -225,7 +227,7 @@ def _stop_troubles(axle: Axle, left: TravelLeft, limits: Limits, unit: LengthUni
     for stop, travel, needed in (("bump", left.bump, working.travel_high), ("droop", left.droop, -working.travel_low)):
         for side, name in enumerate(SIDE_NAMES):
             if travel[side] < needed:
-                has, wants = (told(value, Kind.LENGTH, unit, sign=False) for value in (travel[side], needed))
+                has, wants = (told(value, Dimension.LENGTH, unit, sign=False) for value in (travel[side], needed))
                 troubles.append(f"{axle.name} {name}: {has} of travel left to the {stop} stop, {wants} is used")
     return once_for_both_sides(troubles)
 
@@ -240,7 +242,7 @@ def _joint_troubles(axle: Axle, changed: ChangedAxle, limits: Limits, unit: Leng
     for key, most in allowed.items():
         for side, name in enumerate(SIDE_NAMES):
             if angles[key][side] > most:
-                turned, allows = (told(angle, Kind.ANGLE, unit, sign=False) for angle in (angles[key][side], most))
+                turned, allows = (told(angle, Dimension.ANGLE, unit, sign=False) for angle in (angles[key][side], most))
                 joint = key.replace("_", " ")
                 troubles.append(
                     f"{axle.name} {name}: the {joint} turns {turned} from where it was measured, {allows} is allowed"

@@ -15,7 +15,7 @@ from kinematics.car.suspension_type import CHASSIS, SuspensionType
 from kinematics.motion.linkage import UPRIGHT, Placed, linkage, placed
 from solvers.equations import equations, start_pose
 from solvers.mechanism import Mechanism
-from solvers.moving import Moved, move
+from solvers.moving import Reached, move
 from solvers.rotations import matrix
 from solvers.tangents import arctan2, larger_than
 from solvers.vectors import Array, Flags, length, unit
@@ -92,15 +92,15 @@ def take_apart(axle: Axle) -> AxleParts:
 class Assembled:
     """An axle put together: measured anew, as it were, at its ride height.
 
-    turned: rotation since measured of the part that carries each wheel (..., 2, 3, 3). arrived: (..., 2); where it is
+    rotation: since measured of the part that carries each wheel (..., 2, 3, 3). arrived: (..., 2); where it is
     False the parts do not fit together and the axle's numbers mean nothing. found: how far they got, with the
     batch axes of the mechanism; link_names: of the rows in `found.share`.
     """
 
     axle: Axle
-    turned: Array
+    rotation: Array
     arrived: Flags
-    found: Moved
+    found: Reached
     link_names: tuple[str, ...]
 
     def stuck(self, index: int, side: int) -> tuple[float, list[str]]:
@@ -120,7 +120,7 @@ def put_together(parts: AxleParts) -> Assembled:
     for _ in range(_MOST_CORRECTIONS):
         found = move(loose, _values(kind, mismatch, travel))
         places = placed(kind, mechanism, found.pose, parts.points["wheel_centre"])
-        axis = (places.turned[..., UPRIGHT, :, :] @ parts.spin_axis[..., None])[..., 0]
+        axis = (places.rotation[..., UPRIGHT, :, :] @ parts.spin_axis[..., None])[..., 0]
         centre = places.place[..., UPRIGHT, :]
         arrived = np.broadcast_to(found.arrived[..., None] if kind.whole_axle else found.arrived, travel.shape)
         height = centre[..., 2] - parts.radius * np.sqrt(1.0 - axis[..., 2] ** 2) + raised
@@ -134,7 +134,7 @@ def put_together(parts: AxleParts) -> Assembled:
         slope[moved] = ((height - earlier_height)[moved]).real / (travel - earlier_travel)[moved].real
         earlier_travel, earlier_height = travel, height
         travel = travel - np.where(off, height / slope, 0.0)
-    turned = places.turned[..., UPRIGHT, :, :]
+    turned = places.rotation[..., UPRIGHT, :, :]
     return Assembled(_measured_anew(parts, places, axis), turned, arrived, found, loose.driver_names)
 
 

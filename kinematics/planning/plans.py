@@ -10,14 +10,14 @@ from kinematics.car.car import SIDE_NAMES, Axle, Car
 from kinematics.car.fittings import Adjusters
 from kinematics.car.lengths import MM, LengthUnit
 from kinematics.judging.wording import once_for_both_sides, told
-from kinematics.numbers.quantity import Kind
+from kinematics.numbers.quantity import Dimension
 from kinematics.planning.alignment import (
     Alignment,
     align,
     align_camber,
     camber_words,
-    with_camber_turned,
-    with_toe_link_turned,
+    with_camber_adjusted,
+    with_toe_link_adjusted,
 )
 from kinematics.planning.changed_axle import ChangedAxle
 from kinematics.planning.changes import LOAD_CHANGES, Change, apply_change
@@ -174,7 +174,7 @@ def _changed(
     raised = float(parts.heave)
     return ChangedAxle(
         assembled.axle.variant(index),
-        assembled.turned[index],
+        assembled.rotation[index],
         toe_link,
         camber,
         raised,
@@ -190,10 +190,10 @@ def _out_of_range(
     where = f"{axle.name} {SIDE_NAMES[side]}"
     refusals = []
     if not adjusters.toe_link[0] <= turned[0] <= adjusters.toe_link[1]:
-        said = f"toe {_degrees(wanted[0][side])} needs the toe link {told(turned[0], Kind.LENGTH, unit)} longer"
+        said = f"toe {_degrees(wanted[0][side])} needs the toe link {told(turned[0], Dimension.LENGTH, unit)} longer"
         reach = _reach_words(_toe_at(parts, adjusters, wanted[1], end, side) for end in adjusters.toe_link)
         refusals.append(
-            f"{where}: {said}, allowed {_range(adjusters.toe_link, Kind.LENGTH, unit)}; reachable toe: {reach}"
+            f"{where}: {said}, allowed {_range(adjusters.toe_link, Dimension.LENGTH, unit)}; reachable toe: {reach}"
         )
     if adjusters.camber_by != "none" and not adjusters.camber_range[0] <= turned[1] <= adjusters.camber_range[1]:
         kind, way = camber_words(adjusters)
@@ -209,7 +209,7 @@ def _toe_at(parts: AxleParts, adjusters: Adjusters, camber: Array, end: float, s
     """Toe with the tie rod at one end of its range, camber where it is wanted; NaN where that cannot be."""
     if not math.isfinite(end):
         return math.nan
-    turned = with_toe_link_turned(parts, np.full(2, end))
+    turned = with_toe_link_adjusted(parts, np.full(2, end))
     if adjusters.camber_by == "none":
         assembled = put_together(turned)
         return float(assembled.axle.toe[side]) if assembled.arrived[side] else math.nan
@@ -221,7 +221,7 @@ def _camber_at(parts: AxleParts, adjusters: Adjusters, toe: Array, end: float, s
     """Camber with its adjuster at one end of its range, toe where it is wanted; NaN where that cannot be."""
     if not math.isfinite(end):
         return math.nan
-    turned = with_camber_turned(parts, adjusters, np.full(2, end))
+    turned = with_camber_adjusted(parts, adjusters, np.full(2, end))
     aligned = align(turned, replace(adjusters, camber_by="none"), toe, toe)
     return float(aligned.assembled.axle.camber[side]) if aligned.reached[side] else math.nan
 
@@ -233,7 +233,7 @@ def _reach_words(ends: Iterable[float]) -> str:
     return f"{_degrees(known[0])} at the one end that can be reached" if known else "none at either end"
 
 
-def _range(limits: tuple[float, float], kind: Kind, unit: LengthUnit) -> str:
+def _range(limits: tuple[float, float], kind: Dimension, unit: LengthUnit) -> str:
     low, high = limits
     if math.isinf(low):
         return f"up to {told(high, kind, unit)}"
@@ -245,4 +245,4 @@ def _range(limits: tuple[float, float], kind: Kind, unit: LengthUnit) -> str:
 
 
 def _degrees(value: float) -> str:
-    return told(value, Kind.ANGLE, MM)
+    return told(value, Dimension.ANGLE, MM)

@@ -141,7 +141,7 @@ def _moved(attachment: Attachment, before: Axle, after: ChangedAxle) -> Array:
     arm = next((arm for arm in before.suspension.arms if arm.title == attachment.on), None)
     if arm is None:
         arms = place - before.points["wheel_centre"]
-        return np.asarray(after.axle.points["wheel_centre"] + (after.turned @ arms[..., None])[..., 0])
+        return np.asarray(after.axle.points["wheel_centre"] + (after.rotation @ arms[..., None])[..., 0])
     frames = []
     for axle in (before, after.axle):
         front, rear, joint = (axle.points[key] for key in (arm.pivot_front, arm.pivot_rear, arm.joint))

@@ -80,8 +80,8 @@ def joint_angles(measured: Axle, changed: ChangedAxle, travel: Array) -> dict[st
     """
     corners = moving(changed.axle, float(travel.min()), float(travel.max()))
     states = corners.at(np.broadcast_to(travel, (2, travel.size)))
-    since_measured = changed.turned[:, None] if changed.turned.ndim == 3 else changed.turned
-    turned = states.turned @ since_measured
+    since_measured = changed.rotation[:, None] if changed.rotation.ndim == 3 else changed.rotation
+    turned = states.rotation @ since_measured
     kind = measured.suspension
     found = {}
     for arm in kind.arms:

@@ -18,7 +18,7 @@ from kinematics.car.lengths import MM, LengthUnit
 from kinematics.car.uncertainty import WAYS
 from kinematics.survey.explanations import Culprit, Explanation, Shown
 from kinematics.survey.fit import USELESS, FittedReading, SurveyFit, solve
-from kinematics.survey.readings import Rows, Survey, rows, rows_of
+from kinematics.survey.readings import ReadingRows, Survey, rows, rows_of
 from kinematics.survey.screening import Alternatives, linearised, unknown_scores, value_scores
 from kinematics.survey.slips import Idea, checked_rows, exchanged_points, misread_values, other_points, unknown_errors
 from kinematics.survey.snooping import HARDLY_CHECKED, State
@@ -228,7 +228,7 @@ def _explanation(state: State, trial: _Trial, survey: Survey) -> Explanation:
     return Explanation(idea.cause, shown, off, idea.instead)
 
 
-def _shown_row(every_row: Rows, of: int, survey: Survey) -> int:
+def _shown_row(every_row: ReadingRows, of: int, survey: Survey) -> int:
     own = np.flatnonzero(every_row.of == of)
     along = survey.readings[of].along
     return int(own[WAYS.index(along)] if along in WAYS else own[-1])

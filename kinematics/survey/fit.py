@@ -7,7 +7,7 @@ from scipy.stats import chi2
 
 from kinematics.car.car import Axle
 from kinematics.car.uncertainty import ANGLES, Doubt
-from kinematics.survey.readings import Rows, Survey, directly_read, partners, rows, rows_of
+from kinematics.survey.readings import ReadingRows, Survey, directly_read, partners, rows, rows_of
 from kinematics.survey.unknowns import start
 from solvers.least_squares import Fit
 from solvers.least_squares import fit as least_squares
@@ -61,7 +61,7 @@ class SurveyFit:
     """
 
     survey: Survey
-    rows: Rows
+    rows: ReadingRows
     solved: Fit
     axle: Axle
     doubt: Doubt
@@ -106,7 +106,7 @@ def fit(survey: Survey) -> SurveyFit:
     return _told(survey, every_row, solved)
 
 
-def solve(every_row: Rows, begin: Array) -> Fit:
+def solve(every_row: ReadingRows, begin: Array) -> Fit:
     """Least squares of rows from a start (n,)."""
     return least_squares(every_row.residuals, begin, every_row.doubts, useless=USELESS)
 
@@ -117,7 +117,7 @@ def _improbable(solved: Fit) -> bool:
     return float(chi2.sf(solved.chi_square, solved.freedoms)) < _UNLIKELY
 
 
-def _told(survey: Survey, every_row: Rows, solved: Fit) -> SurveyFit:
+def _told(survey: Survey, every_row: ReadingRows, solved: Fit) -> SurveyFit:
     points = survey.unknowns.points(solved.parameters, survey.axle.points)
     return SurveyFit(
         survey=survey,
@@ -129,7 +129,7 @@ def _told(survey: Survey, every_row: Rows, solved: Fit) -> SurveyFit:
     )
 
 
-def _readings(every_row: Rows, solved: Fit) -> tuple[FittedReading, ...]:
+def _readings(every_row: ReadingRows, solved: Fit) -> tuple[FittedReading, ...]:
     redundancy = np.clip(1.0 - solved.leverage, 0.0, 1.0)
     with np.errstate(divide="ignore", invalid="ignore"):
         standardised = np.where(
@@ -150,7 +150,7 @@ def _readings(every_row: Rows, solved: Fit) -> tuple[FittedReading, ...]:
     )
 
 
-def _doubt(survey: Survey, every_row: Rows, solved: Fit) -> Doubt:
+def _doubt(survey: Survey, every_row: ReadingRows, solved: Fit) -> Doubt:
     """Doubt of every hardpoint coordinate and of the wheel angles, from the readings and the angles' own doubt.
 
     A wheel angle shifts the contact points, and through the track the points, so it is a source for both.
@@ -168,7 +168,7 @@ def _doubt(survey: Survey, every_row: Rows, solved: Fit) -> Doubt:
     return Doubt((*coordinates, *angles), influence, (*every_row.names, *(str(angle) for angle in angles)))
 
 
-def _turned(survey: Survey, every_row: Rows, at: Array) -> Array:
+def _turned(survey: Survey, every_row: ReadingRows, at: Array) -> Array:
     """How the rows' predictions change with each wheel angle whose doubt is known (m, angles): the track's alone do."""
     tracks = [index for index, reading in enumerate(survey.readings) if reading.kind == "track"]
     change = np.zeros((len(every_row.reads), len(survey.angle_doubts)))

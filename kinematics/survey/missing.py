@@ -9,7 +9,7 @@ import numpy as np
 from kinematics.car.lengths import LengthUnit
 from kinematics.car.uncertainty import WAYS
 from kinematics.survey.fit import SurveyFit
-from kinematics.survey.readings import Kind, Reading, rows_of
+from kinematics.survey.readings import Reading, ReadingKind, rows_of
 from kinematics.survey.unknowns import WHEEL, Unknowns
 from solvers.tangents import derivatives
 from solvers.vectors import Array
@@ -19,8 +19,13 @@ from solvers.vectors import Array
 OPEN = 100.0  # mm, of one standard deviation: not determined
 HARDLY = 25.0  # mm: determined, but far worse than any instrument reads
 _ROUNDING = 1e-9  # of a singular value, one over mm
-_DOUBTS: dict[Kind, float] = {"up": 1.5, "out": 1.5, "ahead": 1.5, "tape": 2.0}  # mm, of a reading still to be taken
-EASE: dict[Kind, float] = {"up": 1.0, "out": 0.9, "ahead": 0.8, "tape": 0.4}  # on a garage floor (no source)
+_DOUBTS: dict[ReadingKind, float] = {
+    "up": 1.5,
+    "out": 1.5,
+    "ahead": 1.5,
+    "tape": 2.0,
+}  # mm, of a reading still to be taken
+EASE: dict[ReadingKind, float] = {"up": 1.0, "out": 0.9, "ahead": 0.8, "tape": 0.4}  # on a garage floor (no source)
 
 
 @dataclass(frozen=True)
@@ -142,7 +147,7 @@ def _wanted(found: SurveyFit, slopes: Array) -> tuple[tuple[Reading, ...], tuple
 def candidates(unknown: Unknowns) -> Iterator[Reading]:
     """Readings that could be taken of the hardpoints."""
     hardpoints = [spot for spot in unknown.spots if not spot.helper]
-    kinds: tuple[Kind, ...] = ("up", "out", "ahead")
+    kinds: tuple[ReadingKind, ...] = ("up", "out", "ahead")
     for spot in hardpoints:
         for kind in kinds:
             if spot.key != WHEEL or kind != "ahead":

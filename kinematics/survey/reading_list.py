@@ -11,10 +11,10 @@ from typing import Literal
 
 from kinematics.car.car import SIDE_NAMES
 from kinematics.car.suspension_type import CHASSIS, Pair, Point, SuspensionType
-from kinematics.survey.readings import Kind, View
+from kinematics.survey.readings import ReadingKind, View
 from kinematics.survey.unknowns import WHEEL
 
-AskedKind = Kind | Literal["note", "camber", "toe_in"]
+AskedKind = ReadingKind | Literal["note", "camber", "toe_in"]
 Measure = Literal["length", "angle", "words"]
 
 SET_UP, WHEELS, CENTRES = "Before anything is measured", "Wheels", "Wheel centres and track"
@@ -28,7 +28,7 @@ _SEEN = 0.25  # the part of its length by which some tape must run a way, to che
 
 
 @dataclass(frozen=True)
-class Asked:
+class SuggestedReading:
     """One entry of the list: its number from 1, what to read and where, and with which instrument.
 
     kind, of, seen_from: as in a survey's readings; a `note` is for the owner, `camber` and `toe_in` of the wheel that
@@ -46,7 +46,7 @@ class Asked:
     seen_from: View | None = None
 
 
-def asked(kind: SuspensionType) -> tuple[Asked, ...]:
+def reading_list(kind: SuspensionType) -> tuple[SuggestedReading, ...]:
     """All that is to be read of an axle of this type, in order. ValueError for a type whose owner lists the points."""
     if kind.listed:
         raise ValueError(
@@ -71,8 +71,8 @@ def point_names(point: Point) -> tuple[str, ...]:
     return (point.key,) if point.other_side is None else tuple(f"{side} {point.key}" for side in SIDE_NAMES)
 
 
-def _set_up() -> Iterator[Asked]:
-    yield Asked(
+def _set_up() -> Iterator[SuggestedReading]:
+    yield SuggestedReading(
         0,
         SET_UP,
         "note",
@@ -82,7 +82,7 @@ def _set_up() -> Iterator[Asked]:
         "with a level on it",
         "water level",
     )
-    yield Asked(
+    yield SuggestedReading(
         0,
         SET_UP,
         "note",
@@ -92,7 +92,7 @@ def _set_up() -> Iterator[Asked]:
         "gauge",
         "words",
     )
-    yield Asked(
+    yield SuggestedReading(
         0,
         SET_UP,
         "note",
@@ -103,7 +103,7 @@ def _set_up() -> Iterator[Asked]:
         "words",
     )
     for side in SIDE_NAMES:
-        yield Asked(
+        yield SuggestedReading(
             0,
             SET_UP,
             "note",
@@ -115,9 +115,9 @@ def _set_up() -> Iterator[Asked]:
         )
 
 
-def _wheels() -> Iterator[Asked]:
+def _wheels() -> Iterator[SuggestedReading]:
     for side in SIDE_NAMES:
-        yield Asked(
+        yield SuggestedReading(
             0,
             WHEELS,
             "camber",
@@ -128,7 +128,7 @@ def _wheels() -> Iterator[Asked]:
             "angle",
         )
     for side in SIDE_NAMES:
-        yield Asked(
+        yield SuggestedReading(
             0,
             WHEELS,
             "toe_in",
@@ -141,12 +141,14 @@ def _wheels() -> Iterator[Asked]:
         )
 
 
-def _centres(kind: SuspensionType) -> Iterator[Asked]:
+def _centres(kind: SuspensionType) -> Iterator[SuggestedReading]:
     where = next(point.where for point in kind.points if point.key == WHEEL)
     for side in SIDE_NAMES:
         name = f"{side} {WHEEL}"
-        yield Asked(0, CENTRES, "up", (name,), f"{words(name)}, height", f"{where}; straight up from the floor", _RULE)
-    yield Asked(
+        yield SuggestedReading(
+            0, CENTRES, "up", (name,), f"{words(name)}, height", f"{where}; straight up from the floor", _RULE
+        )
+    yield SuggestedReading(
         0,
         CENTRES,
         "out",
@@ -155,7 +157,7 @@ def _centres(kind: SuspensionType) -> Iterator[Asked]:
         "from the centre line on the floor, square to it, to the wheel's centre plane at the height of the hub",
         _RULE,
     )
-    yield Asked(
+    yield SuggestedReading(
         0,
         CENTRES,
         "track",
@@ -167,19 +169,21 @@ def _centres(kind: SuspensionType) -> Iterator[Asked]:
     )
 
 
-def _coordinates(point: Point, name: str) -> Iterator[Asked]:
+def _coordinates(point: Point, name: str) -> Iterator[SuggestedReading]:
     said = words(name)
     group = f"{said[0].upper()}{said[1:]}"
     out = "from its mark on the floor to the centre line, square to it"
     if point.single:
         out += "; minus: right of the centre line"
-    yield Asked(0, group, "up", (name,), f"{said}, height", f"{point.where}; straight up from the floor", _RULE)
-    yield Asked(0, group, "out", (name,), f"{said}, out", f"plumb bob; {out}", "plumb bob, rule")
+    yield SuggestedReading(
+        0, group, "up", (name,), f"{said}, height", f"{point.where}; straight up from the floor", _RULE
+    )
+    yield SuggestedReading(0, group, "out", (name,), f"{said}, out", f"plumb bob; {out}", "plumb bob, rule")
     ahead = "same mark, along the car to the wheel centres' line; minus: behind it"
-    yield Asked(0, group, "ahead", (name,), f"{said}, ahead", ahead, "plumb bob, rule")
+    yield SuggestedReading(0, group, "ahead", (name,), f"{said}, ahead", ahead, "plumb bob, rule")
 
 
-def _on_the_right(kind: SuspensionType, checks: Sequence[Asked]) -> Iterator[Asked]:
+def _on_the_right(kind: SuspensionType, checks: Sequence[SuggestedReading]) -> Iterator[SuggestedReading]:
     """Coordinates that no other reading checks, read on the other side as well, where the parts are alike."""
     for point in kind.points:
         if point.key == WHEEL or point.single or point.other_side is not None:
@@ -189,7 +193,7 @@ def _on_the_right(kind: SuspensionType, checks: Sequence[Asked]) -> Iterator[Ask
                 yield replace(entry, group=RIGHT_TOO)
 
 
-def _is_checked(kind: SuspensionType, point: Point, way: AskedKind, checks: Sequence[Asked]) -> bool:
+def _is_checked(kind: SuspensionType, point: Point, way: AskedKind, checks: Sequence[SuggestedReading]) -> bool:
     """Whether a tape at this point runs well along a way in the typical car, or a level tells its height."""
     at = {one.key: one.typical for one in kind.points}
     axis = ("ahead", "out", "up").index(way)
@@ -208,7 +212,7 @@ def _is_checked(kind: SuspensionType, point: Point, way: AskedKind, checks: Sequ
     return False
 
 
-def _tapes(kind: SuspensionType) -> Iterator[Asked]:
+def _tapes(kind: SuspensionType) -> Iterator[SuggestedReading]:
     """Lengths of links, pivot axes and parts, and between neighbours."""
     seen: set[frozenset[str]] = set()
     for pair, where in _lengths(kind):
@@ -216,7 +220,7 @@ def _tapes(kind: SuspensionType) -> Iterator[Asked]:
             if frozenset((one, other)) not in seen and _apart(kind, pair) > _SHORTEST:
                 seen.add(frozenset((one, other)))
                 what = f"{words(one)} to {words(other)}"
-                yield Asked(0, LENGTHS, "tape", (one, other), what, where, _TAPE)
+                yield SuggestedReading(0, LENGTHS, "tape", (one, other), what, where, _TAPE)
 
 
 def _lengths(kind: SuspensionType) -> Iterator[tuple[Pair, str]]:
@@ -254,7 +258,7 @@ def _likes(one: Point, other: Point) -> bool:
     return other.carrier == one.carrier and not other.single and other.other_side is None and other.key != WHEEL
 
 
-def _across(kind: SuspensionType) -> Iterator[Asked]:
+def _across(kind: SuspensionType) -> Iterator[SuggestedReading]:
     """Between a point and its like on the other side, where the two see each other."""
     top = None if kind.strut is None else kind.strut.top_mount
     for point in kind.points:
@@ -265,10 +269,10 @@ def _across(kind: SuspensionType) -> Iterator[Asked]:
         where = (
             "across the engine bay or the boot" if point.key == top else "under the car, or between marks on the floor"
         )
-        yield Asked(0, ACROSS, "tape", pair, f"{words(point.key)}, left to right", where, _TAPE)
+        yield SuggestedReading(0, ACROSS, "tape", pair, f"{words(point.key)}, left to right", where, _TAPE)
 
 
-def _angles(kind: SuspensionType) -> Iterator[Asked]:
+def _angles(kind: SuspensionType) -> Iterator[SuggestedReading]:
     for arm in kind.arms:
         yield _slope(
             (arm.pivot_front, arm.joint),
@@ -280,7 +284,7 @@ def _angles(kind: SuspensionType) -> Iterator[Asked]:
             across = "square to the car's length" if view == "front" else "along the car"
             where = f"on the damper tube, the level held {across}; over the horizontal, near 90"
             of = (kind.strut.low, kind.strut.top_mount)
-            yield Asked(0, ANGLES, "angle", of, f"strut, seen from the {view}", where, _LEVEL, "angle", view)
+            yield SuggestedReading(0, ANGLES, "angle", of, f"strut, seen from the {view}", where, _LEVEL, "angle", view)
     for moving, fixed in kind.links:
         for of in _named(kind, (fixed, moving)):
             where = f"level on the link, {words(of[0])} to {words(of[1])}; minus: {words(of[1])} lower"
@@ -296,8 +300,8 @@ def _angles(kind: SuspensionType) -> Iterator[Asked]:
         yield _slope((first, second), f"{words(first)} to {words(second)}, slope", where)
 
 
-def _slope(of: Pair, what: str, where: str) -> Asked:
-    return Asked(0, ANGLES, "angle", of, what, where, _LEVEL, "angle")
+def _slope(of: Pair, what: str, where: str) -> SuggestedReading:
+    return SuggestedReading(0, ANGLES, "angle", of, what, where, _LEVEL, "angle")
 
 
 def _named(kind: SuspensionType, pair: Pair) -> Sequence[Pair]:

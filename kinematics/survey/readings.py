@@ -17,7 +17,7 @@ from kinematics.survey.unknowns import WHEEL, Unknowns, unknowns
 from solvers.tangents import arctan2
 from solvers.vectors import Array, Index
 
-Kind = Literal["up", "out", "ahead", "tape", "plumb", "angle", "level", "in_line", "offset", "track"]
+ReadingKind = Literal["up", "out", "ahead", "tape", "plumb", "angle", "level", "in_line", "offset", "track"]
 View = Literal["front", "side"]
 
 _ORDINALS = {2: "2nd", 3: "3rd"}
@@ -33,7 +33,7 @@ class Reading:
     key: where it stands in the file.
     """
 
-    kind: Kind
+    kind: ReadingKind
     of: tuple[str, ...]
     reads: float | None
     doubt: float
@@ -78,7 +78,7 @@ class Survey:
 
 
 @dataclass(frozen=True)
-class Rows:
+class ReadingRows:
     """All scalar rows of some readings, m of them, ready for parameters (..., n).
 
     reads, doubts: (m,). of: which reading each row belongs to (m,). The forms, each with the rows that it gives:
@@ -127,7 +127,7 @@ class Rows:
         """Reading less prediction (..., m)."""
         return self.reads - self.predicted(parameters)
 
-    def from_start(self, parameters: Array) -> "Rows":
+    def from_start(self, parameters: Array) -> "ReadingRows":
         """The same, with the axis of each line chosen well off the line as it lies at the start."""
         if not len(self.line_end):
             return self
@@ -157,12 +157,12 @@ class _Row:
     data: tuple[Any, ...]
 
 
-def rows(survey: Survey) -> Rows:
+def rows(survey: Survey) -> ReadingRows:
     """The rows of a survey's readings."""
     return rows_of(survey.readings, survey.unknowns, survey.axle.camber, survey.axle.toe)
 
 
-def rows_of(readings: Sequence[Reading], unknown: Unknowns, camber: Array, toe: Array) -> Rows:
+def rows_of(readings: Sequence[Reading], unknown: Unknowns, camber: Array, toe: Array) -> ReadingRows:
     """Rows of any readings of these unknowns; camber and toe (2,) [rad] say where the contact points are."""
     made: list[tuple[int, _Row]] = []
     for index, reading in enumerate(readings):
@@ -273,7 +273,7 @@ def _outward(unknown: Unknowns, names: Sequence[str]) -> int:
     return next((sign for sign in outward if sign is not None), 1)
 
 
-def _together(made: Sequence[tuple[int, _Row]], count: int) -> Rows:
+def _together(made: Sequence[tuple[int, _Row]], count: int) -> ReadingRows:
     forms: dict[str, list[tuple[int, _Row]]] = {"linear": [], "length": [], "slope": [], "line": [], "along": []}
     at = 0
     for _, row in made:
@@ -288,7 +288,7 @@ def _together(made: Sequence[tuple[int, _Row]], count: int) -> Rows:
     came = [at for form in ("linear", "length", "slope") for at, _ in forms[form]]
     came += [at + way for way in range(2) for at, _ in forms["line"]]
     came += [at + way for at, _ in forms["along"] for way in range(3)]
-    return Rows(
+    return ReadingRows(
         names=_unique([name for _, row in made for name in row.names]),
         reads=np.array([value for _, row in made for value in row.reads]),
         doubts=np.array([row.doubt for _, row in made for _ in row.reads]),
@@ -326,7 +326,7 @@ def partners(readings: Sequence[Reading]) -> Mapping[str, list[str]]:
     return together
 
 
-def directly_read(all_rows: Rows) -> tuple[Array, Array]:
+def directly_read(all_rows: ReadingRows) -> tuple[Array, Array]:
     """The rows in which coordinates stand as they are: (k, n), and what they read (k,)."""
     # They come first among the predictions, in their own order.
     return all_rows.linear, all_rows.reads[np.argsort(all_rows.order)][: len(all_rows.linear)]

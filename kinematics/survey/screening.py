@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from kinematics.survey.fit import USELESS
-from kinematics.survey.readings import Rows
+from kinematics.survey.readings import ReadingRows
 from kinematics.survey.slips import Idea
 from kinematics.survey.snooping import State
 from solvers.tangents import derivatives
@@ -85,7 +85,9 @@ class Alternatives:
     slopes: Array
 
     @classmethod
-    def at(cls, index: Mapping[tuple[int, tuple[str, ...]], int], every_row: Rows, linear: Linear) -> "Alternatives":
+    def at(
+        cls, index: Mapping[tuple[int, tuple[str, ...]], int], every_row: ReadingRows, linear: Linear
+    ) -> "Alternatives":
         """Their rows, each found by the reading that it is of and the names, as seen from a place."""
         slopes = np.nan_to_num(derivatives(every_row.predicted, linear.at)) / every_row.doubts[:, None]
         return cls(index, every_row.residuals(linear.at) / every_row.doubts - slopes @ linear.step, slopes)

@@ -10,7 +10,7 @@ from kinematics.car.car import SIDE_NAMES
 from kinematics.car.lengths import LengthUnit
 from kinematics.car.uncertainty import WAYS
 from kinematics.survey.explanations import Cause
-from kinematics.survey.readings import Kind, Reading
+from kinematics.survey.readings import Reading, ReadingKind
 from kinematics.survey.snooping import HARDLY_CHECKED, State
 from kinematics.survey.unknowns import Unknowns
 
@@ -27,7 +27,7 @@ _SHARES: dict[Cause, float] = {
 _STEPS = {"mm": tuple(10.0 * step for step in range(1, 11)), "in": (0.25, 0.5, *(float(step) for step in range(1, 13)))}
 _ANGLE_STEPS = (1.0, 5.0, 10.0)  # degrees
 _ANYWHERE, _ANY_ANGLE = 200.0, np.radians(20.0)  # mm, rad: an error of unknown cause lies within these
-_EXCHANGED_IN: tuple[tuple[Kind, ...], ...] = (
+_EXCHANGED_IN: tuple[tuple[ReadingKind, ...], ...] = (
     ("up",),
     ("out",),
     ("ahead",),

@@ -6,7 +6,7 @@ from functools import cached_property
 import numpy as np
 from scipy.stats import chi2, norm
 
-from kinematics.survey.readings import Rows, Survey, partners
+from kinematics.survey.readings import ReadingRows, Survey, partners
 from kinematics.survey.unknowns import start
 from solvers.least_squares import Fit
 from solvers.tangents import derivatives
@@ -28,7 +28,7 @@ class State:
     """A survey as corrected so far, and its fit. Rows without any weight have an infinite doubt."""
 
     survey: Survey
-    rows: Rows
+    rows: ReadingRows
     solved: Fit
     corrected: frozenset[int] = frozenset()
 
@@ -98,7 +98,7 @@ class State:
         return sorted(found, key=lambda place: -_robust_cost(self.rows, place))
 
 
-def _robust(every_row: Rows, begin: Array) -> Array:
+def _robust(every_row: ReadingRows, begin: Array) -> Array:
     """About the parameters of a fit in which readings far off hardly count: steps with weights anew each time."""
     place = begin
     for turn in range(_TURNS):
@@ -117,5 +117,5 @@ def _robust(every_row: Rows, begin: Array) -> Array:
     return place
 
 
-def _robust_cost(every_row: Rows, at: Array) -> float:
+def _robust_cost(every_row: ReadingRows, at: Array) -> float:
     return float(np.log1p((every_row.residuals(at) / every_row.doubts / _CAUCHY) ** 2).sum())

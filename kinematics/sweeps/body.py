@@ -62,7 +62,7 @@ class Sweep:
         out: dict[str, Array] = {}
         for key in self.values:
             quantity = QUANTITIES[key]
-            scaled = self.values[key] * quantity.kind.scale(unit)
+            scaled = self.values[key] * quantity.dimension.scale(unit)
             if not quantity.per_side:
                 out[quantity.column(unit)] = scaled.reshape(-1)
                 continue
@@ -93,7 +93,7 @@ def sweep_bump(
     corners = moving(axle, *ends) if isinstance(axle, Axle) else axle
     weight = {"both": [0.5, 0.5], "left": [0.0, 1.0], "right": [1.0, 0.0]}[wheels]
 
-    def part(which: slice) -> _Part:
+    def part(which: slice) -> _Chunk:
         travel = asked[:, which]
         states = corners.at(np.broadcast_to(travel, (*corners.axle.batch_shape, *travel.shape)))
         contact = contact_points(states, _UPRIGHT_BODY)[..., 2]
@@ -102,7 +102,7 @@ def sweep_bump(
         down = (travel.sum(axis=0) if corners.axle.suspension.whole_axle else travel) < 0.0
         low = ~states.reached & down
         stance = Stance(states, Attitude(-level, np.zeros_like(level)), outer_share)
-        return _Part(stance, low, ~states.reached & ~low, np.zeros_like(low))
+        return _Chunk(stance, low, ~states.reached & ~low, np.zeros_like(low))
 
     return _sweep("bump", (asked.shape[-1],), corners, part, outer_share)
 
@@ -127,11 +127,11 @@ def _stand(
 ) -> Sweep:
     corners = moving(axle, *expected_travel(axle, attitude)) if isinstance(axle, Axle) else axle
 
-    def part(which: slice) -> _Part:
+    def part(which: slice) -> _Chunk:
         here = attitude.at(which)
         standing = corners.stand(here)
         stance = Stance(corners.at(standing.travel), here, outer_share)
-        return _Part(stance, standing.low, standing.high, standing.turned_over)
+        return _Chunk(stance, standing.low, standing.high, standing.turned_over)
 
     return _sweep(kind, shape, corners, part, outer_share)
 
@@ -167,7 +167,7 @@ def _turned_over(axle: Axle, side: int) -> str:
 
 
 @dataclass(frozen=True)
-class _Part:
+class _Chunk:
     """Some of a sweep's states, and which could not be reached and why (..., 2, S)."""
 
     stance: Stance
@@ -180,7 +180,7 @@ def _sweep(
     kind: SweepKind,
     shape: tuple[int, ...],
     corners: MovingAxle,
-    part: Callable[[slice], _Part],
+    part: Callable[[slice], _Chunk],
     outer_share: float,
 ) -> Sweep:
     """All numbers of a sweep, some states at a time: what these need stays in the processor's cache."""
@@ -228,7 +228,7 @@ def undefined_tangents(axle: Axle) -> np.errstate:
     return np.errstate(invalid="ignore" if axle.has_tangents else "warn")
 
 
-def _notes(corners: MovingAxle, here: _Part, reached: Flags, finite: Mapping[str, Flags]) -> NDArray[np.object_]:
+def _notes(corners: MovingAxle, here: _Chunk, reached: Flags, finite: Mapping[str, Flags]) -> NDArray[np.object_]:
     """Why something is missing, state by state; finite: which numbers are there (1 or 2, S)."""
     notes = np.full(reached.shape[-1], "", dtype=object)
     gone = reached & ~finite["roll_centre_offset"][0]

@@ -23,7 +23,7 @@ _STRAIGHT_AHEAD = "wheels straight ahead: no turn, so no Ackermann share and no 
 
 
 @dataclass(frozen=True)
-class Turned:
+class Steered:
     """An axle at rack travels (R,): with that leading axis, standing at zero wheel travel.
 
     reached: (R, ...). Where the linkage goes over centre first, the axle stands where that happens and `why` (R,)
@@ -35,7 +35,7 @@ class Turned:
     why: NDArray[np.object_]
 
 
-def turn_rack(axle: Axle, rack: Array) -> Turned:
+def turn_rack(axle: Axle, rack: Array) -> Steered:
     """Move the rack to travels (R,) [mm], to the left positive, the wheel centres held in height."""
     kind = axle.suspension
     if not kind.rack:
@@ -54,8 +54,8 @@ def turn_rack(axle: Axle, rack: Array) -> Turned:
         if carrier != CHASSIS:
             place = places.point(mechanism.bodies.index(carrier), place)
         points[key] = np.broadcast_to(place + to_left if key in kind.rack else place, shape)
-    axis = (places.turned[..., UPRIGHT, :, :] @ axle.spin_axis[..., None])[..., 0]
-    turned = replace(
+    axis = (places.rotation[..., UPRIGHT, :, :] @ axle.spin_axis[..., None])[..., 0]
+    steered_axle = replace(
         axle,
         points=points,
         camber=-np.arcsin(axis[..., 2]),
@@ -74,7 +74,7 @@ def turn_rack(axle: Axle, rack: Array) -> Turned:
         reached = float(found.reached[at, side] * rack[at])
         where = f"{in_both_units(reached)} of rack travel"
         why[at] = f"the {axle.name} {SIDE_NAMES[side]} steering goes over centre at {where} ({', '.join(blamed[:3])})"
-    return Turned(turned, got_there, why)
+    return Steered(steered_axle, got_there, why)
 
 
 def steered(axle: Axle, rack: Array) -> Axle:
@@ -82,24 +82,24 @@ def steered(axle: Axle, rack: Array) -> Axle:
 
     Raises ValueError, with the reason, where one of them lies beyond the linkage's centre.
     """
-    turned = turn_rack(axle, rack)
-    if not turned.reached.all():
-        raise ValueError(next(reason for reason in turned.why if reason))
-    return turned.axle
+    steering = turn_rack(axle, rack)
+    if not steering.reached.all():
+        raise ValueError(next(reason for reason in steering.why if reason))
+    return steering.axle
 
 
-def _where_reached(turned: Turned, axle: Axle) -> Axle:
-    """The turned axle, straight ahead in the variants that the rack does not reach."""
-    if turned.reached.all():
-        return turned.axle
+def _where_reached(steering: Steered, axle: Axle) -> Axle:
+    """The steered axle, straight ahead in the variants that the rack does not reach."""
+    if steering.reached.all():
+        return steering.axle
 
     def chosen(steered_to: Array, straight: Array) -> Array:
-        flags = turned.reached.reshape(*turned.reached.shape, *[1] * (steered_to.ndim - turned.reached.ndim))
+        flags = steering.reached.reshape(*steering.reached.shape, *[1] * (steered_to.ndim - steering.reached.ndim))
         return np.where(flags, steered_to, straight)
 
-    points = {key: chosen(point, axle.points[key]) for key, point in turned.axle.points.items()}
-    camber, toe = chosen(turned.axle.camber, axle.camber), chosen(turned.axle.toe, axle.toe)
-    return replace(turned.axle, points=points, camber=camber, toe=toe)
+    points = {key: chosen(point, axle.points[key]) for key, point in steering.axle.points.items()}
+    camber, toe = chosen(steering.axle.camber, axle.camber), chosen(steering.axle.toe, axle.toe)
+    return replace(steering.axle, points=points, camber=camber, toe=toe)
 
 
 def _straight_ahead(axle: Axle, bump: Array, roll: Array) -> Array:
@@ -124,25 +124,25 @@ def sweep_steer(
     """
     rack, bump, roll = np.broadcast_arrays(np.asarray(rack, dtype=float), bump, roll)
     shape = rack.shape
-    turned = turn_rack(axle, rack.reshape(-1))
+    steering = turn_rack(axle, rack.reshape(-1))
     each = (-1, *[1] * len(axle.batch_shape), 1)
     attitude = Attitude(-bump.reshape(each).astype(float), roll.reshape(each).astype(float))
     # At its dead centre a linkage moves neither way: what the rack cannot reach is swept straight ahead and left out.
-    standing_axle = _where_reached(turned, axle)
+    standing_axle = _where_reached(steering, axle)
     corners = moving(standing_axle, *expected_travel(standing_axle, attitude))
     standing = corners.stand(attitude)
     stance = Stance(corners.at(standing.travel), attitude, outer_share, _straight_ahead(axle, bump, roll))
     locked = (standing.low | standing.high | standing.turned_over)[..., 0]
-    notes, one_car = turned.why.copy(), not axle.batch_shape
-    reached = np.moveaxis(turned.reached & ~locked.any(axis=-1), 0, -1)
+    notes, one_car = steering.why.copy(), not axle.batch_shape
+    reached = np.moveaxis(steering.reached & ~locked.any(axis=-1), 0, -1)
     for side, name in enumerate(SIDE_NAMES if one_car else ()):
         notes[locked[:, side] & (notes == "")] = (
             f"at this rack travel the {axle.name} {name} linkage reaches no further"
         )
     values = {}
-    for key, quantity in quantities_of(turned.axle).items():
+    for key, quantity in quantities_of(steering.axle).items():
         own = (*locked.shape, 1) if quantity.per_side else (*locked.shape[:-1], 1)
-        with undefined_tangents(turned.axle):
+        with undefined_tangents(steering.axle):
             read = np.moveaxis(np.broadcast_to(quantity.read(stance), own)[..., 0], 0, -1)
         values[key] = np.where(reached[..., None, :] if quantity.per_side else reached, read, np.nan)
         if one_car:

@@ -28,7 +28,7 @@ class RollAxis:
     rear_weighted: Array
     wheelbase: float
     behind_front: float | None
-    gravity: Array | None
+    centre_of_gravity: Array | None
     reached: Flags
     problems: tuple[str, ...]
 
@@ -53,9 +53,9 @@ class RollAxis:
         return self._under(self.front_weighted, self.rear_weighted)
 
     def _under(self, front: Array, rear: Array) -> Array | None:
-        if self.behind_front is None or self.gravity is None:
+        if self.behind_front is None or self.centre_of_gravity is None:
             return None
-        return np.asarray(self.gravity - front - (rear - front) * (self.behind_front / self.wheelbase))
+        return np.asarray(self.centre_of_gravity - front - (rear - front) * (self.behind_front / self.wheelbase))
 
     def columns(self) -> Mapping[str, tuple[Array | None, str]]:
         """Every number with the kind of its unit, "length" or "angle", in the order of a table."""
@@ -94,7 +94,7 @@ def roll_axis(car: Car, bump: Array, roll: Array, *, outer_share: float = DEFAUL
         rear_weighted=rear["force_weighted_height"],
         wheelbase=wheelbase,
         behind_front=car.body.behind_front,
-        gravity=None if height is None else float(height) - lowered,
+        centre_of_gravity=None if height is None else float(height) - lowered,
         reached=front.reached & rear.reached,
         problems=tuple(dict.fromkeys(front.problems + rear.problems)),
     )

@@ -59,12 +59,12 @@ def _beyond_stops(axle: "Axle", travel: "Array", unit: "LengthUnit") -> "Iterato
     """Which wheels are drawn where a stop would not let them go."""
     from kinematics.car.car import SIDE_NAMES
     from kinematics.judging.wording import told
-    from kinematics.numbers.quantity import Kind
+    from kinematics.numbers.quantity import Dimension
 
     for name, at in zip(SIDE_NAMES, travel.tolist(), strict=True):
         stop, what = (axle.fittings.bump_stop, "bump") if at > 0.0 else (axle.fittings.droop_stop, "droop")
         if stop is not None and abs(at) > stop + 1e-6:
-            drawn_at, allowed = told(at, Kind.LENGTH, unit), told(stop, Kind.LENGTH, unit, sign=False)
+            drawn_at, allowed = told(at, Dimension.LENGTH, unit), told(stop, Dimension.LENGTH, unit, sign=False)
             yield f"the {name} wheel is drawn at {drawn_at} of travel, beyond its {what} stop at {allowed}"
 
 

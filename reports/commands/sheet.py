@@ -82,7 +82,7 @@ def _write_pdf(path: Path, kind: "SuspensionType", unit: "LengthUnit", axle: str
 
 def _from_sheet(source: Path, path: Path, *, replace: bool) -> int:
     from kinematics.inputs.survey.survey_template import survey_template
-    from kinematics.survey.reading_list import asked
+    from kinematics.survey.reading_list import reading_list
     from reports.outputs.safe_write import write_content
     from reports.sheet.reader import read_sheet
 
@@ -99,11 +99,11 @@ def _from_sheet(source: Path, path: Path, *, replace: bool) -> int:
         about,
     )
     write_content(path, text, replace=replace)
-    needed = [entry.number for entry in asked(read.kind) if entry.kind != "note"]
+    needed = [entry.number for entry in reading_list(read.kind) if entry.kind != "note"]
     left = [number for number in needed if number not in read.values]
     print(f"wrote {path}: {len(needed) - len(left)} of {len(needed)} readings are filled in")
     if read.values:
-        angles = [entry.number for entry in asked(read.kind) if entry.kind in ("camber", "toe_in")]
+        angles = [entry.number for entry in reading_list(read.kind) if entry.kind in ("camber", "toe_in")]
         _tell("not read: no. {}; their lines have no effect", [number for number in left if number not in angles])
         left = [number for number in left if number in angles]
     _tell('still "?": no. {}; fill them in', left)

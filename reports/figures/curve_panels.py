@@ -207,7 +207,7 @@ def _around(
     """The band of each line that has a colour, as far as there is one; none where it is wider than the widest."""
     if quantity.key not in bands.ends:
         return ()
-    low, high = (np.atleast_2d(end) * quantity.kind.scale(unit) for end in bands.ends[quantity.key])
+    low, high = (np.atleast_2d(end) * quantity.dimension.scale(unit) for end in bands.ends[quantity.key])
     low = np.where(high - low <= widest, low, np.nan)
     return tuple(_Band(driver.values[0], low[i], high[i], colour) for i, colour in enumerate(colours))
 

@@ -11,7 +11,7 @@ from matplotlib.patches import Rectangle
 from kinematics.car.car import Axle
 from kinematics.car.lengths import LengthUnit
 from kinematics.car.limits import Limit, WorkingRange
-from kinematics.numbers.quantity import Kind
+from kinematics.numbers.quantity import Dimension
 from kinematics.numbers.registry import QUANTITIES
 from reports.figures.curve_panels import (
     BAND_ALPHA,
@@ -102,7 +102,7 @@ def _draw(
 
 def _fill(axes: Axes, panel: Panel) -> None:
     axes.axvline(0.0, color=GREY, linewidth=0.8)
-    if panel.quantity.kind is Kind.LENGTH:
+    if panel.quantity.dimension is Dimension.LENGTH:
         axes.axhline(0.0, color=BLACK, linewidth=1.2)
     for band in panel.bands:
         axes.fill_between(band.x, band.low, band.high, color=band.colour, alpha=BAND_ALPHA, linewidth=0.0, zorder=1.2)
@@ -137,7 +137,7 @@ def _mark_stops(axes: Axes, panel: Panel, axle: Axle, unit: LengthUnit, *, named
 
 def _shade(axes: Axes, limit: Limit, driver: DriverAxis, unit: LengthUnit, working: WorkingRange | None) -> None:
     """Shade what a limit allows, over the part of the driver where it must hold."""
-    scale = QUANTITIES[limit.key].kind.scale(unit)
+    scale = QUANTITIES[limit.key].dimension.scale(unit)
     left, right = driver.span
     if driver.part not in limit.over:
         half = 0.012 * (right - left)

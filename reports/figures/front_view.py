@@ -13,7 +13,7 @@ from matplotlib.patches import Patch, Polygon, Rectangle
 from kinematics.car.car import LEFT, RIGHT, SIDE_NAMES, SIDES
 from kinematics.car.lengths import LengthUnit
 from kinematics.car.limits import ROLL_CENTRE, Limit
-from kinematics.numbers.quantity import Kind
+from kinematics.numbers.quantity import Dimension
 from kinematics.numbers.stance import Stance
 from reports.figures.front_view_geometry import FrontView, front_view_of
 from reports.figures.labels import Direction, Labels
@@ -297,7 +297,9 @@ class _Pen:
         angle = abs(float(np.arctan2(inner[1] - outer[1], abs(inner[0] - outer[0]))))
         inwards = -int(SIDES[side])
         prefer: tuple[Direction, ...] = ((0, -1), (-inwards, -1), (inwards, -1), (inwards, 0), (0, 1))
-        return _Note(0.7 * inner + 0.3 * outer, f"arm at {number(angle, Kind.ANGLE, self._unit)}", prefer, colour=BLUE)
+        return _Note(
+            0.7 * inner + 0.3 * outer, f"arm at {number(angle, Dimension.ANGLE, self._unit)}", prefer, colour=BLUE
+        )
 
     def _mark(self, point: Array, marker: str, colour: str, size: float, name: str) -> None:
         x, y = (float(one) for one in self._paper(point))
@@ -312,10 +314,10 @@ class _Pen:
         self._labels.keep_clear(ends)
 
     def _up(self, z: float) -> str:
-        return f"{number(abs(z), Kind.LENGTH, self._unit)} {'above' if z >= -_ON_GROUND else 'below'} ground"
+        return f"{number(abs(z), Dimension.LENGTH, self._unit)} {'above' if z >= -_ON_GROUND else 'below'} ground"
 
     def _aside(self, y: float) -> str:
-        distance = number(abs(y), Kind.LENGTH, self._unit)
+        distance = number(abs(y), Dimension.LENGTH, self._unit)
         if float(distance.split()[0]) == 0.0:
             return "on the centre plane"
         return f"{distance} towards the car's {SIDE_NAMES[LEFT if y > 0 else RIGHT]}"
@@ -323,5 +325,5 @@ class _Pen:
     def _coordinates(self, point: Array) -> str:
         if not np.isfinite(point).all():
             return "at infinity"
-        y, z = (number(float(one), Kind.LENGTH, self._unit).split()[0] for one in point)
+        y, z = (number(float(one), Dimension.LENGTH, self._unit).split()[0] for one in point)
         return f"({y}, {z}) {self._unit.symbol}"

@@ -11,7 +11,7 @@ from matplotlib.ticker import MaxNLocator
 
 from kinematics.car.car import LEFT, RIGHT
 from kinematics.car.lengths import LengthUnit
-from kinematics.numbers.quantity import Kind, Quantity
+from kinematics.numbers.quantity import Dimension, Quantity
 from kinematics.numbers.registry import QUANTITIES
 from kinematics.sweeps.body import Sweep
 from reports.figures.legends import legend_above, legend_height
@@ -42,7 +42,12 @@ SIDE_VIEW = (
 
 _LEFT, _LABEL, _HEIGHT, _BELOW = 0.62, 0.26, 0.95, 0.52  # in
 _WIDE = WIDTH - _LEFT - MARGIN  # in
-_LEAST = {Kind.LENGTH: 2.0, Kind.ANGLE: np.radians(0.1), Kind.PER_CENT: 0.1, Kind.ANGLE_PER_LENGTH: np.radians(0.002)}
+_LEAST = {
+    Dimension.LENGTH: 2.0,
+    Dimension.ANGLE: np.radians(0.1),
+    Dimension.PER_CENT: 0.1,
+    Dimension.ANGLE_PER_LENGTH: np.radians(0.002),
+}
 _SAME = 1e-9  # finer than any printed line, in mm and radians
 _OWN: tuple[Style, Style] = ({"color": BLUE, "linestyle": SOLID}, {"color": VERMILION, "linestyle": DASHED})
 
@@ -85,12 +90,12 @@ def _draw(sweep: Sweep, along: Along, shown: Sequence[Quantity], unit: LengthUni
     column = Column(sheet, sweep.axle, rows, notes)
     for i, (quantity, head) in enumerate(zip(shown, heads, strict=True)):
         axes = column.axes(i, head, _HEIGHT, _LEFT)
-        values = sweep[quantity.key] * quantity.kind.scale(unit)
+        values = sweep[quantity.key] * quantity.dimension.scale(unit)
         sides = [values[LEFT], values[RIGHT]][: len(words)] if quantity.per_side else [values]
         for side, style in zip(sides, _OWN, strict=False):
             axes.plot(along.values, side, **(style if quantity.per_side else {"color": BLUE}))
         axes.set_xlim(*span(along.values[sweep.reached]))
-        axes.set_ylim(*_range(values, _LEAST.get(quantity.kind, 0.1) * quantity.kind.scale(unit)))
+        axes.set_ylim(*_range(values, _LEAST.get(quantity.dimension, 0.1) * quantity.dimension.scale(unit)))
         axes.yaxis.set_major_locator(MaxNLocator(4))
         axes.axvline(0.0, color=GREY, linewidth=0.8)
         if i == 0:

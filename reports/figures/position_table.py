@@ -7,7 +7,7 @@ import numpy as np
 from kinematics.car.car import LEFT, RIGHT
 from kinematics.car.lengths import LengthUnit
 from kinematics.car.limits import ROLL_CENTRE, Limit
-from kinematics.numbers.quantity import Kind
+from kinematics.numbers.quantity import Dimension
 from kinematics.numbers.registry import QUANTITIES, quantities_of
 from kinematics.numbers.stance import Stance
 from reports.figures.style import LINE, MARGIN, SMALL, WIDTH, Column, allowed, is_far, number
@@ -47,15 +47,15 @@ def position_rows(stance: Stance, unit: LengthUnit, limits: Sequence[Limit]) -> 
         quantity = QUANTITIES[key]
         value = quantity.read(stance)
         one = float(value[0] if side is None else value[side, 0])
-        if np.isfinite(one) and not (quantity.kind is Kind.LENGTH and is_far(one)):
-            return title, number(one, quantity.kind, unit, sign=True)
+        if np.isfinite(one) and not (quantity.dimension is Dimension.LENGTH and is_far(one)):
+            return title, number(one, quantity.dimension, unit, sign=True)
         one_line = key == "roll_centre_offset" and bool(np.isfinite(stance.roll_centre[0, 1]))
         return title, "anywhere" if one_line else "at infinity"
 
     axle = [told(key, title, None) for key, title in _AXLE.items() if key in known]
     for limit in limits:
         if limit.key == ROLL_CENTRE.key:
-            inside = bool(limit.shortfall(stance.roll_centre[:1, 1])[0] >= 0.0)
+            inside = bool(limit.margin(stance.roll_centre[:1, 1])[0] >= 0.0)
             axle.append((allowed(limit, unit), "inside" if inside else "OUTSIDE"))
     right, left = ([told(key, title, side) for key, title in _WHEEL.items() if key in known] for side in (RIGHT, LEFT))
     length = max(len(axle), len(left))

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from kinematics.car.lengths import LengthUnit
-from kinematics.numbers.quantity import Kind
+from kinematics.numbers.quantity import Dimension
 from reports.figures.style import is_far, number
 from solvers.vectors import Array, Flags
 
@@ -120,7 +120,11 @@ class Notes:
 
     def _line(self, where: str, gone: Sequence[tuple[str, float]]) -> str:
         farthest = max(far for _, far in gone)
-        far = f"up to {number(farthest, Kind.LENGTH, self.unit)} {self.origin}" if farthest < np.inf else "to infinity"
+        far = (
+            f"up to {number(farthest, Dimension.LENGTH, self.unit)} {self.origin}"
+            if farthest < np.inf
+            else "to infinity"
+        )
         names = ", ".join(name for name, _ in gone)
         return f"{where}: {names}." if np.isnan(farthest) else f"{where} ({far}): {names}."
 

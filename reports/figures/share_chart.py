@@ -33,9 +33,9 @@ def _draw(assessment: Assessment, about: Sequence[str], unit: LengthUnit, sheet:
         side, whose = worse_side(first.standard_deviation)
         shares = first.shares.reshape(len(first.slopes), -1)[:, side]
         chosen = np.argsort(-shares)[:_BARS]
-        way = float(assessment.either_way(("ride height", key)).reshape(-1)[side])
+        way = float(assessment.half_width_95(("ride height", key)).reshape(-1)[side])
         axes = column.axes(place, _HEAD, height, _NAMES)
-        said = told(way, quantity.kind, unit, sign=False)
+        said = told(way, quantity.dimension, unit, sign=False)
         axes.set_title(f"{quantity.title}{whose} at ride height, {PLUS_MINUS} {said} (95 %)", loc="left")
         at = np.arange(len(chosen))
         axes.barh(at, 100.0 * shares[chosen], height=0.7, color=BLUE)

@@ -14,7 +14,7 @@ from matplotlib.patches import Circle
 from kinematics.car.car import LEFT, Axle, Car
 from kinematics.car.lengths import LengthUnit
 from kinematics.judging.wording import roll_axis_words, side_view_terms
-from kinematics.numbers.quantity import Kind
+from kinematics.numbers.quantity import Dimension
 from kinematics.sweeps.body import Sweep
 from kinematics.sweeps.roll_axis import RollAxis
 from reports.figures.labels import Direction, Labels
@@ -83,8 +83,8 @@ def _draw(axles: Sequence[AxleAtRest], axis: RollAxis | None, car: Car, sheet: S
     left = max(radius + _BESIDE, _LEAST / 2.0 if len(axles) == 1 else 0.0, *(_ends(one)[1] for one in axles))
     right = min(-axles[-1].behind - radius - _BESIDE, -_LEAST / 2.0, *(_ends(one)[0] for one in axles))
     heights = [2.0 * radius, *(float(point[LEFT, 2]) for one in axles for point in one.axle.points.values())]
-    if axis is not None and axis.gravity is not None:
-        heights.append(_first(axis.gravity))
+    if axis is not None and axis.centre_of_gravity is not None:
+        heights.append(_first(axis.centre_of_gravity))
     top = max(heights) + _ABOVE
     height = _WIDE * (top + _UNDER) / (left - right)
     there = ["link or arm", "contact point to side-view instant centre"]
@@ -118,7 +118,7 @@ def _first(values: Array) -> float:
 
 
 def _over_ground(height: float, unit: LengthUnit) -> str:
-    return f"{number(abs(height), Kind.LENGTH, unit)} {'over' if height >= 0.0 else 'under'} the ground"
+    return f"{number(abs(height), Dimension.LENGTH, unit)} {'over' if height >= 0.0 else 'under'} the ground"
 
 
 def _numbers(axles: Sequence[AxleAtRest], axis: RollAxis | None, unit: LengthUnit) -> list[str]:
@@ -128,15 +128,13 @@ def _numbers(axles: Sequence[AxleAtRest], axis: RollAxis | None, unit: LengthUni
         sweep, name = one.sweep, one.axle.name
         arm = float(sweep["side_view_swing_arm"][LEFT, 0])
         words = [f"roll centre {_over_ground(_first(sweep['roll_centre_height']), unit)}"]
-        words.append(
-            "left side-view instant centre at infinity"
-            if is_far(arm)
-            else f"left side-view swing arm {number(abs(arm), Kind.LENGTH, unit)} {'ahead' if arm > 0.0 else 'behind'}"
-        )
+        where = f"{number(abs(arm), Dimension.LENGTH, unit)} {'ahead' if arm > 0.0 else 'behind'}"
+        far = "left side-view instant centre at infinity"
+        words.append(far if is_far(arm) else f"left side-view swing arm {where}")
         for key, title in (("anti_dive", "anti-dive"), ("anti_lift", "anti-lift"), ("anti_squat", "anti-squat"),
                            ("anti_lift_in_drive", "anti-lift in drive")):  # fmt: skip
             if key in sweep.values:
-                words.append(f"{title} {number(float(sweep[key][LEFT, 0]), Kind.PER_CENT, unit)}")
+                words.append(f"{title} {number(float(sweep[key][LEFT, 0]), Dimension.PER_CENT, unit)}")
         said.append(f"{name.capitalize()}: {', '.join(words)}.")
         if any(key.startswith("anti_") for key in sweep.values):
             said.append(side_view_terms(one.axle, unit))
@@ -200,7 +198,7 @@ class _Pen:
         for part, ends in hinged.items():
             pairs += [(key, end) for key in kind.points_on(part) if key not in ends for end in ends]
         pairs += [(ball.at, "wheel_centre") for ball in kind.balls if kind.bodies[0] in (ball.part, ball.on)]
-        pairs += [(rest.at, "wheel_centre") for rest in kind.rests]
+        pairs += [(rest.at, "wheel_centre") for rest in kind.height_supports]
         joints = set()
         for pair in pairs:
             places = [(one.ahead(float(at[0])), float(at[2])) for at in (one.axle.points[key][LEFT] for key in pair)]
@@ -237,13 +235,13 @@ class _Pen:
 
     def _gravity(self, axis: RollAxis) -> list[tuple[tuple[float, float], str, tuple[Direction, ...]]]:
         under = axis.under_gravity
-        if under is None or axis.behind_front is None or axis.gravity is None:
+        if under is None or axis.behind_front is None or axis.centre_of_gravity is None:
             return []
-        place = (-axis.behind_front, _first(axis.gravity))
+        place = (-axis.behind_front, _first(axis.centre_of_gravity))
         foot = (place[0], place[1] - _first(under))
         self._line([place, foot], _LOOK["centre of gravity over the roll axis"])
         self._mark(place, "P", GREEN, 9.0)
-        arm = number(_first(under), Kind.LENGTH, self._unit)
+        arm = number(_first(under), Dimension.LENGTH, self._unit)
         return [
             (place, "centre of gravity", ((0, 1), (1, 1), (-1, 1))),
             ((place[0], 0.5 * (place[1] + foot[1])), arm, ((1, 0), (-1, 0))),

@@ -14,7 +14,7 @@ from matplotlib.figure import Figure
 from kinematics.car.car import Axle
 from kinematics.car.lengths import LengthUnit
 from kinematics.car.limits import Limit
-from kinematics.numbers.quantity import Kind
+from kinematics.numbers.quantity import Dimension
 from kinematics.numbers.registry import QUANTITIES
 from solvers.vectors import Array
 
@@ -154,12 +154,12 @@ def is_far(length: float) -> bool:
     return not abs(length) < _FAR
 
 
-def number(value: float, kind: Kind, unit: LengthUnit, *, sign: bool = False) -> str:
+def number(value: float, kind: Dimension, unit: LengthUnit, *, sign: bool = False) -> str:
     """A value in mm or radians as written on paper, in degrees or the user's unit, with the symbol."""
     symbol = kind.unit(unit)
     scaled = value * kind.scale(unit)
     decimals = {"mm": 1, "in": 2, "deg": 2, "%": 1}.get(symbol, 3)
-    if kind is Kind.LENGTH and abs(value) >= 1000.0:
+    if kind is Dimension.LENGTH and abs(value) >= 1000.0:
         decimals -= 1
     # Adding zero turns a rounded "-0.0" into "0.0".
     text = f"{round(scaled, decimals) + 0.0:{'+' if sign else ''}.{decimals}f}"
@@ -170,7 +170,7 @@ def number(value: float, kind: Kind, unit: LengthUnit, *, sign: bool = False) ->
 
 def allowed(limit: Limit, unit: LengthUnit) -> str:
     """A limit's range in words."""
-    kind = QUANTITIES[limit.key].kind
+    kind = QUANTITIES[limit.key].dimension
     low, high = (number(value, kind, unit) if abs(value) < 1e300 else "" for value in (limit.low, limit.high))
     if low and high:
         return f"allowed {low.split()[0]} to {high}"

@@ -8,7 +8,7 @@ import numpy as np
 from kinematics.car.car import SIDE_NAMES, Car
 from kinematics.car.limits import Limits
 from kinematics.doubt.assessment import NORMAL_95, Assessment
-from kinematics.doubt.question import DRAWN, Asked, Place
+from kinematics.doubt.question import DRAWN, NumberAt, Place
 from kinematics.numbers.registry import QUANTITIES
 from reports.outputs.csv_files import write_columns
 from reports.outputs.sweep_files import Output, drawn
@@ -68,7 +68,7 @@ def _intervals(car: Car, assessment: Assessment, place: Place) -> Callable[[Bina
         columns: dict[str, Array] = {}
         for key in sweep.values:
             quantity, asked = QUANTITIES[key], (place, key)
-            scale = quantity.kind.scale(car.unit)
+            scale = quantity.dimension.scale(car.unit)
             parts = {"": sweep[key], "standard_deviation": assessment.first[asked].standard_deviation}
             if chances is not None:
                 low, high = chances.spread[asked].interval()
@@ -95,12 +95,12 @@ def _write_shares(car: Car, assessment: Assessment, file: BinaryIO) -> None:
     """Write one row for each source of doubt: its share in the variance of each number at ride height, then alone."""
     columns: dict[str, Array] = {}
     for key in assessment.sweeps["ride height"].values:
-        asked: Asked = ("ride height", key)
+        asked: NumberAt = ("ride height", key)
         quantity, first = QUANTITIES[key], assessment.first[asked]
         if not np.isfinite(first.slopes).all():
             continue
         flat = (len(first.slopes), -1)
-        halved = NORMAL_95 * quantity.kind.scale(car.unit) * first.halved().reshape(flat)
+        halved = NORMAL_95 * quantity.dimension.scale(car.unit) * first.halved().reshape(flat)
         for side, name in enumerate(SIDE_NAMES if quantity.per_side else ("",)):
             whose = "_".join(part for part in (key, name) if part)
             columns[f"{whose}_share"] = first.shares.reshape(flat)[:, side]

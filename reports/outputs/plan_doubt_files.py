@@ -16,15 +16,17 @@ def write_plan_doubts(car: Car, found: Sequence[PlanDoubt], file: BinaryIO) -> N
     rows: list[list[object]] = []
     for one in found[1:]:
         for key, value in one.value.items():
-            quantity, ways = QUANTITIES[key], one.either_way(key)
+            quantity, ways = QUANTITIES[key], one.half_width_95(key)
             columns = (value.value, ways[0], one.change[key].value, ways[1], *one.spread[key].interval())
             for side in range(value.value.size):
-                scaled = [float(column.reshape(-1)[side]) * quantity.kind.scale(car.unit) for column in columns]
+                scaled = [float(column.reshape(-1)[side]) * quantity.dimension.scale(car.unit) for column in columns]
                 cells = [cell if math.isfinite(cell) else "" for cell in scaled]
                 name = SIDE_NAMES[side] if quantity.per_side else ""
                 note = "infinite, or the plan cannot be put together" if "" in cells else ""
                 chance = one.holding.get(ALL_LIMITS, "")
-                rows.append([one.plan.name, quantity.title, name, quantity.kind.unit(car.unit), *cells, chance, note])
+                rows.append(
+                    [one.plan.name, quantity.title, name, quantity.dimension.unit(car.unit), *cells, chance, note]
+                )
     ways_of = ("value", "value_either_way_95_percent", "change", "change_either_way_95_percent")
     drawn = ("change_drawn_low", "change_drawn_high", "all_limits_hold")
     write_rows(["plan", "number", "side", "unit", *ways_of, *drawn, "note"], rows, file)

@@ -6,7 +6,7 @@ from typing import BinaryIO
 import numpy as np
 
 from kinematics.car.lengths import LengthUnit
-from kinematics.numbers.quantity import Kind
+from kinematics.numbers.quantity import Dimension
 from kinematics.survey.fit import FittedReading, SurveyFit
 from reports.outputs.csv_files import write_rows
 
@@ -27,6 +27,6 @@ def write_readings(fits: Sequence[SurveyFit], unit: LengthUnit, file: BinaryIO) 
     write_rows(head, rows, file)
 
 
-def kind_of(found: SurveyFit, one: FittedReading) -> Kind:
+def kind_of(found: SurveyFit, one: FittedReading) -> Dimension:
     """What a reading is measured in."""
-    return Kind.ANGLE if found.survey.readings[one.of].kind == "angle" else Kind.LENGTH
+    return Dimension.ANGLE if found.survey.readings[one.of].kind == "angle" else Dimension.LENGTH

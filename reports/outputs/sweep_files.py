@@ -10,11 +10,11 @@ import numpy as np
 
 from kinematics.car.car import Axle, Car
 from kinematics.car.limits import Limits
-from kinematics.doubt.assessment import either_way
+from kinematics.doubt.assessment import half_width_95
 from kinematics.doubt.question import DRAWN
 from kinematics.inputs.reading.faults import Fault, InputFaultError
 from kinematics.judging.wording import told
-from kinematics.numbers.quantity import Kind
+from kinematics.numbers.quantity import Dimension
 from kinematics.numbers.stance import DEFAULT_OUTER_SHARE, Stance
 from kinematics.sweeps.body import Sweep, Wheels, stances, sweep_bump, sweep_grid, sweep_roll
 from kinematics.sweeps.rack import sweep_steer
@@ -234,14 +234,14 @@ def _figures(
 
     own, unit = limits.of(axle), car.unit
     alone = "" if job.wheels == "both" else f", {job.wheels} wheel alone in bump"
-    raised = f", body raised by {told(job.heave, Kind.LENGTH, unit, sign=False)} in roll" if job.heave else ""
+    raised = f", body raised by {told(job.heave, Dimension.LENGTH, unit, sign=False)} in roll" if job.heave else ""
     bump, roll = [("as measured", sweeps["bump"])], [("as measured", sweeps["roll"])]
 
     def at_ride_height() -> Stance:
         return stances(axle, np.zeros(1), np.zeros(1))
 
     def around(kind: str) -> Bands:
-        swept, ways = sweeps[kind], either_way(axle, lambda cars: job.sweep(cars, kind))
+        swept, ways = sweeps[kind], half_width_95(axle, lambda cars: job.sweep(cars, kind))
         ends = {key: (swept[key] - ways[key], swept[key] + ways[key]) for key in DRAWN if key in ways}
         return Bands(ends, "to first order; `cornersweep doubt` tells where that fails")
 

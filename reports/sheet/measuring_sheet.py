@@ -15,7 +15,7 @@ from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageTemplate, P
 
 from kinematics.car.lengths import LengthUnit
 from kinematics.car.suspension_type import SuspensionType
-from kinematics.survey.reading_list import Asked, asked, words
+from kinematics.survey.reading_list import SuggestedReading, reading_list, words
 from reports.cautions import CAUTION
 from reports.sheet.names import BY, CAR, DATE, DOUBT, REMARKS, keywords
 from reports.sheet.sketch import BOLD, FONT, Sketch, letters
@@ -201,7 +201,7 @@ def _readings(kind: SuspensionType, unit: LengthUnit, width: float) -> list[Flow
     rows: list[list[Flowable | str]] = [[Paragraph(f"<b>{title}</b>", _SMALL) for title in titles]]
     style = [*_CELLS, ("GRID", (0, 0), (-1, -1), _LINE, black), ("BACKGROUND", (0, 0), (-1, 0), _PALE)]
     letter_of = letters(kind)
-    for group, entries in groupby(asked(kind), key=lambda entry: entry.group):
+    for group, entries in groupby(reading_list(kind), key=lambda entry: entry.group):
         at = len(rows)
         rows.append([Paragraph(f"<b>{escape(group)}</b>", _TEXT)])
         style += [
@@ -216,7 +216,7 @@ def _readings(kind: SuspensionType, unit: LengthUnit, width: float) -> list[Flow
     return [Table(rows, colWidths=widths, repeatRows=1, style=style)]
 
 
-def _row(entry: Asked, letter_of: dict[str, str], unit: LengthUnit) -> list[Flowable | str]:
+def _row(entry: SuggestedReading, letter_of: dict[str, str], unit: LengthUnit) -> list[Flowable | str]:
     marks = (
         "\N{EN DASH}".join(_mark(name, letter_of) for name in entry.of)
         if entry.kind not in ("camber", "toe_in")
@@ -235,7 +235,7 @@ def _row(entry: Asked, letter_of: dict[str, str], unit: LengthUnit) -> list[Flow
     return [*row, _blank(entry, "", _READING), _blank(entry, DOUBT, _DOUBT), _blank(entry, REMARKS, _REMARKS)]
 
 
-def _blank(entry: Asked, after: str, wide: float) -> _Blank:
+def _blank(entry: SuggestedReading, after: str, wide: float) -> _Blank:
     return _Blank(f"{entry.number}{after}", f"{entry.number}. {entry.what}{after}", wide - 2 * _PADDING)
 
 

@@ -6,7 +6,7 @@ import zlib
 from kinematics.car.lengths import UNITS, LengthUnit
 from kinematics.car.suspension_type import SuspensionType
 from kinematics.car.suspensions import SUSPENSIONS
-from kinematics.survey.reading_list import asked
+from kinematics.survey.reading_list import reading_list
 
 CAR, DATE, BY = "car", "date", "measured by"
 DOUBT, REMARKS = " doubt", " remarks"  # after an entry's number
@@ -19,7 +19,7 @@ _SHEET = re.compile(
 def blanks_of(kind: SuspensionType) -> tuple[str, ...]:
     """The names of all blanks of a sheet."""
     names = [CAR, DATE, BY]
-    for entry in asked(kind):
+    for entry in reading_list(kind):
         names += [f"{entry.number}{after}" for after in (("",) if entry.measure == "words" else ("", DOUBT, REMARKS))]
     return tuple(names)
 
@@ -42,5 +42,5 @@ def read_keywords(written: str) -> tuple[SuspensionType, LengthUnit, str, bool] 
 
 def _list(kind: SuspensionType) -> str:
     """Another for every other list, so that no number is taken for another's."""
-    entries = ";".join(f"{entry.number} {entry.kind} {entry.of} {entry.seen_from}" for entry in asked(kind))
+    entries = ";".join(f"{entry.number} {entry.kind} {entry.of} {entry.seen_from}" for entry in reading_list(kind))
     return f"{zlib.crc32(entries.encode()):08x}"

@@ -12,7 +12,7 @@ from kinematics.car.car import Axle
 from kinematics.car.lengths import LengthUnit
 from kinematics.judging.verdict import sentence, summary
 from kinematics.judging.wording import shown, shows, told
-from kinematics.numbers.quantity import Kind
+from kinematics.numbers.quantity import Dimension
 from kinematics.numbers.registry import QUANTITIES
 from kinematics.planning.alignment import camber_words
 from kinematics.planning.changed_axle import ChangedAxle
@@ -102,7 +102,7 @@ def _shares(shares: Sequence[Share], unit: LengthUnit) -> Table:
         table.add_column(change_words(change, unit), justify="right", overflow="fold", max_width=14)
     table.add_column("unit", no_wrap=True)
     for axle, key, over in dict.fromkeys((share.axle, share.key, share.over) for share in shares):
-        kind = QUANTITIES[key].kind
+        kind = QUANTITIES[key].dimension
         gains = {
             share.change: share.gain for share in shares if (share.axle, share.key, share.over) == (axle, key, over)
         }
@@ -111,8 +111,8 @@ def _shares(shares: Sequence[Share], unit: LengthUnit) -> Table:
     return table
 
 
-def _gain(gain: float, kind: Kind, unit: LengthUnit) -> str:
-    if kind is Kind.LENGTH and abs(gain) > _RUN_OFF:
+def _gain(gain: float, kind: Dimension, unit: LengthUnit) -> str:
+    if kind is Dimension.LENGTH and abs(gain) > _RUN_OFF:
         return "runs off"
     return shown(gain, kind, unit, sign=True)
 
@@ -129,7 +129,7 @@ def _adjusted(measured: Axle, changed: ChangedAxle, unit: LengthUnit) -> str:
     """Say how far the adjusters went, where they went at all."""
     words = []
     if abs(changed.toe_link).max() > _SMALL:
-        words.append(f"toe link {_both(changed.toe_link, Kind.LENGTH, unit)} (longer positive)")
+        words.append(f"toe link {_both(changed.toe_link, Dimension.LENGTH, unit)} (longer positive)")
     adjusters = measured.fittings.adjusters
     if abs(changed.camber).max() > _SMALL:
         kind, way = camber_words(adjusters)
@@ -139,7 +139,7 @@ def _adjusted(measured: Axle, changed: ChangedAxle, unit: LengthUnit) -> str:
     return f"{measured.name}: {', '.join(words)}" if words else ""
 
 
-def _both(values: Array, kind: Kind, unit: LengthUnit) -> str:
+def _both(values: Array, kind: Dimension, unit: LengthUnit) -> str:
     left, right = (told(value, kind, unit) for value in values)
     return left if left == right else f"{left} (left), {right} (right)"
 
@@ -150,9 +150,9 @@ def change_words(change: Change, unit: LengthUnit) -> str:
     what = " ".join(part for part in (f"{change.axle}{side}", change.what, change.point) if part)
     if change.by:
         by_length = CHANGES[change.what].takes == "by"
-        return f"{what} {told(change.by, Kind.LENGTH, unit) if by_length else amount_words(change, unit)}"
+        return f"{what} {told(change.by, Dimension.LENGTH, unit) if by_length else amount_words(change, unit)}"
     ways = zip(("ahead", "out", "up"), change.shift, strict=True)
-    return f"{what} " + ", ".join(f"{told(value, Kind.LENGTH, unit)} {way}" for way, value in ways if value)
+    return f"{what} " + ", ".join(f"{told(value, Dimension.LENGTH, unit)} {way}" for way, value in ways if value)
 
 
 def _show_ranking(out: Console, comparison: Comparison) -> None:

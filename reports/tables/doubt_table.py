@@ -16,7 +16,7 @@ from kinematics.doubt.agreement import Parting, parted_states, partings
 from kinematics.doubt.assessment import ALL_LIMITS, NORMAL_95, Assessment, worse_side
 from kinematics.doubt.question import DRAWN, Place
 from kinematics.judging.verdict import range_words
-from kinematics.judging.wording import EITHER_WAY, PLUS_MINUS, shown, told
+from kinematics.judging.wording import HOW_HALF_WIDTH_95, PLUS_MINUS, shown, told
 from kinematics.numbers.registry import QUANTITIES
 from reports.tables.terminal import STATIC
 
@@ -49,17 +49,17 @@ def _numbers(car: Car, assessment: Assessment) -> Table:
     table.add_column("unit")
     for key in (one for one in STATIC if one in assessment.sweeps["ride height"].values):
         quantity = QUANTITIES[key]
-        columns = [assessment.first["ride height", key].value, assessment.either_way(("ride height", key))]
+        columns = [assessment.first["ride height", key].value, assessment.half_width_95(("ride height", key))]
         columns += [] if chances is None else assessment.band(("ride height", key))
         rows = []
         for side in range(2 if quantity.per_side else 1):
-            value, way, *ends = (shown(one.reshape(-1)[side], quantity.kind, car.unit) for one in columns)
+            value, way, *ends = (shown(one.reshape(-1)[side], quantity.dimension, car.unit) for one in columns)
             rows.append([value, way, *([f"{ends[0]} to {ends[1]}"] if ends else [])])
         if len(rows) == 2 and rows[0] == rows[1]:
             rows.pop()
         for side, row in enumerate(rows):
             title = quantity.title if len(rows) == 1 else f"{quantity.title}, {SIDE_NAMES[side]}"
-            table.add_row(title, *row, quantity.kind.unit(car.unit))
+            table.add_row(title, *row, quantity.dimension.unit(car.unit))
     return table
 
 
@@ -67,7 +67,7 @@ def _assumed(assessment: Assessment) -> list[str]:
     """What the doubt rests on, and what counts as exact."""
     doubtful = {one.of for one in assessment.doubt.coordinates}
     exact = [key for key in assessment.axle.suspension.keys if key not in doubtful]
-    lines = [EITHER_WAY]
+    lines = [HOW_HALF_WIDTH_95]
     if exact:
         lines.append(f"Taken as exact, since the file gives no doubt for them: {', '.join(exact)}.")
     angles = [f"{'toe_in' if angle == 'toe' else angle}_known_to" for angle in ANGLES if angle not in doubtful]
@@ -107,7 +107,7 @@ def _parting_words(one: Parting, unit: LengthUnit) -> str:
     quantity = QUANTITIES[one.key]
     side = "" if one.side is None else f" {SIDE_NAMES[one.side]}"
     first, drawn = (
-        f"{shown(low, quantity.kind, unit)} to {told(high, quantity.kind, unit, sign=False)}"
+        f"{shown(low, quantity.dimension, unit)} to {told(high, quantity.dimension, unit, sign=False)}"
         for low, high in (one.first, one.drawn)
     )
     text = f"{quantity.title}{side}: first order says {first}, the drawn cars {drawn}; trust the drawn ones"
@@ -138,7 +138,7 @@ def _show_chances(out: Console, unit: LengthUnit, assessment: Assessment, limits
 
 
 def _allowed(limit: Limit, unit: LengthUnit) -> str:
-    kind = QUANTITIES[limit.key].kind
+    kind = QUANTITIES[limit.key].dimension
     return range_words(limit, lambda value: told(value, kind, unit))
 
 
@@ -160,13 +160,15 @@ def _show_sources(out: Console, unit: LengthUnit, assessment: Assessment, key: s
     side, whose = worse_side(first.standard_deviation)
     shares = first.shares.reshape(len(first.slopes), -1)[:, side]
     halved = NORMAL_95 * first.halved().reshape(len(first.slopes), -1)[:, side]
-    now = told(float(assessment.either_way(("ride height", key)).reshape(-1)[side]), quantity.kind, unit, sign=False)
+    now = told(
+        float(assessment.half_width_95(("ride height", key)).reshape(-1)[side]), quantity.dimension, unit, sign=False
+    )
     out.print(Text(f"\n{quantity.title}{whose} ({PLUS_MINUS} {now}): which measurement to do again", style="bold"))
     table = Table(box=SIMPLE_HEAD, pad_edge=False)
     table.add_column("measurement")
     table.add_column("its share", justify="right")
     table.add_column(f"{PLUS_MINUS} if twice as good", justify="right")
     for source in [int(i) for i in np.argsort(-shares) if shares[i] > _WORTH_TELLING][:_MOST_SOURCES]:
-        after = told(float(halved[source]), quantity.kind, unit, sign=False)
+        after = told(float(halved[source]), quantity.dimension, unit, sign=False)
         table.add_row(assessment.doubt.sources[source].replace("_", " "), f"{100.0 * shares[source]:.0f} %", after)
     out.print(table)

@@ -48,7 +48,7 @@ def _plan(car: Car, one: PlanDoubt) -> Table:
     table.add_column("unit")
     for key in one.value:
         quantity = QUANTITIES[key]
-        ways = one.either_way(key)
+        ways = one.half_width_95(key)
         rows = []
         for side in range(one.value[key].value.size):
             pairs = ((one.value[key].value, ways[0], False), (one.change[key].value, ways[1], True))
@@ -58,11 +58,11 @@ def _plan(car: Car, one: PlanDoubt) -> Table:
         words = f"{surer:.0f} times" if 1.5 <= surer < _SUREST else f"over {_SUREST} times" if surer >= _SUREST else ""
         for side, row in enumerate(rows):
             title = quantity.title if len(rows) == 1 else f"{quantity.title}, {SIDE_NAMES[side]}"
-            table.add_row(title, *row, words, quantity.kind.unit(car.unit))
+            table.add_row(title, *row, words, quantity.dimension.unit(car.unit))
     return table
 
 
 def _with_way(value: Array, way: Array, side: int, key: str, car: Car, *, sign: bool) -> str:
-    kind = QUANTITIES[key].kind
+    kind = QUANTITIES[key].dimension
     here, either = (float(one.reshape(-1)[side]) for one in (value, way))
     return f"{shown(here, kind, car.unit, sign=sign)} {PLUS_MINUS} {shown(either, kind, car.unit)}"

@@ -13,7 +13,7 @@ from kinematics.car.lengths import LengthUnit
 from kinematics.car.uncertainty import ANGLES, WAYS, Coordinate
 from kinematics.doubt.assessment import NORMAL_95
 from kinematics.judging.wording import PLUS_MINUS, shown
-from kinematics.numbers.quantity import Kind
+from kinematics.numbers.quantity import Dimension
 from kinematics.survey.fit import FittedReading, SurveyFit, spread_beyond, widened
 from kinematics.survey.snooping import HARDLY_CHECKED
 from reports.outputs.survey_files import kind_of
@@ -72,7 +72,7 @@ def _points(found: SurveyFit, unit: LengthUnit) -> Table:
 
 
 def _cell(value: float, deviation: float, unit: LengthUnit) -> str:
-    text, way = shown(value, Kind.LENGTH, unit), shown(NORMAL_95 * deviation, Kind.LENGTH, unit)
+    text, way = shown(value, Dimension.LENGTH, unit), shown(NORMAL_95 * deviation, Dimension.LENGTH, unit)
     return f"{text} {PLUS_MINUS} {way}" if deviation > 0.0 else text
 
 

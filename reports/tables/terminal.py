@@ -13,10 +13,10 @@ from rich.text import Text
 
 from kinematics.car.car import SIDE_NAMES, Axle, Car
 from kinematics.car.lengths import LengthUnit
-from kinematics.doubt.assessment import either_way
-from kinematics.judging.suspicious import oddities
+from kinematics.doubt.assessment import half_width_95
+from kinematics.judging.suspicious import suspicious
 from kinematics.judging.verdict import Finding, sentence, summary
-from kinematics.judging.wording import EITHER_WAY, PLUS_MINUS, roll_axis_words, shown, side_view_terms
+from kinematics.judging.wording import HOW_HALF_WIDTH_95, PLUS_MINUS, roll_axis_words, shown, side_view_terms
 from kinematics.numbers.registry import QUANTITIES
 from kinematics.sweeps.body import sweep_bump
 from kinematics.sweeps.roll_axis import roll_axis
@@ -64,7 +64,7 @@ def console() -> Console:
 def show_static(out: Console, car: Car, axle: Axle) -> None:
     """Print an axle's numbers as measured, at ride height, and how well they are known where the car file says so."""
     sweep = sweep_bump(axle, np.zeros(1))
-    around = either_way(axle, lambda cars: sweep_bump(cars, np.zeros(1)))
+    around = half_width_95(axle, lambda cars: sweep_bump(cars, np.zeros(1)))
     keys = [key for key in STATIC if key in sweep.values]
     table = Table(title=f"{car.name}: {axle.name} axle at ride height", title_justify="left")
     table.add_column("number")
@@ -78,24 +78,24 @@ def show_static(out: Console, car: Car, axle: Axle) -> None:
     for key in keys:
         quantity = QUANTITIES[key]
         values = np.broadcast_to(sweep[key].reshape(-1), 2) if quantity.per_side else sweep[key].reshape(-1)
-        cells = [shown(value, quantity.kind, car.unit) for value in values[: 2 if sides_differ else 1]]
+        cells = [shown(value, quantity.dimension, car.unit) for value in values[: 2 if sides_differ else 1]]
         if around:
             ways = np.broadcast_to(around[key].reshape(-1), 2)
             both = zip(cells, ways, strict=False)
             cells = [
-                f"{one} {PLUS_MINUS} {shown(way, quantity.kind, car.unit)}" if np.isfinite(way) else one
+                f"{one} {PLUS_MINUS} {shown(way, quantity.dimension, car.unit)}" if np.isfinite(way) else one
                 for one, way in both
             ]
         if sides_differ and not quantity.per_side:
             cells = [cells[0], ""]
-        table.add_row(quantity.title, *cells, quantity.kind.unit(car.unit))
+        table.add_row(quantity.title, *cells, quantity.dimension.unit(car.unit))
     out.print(table)
     if around:
-        out.print(Text(EITHER_WAY))
+        out.print(Text(HOW_HALF_WIDTH_95))
     used = side_view_terms(axle, car.unit)
     if used and any(key in sweep.values for key in _SIDE_VIEW):
         out.print(Text(used))
-    for text in oddities(sweep, car.unit):
+    for text in suspicious(sweep, car.unit):
         out.print(Text(f"LOOK AGAIN  {text}", style="yellow"))
 
 

@@ -29,7 +29,7 @@ def as_free_linkage(kind: SuspensionType, axle: str = "rear") -> str:
         for hinge in kind.hinges
     ]
     joints += [f'ball = "{ball.at}"\nparts = {_listed((ball.part, ball.on))}' for ball in kind.balls]
-    joints += [f'rest = "{rest.at}"' for rest in kind.rests]
+    joints += [f'rest = "{rest.at}"' for rest in kind.height_supports]
     lines += [f"[[{axle}.linkage.joint]]\n{joint}" for joint in joints]
     return "\n".join(lines) + "\n"
 

@@ -18,7 +18,7 @@ from kinematics import Axle
 from kinematics.car.limits import Limit, Limits, Over
 from kinematics.car.suspensions import SUSPENSIONS
 from kinematics.car.uncertainty import Coordinate, Doubt, independent
-from kinematics.doubt.assessment import ALL_LIMITS, Assessment, Chances, Judged, assess, cars_as_they_might_be
+from kinematics.doubt.assessment import ALL_LIMITS, Assessment, Chances, Judged, assess, perturbed_axles
 from kinematics.doubt.question import AT_RIDE_HEIGHT, Question
 from kinematics.inputs.demo_cars import LOWERED_COUPE, demo_car
 from kinematics.judging.verdict import judge
@@ -152,7 +152,7 @@ def test_chances_are_what_the_verdict_says_of_the_cars_one_by_one() -> None:
 def _judged_one_by_one(draws: int, seed: int) -> Mapping[Judged, int]:
     doubt = _COUPE.front.doubt
     assert doubt is not None
-    cars = cars_as_they_might_be(_COUPE.front, doubt, drawn(["normal"] * len(doubt.sources), draws, seed, 0))
+    cars = perturbed_axles(_COUPE.front, doubt, drawn(["normal"] * len(doubt.sources), draws, seed, 0))
     counted: dict[Judged, int] = {}
     for index in range(draws):
         findings = judge(cars.variant(index), _LIMITS)
@@ -223,7 +223,7 @@ def test_so_many_cars_lie_in_the_95_percent_band_to_first_order() -> None:
     doubt = _COUPE.front.doubt
     assert doubt is not None
     first = _coupe().first["ride height", "roll_centre_height"]
-    cars = cars_as_they_might_be(_COUPE.front, doubt, drawn(["normal"] * len(doubt.sources), _DRAWS, 99, 0))
+    cars = perturbed_axles(_COUPE.front, doubt, drawn(["normal"] * len(doubt.sources), _DRAWS, 99, 0))
     found = AT_RIDE_HEIGHT.sweeps(AT_RIDE_HEIGHT.ready(cars))["ride height"]["roll_centre_height"]
     inside = np.abs(found - first.value) <= 1.959964 * first.standard_deviation
     # The band's share changes by some 0.47 times a change of its width (formula), here up to _BENT.

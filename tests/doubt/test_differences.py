@@ -17,7 +17,7 @@ from kinematics import Axle, Car, sweep_bump
 from kinematics.car.limits import Limit, Limits
 from kinematics.car.suspensions import SUSPENSIONS
 from kinematics.car.uncertainty import Coordinate, Doubt, independent
-from kinematics.doubt.assessment import ALL_LIMITS, Judged, cars_as_they_might_be
+from kinematics.doubt.assessment import ALL_LIMITS, Judged, perturbed_axles
 from kinematics.doubt.differences import COMPARED, PlanDoubt, plan_doubts
 from kinematics.inputs.demo_cars import demo_car, demo_plans
 from kinematics.judging.verdict import judge
@@ -42,7 +42,7 @@ def _doubt(axle: Axle) -> Doubt:
 
 def _drawn(count: int, seed: int = 1) -> Axle:
     doubt = _doubt(CAR.front)
-    return cars_as_they_might_be(CAR.front, doubt, drawn(["normal"] * len(doubt.sources), count, seed, 0))
+    return perturbed_axles(CAR.front, doubt, drawn(["normal"] * len(doubt.sources), count, seed, 0))
 
 
 def _tried(
@@ -91,7 +91,7 @@ def test_a_plan_that_changes_nothing_has_no_doubt_in_its_change() -> None:
 
 def _changes(sources: Array, tried: Plan, keys: Sequence[str]) -> dict[str, Array]:
     """What a plan changes in cars measured anew (n, m), one by one as an owner would have them, (n, [2,] 1)."""
-    cars = cars_as_they_might_be(CAR.front, _doubt(CAR.front), sources)
+    cars = perturbed_axles(CAR.front, _doubt(CAR.front), sources)
     found: dict[str, list[Array]] = {key: [] for key in keys}
     for number in range(len(sources)):
         before = cars.variant(number)
@@ -150,7 +150,7 @@ def test_a_change_is_surer_than_the_number_itself() -> None:
     """What plans are compared for: most of the doubt is the same before and after."""
     for found in _demo()[1:]:
         assert found.surer("roll_centre_height") > 3.0
-        value, changed = found.either_way("roll_centre_height")
+        value, changed = found.half_width_95("roll_centre_height")
         assert_allclose(value / changed, found.surer("roll_centre_height"), rtol=1e-12)
         assert_allclose(value, 1.959963985 * found.value["roll_centre_height"].standard_deviation, rtol=1e-6)
 

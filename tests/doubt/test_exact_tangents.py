@@ -11,7 +11,7 @@ import pytest
 from kinematics import Axle, sweep_bump, sweep_roll
 from kinematics.car.suspension_type import SuspensionType
 from kinematics.car.uncertainty import WAYS, Coordinate
-from kinematics.doubt.perturbed import shifted
+from kinematics.doubt.perturbed import perturbed
 from kinematics.sweeps.rack import sweep_steer
 from solvers.tangents import STEP, tangent
 from solvers.vectors import Array
@@ -37,7 +37,7 @@ def _uneven(kind: SuspensionType) -> Axle:
     axle = typical_axle(kind)
     coordinates = _coordinates(axle)
     most = [2.0 if one.of.startswith("watt") else 8.0 if one.way else 5e-3 for one in coordinates]
-    return shifted(axle, coordinates, np.array(most) * np.random.default_rng(5).uniform(-1.0, 1.0, len(coordinates)))
+    return perturbed(axle, coordinates, np.array(most) * np.random.default_rng(5).uniform(-1.0, 1.0, len(coordinates)))
 
 
 def _on_circle(values: Array) -> Array:
@@ -50,9 +50,9 @@ def _compare(axle: Axle, study: _Study) -> None:
     coordinates = _coordinates(axle)
     weights = np.array([1.0 if one.way else 1e-3 for one in coordinates])
     directions = weights * np.random.default_rng(11).normal(size=(_DIRECTIONS, len(coordinates)))
-    found = study(shifted(axle, coordinates, 1j * STEP * directions))
+    found = study(perturbed(axle, coordinates, 1j * STEP * directions))
     steps = _APART * np.array([-2.0, -1.0, 1.0, 2.0])[:, None, None]
-    re_measured = study(shifted(axle, coordinates, steps * directions))
+    re_measured = study(perturbed(axle, coordinates, steps * directions))
     for key, values in found.items():
         far_down, down, up, far_up = (_on_circle(one) for one in re_measured[key])
         slope = (8.0 * (up - down) - (far_up - far_down)) / (12.0 * _APART)
@@ -81,7 +81,7 @@ def test_steer(kind: SuspensionType) -> None:
 def test_a_sweep_with_tangents_has_the_values_of_one_without(kind: SuspensionType) -> None:
     axle = _uneven(kind)
     coordinates = _coordinates(axle)
-    with_tangents = shifted(axle, coordinates, 1j * STEP * np.ones(len(coordinates)))
+    with_tangents = perturbed(axle, coordinates, 1j * STEP * np.ones(len(coordinates)))
     for sweep in (lambda one: sweep_bump(one, np.array([-30.0, 25.0])), lambda one: sweep_roll(one, np.array([0.02]))):
         plain, carrying = sweep(axle), sweep(with_tangents)
         for key, values in plain.values.items():

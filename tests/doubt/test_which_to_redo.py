@@ -81,18 +81,18 @@ def test_all_doubts_doubled_doubles_every_either_way(factor: float) -> None:
     once = _first(COUPE, doubt, OVER_ALL)
     more = _first(COUPE, replace(doubt, influence=factor * doubt.influence), OVER_ALL)
     for asked in once.first:
-        expected = factor * once.either_way(asked)
-        assert_allclose(more.either_way(asked), expected, rtol=1e-9, atol=_ROUNDING, err_msg=str(asked))
+        expected = factor * once.half_width_95(asked)
+        assert_allclose(more.half_width_95(asked), expected, rtol=1e-9, atol=_ROUNDING, err_msg=str(asked))
         finite = np.isfinite(once.first[asked].value)  # the turn radius straight ahead is not
         low, high = (end[finite] for end in once.band(asked))
-        assert_allclose(0.5 * (high - low), once.either_way(asked)[finite], rtol=1e-9, atol=1e-9)
+        assert_allclose(0.5 * (high - low), once.half_width_95(asked)[finite], rtol=1e-9, atol=1e-9)
         assert_allclose(0.5 * (high + low), once.first[asked].value[finite], rtol=1e-9, atol=1e-9)
         assert_allclose(more.first[asked].shares.sum(axis=0), once.first[asked].shares.sum(axis=0), atol=1e-12)
 
 
 def test_either_way_is_1_96_standard_deviations() -> None:
     found = _first(COUPE, _doubt())
-    assert_allclose(found.either_way(("ride height", "camber")), 1.959963985 * math.radians(0.1), rtol=1e-6)
+    assert_allclose(found.half_width_95(("ride height", "camber")), 1.959963985 * math.radians(0.1), rtol=1e-6)
 
 
 def test_the_source_that_counts_most() -> None:

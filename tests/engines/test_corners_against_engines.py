@@ -47,7 +47,7 @@ def test_sweep_agrees(engine: Callable[[], Linkage], kind: str, build: Build, ca
         for key, part in axle.suspension.carriers.items():
             if part != CHASSIS:
                 assert np.abs(states.point(key)[index] - bodies[part].point(corner[key])).max() < POSITION_TO
-        assert degrees_between(states.turned[index], wheel.rotation).max() < ANGLE_TO
+        assert degrees_between(states.rotation[index], wheel.rotation).max() < ANGLE_TO
         assert np.abs(np.degrees(sweep["camber"][index]) - camber).max() < ANGLE_TO
         assert np.abs(np.degrees(sweep["toe"][index]) - toe).max() < ANGLE_TO
         # The sweep went somewhere: an upright that never turned would agree with one that never turned.

@@ -46,7 +46,7 @@ def test_positions_agree(engine: Callable[[], Linkage], kind: str, build: Build,
                 asked = bodies[part].point(axle.points[key][index])
                 assert np.abs(states.point(key)[index] - asked).max() < POSITION_TO
         leaning, steering = camber_and_toe(beam.rotation, side, axle.camber[index], axle.toe[index])
-        assert degrees_between(states.turned[index], beam.rotation).max() < ANGLE_TO
+        assert degrees_between(states.rotation[index], beam.rotation).max() < ANGLE_TO
         assert np.abs(found_camber[index] - leaning).max() < ANGLE_TO
         assert np.abs(found_toe[index] - steering).max() < ANGLE_TO
     # The axle rolled: 140 mm between the wheels over a track of 1.4 m is 5.6 deg.

@@ -82,7 +82,7 @@ def test_positions_agree(engine: Engine, random: RandomAxle) -> None:
                 asked = solved[side][part].point(axle.points[key][side])
                 assert np.abs(states.point(key)[side] - asked).max() < POSITION_TO
         wheel = solved[side][axle.suspension.bodies[0]]
-        assert degrees_between(states.turned[side], wheel.rotation).max() < ANGLE_TO
+        assert degrees_between(states.rotation[side], wheel.rotation).max() < ANGLE_TO
         leaning, pointing = camber_and_toe(wheel.rotation, SIDES[side], axle.camber[side], axle.toe[side])
         assert np.abs(np.degrees(camber(states.spin_axis)[side]) - leaning).max() < ANGLE_TO
         assert np.abs(np.degrees(toe(states.spin_axis)[side]) - pointing).max() < ANGLE_TO

@@ -19,7 +19,7 @@ import pytest
 
 from kinematics import Axle, sweep_bump, sweep_roll
 from kinematics.car.suspensions import SUSPENSIONS
-from kinematics.numbers.quantity import Kind
+from kinematics.numbers.quantity import Dimension
 from kinematics.numbers.registry import QUANTITIES, quantities_of
 from kinematics.numbers.stance import DEFAULT_OUTER_SHARE
 from kinematics.sweeps.body import Sweep, sweep_grid
@@ -42,11 +42,11 @@ STEERED_BUMP, STEERED_ROLL = np.array([0.0, 0.3, -0.3, 0.2]), np.radians([0.0, 1
 # a lever of a metre or so.
 FAR = 1e3  # mm
 TO = {
-    Kind.LENGTH: POSITION_TO,
-    Kind.ANGLE: np.radians(ANGLE_TO),
-    Kind.ANGLE_PER_LENGTH: np.radians(ANGLE_TO) / 100.0,  # ANGLE_TO over 100 mm of travel
-    Kind.RATIO: 1e-9,
-    Kind.PER_CENT: 1e-9,
+    Dimension.LENGTH: POSITION_TO,
+    Dimension.ANGLE: np.radians(ANGLE_TO),
+    Dimension.ANGLE_PER_LENGTH: np.radians(ANGLE_TO) / 100.0,  # ANGLE_TO over 100 mm of travel
+    Dimension.RATIO: 1e-9,
+    Dimension.PER_CENT: 1e-9,
 }
 PARTS_TO = 1e-12  # mm/mm by which joints part in the engine's motions
 STEERED = [one for one in RANDOM_AXLES if SUSPENSIONS[one.kind].rack]
@@ -172,11 +172,11 @@ def _compare(found: Mapping[str, Array], standing: Standing, elsewhere: set[str]
     wrong = {
         key: (found[key], asked[key])
         for key in set(found) - elsewhere
-        if not _agrees(found[key], asked[key], QUANTITIES[key].kind)
+        if not _agrees(found[key], asked[key], QUANTITIES[key].dimension)
     }
     assert not wrong
 
 
-def _agrees(ours: Array, asked: Array, kind: Kind) -> bool:
-    far = 1.0 + (asked / FAR) ** 2 if kind is Kind.LENGTH else 1.0
+def _agrees(ours: Array, asked: Array, kind: Dimension) -> bool:
+    far = 1.0 + (asked / FAR) ** 2 if kind is Dimension.LENGTH else 1.0
     return ours.shape == asked.shape and bool((np.abs(ours - asked) <= TO[kind] * far).all())

@@ -61,7 +61,7 @@ def test_steered_positions_agree(engine: Callable[[], Linkage], kind: str, build
             assert np.abs(states.point(key)[:, index] - asked).max() < POSITION_TO
         # The steered axle counts as measured where its wheels stand at rest.
         since_rest = rotation @ np.swapaxes(rotation[:, [AT_REST]], -1, -2)
-        assert degrees_between(states.turned[:, index], since_rest).max() < ANGLE_TO
+        assert degrees_between(states.rotation[:, index], since_rest).max() < ANGLE_TO
         assert np.abs(found_camber[:, index] - leaning.reshape(grid)).max() < ANGLE_TO
         assert np.abs(found_toe[:, index] - steering.reshape(grid)).max() < ANGLE_TO
         assert degrees_between(rotation[[0, -1]], rotation[STRAIGHT_AHEAD]).min() > 10.0

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.testing import assert_allclose
 
 from kinematics import Axle, Sweep, sweep_bump, sweep_roll
-from kinematics.numbers.quantity import Kind
+from kinematics.numbers.quantity import Dimension
 from kinematics.numbers.registry import QUANTITIES
 from solvers.vectors import Array
 
@@ -15,11 +15,11 @@ ROLLS = np.radians(np.linspace(-3.0, 3.0, 13))
 
 # A millionth of a millimetre and of a degree: no gauge reads it, and rounding in lengths of a metre stays well below.
 SAME = {
-    Kind.LENGTH: 1e-6,
-    Kind.ANGLE: np.radians(1e-6),
-    Kind.ANGLE_PER_LENGTH: np.radians(1e-6),
-    Kind.RATIO: 1e-6,
-    Kind.PER_CENT: 1e-6,
+    Dimension.LENGTH: 1e-6,
+    Dimension.ANGLE: np.radians(1e-6),
+    Dimension.ANGLE_PER_LENGTH: np.radians(1e-6),
+    Dimension.RATIO: 1e-6,
+    Dimension.PER_CENT: 1e-6,
 }
 
 # Where two lines meet under a small angle, and at infinity where they are parallel.
@@ -68,5 +68,5 @@ def assert_same_curves(axle: Axle, other: Axle, besides: Collection[str] = (), o
             ours, theirs = one[key], two[key]
             if key in _MEETINGS:
                 ours, theirs = apart(ours, theirs), np.zeros_like(ours)
-            tolerance = SAME[QUANTITIES[key].kind]
+            tolerance = SAME[QUANTITIES[key].dimension]
             assert_allclose(ours, theirs, rtol=0.0, atol=tolerance, err_msg=f"{key} in {one.kind}")

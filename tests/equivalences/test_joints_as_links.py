@@ -89,7 +89,7 @@ def test_arms_as_bodies_steer_alike(name: str) -> None:
     for key in set(one.values) & set(two.values):
         values = one[key]
         near = np.abs(values) < 1e4  # mm; see how far meeting points lie elsewhere in this folder
-        assert_allclose(two[key][near], values[near], rtol=0.0, atol=SAME[QUANTITIES[key].kind], err_msg=key)
+        assert_allclose(two[key][near], values[near], rtol=0.0, atol=SAME[QUANTITIES[key].dimension], err_msg=key)
 
 
 def test_order_of_links_does_not_matter() -> None:

@@ -47,9 +47,9 @@ def test_a_arm_is_two_links_that_meet() -> None:
 def on_a_hanger(axle: Axle, length: float) -> Axle:
     """A torque arm's front end on an upright hanger of that length [mm] instead of in a bush that slides level."""
     kind = axle.suspension
-    key = kind.rests[0].at
+    key = kind.height_supports[0].at
     top = Point("hanger_top", "chassis", "", (0.0, 0.0, 0.0), single=True)
-    hung = replace(kind, points=(*kind.points, top), rests=(), links=(*kind.links, (key, top.key)))
+    hung = replace(kind, points=(*kind.points, top), height_supports=(), links=(*kind.links, (key, top.key)))
     return replace(
         axle, suspension=hung, points={**axle.points, top.key: axle.points[key] + np.array([0.0, 0.0, length])}
     )
@@ -89,7 +89,7 @@ def test_endless_hanger_is_a_sliding_bush(
     for sliding, short, middle, long in zip(bush, *hung[-3:], strict=True):
         for key, values in sliding.values.items():
             endless = (8.0 * long[key] - 6.0 * middle[key] + short[key]) / 3.0
-            assert_allclose(endless, values, rtol=0.0, atol=SAME[QUANTITIES[key].kind], err_msg=key)
+            assert_allclose(endless, values, rtol=0.0, atol=SAME[QUANTITIES[key].dimension], err_msg=key)
 
 
 LOWER_ALONG = (np.array([15.0, 500.0, 235.0]), np.array([510.0, 500.0, 262.0]))

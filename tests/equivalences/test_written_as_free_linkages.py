@@ -33,6 +33,6 @@ def compare(one: Sweep, other: Sweep) -> None:
     shared = set(one.values) & set(other.values)
     assert {"roll_centre_height", "camber", "toe", "wheel_centre_x", "roll_steer"} <= shared
     for key in shared:
-        scale = np.degrees(1.0) if QUANTITIES[key].kind.value.startswith("angle") else 1.0
+        scale = np.degrees(1.0) if QUANTITIES[key].dimension.value.startswith("angle") else 1.0
         if not key.startswith(FAR):
             np.testing.assert_allclose(one[key] * scale, other[key] * scale, rtol=0.0, atol=SAME, err_msg=key)

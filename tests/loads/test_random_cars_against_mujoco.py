@@ -276,5 +276,5 @@ def _engine(whole: WholeCar, randoms: list[RandomAxle], seats: list[Seat]) -> Mu
     scales, unsprung = np.concatenate(weights, axis=1)
     sprung = float(scales.sum() - unsprung.sum())
     x, y, _ = (scales @ np.concatenate(contacts) - unsprung @ np.concatenate(hubs)) / sprung
-    car.set_mass(WORLD, sprung, np.array([x, y, whole.gravity]))
+    car.set_mass(WORLD, sprung, np.array([x, y, whole.centre_of_gravity]))
     return car

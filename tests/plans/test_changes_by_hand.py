@@ -72,7 +72,7 @@ def test_a_planar_car_on_the_drawing_board(kind: str, name: str) -> None:
     assert found.found.arrived.all()
     assert_drawn(found.axle, board)
     # Anticlockwise in (out, up) is a turn about x on the left, the other way round on the right.
-    assert_allclose(found.turned[:, 2, 1], [math.sin(board.turn), -math.sin(board.turn)], rtol=0.0, atol=TURNS)
+    assert_allclose(found.rotation[:, 2, 1], [math.sin(board.turn), -math.sin(board.turn)], rtol=0.0, atol=TURNS)
 
 
 def assert_drawn(axle: Axle, board: Reassembled) -> None:
@@ -195,7 +195,7 @@ def test_parts_stay_as_long_and_stiff_as_they_were(what: str, how: dict[str, Any
     assert_allclose(after.contact[..., 2], 0.0, atol=1e-9)
     # The strut's axis, as fixed in the upright, still passes its top mount.
     before = axle.points["strut_top"] - axle.points["strut_low"]
-    carried = np.einsum("sij,sj->si", done.turned, before)
+    carried = np.einsum("sij,sj->si", done.rotation, before)
     assert_allclose(
         np.cross(carried, after.points["strut_top"] - after.points["strut_low"]) / np.linalg.norm(before),
         0.0,
@@ -215,7 +215,7 @@ def test_a_moved_upright_point_as_seen_by_the_upright() -> None:
     after = done.axle
     for key in axle.suspension.on_upright:
         arm = after.points[key] - after.points["wheel_centre"]
-        turned_back = np.einsum("sji,sj->si", done.turned, arm)
+        turned_back = np.einsum("sji,sj->si", done.rotation, arm)
         shift = [[3.0, -4.0, 8.0], [3.0, 4.0, 8.0]] if key == "upper_ball_joint" else 0.0
         expected = axle.points[key] - axle.points["wheel_centre"] + shift
         assert_allclose(turned_back, expected, rtol=0.0, atol=1e-9, err_msg=key)

@@ -74,7 +74,7 @@ def test_parts_left_alone_are_the_axle_again(kind: SuspensionType, data: st.Data
     done = put_together(take_apart(axle))
     assert done.arrived.all()
     assert_same_axle(done.axle, axle)
-    assert_allclose(done.turned, np.broadcast_to(np.eye(3), (2, 3, 3)), rtol=0.0, atol=PLACES)
+    assert_allclose(done.rotation, np.broadcast_to(np.eye(3), (2, 3, 3)), rtol=0.0, atol=PLACES)
 
 
 @TYPES

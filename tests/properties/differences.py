@@ -57,7 +57,7 @@ class Around:
 
     def path(self, point: Array) -> Array:
         """Where points of the wheels' parts, (2, S, 3) in body axes at the travels, are at all states, body axes."""
-        centre, rotation = grouped(self.stance.states.wheel_centre), grouped(self.stance.states.turned)
+        centre, rotation = grouped(self.stance.states.wheel_centre), grouped(self.stance.states.rotation)
         arm = np.einsum("...ji,...j->...i", rotation[:, :, HERE], point - centre[:, :, HERE])
         followed = centre + np.einsum("...kij,...j->...ki", rotation, arm)
         return np.asarray(followed.reshape(2, -1, 3))

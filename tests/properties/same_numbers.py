@@ -4,7 +4,7 @@ from collections.abc import Collection, Mapping
 
 import numpy as np
 
-from kinematics.numbers.quantity import Kind
+from kinematics.numbers.quantity import Dimension
 from kinematics.numbers.registry import QUANTITIES
 from solvers.vectors import Array
 
@@ -16,11 +16,11 @@ RATE = 1e-13  # rad/mm
 SLOPE = 1e-11
 # The parts of the load transfer are slopes times wheelbase over height of the centre of gravity, about five.
 _PLAIN = {
-    Kind.LENGTH: LENGTH,
-    Kind.ANGLE: ANGLE,
-    Kind.ANGLE_PER_LENGTH: RATE,
-    Kind.RATIO: SLOPE,
-    Kind.PER_CENT: 5.0 * SLOPE,
+    Dimension.LENGTH: LENGTH,
+    Dimension.ANGLE: ANGLE,
+    Dimension.ANGLE_PER_LENGTH: RATE,
+    Dimension.RATIO: SLOPE,
+    Dimension.PER_CENT: 5.0 * SLOPE,
 }
 
 _INFINITY = 1e12
@@ -88,7 +88,7 @@ def _tolerance(key: str, values: Mapping[str, Array]) -> Array | float:
     if key == "roll_steer":
         # A turn per mm of travel, at as many mm per radian of roll as the contact points are from the middle.
         return np.asarray(RATE * np.abs(values["contact_y"]).max(axis=0))
-    return _PLAIN[QUANTITIES[key].kind]
+    return _PLAIN[QUANTITIES[key].dimension]
 
 
 def _of_roll_centre(name: str, values: Mapping[str, Array]) -> Array:

@@ -68,7 +68,7 @@ def test_lowest_point_wanders_around_the_rim(kind: SuspensionType, data: st.Data
     stance = around.stance
     lowest = around.slope(stance.contact)
     material = around.here(stance.contact_velocity_together)
-    turn = around.here(stance.attitude.turned(stance.states.turn_rate))
+    turn = around.here(stance.attitude.in_ground_axes(stance.states.turn_rate))
     camber, toe = (around.here(QUANTITIES[key].read(stance)) for key in ("camber", "toe"))
     out = SIDES[:, None] * np.cos(toe)
     outward = np.stack([np.sin(toe), out, np.zeros_like(toe)], axis=-1)
@@ -104,7 +104,7 @@ def test_turns_of_a_beam_are_the_sums_of_its_motions(kind: SuspensionType, data:
         around = Around(axle, TRAVELS, 0.0, 0.0, way)
         stance = around.stance
         turn = around.here((stance.states.together if way == "together" else stance.states.in_roll).turn)
-        turned = around.here(stance.states.turned)
+        turned = around.here(stance.states.rotation)
         # d/dt atan2(b, a) of a direction's two components in a plane, each changing by turn x direction.
         ahead, up = turned[..., :, 0], turned[..., :, 2]
         ahead_rate, up_rate = np.cross(turn, ahead), np.cross(turn, up)

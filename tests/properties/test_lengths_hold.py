@@ -123,7 +123,7 @@ def test_in_bump(kind: SuspensionType, data: st.DataObject) -> None:
     axle = data.draw(axles(kind))
     moved, on_body = moved_in_bump(axle)
     assert_rigid(axle, moved, on_body)
-    for rest in kind.rests:
+    for rest in kind.height_supports:
         height = np.broadcast_to(on_body[rest.at][..., 2], moved[rest.at].shape[:-1])
         assert_allclose(moved[rest.at][..., 2], height, rtol=0.0, atol=HOLDS)
 

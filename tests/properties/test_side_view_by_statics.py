@@ -43,7 +43,7 @@ def joint_wrenches(kind: SuspensionType, points: dict[str, Array]) -> list[Array
     """Unit forces and moments that the chassis can put on a wheel's part, one for each freedom it takes."""
     wrenches = [wrench(points[one] - points[other], points[one]) for one, other in kind.all_links]
     wrenches += [wrench(axis, points[ball.at]) for ball in kind.balls for axis in np.eye(3)]
-    wrenches += [wrench(UP, points[rest.at]) for rest in kind.rests]
+    wrenches += [wrench(UP, points[rest.at]) for rest in kind.height_supports]
     for hinge in kind.hinges:
         assert {hinge.part, hinge.on} == {kind.bodies[0], CHASSIS}
         first, second = points[hinge.first], points[hinge.second]
@@ -123,7 +123,7 @@ def with_strut(axle: Axle, stance: Stance, points: dict[str, Array], side: int, 
     if strut is None:
         return points
     direction = axle.points[strut.top_mount][side] - axle.points[strut.low][side]
-    along = stance.states.turned[side, state] @ direction
+    along = stance.states.rotation[side, state] @ direction
     return {**points, strut.low: points[strut.top_mount] - along}
 
 
@@ -159,6 +159,6 @@ def beam_wrenches(kind: SuspensionType, sides: dict[str, list[Array]]) -> list[A
         for one, other in kind.all_links:
             if side == 0 or not {one, other} <= kind.single:
                 wrenches.append(wrench(here[one] - here[other], here[one]))
-        rests = [rest.at for rest in kind.rests if side == 0 or rest.at not in kind.single]
+        rests = [rest.at for rest in kind.height_supports if side == 0 or rest.at not in kind.single]
         wrenches += [wrench(UP, here[at]) for at in rests]
     return wrenches

@@ -13,7 +13,7 @@ import pytest
 from scipy.spatial.transform import Rotation
 
 from solvers.equations import Equations, equations
-from solvers.mechanism import GROUND, Links, Mechanism, Pose
+from solvers.mechanism import FIXED, Links, Mechanism, Pose
 from solvers.newton import Solved, newton
 from solvers.reference import solve_by_scipy
 from solvers.vectors import Array
@@ -47,7 +47,7 @@ def rows() -> Equations:
     links = Links(
         0,
         np.array(DATA["body_points"]),
-        GROUND,
+        FIXED,
         np.array(DATA["fixed_points"]),
         np.array(DATA["lengths"]),
         tuple(f"rod {number}" for number in range(1, 7)),

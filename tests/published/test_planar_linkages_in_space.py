@@ -14,7 +14,7 @@ from numpy.testing import assert_allclose
 from scipy.spatial.transform import Rotation
 
 from solvers.equations import equations
-from solvers.mechanism import GROUND, Links, Mechanism, Planes, Pose, held_along, hinge, slide
+from solvers.mechanism import FIXED, Links, Mechanism, Planes, Pose, held_along, hinge, slide
 from solvers.moving import move
 from solvers.newton import newton
 from solvers.rotations import IDENTITY
@@ -77,7 +77,7 @@ def crank_and_coupler(pin: Array, guide: Links | Planes, along: Array) -> Mechan
         start=Pose(np.stack([ORIGIN, pin]), np.stack([IDENTITY, IDENTITY])),
         links=(guide,) if isinstance(guide, Links) else (),
         planes=(
-            hinge(CRANK, ORIGIN, BEARING, GROUND, ORIGIN, BEARING, "crank pivot"),
+            hinge(CRANK, ORIGIN, BEARING, FIXED, ORIGIN, BEARING, "crank pivot"),
             hinge(COUPLER, ORIGIN, BEARING, CRANK, pin, BEARING, "crank pin"),
             *((guide,) if isinstance(guide, Planes) else ()),
         ),
@@ -114,7 +114,7 @@ class FourBar:
 
     def output_link(self, on_coupler: Array, body: int = COUPLER) -> Links:
         length = np.array([self.c * self.unit])
-        return Links(body, on_coupler[None], GROUND, self.output_pivot[None], length, ("output link",))
+        return Links(body, on_coupler[None], FIXED, self.output_pivot[None], length, ("output link",))
 
     def moved_from_start(self, assembly: float) -> tuple[Placed, Array]:
         """Followed from the crank along the ground line to theta2: the coupler, and its end on the coupler."""
@@ -131,7 +131,7 @@ class FourBar:
             bodies=("coupler",),
             start=Pose(pin[None], turned_about_x(rough_theta3)[None]),
             links=(self.output_link(on_coupler, body=0),),
-            planes=(hinge(0, ORIGIN, BEARING, GROUND, pin, BEARING, "crank pin"),),
+            planes=(hinge(0, ORIGIN, BEARING, FIXED, pin, BEARING, "crank pin"),),
             drivers=(),
         )
         rough = Rotation.from_quat(turned_about_x(rough_theta3)) * Rotation.from_rotvec([0.0, 0.08, -0.06])
@@ -215,7 +215,7 @@ def test_slider_crank_norton_example_4_2(assembly: float, theta3: float, x: floa
     pin = polar(a, 0.0)
     slider = np.array([0.0, a + assembly * math.sqrt(b**2 - offset**2), offset])
     guide = Planes(
-        COUPLER, (slider - pin)[None], GROUND, np.array([[0.0, 0.0, offset]]), Z[None], np.zeros(1), ("slider",)
+        COUPLER, (slider - pin)[None], FIXED, np.array([[0.0, 0.0, offset]]), Z[None], np.zeros(1), ("slider",)
     )
     mechanism = crank_and_coupler(pin, guide, Z)
 
@@ -251,11 +251,11 @@ def test_inverted_slider_crank_norton_p4_3a(
         bodies=("upright",),
         start=Pose(pin[None], IDENTITY[None]),
         links=(
-            Links(0, np.zeros((2, 3)), GROUND, fore_and_aft, np.full(2, math.hypot(a, 3.0 * INCH)), ("arm", "arm")),
+            Links(0, np.zeros((2, 3)), FIXED, fore_and_aft, np.full(2, math.hypot(a, 3.0 * INCH)), ("arm", "arm")),
             # A tie rod that repeats the arm further back, as no planar drawing can show, keeps the upright straight.
-            Links(0, -2.0 * half_base[None], GROUND, -2.0 * half_base[None], np.array([a]), ("tie rod",)),
+            Links(0, -2.0 * half_base[None], FIXED, -2.0 * half_base[None], np.array([a]), ("tie rod",)),
         ),
-        planes=(slide(0, top_mount - pin, polar(1.0, rod), GROUND, top_mount, "strut"),),
+        planes=(slide(0, top_mount - pin, polar(1.0, rod), FIXED, top_mount, "strut"),),
         drivers=(held_along(0, ORIGIN, Z, "crank pin"),),
     )
 

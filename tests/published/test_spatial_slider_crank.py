@@ -14,7 +14,7 @@ import pytest
 from numpy.testing import assert_allclose
 
 from solvers.equations import equations, start_pose
-from solvers.mechanism import GROUND, Links, Mechanism, Planes, Pose, held_along, hinge
+from solvers.mechanism import FIXED, Links, Mechanism, Planes, Pose, held_along, hinge
 from solvers.moving import move
 from solvers.positions import row_twist
 from solvers.rotations import IDENTITY
@@ -30,12 +30,12 @@ CRANK_RATE = 6.0  # rad/s
 X, Y, Z = np.eye(3)
 ORIGIN = np.zeros(3)
 
-CRANK_HINGE = hinge(CRANK, ORIGIN, 80.0 * X, GROUND, CENTRE, 80.0 * X, "crank")
+CRANK_HINGE = hinge(CRANK, ORIGIN, 80.0 * X, FIXED, CENTRE, 80.0 * X, "crank")
 # The slider runs along the x axis without turning: five of its coordinates are held.
 GUIDE = Planes(
     SLIDER,
     np.stack([ORIGIN, ORIGIN, 100.0 * X, 100.0 * X, 100.0 * Y]),
-    GROUND,
+    FIXED,
     np.zeros((5, 3)),
     np.stack([Y, Z, Y, Z, Z]),
     np.zeros(5),

@@ -117,7 +117,7 @@ def joints(solved: Solved) -> Array:
     shared = [(one.part, one.on, key) for one in kind.hinges for key in (one.first, one.second)]
     for part, on, key in shared + [(one.part, one.on, one.at) for one in kind.balls]:
         worst = np.maximum(worst, solved.worst(_apart(solved.on(part, key), solved.on(on, key))))
-    for rest in kind.rests:
+    for rest in kind.height_supports:
         worst = np.maximum(worst, solved.worst((solved.points[rest.at] - solved.measured(rest.at))[..., 2]))
     for key in kind.single:
         worst = np.maximum(worst, solved.worst(_apart(solved.points[key], solved.points[key][..., ::-1, :, :])))

@@ -14,7 +14,7 @@ from kinematics.car.car import SIDE_NAMES, Axle
 from kinematics.car.suspension_type import CHASSIS
 from kinematics.car.suspensions import SUSPENSIONS
 from kinematics.car.uncertainty import Coordinate
-from kinematics.survey.readings import Kind, Reading, Survey, rows
+from kinematics.survey.readings import Reading, ReadingKind, Survey, rows
 from kinematics.survey.unknowns import WHEEL, unknowns
 from solvers.tangents import derivatives
 from solvers.vectors import Array
@@ -127,7 +127,7 @@ def _readings(axle: Axle, helpers: list[str], *, apart: bool, redundant: bool) -
     suspension = axle.suspension
     unknown = unknowns(suspension, (), apart=apart)
     made: list[Reading] = [Reading("track", (), 0.0, TAPE)]
-    ways: tuple[Kind, ...] = ("up", "out", "ahead")
+    ways: tuple[ReadingKind, ...] = ("up", "out", "ahead")
     for spot in unknown.spots:
         name = spot.name
         hidden = spot.key.endswith("inner") or spot.key.endswith("_chassis")

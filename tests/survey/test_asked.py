@@ -13,7 +13,7 @@ from kinematics.car.suspensions import SUSPENSIONS
 from kinematics.inputs.survey.survey_file import survey_from
 from kinematics.inputs.survey.survey_template import survey_template
 from kinematics.survey.fit import fit
-from kinematics.survey.reading_list import Asked, asked
+from kinematics.survey.reading_list import SuggestedReading, reading_list
 from solvers.vectors import Array
 
 KINDS = [kind for kind in SUSPENSIONS.values() if not kind.listed]
@@ -49,7 +49,7 @@ def place_of(name: str, places: dict[str, Array]) -> Array:
     return np.array([ahead, -out if right else out, up])
 
 
-def predicted(entry: Asked, places: dict[str, Array]) -> float:
+def predicted(entry: SuggestedReading, places: dict[str, Array]) -> float:
     """What a reading shows, written out anew from its meaning (formula)."""
     at = [place_of(name, places) for name in entry.of]
     if entry.kind == "up":
@@ -70,11 +70,11 @@ def predicted(entry: Asked, places: dict[str, Array]) -> float:
     return float(np.degrees(np.arctan2(away[2], level)))
 
 
-def readings(kind: SuspensionType) -> list[Asked]:
-    return [entry for entry in asked(kind) if entry.kind in DOUBTS]
+def readings(kind: SuspensionType) -> list[SuggestedReading]:
+    return [entry for entry in reading_list(kind) if entry.kind in DOUBTS]
 
 
-def slopes(kind: SuspensionType, of: list[Asked]) -> Array:
+def slopes(kind: SuspensionType, of: list[SuggestedReading]) -> Array:
     """Of each reading with each unknown coordinate, by differences; each row over its reading's doubt."""
     places = unknowns(kind)
     columns = []
@@ -121,7 +121,7 @@ def test_any_one_reading_can_be_left_out(kind: SuspensionType) -> None:
 def test_filled_in_exactly_the_points_come_out(kind: SuspensionType, unit: LengthUnit) -> None:
     places = unknowns(kind)
     values = {}
-    for entry in asked(kind):
+    for entry in reading_list(kind):
         if entry.kind in DOUBTS:
             value = predicted(entry, places)
             values[entry.number] = repr(value if entry.measure == "angle" else value / unit.in_mm)
@@ -142,7 +142,7 @@ def test_filled_in_exactly_the_points_come_out(kind: SuspensionType, unit: Lengt
 
 @pytest.mark.parametrize("kind", KINDS, ids=named)
 def test_numbers_run_through_in_the_order_of_the_work(kind: SuspensionType) -> None:
-    entries = asked(kind)
+    entries = reading_list(kind)
     assert [entry.number for entry in entries] == list(range(1, len(entries) + 1))
     groups = list(dict.fromkeys(entry.group for entry in entries))
     assert groups[:3] == ["Before anything is measured", "Wheels", "Wheel centres and track"]
@@ -154,12 +154,14 @@ def test_numbers_run_through_in_the_order_of_the_work(kind: SuspensionType) -> N
 
 @pytest.mark.parametrize("kind", KINDS, ids=named)
 def test_every_point_says_where_on_the_part_it_is(kind: SuspensionType) -> None:
-    told = {entry.of[0].split()[-1]: entry.where for entry in asked(kind) if entry.kind == "up"}
+    told = {entry.of[0].split()[-1]: entry.where for entry in reading_list(kind) if entry.kind == "up"}
     for point in kind.points:
         assert point.where in told[point.key]
 
 
-@pytest.mark.parametrize("make", [asked, lambda kind: survey_template(kind, MM, "front")], ids=["list", "template"])
+@pytest.mark.parametrize(
+    "make", [reading_list, lambda kind: survey_template(kind, MM, "front")], ids=["list", "template"]
+)
 def test_a_linkage_of_ones_own_has_no_list(make: Callable[[SuspensionType], object]) -> None:
     with pytest.raises(ValueError, match="points that its owner lists"):
         make(SUSPENSIONS["free linkage"])
@@ -174,13 +176,13 @@ def test_a_blank_template_says_of_each_number_that_it_is_blank(kind: SuspensionT
     assert table[axle]["suspension"] == kind.name
     blanks = [reading.get("reads", reading.get("track")) for reading in table[axle]["readings"]]
     assert blanks == ["?"] * len(readings(kind))
-    for entry in asked(kind):
+    for entry in reading_list(kind):
         assert text.count(f"no. {entry.number}\n") + text.count(f"no. {entry.number} ") == 1 or entry.kind == "toe_in"
 
 
 def test_what_is_no_number_is_kept_as_written() -> None:
     kind = SUSPENSIONS["strut"]
-    numbers = {entry.kind + str(entry.of): entry.number for entry in asked(kind)}
+    numbers = {entry.kind + str(entry.of): entry.number for entry in reading_list(kind)}
     up, out = numbers["up('lower_ball_joint',)"], numbers["out('lower_ball_joint',)"]
     ahead, tape = numbers["ahead('lower_ball_joint',)"], numbers["tape('strut_low', 'strut_top')"]
     values = {up: '18"2', out: "27 1/8", ahead: "\N{MINUS SIGN}.5", tape: "about\n400\\"}

@@ -16,7 +16,7 @@ from kinematics.car.car import Axle
 from kinematics.car.limits import Limits
 from kinematics.car.uncertainty import Coordinate
 from kinematics.doubt.assessment import NORMAL_95, assess
-from kinematics.doubt.perturbed import shifted
+from kinematics.doubt.perturbed import perturbed
 from kinematics.doubt.question import AT_RIDE_HEIGHT
 from kinematics.survey.fit import SurveyFit, fit
 from kinematics.survey.readings import Survey
@@ -44,7 +44,7 @@ class Surveyed:
         return len(self.fits)
 
     @property
-    def either_way(self) -> float:
+    def half_width_95(self) -> float:
         """How far a share may lie from 95 %."""
         return float(0.02 * np.sqrt(1000.0 / self.count))
 
@@ -99,7 +99,7 @@ def surveys_of(kind: str, seeds: Iterable[int]) -> Surveyed:
         camber=cars.camber[:, None],
         toe=cars.toe[:, None],
     )
-    values, slopes = at_ride_height(cars), at_ride_height(shifted(apart, which, 1j * STEP * np.eye(len(which))))
+    values, slopes = at_ride_height(cars), at_ride_height(perturbed(apart, which, 1j * STEP * np.eye(len(which))))
     known = at_ride_height(axle)
     influence = np.stack([found.doubt.influence for found in fits])
     deviations = {
@@ -123,8 +123,8 @@ def test_intervals_of_every_coordinate_cover_the_truth(surveyed: Surveyed) -> No
         "wheel_centre ahead"
     ]
     assert (surveyed.errors[:, exact] == 0.0).all()
-    np.testing.assert_allclose(shares, 0.95, rtol=0.0, atol=surveyed.either_way)
-    assert abs(shares.mean() - 0.95) < 0.5 * surveyed.either_way
+    np.testing.assert_allclose(shares, 0.95, rtol=0.0, atol=surveyed.half_width_95)
+    assert abs(shares.mean() - 0.95) < 0.5 * surveyed.half_width_95
 
 
 def test_all_coordinates_together_cover_the_truth(surveyed: Surveyed) -> None:
@@ -136,7 +136,7 @@ def test_all_coordinates_together_cover_the_truth(surveyed: Surveyed) -> None:
         sums.append(error[moving] @ np.linalg.solve(covariance, error[moving]))
     law = chi2(int(moving.sum()))
 
-    assert abs((np.array(sums) <= law.ppf(0.95)).mean() - 0.95) < surveyed.either_way
+    assert abs((np.array(sums) <= law.ppf(0.95)).mean() - 0.95) < surveyed.half_width_95
     assert kstest(sums, law.cdf).pvalue > 0.001
 
 
@@ -146,7 +146,7 @@ def test_intervals_of_derived_numbers_cover_the_truth(surveyed: Surveyed, key: s
     share = covered(surveyed.number_errors[key], surveyed.number_deviations[key])
     normed = surveyed.number_errors[key] / surveyed.number_deviations[key]
 
-    assert abs(share - 0.95) < surveyed.either_way
+    assert abs(share - 0.95) < surveyed.half_width_95
     # Formula: their mean is uncertain by 1 / sqrt(N), their variance by sqrt(2 / N); four of those.
     assert abs(normed.mean()) < 4.0 / np.sqrt(surveyed.count)
     assert abs(normed.var() - 1.0) < 4.0 * np.sqrt(2.0 / surveyed.count)
@@ -154,7 +154,7 @@ def test_intervals_of_derived_numbers_cover_the_truth(surveyed: Surveyed, key: s
 
 def test_derived_numbers_together_cover_the_truth(surveyed: Surveyed) -> None:
     shares = [covered(surveyed.number_errors[key], surveyed.number_deviations[key]) for key in NUMBERS]
-    assert abs(np.mean(shares) - 0.95) < surveyed.either_way
+    assert abs(np.mean(shares) - 0.95) < surveyed.half_width_95
 
 
 def test_first_order_in_one_batch_is_what_is_reported(surveyed: Surveyed) -> None:

@@ -19,7 +19,7 @@ from kinematics.car.lengths import INCH, MM
 from kinematics.survey.culprits import culprits, unchecked
 from kinematics.survey.explanations import Cause, Culprit
 from kinematics.survey.fit import SurveyFit, fit
-from kinematics.survey.readings import Kind, Reading, Survey, rows
+from kinematics.survey.readings import Reading, ReadingKind, Survey, rows
 from kinematics.survey.snooping import LEVEL
 from solvers.vectors import Array
 from tests.survey.invented_surveys import read_off, survey_of, truth
@@ -92,7 +92,7 @@ def swapped(survey: Survey, one: int, other: int) -> Planted:
     return {one: replace(first, reads=second.reads), other: replace(second, reads=first.reads)}
 
 
-def exchanged(survey: Survey, pair: tuple[str, str], kinds: tuple[Kind, ...]) -> Planted:
+def exchanged(survey: Survey, pair: tuple[str, str], kinds: tuple[ReadingKind, ...]) -> Planted:
     """Two points taken for each other in all readings of some kinds: what was read is then called by the wrong name."""
     names = dict([pair, pair[::-1]])
     names |= {f"{side} {one}": f"{side} {other}" for side in ("left", "right") for one, other in names.items()}
@@ -197,7 +197,7 @@ def test_two_points_exchanged_in_all_readings_of_a_kind(ground: Ground) -> None:
     """In three readings or more: of two, the values are swapped and no more. Taken for each other in all tapes, or in
     all else, is nearly the same; the readings told must be the right ones. Found, when run on 200: all, in 194 as the
     likeliest."""
-    kinds: list[tuple[Kind, ...]] = [("tape",), ("ahead", "out")]
+    kinds: list[tuple[ReadingKind, ...]] = [("tape",), ("ahead", "out")]
     possible = [
         (pair, of)
         for pair in combinations(AXLE.points, 2)

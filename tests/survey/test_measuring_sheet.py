@@ -15,7 +15,7 @@ from kinematics.car.lengths import INCH, MM, UNITS
 from kinematics.car.suspension_type import SuspensionType
 from kinematics.car.suspensions import SUSPENSIONS
 from kinematics.inputs.reading.faults import InputFaultError
-from kinematics.survey.reading_list import asked
+from kinematics.survey.reading_list import reading_list
 from reports.command_line import parsed
 from reports.sheet.measuring_sheet import Paper, measuring_sheet
 from reports.sheet.reader import read_sheet
@@ -102,7 +102,7 @@ def test_every_type_on_paper(kind: SuspensionType, paper: Paper) -> None:
     for point in kind.points:
         assert point.key.replace("_", " ") in whole
         assert point.where in whole
-    for entry in asked(kind):
+    for entry in reading_list(kind):
         assert entry.what in whole
     fonts = {
         str(font.get_object()["/BaseFont"]) for page in reader.pages for font in page["/Resources"]["/Font"].values()
@@ -118,7 +118,7 @@ def test_blanks_lie_apart_and_on_the_paper(kind: SuspensionType, paper: Paper) -
     names = [name for name, _, _ in fields]
     assert len(set(names)) == len(names)
     expected = {"car", "date", "measured by"}
-    for entry in asked(kind):
+    for entry in reading_list(kind):
         after = ("",) if entry.measure == "words" else ("", " doubt", " remarks")
         expected |= {f"{entry.number}{one}" for one in after}
     assert set(names) == expected
@@ -173,7 +173,7 @@ def test_the_sketch_is_to_scale(kind: SuspensionType) -> None:
 
 def entries_of(kind: SuspensionType) -> Iterator[tuple[str, str]]:
     """Something in every blank."""
-    for entry in asked(kind):
+    for entry in reading_list(kind):
         yield f"{entry.number}", f"{100 + entry.number}.5" if entry.measure == "length" else f"{entry.number / 4}"
         if entry.measure != "words":
             yield f"{entry.number} doubt", f"{entry.number / 8}"
@@ -200,7 +200,7 @@ def test_what_is_filled_in_comes_back(
     table = tomllib.loads(text)
     assert (table["name"], table["units"]) == (whose["car"], unit)
     readings = iter(table["rear"]["readings"])
-    for entry in asked(kind):
+    for entry in reading_list(kind):
         value = 100.5 + entry.number if entry.measure == "length" else entry.number / 4
         if entry.kind == "note":
             assert f"# no. {entry.number} {entry.what}: {value}" in text
@@ -223,7 +223,7 @@ def test_what_is_left_blank_is_told(garage: Path, capsys: pytest.CaptureFixture[
     Path("sheet.pdf").write_bytes(filled_in(made(STRUT, "a4"), {"14": "182", "15": "six hundred"}))
     assert run("sheet", "--filled-in", "sheet.pdf", "survey.toml") == 0
     told = capsys.readouterr().out
-    count = sum(entry.kind != "note" for entry in asked(STRUT))
+    count = sum(entry.kind != "note" for entry in reading_list(STRUT))
     assert f"2 of {count} readings are filled in" in told
     assert "not read: no. 10, 11, 12, 13, 16, 17" in told
     assert 'still "?": no. 6, 7, 8, 9;' in told

@@ -17,7 +17,7 @@ from kinematics.car.car import LEFT, RIGHT, Axle
 from kinematics.car.lengths import INCH, MM
 from kinematics.car.limits import ROLL_CENTRE, Limit, WorkingRange
 from kinematics.car.suspensions import SUSPENSIONS
-from kinematics.numbers.quantity import Kind
+from kinematics.numbers.quantity import Dimension
 from kinematics.numbers.roll_centre import through_infinity
 from kinematics.sweeps.body import stances, sweep_bump, sweep_grid, sweep_roll
 from reports.figures import run_off, style
@@ -428,7 +428,7 @@ def test_contact_lines_meet_in_the_marked_roll_centre() -> None:
         motion = stance.contact_velocity[side, 0, 1:]
         assert (end - start) @ motion == pytest.approx(0.0, abs=1e-9 * np.hypot(*(end - start)))
     text = words(drawn)
-    assert f"roll centre {number(stance.roll_centre[0, 1], Kind.LENGTH, MM)} above ground" in text
+    assert f"roll centre {number(stance.roll_centre[0, 1], Dimension.LENGTH, MM)} above ground" in text
     assert "towards the car's left" in text
 
 
@@ -514,7 +514,7 @@ def test_spells_outside_are_found_to_a_fraction_of_a_sample() -> None:
     ],
 )
 def test_numbers_on_paper(value: float, kind: str, unit, text: str) -> None:
-    assert number(value, Kind[kind], unit, sign=True) == text
+    assert number(value, Dimension[kind], unit, sign=True) == text
 
 
 def test_no_label_stands_nearer_to_another_markers_place_than_to_its_own() -> None:

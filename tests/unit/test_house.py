@@ -73,7 +73,9 @@ def test_a_file_says_what_it_is() -> None:
 
 
 def test_every_package_is_shipped() -> None:
-    found = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["tool"]["setuptools"]["packages"]["find"]
+    found = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["tool"]["setuptools"]["packages"][
+        "find"
+    ]
     assert found["include"] == [f"{package}*" for package in reversed(PACKAGES)]
     # What is found are folders that hold an `__init__.py`.
     assert {path.parent for path in SOURCES if not (path.parent / "__init__.py").is_file()} == set()

@@ -80,12 +80,12 @@ def falling(driver: Array) -> Array:
 def test_distance_inside_a_range() -> None:
     limit = Limit(HEIGHT, -25.4, 76.2)
     values = np.array([0.0, 70.0, -25.4, 80.0, -30.0, np.nan, np.inf, -np.inf])
-    assert limit.shortfall(values) == pytest.approx([25.4, 6.2, 0.0, -3.8, -4.6, -INF, -INF, -INF])
+    assert limit.margin(values) == pytest.approx([25.4, 6.2, 0.0, -3.8, -4.6, -INF, -INF, -INF])
 
 
 def test_distance_inside_a_range_open_at_one_end() -> None:
-    assert Limit(CAMBER, -INF, 1.0).shortfall(np.array([-50.0, 3.0])) == pytest.approx([51.0, -2.0])
-    assert Limit(CAMBER, 1.0, INF).shortfall(np.array([-50.0, 3.0])) == pytest.approx([-51.0, 2.0])
+    assert Limit(CAMBER, -INF, 1.0).margin(np.array([-50.0, 3.0])) == pytest.approx([51.0, -2.0])
+    assert Limit(CAMBER, 1.0, INF).margin(np.array([-50.0, 3.0])) == pytest.approx([-51.0, 2.0])
 
 
 def test_an_axle_without_its_own_limit_gets_the_common_one() -> None:

@@ -11,7 +11,7 @@ from kinematics.car.lengths import INCH, MM, LengthUnit
 from kinematics.car.suspensions import SUSPENSIONS
 from kinematics.car.uncertainty import Coordinate, independent
 from kinematics.inputs.demo_cars import DEMO_CARS
-from kinematics.judging.suspicious import oddities
+from kinematics.judging.suspicious import suspicious
 from solvers.vectors import Array
 from tests.properties.plausible_cars import typical_axle
 
@@ -27,7 +27,7 @@ def test_nor_are_the_demo_cars(name: str) -> None:
 
 
 def found(axle: Axle, unit: LengthUnit = MM) -> list[str]:
-    return oddities(sweep_bump(axle, np.zeros(1)), unit)
+    return suspicious(sweep_bump(axle, np.zeros(1)), unit)
 
 
 def with_point(key: str, **ways: float) -> Axle:

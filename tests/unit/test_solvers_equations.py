@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from scipy.spatial.transform import Rotation
 
 from solvers.equations import Equations, equations
-from solvers.mechanism import GROUND, Links, Mechanism, Planes, Pose, held_along, hinge, slide
+from solvers.mechanism import FIXED, Links, Mechanism, Planes, Pose, held_along, hinge, slide
 from solvers.vectors import unit
 
 A, B = 0, 1
@@ -36,7 +36,7 @@ def joined(rng: np.random.Generator) -> Mechanism:
 
     def inside(body: int, points: NDArray[np.float64]) -> NDArray[np.float64]:
         """Points of space in a body's own coordinates."""
-        return points if body == GROUND else rotation[body].inv().apply(points - start.position[body])
+        return points if body == FIXED else rotation[body].inv().apply(points - start.position[body])
 
     def links(body: int, other: int, count: int, name: str) -> Links:
         one, two = points(count), points(count)
@@ -46,7 +46,7 @@ def joined(rng: np.random.Generator) -> Mechanism:
     def plane(body: int, other: int, name: str) -> Planes:
         on_body, on_other, normal = points(1), points(1), unit(points(1))
         offset = ((on_body - on_other) * normal).sum(axis=-1)
-        turned = normal if other == GROUND else rotation[other].inv().apply(normal)
+        turned = normal if other == FIXED else rotation[other].inv().apply(normal)
         return Planes(body, inside(body, on_body), other, inside(other, on_other), turned, offset, (name,))
 
     axis_at, axis = points(1)[0], np.array([20.0, 150.0, -60.0])
@@ -64,8 +64,8 @@ def joined(rng: np.random.Generator) -> Mechanism:
     return Mechanism(
         bodies=("a", "b"),
         start=start,
-        links=(links(A, GROUND, 1, "a to ground"), links(A, B, 1, "a to b")),
-        planes=(hinged, sliding, plane(GROUND, B, "ground on a plane of b")),
+        links=(links(A, FIXED, 1, "a to ground"), links(A, B, 1, "a to b")),
+        planes=(hinged, sliding, plane(FIXED, B, "ground on a plane of b")),
         drivers=(links(B, A, 1, "length from b to a"), held_along(B, points(1)[0], unit(points(1))[0], "height of b")),
     )
 
@@ -87,10 +87,10 @@ class Space:
 
     def point(self, body: int, own: NDArray[np.float64]) -> NDArray[np.float64]:
         """A body's point (3,) at every pose (COUNT, 3)."""
-        return np.broadcast_to(own, (COUNT, 3)) if body == GROUND else self.vector(body, own) + self.position[body].T
+        return np.broadcast_to(own, (COUNT, 3)) if body == FIXED else self.vector(body, own) + self.position[body].T
 
     def vector(self, body: int, own: NDArray[np.float64]) -> NDArray[np.float64]:
-        return np.broadcast_to(own, (COUNT, 3)) if body == GROUND else self.rotation[body].apply(own)
+        return np.broadcast_to(own, (COUNT, 3)) if body == FIXED else self.rotation[body].apply(own)
 
 
 def residuals_by_hand(space: Space) -> NDArray[np.float64]:

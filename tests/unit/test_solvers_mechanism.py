@@ -7,7 +7,7 @@ import pytest
 from numpy.testing import assert_allclose
 from scipy.spatial.transform import Rotation
 
-from solvers.mechanism import GROUND, Links, Mechanism, Planes, Pose, held_along, hinge, slide
+from solvers.mechanism import FIXED, Links, Mechanism, Planes, Pose, held_along, hinge, slide
 from solvers.moving import move
 from solvers.planar import wishbone_positions
 from solvers.rotations import IDENTITY
@@ -34,7 +34,7 @@ def test_rows_must_number_six_for_each_body() -> None:
 
 
 def test_names_of_rows_and_drivers() -> None:
-    door = hinge(0, ORIGIN, AHEAD, GROUND, ORIGIN, AHEAD, "pin")
+    door = hinge(0, ORIGIN, AHEAD, FIXED, ORIGIN, AHEAD, "pin")
     mechanism = Mechanism(("door",), resting([0.0, 0.0, 0.0]), (), (door,), (held_along(0, UP, UP, "height"),))
     assert len(mechanism.row_names) == 5
     assert all(name.startswith("pin (") for name in mechanism.row_names)
@@ -51,7 +51,7 @@ def test_hinge_lets_a_body_turn_about_its_axis_and_nothing_else() -> None:
     pin = np.array([10.0, 20.0, 30.0])
     # The body's reference point is somewhere on the door; the edge is driven along its first motion.
     reference = pin + 0.3 * across + 0.5 * along
-    joint = hinge(0, pin - reference, along, GROUND, pin, along, "pin")
+    joint = hinge(0, pin - reference, along, FIXED, pin, along, "pin")
     driver = held_along(0, pin + across - reference, lifted / 400.0, "edge")
     door = Mechanism(("door",), resting(list(reference)), (), (joint,), (driver,))
 
@@ -70,7 +70,7 @@ def test_hinge_lets_a_body_turn_about_its_axis_and_nothing_else() -> None:
 
 def test_door_locks_where_it_is_fully_open() -> None:
     """Lifted straight up the edge of a 400 mm door gets 400 mm high; asked for more, it stays there and says so."""
-    joint = hinge(0, ORIGIN, 100.0 * AHEAD, GROUND, ORIGIN, 100.0 * AHEAD, "pin")
+    joint = hinge(0, ORIGIN, 100.0 * AHEAD, FIXED, ORIGIN, 100.0 * AHEAD, "pin")
     driver = held_along(0, np.array([0.0, 400.0, 0.0]), UP, "edge")
     door = Mechanism(("door",), resting([0.0, 0.0, 0.0]), (), (joint,), (driver,))
 
@@ -98,13 +98,13 @@ def four_bar() -> Mechanism:
     reference = np.array([40.0, 500.0, 200.0])  # of the crank; somewhere off the plane
     axis = 120.0 * AHEAD
     length = np.array([np.linalg.norm(END - O4)])
-    link = Links(COUPLER, (END - PIN)[None], GROUND, O4[None], length, ("output",))
+    link = Links(COUPLER, (END - PIN)[None], FIXED, O4[None], length, ("output",))
     return Mechanism(
         bodies=("crank", "coupler"),
         start=resting(list(reference), list(PIN)),
         links=(link,),
         planes=(
-            hinge(CRANK, O2 - reference, axis, GROUND, O2, axis, "o2"),
+            hinge(CRANK, O2 - reference, axis, FIXED, O2, axis, "o2"),
             hinge(COUPLER, ORIGIN, axis, CRANK, PIN - reference, axis, "pin"),
         ),
         drivers=(held_along(CRANK, PIN - reference, UP, "pin height"),),
@@ -129,14 +129,14 @@ def test_four_bar_of_two_bodies_is_the_closed_form() -> None:
 def test_driver_order_of_bodies_and_sides_of_joints_do_not_matter() -> None:
     """The same four-bar with its bodies in the other order and the pin's hinge seen from the coupler."""
     reference, axis = np.array([40.0, 500.0, 200.0]), 120.0 * AHEAD
-    link = Links(GROUND, O4[None], 0, (END - PIN)[None], np.array([np.linalg.norm(END - O4)]), ("output",))
+    link = Links(FIXED, O4[None], 0, (END - PIN)[None], np.array([np.linalg.norm(END - O4)]), ("output",))
     turned = Mechanism(
         bodies=("coupler", "crank"),
         start=resting(list(PIN), list(reference)),
         links=(link,),
         planes=(
             hinge(1, PIN - reference, axis, 0, ORIGIN, axis, "pin"),
-            hinge(1, O2 - reference, axis, GROUND, O2, axis, "o2"),
+            hinge(1, O2 - reference, axis, FIXED, O2, axis, "o2"),
         ),
         drivers=(held_along(1, PIN - reference, UP, "pin height"),),
     )
@@ -156,10 +156,10 @@ def test_slide_keeps_an_axis_on_a_moving_point() -> None:
     axis = 80.0 * AHEAD
     tube, crank = 0, 1
     fixed = Planes(
-        tube, np.zeros((3, 3)), GROUND, np.tile(ball, (3, 1)), np.eye(3), np.zeros(3), ("ball x", "ball y", "ball z")
+        tube, np.zeros((3, 3)), FIXED, np.tile(ball, (3, 1)), np.eye(3), np.zeros(3), ("ball x", "ball y", "ball z")
     )
     handle = np.cross(along, AHEAD)[None] * 90.0
-    no_spin = Planes(tube, handle, GROUND, handle + ball, AHEAD[None], np.zeros(1), ("no spin",))
+    no_spin = Planes(tube, handle, FIXED, handle + ball, AHEAD[None], np.zeros(1), ("no spin",))
     mechanism = Mechanism(
         bodies=("tube", "crank"),
         start=resting(list(ball), list(o2)),
@@ -167,7 +167,7 @@ def test_slide_keeps_an_axis_on_a_moving_point() -> None:
         planes=(
             fixed,
             no_spin,
-            hinge(crank, ORIGIN, axis, GROUND, o2, axis, "o2"),
+            hinge(crank, ORIGIN, axis, FIXED, o2, axis, "o2"),
             slide(tube, 50.0 * along, along, crank, pin - o2, "telescope"),
         ),
         drivers=(held_along(crank, pin - o2, UP, "pin height"),),

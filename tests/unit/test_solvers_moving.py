@@ -13,7 +13,7 @@ from kinematics import Axle
 from kinematics.car.suspensions.double_wishbone import DOUBLE_WISHBONE
 from kinematics.motion.linkage import axle_linkage
 from solvers.equations import Equations, equations, start_pose
-from solvers.mechanism import GROUND, Links, Mechanism, Pose, held_along
+from solvers.mechanism import FIXED, Links, Mechanism, Pose, held_along
 from solvers.moving import move
 from solvers.newton import newton
 from solvers.planar import wishbone_positions
@@ -264,7 +264,7 @@ def planar_corner(driven: Array = LOWER_JOINT) -> Mechanism:
     links = Links(
         0,
         outer - reference,
-        GROUND,
+        FIXED,
         inner,
         np.linalg.norm(outer - inner, axis=-1),
         ("lower front", "lower rear", "upper front", "upper rear", "tie rod"),

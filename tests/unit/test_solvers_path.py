@@ -10,7 +10,7 @@ from scipy.spatial.transform import Rotation
 from kinematics.car.suspension_type import SuspensionType
 from kinematics.car.suspensions import SUSPENSIONS
 from kinematics.motion.linkage import axle_linkage, link_name
-from solvers.mechanism import GROUND, Links, Mechanism, Pose, held_along, hinge
+from solvers.mechanism import FIXED, Links, Mechanism, Pose, held_along, hinge
 from solvers.moving import move
 from solvers.path import Path
 from solvers.positions import carried, motion_of_row
@@ -76,9 +76,9 @@ def crank_and_rod() -> Path:
     mechanism = Mechanism(
         bodies=("crank", "rod"),
         start=Pose(np.stack([O2, PIN]), np.tile(IDENTITY, (2, 1))),
-        links=(Links(ROD, (END - PIN)[None], GROUND, FAR[None], length, ("far",)),),
+        links=(Links(ROD, (END - PIN)[None], FIXED, FAR[None], length, ("far",)),),
         planes=(
-            hinge(CRANK, O2, axis, GROUND, O2, axis, "o2"),
+            hinge(CRANK, O2, axis, FIXED, O2, axis, "o2"),
             hinge(ROD, np.zeros(3), axis, CRANK, PIN, axis, "pin"),
         ),
         drivers=(held_along(CRANK, PIN, np.array([0.0, 0.0, 1.0]), "pin height"),),

@@ -1,6 +1,6 @@
 """Live axle with a torque arm: a long arm bolted to the axle whose front end slides in a bush on the chassis."""
 
-from kinematics.car.suspension_type import Point, Rest, SuspensionType
+from kinematics.car.suspension_type import HeightSupport, Point, SuspensionType
 from kinematics.car.suspensions.live_axle_parts import (
     LOWER_LINK,
     LOWER_LINK_POINTS,
@@ -17,7 +17,7 @@ LIVE_AXLE_TORQUE_ARM = SuspensionType(
     title="live axle on two lower links, a torque arm and a Panhard rod",
     points=(WHEEL, *LOWER_LINK_POINTS, _FRONT_END, *PANHARD_POINTS),
     links=(LOWER_LINK, PANHARD_ROD),
-    rests=(Rest(_FRONT_END.key),),
+    height_supports=(HeightSupport(_FRONT_END.key),),
     whole_axle=True,
     drawing=PANHARD_DRAWING,
 )

@@ -265,7 +265,7 @@ def limits_from(table: LimitsTable, unit: LengthUnit) -> tuple[Limits, list[Faul
                 unknown = f"this is not a reported quantity{hint}"
                 faults.append(Fault(f"limits.{axle}.{key}", unknown))
                 continue
-            scale = QUANTITIES[key].kind.scale(unit)
+            scale = QUANTITIES[key].dimension.scale(unit)
             low = -math.inf if limit.low is None else limit.low / scale
             high = math.inf if limit.high is None else limit.high / scale
             if limit.low is None and limit.high is None:

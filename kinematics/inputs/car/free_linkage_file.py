@@ -5,7 +5,16 @@ from typing import Annotated, Any
 
 from pydantic import BeforeValidator, Field
 
-from kinematics.car.suspension_type import CHASSIS, BallJoint, Hinge, Pair, Point, Rest, StrutAxis, SuspensionType
+from kinematics.car.suspension_type import (
+    CHASSIS,
+    BallJoint,
+    HeightSupport,
+    Hinge,
+    Pair,
+    Point,
+    StrutAxis,
+    SuspensionType,
+)
 from kinematics.car.suspensions.free_linkage import FREE_LINKAGE
 from kinematics.inputs.reading.faults import Fault, did_you_mean, shown
 from kinematics.inputs.reading.file_fields import Table
@@ -135,7 +144,7 @@ def _made(table: LinkageTable, points: tuple[Point, ...]) -> SuspensionType:
         strut=None if slide is None else StrutAxis(*slide),
         hinges=tuple(Hinge(*parts, *joint.hinge) for joint, parts in jointed if joint.hinge is not None),
         balls=tuple(BallJoint(*parts, joint.ball) for joint, parts in jointed if joint.ball is not None),
-        rests=tuple(Rest(joint.rest) for joint in table.joint if joint.rest is not None),
+        height_supports=tuple(HeightSupport(joint.rest) for joint in table.joint if joint.rest is not None),
         bushed=None if upper is None or lower is None else (upper, lower),
         whole_axle=table.whole_axle,
         steering_axis=table.steering_axis,

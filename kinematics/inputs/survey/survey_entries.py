@@ -18,7 +18,7 @@ from kinematics.inputs.survey.survey_tables import (
     SurveyAxleTable,
     SurveyTable,
 )
-from kinematics.survey.readings import Kind, Reading, Survey, View
+from kinematics.survey.readings import Reading, ReadingKind, Survey, View
 from kinematics.survey.unknowns import WHEEL, each_by_itself, misnamed
 
 _TAPE, _RULE, _PLUMB, _STRAIGHT = 2.0, 1.5, 1.5, 2.0  # mm, one standard deviation (common practice, no source)
@@ -34,7 +34,7 @@ class Doubts:
     straight: float
     level: float
 
-    def of(self, kind: Kind) -> float:
+    def of(self, kind: ReadingKind) -> float:
         """The one that goes with a kind of reading."""
         if kind in ("tape", "track"):
             return self.tape
@@ -209,7 +209,7 @@ def _coordinates(
 ) -> Iterator[Reading]:
     """Each coordinate of a point as a reading."""
     doubt = rule if point.known_to is None else unit.to_mm(point.known_to)
-    kinds: tuple[Kind, ...] = ("ahead", "out", "up")
+    kinds: tuple[ReadingKind, ...] = ("ahead", "out", "up")
     for kind in kinds:
         if _bare(name) == WHEEL and kind == "ahead" and not apart:
             continue

@@ -9,7 +9,7 @@ from kinematics.inputs.car.car_tables import AxleTable, CarTable
 from kinematics.inputs.car.free_linkage_file import PairOfNames
 from kinematics.inputs.reading.faults import shown
 from kinematics.inputs.reading.file_fields import Length, Number, PositiveLength, Table
-from kinematics.survey.readings import Kind
+from kinematics.survey.readings import ReadingKind
 
 
 def _one_or_two(value: object) -> object:
@@ -70,17 +70,17 @@ class ReadingTable(Table):
     note: str = ""
 
     @property
-    def kinds(self) -> list[Kind]:
+    def kinds(self) -> list[ReadingKind]:
         """The kinds of reading that are given."""
         return [kind for kind in READING_KINDS if getattr(self, kind) is not None]
 
-    def names(self, kind: Kind) -> tuple[str, ...]:
+    def names(self, kind: ReadingKind) -> tuple[str, ...]:
         """The names that a reading is taken of."""
         return () if kind == "track" else tuple(getattr(self, kind))
 
 
 # What goes with each kind of reading: what must be there, and what may.
-READING_KINDS: dict[Kind, tuple[tuple[str, ...], tuple[str, ...]]] = {
+READING_KINDS: dict[ReadingKind, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "up": (("reads",), ()),
     "out": (("reads",), ()),
     "ahead": (("reads",), ()),

@@ -11,7 +11,7 @@ from tomlkit import item
 from kinematics.car.car import SIDE_NAMES
 from kinematics.car.lengths import STILL_BLANK, LengthUnit
 from kinematics.car.suspension_type import SuspensionType
-from kinematics.survey.reading_list import Asked, asked
+from kinematics.survey.reading_list import SuggestedReading, reading_list
 
 _HEAD = """\
 # A survey for cornersweep: what was read on the garage floor. Numbers are those of the measuring sheet.
@@ -71,7 +71,7 @@ def survey_template(
     quotes, so that reading the file names it. Where there are values, a reading without one has no effect. about:
     further lines for the owner. ValueError for a type whose owner lists the points.
     """
-    entries = asked(kind)
+    entries = reading_list(kind)
     written = _Written(values, doubts, remarks)
     in_mm = unit.symbol == "mm"
     text = _HEAD.format(
@@ -96,12 +96,12 @@ class _Written:
     def __init__(self, values: Mapping[int, str], doubts: Mapping[int, str], remarks: Mapping[int, str]) -> None:
         self._values, self._doubts, self._remarks = values, doubts, remarks
 
-    def comment(self, entry: Asked) -> str:
+    def comment(self, entry: SuggestedReading) -> str:
         """A line for the owner, without effect."""
         value, remark = (_in_one_line(one.get(entry.number, "")) for one in (self._values, self._remarks))
         return f"# no. {entry.number} {entry.what}: {'; '.join(filter(None, (value or STILL_BLANK, remark)))}\n"
 
-    def reading(self, entry: Asked) -> str:
+    def reading(self, entry: SuggestedReading) -> str:
         """One entry of the list of readings."""
         value = self._value(entry)
         if entry.kind == "track":
@@ -114,7 +114,7 @@ class _Written:
         # A sheet that came back says by an empty box that this could not be reached.
         return f"  # not read: {line}" if self._values and entry.number not in self._values else f"  {line}"
 
-    def wheel(self, angles: Sequence[Asked]) -> str:
+    def wheel(self, angles: Sequence[SuggestedReading]) -> str:
         """One wheel's angles."""
         fields = []
         for entry in angles:
@@ -126,10 +126,10 @@ class _Written:
         said = "; ".join([f"no. {numbers}", *filter(None, remarks)])
         return f"wheel = {{ {', '.join(fields)} }}   # {said}\n"
 
-    def _value(self, entry: Asked) -> str:
+    def _value(self, entry: SuggestedReading) -> str:
         return _number(self._values.get(entry.number, "").strip() or STILL_BLANK)
 
-    def _besides(self, entry: Asked, key: str) -> list[str]:
+    def _besides(self, entry: SuggestedReading, key: str) -> list[str]:
         doubt, remark = (one.get(entry.number, "").strip() for one in (self._doubts, self._remarks))
         fields = [f"{key} = {_number(doubt)}"] if doubt else []
         return fields + ([f"note = {item(_in_one_line(remark)).as_string()}"] if remark else [])

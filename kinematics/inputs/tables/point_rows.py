@@ -30,7 +30,7 @@ class Row:
 
 
 @dataclass
-class Rows:
+class TableRows:
     """What a table holds: rows in order, whether its columns are ahead, out and up, and units its titles tell."""
 
     own_axes: bool
@@ -39,7 +39,7 @@ class Rows:
     faults: list[Fault] = field(default_factory=list)
 
 
-def read_rows(path: Path) -> Rows:
+def read_rows(path: Path) -> TableRows:
     """Read a table; InputFaultError where nothing can be made of it at all, other faults stand in what it returns.
 
     Fields are separated by commas, semicolons or tabs; with the latter two, numbers may have a decimal comma. Lines
@@ -63,7 +63,7 @@ def _counts(line: str) -> bool:
     return bool(line.strip(" \t,;")) and not line.lstrip().startswith("#")
 
 
-def _header(path: Path, written: Sequence[str]) -> tuple[Mapping[str, int], Rows]:
+def _header(path: Path, written: Sequence[str]) -> tuple[Mapping[str, int], TableRows]:
     """Which column holds the name and which each coordinate."""
     read = [match for title in written if (match := _TITLE.fullmatch(title.strip())) is not None]
     titles = [match[1].strip().lower() for match in read]
@@ -76,10 +76,12 @@ def _header(path: Path, written: Sequence[str]) -> tuple[Mapping[str, int], Rows
         raise whole_file_fault(path, f"its header reads {shown(list(written))}: {', '.join(parts)}; {allowed}")
     columns = {title: titles.index(title) for title in (name, *ways)}
     units = tuple(dict.fromkeys(read[columns[way]][2].lower() for way in ways if read[columns[way]][2]))
-    return columns, Rows(ways is _WAYS, units)
+    return columns, TableRows(ways is _WAYS, units)
 
 
-def _add(table: Rows, line: int, cells: Sequence[str], columns: Mapping[str, int], titles: int, *, comma: bool) -> None:
+def _add(
+    table: TableRows, line: int, cells: Sequence[str], columns: Mapping[str, int], titles: int, *, comma: bool
+) -> None:
     """Read one line; a name whose coordinates cannot be read is kept, so that it is not told as missing besides."""
     title, *ways = columns
     wrong = []

@@ -15,7 +15,7 @@ import numpy as np
 from kinematics.car.car import LEFT, RIGHT, SIDE_NAMES
 from kinematics.car.suspension_type import Point, SuspensionType
 from kinematics.inputs.reading.faults import Fault, InputFaultError, did_you_mean, shown
-from kinematics.inputs.tables.point_rows import TABLE_UNITS, Row, Rows, read_rows
+from kinematics.inputs.tables.point_rows import TABLE_UNITS, Row, TableRows, read_rows
 from kinematics.survey.unknowns import WHEEL
 from solvers.vectors import Array
 
@@ -125,7 +125,7 @@ def read_points(
     return {key: both - [middle, 0.0, 0.0] for key, both in points.items()}, unit
 
 
-def _unit(table: Rows, convention: Convention) -> tuple[str, list[Fault]]:
+def _unit(table: TableRows, convention: Convention) -> tuple[str, list[Fault]]:
     """The table's unit, stated or told by its titles."""
     allowed = f"{', '.join(TABLE_UNITS)} are allowed"
     told = set(table.units) | ({convention.unit} - {None})
@@ -140,7 +140,7 @@ def _unit(table: Rows, convention: Convention) -> tuple[str, list[Fault]]:
     return str(unit), []
 
 
-def _axes_faults(table: Rows, convention: Convention) -> list[Fault]:
+def _axes_faults(table: TableRows, convention: Convention) -> list[Fault]:
     if table.own_axes and convention.axes is not None:
         return [Fault("", "its columns are ahead, out and up; leave out which of its axes point where")]
     if not table.own_axes and convention.axes is None:
