@@ -19,6 +19,7 @@ from kinematics.planning.stops import TravelLeft, joint_angles, travel_left
 from kinematics.quantity import Kind
 from kinematics.sweeps import sweep_bump
 from kinematics.verdict import Finding, judge, margins
+from kinematics.wheel_angles import elevation
 from kinematics.wording import once_for_both_sides, told
 from solvers.vectors import Array
 
@@ -198,8 +199,8 @@ def _numbers(
             at_rest = near[key][..., 1]
             numbers.append(Number(title, kind, _each_side(at_rest) if at_rest.ndim else (float(at_rest),)))
     if axle.suspension.whole_axle:
-        turned = changed.turned[0]
-        numbers.append(Number("pinion angle, nose up", Kind.ANGLE, (float(np.arctan2(-turned[0, 2], turned[2, 2])),)))
+        nose_up = float(elevation(changed.turned[0, :, 0]))
+        numbers.append(Number("pinion angle, nose up", Kind.ANGLE, (nose_up,)))
         behind = car.axle(axle.name).points["wheel_centre"][:, 0] - axle.points["wheel_centre"][:, 0]
         numbers.append(Number("wheels moved back", Kind.LENGTH, _each_side(behind)))
     numbers.append(Number("toe change, working travel", Kind.ANGLE, _each_side(np.ptp(working["toe"], axis=-1))))
