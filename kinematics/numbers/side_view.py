@@ -125,9 +125,15 @@ def _of_beam(read: Callable[[Stance], Array]) -> Callable[[Stance], Array]:
     return lambda stance: np.asarray(read(stance)[..., LEFT, :])
 
 
+def _pinion_angle(stance: Stance) -> Array:
+    """Elevation of the beam's longitudinal axis; the vertical axis would tilt by yaw times roll beside it."""
+    return np.asarray(wheel_angles.elevation(stance.states.rotation[..., :, 0]))
+
+
 def _axle_steer(stance: Stance) -> Array:
-    turned = stance.states.rotation
-    return arctan2(turned[..., 1, 0], turned[..., 0, 0])
+    """Where the beam's lateral axis points; the longitudinal one would point elsewhere by pitch times roll."""
+    across = stance.attitude.in_ground_axes(stance.states.rotation[..., :, 1])
+    return arctan2(-across[..., 0], across[..., 1])
 
 
 def _turn_with_roll(stance: Stance) -> Array:
@@ -206,8 +212,8 @@ SIDE_VIEW = (
         "pinion_angle_change",
         "pinion-angle change",
         Dimension.ANGLE,
-        "turn of the axle in side view since measured, nose up positive",
-        _of_beam(_turn_in_side_view),
+        "elevation of the axle's longitudinal axis since measured, in body axes, nose up positive",
+        _of_beam(_pinion_angle),
         _LIVE_AXLE,
     ),
     per_axle(
@@ -222,7 +228,7 @@ SIDE_VIEW = (
         "axle_steer",
         "axle steer",
         Dimension.ANGLE,
-        "turn of the axle in plan view since measured, to the left positive",
+        "turn of the axle's lateral axis in plan view on the ground since measured, to the left positive",
         _of_beam(_axle_steer),
         _LIVE_AXLE,
     ),

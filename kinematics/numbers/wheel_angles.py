@@ -1,4 +1,4 @@
-"""What a wheel's and a steering axis's directions mean: camber, toe, caster, kingpin inclination, scrub, trail.
+"""What directions of a wheel, a beam and a steering axis mean: camber, toe, elevation, caster, scrub and so on.
 
 Directions and points are (..., 2, S, 3); sides are the axis before the states.
 """
@@ -12,9 +12,14 @@ from solvers.vectors import Array
 _SIDE: Array = SIDES[:, None]
 
 
+def elevation(axis: Array) -> Array:
+    """Angle of a unit vector over level [rad], up positive."""
+    return np.asarray(np.arcsin(axis[..., 2]))
+
+
 def camber(axis: Array) -> Array:
     """Inclination of the wheel plane to the normal of the frame [rad], negative: top leans in."""
-    return -np.arcsin(axis[..., 2])
+    return -elevation(axis)
 
 
 def camber_rate(axis: Array, axis_rate: Array) -> Array:

@@ -13,6 +13,7 @@ from kinematics.judging.verdict import Finding, judge, margins
 from kinematics.judging.wording import once_for_both_sides, told
 from kinematics.loads.report import COMPARED_AT, LeanNumbers, lean_numbers
 from kinematics.numbers.quantity import Dimension
+from kinematics.numbers.wheel_angles import elevation
 from kinematics.planning.changed_axle import ChangedAxle
 from kinematics.planning.changes import Change
 from kinematics.planning.plans import AS_MEASURED, Plan, carry_out
@@ -198,10 +199,8 @@ def _numbers(
             at_rest = near[key][..., 1]
             numbers.append(Number(title, kind, _each_side(at_rest) if at_rest.ndim else (float(at_rest),)))
     if axle.suspension.whole_axle:
-        turned = changed.rotation[0]
-        numbers.append(
-            Number("pinion angle, nose up", Dimension.ANGLE, (float(np.arctan2(-turned[0, 2], turned[2, 2])),))
-        )
+        nose_up = float(elevation(changed.rotation[0, :, 0]))
+        numbers.append(Number("pinion angle, nose up", Dimension.ANGLE, (nose_up,)))
         behind = car.axle(axle.name).points["wheel_centre"][:, 0] - axle.points["wheel_centre"][:, 0]
         numbers.append(Number("wheels moved back", Dimension.LENGTH, _each_side(behind)))
     numbers.append(Number("toe change, working travel", Dimension.ANGLE, _each_side(np.ptp(working["toe"], axis=-1))))

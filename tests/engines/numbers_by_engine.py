@@ -121,13 +121,15 @@ class Standing:
         # To the left of the trace on the left wheel is rearwards, so turning there is toe-out.
         found["bump_steer"] = -SIDE * (trace[..., 0] * turning[..., 1] - trace[..., 1] * turning[..., 0]) / level
         found["wheel_centre_recession"] = _measured(axle)[..., 0] - wheels.centre[..., 0]
-        nose_up = np.arctan2(-wheels.turned[..., 0, 2], wheels.turned[..., 2, 2])
         if axle.suspension.whole_axle:
-            found["pinion_angle_change"] = nose_up[LEFT]
+            beam = wheels.turned[LEFT]
+            # Nose down about the axis across is the second of three turns, the last about the longitudinal axis itself.
+            found["pinion_angle_change"] = -Rotation.from_matrix(beam).as_euler("ZYX")[:, 1]
             found["axle_offset"] = (wheels.centre[LEFT, :, 1] + wheels.centre[RIGHT, :, 1]) / 2.0
-            found["axle_steer"] = np.arctan2(wheels.turned[LEFT, :, 1, 0], wheels.turned[LEFT, :, 0, 0])
+            # Steer is the first of three turns, the last about the lateral axis itself.
+            found["axle_steer"] = Rotation.from_matrix(self.body @ beam).as_euler("ZXY")[:, 0]
         else:
-            found["side_view_turn"] = nose_up
+            found["side_view_turn"] = np.arctan2(-wheels.turned[..., 0, 2], wheels.turned[..., 2, 2])
         return found
 
     def _front_view(self) -> dict[str, Array]:

@@ -92,6 +92,16 @@ def axles(draw: st.DrawFn, kind: SuspensionType, *, symmetric: bool = False) -> 
     return replace(axle, points=points, camber=camber, toe=toe, fittings=Fittings(inboard_brakes=inboard))
 
 
+def upright_wheels(axle: Axle) -> Axle:
+    """The axle with both wheels upright, straight ahead, and opposite each other.
+
+    Only then do both wheels of a beam travel as much in roll, and is its turn about the vertical their steer.
+    """
+    ahead, out, up = axle.points["wheel_centre"][0]
+    centre = np.array([[ahead, out, up], [ahead, -out, up]])
+    return replace(axle, points={**axle.points, "wheel_centre": centre}, camber=np.zeros(2), toe=np.zeros(2))
+
+
 def mirrored(axle: Axle) -> Axle:
     """The axle in a mirror on the centre plane: what was the left corner is the right one."""
     points = {key: point[..., ::-1, :] * MIRROR for key, point in axle.points.items()}

@@ -105,13 +105,12 @@ def test_turns_of_a_beam_are_the_sums_of_its_motions(kind: SuspensionType, data:
         stance = around.stance
         turn = around.here((stance.states.together if way == "together" else stance.states.in_roll).turn)
         turned = around.here(stance.states.rotation)
-        # d/dt atan2(b, a) of a direction's two components in a plane, each changing by turn x direction.
-        ahead, up = turned[..., :, 0], turned[..., :, 2]
-        ahead_rate, up_rate = np.cross(turn, ahead), np.cross(turn, up)
-        plan = (ahead[..., 0] * ahead_rate[..., 1] - ahead[..., 1] * ahead_rate[..., 0]) / (
-            ahead[..., 0] ** 2 + ahead[..., 1] ** 2
-        )
-        side = (up[..., 0] * up_rate[..., 2] - up[..., 2] * up_rate[..., 0]) / (up[..., 0] ** 2 + up[..., 2] ** 2)
+        # Each direction changes by turn x direction: how fast the lateral one goes round in plan, the other one rises.
+        ahead, across = turned[..., :, 0], turned[..., :, 1]
+        ahead_rate, across_rate = np.cross(turn, ahead), np.cross(turn, across)
+        around_z = across[..., 0] * across_rate[..., 1] - across[..., 1] * across_rate[..., 0]
+        plan = around_z / (across[..., 0] ** 2 + across[..., 1] ** 2)
+        side = ahead_rate[..., 2] / np.sqrt(ahead[..., 0] ** 2 + ahead[..., 1] ** 2)
         for key, exact in (("axle_steer", plan), ("pinion_angle_change", side)):
             read = np.broadcast_to(QUANTITIES[key].read(stance), stance.states.travel.shape)
             assert_allclose(around.slope(read), exact, rtol=0.0, atol=ANGLE_SLOPE, err_msg=key)

@@ -1,7 +1,5 @@
 """Roll steer against what the wheels really do as the body rolls over them."""
 
-from dataclasses import replace
-
 import numpy as np
 import pytest
 from hypothesis import given
@@ -12,22 +10,12 @@ from kinematics import Axle, sweep_roll
 from kinematics.car.suspension_type import SuspensionType
 from solvers.vectors import Array
 from tests.properties.differences import slope_at_zero
-from tests.properties.plausible_cars import FREE_TO_MOVE, LIVE_AXLES, REPEATABLE, axles, named
+from tests.properties.plausible_cars import FREE_TO_MOVE, LIVE_AXLES, REPEATABLE, axles, named, upright_wheels
 
 STEP = np.radians(0.25)
 # The step is 3 mm at the wheels, where a slope is good to 1e-12 rad per mm (differences.py), per radian 700 times
 # that; wheels stand to 1e-9 mm.
 PER_RADIAN = 2e-9
-
-
-def upright_wheels(axle: Axle) -> Axle:
-    """The axle with both wheels upright, straight ahead, and opposite each other.
-
-    Only then do both wheels of a beam travel as much in roll, and is its turn about the vertical their steer.
-    """
-    ahead, out, up = axle.points["wheel_centre"][0]
-    centre = np.array([[ahead, out, up], [ahead, -out, up]])
-    return replace(axle, points={**axle.points, "wheel_centre": centre}, camber=np.zeros(2), toe=np.zeros(2))
 
 
 def mean_steer(axle: Axle, roll: Array) -> Array:
