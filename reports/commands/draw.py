@@ -58,8 +58,8 @@ def draw(options: argparse.Namespace) -> int:
 def _beyond_stops(axle: "Axle", travel: "Array", unit: "LengthUnit") -> "Iterator[str]":
     """Which wheels are drawn where a stop would not let them go."""
     from kinematics.car.car import SIDE_NAMES
-    from kinematics.judging.wording import told
     from kinematics.numbers.quantity import Dimension
+    from reports.words.numbers import told
 
     for name, at in zip(SIDE_NAMES, travel.tolist(), strict=True):
         stop, what = (axle.fittings.bump_stop, "bump") if at > 0.0 else (axle.fittings.droop_stop, "droop")

@@ -13,7 +13,6 @@ from kinematics.car.limits import Limits
 from kinematics.doubt.assessment import half_width_95
 from kinematics.doubt.question import DRAWN
 from kinematics.inputs.reading.faults import Fault, InputFaultError
-from kinematics.judging.wording import told
 from kinematics.numbers.quantity import Dimension
 from kinematics.numbers.stance import DEFAULT_OUTER_SHARE, Stance
 from kinematics.sweeps.body import Sweep, Wheels, stances, sweep_bump, sweep_grid, sweep_roll
@@ -21,6 +20,7 @@ from kinematics.sweeps.rack import sweep_steer
 from kinematics.sweeps.roll_axis import roll_axis
 from reports.outputs.csv_files import write_csv, write_roll_axis
 from reports.outputs.safe_write import write_whole
+from reports.words.numbers import told
 from solvers.vectors import Array
 
 if TYPE_CHECKING:

@@ -16,11 +16,13 @@ from kinematics.car.lengths import LengthUnit
 from kinematics.doubt.assessment import half_width_95
 from kinematics.judging.suspicious import suspicious
 from kinematics.judging.verdict import Finding, sentence, summary
-from kinematics.judging.wording import HOW_HALF_WIDTH_95, PLUS_MINUS, roll_axis_words, shown, side_view_terms
 from kinematics.numbers.registry import QUANTITIES
 from kinematics.sweeps.body import sweep_bump
 from kinematics.sweeps.roll_axis import roll_axis
 from reports.cautions import CAUTION
+from reports.words.numbers import HOW_HALF_WIDTH_95, PLUS_MINUS, shown
+from reports.words.roll_axis import roll_axis_words
+from reports.words.side_view import side_view_terms
 from solvers.spread import BLOCK, Track
 
 STATIC = (
