@@ -7,7 +7,7 @@ import numpy as np
 from kinematics.car.lengths import LengthUnit
 from kinematics.numbers.quantity import Dimension
 
-_DECIMALS = {"mm": 1, "in": 2, "deg": 2, "deg/mm": 4, "deg/in": 3, "": 3, "%": 1}
+_DECIMALS = {"mm": 1, "in": 2, "deg": 2}
 
 
 def told(value: float, kind: Dimension, unit: LengthUnit, *, sign: bool = True) -> str:
@@ -16,7 +16,7 @@ def told(value: float, kind: Dimension, unit: LengthUnit, *, sign: bool = True) 
         return "at infinity" if kind is Dimension.LENGTH else "none"
     symbol = kind.unit(unit)
     rounded = round(value * kind.scale(unit), _DECIMALS[symbol]) + 0.0
-    return f"{rounded:{'+' if sign else ''}.{_DECIMALS[symbol]}f} {symbol}".rstrip()
+    return f"{rounded:{'+' if sign else ''}.{_DECIMALS[symbol]}f} {symbol}"
 
 
 def once_for_both_sides(texts: Sequence[str]) -> list[str]:

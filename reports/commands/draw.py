@@ -19,10 +19,12 @@ def draw(options: argparse.Namespace) -> int:
     """Draw one axle's front view at one position."""
     import numpy as np
 
+    from kinematics.motion.reasons import UnreachedError
     from kinematics.sweeps.body import stances
     from kinematics.sweeps.rack import steered
     from reports.outputs.safe_write import refuse_existing, write_whole
     from reports.outputs.sweep_files import drawn
+    from reports.words.gaps import gap_words
 
     car, limits = read_with_limits(options)
     path = Path(options.file)
@@ -39,8 +41,9 @@ def draw(options: argparse.Namespace) -> int:
             axle = steered(axle, np.array([car.unit.to_mm(options.rack)])).variant(0)
         bump = np.array([car.unit.to_mm(options.bump)])
         stance = stances(axle, bump, np.radians([options.roll]))
-    except ValueError as reason:
-        raise InputFaultError("cornersweep draw", [Fault("", f"this position cannot be reached: {reason}")]) from None
+    except UnreachedError as error:
+        text = f"this position cannot be reached: {gap_words(error.reason)}"
+        raise InputFaultError("cornersweep draw", [Fault("", text)]) from None
     from reports.figures.front_view import front_view
     from reports.figures.style import Sheet
 

@@ -20,6 +20,7 @@ from kinematics.sweeps.rack import sweep_steer
 from kinematics.sweeps.roll_axis import roll_axis
 from reports.outputs.csv_files import write_csv, write_roll_axis
 from reports.outputs.safe_write import write_whole
+from reports.words.gaps import gap_words
 from reports.words.numbers import told
 from solvers.vectors import Array
 
@@ -146,7 +147,10 @@ def run_sweeps(axle: Axle, job: SweepJob) -> dict[str, Sweep]:
         "grid": sweep_grid(axle, job.travel.samples(), job.roll.samples(), outer_share=share),
     }
     faults = [
-        Fault("--heave" if kind == "roll" else "--travel", f"nothing of this can be reached: {sweep.problems[0]}")
+        Fault(
+            "--heave" if kind == "roll" else "--travel",
+            f"nothing of this can be reached: {gap_words(sweep.problems[0])}",
+        )
         for kind, sweep in sweeps.items()
         if not sweep.reached.any()
     ]

@@ -49,3 +49,13 @@ def in_both_units(value: float, *, sign: bool = True) -> str:
     """Write a length [mm] in mm and inches, where it is not known which of them its reader uses."""
     plus = "+" if sign else ""
     return f"{value:{plus}.1f} mm ({value / INCH.in_mm:{plus}.2f} in)"
+
+
+def told_roll(value: float) -> str:
+    """Write an angle of roll [rad] to a tenth of a degree, with the unit."""
+    return f"{np.degrees(value):+.1f} deg"
+
+
+def whole_degrees(value: float) -> str:
+    """Write an angle [rad] to the degree, with the unit."""
+    return f"{np.degrees(value):.0f} deg"
