@@ -8,7 +8,7 @@ if TYPE_CHECKING:
     from kinematics.inputs.car.car_file import read_car
     from kinematics.inputs.demo_cars import demo_car
     from kinematics.inputs.reading.faults import InputFaultError
-    from kinematics.judging.verdict import judge, sentence, summary
+    from kinematics.judging.verdict import judge
     from kinematics.sweeps.body import Sweep, stances, sweep_bump, sweep_grid, sweep_roll
 
 __all__ = [
@@ -21,9 +21,7 @@ __all__ = [
     "demo_car",
     "judge",
     "read_car",
-    "sentence",
     "stances",
-    "summary",
     "sweep_bump",
     "sweep_grid",
     "sweep_roll",
@@ -35,7 +33,7 @@ _HOMES = {
     "inputs.car.car_file": ("read_car",),
     "inputs.demo_cars": ("demo_car",),
     "inputs.reading.faults": ("InputFaultError",),
-    "judging.verdict": ("judge", "sentence", "summary"),
+    "judging.verdict": ("judge",),
     "sweeps.body": ("Sweep", "stances", "sweep_bump", "sweep_grid", "sweep_roll"),
 }
 

@@ -4,12 +4,12 @@ All bounds here are common practice, no source; they are wide, and beyond them a
 """
 
 from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import Enum
 
 import numpy as np
 
 from kinematics.car.car import SIDE_NAMES, Axle
-from kinematics.car.lengths import LengthUnit
-from kinematics.judging.wording import once_for_both_sides, told
 from kinematics.numbers.quantity import Dimension
 from kinematics.numbers.registry import QUANTITIES
 from kinematics.sweeps.body import Sweep
@@ -18,53 +18,69 @@ from solvers.vectors import Array, length
 # mm and degrees, either way
 _MOST = {"camber": 8.0, "toe": 3.0, "caster": 15.0, "kingpin_inclination": 20.0, "scrub_radius": 120.0}
 _PIVOTS_APART = 50.0  # mm
-_TIE_ROD_ASLANT = 35.0  # degrees in plan view
+_TIE_ROD_ASLANT = float(np.radians(35.0))  # in plan view
 _KNOWN_TO = 25.0  # mm
 
 
-def suspicious(rest: Sweep, unit: LengthUnit) -> list[str]:
-    """What is odd about an axle as measured, in sentences; empty for most cars. rest: its one state at ride height."""
-    axle = rest.axle
-    said = [f"{axle.name} {text}" for text in (*_odd_numbers(rest, unit), *_odd_points(axle, unit))]
-    return once_for_both_sides(said) + _odd_doubts(axle, unit)
+class Odd(Enum):
+    """What is odd."""
+
+    NUMBER_TOO_LARGE = "number too large"
+    PIVOTS_CLOSE = "pivots of an arm close together"
+    TIE_ROD_ASLANT = "tie rod aslant in plan view"
+    POINT_HARDLY_KNOWN = "point hardly known"
 
 
-def _odd_numbers(rest: Sweep, unit: LengthUnit) -> Iterator[str]:
+@dataclass(frozen=True)
+class Oddity:
+    """One thing to look at again: a value [mm, rad] beyond a bound, of a number (its key) or of points.
+
+    side: "" where it is of the whole axle.
+    """
+
+    code: Odd
+    axle: str
+    side: str
+    value: float
+    bound: float
+    number: str = ""
+    points: tuple[str, ...] = ()
+
+
+def suspicious(rest: Sweep) -> list[Oddity]:
+    """What is odd about an axle as measured; empty for most cars. rest: its one state at ride height."""
+    return [*_odd_numbers(rest), *_odd_points(rest.axle), *_odd_doubts(rest.axle)]
+
+
+def _odd_numbers(rest: Sweep) -> Iterator[Oddity]:
     for key, most in _MOST.items():
         if key not in rest.values:
             continue
-        quantity = QUANTITIES[key]
-        bound = most if quantity.dimension is Dimension.LENGTH else float(np.radians(most))
-        for side, value in zip(SIDE_NAMES, rest[key].reshape(2), strict=True):
+        bound = most if QUANTITIES[key].dimension is Dimension.LENGTH else float(np.radians(most))
+        for side, value in zip(SIDE_NAMES, rest[key].reshape(2).tolist(), strict=True):
             if np.isfinite(value) and abs(value) > bound:
-                read, usual = (
-                    told(float(value), quantity.dimension, unit),
-                    told(bound, quantity.dimension, unit, sign=False),
-                )
-                yield f"{side}: {quantity.title} {read}, and hardly a car has over {usual}; is a sign or digit wrong?"
+                yield Oddity(Odd.NUMBER_TOO_LARGE, rest.axle.name, side, value, bound, number=key)
 
 
-def _odd_points(axle: Axle, unit: LengthUnit) -> Iterator[str]:
+def _odd_points(axle: Axle) -> Iterator[Oddity]:
     kind, points = axle.suspension, axle.points
     for arm in kind.arms:
+        pivots = (arm.pivot_front, arm.pivot_rear)
         apart = length(points[arm.pivot_front] - points[arm.pivot_rear])
-        for side, value in zip(SIDE_NAMES, apart, strict=True):
+        for side, value in zip(SIDE_NAMES, apart.tolist(), strict=True):
             if value < _PIVOTS_APART:
-                text = told(float(value), Dimension.LENGTH, unit, sign=False)
-                yield f"{side}: {arm.pivot_front} and {arm.pivot_rear} lie {text} apart: is a sign of `ahead` wrong?"
+                yield Oddity(Odd.PIVOTS_CLOSE, axle.name, side, value, _PIVOTS_APART, points=pivots)
     if kind.rack and kind.toe_link is not None:
         along, across, _ = np.abs(points[kind.toe_link[0]] - points[kind.toe_link[1]]).T
-        for side, value in zip(SIDE_NAMES, np.degrees(np.arctan2(along, across)), strict=True):
+        for side, value in zip(SIDE_NAMES, np.arctan2(along, across).tolist(), strict=True):
             if value > _TIE_ROD_ASLANT:
-                yield f"{side}: in plan view the tie rod runs {value:.0f} deg aslant: is a sign of `ahead` wrong?"
+                yield Oddity(Odd.TIE_ROD_ASLANT, axle.name, side, value, _TIE_ROD_ASLANT, points=kind.toe_link)
 
 
-def _odd_doubts(axle: Axle, unit: LengthUnit) -> list[str]:
+def _odd_doubts(axle: Axle) -> Iterator[Oddity]:
     if axle.doubt is None:
-        return []
+        return
     lengths = [one.way != "" for one in axle.doubt.coordinates]
     worst: Array = axle.doubt.standard_deviation[np.array(lengths, dtype=bool)].max(initial=0.0)
-    if not worst > _KNOWN_TO:
-        return []
-    text = told(float(worst), Dimension.LENGTH, unit, sign=False)
-    return [f"{axle.name}: a point is known to {text} only; `measured_to` and `known_to` are in the file's unit"]
+    if worst > _KNOWN_TO:
+        yield Oddity(Odd.POINT_HARDLY_KNOWN, axle.name, "", float(worst), _KNOWN_TO)

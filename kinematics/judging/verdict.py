@@ -1,34 +1,31 @@
-"""The verdict: how an axle fares against its limits, in numbers and in plain words."""
+"""The verdict: how an axle fares against its limits."""
 
 import math
-from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from kinematics.car.car import SIDE_NAMES, Axle
-from kinematics.car.lengths import LengthUnit
 from kinematics.car.limits import Limit, Limits, Over
-from kinematics.judging.wording import told
 from kinematics.motion.moving_axle import MovingAxle
-from kinematics.numbers.quantity import Dimension
+from kinematics.motion.reasons import Reason
 from kinematics.numbers.registry import QUANTITIES
 from kinematics.numbers.roll_centre import through_infinity
 from kinematics.sweeps.body import Sweep, sweep_bump, sweep_roll
 from solvers.vectors import Array, Flags
 
-_RUN_OFF = 5000.0  # mm; a roll centre this high or low is on its way to infinity
+_NOWHERE = (math.nan, math.nan)
 _STEPS = 60  # of the working range, for judging; crossings are found between steps
-_Teller = Callable[[float], str]
 
 
 @dataclass(frozen=True)
 class Finding:
     """How one limit fares over one part of the working range.
 
-    worst: the value deepest inside or farthest outside, NaN where there is none; at: the travel [mm] or roll
-    [rad] where; margin: its distance inside the range, negative outside. leaves: where the range is left,
-    going out from ride height, on either side. trouble: why some of the range could not be judged.
+    worst: of the values in the states that can be reached, the least far inside or the farthest outside, not finite
+    where it runs to infinity; at: the travel [mm] or roll [rad] where, NaN where nothing is reached; margin: its
+    distance inside the range, negative outside. span: of the finite values. leaves: where the range is left,
+    going out from ride height, on either side. trouble: why some of the range cannot be reached, and so is not judged.
     """
 
     axle: str
@@ -40,7 +37,7 @@ class Finding:
     margin: float
     span: tuple[float, float]
     leaves: tuple[float, ...]
-    trouble: str
+    trouble: tuple[Reason, ...]
 
     @property
     def holds(self) -> bool:
@@ -54,7 +51,7 @@ def judge(axle: Axle, limits: Limits) -> list[Finding]:
     findings = []
     for limit in limits.of(axle):
         for over in limit.over:
-            findings += _judge_sides(axle.name, limit, over, sweeps[over])
+            findings += _judge_sides(limit, over, sweeps[over])
     return findings
 
 
@@ -82,17 +79,14 @@ def _working_sweeps(axle: Axle | MovingAxle, limits: Limits) -> dict[Over, Sweep
     }
 
 
-def _judge_sides(axle: str, limit: Limit, over: Over, sweep: Sweep) -> list[Finding]:
-    quantity = QUANTITIES[limit.key]
-    driver = sweep["roll"] if over == "roll" else sweep["travel"][0]
-    trouble = "; ".join(note for note in sweep.problems if "locks" in note or "reaches" in note)
-    if not quantity.per_side:
-        values = sweep[limit.key]
+def _judge_sides(limit: Limit, over: Over, sweep: Sweep) -> list[Finding]:
+    values = sweep[limit.key]
+    if not QUANTITIES[limit.key].per_side:
         if limit.key == "roll_centre_height":
             values = np.where(_through_infinity(sweep), np.inf, values)
-        return [_find(axle, limit, over, "", values, driver, trouble)]
-    found = [_find(axle, limit, over, name, sweep[limit.key][i], driver, trouble) for i, name in enumerate(SIDE_NAMES)]
-    left, right = sweep[limit.key]
+        return [_find(limit, over, "", values, sweep)]
+    found = [_find(limit, over, name, values[i], sweep) for i, name in enumerate(SIDE_NAMES)]
+    left, right = values
     # In roll one side does at plus an angle what the other does at minus it.
     mirrored = right[::-1] if over == "roll" else right
     same = np.allclose(left, mirrored, rtol=0.0, atol=1e-6, equal_nan=True)
@@ -109,15 +103,22 @@ def _through_infinity(sweep: Sweep) -> Flags:
     return found
 
 
-def _find(axle: str, limit: Limit, over: Over, side: str, values: Array, driver: Array, trouble: str) -> Finding:
-    margin = limit.margin(values)
-    known = np.flatnonzero(np.isfinite(values))
-    worst = int(np.argmin(margin)) if known.size == values.size or not trouble else int(known[np.argmin(margin[known])])
-    finite = values[known]
-    span = (float(finite.min()), float(finite.max())) if known.size else (math.nan, math.nan)
-    leaves = _crossings(margin, driver) if values.size > 1 else ()
-    return Finding(
-        axle, limit, over, side, float(values[worst]), float(driver[worst]), float(margin[worst]), span, leaves, trouble
+def _find(limit: Limit, over: Over, side: str, values: Array, sweep: Sweep) -> Finding:
+    trouble = tuple(reason for reason in sweep.problems if reason.gap.unreached)
+    finding = Finding(sweep.axle.name, limit, over, side, math.nan, math.nan, -math.inf, _NOWHERE, (), trouble)
+    if not sweep.reached.any():
+        return finding
+    driver = (sweep["roll"] if over == "roll" else sweep["travel"][0])[sweep.reached]
+    values = values[sweep.reached]
+    margin, finite = limit.margin(values), values[np.isfinite(values)]
+    worst = int(np.argmin(margin))
+    return replace(
+        finding,
+        worst=float(values[worst]),
+        at=float(driver[worst]),
+        margin=float(margin[worst]),
+        span=(float(finite.min()), float(finite.max())) if finite.size else _NOWHERE,
+        leaves=_crossings(margin, driver) if values.size > 1 else (),
     )
 
 
@@ -136,69 +137,3 @@ def _crossings(margin: Array, driver: Array) -> tuple[float, ...]:
                 found.append(float(driver[here] + part * (driver[there] - driver[here])))
                 break
     return tuple(found)
-
-
-def sentence(finding: Finding, unit: LengthUnit) -> str:
-    """Say a finding in plain words, in the user's units."""
-    quantity = QUANTITIES[finding.limit.key]
-
-    def said(value: float) -> str:
-        return told(value, quantity.dimension, unit)
-
-    subject = " ".join(part for part in (finding.axle, finding.side, quantity.title) if part)
-    where = {"ride height": "at ride height", "travel": "over the working travel", "roll": "over the working roll"}
-    head = f"{subject} {where[finding.over]}"
-    allowed = f"allowed {range_words(finding.limit, said)}"
-    if finding.trouble and not np.isfinite(finding.worst):
-        return f"{head}: cannot be judged: {finding.trouble}"
-    if finding.over == "ride height":
-        value = said(finding.worst) if np.isfinite(finding.worst) else "at infinity"
-        tail = "" if finding.margin >= 0.0 else f", {_by(finding, said)}"
-        return f"{head}: {value}, {allowed}{tail}"
-    spread = f"{said(finding.span[0])} to {said(finding.span[1])}"
-    if not np.isfinite(finding.worst):
-        spread += " and off to infinity"
-    text = f"{head}: {spread}, {allowed}"
-    if finding.margin < 0.0:
-        text += f", {_by(finding, said)} at {_place(finding.at, finding.over, unit)}"
-        text += f", outside {_from(finding, unit)}"
-    return text + (f"; {finding.trouble}" if finding.trouble else "")
-
-
-def _by(finding: Finding, said: _Teller) -> str:
-    if not np.isfinite(finding.worst) or (abs(finding.worst) > _RUN_OFF and finding.limit.key.endswith("height")):
-        return "running to infinity"
-    low = finding.worst < finding.limit.low
-    return f"{said(-finding.margin).lstrip('+')} too {'low' if low else 'high'}"
-
-
-def _from(finding: Finding, unit: LengthUnit) -> str:
-    if not finding.leaves:
-        return "already at ride height"
-    places: Sequence[str] = [_place(place, finding.over, unit) for place in sorted(finding.leaves)]
-    return "beyond " + " and ".join(places)
-
-
-def _place(value: float, over: Over, unit: LengthUnit) -> str:
-    if over == "roll":
-        return f"{math.degrees(value):+.1f} deg of roll"
-    return f"{told(value, Dimension.LENGTH, unit)} of travel"
-
-
-def range_words(limit: Limit, said: Callable[[float], str]) -> str:
-    """Say a limit's range; said: writes a value with its unit."""
-    if math.isinf(limit.low):
-        return f"up to {said(limit.high)}"
-    if math.isinf(limit.high):
-        return f"{said(limit.low)} or more"
-    return f"{said(limit.low)} to {said(limit.high)}"
-
-
-def summary(findings: Sequence[Finding]) -> str:
-    """One line on all findings together."""
-    if not findings:
-        return "no limits are stated, so there is nothing to judge"
-    failed, count = sum(not finding.holds for finding in findings), len(findings)
-    if failed:
-        return f"OUTSIDE the limits: {failed} of {count} check{'s fail' if count > 1 else ' fails'}"
-    return f"within the limits: {f'all {count} checks hold' if count > 1 else 'the one check holds'}"

@@ -6,10 +6,10 @@ from functools import cached_property
 import numpy as np
 
 from kinematics.car.car import SIDE_NAMES, Axle
-from kinematics.car.lengths import in_both_units
 from kinematics.car.suspension_type import Pair
 from kinematics.motion.ground import LEVEL_TO, Attitude, Standing, brought_down, on_the_ground
 from kinematics.motion.linkage import UPRIGHT, axle_linkage, link_name
+from kinematics.motion.reasons import Gap, Reason
 from kinematics.motion.states import CornerStates, Motion
 from solvers.chebyshev import Series
 from solvers.path import Path
@@ -108,18 +108,15 @@ class Corners:
         whole = self.path.fit(np.stack([lateral, axis[1], axis[2]], axis=-2))
         return whole.shortened(_DISC_LEFT_OUT) if self.path.smooth else whole
 
-    def why_short(self, _: CornerStates, side: int, *, low: bool) -> str:
-        """One sentence on the end of a corner's path: at what travel it locks and which links hold it."""
+    def why_short(self, _: CornerStates, side: int, *, low: bool) -> Reason:
+        """Why a corner's path ends: at what travel it locks and which links hold it."""
         lock, travel = (self.path.lock_low, self.path.low) if low else (self.path.lock_high, self.path.high)
         share = lock.share.reshape(-1, 2, lock.share.shape[-1])[0, side]
         names = self.path.mechanism.row_names
-        blamed = [names[i] for i in np.argsort(-share) if share[i] > 0.5][:3]
-        where = travel.reshape(-1, 2)[0, side]
-        axle = self.axle.name
-        place = f"{in_both_units(float(where))} of travel"
-        if not blamed:
-            return f"the {axle} {SIDE_NAMES[side]} linkage was followed no farther than {place}"
-        return f"the {axle} {SIDE_NAMES[side]} linkage locks at {place} ({', '.join(blamed)})"
+        blamed = tuple(names[i] for i in np.argsort(-share) if share[i] > 0.5)[:3]
+        where = (float(travel.reshape(-1, 2)[0, side]),)
+        gap = Gap.LOCKED if blamed else Gap.FOLLOWED_NO_FARTHER
+        return Reason(gap, self.axle.name, SIDE_NAMES[side], low, where, joints=blamed)
 
 
 def trace_corners(axle: Axle, low: float, high: float) -> Corners:

@@ -6,9 +6,9 @@ from functools import cached_property
 import numpy as np
 
 from kinematics.car.car import LEFT, RIGHT, SIDES, Axle
-from kinematics.car.lengths import in_both_units
 from kinematics.motion.ground import LEVEL_TO, Attitude, Standing, brought_down, on_the_ground
 from kinematics.motion.linkage import UPRIGHT, axle_linkage
+from kinematics.motion.reasons import Gap, Reason
 from kinematics.motion.states import CornerStates, Motion
 from solvers.equations import Equations, equations
 from solvers.mechanism import Mechanism
@@ -62,8 +62,8 @@ class LiveAxle:
         low = lost & (travel[..., [LEFT], :] + travel[..., [RIGHT], :] < 0.0)
         return Standing(travel, low, lost & ~low, states.reached & (np.abs(height) > LEVEL_TO))
 
-    def why_short(self, states: CornerStates, side: int, *, low: bool) -> str:
-        """One sentence on where the linkage locks and which joints hold it there."""
+    def why_short(self, states: CornerStates, side: int, *, low: bool) -> Reason:
+        """Where the linkage locks and which joints hold it there."""
         del side
         both = states.travel[..., LEFT, :] + states.travel[..., RIGHT, :]
         lost = ~states.reached[..., LEFT, :]
@@ -73,11 +73,10 @@ class LiveAxle:
         chosen = asked[:, [np.argmin(np.abs(asked).max(axis=0))]]
         found = self._moved(chosen)
         share = found.share.reshape(-1, found.share.shape[-1])[0]
-        blamed = [self.mechanism.row_names[i] for i in np.argsort(-share) if share[i] > 0.5][:3]
-        left, right = (float(found.reached.reshape(-1)[0]) * chosen)[:, 0]
-        way = "droop" if low else "bump"
-        place = f"at {in_both_units(left)} of travel on the left and {in_both_units(right)} on the right"
-        return f"the {self.axle.name} axle's linkage locks in {way} {place} ({', '.join(blamed)})"
+        blamed = tuple(self.mechanism.row_names[i] for i in np.argsort(-share) if share[i] > 0.5)[:3]
+        left, right = (float(found.reached.reshape(-1)[0]) * chosen)[:, 0].tolist()
+        gap = Gap.LOCKED if blamed else Gap.FOLLOWED_NO_FARTHER
+        return Reason(gap, self.axle.name, low=low, travel=(left, right), joints=blamed)
 
     def _moved(self, travel: Array) -> Reached:
         return move(self.mechanism, np.moveaxis(travel, -2, -1))

@@ -6,6 +6,7 @@ from kinematics.car.car import Axle
 from kinematics.motion.corners import trace_corners
 from kinematics.motion.ground import Attitude, Standing
 from kinematics.motion.live_axle import LiveAxle
+from kinematics.motion.reasons import Reason
 from kinematics.motion.states import CornerStates
 from solvers.vectors import Array
 
@@ -27,8 +28,8 @@ class MovingAxle(Protocol):
     def stand(self, attitude: Attitude) -> Standing:
         """Find the travel of both wheels at which their contact points lie on level ground."""
 
-    def why_short(self, states: CornerStates, side: int, *, low: bool) -> str:
-        """One sentence on why some of these states could not be reached, in droop (low) or in bump."""
+    def why_short(self, states: CornerStates, side: int, *, low: bool) -> Reason:
+        """Why some of these states could not be reached, in droop (low) or in bump."""
 
 
 def moving(axle: Axle, low: float, high: float) -> MovingAxle:

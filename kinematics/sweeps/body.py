@@ -6,15 +6,16 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
 from kinematics.car.car import LEFT, RIGHT, SIDE_NAMES, Axle
 from kinematics.car.lengths import MM, LengthUnit
 from kinematics.motion.ground import Attitude, Standing, contact_points, expected_travel
 from kinematics.motion.moving_axle import MovingAxle, moving
+from kinematics.motion.reasons import Gap, Reason, UnreachedError
 from kinematics.motion.states import CornerStates
 from kinematics.numbers.registry import QUANTITIES, quantities_of
 from kinematics.numbers.stance import DEFAULT_OUTER_SHARE, Stance
+from kinematics.sweeps.gaps import Gaps
 from solvers.vectors import Array, Flags
 
 if TYPE_CHECKING:
@@ -25,8 +26,6 @@ SweepKind = Literal["bump", "roll", "grid", "steer"]
 
 _STATES = 8192  # at a time
 _UPRIGHT_BODY = np.array([0.0, 0.0, 1.0])
-_AT_INFINITY = "contact lines are parallel: the roll centre is at infinity"
-_ONE_LEVEL_LINE = "both contact lines are one level line: the roll centre has a height, but no place across the car"
 
 
 @dataclass(frozen=True)
@@ -35,9 +34,8 @@ class Sweep:
 
     shape: (S,) or, for a grid, (bumps, rolls). values: key to (..., 2, *shape) for a corner quantity,
     (..., *shape) for an axle quantity; mm and radians; NaN where a state cannot be reached or the number
-    does not exist there. reached: (..., *shape). notes: for one car, why, state by state ("" where all is
-    well), object array of `shape`; problems: the same in sentences, each once. outer_share: of the lateral force
-    on the outer wheel, for the force-weighted height.
+    does not exist there. reached: (..., *shape). gaps: for one car, why something is missing, state by
+    state. outer_share: of the lateral force on the outer wheel, for the force-weighted height.
     """
 
     axle: Axle
@@ -45,12 +43,19 @@ class Sweep:
     shape: tuple[int, ...]
     values: Mapping[str, Array]
     reached: Flags
-    notes: NDArray[np.object_]
-    problems: tuple[str, ...]
+    gaps: Gaps
     outer_share: float = DEFAULT_OUTER_SHARE
 
     def __getitem__(self, key: str) -> Array:
         return self.values[key]
+
+    @property
+    def problems(self) -> tuple[Reason, ...]:
+        """What its owner is to be told: every reason once, but of steering only why it ends.
+
+        Some of steering's numbers are missing straight ahead on any car.
+        """
+        return self.gaps.in_order(~self.reached if self.kind == "steer" and not self.axle.batch_shape else None)
 
     @property
     def track(self) -> float:
@@ -71,12 +76,14 @@ class Sweep:
         return out
 
     def table(self, unit: LengthUnit = MM) -> "pandas.DataFrame":
-        """The columns as a pandas table, with the notes; ImportError says how if pandas is not there."""
+        """The columns as a pandas table, with what is missing in `gap`; ImportError says how if pandas is not there."""
         try:
             import pandas
         except ImportError as missing:
             raise ImportError("a table needs pandas (pip install pandas); `columns()` works without") from missing
-        return pandas.DataFrame({**self.columns(unit), "note": self.notes.reshape(-1)})
+        return pandas.DataFrame(
+            {**self.columns(unit), "gap": self.gaps.each(lambda reason: reason.gap.value).reshape(-1)}
+        )
 
 
 def sweep_bump(
@@ -139,7 +146,7 @@ def _stand(
 def stances(axle: Axle, bump: Array, roll: Array) -> Stance:
     """The axle standing at bumps (S,) [mm] and rolls (S,) [rad], paired: for drawings.
 
-    Raises ValueError, with the reason, where one of them cannot be reached.
+    Raises UnreachedError, with the reason, where one of them cannot be reached.
     """
     attitude = Attitude(-np.asarray(bump, dtype=float), np.asarray(roll, dtype=float))
     corners = moving(axle, *expected_travel(axle, attitude))
@@ -147,23 +154,23 @@ def stances(axle: Axle, bump: Array, roll: Array) -> Stance:
     states = corners.at(standing.travel)
     for side in (LEFT, RIGHT):
         reason = _reason(corners, states, standing, side)
-        if reason:
-            raise ValueError(reason)
+        if reason is not None:
+            raise UnreachedError(reason)
     return Stance(states, attitude)
 
 
-def _reason(corners: MovingAxle, states: CornerStates, standing: Standing, side: int) -> str:
+def _reason(corners: MovingAxle, states: CornerStates, standing: Standing, side: int) -> Reason | None:
     if standing.low[..., side, :].any():
         return corners.why_short(states, side, low=True)
     if standing.high[..., side, :].any():
         return corners.why_short(states, side, low=False)
     if standing.turned_over[..., side, :].any():
         return _turned_over(corners.axle, side)
-    return ""
+    return None
 
 
-def _turned_over(axle: Axle, side: int) -> str:
-    return f"the {axle.name} {SIDE_NAMES[side]} contact point reaches no further although the linkage still moves"
+def _turned_over(axle: Axle, side: int) -> Reason:
+    return Reason(Gap.CONTACT_REACHES_NO_FURTHER, axle.name, SIDE_NAMES[side])
 
 
 @dataclass(frozen=True)
@@ -191,7 +198,7 @@ def _sweep(
     block = np.empty((*batch, height, count), complex if corners.axle.has_tangents else float)
     values = {key: block[..., row, :] for key, row in rows.items()}
     whole = np.empty((*batch, count), dtype=bool)
-    notes = np.full(count, "", dtype=object)
+    gaps = []
     for first in range(0, count, _STATES) if count else (0,):
         which = slice(first, min(first + _STATES, count))
         here = part(which)
@@ -205,12 +212,10 @@ def _sweep(
         if not batch:
             finite = np.isfinite(block[:, which])
             some = {key: np.atleast_2d(finite[row]) for key, row in rows.items()}
-            notes[which] = _notes(corners, here, reached, some)
-    problems = tuple(dict.fromkeys(notes[notes != ""]))
+            gaps.append(_gaps(corners, here, reached, some))
+    found = Gaps.none(*shape) if batch else Gaps.joined(gaps).reshaped(shape)
     shaped = {key: one.reshape((*one.shape[:-1], *shape)) for key, one in values.items()}
-    return Sweep(
-        corners.axle, kind, shape, shaped, whole.reshape((*batch, *shape)), notes.reshape(shape), problems, outer_share
-    )
+    return Sweep(corners.axle, kind, shape, shaped, whole.reshape((*batch, *shape)), found, outer_share)
 
 
 def _rows(axle: Axle) -> dict[str, slice | int]:
@@ -228,22 +233,20 @@ def undefined_tangents(axle: Axle) -> np.errstate:
     return np.errstate(invalid="ignore" if axle.has_tangents else "warn")
 
 
-def _notes(corners: MovingAxle, here: _Chunk, reached: Flags, finite: Mapping[str, Flags]) -> NDArray[np.object_]:
+def _gaps(corners: MovingAxle, here: _Chunk, reached: Flags, finite: Mapping[str, Flags]) -> Gaps:
     """Why something is missing, state by state; finite: which numbers are there (1 or 2, S)."""
-    notes = np.full(reached.shape[-1], "", dtype=object)
+    axle, states = corners.axle, here.stance.states
+    gaps = Gaps.none(*reached.shape)
     gone = reached & ~finite["roll_centre_offset"][0]
-    notes[gone] = _AT_INFINITY
-    notes[gone & finite["roll_centre_height"][0]] = _ONE_LEVEL_LINE
+    gaps = gaps.put(gone, Reason(Gap.ROLL_CENTRE_AT_INFINITY, axle.name))
+    gaps = gaps.put(gone & finite["roll_centre_height"][0], Reason(Gap.ONE_LEVEL_LINE, axle.name))
     for key, there in finite.items():
         if not there.all():
-            undefined = ~there.all(axis=0)
-            notes[undefined & (notes == "")] = f"no finite {QUANTITIES[key].title} here"
-    states = here.stance.states
+            gaps = gaps.fill(reached & ~there.all(axis=0), Reason(Gap.NOT_FINITE, axle.name, number=key))
     for side in (RIGHT, LEFT):
         if here.low[side].any():
-            notes[here.low[side]] = corners.why_short(states, side, low=True)
+            gaps = gaps.put(here.low[side], corners.why_short(states, side, low=True))
         if here.high[side].any():
-            notes[here.high[side]] = corners.why_short(states, side, low=False)
-        if here.turned_over[side].any():
-            notes[here.turned_over[side]] = _turned_over(corners.axle, side)
-    return notes
+            gaps = gaps.put(here.high[side], corners.why_short(states, side, low=False))
+        gaps = gaps.put(here.turned_over[side], _turned_over(axle, side))
+    return gaps

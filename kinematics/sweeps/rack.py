@@ -3,36 +3,35 @@
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from kinematics.car.car import SIDE_NAMES, SIDES, Axle
-from kinematics.car.lengths import in_both_units
 from kinematics.car.suspension_type import CHASSIS, RACK
 from kinematics.motion.ground import Attitude, expected_travel
 from kinematics.motion.linkage import UPRIGHT, placed, steered_linkage
 from kinematics.motion.moving_axle import moving
+from kinematics.motion.reasons import Gap, Reason, UnreachedError
 from kinematics.numbers import wheel_angles
 from kinematics.numbers.registry import quantities_of
 from kinematics.numbers.stance import DEFAULT_OUTER_SHARE, Stance
 from kinematics.sweeps.body import Sweep, undefined_tangents
-from solvers.moving import move
+from kinematics.sweeps.gaps import Gaps
+from solvers.mechanism import Mechanism
+from solvers.moving import Reached, move
 from solvers.tangents import arctan2
 from solvers.vectors import Array, Flags
-
-_STRAIGHT_AHEAD = "wheels straight ahead: no turn, so no Ackermann share and no turn radius"
 
 
 @dataclass(frozen=True)
 class Steered:
     """An axle at rack travels (R,): with that leading axis, standing at zero wheel travel.
 
-    reached: (R, ...). Where the linkage goes over centre first, the axle stands where that happens and `why` (R,)
-    says so, for one car; it is empty elsewhere.
+    reached: (R, ...). Where the linkage goes over centre first, the axle stands where that happens and `gaps` (R,)
+    say so, for one car.
     """
 
     axle: Axle
     reached: Flags
-    why: NDArray[np.object_]
+    gaps: Gaps
 
 
 def turn_rack(axle: Axle, rack: Array) -> Steered:
@@ -63,28 +62,30 @@ def turn_rack(axle: Axle, rack: Array) -> Steered:
         rack=values[..., 0, 1],
         straight_ahead=axle,
     )
-    why = np.full(rack.shape, "", dtype=object)
     got_there = np.asarray(found.arrived.all(axis=-1))
+    gaps = Gaps.none(*rack.shape)
     for at in np.flatnonzero(~got_there) if got_there.ndim == 1 else ():
-        # Both sides may: the one that does first is to be named.
-        side = int(np.argmin(found.reached[at]))
-        share = found.share[at, side]
-        names = mechanism.row_names
-        blamed = [names[i] for i in np.argsort(-share) if share[i] > 0.5 and "rack" not in names[i]]
-        reached = float(found.reached[at, side] * rack[at])
-        where = f"{in_both_units(reached)} of rack travel"
-        why[at] = f"the {axle.name} {SIDE_NAMES[side]} steering goes over centre at {where} ({', '.join(blamed[:3])})"
-    return Steered(steered_axle, got_there, why)
+        gaps = gaps.put(np.arange(rack.size) == at, _over_centre(axle.name, mechanism, found, rack, int(at)))
+    return Steered(steered_axle, got_there, gaps)
+
+
+def _over_centre(axle: str, mechanism: Mechanism, found: Reached, rack: Array, at: int) -> Reason:
+    # Both sides may: the one that does first is to be named.
+    side = int(np.argmin(found.reached[at]))
+    share, names = found.share[at, side], mechanism.row_names
+    blamed = tuple(names[i] for i in np.argsort(-share) if share[i] > 0.5 and "rack" not in names[i])[:3]
+    reached = float(found.reached[at, side] * rack[at])
+    return Reason(Gap.OVER_CENTRE, axle, SIDE_NAMES[side], rack=reached, joints=blamed)
 
 
 def steered(axle: Axle, rack: Array) -> Axle:
     """An axle with its rack moved to travels (R,) [mm], to the left positive, along a new leading axis.
 
-    Raises ValueError, with the reason, where one of them lies beyond the linkage's centre.
+    Raises UnreachedError, with the reason, where one of them lies beyond the linkage's centre.
     """
     steering = turn_rack(axle, rack)
     if not steering.reached.all():
-        raise ValueError(next(reason for reason in steering.why if reason))
+        raise UnreachedError(steering.gaps.in_order()[0])
     return steering.axle
 
 
@@ -120,7 +121,7 @@ def sweep_steer(
 ) -> Sweep:
     """Move the rack [mm, left positive] with the body lowered [mm] and rolled [rad], contact points on the ground.
 
-    The three broadcast against each other; the sweep has their common shape. Notes are there for one car only.
+    The three broadcast against each other; the sweep has their common shape. Gaps are there for one car only.
     """
     rack, bump, roll = np.broadcast_arrays(np.asarray(rack, dtype=float), bump, roll)
     shape = rack.shape
@@ -133,12 +134,10 @@ def sweep_steer(
     standing = corners.stand(attitude)
     stance = Stance(corners.at(standing.travel), attitude, outer_share, _straight_ahead(axle, bump, roll))
     locked = (standing.low | standing.high | standing.turned_over)[..., 0]
-    notes, one_car = steering.why.copy(), not axle.batch_shape
+    gaps, one_car = steering.gaps, not axle.batch_shape
     reached = np.moveaxis(steering.reached & ~locked.any(axis=-1), 0, -1)
     for side, name in enumerate(SIDE_NAMES if one_car else ()):
-        notes[locked[:, side] & (notes == "")] = (
-            f"at this rack travel the {axle.name} {name} linkage reaches no further"
-        )
+        gaps = gaps.fill(locked[:, side], Reason(Gap.REACHES_NO_FURTHER_AT_THIS_RACK, axle.name, name))
     values = {}
     for key, quantity in quantities_of(steering.axle).items():
         own = (*locked.shape, 1) if quantity.per_side else (*locked.shape[:-1], 1)
@@ -147,15 +146,12 @@ def sweep_steer(
         values[key] = np.where(reached[..., None, :] if quantity.per_side else reached, read, np.nan)
         if one_car:
             undefined = reached & ~np.isfinite(values[key].reshape(-1, rack.size)).all(axis=0)
-            notes[undefined & (notes == "")] = f"no finite {quantity.title} here"
+            gaps = gaps.fill(undefined, Reason(Gap.NOT_FINITE, axle.name, number=key))
     # What was asked for is known even where nothing else is.
     asked = {"rack_travel": rack.reshape(-1), "heave": -bump.reshape(-1), "roll": roll.reshape(-1)}
     values |= {key: np.broadcast_to(one, reached.shape) for key, one in asked.items()}
-    problems: tuple[str, ...] = ()
-    if one_car:
-        if "ackermann" in values:
-            notes[reached & ~np.isfinite(values["ackermann"])] = _STRAIGHT_AHEAD
-        problems = tuple(dict.fromkeys(notes[~reached]))
+    if one_car and "ackermann" in values:
+        gaps = gaps.put(reached & ~np.isfinite(values["ackermann"]), Reason(Gap.STRAIGHT_AHEAD, axle.name))
     shaped = {key: one.reshape(*one.shape[:-1], *shape) for key, one in values.items()}
     whole = reached.reshape(*reached.shape[:-1], *shape)
-    return Sweep(axle, "steer", shape, shaped, whole, notes.reshape(shape), problems, outer_share)
+    return Sweep(axle, "steer", shape, shaped, whole, gaps.reshaped(shape), outer_share)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from kinematics.car.car import Axle, Car
+from kinematics.motion.reasons import Reason
 from kinematics.numbers.stance import DEFAULT_OUTER_SHARE
 from kinematics.sweeps.body import Sweep, sweep_grid
 from solvers.vectors import Array, Flags
@@ -17,7 +18,8 @@ class RollAxis:
 
     heave, roll: the body's attitude, the same at both axles. front, rear: roll-centre heights; front_weighted,
     rear_weighted: force-weighted heights, which stay finite in roll. wheelbase; behind_front: of the centre of
-    gravity, with its height as the body stands, None where not known. reached: False where an axle cannot go.
+    gravity, with its height as the body stands, None where not known. reached: False where an axle cannot go;
+    problems: why, and why numbers of the axles are missing.
     """
 
     heave: Array
@@ -30,7 +32,7 @@ class RollAxis:
     behind_front: float | None
     centre_of_gravity: Array | None
     reached: Flags
-    problems: tuple[str, ...]
+    problems: tuple[Reason, ...]
 
     @property
     def inclination(self) -> Array:

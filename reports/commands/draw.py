@@ -19,10 +19,12 @@ def draw(options: argparse.Namespace) -> int:
     """Draw one axle's front view at one position."""
     import numpy as np
 
+    from kinematics.motion.reasons import UnreachedError
     from kinematics.sweeps.body import stances
     from kinematics.sweeps.rack import steered
     from reports.outputs.safe_write import refuse_existing, write_whole
     from reports.outputs.sweep_files import drawn
+    from reports.words.gaps import gap_words
 
     car, limits = read_with_limits(options)
     path = Path(options.file)
@@ -39,8 +41,9 @@ def draw(options: argparse.Namespace) -> int:
             axle = steered(axle, np.array([car.unit.to_mm(options.rack)])).variant(0)
         bump = np.array([car.unit.to_mm(options.bump)])
         stance = stances(axle, bump, np.radians([options.roll]))
-    except ValueError as reason:
-        raise InputFaultError("cornersweep draw", [Fault("", f"this position cannot be reached: {reason}")]) from None
+    except UnreachedError as error:
+        text = f"this position cannot be reached: {gap_words(error.reason)}"
+        raise InputFaultError("cornersweep draw", [Fault("", text)]) from None
     from reports.figures.front_view import front_view
     from reports.figures.style import Sheet
 
@@ -58,8 +61,8 @@ def draw(options: argparse.Namespace) -> int:
 def _beyond_stops(axle: "Axle", travel: "Array", unit: "LengthUnit") -> "Iterator[str]":
     """Which wheels are drawn where a stop would not let them go."""
     from kinematics.car.car import SIDE_NAMES
-    from kinematics.judging.wording import told
     from kinematics.numbers.quantity import Dimension
+    from reports.words.numbers import told
 
     for name, at in zip(SIDE_NAMES, travel.tolist(), strict=True):
         stop, what = (axle.fittings.bump_stop, "bump") if at > 0.0 else (axle.fittings.droop_stop, "droop")

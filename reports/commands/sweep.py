@@ -65,12 +65,13 @@ def write_sweeps(
     """Print every axle's numbers and write its files, then those of the whole car."""
     from reports.outputs.sweep_files import car_outputs, outputs, write_outputs
     from reports.tables.terminal import console, progress, show_static
+    from reports.words.gaps import told_once
 
     out = console()
     job, swept = done
     for axle, sweeps in swept:
         show_static(out, car, axle)
-        for problem in dict.fromkeys(problem for sweep in sweeps.values() for problem in sweep.problems):
+        for problem in told_once(reason for sweep in sweeps.values() for reason in sweep.problems):
             out.print(f"note: {problem}; states beyond are left blank in the CSV files")
         files = outputs(car, axle, job, limits, sweeps)
         for path in progress(write_outputs(folder, files, replace=replace), f"{axle.name} axle", len(files)):

@@ -11,6 +11,7 @@ from matplotlib.patches import Rectangle
 from kinematics.car.car import Axle
 from kinematics.car.lengths import LengthUnit
 from kinematics.car.limits import Limit, WorkingRange
+from kinematics.motion.reasons import Gap
 from kinematics.numbers.quantity import Dimension
 from kinematics.numbers.registry import QUANTITIES
 from reports.figures.curve_panels import (
@@ -27,6 +28,7 @@ from reports.figures.driver_axis import DriverAxis, driver_axis
 from reports.figures.legends import legend_above
 from reports.figures.plans import Sweeps, check, plan_legend, plans_height
 from reports.figures.style import BLACK, DASHED, GREEN, GREY, PALE_GREEN, SMALL, Column, Sheet, paper
+from reports.words.gaps import told_once
 
 _LABEL = 0.26  # in, for the label above a panel
 _HEIGHTS = (2.7, 1.6, 1.6)  # in: roll centre, camber, toe
@@ -71,8 +73,9 @@ def _draw(
     labels = [label for label, _ in sweeps] if len(sweeps) > 1 else []
     heads = [_LABEL + panel.legend_height for panel in panels]
     rows = [plans_height(labels), *(head + height for head, height in zip(heads, _HEIGHTS, strict=True)), _BELOW]
-    ends = dict.fromkeys(note for _, sweep in sweeps for note in sweep.problems if "infinity" not in note)
-    notes = [*panels[0].notes, *(f"The curves end: {note}." for note in ends)]
+    problems = [reason for _, sweep in sweeps for reason in sweep.problems]
+    ends = told_once(one for one in problems if one.gap is not Gap.ROLL_CENTRE_AT_INFINITY)
+    notes = [*panels[0].notes, *(f"The curves end: {words}." for words in ends)]
     if len(sweeps) == 1 and sweeps[0][1].kind == "roll":
         share = f"{100.0 * sweeps[0][1].outer_share:.0f} %"
         notes.append(f"Force-weighted: with {share} of the lateral force on the outer wheel.")

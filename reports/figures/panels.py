@@ -17,6 +17,7 @@ from kinematics.sweeps.body import Sweep
 from reports.figures.legends import legend_above, legend_height
 from reports.figures.plans import driver_of
 from reports.figures.style import BLUE, DASHED, GREY, MARGIN, SOLID, VERMILION, WIDTH, Column, Sheet, Style, paper, span
+from reports.words.gaps import told_once
 from solvers.vectors import Array
 
 STEER = (
@@ -86,7 +87,7 @@ def _draw(sweep: Sweep, along: Along, shown: Sequence[Quantity], unit: LengthUni
     above = legend_height(list(legend), _WIDE)
     heads = [_LABEL + (above if i == 0 else 0.0) for i in range(len(shown))]
     rows = [*(head + _HEIGHT for head in heads), _BELOW]
-    notes = [f"The curves end: {note}." for note in sweep.problems]
+    notes = [f"The curves end: {words}." for words in told_once(sweep.problems)]
     column = Column(sheet, sweep.axle, rows, notes)
     for i, (quantity, head) in enumerate(zip(shown, heads, strict=True)):
         axes = column.axes(i, head, _HEIGHT, _LEFT)

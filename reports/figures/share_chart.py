@@ -8,9 +8,9 @@ from matplotlib.figure import Figure
 
 from kinematics.car.lengths import LengthUnit
 from kinematics.doubt.assessment import Assessment, worse_side
-from kinematics.judging.wording import PLUS_MINUS, told
 from kinematics.numbers.registry import QUANTITIES
 from reports.figures.style import BLUE, SMALL, Column, Sheet, paper
+from reports.words.numbers import PLUS_MINUS, told
 
 _BARS = 6
 _BAR, _HEAD, _FOOT = 0.2, 0.34, 0.42  # in: a bar's row, a panel's title, what stands below its axis

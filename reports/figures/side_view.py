@@ -13,7 +13,6 @@ from matplotlib.patches import Circle
 
 from kinematics.car.car import LEFT, Axle, Car
 from kinematics.car.lengths import LengthUnit
-from kinematics.judging.wording import roll_axis_words, side_view_terms
 from kinematics.numbers.quantity import Dimension
 from kinematics.sweeps.body import Sweep
 from kinematics.sweeps.roll_axis import RollAxis
@@ -37,6 +36,8 @@ from reports.figures.style import (
     number,
     paper,
 )
+from reports.words.roll_axis import roll_axis_words
+from reports.words.side_view import side_view_terms
 from solvers.vectors import Array
 
 _LEFT, _BELOW = 0.62, 0.58  # in

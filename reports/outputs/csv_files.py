@@ -11,12 +11,14 @@ from numpy.typing import NDArray
 from kinematics.car.lengths import LengthUnit
 from kinematics.sweeps.body import Sweep
 from kinematics.sweeps.roll_axis import RollAxis
+from reports.words.gaps import gap_words
+from reports.words.roll_axis import roll_axis_notes
 from solvers.vectors import Array
 
 
 def write_csv(sweep: Sweep, unit: LengthUnit, file: BinaryIO) -> None:
     """Write one row for each state. A number that does not exist is an empty field; `note` says why."""
-    write_columns(sweep.columns(unit), sweep.notes.reshape(-1), file)
+    write_columns(sweep.columns(unit), sweep.gaps.each(gap_words).reshape(-1), file)
 
 
 def write_roll_axis(axis: RollAxis, unit: LengthUnit, file: BinaryIO) -> None:
@@ -27,10 +29,8 @@ def write_roll_axis(axis: RollAxis, unit: LengthUnit, file: BinaryIO) -> None:
         if values is not None:
             symbol, scale = scales[kind]
             columns[f"{name}_{symbol}"] = (values * scale).reshape(-1)
-    notes = np.where(axis.reached, "", "; ".join(axis.problems) or "cannot be reached").reshape(-1).astype(object)
-    gone = axis.reached.reshape(-1) & ~np.isfinite(np.stack(list(columns.values()))).all(axis=0)
-    notes[gone] = "a roll centre is at infinity here"
-    write_columns(columns, notes, file)
+    finite = np.asarray(np.isfinite(np.stack(list(columns.values()))).all(axis=0))
+    write_columns(columns, roll_axis_notes(axis, finite), file)
 
 
 def write_columns(

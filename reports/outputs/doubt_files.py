@@ -12,6 +12,7 @@ from kinematics.doubt.question import DRAWN, NumberAt, Place
 from kinematics.numbers.registry import QUANTITIES
 from reports.outputs.csv_files import write_columns
 from reports.outputs.sweep_files import Output, drawn
+from reports.words.gaps import NO_NUMBER_OR_DOUBT, gap_words
 from solvers.vectors import Array
 
 if TYPE_CHECKING:
@@ -83,9 +84,9 @@ def _intervals(car: Car, assessment: Assessment, place: Place) -> Callable[[Bina
                     chosen = values[SIDE_NAMES.index(side)] if side else values
                     column = quantity.column(car.unit, side)
                     columns[f"{column}_{name}" if name else column] = np.broadcast_to(chosen * factor, sweep.shape)
-        notes = sweep.notes.reshape(-1).copy()
+        notes = sweep.gaps.each(gap_words).reshape(-1)
         holes = ~np.isfinite(np.stack(list(columns.values()))).all(axis=0)
-        notes[holes & (notes == "")] = "a number here, or its doubt, is infinite or does not exist"
+        notes[holes & (notes == "")] = NO_NUMBER_OR_DOUBT
         write_columns(columns, notes, file)
 
     return write

@@ -13,7 +13,6 @@ from kinematics.car.limits import Limits
 from kinematics.doubt.assessment import half_width_95
 from kinematics.doubt.question import DRAWN
 from kinematics.inputs.reading.faults import Fault, InputFaultError
-from kinematics.judging.wording import told
 from kinematics.numbers.quantity import Dimension
 from kinematics.numbers.stance import DEFAULT_OUTER_SHARE, Stance
 from kinematics.sweeps.body import Sweep, Wheels, stances, sweep_bump, sweep_grid, sweep_roll
@@ -21,6 +20,8 @@ from kinematics.sweeps.rack import sweep_steer
 from kinematics.sweeps.roll_axis import roll_axis
 from reports.outputs.csv_files import write_csv, write_roll_axis
 from reports.outputs.safe_write import write_whole
+from reports.words.gaps import gap_words
+from reports.words.numbers import told
 from solvers.vectors import Array
 
 if TYPE_CHECKING:
@@ -146,7 +147,10 @@ def run_sweeps(axle: Axle, job: SweepJob) -> dict[str, Sweep]:
         "grid": sweep_grid(axle, job.travel.samples(), job.roll.samples(), outer_share=share),
     }
     faults = [
-        Fault("--heave" if kind == "roll" else "--travel", f"nothing of this can be reached: {sweep.problems[0]}")
+        Fault(
+            "--heave" if kind == "roll" else "--travel",
+            f"nothing of this can be reached: {gap_words(sweep.problems[0])}",
+        )
         for kind, sweep in sweeps.items()
         if not sweep.reached.any()
     ]

@@ -10,14 +10,14 @@ from rich.text import Text
 
 from kinematics.car.car import Axle
 from kinematics.car.lengths import LengthUnit
-from kinematics.judging.verdict import sentence, summary
-from kinematics.judging.wording import shown, shows, told
 from kinematics.numbers.quantity import Dimension
 from kinematics.numbers.registry import QUANTITIES
 from kinematics.planning.alignment import camber_words
 from kinematics.planning.changed_axle import ChangedAxle
 from kinematics.planning.changes import CHANGES, Change, amount_words
 from kinematics.planning.comparison import Comparison, Outcome, Share
+from reports.words.numbers import shown, shows, told
+from reports.words.verdict import sentence, summary
 from solvers.vectors import Array
 
 _PLANS_BESIDE = 3  # and the car as measured: what 80 columns hold

@@ -15,10 +15,10 @@ from kinematics.car.uncertainty import ANGLES
 from kinematics.doubt.agreement import Parting, parted_states, partings
 from kinematics.doubt.assessment import ALL_LIMITS, NORMAL_95, Assessment, worse_side
 from kinematics.doubt.question import DRAWN, Place
-from kinematics.judging.verdict import range_words
-from kinematics.judging.wording import HOW_HALF_WIDTH_95, PLUS_MINUS, shown, told
 from kinematics.numbers.registry import QUANTITIES
 from reports.tables.terminal import STATIC
+from reports.words.numbers import HOW_HALF_WIDTH_95, PLUS_MINUS, shown, told
+from reports.words.verdict import range_words
 
 _MOST_SOURCES = 8  # that are worth a line
 _WORTH_TELLING = 0.005  # of the variance

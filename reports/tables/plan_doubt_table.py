@@ -10,9 +10,9 @@ from rich.text import Text
 from kinematics.car.car import SIDE_NAMES, Axle, Car
 from kinematics.doubt.assessment import ALL_LIMITS
 from kinematics.doubt.differences import PlanDoubt
-from kinematics.judging.wording import PLUS_MINUS, shown
 from kinematics.numbers.registry import QUANTITIES
 from reports.tables.doubt_table import chance_words
+from reports.words.numbers import PLUS_MINUS, shown
 from solvers.vectors import Array
 
 _SUREST = 1000  # times; beyond it the change does not depend on what was measured

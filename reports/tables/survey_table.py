@@ -12,11 +12,11 @@ from kinematics.car.car import SIDE_NAMES
 from kinematics.car.lengths import LengthUnit
 from kinematics.car.uncertainty import ANGLES, WAYS, Coordinate
 from kinematics.doubt.assessment import NORMAL_95
-from kinematics.judging.wording import PLUS_MINUS, shown
 from kinematics.numbers.quantity import Dimension
 from kinematics.survey.fit import FittedReading, SurveyFit, spread_beyond, widened
 from kinematics.survey.snooping import HARDLY_CHECKED
 from reports.outputs.survey_files import kind_of
+from reports.words.numbers import PLUS_MINUS, shown
 
 _WORST = 5  # readings, by standardised residual
 _TOO_GOOD = 0.999

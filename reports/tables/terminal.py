@@ -15,12 +15,16 @@ from kinematics.car.car import SIDE_NAMES, Axle, Car
 from kinematics.car.lengths import LengthUnit
 from kinematics.doubt.assessment import half_width_95
 from kinematics.judging.suspicious import suspicious
-from kinematics.judging.verdict import Finding, sentence, summary
-from kinematics.judging.wording import HOW_HALF_WIDTH_95, PLUS_MINUS, roll_axis_words, shown, side_view_terms
+from kinematics.judging.verdict import Finding
 from kinematics.numbers.registry import QUANTITIES
 from kinematics.sweeps.body import sweep_bump
 from kinematics.sweeps.roll_axis import roll_axis
 from reports.cautions import CAUTION
+from reports.words.numbers import HOW_HALF_WIDTH_95, PLUS_MINUS, shown
+from reports.words.roll_axis import roll_axis_words
+from reports.words.side_view import side_view_terms
+from reports.words.suspicious import oddity_words
+from reports.words.verdict import sentence, summary
 from solvers.spread import BLOCK, Track
 
 STATIC = (
@@ -95,7 +99,7 @@ def show_static(out: Console, car: Car, axle: Axle) -> None:
     used = side_view_terms(axle, car.unit)
     if used and any(key in sweep.values for key in _SIDE_VIEW):
         out.print(Text(used))
-    for text in suspicious(sweep, car.unit):
+    for text in oddity_words(suspicious(sweep), car.unit):
         out.print(Text(f"LOOK AGAIN  {text}", style="yellow"))
 
 

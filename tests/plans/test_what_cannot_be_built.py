@@ -158,7 +158,7 @@ def test_the_order_of_ranking() -> None:
 
     def finding(margin: float, low: float = 0.0, high: float = 100.0) -> Finding:
         limit = Limit("roll_centre_height", low, high)
-        return Finding("front", limit, "travel", "", 0.0, 0.0, margin, (0.0, 0.0), (), "")
+        return Finding("front", limit, "travel", "", 0.0, 0.0, margin, (0.0, 0.0), (), ())
 
     def made(name: str, findings: tuple[Finding, ...], *, broken: bool = False, trouble: str = "") -> Outcome:
         breaches = (Breach(PIVOTS_STAY, BALL_JOINT, False),) if broken else ()

@@ -12,6 +12,8 @@ from kinematics import Axle, Sweep, sweep_bump, sweep_grid, sweep_roll
 from kinematics.car.fittings import Fittings
 from kinematics.car.suspension_type import SuspensionType
 from kinematics.inputs.demo_cars import demo_car
+from kinematics.motion.reasons import Gap
+from reports.words.gaps import gap_words
 from solvers.vectors import Array
 from tests.properties.plausible_cars import (
     ALIKE,
@@ -132,14 +134,17 @@ def test_a_whole_axle_locks_in_droop_whichever_wheel_hangs() -> None:
     for wheels in ("left", "right"):
         sweep = sweep_bump(demo_car("rear_drive_saloon.toml").rear, np.array([-900.0, 0.0]), wheels)
         assert sweep.reached.tolist() == [False, True]
-        assert "locks in droop" in sweep.notes[0]
+        reason = sweep.gaps.at(0)
+        assert reason is not None
+        assert (reason.gap, reason.low) == (Gap.LOCKED, True)
+        assert "locks in droop" in gap_words(reason)
 
 
 def test_a_sweep_over_nothing_is_empty() -> None:
     nothing = np.array([])
     for axle in (demo_car().front, demo_car("rear_drive_saloon.toml").rear):
         for sweep in (sweep_bump(axle, nothing), sweep_roll(axle, nothing), sweep_grid(axle, nothing, nothing)):
-            assert sweep.notes.size == 0
+            assert sweep.gaps.which.size == 0
             assert all(values.size == 0 for values in sweep.values.values())
 
 

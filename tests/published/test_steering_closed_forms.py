@@ -15,6 +15,7 @@ from scipy.optimize import brentq
 from kinematics import Axle
 from kinematics.car.fittings import Body
 from kinematics.car.suspensions import SUSPENSIONS
+from kinematics.motion.reasons import Gap, UnreachedError
 from kinematics.numbers.steering import ideal_outer
 from kinematics.sweeps.rack import steered, sweep_steer
 from solvers.vectors import Array
@@ -203,8 +204,11 @@ def test_over_centre_where_arm_and_rod_are_one_line(kingpin_out: float) -> None:
     assert_allclose(near["steer_angle"], trapezoid(kingpin_out, almost), rtol=0.0, atol=1e-11)
     assert not beyond.reached.any()
     assert np.isnan(beyond["steer_angle"]).all()
-    with pytest.raises(ValueError, match="goes over centre"):
+    with pytest.raises(UnreachedError) as caught:
         steered(measured, np.array([end + 0.1]))
+    assert caught.value.reason.gap is Gap.OVER_CENTRE
+    # The triangle says where.
+    assert caught.value.reason.rack == pytest.approx(end, abs=0.01)
 
 
 @KINGPINS

@@ -21,12 +21,13 @@ from unittest.mock import patch
 
 import numpy as np
 
-from kinematics import Axle, Car, judge, sentence, summary, sweep_bump, sweep_grid, sweep_roll
+from kinematics import Axle, Car, judge, sweep_bump, sweep_grid, sweep_roll
 from kinematics.motion.ground import Attitude, expected_travel
 from kinematics.motion.moving_axle import MovingAxle, moving
 from kinematics.sweeps.body import Sweep
 from kinematics.sweeps.rack import sweep_steer, turn_rack
 from reports.outputs.csv_files import write_csv
+from reports.words.verdict import sentence, summary
 from solvers.vectors import Array
 from tests.properties.plausible_cars import stacked
 from tests.robustness import solved as checks
@@ -293,14 +294,14 @@ def alone_findings(car: Car) -> Iterator[str]:
 
 
 def unexplained(sweep: Sweep) -> Iterator[str]:
-    """Gaps in a sweep of one car that its notes pass over."""
+    """Gaps in a sweep of one car that have no reason."""
     gap = ~sweep.reached
     for values in sweep.values.values():
         finite = np.isfinite(values)
         gap = gap | ~(finite if finite.shape == gap.shape else finite.all(axis=0))
-    silent = int((gap & (sweep.notes == "")).sum())
+    silent = int((gap & ~sweep.gaps.there).sum())
     if silent:
-        yield f"{sweep.kind}: {silent} gaps without a note"
+        yield f"{sweep.kind}: {silent} gaps without a reason"
 
 
 def _csv_findings(sweep: Sweep, car: Car) -> Iterator[str]:
@@ -308,7 +309,7 @@ def _csv_findings(sweep: Sweep, car: Car) -> Iterator[str]:
     write_csv(sweep, car.unit, file)
     head, *rows = csv.reader(io.StringIO(file.getvalue().decode("utf-8"), newline=""))
     columns = sweep.columns(car.unit)
-    if head != [*columns, "note"] or len(rows) != sweep.notes.size:
+    if head != [*columns, "note"] or len(rows) != sweep.gaps.which.size:
         yield f"{sweep.kind}: the CSV has {len(rows)} rows of {len(head)} columns"
         return
     told = np.array([[float(one) if one else np.nan for one in row[:-1]] for row in rows])

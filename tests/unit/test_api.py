@@ -51,10 +51,10 @@ def test_an_unknown_name_is_an_attribute_error() -> None:
         _ = kinematics.no_such_thing
 
 
-def test_table_has_columns_and_notes() -> None:
+def test_table_has_columns_and_gaps() -> None:
     front = kinematics.demo_car().front
     sweep = kinematics.sweep_bump(front, np.linspace(-10.0, 10.0, 5))
     table = sweep.table()
-    assert list(table.columns) == [*sweep.columns(), "note"]
+    assert list(table.columns) == [*sweep.columns(), "gap"]
     assert len(table) == 5
     np.testing.assert_array_equal(table["camber_left_deg"], np.degrees(sweep["camber"][0]))

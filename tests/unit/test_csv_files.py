@@ -11,7 +11,8 @@ from kinematics import demo_car
 from kinematics.car.lengths import INCH, MM, LengthUnit
 from kinematics.numbers.registry import QUANTITIES
 from kinematics.sweeps.body import Sweep
-from reports.outputs.csv_files import write_csv
+from kinematics.sweeps.gaps import Gaps
+from reports.outputs.csv_files import write_columns, write_csv
 
 NOTES = ["", 'locks, at "full" bump', "two\r\nlines"]
 HEIGHTS = [0.1, math.nan, -math.inf]  # mm
@@ -23,13 +24,12 @@ def three_states() -> Sweep:
     values["roll_centre_height"] = np.array(HEIGHTS)
     values["heave"] = np.array([-0.0, 0.0, 1.0])
     values["camber"] = np.array([[math.pi / 180, -1e-300, 1e300], [1.0, 1.0, 1.0]])
-    notes = np.array(NOTES, dtype=object)
-    return Sweep(demo_car().front, "bump", (3,), values, np.ones(3, bool), notes, ())
+    return Sweep(demo_car().front, "bump", (3,), values, np.ones(3, bool), Gaps.none(3))
 
 
 def written(unit: LengthUnit) -> bytes:
     file = io.BytesIO()
-    write_csv(three_states(), unit, file)
+    write_columns(three_states().columns(unit), NOTES, file)
     return file.getvalue()
 
 

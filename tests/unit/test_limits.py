@@ -7,14 +7,18 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 import pytest
 
-from kinematics import demo_car, judge, sentence, summary
+from kinematics import demo_car, judge
 from kinematics.car.car import Axle
 from kinematics.car.lengths import INCH, MM
 from kinematics.car.limits import ROLL_CENTRE, Limit, Limits, Over, WorkingRange
 from kinematics.car.suspensions import SUSPENSIONS
 from kinematics.judging import verdict
 from kinematics.judging.verdict import Finding
+from kinematics.motion.reasons import Gap, Reason
 from kinematics.sweeps.body import Sweep
+from kinematics.sweeps.gaps import Gaps
+from reports.words.gaps import gap_words
+from reports.words.verdict import sentence, summary
 from solvers.vectors import Array
 
 Law = Callable[[Array], Array]
@@ -24,10 +28,13 @@ INF = math.inf
 
 @dataclass
 class HandMade:
-    """Sweeps in which the numbers follow laws of the driver: travel [mm] or roll [rad]."""
+    """Sweeps in which the numbers follow laws of the driver: travel [mm] or roll [rad].
+
+    ends: beyond which driver nothing is reached, and why.
+    """
 
     laws: Mapping[str, Law]
-    problems: tuple[str, ...] = ()
+    ends: tuple[float, Reason] | None = None
     asked: list[Array] = field(default_factory=list)
 
     def bump(self, axle: Axle, travel: Array) -> Sweep:
@@ -43,8 +50,14 @@ class HandMade:
         # The roll centre stays on the centre plane: it never goes round by infinity.
         track = np.array([[740.0], [-740.0]]) + np.zeros_like(driver)
         values |= {"roll_centre_offset": np.zeros_like(driver), "contact_y": track}
-        notes = np.full(driver.shape, "", dtype=object)
-        return Sweep(axle, "bump", driver.shape, values, np.ones(driver.shape, bool), notes, self.problems)
+        gaps = Gaps.none(*driver.shape)
+        if self.ends is not None:
+            gaps = gaps.put(driver > self.ends[0], self.ends[1])
+        values = {key: np.where(gaps.there, np.nan, one) for key, one in values.items()}
+        return Sweep(axle, "bump", driver.shape, values, ~gaps.there, gaps)
+
+
+LOCK = Reason(Gap.LOCKED, "front", "left", False, (31.0,), joints=("lower ball joint to lower pivot front",))
 
 
 def findings_of(
@@ -238,13 +251,34 @@ def test_at_infinity_at_ride_height(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 def test_a_lock_within_the_working_range_is_not_within_the_limits(monkeypatch: pytest.MonkeyPatch) -> None:
-    lock = "the front left linkage locks at +31.0 mm of travel (lower ball joint to lower pivot front)"
-    made = HandMade({HEIGHT: lambda driver: np.where(driver > 31.0, np.nan, 10.0)}, (lock,))
+    made = HandMade({HEIGHT: lambda driver: np.full_like(driver, 10.0)}, (31.0, LOCK))
     (found,) = findings_of(monkeypatch, made, Limit(HEIGHT, -25.4, 76.2, ("travel",)))
     assert not found.holds
     assert sentence(found, MM) == (
-        f"front roll-centre height over the working travel: +10.0 mm to +10.0 mm, allowed -25.4 mm to +76.2 mm; {lock}"
+        "front roll-centre height over the working travel: +10.0 mm to +10.0 mm, allowed -25.4 mm to +76.2 mm; "
+        "the front left linkage locks at +31.0 mm (+1.22 in) of travel (lower ball joint to lower pivot front)"
     )
+
+
+def test_a_range_left_short_of_a_lock_is_told_besides_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    # 30 mm at rest and 1 mm less for each mm of bump: below 5 mm beyond +25 mm, 0 mm at the last state reached.
+    made = HandMade({HEIGHT: falling}, (31.0, LOCK))
+    (found,) = findings_of(monkeypatch, made, Limit(HEIGHT, 5.0, 76.2, ("travel",)))
+    assert found.leaves == pytest.approx((25.0,))
+    assert found.trouble == (LOCK,)
+    assert "5.0 mm too low at +30.0 mm of travel, outside beyond +25.0 mm of travel; the front" in sentence(found, MM)
+
+
+@pytest.mark.parametrize("gap", [gap for gap in Gap if gap.unreached])
+def test_whatever_is_not_reached_is_not_judged(gap: Gap, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where some is reached that is judged; where nothing is, the reason stands in place of a number."""
+    beyond = Reason(gap, "front", "left", False, (31.0,), 12.0, ("lower ball joint to lower pivot front",))
+    limit = Limit(HEIGHT, -25.4, 76.2, ("travel",))
+    for end, said in ((31.0, "+10.0 mm to +10.0 mm, allowed -25.4 mm to +76.2 mm; "), (-INF, "cannot be judged: ")):
+        made = HandMade({HEIGHT: lambda driver: np.full_like(driver, 10.0)}, (end, beyond))
+        (found,) = findings_of(monkeypatch, made, limit)
+        assert not found.holds
+        assert sentence(found, MM) == f"front roll-centre height over the working travel: {said}{gap_words(beyond)}"
 
 
 def test_summary(monkeypatch: pytest.MonkeyPatch) -> None:

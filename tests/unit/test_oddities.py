@@ -12,6 +12,7 @@ from kinematics.car.suspensions import SUSPENSIONS
 from kinematics.car.uncertainty import Coordinate, independent
 from kinematics.inputs.demo_cars import DEMO_CARS
 from kinematics.judging.suspicious import suspicious
+from reports.words.suspicious import oddity_words
 from solvers.vectors import Array
 from tests.properties.plausible_cars import typical_axle
 
@@ -27,7 +28,7 @@ def test_nor_are_the_demo_cars(name: str) -> None:
 
 
 def found(axle: Axle, unit: LengthUnit = MM) -> list[str]:
-    return suspicious(sweep_bump(axle, np.zeros(1)), unit)
+    return oddity_words(suspicious(sweep_bump(axle, np.zeros(1))), unit)
 
 
 def with_point(key: str, **ways: float) -> Axle:

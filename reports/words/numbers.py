@@ -1,0 +1,61 @@
+"""Numbers in plain words: every table, verdict and reason has its rounding from here."""
+
+import numpy as np
+
+from kinematics.car.lengths import INCH, LengthUnit
+from kinematics.numbers.quantity import Dimension
+
+PLUS_MINUS = "\N{PLUS-MINUS SIGN}"
+HOW_HALF_WIDTH_95 = (
+    f"{PLUS_MINUS}: 95 % of such measurements, to first order, from how well the car file says it was measured."
+)
+_DECIMALS = {
+    "mm": 1,
+    "in": 2,
+    "deg": 2,
+    "deg/mm": 4,
+    "deg/in": 3,
+    "": 3,
+    "%": 1,
+    "N/mm": 2,
+    "lb/in": 0,
+    "N": 0,
+    "lb": 0,
+}
+
+
+def shown(value: float, kind: Dimension, unit: LengthUnit, *, sign: bool = False) -> str:
+    """Write a value [mm, rad] in the owner's unit, without the unit."""
+    if not np.isfinite(value):
+        return "at infinity" if kind is Dimension.LENGTH else "none"
+    decimals = _DECIMALS[kind.unit(unit)]
+    # Rounding first keeps a tiny negative number from showing as -0.
+    rounded = round(value * kind.scale(unit), decimals) + 0.0
+    return f"{rounded:{'+' if sign else ''}.{decimals}f}"
+
+
+def shows(value: float, kind: Dimension, unit: LengthUnit) -> bool:
+    """Whether a value is written as anything but zero."""
+    return float(round(value * kind.scale(unit), _DECIMALS[kind.unit(unit)])) != 0.0
+
+
+def told(value: float, kind: Dimension, unit: LengthUnit, *, sign: bool = True) -> str:
+    """Write a value [mm, rad] in the owner's unit, with the unit."""
+    text = shown(value, kind, unit, sign=sign)
+    return f"{text} {kind.unit(unit)}".rstrip() if np.isfinite(value) else text
+
+
+def in_both_units(value: float, *, sign: bool = True) -> str:
+    """Write a length [mm] in mm and inches, where it is not known which of them its reader uses."""
+    plus = "+" if sign else ""
+    return f"{value:{plus}.1f} mm ({value / INCH.in_mm:{plus}.2f} in)"
+
+
+def told_roll(value: float) -> str:
+    """Write an angle of roll [rad] to a tenth of a degree, with the unit."""
+    return f"{np.degrees(value):+.1f} deg"
+
+
+def whole_degrees(value: float) -> str:
+    """Write an angle [rad] to the degree, with the unit."""
+    return f"{np.degrees(value):.0f} deg"

@@ -1,0 +1,32 @@
+"""A roll axis in words."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from kinematics.car.lengths import LengthUnit
+from kinematics.numbers.quantity import Dimension
+from kinematics.sweeps.roll_axis import RollAxis
+from reports.words.gaps import told_once
+from reports.words.numbers import told
+from solvers.vectors import Flags
+
+
+def roll_axis_words(axis: RollAxis, unit: LengthUnit) -> str:
+    """A roll axis of one state in a sentence."""
+    slope = float(axis.inclination.reshape(-1)[0])
+    way = "up" if slope >= 0.0 else "down"
+    text = f"Roll axis: {told(abs(slope), Dimension.ANGLE, unit, sign=False)} {way} towards the rear"
+    if axis.under_gravity is not None:
+        arm = float(axis.under_gravity.reshape(-1)[0])
+        where = "under" if arm >= 0.0 else "over"
+        text += f", {told(abs(arm), Dimension.LENGTH, unit, sign=False)} {where} the centre of gravity"
+    return f"{text}."
+
+
+def roll_axis_notes(axis: RollAxis, finite: Flags) -> NDArray[np.object_]:
+    """Why something is missing, state by state (B x R,), "" where nothing is; finite: where all numbers are there."""
+    beyond = "; ".join(told_once(axis.problems)) or "cannot be reached"
+    reached = axis.reached.reshape(-1)
+    notes = np.where(reached, "", beyond).astype(object)
+    notes[reached & ~finite] = "a roll centre is at infinity here"
+    return notes

@@ -1,0 +1,23 @@
+"""What the side view's numbers are reckoned with, in words."""
+
+from kinematics.car.car import Axle
+from kinematics.car.lengths import LengthUnit
+from kinematics.numbers.quantity import Dimension
+from reports.words.numbers import told
+
+
+def side_view_terms(axle: Axle, unit: LengthUnit) -> str:
+    """What an axle's anti-dive, anti-lift and anti-squat are reckoned with, in one sentence; empty where not known."""
+    body = axle.body
+    if body.wheelbase is None or body.centre_of_gravity is None:
+        return ""
+    height = told(float(body.centre_of_gravity), Dimension.LENGTH, unit, sign=False)
+    said = [f"wheelbase {told(body.wheelbase, Dimension.LENGTH, unit, sign=False)}", f"centre of gravity {height} up"]
+    for share, what in ((body.front_brakes, "braking"), (body.front_drive, "driving force")):
+        part = 0.0 if share is None else share if axle.name == "front" else 1.0 - share
+        if part > 0.0:
+            said.append(f"{100.0 * part:.0f} % of the {what} on this axle")
+    said.append("brakes inboard" if axle.fittings.inboard_brakes else "brakes outboard")
+    if "driving force" in said[-2]:
+        said.append("driven as a live axle" if axle.suspension.whole_axle else "driven by half-shafts")
+    return f"Side view with {', '.join(said)}."

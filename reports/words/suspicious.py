@@ -1,0 +1,37 @@
+"""Oddities of an axle in words: what its owner should look at again."""
+
+from collections.abc import Iterable
+
+from kinematics.car.lengths import LengthUnit
+from kinematics.judging.suspicious import Odd, Oddity
+from kinematics.numbers.quantity import Dimension
+from kinematics.numbers.registry import QUANTITIES
+from reports.words.both_sides import once_for_both_sides
+from reports.words.numbers import told, whole_degrees
+
+
+def oddity_words(oddities: Iterable[Oddity], unit: LengthUnit) -> list[str]:
+    """Each oddity in a sentence, what both sides have alike once."""
+    return once_for_both_sides([_sentence(oddity, unit) for oddity in oddities])
+
+
+def _sentence(oddity: Oddity, unit: LengthUnit) -> str:
+    where = " ".join(part for part in (oddity.axle, oddity.side) if part)
+    return f"{where}: {_what(oddity, unit)}"
+
+
+def _what(oddity: Oddity, unit: LengthUnit) -> str:
+    match oddity.code:
+        case Odd.NUMBER_TOO_LARGE:
+            quantity = QUANTITIES[oddity.number]
+            read = told(oddity.value, quantity.dimension, unit)
+            usual = told(oddity.bound, quantity.dimension, unit, sign=False)
+            return f"{quantity.title} {read}, and hardly a car has over {usual}; is a sign or digit wrong?"
+        case Odd.PIVOTS_CLOSE:
+            apart = told(oddity.value, Dimension.LENGTH, unit, sign=False)
+            return f"{oddity.points[0]} and {oddity.points[1]} lie {apart} apart: is a sign of `ahead` wrong?"
+        case Odd.TIE_ROD_ASLANT:
+            return f"in plan view the tie rod runs {whole_degrees(oddity.value)} aslant: is a sign of `ahead` wrong?"
+        case Odd.POINT_HARDLY_KNOWN:
+            known_to = told(oddity.value, Dimension.LENGTH, unit, sign=False)
+            return f"a point is known to {known_to} only; `measured_to` and `known_to` are in the file's unit"
