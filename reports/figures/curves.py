@@ -1,4 +1,4 @@
-"""Curves of one or several sweeps over wheel travel or roll: roll-centre height, camber and toe."""
+"""Curves of one or several sweeps over wheel travel or roll: roll-centre height, then camber, toe and their like."""
 
 from collections.abc import Sequence
 
@@ -11,8 +11,8 @@ from matplotlib.patches import Rectangle
 from kinematics.car.car import Axle
 from kinematics.car.lengths import LengthUnit
 from kinematics.car.limits import Limit, WorkingRange
-from kinematics.numbers.quantity import Dimension
-from kinematics.numbers.registry import QUANTITIES
+from kinematics.numbers.quantity import Dimension, Where
+from kinematics.numbers.registry import QUANTITIES, keys_shown
 from reports.figures.curve_panels import (
     BAND_ALPHA,
     LEFT_MARGIN,
@@ -29,8 +29,9 @@ from reports.figures.plans import Sweeps, check, plan_legend, plans_height
 from reports.figures.style import BLACK, DASHED, GREEN, GREY, PALE_GREEN, SMALL, Column, Sheet, paper
 
 _LABEL = 0.26  # in, for the label above a panel
-_HEIGHTS = (2.7, 1.6, 1.6)  # in: roll centre, camber, toe
+_ROLL_CENTRE, _WHEELS = 2.7, 1.6  # in: height of the roll centre's panel, and of those of the wheels' numbers
 _BELOW = 0.52  # in under the last panel for tick labels and axis label
+_OF_WHEELS = [key for key in keys_shown(Where.WITH_BAND) if QUANTITIES[key].per_side]
 
 
 def curves(
@@ -66,11 +67,12 @@ def _draw(
     driver = driver_axis(sweeps, unit)
     panels = (
         roll_centre_panel(sweeps, driver, limits, unit, bands),
-        *(wheel_panel(key, sweeps, driver, limits, unit, bands) for key in ("camber", "toe")),
+        *(wheel_panel(key, sweeps, driver, limits, unit, bands) for key in _OF_WHEELS),
     )
+    heights = [_ROLL_CENTRE, *[_WHEELS] * len(_OF_WHEELS)]
     labels = [label for label, _ in sweeps] if len(sweeps) > 1 else []
     heads = [_LABEL + panel.legend_height for panel in panels]
-    rows = [plans_height(labels), *(head + height for head, height in zip(heads, _HEIGHTS, strict=True)), _BELOW]
+    rows = [plans_height(labels), *(head + height for head, height in zip(heads, heights, strict=True)), _BELOW]
     ends = dict.fromkeys(note for _, sweep in sweeps for note in sweep.problems if "infinity" not in note)
     notes = [*panels[0].notes, *(f"The curves end: {note}." for note in ends)]
     if len(sweeps) == 1 and sweeps[0][1].kind == "roll":
@@ -81,7 +83,7 @@ def _draw(
     column = Column(sheet, sweeps[0][1].axle, rows, notes)
     plan_legend(column, labels)
     last = len(panels) - 1
-    for i, (panel, head, height) in enumerate(zip(panels, heads, _HEIGHTS, strict=True)):
+    for i, (panel, head, height) in enumerate(zip(panels, heads, heights, strict=True)):
         axes = column.axes(i + 1, head, height, LEFT_MARGIN)
         axes.set_xlim(*driver.span)
         axes.set_ylim(*panel.range)
