@@ -1,4 +1,4 @@
-"""Units of mass, force and rate at the edge: kg, N and N/mm beside mm; lb, lb and lb/in beside inches."""
+"""Units of mass, force, rate and moment at the edge: kg, N, N/mm and N m; beside inches lb, lb, lb/in and lb ft."""
 
 from dataclasses import dataclass
 
@@ -9,7 +9,7 @@ _POUND, _POUND_FORCE = 0.45359237, 4.4482216152605  # kg, N: exact by definition
 
 @dataclass(frozen=True)
 class Units:
-    """Factors of an owner's units to kg, N and N/mm, and their symbols."""
+    """Factors of an owner's units to kg, N, N/mm and N mm, and their symbols."""
 
     length: LengthUnit
 
@@ -33,6 +33,11 @@ class Units:
         return self.force / self.length.in_mm
 
     @property
+    def moment(self) -> float:
+        """Of N mm."""
+        return 1e3 if self._metric else self.force * 12.0 * self.length.in_mm
+
+    @property
     def mass_symbol(self) -> str:
         """Of the scales."""
         return "kg" if self._metric else "lb"
@@ -46,3 +51,8 @@ class Units:
     def force_symbol(self) -> str:
         """Of wheel loads."""
         return "N" if self._metric else "lb"
+
+    @property
+    def moment_per_angle_symbol(self) -> str:
+        """Of roll stiffness."""
+        return "N m/deg" if self._metric else "lb ft/deg"

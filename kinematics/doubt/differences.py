@@ -13,23 +13,13 @@ from kinematics.car.uncertainty import Doubt
 from kinematics.doubt.assessment import ALL_LIMITS, NORMAL_95, Judged, perturbed_axles
 from kinematics.doubt.question import AT_RIDE_HEIGHT
 from kinematics.judging.verdict import margins
-from kinematics.numbers.registry import quantities_of
+from kinematics.numbers.quantity import Where
+from kinematics.numbers.registry import keys_shown, quantities_of
 from kinematics.planning.plans import AS_MEASURED, Plan, axle_after, settled
 from solvers.spread import FirstOrder, Shape, Spread, Track, first_order, monte_carlo
 from solvers.vectors import Array, Flags
 
-COMPARED = (
-    "roll_centre_height",
-    "lower_arm_angle",
-    "camber_gain",
-    "bump_steer",
-    "scrub_radius",
-    "roll_steer",
-    "anti_dive",
-    "anti_lift",
-    "anti_squat",
-    "anti_lift_in_drive",
-)
+COMPARED = keys_shown(Where.IN_PLAN_DOUBT)
 _VALUE, _CHANGE, _HOLDS, _POSSIBLE = "value", "change", "holds", "possible"
 
 

@@ -10,6 +10,8 @@ from kinematics.car.car import Axle
 from kinematics.car.limits import WorkingRange
 from kinematics.motion.ground import Attitude, expected_travel
 from kinematics.motion.moving_axle import MovingAxle, moving
+from kinematics.numbers.quantity import Where
+from kinematics.numbers.registry import keys_shown
 from kinematics.numbers.stance import DEFAULT_OUTER_SHARE
 from kinematics.sweeps.body import Sweep, sweep_bump, sweep_roll
 from kinematics.sweeps.rack import sweep_steer
@@ -51,7 +53,7 @@ class Question:
         return found
 
 
-DRAWN = ("roll_centre_height", "camber", "toe")  # curves that are drawn with a band
+DRAWN = keys_shown(Where.WITH_BAND)
 AT_RIDE_HEIGHT = Question(np.zeros(0), np.zeros(0), np.zeros(0))
 
 

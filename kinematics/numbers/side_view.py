@@ -14,13 +14,12 @@ import numpy as np
 
 from kinematics.car.car import LEFT, RIGHT, SIDES, Axle
 from kinematics.numbers import wheel_angles
-from kinematics.numbers.quantity import Dimension, Presence, per_axle, per_side
-from kinematics.numbers.stance import Stance
+from kinematics.numbers.quantity import Dimension, Mirror, Presence, Where, per_axle, per_side
+from kinematics.numbers.stance import GROUND_FRAME, Stance
 from solvers.tangents import arctan2
 from solvers.vectors import Array, cross
 
 _ROLLING: Array = np.array([1.0, 0.0, 0.0])  # rad per rad of roll
-_GROUND = "ground frame: level axes under the body's centre plane"
 
 
 def _forward_in_braking(stance: Stance) -> Array:
@@ -170,74 +169,93 @@ SIDE_VIEW = (
         Dimension.LENGTH,
         "of this axle's wheel centres as measured, wheel locked to its carrier, both wheels together",
         lambda s: s.side_view_centre[..., 0],
+        sign="ahead positive",
     ),
     per_side(
         "side_view_centre_z",
         "side-view instant centre height",
         Dimension.LENGTH,
-        _GROUND,
+        GROUND_FRAME,
         lambda s: s.side_view_centre[..., 1],
+        sign="up positive",
     ),
     per_side(
         "side_view_swing_arm",
         "side-view swing-arm length",
         Dimension.LENGTH,
-        "from contact point to side-view instant centre, ahead positive",
+        "from contact point to side-view instant centre",
         lambda s: s.side_view_centre[..., 0] - s.contact[..., 0],
+        sign="ahead positive",
     ),
     per_side(
         "wheel_centre_recession",
         "wheel-centre recession",
         Dimension.LENGTH,
-        "of the wheel centre since measured, in body axes, rearward positive",
+        "of the wheel centre since measured, in body axes",
         _recession,
+        sign="rearward positive",
+        shown={Where.SIDE_VIEW_PANELS: 50},
     ),
     per_side(
         "caster_change",
         "caster change",
         Dimension.ANGLE,
-        "since measured",
+        "of the steering axis since measured, in body axes",
         _caster_change,
         _FIXED_STEERING_AXIS,
+        sign="since measured, top rearward positive",
+        shown={Where.SIDE_VIEW_PANELS: 60},
     ),
     per_side(
         "side_view_turn",
         "turn in side view",
         Dimension.ANGLE,
-        "of the part that carries the wheel, since at ride height with the rack as it is, top rearward positive",
+        "of the part that carries the wheel, since at ride height with the rack as it is",
         _turn_in_side_view,
         _NO_LIVE_AXLE,
+        sign="top rearward positive",
+        shown={Where.SIDE_VIEW_PANELS: 70},
     ),
     per_axle(
         "pinion_angle_change",
         "pinion-angle change",
         Dimension.ANGLE,
-        "elevation of the axle's longitudinal axis since measured, in body axes, nose up positive",
+        "elevation of the axle's longitudinal axis since measured, in body axes",
         _of_beam(_pinion_angle),
         _LIVE_AXLE,
+        sign="nose up positive",
+        shown={Where.SIDE_VIEW_PANELS: 80},
     ),
     per_axle(
         "axle_offset",
         "axle offset",
         Dimension.LENGTH,
-        "of the middle between the wheel centres from the body's centre plane, in body axes, to the left positive",
+        "of the middle between the wheel centres from the body's centre plane, in body axes",
         lambda s: s.states.wheel_centre[..., 1].mean(axis=-2),
         _LIVE_AXLE,
+        sign="to the left positive",
+        mirror=Mirror.TURNS,
+        shown={Where.IN_PLANS: 110},
     ),
     per_axle(
         "axle_steer",
         "axle steer",
         Dimension.ANGLE,
-        "turn of the axle's lateral axis in plan view on the ground since measured, to the left positive",
+        "turn of the axle's lateral axis in plan view on the ground since measured",
         _of_beam(_axle_steer),
         _LIVE_AXLE,
+        sign="to the left positive",
+        mirror=Mirror.TURNS,
+        shown={Where.SIDE_VIEW_PANELS: 90},
     ),
     per_axle(
         "roll_steer",
         "roll steer",
         Dimension.RATIO,
-        "mean steer of both wheels, to the left positive, per roll of the body, left side up positive",
+        "mean steer of both wheels per roll of the body, left side up positive",
         _roll_steer,
+        sign="to the left positive",
+        shown={Where.AT_RIDE_HEIGHT: 170, Where.IN_PLANS: 120, Where.IN_PLAN_DOUBT: 120},
     ),
     per_side(
         "anti_dive",
@@ -246,6 +264,14 @@ SIDE_VIEW = (
         "part of the load that braking puts on the front axle that its linkage carries",
         _of_braking(1.0),
         _braked("front"),
+        sign="of the load that braking puts on the front axle",
+        shown={
+            Where.AT_RIDE_HEIGHT: 180,
+            Where.IN_PLANS: 130,
+            Where.IN_PLAN_DOUBT: 130,
+            Where.SIDE_VIEW_PANELS: 10,
+            Where.UNDER_SIDE_VIEW: 10,
+        },
     ),
     per_side(
         "anti_lift",
@@ -254,6 +280,14 @@ SIDE_VIEW = (
         "part of the load that braking takes off the rear axle that its linkage carries",
         _of_braking(-1.0),
         _braked("rear"),
+        sign="of the load that braking takes off the rear axle",
+        shown={
+            Where.AT_RIDE_HEIGHT: 190,
+            Where.IN_PLANS: 140,
+            Where.IN_PLAN_DOUBT: 140,
+            Where.SIDE_VIEW_PANELS: 20,
+            Where.UNDER_SIDE_VIEW: 20,
+        },
     ),
     per_side(
         "anti_squat",
@@ -262,6 +296,14 @@ SIDE_VIEW = (
         "part of the load that driving puts on the rear axle that its linkage carries",
         _of_driving(-1.0),
         _driven("rear"),
+        sign="of the load that driving puts on the rear axle",
+        shown={
+            Where.AT_RIDE_HEIGHT: 200,
+            Where.IN_PLANS: 150,
+            Where.IN_PLAN_DOUBT: 150,
+            Where.SIDE_VIEW_PANELS: 30,
+            Where.UNDER_SIDE_VIEW: 30,
+        },
     ),
     per_side(
         "anti_lift_in_drive",
@@ -270,5 +312,13 @@ SIDE_VIEW = (
         "part of the load that driving takes off the front axle that its linkage carries",
         _of_driving(1.0),
         _driven("front"),
+        sign="of the load that driving takes off the front axle",
+        shown={
+            Where.AT_RIDE_HEIGHT: 210,
+            Where.IN_PLANS: 160,
+            Where.IN_PLAN_DOUBT: 160,
+            Where.SIDE_VIEW_PANELS: 40,
+            Where.UNDER_SIDE_VIEW: 40,
+        },
     ),
 )

@@ -17,6 +17,7 @@ from solvers.tangents import arctan2
 from solvers.vectors import Array
 
 DEFAULT_OUTER_SHARE = 0.7  # of the lateral force on the outer wheel; a round figure, common practice, no source
+GROUND_FRAME = "ground frame: level axes under the body's centre plane"
 
 
 @dataclass(frozen=True)

@@ -4,7 +4,7 @@ import numpy as np
 
 from kinematics.car.car import LEFT, RIGHT
 from kinematics.numbers import wheel_angles
-from kinematics.numbers.quantity import Dimension, Presence, per_axle, per_side
+from kinematics.numbers.quantity import Dimension, Mirror, Presence, Where, per_axle, per_side
 from kinematics.numbers.stance import Stance
 from solvers.tangents import magnitude
 from solvers.vectors import Array, cross, dot, length
@@ -71,22 +71,37 @@ def _tie_rod_lever(stance: Stance) -> Array:
 
 
 STEERING = (
-    per_axle("rack_travel", "rack travel", Dimension.LENGTH, "to the left positive", lambda s: s.rack_travel, _RACK),
+    per_axle(
+        "rack_travel",
+        "rack travel",
+        Dimension.LENGTH,
+        "of the rack since straight ahead",
+        lambda s: s.rack_travel,
+        _RACK,
+        sign="to the left positive",
+        mirror=Mirror.TURNS,
+    ),
     per_side(
         "steer_angle",
         "steer angle",
         Dimension.ANGLE,
-        "of the wheel, toe and all, to the left positive",
+        "of the wheel, toe and all",
         lambda s: wheel_angles.steer(s.spin_axis),
         _RACK,
+        sign="to the left positive",
+        mirror=Mirror.TURNS,
+        shown={Where.STEERING_PANELS: 10, Where.BESIDE_DRAWING: 40},
+        short="steer, to the left",
     ),
     per_side(
         "tie_rod_lever",
         "tie-rod lever",
         Dimension.LENGTH,
-        "distance between steering axis and tie rod; at zero the linkage goes over centre",
+        "distance between steering axis and tie rod",
         _tie_rod_lever,
         _RACK,
+        sign="at zero the steering goes over centre",
+        shown={Where.STEERING_PANELS: 70},
     ),
     per_axle(
         "ackermann",
@@ -96,13 +111,17 @@ STEERING = (
         "at one point",
         _ackermann,
         _STEERED,
+        sign="0: both wheels turn alike; 100: their axes meet on the rear axle's line",
+        shown={Where.STEERING_PANELS: 20},
     ),
     per_axle(
         "turn_radius",
         "turn radius",
         Dimension.LENGTH,
-        "from the rear axle's middle to where the front wheels' axes meet its line, on average; to the left positive",
+        "from the rear axle's middle to where the front wheels' axes meet its line, on average",
         _turn_radius,
         _STEERED,
+        sign="to the left positive",
+        mirror=Mirror.TURNS,
     ),
 )

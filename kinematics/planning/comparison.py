@@ -11,29 +11,17 @@ from kinematics.car.lengths import LengthUnit
 from kinematics.car.limits import Limits, Over
 from kinematics.judging.verdict import Finding, judge, margins
 from kinematics.judging.wording import once_for_both_sides, told
-from kinematics.loads.report import COMPARED_AT, LeanNumbers, lean_numbers
-from kinematics.numbers.quantity import Dimension
-from kinematics.numbers.wheel_angles import elevation
+from kinematics.loads.report import LeanNumbers, lean_numbers
+from kinematics.numbers.quantity import Dimension, ReportedNumber
 from kinematics.planning.changed_axle import ChangedAxle
 from kinematics.planning.changes import Change
+from kinematics.planning.compared_numbers import COMPARED_NUMBERS, Values, compared_values, tried_axle
 from kinematics.planning.plans import AS_MEASURED, Plan, carry_out
 from kinematics.planning.rules import Breach, Rule, hold_against
 from kinematics.planning.settling import rigged
 from kinematics.planning.stops import TravelLeft, joint_angles, travel_left
-from kinematics.sweeps.body import sweep_bump
-from solvers.vectors import Array
 
-_NEARBY = 1.0  # mm of travel either way for the roll centre's change
 _SAMPLES = 33
-
-
-@dataclass(frozen=True)
-class Number:
-    """One compared number of an axle: title, kind of unit, and values, one for the axle or left and right."""
-
-    title: str
-    dimension: Dimension
-    values: tuple[float, ...]
 
 
 @dataclass(frozen=True)
@@ -51,20 +39,21 @@ class Share:
 class Outcome:
     """A plan carried out: the axles after it, their numbers, findings, breaches of rules, and other troubles.
 
-    troubles: why it cannot be built or used, in plain words. shares: for plans of two or more changes.
+    numbers: by axle and key, as `COMPARED_NUMBERS` has them; none of a plan that is refused. troubles: why it cannot be
+    built or used, in plain words. shares: for plans of two or more changes.
     """
 
     plan: Plan
     axles: Mapping[str, ChangedAxle]
-    numbers: Mapping[str, tuple[Number, ...]]
+    numbers: Mapping[str, Mapping[str, Values]]
     findings: tuple[Finding, ...]
     breaches: tuple[Breach, ...]
     troubles: tuple[str, ...]
     shares: tuple[Share, ...]
 
-    def values(self, axle: str, title: str) -> tuple[float, ...]:
+    def values(self, axle: str, key: str) -> Values:
         """A number of an axle, one value or left and right; none where it has none."""
-        return next((number.values for number in self.numbers.get(axle, ()) if number.title == title), ())
+        return self.numbers.get(axle, {}).get(key, ())
 
     @property
     def buildable(self) -> bool:
@@ -89,10 +78,10 @@ class Comparison:
     car: Car
     outcomes: tuple[Outcome, ...]
 
-    def titles(self, axle: str) -> dict[str, Dimension]:
-        """Every number that any of them has of an axle, in order, with its kind."""
-        known = (number for outcome in self.outcomes for number in outcome.numbers.get(axle, ()))
-        return {number.title: number.dimension for number in known}
+    def numbers(self, axle: str) -> list[ReportedNumber]:
+        """Every number that any of them has of an axle, in order."""
+        known = dict.fromkeys(key for outcome in self.outcomes for key in outcome.numbers.get(axle, ()))
+        return [COMPARED_NUMBERS[key] for key in known]
 
     @property
     def ranked(self) -> list[Outcome]:
@@ -131,7 +120,7 @@ def _outcome(
         changed = axles[axle.name]
         left = travel_left(axle, changed)
         findings += judge(changed.axle, limits)
-        numbers[axle.name] = _numbers(car, changed, left, limits, sprung)
+        numbers[axle.name] = compared_values(tried_axle(axle, changed, left, limits, sprung))
         troubles += _stop_troubles(axle, left, limits, car.unit) + _joint_troubles(axle, changed, limits, car.unit)
     return Outcome(plan, axles, numbers, tuple(findings), breaches, tuple(troubles), shares)
 
@@ -143,81 +132,6 @@ def _sprung(car: Car, plan: Plan, axles: Mapping[str, ChangedAxle]) -> LeanNumbe
     except ValueError:
         return None
     return lean_numbers(found.car, found.ballast)
-
-
-def _load_numbers(sprung: LeanNumbers, changed: ChangedAxle) -> list[Number]:
-    axle = changed.axle.name
-    one = sprung.front if axle == "front" else sprung.rear
-    corners = changed.raised + sprung.roll_at_rest * changed.axle.points["wheel_centre"][:, 1]
-    numbers = [
-        Number("corner raised since measured", Dimension.LENGTH, _each_side(corners)),
-        Number("wheel load at rest", Dimension.FORCE, _each_side(sprung.load[0 if axle == "front" else 1])),
-        Number("lean at rest, not in the other numbers", Dimension.ANGLE, (sprung.roll_at_rest,)),
-        Number("spring travel per wheel travel", Dimension.RATIO, (one.motion_ratio,)),
-        Number("wheel rate", Dimension.RATE, (one.ride.wheel_rate,)),
-        Number("ride frequency, Hz", Dimension.RATIO, (one.ride.frequency,)),
-    ]
-    held = sprung.held[0 if axle == "front" else 1]
-    if np.isfinite(held):
-        numbers.append(Number(f"simple tyres hold, as loaded at {COMPARED_AT:g} g, g", Dimension.RATIO, (float(held),)))
-    if axle == "front":
-        numbers.append(Number("roll gradient of the car, deg/g", Dimension.RATIO, (sprung.gradient,)))
-        numbers.append(Number("front share of the load moved", Dimension.PER_CENT, (sprung.front_share,)))
-    return numbers
-
-
-def _numbers(
-    car: Car, changed: ChangedAxle, left: TravelLeft, limits: Limits, sprung: LeanNumbers | None
-) -> tuple[Number, ...]:
-    axle = changed.axle
-    near = sweep_bump(axle, np.array([-_NEARBY, 0.0, _NEARBY]))
-    working = sweep_bump(axle, np.linspace(limits.working.travel_low, limits.working.travel_high, _SAMPLES))
-    height = near["roll_centre_height"]
-    numbers = [
-        Number("roll-centre height", Dimension.LENGTH, (float(height[1]),)),
-        Number("its change per travel", Dimension.RATIO, (float(height[2] - height[0]) / (2.0 * _NEARBY),)),
-    ]
-    if axle.body.centre_of_gravity is not None:
-        gravity = float(axle.body.centre_of_gravity)
-        numbers.append(Number("centre-of-gravity height", Dimension.LENGTH, (gravity,)))
-        numbers.append(Number("roll moment arm", Dimension.LENGTH, (gravity - float(height[1]),)))
-    for key, title, kind in (
-        ("lower_arm_angle", "lower-arm angle", Dimension.ANGLE),
-        ("camber", "camber", Dimension.ANGLE),
-        ("toe", "toe", Dimension.ANGLE),
-        ("camber_gain", "camber gain", Dimension.ANGLE_PER_LENGTH),
-        ("bump_steer", "bump steer", Dimension.ANGLE_PER_LENGTH),
-        ("scrub_radius", "scrub radius", Dimension.LENGTH),
-        ("axle_offset", "axle offset", Dimension.LENGTH),
-        ("roll_steer", "roll steer", Dimension.RATIO),
-        ("anti_dive", "anti-dive", Dimension.PER_CENT),
-        ("anti_lift", "anti-lift", Dimension.PER_CENT),
-        ("anti_squat", "anti-squat", Dimension.PER_CENT),
-        ("anti_lift_in_drive", "anti-lift in drive", Dimension.PER_CENT),
-    ):
-        if key in near.values:
-            at_rest = near[key][..., 1]
-            numbers.append(Number(title, kind, _each_side(at_rest) if at_rest.ndim else (float(at_rest),)))
-    if axle.suspension.whole_axle:
-        nose_up = float(elevation(changed.rotation[0, :, 0]))
-        numbers.append(Number("pinion angle, nose up", Dimension.ANGLE, (nose_up,)))
-        behind = car.axle(axle.name).points["wheel_centre"][:, 0] - axle.points["wheel_centre"][:, 0]
-        numbers.append(Number("wheels moved back", Dimension.LENGTH, _each_side(behind)))
-    numbers.append(Number("toe change, working travel", Dimension.ANGLE, _each_side(np.ptp(working["toe"], axis=-1))))
-    numbers.append(Number("track", Dimension.LENGTH, (float(near["contact_y"][0, 1] - near["contact_y"][1, 1]),)))
-    for title, travel in (("travel to bump stop", left.bump), ("travel to droop stop", left.droop)):
-        if np.isfinite(travel).any():
-            numbers.append(Number(title, Dimension.LENGTH, _each_side(travel)))
-    if sprung is not None:
-        numbers += _load_numbers(sprung, changed)
-    lowest = min(float(point[..., 2].min()) for key, point in axle.points.items() if key != "wheel_centre")
-    numbers.append(Number("lowest point over ground", Dimension.LENGTH, (lowest,)))
-    return tuple(numbers)
-
-
-def _each_side(values: Array) -> tuple[float, ...]:
-    left, right = (float(value) for value in values)
-    return (left,) if abs(left - right) < 1e-6 else (left, right)
 
 
 def _stop_troubles(axle: Axle, left: TravelLeft, limits: Limits, unit: LengthUnit) -> list[str]:

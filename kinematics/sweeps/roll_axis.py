@@ -1,12 +1,14 @@
 """The roll axis: front and rear roll centres joined, and how far under the centre of gravity it runs."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 import numpy as np
 
 from kinematics.car.car import Axle, Car
+from kinematics.car.lengths import MM, LengthUnit
 from kinematics.motion.reasons import Reason
+from kinematics.numbers.quantity import Dimension, Mirror, ReportedNumber
 from kinematics.numbers.stance import DEFAULT_OUTER_SHARE
 from kinematics.sweeps.body import Sweep, sweep_grid
 from solvers.vectors import Array, Flags
@@ -59,20 +61,100 @@ class RollAxis:
             return None
         return np.asarray(self.centre_of_gravity - front - (rear - front) * (self.behind_front / self.wheelbase))
 
-    def columns(self) -> Mapping[str, tuple[Array | None, str]]:
-        """Every number with the kind of its unit, "length" or "angle", in the order of a table."""
+    def columns(self, unit: LengthUnit = MM) -> dict[str, Array]:
+        """Every number that is known as a flat column, in degrees and the given unit, named with its unit."""
+        known = ((number, number.read(self)) for number in ROLL_AXIS.values())
         return {
-            "heave": (self.heave, "length"),
-            "roll": (self.roll, "angle"),
-            "front_roll_centre_height": (self.front, "length"),
-            "rear_roll_centre_height": (self.rear, "length"),
-            "roll_axis_inclination": (self.inclination, "angle"),
-            "roll_axis_under_centre_of_gravity": (self.under_gravity, "length"),
-            "front_force_weighted_height": (self.front_weighted, "length"),
-            "rear_force_weighted_height": (self.rear_weighted, "length"),
-            "force_weighted_axis_inclination": (self.inclination_weighted, "angle"),
-            "force_weighted_axis_under_centre_of_gravity": (self.under_gravity_weighted, "length"),
+            number.column(unit): (values * number.dimension.scale(unit)).reshape(-1)
+            for number, values in known
+            if values is not None
         }
+
+
+@dataclass(frozen=True, kw_only=True)
+class RollAxisNumber(ReportedNumber):
+    """A number of a roll axis; read gives (B, R), None where it is not known."""
+
+    read: Callable[[RollAxis], Array | None]
+
+
+_OVER_GROUND, _SLOPE = "ground at 0, up positive", "higher at the rear: positive"
+_NUMBERS = (
+    RollAxisNumber(
+        key="heave",
+        title="heave of the body",
+        dimension=Dimension.LENGTH,
+        sign="up positive",
+        read=lambda axis: axis.heave,
+    ),
+    RollAxisNumber(
+        key="roll",
+        title="roll of the body",
+        dimension=Dimension.ANGLE,
+        sign="left side up positive",
+        mirror=Mirror.TURNS,
+        read=lambda axis: axis.roll,
+    ),
+    RollAxisNumber(
+        key="front_roll_centre_height",
+        title="front roll-centre height",
+        dimension=Dimension.LENGTH,
+        sign=_OVER_GROUND,
+        read=lambda axis: axis.front,
+    ),
+    RollAxisNumber(
+        key="rear_roll_centre_height",
+        title="rear roll-centre height",
+        dimension=Dimension.LENGTH,
+        sign=_OVER_GROUND,
+        read=lambda axis: axis.rear,
+    ),
+    RollAxisNumber(
+        key="roll_axis_inclination",
+        title="inclination of the roll axis",
+        dimension=Dimension.ANGLE,
+        meaning="slope in side view of the line through both roll centres",
+        sign=_SLOPE,
+        read=lambda axis: axis.inclination,
+    ),
+    RollAxisNumber(
+        key="roll_axis_under_centre_of_gravity",
+        title="roll axis under the centre of gravity",
+        dimension=Dimension.LENGTH,
+        meaning="arm of the body's roll moment; positive: the axis runs under it",
+        read=lambda axis: axis.under_gravity,
+    ),
+    RollAxisNumber(
+        key="front_force_weighted_height",
+        title="front force-weighted height",
+        dimension=Dimension.LENGTH,
+        sign=_OVER_GROUND,
+        read=lambda axis: axis.front_weighted,
+    ),
+    RollAxisNumber(
+        key="rear_force_weighted_height",
+        title="rear force-weighted height",
+        dimension=Dimension.LENGTH,
+        sign=_OVER_GROUND,
+        read=lambda axis: axis.rear_weighted,
+    ),
+    RollAxisNumber(
+        key="force_weighted_axis_inclination",
+        title="inclination of the force-weighted axis",
+        dimension=Dimension.ANGLE,
+        meaning="slope in side view of the line through the force-weighted heights",
+        sign=_SLOPE,
+        read=lambda axis: axis.inclination_weighted,
+    ),
+    RollAxisNumber(
+        key="force_weighted_axis_under_centre_of_gravity",
+        title="force-weighted axis under the centre of gravity",
+        dimension=Dimension.LENGTH,
+        meaning="positive: the axis runs under it",
+        read=lambda axis: axis.under_gravity_weighted,
+    ),
+)
+ROLL_AXIS: Mapping[str, RollAxisNumber] = {number.key: number for number in _NUMBERS}
 
 
 def roll_axis(car: Car, bump: Array, roll: Array, *, outer_share: float = DEFAULT_OUTER_SHARE) -> RollAxis:

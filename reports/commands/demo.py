@@ -25,7 +25,7 @@ def demo(options: argparse.Namespace) -> int:
         demo_plans,
         demo_text,
     )
-    from reports.commands.doubt import ABOUT, assess_car, doubt_targets, write_doubt
+    from reports.commands.doubt import assess_car, doubt_targets, usually_asked_about, write_doubt
     from reports.outputs.safe_write import make_folder, refuse_existing, write_content
     from reports.tables.terminal import console, show_caution
 
@@ -56,7 +56,7 @@ def demo(options: argparse.Namespace) -> int:
         read = demo_plans(plans)
         compare_plans(car, car.limits, read.plans, read.rules, (job, folder), replace=options.replace)
     assessed = assess_car(car, car.limits, _DRAWS, seed=1)
-    write_doubt(car, assessed, car.limits, ABOUT, (folder, job.drawing), replace=options.replace)
+    write_doubt(car, assessed, car.limits, usually_asked_about(), (folder, job.drawing), replace=options.replace)
     show_caution(console())
     return WITHIN
 

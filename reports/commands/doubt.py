@@ -16,7 +16,6 @@ if TYPE_CHECKING:
     from kinematics.doubt.question import Question
     from kinematics.planning.plans import Plan
 
-ABOUT = ("roll_centre_height", "camber_gain", "bump_steer")
 _TRAVEL, _TRAVELS = 60.0, 41  # mm either way
 _ROLL, _ROLLS = math.radians(3.0), 25
 _RACKS = 9
@@ -157,12 +156,20 @@ def doubt(options: argparse.Namespace) -> int:
     return within_limits(car, limits)
 
 
+def usually_asked_about() -> Sequence[str]:
+    """The numbers whose sources are ranked where no others are named."""
+    from kinematics.numbers.quantity import Where
+    from kinematics.numbers.registry import keys_shown
+
+    return keys_shown(Where.SOURCES_RANKED)
+
+
 def _asked_about(words: Sequence[str] | None, car: "Car") -> Sequence[str]:
     """The numbers whose sources are ranked, by key or title, spaces or underscores."""
     from kinematics.numbers.registry import QUANTITIES, quantities_of
 
     if not words:
-        return ABOUT
+        return usually_asked_about()
     known = {key for axle in doubtful_axles(car) for key in quantities_of(axle)}
     by_words = {key: key for key in known} | {QUANTITIES[key].title: key for key in known}
     faults, found = [], []

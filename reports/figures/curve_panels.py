@@ -40,9 +40,9 @@ LEFT_MARGIN = 0.62  # in, for tick labels
 WIDE = WIDTH - LEFT_MARGIN - MARGIN  # in
 BAND_ALPHA = 0.25
 _LEAST_MM = 50.0  # smallest vertical spans, so that nothing is blown up out of proportion
-_LEAST_DEG = {"camber": 0.5, "toe": 0.2}
+_LEAST_DEG = {"camber": 0.5}
+_LEAST = 0.2  # in the unit of the paper, of any other
 _SAME = 1e-4  # deg; finer than a printed line
-_SIGNS = {"camber": "to the ground; negative: top leans in", "toe": "one wheel; positive: toe-in"}
 
 
 @dataclass(frozen=True)
@@ -159,7 +159,7 @@ def roll_centre_panel(
             drawn.append(_Curve(curve, shown_x, shown_y, style, tuple(exits)))
             off.add(curve, x, np.abs(height), inside, through, sweep.reached)
     lines: dict[str, Artist] = {way.title: Line2D([], [], **way.style) for way in ways} if single else {}
-    label = f"{'' if single else 'kinematic '}{quantity.label(unit)} (ground at 0, up positive)"
+    label = f"{'' if single else 'kinematic '}{quantity.axis_label(unit)}"
     edges = (low / unit.in_mm, high / unit.in_mm)
     around = _around(quantity, driver, bands, unit, (_WAYS[0].style["color"],), (high - low) / unit.in_mm)
     legend = lines | _band_legend(around) | _limit_legend(ours, driver, unit)
@@ -169,10 +169,11 @@ def roll_centre_panel(
 def wheel_panel(
     key: str, sweeps: Sweeps, driver: DriverAxis, limits: Sequence[Limit], unit: LengthUnit, bands: Bands
 ) -> Panel:
-    """Camber or toe of both wheels."""
+    """Camber, toe or another number of both wheels."""
     quantity = QUANTITIES[key]
     ours = driver.of(limits, key)
-    values = [np.degrees(sweep[key]) for _, sweep in sweeps]
+    scale = quantity.dimension.scale(unit)
+    values = [sweep[key] * scale for _, sweep in sweeps]
     single = len(sweeps) == 1
     own: tuple[Style, Style] = ({"color": BLUE, "linestyle": SOLID}, {"color": VERMILION, "linestyle": DASHED})
     plain: tuple[Style, Style] = ({"color": GREY, "linestyle": SOLID}, {"color": GREY, "linestyle": DASHED})
@@ -185,15 +186,14 @@ def wheel_panel(
                 style = {**plan_style(index, x.size), "linestyle": style["linestyle"]}
             drawn.append(_Curve(wheel if single else f"{sweeps[index][0]}, {wheel}", x, both[side], style))
     around = _around(quantity, driver, bands, unit, tuple(style["color"] for style in own[: len(words)]))
-    ends = [np.degrees(_finite_ends(ours)), *(end for band in around for end in (band.low, band.high))]
+    ends = [_finite_ends(ours) * scale, *(end for band in around for end in (band.low, band.high))]
     everything = np.concatenate([*ends, *(both.reshape(-1) for both in values)])
-    low, high = run_off.window(everything, everything, np.inf, _LEAST_DEG[key])
+    low, high = run_off.window(everything, everything, np.inf, _LEAST_DEG.get(key, _LEAST))
     lines: dict[str, Artist] = {
         text: Line2D([], [], **style) for text, style in zip(words, own if single else plain, strict=False)
     }
     legend = lines | _band_legend(around) | _limit_legend(ours, driver, unit)
-    label = f"{quantity.label(unit)} ({_SIGNS[key]})"
-    return Panel(quantity, label, tuple(drawn), (low, high), tuple(ours), legend, bands=around)
+    return Panel(quantity, quantity.axis_label(unit), tuple(drawn), (low, high), tuple(ours), legend, bands=around)
 
 
 def _around(

@@ -1,4 +1,4 @@
-"""Curves of one or several sweeps over wheel travel or roll: roll-centre height, camber and toe."""
+"""Curves of one or several sweeps over wheel travel or roll: roll-centre height, then camber, toe and their like."""
 
 from collections.abc import Sequence
 
@@ -12,8 +12,8 @@ from kinematics.car.car import Axle
 from kinematics.car.lengths import LengthUnit
 from kinematics.car.limits import Limit, WorkingRange
 from kinematics.motion.reasons import Gap
-from kinematics.numbers.quantity import Dimension
-from kinematics.numbers.registry import QUANTITIES
+from kinematics.numbers.quantity import Dimension, Where
+from kinematics.numbers.registry import QUANTITIES, keys_shown
 from reports.figures.curve_panels import (
     BAND_ALPHA,
     LEFT_MARGIN,
@@ -31,8 +31,9 @@ from reports.figures.style import BLACK, DASHED, GREEN, GREY, PALE_GREEN, SMALL,
 from reports.words.gaps import told_once
 
 _LABEL = 0.26  # in, for the label above a panel
-_HEIGHTS = (2.7, 1.6, 1.6)  # in: roll centre, camber, toe
+_ROLL_CENTRE, _WHEELS = 2.7, 1.6  # in: height of the roll centre's panel, and of those of the wheels' numbers
 _BELOW = 0.52  # in under the last panel for tick labels and axis label
+_OF_WHEELS = [key for key in keys_shown(Where.WITH_BAND) if QUANTITIES[key].per_side]
 
 
 def curves(
@@ -68,11 +69,12 @@ def _draw(
     driver = driver_axis(sweeps, unit)
     panels = (
         roll_centre_panel(sweeps, driver, limits, unit, bands),
-        *(wheel_panel(key, sweeps, driver, limits, unit, bands) for key in ("camber", "toe")),
+        *(wheel_panel(key, sweeps, driver, limits, unit, bands) for key in _OF_WHEELS),
     )
+    heights = [_ROLL_CENTRE, *[_WHEELS] * len(_OF_WHEELS)]
     labels = [label for label, _ in sweeps] if len(sweeps) > 1 else []
     heads = [_LABEL + panel.legend_height for panel in panels]
-    rows = [plans_height(labels), *(head + height for head, height in zip(heads, _HEIGHTS, strict=True)), _BELOW]
+    rows = [plans_height(labels), *(head + height for head, height in zip(heads, heights, strict=True)), _BELOW]
     problems = [reason for _, sweep in sweeps for reason in sweep.problems]
     ends = told_once(one for one in problems if one.gap is not Gap.ROLL_CENTRE_AT_INFINITY)
     notes = [*panels[0].notes, *(f"The curves end: {words}." for words in ends)]
@@ -84,7 +86,7 @@ def _draw(
     column = Column(sheet, sweeps[0][1].axle, rows, notes)
     plan_legend(column, labels)
     last = len(panels) - 1
-    for i, (panel, head, height) in enumerate(zip(panels, heads, _HEIGHTS, strict=True)):
+    for i, (panel, head, height) in enumerate(zip(panels, heads, heights, strict=True)):
         axes = column.axes(i + 1, head, height, LEFT_MARGIN)
         axes.set_xlim(*driver.span)
         axes.set_ylim(*panel.range)

@@ -9,6 +9,16 @@ from matplotlib.lines import Line2D
 from kinematics.car.car import SIDE_NAMES, Car
 from kinematics.car.units import Units
 from kinematics.loads.report import LeanSheet, in_g
+from kinematics.loads.sheet_numbers import (
+    HELD,
+    LATERAL_ACCELERATION,
+    MOTION_RATIO,
+    ROLL,
+    SPRING_FORCE,
+    TRAVEL,
+    WHEEL_LOAD,
+    WHEEL_RATE,
+)
 from reports.figures.legends import legend_above, legend_height
 from reports.figures.style import (
     BLACK,
@@ -54,14 +64,14 @@ def _draw(sheet: LeanSheet, car: Car, title: Sheet) -> Figure:
     ]
     panels: list[_Panel] = [
         (
-            "roll of the body [deg] (leaning outwards)",
+            ROLL.axis_label(car.unit),
             [
                 ("in balance", there(np.degrees(found.roll)), {"color": BLUE}),
                 ("textbook, straight line", textbook, {"color": BLACK, "linestyle": DASHED, "linewidth": 1.2}),
             ],
         ),
         (
-            f"wheel loads [{units.force_symbol}]",
+            WHEEL_LOAD.axis_label(car.unit),
             [
                 (
                     f"{name} {side_name}",
@@ -73,7 +83,7 @@ def _draw(sheet: LeanSheet, car: Car, title: Sheet) -> Figure:
             ],
         ),
         (
-            "lateral acceleration that each end's simple tyres could hold [g]",
+            HELD.axis_label(car.unit),
             [*held, ("asked for", g, {"color": GREY, "linestyle": DOTTED})],
         ),
     ]
@@ -83,7 +93,7 @@ def _draw(sheet: LeanSheet, car: Car, title: Sheet) -> Figure:
         last = float(g[found.solved].max())
         reason = "what is left on the ground cannot hold the roll, or a linkage ends"
         notes.append(f"Beyond {last:.2f} g no balance was found: {reason}.")
-    return _stacked(panels, (g, "lateral acceleration [g]"), notes, car, title)
+    return _stacked(panels, (g, LATERAL_ACCELERATION.axis_label(car.unit)), notes, car, title)
 
 
 def _stacked(
@@ -132,10 +142,9 @@ def _draw_rates(sheet: LeanSheet, car: Car, title: Sheet) -> Figure:
         ratio.append((name, found.motion_ratio.mean(axis=0), {"color": colour}))
         force.append((name, found.spring_force.mean(axis=0) / units.force, {"color": colour}))
     panels: list[_Panel] = [
-        (f"wheel rate [{units.rate_symbol}]", wheel),
-        (f"spring travel per wheel travel, in bump [{car.unit.symbol}/{car.unit.symbol}]", ratio),
-        (f"spring force [{units.force_symbol}]", force),
+        (WHEEL_RATE.axis_label(car.unit), wheel),
+        (f"{MOTION_RATIO.title} [{car.unit.symbol}/{car.unit.symbol}]", ratio),
+        (SPRING_FORCE.axis_label(car.unit), force),
     ]
-    label = f"wheel travel [{car.unit.symbol}] (right: bump, wheel up; left: droop; 0: ride height)"
-    along = (sheet.front.rates.travel / car.unit.in_mm, label)
+    along = (sheet.front.rates.travel / car.unit.in_mm, TRAVEL.axis_label(car.unit))
     return _stacked(panels, along, ["Over the working travel of the limits; mean of left and right."], car, title)

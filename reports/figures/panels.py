@@ -11,8 +11,8 @@ from matplotlib.ticker import MaxNLocator
 
 from kinematics.car.car import LEFT, RIGHT
 from kinematics.car.lengths import LengthUnit
-from kinematics.numbers.quantity import Dimension, Quantity
-from kinematics.numbers.registry import QUANTITIES
+from kinematics.numbers.quantity import Dimension, Quantity, Where
+from kinematics.numbers.registry import QUANTITIES, keys_shown
 from kinematics.sweeps.body import Sweep
 from reports.figures.legends import legend_above, legend_height
 from reports.figures.plans import driver_of
@@ -20,26 +20,8 @@ from reports.figures.style import BLUE, DASHED, GREY, MARGIN, SOLID, VERMILION, 
 from reports.words.gaps import told_once
 from solvers.vectors import Array
 
-STEER = (
-    "steer_angle",
-    "ackermann",
-    "camber",
-    "caster",
-    "bump_steer",
-    "mechanical_trail",
-    "tie_rod_lever",
-)
-SIDE_VIEW = (
-    "anti_dive",
-    "anti_lift",
-    "anti_squat",
-    "anti_lift_in_drive",
-    "wheel_centre_recession",
-    "caster_change",
-    "side_view_turn",
-    "pinion_angle_change",
-    "axle_steer",
-)
+STEER = keys_shown(Where.STEERING_PANELS)
+SIDE_VIEW = keys_shown(Where.SIDE_VIEW_PANELS)
 
 _LEFT, _LABEL, _HEIGHT, _BELOW = 0.62, 0.26, 0.95, 0.52  # in
 _WIDE = WIDTH - _LEFT - MARGIN  # in
@@ -102,7 +84,7 @@ def _draw(sweep: Sweep, along: Along, shown: Sequence[Quantity], unit: LengthUni
         if i == 0:
             legend_above(axes, legend, _WIDE, _HEIGHT)
         axes.set_ylabel(
-            f"{quantity.label(unit)} ({_sign(quantity)})",
+            quantity.axis_label(unit),
             rotation=0, horizontalalignment="left", verticalalignment="bottom",
         )  # fmt: skip
         axes.yaxis.set_label_coords(0.0, 1.0 + ((above if i == 0 else 0.0) + 0.03) / _HEIGHT)
@@ -110,24 +92,6 @@ def _draw(sweep: Sweep, along: Along, shown: Sequence[Quantity], unit: LengthUni
         if i == len(shown) - 1:
             axes.set_xlabel(along.label)
     return column.figure
-
-
-def _sign(quantity: Quantity) -> str:
-    """The last part of a number's meaning, where its sign is said."""
-    return _SIGNS.get(quantity.key, quantity.meaning.rsplit("; ", 1)[-1].rsplit(", ", 1)[-1])
-
-
-_SIGNS = {
-    "ackermann": "0: both wheels turn alike; 100: their axes meet on the rear axle's line",
-    "anti_dive": "of the load that braking puts on the front axle",
-    "anti_lift": "of the load that braking takes off the rear axle",
-    "anti_squat": "of the load that driving puts on the rear axle",
-    "anti_lift_in_drive": "of the load that driving takes off the front axle",
-    "caster_change": "since measured, top rearward positive",
-    "camber": "to the ground; negative: top leans in",
-    "mechanical_trail": "steering axis meets the ground ahead of the contact point: positive",
-    "tie_rod_lever": "at zero the steering goes over centre",
-}
 
 
 def _alike(values: Array) -> bool:

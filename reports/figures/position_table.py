@@ -7,30 +7,15 @@ import numpy as np
 from kinematics.car.car import LEFT, RIGHT
 from kinematics.car.lengths import LengthUnit
 from kinematics.car.limits import ROLL_CENTRE, Limit
-from kinematics.numbers.quantity import Dimension
-from kinematics.numbers.registry import QUANTITIES, quantities_of
+from kinematics.numbers.quantity import Dimension, Quantity, Where
+from kinematics.numbers.registry import QUANTITIES, keys_shown, quantities_of
 from kinematics.numbers.stance import Stance
 from reports.figures.style import LINE, MARGIN, SMALL, WIDTH, Column, allowed, is_far, number
 
 Cell = tuple[str, str]  # title and value
 Row = tuple[Cell, Cell, Cell]
 
-_WHEEL = {
-    "travel": "wheel travel",
-    "camber": "camber",
-    "toe": "toe",
-    "steer_angle": "steer, to the left",
-    "lower_arm_angle": "lower-arm angle",
-    "instant_centre_y": "instant centre, offset",
-    "instant_centre_z": "instant centre, height",
-}
-_AXLE = {
-    "heave": "heave",
-    "roll": "roll",
-    "roll_centre_height": "roll-centre height",
-    "roll_centre_offset": "roll-centre offset",
-    "force_weighted_height": "force-weighted height",
-}
+_SHOWN = [QUANTITIES[key] for key in keys_shown(Where.BESIDE_DRAWING)]
 _EDGES = ((MARGIN, 2.26), (2.52, 4.68), (4.94, WIDTH - MARGIN))  # in, of the three columns
 
 
@@ -43,21 +28,22 @@ def position_rows(stance: Stance, unit: LengthUnit, limits: Sequence[Limit]) -> 
     else:
         known.pop("toe")
 
-    def told(key: str, title: str, side: int | None) -> Cell:
-        quantity = QUANTITIES[key]
+    def told(quantity: Quantity, side: int | None) -> Cell:
+        title = quantity.short or quantity.title
         value = quantity.read(stance)
         one = float(value[0] if side is None else value[side, 0])
         if np.isfinite(one) and not (quantity.dimension is Dimension.LENGTH and is_far(one)):
             return title, number(one, quantity.dimension, unit, sign=True)
-        one_line = key == "roll_centre_offset" and bool(np.isfinite(stance.roll_centre[0, 1]))
+        one_line = quantity.key == "roll_centre_offset" and bool(np.isfinite(stance.roll_centre[0, 1]))
         return title, "anywhere" if one_line else "at infinity"
 
-    axle = [told(key, title, None) for key, title in _AXLE.items() if key in known]
+    shown = [quantity for quantity in _SHOWN if quantity.key in known]
+    axle = [told(quantity, None) for quantity in shown if not quantity.per_side]
     for limit in limits:
         if limit.key == ROLL_CENTRE.key:
             inside = bool(limit.margin(stance.roll_centre[:1, 1])[0] >= 0.0)
             axle.append((allowed(limit, unit), "inside" if inside else "OUTSIDE"))
-    right, left = ([told(key, title, side) for key, title in _WHEEL.items() if key in known] for side in (RIGHT, LEFT))
+    right, left = ([told(quantity, side) for quantity in shown if quantity.per_side] for side in (RIGHT, LEFT))
     length = max(len(axle), len(left))
     padded = ([*column, *[("", "")] * (length - len(column))] for column in (right, axle, left))
     return list(zip(*padded, strict=True))

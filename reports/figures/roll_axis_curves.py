@@ -10,7 +10,7 @@ from matplotlib.lines import Line2D
 
 from kinematics.car.car import Car
 from kinematics.car.lengths import LengthUnit
-from kinematics.sweeps.roll_axis import RollAxis
+from kinematics.sweeps.roll_axis import ROLL_AXIS, RollAxis, RollAxisNumber
 from reports.figures.legends import legend_above, legend_height
 from reports.figures.style import BLUE, DASHED, GREY, MARGIN, SOLID, VERMILION, WIDTH, Column, Sheet, Style, paper, span
 from solvers.vectors import Array
@@ -21,6 +21,11 @@ _WAYS: dict[str, Style] = {
     "roll centres joined": {"color": BLUE, "linestyle": SOLID},
     "force-weighted heights joined": {"color": VERMILION, "linestyle": DASHED},
 }
+# Both ways of each number that is drawn.
+_PAIRS = (
+    ("roll_axis_inclination", "force_weighted_axis_inclination"),
+    ("roll_axis_under_centre_of_gravity", "force_weighted_axis_under_centre_of_gravity"),
+)
 
 
 def roll_axis_curves(in_heave: RollAxis, in_roll: RollAxis, car: Car, sheet: Sheet) -> Figure:
@@ -33,8 +38,10 @@ def _draw(in_heave: RollAxis, in_roll: RollAxis, car: Car, sheet: Sheet) -> Figu
     unit = car.unit
     legend: dict[str, Artist] = {words: Line2D([], [], **style) for words, style in _WAYS.items()}
     above = legend_height(list(legend), _WIDE)
-    heave = (in_heave.heave.reshape(-1) / unit.in_mm, f"heave of the body [{unit.symbol}] (up positive)")
-    roll = (np.degrees(in_roll.roll.reshape(-1)), "roll of the body [deg] (left side up positive)")
+    heave, roll = (
+        (_scaled(ROLL_AXIS[key], axis, unit).reshape(-1), ROLL_AXIS[key].axis_label(unit))
+        for key, axis in (("heave", in_heave), ("roll", in_roll))
+    )
     both = ((in_heave, heave), (in_roll, roll))
     parts = [(axis, *along, what) for axis, along in both for what in _numbers(axis, unit)]
     heads = [_LABEL + (above if i == 0 else 0.0) for i in range(len(parts))]
@@ -60,13 +67,18 @@ def _draw(in_heave: RollAxis, in_roll: RollAxis, car: Car, sheet: Sheet) -> Figu
 
 def _numbers(axis: RollAxis, unit: LengthUnit) -> Mapping[str, tuple[Array, Array]]:
     """Label and both ways of each number, in the units of the paper."""
-    slopes = np.degrees(axis.inclination), np.degrees(axis.inclination_weighted)
-    numbers = {"inclination of the roll axis [deg] (higher at the rear: positive)": slopes}
-    under, weighted = axis.under_gravity, axis.under_gravity_weighted
-    if under is not None and weighted is not None:
-        label = f"roll axis under the centre of gravity [{unit.symbol}]"
-        numbers[label] = (under / unit.in_mm, weighted / unit.in_mm)
-    return numbers
+    pairs = [(ROLL_AXIS[joined], ROLL_AXIS[weighted]) for joined, weighted in _PAIRS]
+    return {
+        one.axis_label(unit): (_scaled(one, axis, unit), _scaled(other, axis, unit))
+        for one, other in pairs
+        if one.read(axis) is not None
+    }
+
+
+def _scaled(number: RollAxisNumber, axis: RollAxis, unit: LengthUnit) -> Array:
+    values = number.read(axis)
+    assert values is not None  # only numbers that are known are drawn
+    return values * number.dimension.scale(unit)
 
 
 def _panel(axes: Axes, along: Array, both: tuple[Array, Array]) -> None:

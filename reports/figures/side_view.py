@@ -13,7 +13,8 @@ from matplotlib.patches import Circle
 
 from kinematics.car.car import LEFT, Axle, Car
 from kinematics.car.lengths import LengthUnit
-from kinematics.numbers.quantity import Dimension
+from kinematics.numbers.quantity import Dimension, Where
+from kinematics.numbers.registry import QUANTITIES, keys_shown
 from kinematics.sweeps.body import Sweep
 from kinematics.sweeps.roll_axis import RollAxis
 from reports.figures.labels import Direction, Labels
@@ -132,12 +133,10 @@ def _numbers(axles: Sequence[AxleAtRest], axis: RollAxis | None, unit: LengthUni
         where = f"{number(abs(arm), Dimension.LENGTH, unit)} {'ahead' if arm > 0.0 else 'behind'}"
         far = "left side-view instant centre at infinity"
         words.append(far if is_far(arm) else f"left side-view swing arm {where}")
-        for key, title in (("anti_dive", "anti-dive"), ("anti_lift", "anti-lift"), ("anti_squat", "anti-squat"),
-                           ("anti_lift_in_drive", "anti-lift in drive")):  # fmt: skip
-            if key in sweep.values:
-                words.append(f"{title} {number(float(sweep[key][LEFT, 0]), Dimension.PER_CENT, unit)}")
+        anti = [QUANTITIES[key] for key in keys_shown(Where.UNDER_SIDE_VIEW) if key in sweep.values]
+        words += [f"{each.title} {number(float(sweep[each.key][LEFT, 0]), each.dimension, unit)}" for each in anti]
         said.append(f"{name.capitalize()}: {', '.join(words)}.")
-        if any(key.startswith("anti_") for key in sweep.values):
+        if anti:
             said.append(side_view_terms(one.axle, unit))
     if axis is not None:
         said.append(roll_axis_words(axis, unit))

@@ -158,7 +158,7 @@ def number(value: float, kind: Dimension, unit: LengthUnit, *, sign: bool = Fals
     """A value in mm or radians as written on paper, in degrees or the user's unit, with the symbol."""
     symbol = kind.unit(unit)
     scaled = value * kind.scale(unit)
-    decimals = {"mm": 1, "in": 2, "deg": 2, "%": 1}.get(symbol, 3)
+    decimals = kind.decimals(unit)
     if kind is Dimension.LENGTH and abs(value) >= 1000.0:
         decimals -= 1
     # Adding zero turns a rounded "-0.0" into "0.0".

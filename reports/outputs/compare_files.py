@@ -77,8 +77,9 @@ def _write_numbers(comparison: Comparison, axle: Axle, file: BinaryIO) -> None:
     rows: list[list[object]] = []
     refused = [outcome.plan.name for outcome in comparison.outcomes if not outcome.numbers]
     refused_note = f"cannot be put together: {', '.join(refused)}" if refused else ""
-    for title, kind in comparison.titles(axle.name).items():
-        same = [outcome.values(axle.name, title) for outcome in comparison.outcomes]
+    for number in comparison.numbers(axle.name):
+        kind = number.dimension
+        same = [outcome.values(axle.name, number.key) for outcome in comparison.outcomes]
         sides = SIDE_NAMES if any(len(values) == 2 for values in same) else ("",)
         for side, name in enumerate(sides):
             known = [values[side % len(values)] * kind.scale(unit) if values else math.nan for values in same]
@@ -89,5 +90,5 @@ def _write_numbers(comparison: Comparison, axle: Axle, file: BinaryIO) -> None:
             ]
             notes = [refused_note, f"no such number, or none that is finite: {', '.join(lacking)}" if lacking else ""]
             cells = [repr(value) if math.isfinite(value) else "" for value in known]
-            rows.append([title, name, kind.unit(unit), *cells, "; ".join(filter(None, notes))])
+            rows.append([number.title, name, kind.unit(unit), *cells, "; ".join(filter(None, notes))])
     write_rows(["number", "side", "unit", *(outcome.plan.name for outcome in comparison.outcomes), "note"], rows, file)

@@ -23,12 +23,7 @@ def write_csv(sweep: Sweep, unit: LengthUnit, file: BinaryIO) -> None:
 
 def write_roll_axis(axis: RollAxis, unit: LengthUnit, file: BinaryIO) -> None:
     """Write a roll axis over heave and roll, one row for each state."""
-    scales = {"length": (unit.symbol, 1.0 / unit.in_mm), "angle": ("deg", 180.0 / np.pi)}
-    columns = {}
-    for name, (values, kind) in axis.columns().items():
-        if values is not None:
-            symbol, scale = scales[kind]
-            columns[f"{name}_{symbol}"] = (values * scale).reshape(-1)
+    columns = axis.columns(unit)
     finite = np.asarray(np.isfinite(np.stack(list(columns.values()))).all(axis=0))
     write_columns(columns, roll_axis_notes(axis, finite), file)
 

@@ -47,10 +47,11 @@ def _numbers(comparison: Comparison, axle: Axle, outcomes: Sequence[Outcome]) ->
     for outcome in outcomes:
         table.add_column(outcome.plan.name, justify="right", overflow="fold", max_width=11)
     table.add_column("unit", no_wrap=True)
-    for title, kind in comparison.titles(axle.name).items():
+    for number in comparison.numbers(axle.name):
         # Sides that show the same are told once.
-        sides = (dict.fromkeys(shown(one, kind, unit) for one in each.values(axle.name, title)) for each in outcomes)
-        table.add_row(title, *map(" / ".join, sides), kind.unit(unit))
+        values, kind = [each.values(axle.name, number.key) for each in outcomes], number.dimension
+        sides = (dict.fromkeys(shown(one, kind, unit) for one in each) for each in values)
+        table.add_row(number.title, *map(" / ".join, sides), kind.unit(unit))
     return table
 
 
@@ -81,14 +82,15 @@ def _differences(comparison: Comparison, outcome: Outcome, axle: str) -> str:
     """Say what differs from the car as measured, number by number, where it shows."""
     measured, unit = comparison.outcomes[0], comparison.car.unit
     words = []
-    for title, kind in comparison.titles(axle).items():
-        then, now = (one.values(axle, title) for one in (measured, outcome))
+    for number in comparison.numbers(axle):
+        kind = number.dimension
+        then, now = (one.values(axle, number.key) for one in (measured, outcome))
         sides = max(len(then), len(now)) if then and now else 0
         both = [(then[side % len(then)], now[side % len(now)]) for side in range(sides)]
         # What is nowhere, before or after, has no step to tell.
         steps = [after - before for before, after in both if math.isfinite(after - before)]
         if any(shows(step, kind, unit) for step in steps):
-            words.append(f"{title} {' / '.join(dict.fromkeys(told(step, kind, unit) for step in steps))}")
+            words.append(f"{number.title} {' / '.join(dict.fromkeys(told(step, kind, unit) for step in steps))}")
     return ", ".join(words) if words else "nothing that shows"
 
 

@@ -11,6 +11,8 @@ from kinematics.car.springs_and_bars import GRAVITY
 from kinematics.car.units import Units
 from kinematics.loads.lean import Transfer, degrees_per_g
 from kinematics.loads.report import AxleSheet, LeanSheet, in_g
+from kinematics.loads.sheet_numbers import AT_RIDE_HEIGHT, AxleNumber
+from reports.words.numbers import shown
 
 _TOGETHER = 0.003  # g; ends that give up this close do so together
 
@@ -23,9 +25,9 @@ def show_lean(out: Console, car: Car, sheet: LeanSheet) -> None:
     for name in ("front", "rear"):
         axles.add_column(name, justify="right")
     axles.add_column("unit")
-    for row in zip(*(_axle_rows(one, units, car.unit) for one in (sheet.front, sheet.rear)), strict=True):
-        (title, front, unit), (_, rear, _) = row
-        axles.add_row(title, front, rear, unit)
+    for number in AT_RIDE_HEIGHT:
+        cells = (_cell(number, one, car.unit) for one in (sheet.front, sheet.rear))
+        axles.add_row(number.title, *cells, number.dimension.unit(car.unit))
     out.print(axles)
     out.print(_transfers(sheet, units))
     for text in lean_words(sheet, units):
@@ -34,29 +36,9 @@ def show_lean(out: Console, car: Car, sheet: LeanSheet) -> None:
         out.print(Text(f"note: {note}"))
 
 
-def _axle_rows(one: AxleSheet, units: Units, unit: LengthUnit) -> list[tuple[str, str, str]]:
-    loads, here = one.setup.loads, int(np.argmin(np.abs(one.rates.travel)))
-    rate, symbol = units.rate, units.rate_symbol
-    metric = unit.symbol == "mm"
-    # N mm/rad to N m/deg, or to lb ft/deg.
-    per_degree = np.radians(1.0) * (1e-3 if metric else 1.0 / (units.force * 12.0 * unit.in_mm))
-    moment = "N m/deg" if metric else "lb ft/deg"
-    ends = [one.rates.wheel_rate[:, index].mean() / rate for index in (0, here, -1)]
-    return [
-        ("weight on the axle", f"{loads.corner_mass.sum() / units.mass:.0f}", units.mass_symbol),
-        ("spring force at rest", f"{one.setup.preload.mean() / units.force:.0f}", units.force_symbol),
-        ("spring travel per wheel travel, in bump", f"{one.rates.motion_ratio[:, here].mean():.3f}", ""),
-        ("the same in roll", f"{one.rates.motion_ratio_in_roll[:, here].mean():.3f}", ""),
-        ("wheel rate", f"{ends[1]:.2f}", symbol),
-        ("wheel rate, working droop to bump", f"{ends[0]:.1f} to {ends[2]:.1f}", symbol),
-        ("bar at the wheel, in roll", f"{one.rates.bar_in_roll[:, here].mean() / rate:.2f}", symbol),
-        ("roll stiffness of the springs", f"{one.roll.springs * per_degree:.0f}", moment),
-        ("roll stiffness of the bar", f"{one.roll.bar * per_degree:.0f}", moment),
-        ("roll stiffness with the tyres in series", f"{one.roll.stiffness * per_degree:.0f}", moment),
-        ("ride frequency", f"{one.ride.frequency:.2f}", "Hz"),
-        ("damping ratio", "not known" if one.ride.damping is None else f"{one.ride.damping:.2f}", ""),
-        ("roll centre", f"{unit.from_mm(one.roll_centre):.1f}", unit.symbol),
-    ]
+def _cell(number: AxleNumber, one: AxleSheet, unit: LengthUnit) -> str:
+    told = [shown(value, number.dimension, unit, decimals=number.decimals) for value in number.read(one)]
+    return " to ".join(told) if told else "not known"
 
 
 def _transfers(sheet: LeanSheet, units: Units) -> Table:

@@ -16,7 +16,8 @@ from kinematics.car.lengths import LengthUnit
 from kinematics.doubt.assessment import half_width_95
 from kinematics.judging.suspicious import suspicious
 from kinematics.judging.verdict import Finding
-from kinematics.numbers.registry import QUANTITIES
+from kinematics.numbers.quantity import Where
+from kinematics.numbers.registry import QUANTITIES, keys_shown
 from kinematics.sweeps.body import sweep_bump
 from kinematics.sweeps.roll_axis import roll_axis
 from reports.cautions import CAUTION
@@ -27,29 +28,8 @@ from reports.words.suspicious import oddity_words
 from reports.words.verdict import sentence, summary
 from solvers.spread import BLOCK, Track
 
-STATIC = (
-    "roll_centre_height",
-    "textbook_roll_centre_height",
-    "roll_centre_offset",
-    "camber",
-    "toe",
-    "caster",
-    "kingpin_inclination",
-    "scrub_radius",
-    "mechanical_trail",
-    "camber_gain",
-    "bump_steer",
-    "swing_arm_length",
-    "lower_arm_angle",
-    "jacking_coefficient",
-    "cross_camber",
-    "cross_caster",
-    "roll_steer",
-    "anti_dive",
-    "anti_lift",
-    "anti_squat",
-    "anti_lift_in_drive",
-)
+STATIC = keys_shown(Where.AT_RIDE_HEIGHT)
+_SIDE_VIEW = keys_shown(Where.UNDER_SIDE_VIEW)
 _T = TypeVar("_T")
 
 
@@ -107,9 +87,6 @@ def show_roll_axis(out: Console, car: Car) -> None:
     """Print the roll axis at ride height, where enough is known of the car."""
     if len(car.axles) == 2 and car.body.wheelbase is not None:
         out.print(Text(roll_axis_words(roll_axis(car, np.zeros(1), np.zeros(1)), car.unit)))
-
-
-_SIDE_VIEW = ("anti_dive", "anti_lift", "anti_squat", "anti_lift_in_drive")
 
 
 def show_verdict(out: Console, findings: Sequence[Finding], unit: LengthUnit) -> None:

@@ -9,26 +9,13 @@ PLUS_MINUS = "\N{PLUS-MINUS SIGN}"
 HOW_HALF_WIDTH_95 = (
     f"{PLUS_MINUS}: 95 % of such measurements, to first order, from how well the car file says it was measured."
 )
-_DECIMALS = {
-    "mm": 1,
-    "in": 2,
-    "deg": 2,
-    "deg/mm": 4,
-    "deg/in": 3,
-    "": 3,
-    "%": 1,
-    "N/mm": 2,
-    "lb/in": 0,
-    "N": 0,
-    "lb": 0,
-}
 
 
-def shown(value: float, kind: Dimension, unit: LengthUnit, *, sign: bool = False) -> str:
-    """Write a value [mm, rad] in the owner's unit, without the unit."""
+def shown(value: float, kind: Dimension, unit: LengthUnit, *, sign: bool = False, decimals: int | None = None) -> str:
+    """Write a value [mm, rad] in the owner's unit, without the unit. decimals: where not those of its kind."""
     if not np.isfinite(value):
         return "at infinity" if kind is Dimension.LENGTH else "none"
-    decimals = _DECIMALS[kind.unit(unit)]
+    decimals = kind.decimals(unit) if decimals is None else decimals
     # Rounding first keeps a tiny negative number from showing as -0.
     rounded = round(value * kind.scale(unit), decimals) + 0.0
     return f"{rounded:{'+' if sign else ''}.{decimals}f}"
@@ -36,7 +23,7 @@ def shown(value: float, kind: Dimension, unit: LengthUnit, *, sign: bool = False
 
 def shows(value: float, kind: Dimension, unit: LengthUnit) -> bool:
     """Whether a value is written as anything but zero."""
-    return float(round(value * kind.scale(unit), _DECIMALS[kind.unit(unit)])) != 0.0
+    return float(round(value * kind.scale(unit), kind.decimals(unit))) != 0.0
 
 
 def told(value: float, kind: Dimension, unit: LengthUnit, *, sign: bool = True) -> str:

@@ -69,9 +69,9 @@ def test_a_number_that_only_the_plan_has(capsys: pytest.CaptureFixture[str]) -> 
     wider = [Change(axle, "wheel spacer", by=60.0) for axle in ("front", "rear")]
     comparison = compared(top_heavy_saloon(), *wider)
     measured, plan = comparison.outcomes
-    assert measured.values("front", HELD) == ()
-    assert plan.values("front", HELD) != ()
+    assert measured.values("front", "held") == ()
+    assert plan.values("front", "held") != ()
     assert HELD in printed(comparison, capsys)
     row = rows(comparison)[HELD]
     assert row["as measured"] == ""
-    assert float(row["tried"]) == plan.values("front", HELD)[0]
+    assert float(row["tried"]) == plan.values("front", "held")[0]

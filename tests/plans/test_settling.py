@@ -314,12 +314,11 @@ class TestFacts:
         ]
         one_side, both = compare(car, plans, car.limits, ()).outcomes[1:]
         corners = {
-            name: next(one for one in outcome.numbers["front"] if one.title == "corner raised since measured")
-            for name, outcome in (("one side", one_side), ("both", both))
+            name: outcome.values("front", "corner_raised") for name, outcome in (("one side", one_side), ("both", both))
         }
-        left, right = (float(value) for value in np.ravel(corners["one side"].values))
+        left, right = (float(value) for value in np.ravel(corners["one side"]))
         assert left > right + 0.5
-        left, right = (float(value) for value in np.ravel(np.broadcast_to(corners["both"].values, 2)))
+        left, right = (float(value) for value in np.ravel(np.broadcast_to(corners["both"], 2)))
         assert left == pytest.approx(right, abs=0.2)
 
 

@@ -18,7 +18,7 @@ def numbers(axle: Axle, *changes: Change) -> dict[str, float]:
     bare = replace(axle, fittings=type(axle.fittings)())
     outcome = compare(front_only(bare, demo_car()), [plan(*changes)], demo_car().limits, []).outcomes[1]
     assert outcome.troubles == ()
-    return {one.title: one.values[0] for one in outcome.numbers["front"]}
+    return {key: values[0] for key, values in outcome.numbers["front"].items()}
 
 
 def bump_steer(axle: Axle, *changes: Change) -> float:
@@ -28,10 +28,10 @@ def bump_steer(axle: Axle, *changes: Change) -> float:
 @CARS
 def test_lowering_makes_the_moment_arm_longer(axle: Axle) -> None:
     before, after = numbers(axle), numbers(axle, LOWERED)
-    assert after["centre-of-gravity height"] == pytest.approx(before["centre-of-gravity height"] - 15.0, abs=1e-9)
-    assert after["roll-centre height"] < before["roll-centre height"] - 15.0
-    assert after["roll moment arm"] > before["roll moment arm"] + 5.0
-    assert after["lower-arm angle"] < before["lower-arm angle"]
+    assert after["centre_of_gravity"] == pytest.approx(before["centre_of_gravity"] - 15.0, abs=1e-9)
+    assert after["roll_centre_height"] < before["roll_centre_height"] - 15.0
+    assert after["roll_moment_arm"] > before["roll_moment_arm"] + 5.0
+    assert after["lower_arm_angle"] < before["lower_arm_angle"]
 
 
 @CARS
@@ -42,9 +42,9 @@ def test_lowering_makes_the_moment_arm_longer(axle: Axle) -> None:
 )
 def test_longer_ball_joints_and_raised_pivots_bring_the_roll_centre_back(axle: Axle, cure: Change) -> None:
     before, after, cured = numbers(axle), numbers(axle, LOWERED), numbers(axle, LOWERED, cure)
-    assert cured["roll-centre height"] > after["roll-centre height"] + 20.0
+    assert cured["roll_centre_height"] > after["roll_centre_height"] + 20.0
     assert (
-        abs(cured["roll moment arm"] - before["roll moment arm"]) < after["roll moment arm"] - before["roll moment arm"]
+        abs(cured["roll_moment_arm"] - before["roll_moment_arm"]) < after["roll_moment_arm"] - before["roll_moment_arm"]
     )
 
 
@@ -69,4 +69,4 @@ def test_track_and_scrub_grow_with_spacers(axle: Axle) -> None:
     before, after = numbers(axle), numbers(axle, change("wheel spacer", by=10.0))
     assert after["track"] == pytest.approx(before["track"] + 20.0, abs=0.3)
     # At 15 deg of kingpin inclination and 2 deg of camber the ground is met 10 mm further in all the same.
-    assert after["scrub radius"] == pytest.approx(before["scrub radius"] + 10.0, abs=0.3)
+    assert after["scrub_radius"] == pytest.approx(before["scrub_radius"] + 10.0, abs=0.3)

@@ -183,9 +183,9 @@ def test_numbers_that_are_compared_are_those_of_the_changed_car() -> None:
     """Height of the centre of gravity, and of the lowest point, by addition."""
     car = demo_car()
     before, after = compare(car, [plan(change("ride height", by=-9.0))], car.limits, []).outcomes
-    values = [{one.title: one.values[0] for one in done.numbers["front"]} for done in (before, after)]
-    assert values[0]["centre-of-gravity height"] == 510.0
-    assert values[1]["centre-of-gravity height"] == pytest.approx(501.0, abs=1e-12)
+    values = [{key: one[0] for key, one in done.numbers["front"].items()} for done in (before, after)]
+    assert values[0]["centre_of_gravity"] == 510.0
+    assert values[1]["centre_of_gravity"] == pytest.approx(501.0, abs=1e-12)
     # The front bush, 148 mm up as measured, comes down with the body.
-    assert values[1]["lowest point over ground"] == pytest.approx(139.0, abs=1e-9)
+    assert values[1]["lowest_point"] == pytest.approx(139.0, abs=1e-9)
     assert np.isclose(values[0]["camber"], math.radians(-2.2), atol=1e-9)

@@ -4,7 +4,7 @@ from collections.abc import Collection, Mapping
 
 import numpy as np
 
-from kinematics.numbers.quantity import Dimension
+from kinematics.numbers.quantity import Dimension, Mirror, Quantity
 from kinematics.numbers.registry import QUANTITIES
 from solvers.vectors import Array
 
@@ -27,21 +27,6 @@ _INFINITY = 1e12
 
 _INSTANT_CENTRE = ("instant_centre_y", "instant_centre_z", "swing_arm_length")
 _SIDE_VIEW_CENTRE = ("side_view_centre_x", "side_view_centre_z", "side_view_swing_arm")
-_ODD = (  # change sign in a mirror on the centre plane; everything else keeps it
-    "roll",
-    "roll_centre_offset",
-    "textbook_roll_centre_offset",
-    "wheel_centre_y",
-    "contact_y",
-    "instant_centre_y",
-    "jacking_coefficient",
-    "cross_camber",
-    "cross_caster",
-    "axle_steer",
-    "axle_offset",
-    "rack_travel",
-    "steer_angle",
-)
 
 
 def assert_same(actual: Mapping[str, Array], expected: Mapping[str, Array], *, but: Collection[str] = ()) -> None:
@@ -54,10 +39,12 @@ def assert_same(actual: Mapping[str, Array], expected: Mapping[str, Array], *, b
 
 def in_mirror(values: Mapping[str, Array]) -> dict[str, Array]:
     """What the same car's mirror image would show."""
-    return {
-        key: (-1.0 if key in _ODD else 1.0) * (numbers[::-1] if QUANTITIES[key].per_side else numbers)
-        for key, numbers in values.items()
-    }
+    return {key: _mirrored(QUANTITIES[key], numbers) for key, numbers in values.items()}
+
+
+def _mirrored(quantity: Quantity, numbers: Array) -> Array:
+    sign = -1.0 if quantity.mirror is Mirror.TURNS else 1.0
+    return sign * (numbers[::-1] if quantity.per_side else numbers)
 
 
 def _assert_close(key: str, actual: Array, expected: Array, tolerance: Array | float) -> None:

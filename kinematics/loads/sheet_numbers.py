@@ -1,0 +1,273 @@
+"""The numbers of a car's springs and lean: those of an axle at ride height, over travel, and over lateral acceleration.
+
+A number of a curve is read for the car (S,), its axles (2, S) or its wheels (2 axles, 2 sides, S).
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from kinematics.car.car import SIDE_NAMES
+from kinematics.car.lengths import LengthUnit
+from kinematics.loads.rates import Rates
+from kinematics.loads.report import AxleSheet, LeanSheet, in_g
+from kinematics.numbers.quantity import Dimension, ReportedNumber
+from solvers.vectors import Array
+
+_AXLES = ("front", "rear")
+_PLACES: dict[int, dict[str, tuple[int, ...]]] = {
+    1: {"": ()},
+    2: {name: (axle,) for axle, name in enumerate(_AXLES)},
+    3: {f"{name}_{side}": (i, k) for i, name in enumerate(_AXLES) for k, side in enumerate(SIDE_NAMES)},
+}
+
+
+@dataclass(frozen=True, kw_only=True)
+class AxleNumber(ReportedNumber):
+    """A number of one axle as its springs stand; read gives one value, two where it is a range, none if not known."""
+
+    read: Callable[[AxleSheet], tuple[float, ...]]
+
+
+@dataclass(frozen=True, kw_only=True)
+class CurveNumber(ReportedNumber):
+    """A number over lateral acceleration or travel."""
+
+    read: Callable[[LeanSheet], Array]
+
+
+def _at_rest(read: Callable[[Rates], Array]) -> Callable[[AxleSheet], tuple[float]]:
+    """Mean of both sides at ride height."""
+    return lambda one: (float(read(one.rates)[:, int(np.argmin(np.abs(one.rates.travel)))].mean()),)
+
+
+def _over_travel(read: Callable[[Rates], Array]) -> Callable[[LeanSheet], Array]:
+    return lambda sheet: np.stack([read(one.rates) for one in (sheet.front, sheet.rear)])
+
+
+AT_RIDE_HEIGHT = (
+    AxleNumber(
+        key="weight",
+        title="weight on the axle",
+        dimension=Dimension.MASS,
+        read=lambda one: (float(one.setup.loads.corner_mass.sum()),),
+    ),
+    AxleNumber(
+        key="spring_force",
+        title="spring force at rest",
+        dimension=Dimension.FORCE,
+        read=lambda one: (float(one.setup.preload.mean()),),
+    ),
+    AxleNumber(
+        key="motion_ratio",
+        title="spring travel per wheel travel, in bump",
+        dimension=Dimension.RATIO,
+        read=_at_rest(lambda rates: rates.motion_ratio),
+    ),
+    AxleNumber(
+        key="motion_ratio_in_roll",
+        title="the same in roll",
+        dimension=Dimension.RATIO,
+        read=_at_rest(lambda rates: rates.motion_ratio_in_roll),
+    ),
+    AxleNumber(
+        key="wheel_rate",
+        title="wheel rate",
+        dimension=Dimension.RATE,
+        decimals=2,
+        read=_at_rest(lambda rates: rates.wheel_rate),
+    ),
+    AxleNumber(
+        key="wheel_rate_over_travel",
+        title="wheel rate, working droop to bump",
+        dimension=Dimension.RATE,
+        decimals=1,
+        read=lambda one: (float(one.rates.wheel_rate[:, 0].mean()), float(one.rates.wheel_rate[:, -1].mean())),
+    ),
+    AxleNumber(
+        key="bar_in_roll",
+        title="bar at the wheel, in roll",
+        dimension=Dimension.RATE,
+        decimals=2,
+        read=_at_rest(lambda rates: rates.bar_in_roll),
+    ),
+    AxleNumber(
+        key="roll_stiffness_of_springs",
+        title="roll stiffness of the springs",
+        dimension=Dimension.MOMENT_PER_ANGLE,
+        read=lambda one: (one.roll.springs,),
+    ),
+    AxleNumber(
+        key="roll_stiffness_of_bar",
+        title="roll stiffness of the bar",
+        dimension=Dimension.MOMENT_PER_ANGLE,
+        read=lambda one: (one.roll.bar,),
+    ),
+    AxleNumber(
+        key="roll_stiffness",
+        title="roll stiffness with the tyres in series",
+        dimension=Dimension.MOMENT_PER_ANGLE,
+        read=lambda one: (one.roll.stiffness,),
+    ),
+    AxleNumber(
+        key="ride_frequency",
+        title="ride frequency",
+        dimension=Dimension.FREQUENCY,
+        read=lambda one: (one.ride.frequency,),
+    ),
+    AxleNumber(
+        key="damping_ratio",
+        title="damping ratio",
+        dimension=Dimension.RATIO,
+        decimals=2,
+        read=lambda one: () if one.ride.damping is None else (one.ride.damping,),
+    ),
+    AxleNumber(
+        key="roll_centre_height",
+        title="roll centre",
+        dimension=Dimension.LENGTH,
+        sign="ground at 0, up positive",
+        decimals=1,
+        read=lambda one: (one.roll_centre,),
+    ),
+)
+
+LATERAL_ACCELERATION = CurveNumber(
+    key="lateral_acceleration",
+    title="lateral acceleration",
+    dimension=Dimension.ACCELERATION,
+    read=lambda sheet: in_g(sheet.balance.acceleration),
+)
+ROLL = CurveNumber(
+    key="roll",
+    title="roll of the body",
+    dimension=Dimension.ANGLE,
+    sign="leaning outwards",
+    read=lambda sheet: sheet.balance.roll,
+)
+WHEEL_LOAD = CurveNumber(
+    key="wheel_load",
+    title="wheel loads",
+    dimension=Dimension.FORCE,
+    read=lambda sheet: sheet.balance.load,
+)
+HELD = CurveNumber(
+    key="lateral_acceleration_held",
+    title="lateral acceleration that each end's simple tyres could hold",
+    dimension=Dimension.ACCELERATION,
+    read=lambda sheet: in_g(sheet.grip.held),
+)
+# What stands in one group is written place by place: all of the front left wheel, then all of the front right.
+_IN_LEAN: tuple[tuple[CurveNumber, ...], ...] = (
+    (LATERAL_ACCELERATION,),
+    (ROLL,),
+    (
+        CurveNumber(
+            key="heave",
+            title="heave of the body",
+            dimension=Dimension.LENGTH,
+            sign="up positive",
+            read=lambda sheet: sheet.balance.heave,
+        ),
+    ),
+    (
+        CurveNumber(
+            key="travel",
+            title="wheel travel",
+            dimension=Dimension.LENGTH,
+            sign="bump positive",
+            read=lambda sheet: sheet.balance.travel,
+        ),
+        WHEEL_LOAD,
+        CurveNumber(
+            key="bump_stop_force",
+            title="bump-stop force",
+            dimension=Dimension.FORCE,
+            read=lambda sheet: sheet.balance.stop_force,
+        ),
+    ),
+    (
+        CurveNumber(
+            key="load_moved",
+            title="load moved to the outer wheel",
+            dimension=Dimension.FORCE,
+            meaning="since rest",
+            read=lambda sheet: sheet.balance.transfer - sheet.balance.transfer[:, :1],
+        ),
+        HELD,
+    ),
+)
+
+TRAVEL = CurveNumber(
+    key="travel",
+    title="wheel travel",
+    dimension=Dimension.LENGTH,
+    sign="right: bump, wheel up; left: droop; 0: ride height",
+    read=lambda sheet: sheet.front.rates.travel,
+)
+MOTION_RATIO = CurveNumber(
+    key="motion_ratio",
+    title="spring travel per wheel travel, in bump",
+    dimension=Dimension.RATIO,
+    read=_over_travel(lambda rates: rates.motion_ratio),
+)
+SPRING_FORCE = CurveNumber(
+    key="spring_force",
+    title="spring force",
+    dimension=Dimension.FORCE,
+    read=_over_travel(lambda rates: rates.spring_force),
+)
+WHEEL_RATE = CurveNumber(
+    key="wheel_rate",
+    title="wheel rate",
+    dimension=Dimension.RATE,
+    read=_over_travel(lambda rates: rates.wheel_rate),
+)
+_OVER_TRAVEL: tuple[tuple[CurveNumber, ...], ...] = (
+    (TRAVEL,),
+    (
+        MOTION_RATIO,
+        CurveNumber(
+            key="motion_ratio_in_roll",
+            title="spring travel per wheel travel, in roll",
+            dimension=Dimension.RATIO,
+            read=_over_travel(lambda rates: rates.motion_ratio_in_roll),
+        ),
+        SPRING_FORCE,
+        WHEEL_RATE,
+        CurveNumber(
+            key="wheel_rate_in_roll",
+            title="wheel rate in roll, without the bar",
+            dimension=Dimension.RATE,
+            read=_over_travel(lambda rates: rates.wheel_rate_in_roll),
+        ),
+        CurveNumber(
+            key="bar_in_roll",
+            title="bar at the wheel, in roll",
+            dimension=Dimension.RATE,
+            read=_over_travel(lambda rates: rates.bar_in_roll),
+        ),
+    ),
+)
+
+
+def lean_columns(sheet: LeanSheet, unit: LengthUnit) -> dict[str, Array]:
+    """Every number over lateral acceleration as a column named with place and unit; NaN where no balance was found."""
+    columns = _columns(_IN_LEAN, sheet, unit)
+    return {name: np.where(sheet.balance.solved, values, np.nan) for name, values in columns.items()}
+
+
+def rate_columns(sheet: LeanSheet, unit: LengthUnit) -> dict[str, Array]:
+    """Every number over travel as a column named with place and unit."""
+    return _columns(_OVER_TRAVEL, sheet, unit)
+
+
+def _columns(groups: Sequence[Sequence[CurveNumber]], sheet: LeanSheet, unit: LengthUnit) -> dict[str, Array]:
+    columns: dict[str, Array] = {}
+    for group in groups:
+        read = [(number, number.read(sheet)) for number in group]
+        for place, index in _PLACES[read[0][1].ndim].items():
+            for number, values in read:
+                columns[number.column(unit, place)] = values[index] * number.dimension.scale(unit)
+    return columns
