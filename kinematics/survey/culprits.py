@@ -16,7 +16,7 @@ import numpy as np
 
 from kinematics.car.lengths import MM, LengthUnit
 from kinematics.car.uncertainty import WAYS
-from kinematics.survey.explanations import Culprit, Explanation, Shown
+from kinematics.survey.explanations import Cause, Culprit, Explanation, Slip, SuspectReading
 from kinematics.survey.fit import USELESS, FittedReading, SurveyFit, solve
 from kinematics.survey.readings import ReadingRows, Survey, rows, rows_of
 from kinematics.survey.screening import Alternatives, linearised, unknown_scores, value_scores
@@ -26,9 +26,9 @@ from kinematics.survey.unknowns import Unknowns
 from solvers.tangents import derivatives
 from solvers.vectors import Array
 
-MOST = 3  # blunders that are looked for
+MOST = 3  # culprits that are looked for
 NEARLY = 0.05  # of the best explanation's chance: below, another is not told
-TOLD = 4  # explanations of one blunder at most
+TOLD = 4  # explanations of one culprit at most
 _REFITTED, _HOPELESS = 5, 15.0  # explanations, and how much worse than the best one they may seem (-2 log chance)
 _WITHOUT_LARGEST = 0.7  # so far readings still scatter without the three largest of some 30 residuals to spare
 _CLEAR = 3.0  # standard deviations that an explanation takes away
@@ -55,11 +55,12 @@ def culprits(found: SurveyFit, unit: LengthUnit = MM) -> tuple[Culprit, ...]:
         told, state = _again(first, trials, unit)
     if not state.alarm:
         return tuple(told)
-    # Where all scatter more than their doubts say, the largest error need not be a blunder.
+    # Where all scatter more than their doubts say, the largest error need not be a slip.
     scale = state.scale
     large = (state.limit * scale / _WITHOUT_LARGEST) ** 2
     clear = [one for one in told if one.chi_square - one.chi_square_after > large]
-    return (*clear, Culprit((Explanation("scatter", (), off=scale),), state.chi_square, state.chi_square))
+    scatter = Explanation(Slip(Cause.SCATTER, factor=scale), (), chance=1.0)
+    return (*clear, Culprit((scatter,), state.chi_square, state.chi_square))
 
 
 def _helps(state: State, trial: "_Trial") -> bool:
@@ -68,7 +69,7 @@ def _helps(state: State, trial: "_Trial") -> bool:
 
 
 def _again(first: "State", trials: Sequence["_Trial"], unit: LengthUnit) -> tuple[list[Culprit], "State"]:
-    """Each blunder explained again with the others put right: what was found first was seen through the others."""
+    """Each culprit explained again with the others put right: what was found first was seen through the others."""
     ideas = [trial.idea for trial in trials]
     place = trials[-1].after.solved.parameters
     told: list[Culprit] = []
@@ -141,9 +142,9 @@ def _best(state: State, unit: LengthUnit) -> list[_Trial]:
 
 def _points_exchanged(state: State, idea: Idea) -> tuple[str, str] | None:
     """The two points that were taken for each other, if an idea says so."""
-    if idea.cause == "exchanged":
-        return idea.instead[0], idea.instead[1]
-    if idea.cause == "swapped":
+    if idea.slip.cause is Cause.EXCHANGED:
+        return idea.slip.points[0], idea.slip.points[1]
+    if idea.slip.cause is Cause.SWAPPED:
         one, other = (state.survey.readings[of].of for of in idea.of)
         differing = [pair for pair in zip(one, other, strict=False) if pair[0] != pair[1]]
         if len(one) == len(other) and len(differing) == 1:
@@ -187,23 +188,23 @@ def _culprit(state: State, trials: Sequence[_Trial], survey: Survey) -> Culprit:
     weights = np.exp(-0.5 * (np.array([trial.score for trial in trials]) - trials[0].score))
     chances = weights / weights.sum()
     told: list[Explanation] = []
-    for trial, chance in zip(trials, chances, strict=True):
-        idea = trial.idea
+    for trial, chance in zip(trials, chances.tolist(), strict=True):
+        slip = trial.idea.slip
         if chance < NEARLY * chances[0] or len(told) == TOLD:
             break
         # That something is off says nothing beside what it may be.
-        known = [one for one in told if tuple(shown.of for shown in one.shown) == idea.of]
-        if any(one.cause == idea.cause for one in known) and idea.cause != "other point":
+        known = [one.slip for one in told if one.slip.of == slip.of]
+        if any(one.cause is slip.cause for one in known) and slip.cause is not Cause.OTHER_POINT:
             continue
-        if idea.cause == "unknown" and known:
+        if slip.cause is Cause.UNKNOWN and known:
             continue
-        told.append(_explanation(state, trial, survey))
-    known_causes = {tuple(shown.of for shown in one.shown) for one in told if one.cause != "unknown"}
-    told = [one for one in told if one.cause != "unknown" or tuple(shown.of for shown in one.shown) not in known_causes]
+        told.append(_explanation(state, trial, chance, survey))
+    known_causes = {one.slip.of for one in told if one.slip.cause is not Cause.UNKNOWN}
+    told = [one for one in told if one.slip.cause is not Cause.UNKNOWN or one.slip.of not in known_causes]
     return Culprit(tuple(told), state.chi_square, trials[0].after.chi_square)
 
 
-def _explanation(state: State, trial: _Trial, survey: Survey) -> Explanation:
+def _explanation(state: State, trial: _Trial, chance: float, survey: Survey) -> Explanation:
     idea = trial.idea
     rows_here = [_shown_row(state.rows, of, survey) for of in idea.of] if idea.row < 0 else [idea.row]
     others = trial.after.solved
@@ -212,8 +213,8 @@ def _explanation(state: State, trial: _Trial, survey: Survey) -> Explanation:
     predicted = state.rows.predicted(others.parameters)[rows_here]
     slopes = derivatives(state.rows.predicted, others.parameters)[rows_here]
     known_to = np.sqrt(((slopes @ others.covariance) * slopes).sum(axis=1))
-    shown = tuple(
-        Shown(
+    suspect = tuple(
+        SuspectReading(
             name=state.rows.names[row],
             of=of,
             read=float(state.rows.reads[row]),
@@ -224,8 +225,10 @@ def _explanation(state: State, trial: _Trial, survey: Survey) -> Explanation:
         )
         for at, (row, of) in enumerate(zip(rows_here, idea.of, strict=True))
     )
-    off = shown[0].read - shown[0].others if idea.cause == "unknown" else idea.off
-    return Explanation(idea.cause, shown, off, idea.instead)
+    slip = idea.slip
+    if slip.cause is Cause.UNKNOWN:
+        slip = replace(slip, off=suspect[0].read - suspect[0].others)
+    return Explanation(slip, suspect, chance)
 
 
 def _shown_row(every_row: ReadingRows, of: int, survey: Survey) -> int:

@@ -6,7 +6,6 @@ from itertools import combinations
 
 import numpy as np
 
-from kinematics.car.lengths import LengthUnit
 from kinematics.car.uncertainty import WAYS
 from kinematics.survey.fit import SurveyFit
 from kinematics.survey.readings import Reading, ReadingKind, rows_of
@@ -53,20 +52,6 @@ class Missing:
     directions: int
     wanted: tuple[Reading, ...]
     better: tuple[Reading, ...]
-
-    def sentences(self, unit: LengthUnit) -> list[str]:
-        """In words, nothing if nothing is missing."""
-        told = [f"{loose.name}: {', '.join(loose.ways)} not determined by the readings" for loose in self.open]
-        for loose in self.hardly:
-            parts = (
-                f"{way} to {unit.from_mm(doubt):.2g} {unit.symbol}"
-                for way, doubt in zip(loose.ways, loose.standard_deviations, strict=True)
-            )
-            told.append(f"{loose.name}: hardly determined ({', '.join(parts)}, one standard deviation)")
-        besides = (*self.wanted, *self.better)
-        if besides:
-            told.append(f"read besides: {'; '.join(str(reading) for reading in besides)}")
-        return told
 
 
 def missing(found: SurveyFit) -> Missing:

@@ -11,17 +11,14 @@ from typing import Literal
 
 from kinematics.car.car import SIDE_NAMES
 from kinematics.car.suspension_type import CHASSIS, Pair, Point, SuspensionType
+from kinematics.car.uncertainty import WAYS
+from kinematics.survey.reading_tasks import INSTRUMENTS, Instrument, Step, Task
 from kinematics.survey.readings import ReadingKind, View
 from kinematics.survey.unknowns import WHEEL
 
-AskedKind = ReadingKind | Literal["note", "camber", "toe_in"]
+SuggestedKind = ReadingKind | Literal["note", "camber", "toe_in"]
 Measure = Literal["length", "angle", "words"]
 
-SET_UP, WHEELS, CENTRES = "Before anything is measured", "Wheels", "Wheel centres and track"
-RIGHT_TOO, LENGTHS = "The same on the right, as a check", "Lengths, as a check"
-ACROSS, ANGLES = "Across the car, as a check", "Angles, as a check"
-
-_TAPE, _RULE, _LEVEL = "tape", "rule", "digital level"
 _FROM_BELOW = 320.0  # mm up: lower points of the typical car see their likes on the other side under the car
 _SHORTEST, _SHORTEST_FOR_LEVEL = 40.0, 120.0  # mm: on shorter parts they tell little
 _SEEN = 0.25  # the part of its length by which some tape must run a way, to check a coordinate that way
@@ -29,21 +26,39 @@ _SEEN = 0.25  # the part of its length by which some tape must run a way, to che
 
 @dataclass(frozen=True)
 class SuggestedReading:
-    """One entry of the list: its number from 1, what to read and where, and with which instrument.
+    """One entry of the list: its number from 1, the step of the work that it belongs to, what to read and how.
 
     kind, of, seen_from: as in a survey's readings; a `note` is for the owner, `camber` and `toe_in` of the wheel that
-    `of` names ("left", "right"). measure: whether the entry is a length, an angle in degrees or words.
+    `of` names ("left", "right"). side: of a ride height. point: of which a coordinate is read. part: that both ends of
+    a tape lie on, or the title of the arm whose slope is read.
     """
 
     number: int
-    group: str
-    kind: AskedKind
-    of: tuple[str, ...]
-    what: str
-    where: str
-    instrument: str
-    measure: Measure = "length"
+    step: Step
+    task: Task
+    kind: SuggestedKind
+    of: tuple[str, ...] = ()
     seen_from: View | None = None
+    side: str = ""
+    point: Point | None = None
+    part: str = ""
+
+    @property
+    def group(self) -> tuple[Step, str]:
+        """What is done in one go: a step, and of hardpoints the one that it is about."""
+        return self.step, self.of[0] if self.step is Step.HARDPOINT else ""
+
+    @property
+    def instruments(self) -> tuple[Instrument, ...]:
+        """What it is read with."""
+        return INSTRUMENTS[self.task]
+
+    @property
+    def measure(self) -> Measure:
+        """Whether a length is read, an angle in degrees, or something that takes words."""
+        if self.task in (Task.TYRE_PRESSURES, Task.LOAD_ABOARD):
+            return "words"
+        return "angle" if self.kind in ("angle", "camber", "toe_in") else "length"
 
 
 def reading_list(kind: SuspensionType) -> tuple[SuggestedReading, ...]:
@@ -61,126 +76,37 @@ def reading_list(kind: SuspensionType) -> tuple[SuggestedReading, ...]:
     return tuple(replace(entry, number=number) for number, entry in enumerate(entries, start=1))
 
 
-def words(name: str) -> str:
-    """A point's key as one would say it."""
-    return name.replace("_", " ")
-
-
 def point_names(point: Point) -> tuple[str, ...]:
     """How readings name a point: once, or by side where its parts are not built alike."""
     return (point.key,) if point.other_side is None else tuple(f"{side} {point.key}" for side in SIDE_NAMES)
 
 
 def _set_up() -> Iterator[SuggestedReading]:
-    yield SuggestedReading(
-        0,
-        SET_UP,
-        "note",
-        (),
-        "level ground",
-        "highest less lowest of the four places where tyres stand, after shimming: water level, or a straight bar "
-        "with a level on it",
-        "water level",
-    )
-    yield SuggestedReading(
-        0,
-        SET_UP,
-        "note",
-        (),
-        "tyre pressures, cold",
-        "front left, front right, rear left, rear right, with their unit",
-        "gauge",
-        "words",
-    )
-    yield SuggestedReading(
-        0,
-        SET_UP,
-        "note",
-        (),
-        "driver or ballast aboard",
-        "whose weight, in which seat; and the fuel in the tank",
-        "scales",
-        "words",
-    )
+    for task in (Task.LEVEL_GROUND, Task.TYRE_PRESSURES, Task.LOAD_ABOARD):
+        yield SuggestedReading(0, Step.SET_UP, task, "note")
     for side in SIDE_NAMES:
-        yield SuggestedReading(
-            0,
-            SET_UP,
-            "note",
-            (),
-            f"ride height, {side}",
-            "from the floor to a mark on the body over the wheel centre that you will find again; roll the car back "
-            "and forth and bounce it before",
-            _RULE,
-        )
+        yield SuggestedReading(0, Step.SET_UP, Task.RIDE_HEIGHT, "note", side=side)
 
 
 def _wheels() -> Iterator[SuggestedReading]:
     for side in SIDE_NAMES:
-        yield SuggestedReading(
-            0,
-            WHEELS,
-            "camber",
-            (side,),
-            f"camber, {side} wheel",
-            "on the rim's upright diameter, wheels straight ahead; minus: the top leans in",
-            _LEVEL,
-            "angle",
-        )
+        yield SuggestedReading(0, Step.WHEELS, Task.CAMBER, "camber", (side,))
     for side in SIDE_NAMES:
-        yield SuggestedReading(
-            0,
-            WHEELS,
-            "toe_in",
-            (side,),
-            f"toe-in, {side} wheel",
-            "string beside it along the centre line: 57.3 x (front less rear gap to the rim) / rim's diameter; minus: "
-            "toe-out",
-            "string, rule",
-            "angle",
-        )
+        yield SuggestedReading(0, Step.WHEELS, Task.TOE_IN, "toe_in", (side,))
 
 
 def _centres(kind: SuspensionType) -> Iterator[SuggestedReading]:
-    where = next(point.where for point in kind.points if point.key == WHEEL)
+    wheel = next(point for point in kind.points if point.key == WHEEL)
     for side in SIDE_NAMES:
-        name = f"{side} {WHEEL}"
-        yield SuggestedReading(
-            0, CENTRES, "up", (name,), f"{words(name)}, height", f"{where}; straight up from the floor", _RULE
-        )
-    yield SuggestedReading(
-        0,
-        CENTRES,
-        "out",
-        (WHEEL,),
-        f"{words(WHEEL)}, out",
-        "from the centre line on the floor, square to it, to the wheel's centre plane at the height of the hub",
-        _RULE,
-    )
-    yield SuggestedReading(
-        0,
-        CENTRES,
-        "track",
-        (),
-        "track on the ground",
-        "middle of one tyre's contact patch to middle of the other's: tread edges, left to left and right to right, "
-        "and the mean of both",
-        _TAPE,
-    )
+        yield SuggestedReading(0, Step.CENTRES, Task.HEIGHT, "up", (f"{side} {WHEEL}",), point=wheel)
+    yield SuggestedReading(0, Step.CENTRES, Task.WHEEL_OUT, "out", (WHEEL,), point=wheel)
+    yield SuggestedReading(0, Step.CENTRES, Task.TRACK, "track")
 
 
 def _coordinates(point: Point, name: str) -> Iterator[SuggestedReading]:
-    said = words(name)
-    group = f"{said[0].upper()}{said[1:]}"
-    out = "from its mark on the floor to the centre line, square to it"
-    if point.single:
-        out += "; minus: right of the centre line"
-    yield SuggestedReading(
-        0, group, "up", (name,), f"{said}, height", f"{point.where}; straight up from the floor", _RULE
-    )
-    yield SuggestedReading(0, group, "out", (name,), f"{said}, out", f"plumb bob; {out}", "plumb bob, rule")
-    ahead = "same mark, along the car to the wheel centres' line; minus: behind it"
-    yield SuggestedReading(0, group, "ahead", (name,), f"{said}, ahead", ahead, "plumb bob, rule")
+    yield SuggestedReading(0, Step.HARDPOINT, Task.HEIGHT, "up", (name,), point=point)
+    yield SuggestedReading(0, Step.HARDPOINT, Task.OUT, "out", (name,), point=point)
+    yield SuggestedReading(0, Step.HARDPOINT, Task.AHEAD, "ahead", (name,), point=point)
 
 
 def _on_the_right(kind: SuspensionType, checks: Sequence[SuggestedReading]) -> Iterator[SuggestedReading]:
@@ -190,18 +116,18 @@ def _on_the_right(kind: SuspensionType, checks: Sequence[SuggestedReading]) -> I
             continue
         for entry in _coordinates(point, f"right {point.key}"):
             if not _is_checked(kind, point, entry.kind, checks):
-                yield replace(entry, group=RIGHT_TOO)
+                yield replace(entry, step=Step.RIGHT_TOO)
 
 
-def _is_checked(kind: SuspensionType, point: Point, way: AskedKind, checks: Sequence[SuggestedReading]) -> bool:
+def _is_checked(kind: SuspensionType, point: Point, way: SuggestedKind, checks: Sequence[SuggestedReading]) -> bool:
     """Whether a tape at this point runs well along a way in the typical car, or a level tells its height."""
     at = {one.key: one.typical for one in kind.points}
-    axis = ("ahead", "out", "up").index(way)
+    axis = WAYS.index(way)
     for check in checks:
         keys = [name.removeprefix("left ").removeprefix("right ") for name in check.of]
         if point.key not in keys:
             continue
-        if check.group == ACROSS:
+        if check.step is Step.ACROSS:
             if way == "out":
                 return True
         elif check.kind == "angle":
@@ -215,42 +141,41 @@ def _is_checked(kind: SuspensionType, point: Point, way: AskedKind, checks: Sequ
 def _tapes(kind: SuspensionType) -> Iterator[SuggestedReading]:
     """Lengths of links, pivot axes and parts, and between neighbours."""
     seen: set[frozenset[str]] = set()
-    for pair, where in _lengths(kind):
+    for pair, task, part in _lengths(kind):
         for one, other in _named(kind, pair):
             if frozenset((one, other)) not in seen and _apart(kind, pair) > _SHORTEST:
                 seen.add(frozenset((one, other)))
-                what = f"{words(one)} to {words(other)}"
-                yield SuggestedReading(0, LENGTHS, "tape", (one, other), what, where, _TAPE)
+                yield SuggestedReading(0, Step.LENGTHS, task, "tape", (one, other), part=part)
 
 
-def _lengths(kind: SuspensionType) -> Iterator[tuple[Pair, str]]:
+def _lengths(kind: SuspensionType) -> Iterator[tuple[Pair, Task, str]]:
     arms = [pair for arm in kind.arms for pair in ((arm.joint, arm.pivot_front), (arm.joint, arm.pivot_rear))]
     for pair in arms:
-        yield pair, "along the arm, centre to centre"
+        yield pair, Task.ARM_LENGTH, ""
     for pair in kind.links:
-        yield pair, "along the link, centre to centre"
+        yield pair, Task.LINK_LENGTH, ""
     for arm in kind.arms:
-        yield (arm.pivot_front, arm.pivot_rear), "along the pivot axis, centre to centre"
+        yield (arm.pivot_front, arm.pivot_rear), Task.AXIS_LENGTH, ""
     if kind.strut is not None:
-        yield (kind.strut.low, kind.strut.top_mount), "along the strut"
+        yield (kind.strut.low, kind.strut.top_mount), Task.STRUT_LENGTH, ""
     for hinge in kind.hinges:
-        yield (hinge.first, hinge.second), "along the pivot axis, centre to centre"
+        yield (hinge.first, hinge.second), Task.AXIS_LENGTH, ""
     # The wheel's centre lies inside the wheel, where no tape reaches.
     for one in kind.points:
         near = next((other for other in kind.points if _likes(one, other)), None)
         if one.single and near is not None:
-            yield (near.key, one.key), f"straight across, both on the {one.carrier}"
+            yield (near.key, one.key), Task.BOTH_ON_PART, one.carrier
     for part in kind.bodies:
         on_it = [key for key in kind.points_on(part) if key != WHEEL]
         if part == kind.bodies[0]:
             for pair in pairwise(key for key in on_it if kind.carriers[key] == part):
-                yield pair, f"straight across, both on the {part}"
+                yield pair, Task.BOTH_ON_PART, part
         else:
             for pair in combinations(on_it, 2):
-                yield pair, f"straight across the {part}, centre to centre"
+                yield pair, Task.ACROSS_PART, part
     top = None if kind.strut is None else kind.strut.top_mount
     for pair in pairwise(key for key, part in kind.carriers.items() if part == CHASSIS and key != top):
-        yield pair, "straight across, both on the chassis"
+        yield pair, Task.BOTH_ON_PART, CHASSIS
 
 
 def _likes(one: Point, other: Point) -> bool:
@@ -266,42 +191,32 @@ def _across(kind: SuspensionType) -> Iterator[SuggestedReading]:
         if point.single or point.key == WHEEL or point.other_side is not None or not seen:
             continue
         pair = (f"left {point.key}", f"right {point.key}")
-        where = (
-            "across the engine bay or the boot" if point.key == top else "under the car, or between marks on the floor"
-        )
-        yield SuggestedReading(0, ACROSS, "tape", pair, f"{words(point.key)}, left to right", where, _TAPE)
+        task = Task.ACROSS_TOP if point.key == top else Task.ACROSS_UNDERNEATH
+        yield SuggestedReading(0, Step.ACROSS, task, "tape", pair, point=point)
 
 
 def _angles(kind: SuspensionType) -> Iterator[SuggestedReading]:
     for arm in kind.arms:
-        yield _slope(
-            (arm.pivot_front, arm.joint),
-            f"{arm.title}, its slope",
-            f"level along the arm from {words(arm.pivot_front)} to {words(arm.joint)}; minus: {words(arm.joint)} lower",
-        )
+        yield replace(_slope(Task.ARM_SLOPE, (arm.pivot_front, arm.joint)), part=arm.title)
     if kind.strut is not None:
-        for view in ("front", "side"):
-            across = "square to the car's length" if view == "front" else "along the car"
-            where = f"on the damper tube, the level held {across}; over the horizontal, near 90"
-            of = (kind.strut.low, kind.strut.top_mount)
-            yield SuggestedReading(0, ANGLES, "angle", of, f"strut, seen from the {view}", where, _LEVEL, "angle", view)
+        views: tuple[View, ...] = ("front", "side")
+        for view in views:
+            yield replace(_slope(Task.STRUT_SLOPE, (kind.strut.low, kind.strut.top_mount)), seen_from=view)
     for moving, fixed in kind.links:
         for of in _named(kind, (fixed, moving)):
-            where = f"level on the link, {words(of[0])} to {words(of[1])}; minus: {words(of[1])} lower"
-            yield _slope(of, f"{words(of[0])} to {words(of[1])}, slope", where)
+            yield _slope(Task.LINK_SLOPE, of)
     axes = [(arm.pivot_front, arm.pivot_rear) for arm in kind.arms]
     axes += [
         (hinge.first, hinge.second)
         for hinge in kind.hinges
         if _apart(kind, (hinge.first, hinge.second)) > _SHORTEST_FOR_LEVEL
     ]
-    for first, second in axes:
-        where = f"level or straight bar from {words(first)} to {words(second)}; minus: {words(second)} lower"
-        yield _slope((first, second), f"{words(first)} to {words(second)}, slope", where)
+    for axis in axes:
+        yield _slope(Task.AXIS_SLOPE, axis)
 
 
-def _slope(of: Pair, what: str, where: str) -> SuggestedReading:
-    return SuggestedReading(0, ANGLES, "angle", of, what, where, _LEVEL, "angle")
+def _slope(task: Task, of: Pair) -> SuggestedReading:
+    return SuggestedReading(0, Step.ANGLES, task, "angle", of)
 
 
 def _named(kind: SuspensionType, pair: Pair) -> Sequence[Pair]:

@@ -5,7 +5,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from kinematics.car.lengths import LengthUnit
 from kinematics.car.uncertainty import WAYS
 from kinematics.survey.fit import SurveyFit, solve
 from kinematics.survey.missing import EASE, OPEN, candidates, spread_of
@@ -32,17 +31,6 @@ class SecondPlace:
     decides: Reading
     here: float
     there: float
-
-    def sentence(self, unit: LengthUnit) -> str:
-        """In words: both places, and the reading that decides."""
-
-        def at(place: Array) -> str:
-            parts = zip(WAYS, place, strict=True)
-            return ", ".join(f"{way} {_length(value, unit)}" for way, value in parts)
-
-        places = "; ".join(f"{name} at {at(here)} or at {at(there)}" for name, here, there in self.moved)
-        decides = f"{self.decides} is {_length(self.here, unit)} or {_length(self.there, unit)} {unit.symbol}"
-        return f"the readings fit two places: {places} {unit.symbol}; to decide, read whether {decides}"
 
 
 def second_places(found: SurveyFit) -> tuple[SecondPlace, ...]:
@@ -131,8 +119,3 @@ def _neighbours(readings: Sequence[Reading], unknown: Unknowns, places: Array) -
             if partner != spot:
                 found.setdefault(spot, []).append(places[partner] * [1.0, sign * partner_sign, 1.0])
     return {spot: np.array(neighbours) for spot, neighbours in found.items()}
-
-
-def _length(value: float, unit: LengthUnit) -> str:
-    decimals = 0 if unit.symbol == "mm" else 1
-    return f"{round(unit.from_mm(value), decimals) + 0.0:.{decimals}f}"

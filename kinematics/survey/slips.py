@@ -9,20 +9,20 @@ import numpy as np
 from kinematics.car.car import SIDE_NAMES
 from kinematics.car.lengths import LengthUnit
 from kinematics.car.uncertainty import WAYS
-from kinematics.survey.explanations import Cause
+from kinematics.survey.explanations import Cause, Slip
 from kinematics.survey.readings import Reading, ReadingKind
 from kinematics.survey.snooping import HARDLY_CHECKED, State
 from kinematics.survey.unknowns import Unknowns
 
 # How often each slip happens among slips, before a survey is looked at (common practice, no source).
 _SHARES: dict[Cause, float] = {
-    "misread": 0.30,
-    "unknown": 0.25,
-    "swapped": 0.15,
-    "other point": 0.10,
-    "exchanged": 0.10,
-    "unit": 0.05,
-    "sign": 0.05,
+    Cause.MISREAD: 0.30,
+    Cause.UNKNOWN: 0.25,
+    Cause.SWAPPED: 0.15,
+    Cause.OTHER_POINT: 0.10,
+    Cause.EXCHANGED: 0.10,
+    Cause.OTHER_UNIT: 0.05,
+    Cause.WRONG_SIGN: 0.05,
 }
 _STEPS = {"mm": tuple(10.0 * step for step in range(1, 11)), "in": (0.25, 0.5, *(float(step) for step in range(1, 13)))}
 _ANGLE_STEPS = (1.0, 5.0, 10.0)  # degrees
@@ -42,17 +42,19 @@ _EXCHANGED_IN: tuple[tuple[ReadingKind, ...], ...] = (
 class Idea:
     """A slip that may have happened: what should have been read, or of which names, or which row does not count.
 
-    of: readings. extra: of -2 log of its chance beforehand. off, instead: as in Explanation.
+    extra: of -2 log of its chance beforehand.
     """
 
-    cause: Cause
-    of: tuple[int, ...]
+    slip: Slip
     extra: float
     reads: tuple[float, ...] = ()
     new: tuple[Reading, ...] = ()
     row: int = -1
-    off: float = 0.0
-    instead: tuple[str, ...] = ()
+
+    @property
+    def of(self) -> tuple[int, ...]:
+        """Indices of the readings that it is about."""
+        return self.slip.of
 
 
 def checked_rows(state: State) -> dict[int, int]:
@@ -83,12 +85,15 @@ def misread_values(state: State, row_of: Mapping[int, int], unit: LengthUnit) ->
         value = _value(reading)
         for step, weight in (angles if reading.kind == "angle" else lengths).items():
             for off in (step, -step):
-                yield Idea("misread", (index,), _extra("misread", weight / 2.0 / count), (value - off,), off=off)
+                slip = Slip(Cause.MISREAD, (index,), off=off)
+                yield Idea(slip, _extra(slip.cause, weight / 2.0 / count), (value - off,))
         if reading.kind != "angle":
             for factor in (25.4, 1.0 / 25.4):
-                yield Idea("unit", (index,), _extra("unit", 0.5 / count), (value * factor,), off=factor)
+                slip = Slip(Cause.OTHER_UNIT, (index,), factor=factor)
+                yield Idea(slip, _extra(slip.cause, 0.5 / count), (value * factor,))
         if reading.kind not in ("tape", "track", "plumb"):
-            yield Idea("sign", (index,), _extra("sign", 1.0 / count), (-value,), off=2.0 * value)
+            slip = Slip(Cause.WRONG_SIGN, (index,), off=2.0 * value)
+            yield Idea(slip, _extra(slip.cause, 1.0 / count), (-value,))
     pairs = [
         (one, other)
         for one, other in combinations(row_of, 2)
@@ -97,7 +102,8 @@ def misread_values(state: State, row_of: Mapping[int, int], unit: LengthUnit) ->
     ]
     for one, other in pairs:
         crossed = (_value(readings[other]), _value(readings[one]))
-        yield Idea("swapped", (one, other), _extra("swapped", 1.0 / len(pairs)), crossed)
+        slip = Slip(Cause.SWAPPED, (one, other))
+        yield Idea(slip, _extra(slip.cause, 1.0 / len(pairs)), crossed)
 
 
 def _weights(steps: Iterable[float]) -> dict[float, float]:
@@ -120,7 +126,8 @@ def unknown_errors(state: State) -> Iterator[Idea]:
         of = int(state.rows.of[row])
         anywhere = _ANY_ANGLE if state.survey.readings[of].kind == "angle" else _ANYWHERE
         narrow = 2.0 * float(np.log(2.0 * anywhere / (np.sqrt(2.0 * np.pi) * state.rows.doubts[row])))
-        yield Idea("unknown", (of,), _extra("unknown", 1.0 / len(chosen)) + narrow, row=int(row))
+        slip = Slip(Cause.UNKNOWN, (of,))
+        yield Idea(slip, _extra(slip.cause, 1.0 / len(chosen)) + narrow, row=int(row))
 
 
 def other_points(state: State, row_of: Mapping[int, int]) -> Iterator[Idea]:
@@ -134,13 +141,14 @@ def other_points(state: State, row_of: Mapping[int, int]) -> Iterator[Idea]:
         for at, name in enumerate(reading.of):
             others = [unknown.names[other][:2] for other in reading.of if other != name]
             found += [
-                (index, at, instead) for instead in _confused(name, unknown) if unknown.names[instead][:2] not in others
+                (index, at, taken) for taken in _confused(name, unknown) if unknown.names[taken][:2] not in others
             ]
-    extra = _extra("other point", 1.0 / max(len(found), 1))
-    for index, at, instead in found:
+    extra = _extra(Cause.OTHER_POINT, 1.0 / max(len(found), 1))
+    for index, at, taken in found:
         reading = state.survey.readings[index]
-        new = replace(reading, of=(*reading.of[:at], instead, *reading.of[at + 1 :]))
-        yield Idea("other point", (index,), extra, new=(new,), instead=(reading.of[at], instead))
+        new = replace(reading, of=(*reading.of[:at], taken, *reading.of[at + 1 :]))
+        slip = Slip(Cause.OTHER_POINT, (index,), points=(reading.of[at], taken))
+        yield Idea(slip, extra, new=(new,))
 
 
 def _confused(name: str, unknown: Unknowns) -> Iterator[str]:
@@ -191,9 +199,10 @@ def exchanged_points(state: State) -> Iterator[Idea]:
             if of in seen or len(of) < 2 or _is_swap(readings, chosen):
                 continue
             seen.add(of)
-            found.append(Idea("exchanged", of, 0.0, new=tuple(chosen.values()), instead=(one, other, *kinds)))
+            slip = Slip(Cause.EXCHANGED, of, points=(one, other), kinds=kinds)
+            found.append(Idea(slip, 0.0, new=tuple(chosen.values())))
     for idea in found:
-        yield replace(idea, extra=_extra("exchanged", 1.0 / len(found)))
+        yield replace(idea, extra=_extra(Cause.EXCHANGED, 1.0 / len(found)))
 
 
 def _same(reading: Reading) -> tuple[str, frozenset[str] | tuple[str, ...]]:

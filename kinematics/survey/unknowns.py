@@ -5,6 +5,7 @@ ahead = 0 is exact: both wheel centres where both sides are alike, or else the m
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from enum import Enum
 from functools import cached_property
 
 import numpy as np
@@ -12,7 +13,6 @@ import numpy as np
 from kinematics.car.car import LEFT, RIGHT, SIDE_NAMES
 from kinematics.car.suspension_type import CHASSIS, Point, SuspensionType
 from kinematics.car.uncertainty import WAYS, Coordinate
-from kinematics.inputs.reading.faults import did_you_mean
 from solvers.vectors import Array, Flags
 
 WHEEL = "wheel_centre"
@@ -99,6 +99,23 @@ class Unknowns:
         return f"right {spot.key}" in self.names
 
 
+class NameFault(Enum):
+    """Why a name in a reading names no place."""
+
+    NEEDS_SIDE = "needs side"  # each side is measured by itself
+    HAS_NO_SIDE = "has no side"  # one place for both sides
+    NOT_KNOWN = "not known"  # neither a point nor a helper
+
+
+@dataclass(frozen=True)
+class Misnamed:
+    """A name that names no place: why not, and the names that may stand in its place (NOT_KNOWN: all, without side)."""
+
+    name: str
+    fault: NameFault
+    instead: tuple[str, ...]
+
+
 def unknowns(suspension: SuspensionType, helpers: Sequence[str], *, apart: bool) -> Unknowns:
     """The unknowns of an axle whose sides are alike or apart, with helpers of these names."""
     spots: list[Spot] = []
@@ -131,19 +148,19 @@ def each_by_itself(point: Point, *, apart: bool) -> bool:
     return not point.single and (apart or point.other_side is not None)
 
 
-def misnamed(name: str, suspension: SuspensionType, helpers: Sequence[str], *, apart: bool) -> str:
-    """What is wrong with a name in a reading, empty if nothing."""
+def misnamed(name: str, suspension: SuspensionType, helpers: Sequence[str], *, apart: bool) -> Misnamed | None:
+    """What is wrong with a name in a reading, None if nothing."""
     known = unknowns(suspension, helpers, apart=apart).names
     if name in known:
-        return ""
+        return None
     side, _, rest = name.partition(" ")
     bare = rest if side in SIDE_NAMES else name
-    if f"left {bare}" in known:
-        return f'{name} is there on both sides, each measured by itself: write "left {bare}" or "right {bare}"'
+    sided = tuple(f"{one} {bare}" for one in SIDE_NAMES)
+    if sided[LEFT] in known:
+        return Misnamed(name, NameFault.NEEDS_SIDE, sided)
     if bare in known:
-        return f"{bare} is one place for both sides; write it without {side}"
-    bare_names = [*suspension.keys, *helpers]
-    return f"{name} is neither a point of a {suspension.name} nor among the helpers{did_you_mean(bare, bare_names)}"
+        return Misnamed(name, NameFault.HAS_NO_SIDE, (bare,))
+    return Misnamed(name, NameFault.NOT_KNOWN, (*suspension.keys, *helpers))
 
 
 def typical(unknown: Unknowns, suspension: SuspensionType, partners: Mapping[str, Sequence[str]]) -> Array:

@@ -51,9 +51,9 @@ def sheet(options: argparse.Namespace) -> int:
 
 def _blank(options: argparse.Namespace, path: Path) -> int:
     from kinematics.car.lengths import UNITS
-    from kinematics.inputs.survey.survey_template import survey_template
     from reports.commands.suspension_names import suspension_named
     from reports.outputs.safe_write import write_content
+    from reports.sheet.survey_template import survey_template
 
     kind = suspension_named(options.what, _NAME)
     if kind.listed:
@@ -81,10 +81,10 @@ def _write_pdf(path: Path, kind: "SuspensionType", unit: "LengthUnit", axle: str
 
 
 def _from_sheet(source: Path, path: Path, *, replace: bool) -> int:
-    from kinematics.inputs.survey.survey_template import survey_template
     from kinematics.survey.reading_list import reading_list
     from reports.outputs.safe_write import write_content
     from reports.sheet.reader import read_sheet
+    from reports.sheet.survey_template import survey_template
 
     read = read_sheet(source)
     about = [f"{what} {text}" for what, text in (("Measured on", read.date), ("Measured by", read.by)) if text]

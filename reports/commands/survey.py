@@ -56,26 +56,23 @@ def _show(found: "SurveyFit", read: "SurveyFile") -> bool:
     from kinematics.survey.second_places import second_places
     from reports.tables.survey_table import show_survey
     from reports.tables.terminal import console
+    from reports.words.survey import culprit_words, missing_words, second_place_words, widened_words
 
     out, unit = console(), read.car.unit
     lacking = missing(found)
     if lacking.open:
         name = found.axle.name
-        raise InputFaultError("the survey", [Fault(f"{name}.readings", text) for text in lacking.sentences(unit)])
+        raise InputFaultError("the survey", [Fault(f"{name}.readings", text) for text in missing_words(lacking, unit)])
     show_survey(out, found, unit)
     blamed = culprits(found, unit)
-    warnings = [f"SUSPECT  {one.sentence(unit)}" for one in blamed]
-    warnings += [f"WARNING  {text}" for text in lacking.sentences(unit)]
     places = second_places(found)
-    warnings += [f"WARNING  {one.sentence(unit)}" for one in places]
-    for text in warnings:
-        out.print(text, style="bold red" if text.startswith("SUSPECT") else "yellow")
+    for one in blamed:
+        out.print(f"SUSPECT  {culprit_words(one, unit)}", style="bold red")
+    warnings = [*missing_words(lacking, unit), *(second_place_words(one, unit) for one in places)]
     if spread_beyond(found) > 1.0:
-        out.print(
-            f"WARNING  until that is mended, the doubts count {spread_beyond(found):.1f} times as large, above and in "
-            "what is written, as far as the readings scatter; its points may still be wrong by more",
-            style="yellow",
-        )
+        warnings.append(widened_words(found))
+    for text in warnings:
+        out.print(f"WARNING  {text}", style="yellow")
     alone = [one.name.replace("_", " ") for one in unchecked(found)]
     if alone:
         out.print(f"No other reading checks these, so an error in one of them would not show: {'; '.join(alone)}.")

@@ -15,10 +15,11 @@ from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageTemplate, P
 
 from kinematics.car.lengths import LengthUnit
 from kinematics.car.suspension_type import SuspensionType
-from kinematics.survey.reading_list import SuggestedReading, reading_list, words
+from kinematics.survey.reading_list import SuggestedReading, reading_list
 from reports.cautions import CAUTION
 from reports.sheet.names import BY, CAR, DATE, DOUBT, REMARKS, keywords
 from reports.sheet.sketch import BOLD, FONT, Sketch, letters
+from reports.words.reading_list import group_words, instrument_words, point_words, what_words, where_words
 
 Paper = Literal["a4", "letter"]
 PAPERS: dict[Paper, tuple[float, float]] = {"a4": A4, "letter": LETTER}  # pt
@@ -180,7 +181,7 @@ def _boxed(content: Flowable, width: float) -> Table:
 
 def _legend(kind: SuspensionType) -> str:
     """Which letter is which point, and how the sketch is drawn."""
-    points = ", ".join(f"<b>{letter}</b> {escape(words(name))}" for name, letter in letters(kind).items())
+    points = ", ".join(f"<b>{letter}</b> {escape(point_words(name))}" for name, letter in letters(kind).items())
     drawn = "filled dots move with the wheel, open dots are on the chassis; grey: moving parts"
     return f"{points}. <i>In the sketch {drawn}.</i>"
 
@@ -201,9 +202,10 @@ def _readings(kind: SuspensionType, unit: LengthUnit, width: float) -> list[Flow
     rows: list[list[Flowable | str]] = [[Paragraph(f"<b>{title}</b>", _SMALL) for title in titles]]
     style = [*_CELLS, ("GRID", (0, 0), (-1, -1), _LINE, black), ("BACKGROUND", (0, 0), (-1, 0), _PALE)]
     letter_of = letters(kind)
-    for group, entries in groupby(reading_list(kind), key=lambda entry: entry.group):
+    for _, group in groupby(reading_list(kind), key=lambda entry: entry.group):
+        entries = list(group)
         at = len(rows)
-        rows.append([Paragraph(f"<b>{escape(group)}</b>", _TEXT)])
+        rows.append([Paragraph(f"<b>{escape(group_words(entries[0]))}</b>", _TEXT)])
         style += [
             ("SPAN", (0, at), (-1, at)),
             ("BACKGROUND", (0, at), (-1, at), _PALE),
@@ -222,12 +224,12 @@ def _row(entry: SuggestedReading, letter_of: dict[str, str], unit: LengthUnit) -
         if entry.kind not in ("camber", "toe_in")
         else ""
     )
-    what = f"<b>{marks}</b> {escape(entry.what)}" if marks else escape(entry.what)
+    what = escape(what_words(entry))
     symbol = {"length": unit.symbol, "angle": "deg", "words": ""}[entry.measure]
     row: list[Flowable | str] = [
         str(entry.number),
-        Paragraph(what, _TEXT),
-        Paragraph(f"{escape(entry.where)} ({entry.instrument})", _SMALL),
+        Paragraph(f"<b>{marks}</b> {what}" if marks else what, _TEXT),
+        Paragraph(f"{escape(where_words(entry))} ({instrument_words(entry)})", _SMALL),
         symbol,
     ]
     if entry.measure == "words":
@@ -236,7 +238,7 @@ def _row(entry: SuggestedReading, letter_of: dict[str, str], unit: LengthUnit) -
 
 
 def _blank(entry: SuggestedReading, after: str, wide: float) -> _Blank:
-    return _Blank(f"{entry.number}{after}", f"{entry.number}. {entry.what}{after}", wide - 2 * _PADDING)
+    return _Blank(f"{entry.number}{after}", f"{entry.number}. {what_words(entry)}{after}", wide - 2 * _PADDING)
 
 
 def _mark(name: str, letter_of: dict[str, str]) -> str:

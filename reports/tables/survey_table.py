@@ -17,9 +17,9 @@ from kinematics.survey.fit import FittedReading, SurveyFit, spread_beyond, widen
 from kinematics.survey.snooping import HARDLY_CHECKED
 from reports.outputs.survey_files import kind_of
 from reports.words.numbers import PLUS_MINUS, shown
+from reports.words.survey import agreement_words
 
 _WORST = 5  # readings, by standardised residual
-_TOO_GOOD = 0.999
 
 
 def show_survey(out: Console, found: SurveyFit, unit: LengthUnit) -> None:
@@ -27,7 +27,7 @@ def show_survey(out: Console, found: SurveyFit, unit: LengthUnit) -> None:
     axle = found.axle
     count, unknown = len(found.readings), len(found.solved.parameters)
     out.print(Text(f"{axle.name} axle, {axle.suspension.name}: {count} readings for {unknown} unknowns", style="bold"))
-    out.print(Text(_agreement(found)))
+    out.print(Text(agreement_words(found)))
     out.print(_points(found, unit))
     worst = sorted(found.readings, key=lambda one: -_size(one))[:_WORST]
     if found.freedoms > 0:
@@ -35,20 +35,6 @@ def show_survey(out: Console, found: SurveyFit, unit: LengthUnit) -> None:
         out.print(
             Text("Standardised: over the standard deviation that the residual of a sound reading has; 3 is much.")
         )
-
-
-def _agreement(found: SurveyFit) -> str:
-    """Say how well the readings agree with each other, by chi-square."""
-    if found.freedoms <= 0:
-        return "No reading is left over to check the others: a misreading would not show."
-    text = f"chi-square {found.chi_square:.1f} with {found.freedoms} readings more than needed"
-    if spread_beyond(found) > 1.0:
-        chance = f"{100.0 * found.probability:.1f} %" if found.probability > 0.0005 else "under 0.1 %"
-        return f"{text}: the readings do NOT agree as well as their doubts say (chance of that: {chance})"
-    if found.probability > _TOO_GOOD:
-        return f"{text}: the readings agree better than their doubts say; the doubts may be too large"
-    chance = f"{100 * found.probability:.0f} %"
-    return f"{text}: taken together the readings agree as well as their doubts say (chance {chance})"
 
 
 def _points(found: SurveyFit, unit: LengthUnit) -> Table:

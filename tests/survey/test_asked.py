@@ -11,9 +11,10 @@ from kinematics.car.lengths import INCH, MM, LengthUnit
 from kinematics.car.suspension_type import SuspensionType
 from kinematics.car.suspensions import SUSPENSIONS
 from kinematics.inputs.survey.survey_file import survey_from
-from kinematics.inputs.survey.survey_template import survey_template
 from kinematics.survey.fit import fit
 from kinematics.survey.reading_list import SuggestedReading, reading_list
+from reports.sheet.survey_template import survey_template
+from reports.words.reading_list import group_words, what_words, where_words
 from solvers.vectors import Array
 
 KINDS = [kind for kind in SUSPENSIONS.values() if not kind.listed]
@@ -144,17 +145,17 @@ def test_filled_in_exactly_the_points_come_out(kind: SuspensionType, unit: Lengt
 def test_numbers_run_through_in_the_order_of_the_work(kind: SuspensionType) -> None:
     entries = reading_list(kind)
     assert [entry.number for entry in entries] == list(range(1, len(entries) + 1))
-    groups = list(dict.fromkeys(entry.group for entry in entries))
+    groups = list(dict.fromkeys(group_words(entry) for entry in entries))
     assert groups[:3] == ["Before anything is measured", "Wheels", "Wheel centres and track"]
     # Each group is in one piece: whoever has read its last entry is done with it.
-    changes = sum(one.group != other.group for one, other in pairwise(entries))
+    changes = sum(group_words(one) != group_words(other) for one, other in pairwise(entries))
     assert changes == len(groups) - 1
-    assert len({(entry.kind, entry.of, entry.seen_from, entry.what) for entry in entries}) == len(entries)
+    assert len({(entry.kind, entry.of, entry.seen_from, what_words(entry)) for entry in entries}) == len(entries)
 
 
 @pytest.mark.parametrize("kind", KINDS, ids=named)
 def test_every_point_says_where_on_the_part_it_is(kind: SuspensionType) -> None:
-    told = {entry.of[0].split()[-1]: entry.where for entry in reading_list(kind) if entry.kind == "up"}
+    told = {entry.of[0].split()[-1]: where_words(entry) for entry in reading_list(kind) if entry.kind == "up"}
     for point in kind.points:
         assert point.where in told[point.key]
 

@@ -17,10 +17,11 @@ from scipy.stats import binom
 
 from kinematics.car.lengths import INCH, MM
 from kinematics.survey.culprits import culprits, unchecked
-from kinematics.survey.explanations import Cause, Culprit
+from kinematics.survey.explanations import Cause, Culprit, Slip
 from kinematics.survey.fit import SurveyFit, fit
 from kinematics.survey.readings import Reading, ReadingKind, Survey, rows
 from kinematics.survey.snooping import LEVEL
+from reports.words.survey import culprit_words
 from solvers.vectors import Array
 from tests.survey.invented_surveys import read_off, survey_of, truth
 
@@ -111,7 +112,7 @@ def exchanged(survey: Survey, pair: tuple[str, str], kinds: tuple[ReadingKind, .
 
 def named(told: Culprit) -> Iterator[tuple[Cause, frozenset[int]]]:
     for one in told.explanations:
-        yield one.cause, frozenset(shown.of for shown in one.shown)
+        yield one.slip.cause, frozenset(one.slip.of)
 
 
 def share_named(plan: Callable[[Survey, int], tuple[Cause, Planted]], seeds: range) -> tuple[float, float, float]:
@@ -147,7 +148,7 @@ def test_ten_mm_misread(ground: Ground) -> None:
     def plan(survey: Survey, seed: int) -> tuple[Cause, Planted]:
         rng = np.random.default_rng([seed, 1])
         step = rng.choice([-10.0, 10.0])
-        return "misread", off(survey, int(rng.choice(possible)), lambda value: value + step)
+        return Cause.MISREAD, off(survey, int(rng.choice(possible)), lambda value: value + step)
 
     right, first, count = share_named(plan, SEEDS)
     assert right >= 0.95
@@ -169,7 +170,7 @@ def test_two_values_of_a_kind_swapped(ground: Ground) -> None:
 
     def plan(survey: Survey, seed: int) -> tuple[Cause, Planted]:
         pair = possible[np.random.default_rng([seed, 2]).integers(len(possible))]
-        return "swapped", swapped(survey, *pair)
+        return Cause.SWAPPED, swapped(survey, *pair)
 
     right, first, count = share_named(plan, SEEDS)
     assert right >= 0.95
@@ -185,7 +186,7 @@ def test_inches_written_for_mm(ground: Ground) -> None:
 
     def plan(survey: Survey, seed: int) -> tuple[Cause, Planted]:
         at = int(np.random.default_rng([seed, 3]).choice(possible))
-        return "unit", off(survey, at, lambda value: value / 25.4)
+        return Cause.OTHER_UNIT, off(survey, at, lambda value: value / 25.4)
 
     right, first, count = share_named(plan, FEWER)
     assert right >= 0.95
@@ -208,7 +209,7 @@ def test_two_points_exchanged_in_all_readings_of_a_kind(ground: Ground) -> None:
 
     def plan(survey: Survey, seed: int) -> tuple[Cause, Planted]:
         pair, of = possible[np.random.default_rng([seed, 4]).integers(len(possible))]
-        return "exchanged", exchanged(survey, pair, of)
+        return Cause.EXCHANGED, exchanged(survey, pair, of)
 
     right, first, count = share_named(plan, FEWER)
     assert right >= 0.95
@@ -242,10 +243,10 @@ def test_what_the_others_make_of_a_reading() -> None:
     survey = Survey(axle, False, (), (*base, Reading("out", ("wheel_centre",), 720.0, 1.0), *own))
     sound = fit(put(survey, {len(survey.readings) - 1: replace(own[-1], reads=300.5)}))
     (told,) = culprits(fit(survey))
-    (shown,) = told.explanations[0].shown
+    (shown,) = told.explanations[0].readings
 
     assert not culprits(sound)
-    assert (told.explanations[0].cause, told.explanations[0].off) == ("misread", 20.0)
+    assert told.explanations[0].slip == Slip(Cause.MISREAD, (len(survey.readings) - 1,), off=20.0)
     assert told.readings[0] == len(survey.readings) - 1
     assert abs(shown.others - (301.0 + 298.0 + 302.5) / 3.0) < 1e-6
     assert abs(shown.known_to - 2.0 / np.sqrt(3.0)) < 1e-6
@@ -255,7 +256,8 @@ def test_what_the_others_make_of_a_reading() -> None:
 
 
 def test_readings_that_check_only_each_other_are_both_told() -> None:
-    """One coordinate read twice and by nothing else: whichever is wrong, the two residuals are alike."""
+    """One coordinate read twice and by nothing else: whichever is wrong, the two residuals are alike,
+    so that the two slips are as likely as each other."""
     axle = truth("trailing arm", 1)
     once = [Reading(way, (key,), 0.0, 1.5) for key in axle.points for way in ("ahead", "out", "up")]
     once = [one for one in once if str(one) != "ahead wheel_centre"]
@@ -265,8 +267,15 @@ def test_readings_that_check_only_each_other_are_both_told() -> None:
     (told,) = culprits(fit(put(survey, off(survey, at, lambda value: value + 40.0))))
 
     assert set(told.readings) == {at, at + len(once)}
-    assert told.sentence(MM).startswith("either ahead pivot_inner")
-    assert "; or ahead pivot_inner" in told.sentence(MM)
+    one, other = told.explanations[:2]
+    assert {one.slip, other.slip} == {
+        Slip(Cause.MISREAD, (at,), off=40.0),
+        Slip(Cause.MISREAD, (at + len(once),), off=-40.0),
+    }
+    assert abs(one.chance - other.chance) < 1e-6
+    assert sum(each.chance for each in told.explanations) <= 1.0
+    assert culprit_words(told, MM).startswith("either ahead pivot_inner")
+    assert "; or ahead pivot_inner" in culprit_words(told, MM)
 
 
 def test_an_unchecked_reading_is_never_a_culprit() -> None:
@@ -291,35 +300,36 @@ def test_it_is_told_in_words() -> None:
     at = index(EXACT, "tape strut_low to tie_rod_outer")
     value = _read(EXACT.readings[at])
     (told,) = culprits(fit(put(EXACT, off(EXACT, at, lambda value: value - 20.0))))
-    sentence = told.sentence(MM)
+    sentence = culprit_words(told, MM)
 
     assert sentence.startswith(
         f"tape strut_low to tie_rod_outer was read as {value - 20.0:.1f} mm, which the others make {value:.1f} mm"
     )
     assert "misread by 20.0 mm" in sentence
     assert f"measure tape strut_low to tie_rod_outer again: it would then read about {value:.1f} mm" in sentence
-    assert f"read as {(value - 20.0) / 25.4:.2f} in, which the others make {value / 25.4:.2f} in" in told.sentence(INCH)
+    in_inches = f"read as {(value - 20.0) / 25.4:.2f} in, which the others make {value / 25.4:.2f} in"
+    assert in_inches in culprit_words(told, INCH)
 
 
 def test_an_inch_on_a_tape_in_inches() -> None:
     at = index(EXACT, "tape strut_low to tie_rod_outer")
     (told,) = culprits(fit(put(EXACT, off(EXACT, at, lambda value: value + 25.4))), INCH)
-    assert "misread by 1.00 in" in told.sentence(INCH)
+    assert "misread by 1.00 in" in culprit_words(told, INCH)
 
 
 def test_mm_written_for_inches() -> None:
     """In a file that counts in inches, a number of mm is 25.4 times too large."""
     at = index(EXACT, "tape strut_low to tie_rod_outer")
     (told,) = culprits(fit(put(EXACT, off(EXACT, at, lambda value: value * 25.4))), INCH)
-    assert told.explanations[0].cause == "unit"
-    assert "written in mm, where the file counts in in" in told.sentence(INCH)
+    assert told.explanations[0].slip.cause is Cause.OTHER_UNIT
+    assert "written in mm, where the file counts in in" in culprit_words(told, INCH)
 
 
 def test_an_angle_misread_by_five_degrees() -> None:
     at = index(EXACT, "angle lower_pivot_rear to lower_ball_joint")
     (told,) = culprits(fit(put(EXACT, off(EXACT, at, lambda value: value + np.radians(5.0)))))
-    assert (told.explanations[0].cause, told.readings[0]) == ("misread", at)
-    assert "misread by 5.0 deg" in told.sentence(MM)
+    assert (told.explanations[0].slip.cause, told.readings[0]) == (Cause.MISREAD, at)
+    assert "misread by 5.0 deg" in culprit_words(told, MM)
 
 
 @pytest.mark.parametrize("name", ["ahead lower_pivot_rear", "up strut_top over strut_low"])
@@ -327,8 +337,8 @@ def test_a_wrong_sign(name: str) -> None:
     at = index(EXACT, name)
     told = culprits(fit(put(EXACT, off(EXACT, at, lambda value: -value))))
     assert told[0].readings[0] == at
-    assert "sign" in [one.cause for one in told[0].explanations]
-    assert "its sign is wrong" in told[0].sentence(MM)
+    assert Cause.WRONG_SIGN in [one.slip.cause for one in told[0].explanations]
+    assert "its sign is wrong" in culprit_words(told[0], MM)
 
 
 def test_taken_at_another_point() -> None:
@@ -337,7 +347,7 @@ def test_taken_at_another_point() -> None:
     centre, rear = (AXLE.points[key][0] for key in ("wheel_centre", "lower_pivot_rear"))
     (told,) = culprits(fit(put(EXACT, off(EXACT, at, lambda _: float(np.linalg.norm(centre - rear))))))
     assert told.readings[0] == at
-    assert "taken at lower_pivot_rear, not at lower_pivot_front" in told.sentence(MM)
+    assert "taken at lower_pivot_rear, not at lower_pivot_front" in culprit_words(told, MM)
 
 
 def test_doubts_stated_too_small_are_no_blunder() -> None:
@@ -346,6 +356,6 @@ def test_doubts_stated_too_small_are_no_blunder() -> None:
         survey = read_off(EXACT, AXLE, 500 + seed)
         readings = (replace(one, doubt=one.doubt / 3.0, drop_doubt=one.drop_doubt / 3.0) for one in survey.readings)
         told = culprits(fit(replace(survey, readings=tuple(readings))))
-        assert [one.explanations[0].cause for one in told] == ["scatter"]
+        assert [one.explanations[0].slip.cause for one in told] == [Cause.SCATTER]
         assert told[0].readings == ()
-        assert "no single one stands out" in told[0].sentence(MM)
+        assert "no single one stands out" in culprit_words(told[0], MM)

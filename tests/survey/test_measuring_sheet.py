@@ -20,6 +20,7 @@ from reports.command_line import parsed
 from reports.sheet.measuring_sheet import Paper, measuring_sheet
 from reports.sheet.reader import read_sheet
 from reports.sheet.sketch import DOT, letters, views
+from reports.words.reading_list import what_words
 
 KINDS = [kind for kind in SUSPENSIONS.values() if not kind.listed]
 STRUT = SUSPENSIONS["strut"]
@@ -103,7 +104,7 @@ def test_every_type_on_paper(kind: SuspensionType, paper: Paper) -> None:
         assert point.key.replace("_", " ") in whole
         assert point.where in whole
     for entry in reading_list(kind):
-        assert entry.what in whole
+        assert what_words(entry) in whole
     fonts = {
         str(font.get_object()["/BaseFont"]) for page in reader.pages for font in page["/Resources"]["/Font"].values()
     }
@@ -203,7 +204,7 @@ def test_what_is_filled_in_comes_back(
     for entry in reading_list(kind):
         value = 100.5 + entry.number if entry.measure == "length" else entry.number / 4
         if entry.kind == "note":
-            assert f"# no. {entry.number} {entry.what}: {value}" in text
+            assert f"# no. {entry.number} {what_words(entry)}: {value}" in text
         elif entry.kind in ("camber", "toe_in"):
             wheel = table["rear"][entry.of[0]]["wheel"]
             assert wheel[entry.kind] == value

@@ -11,6 +11,7 @@ from kinematics.survey.fit import SurveyFit, fit
 from kinematics.survey.missing import HARDLY, OPEN, missing
 from kinematics.survey.readings import Reading, Survey, rows
 from kinematics.survey.second_places import second_places
+from reports.words.survey import missing_words, second_place_words
 from tests.survey.invented_surveys import read_off, survey_of, true_parameters, truth
 
 WAYS = ("up", "out", "ahead")
@@ -57,7 +58,7 @@ def test_a_full_survey_leaves_nothing_open(kind: str) -> None:
     told = missing(found)
 
     assert (told.open, told.hardly, told.directions, told.wanted) == ((), (), 0, ())
-    assert told.sentences(MM) == []
+    assert missing_words(told, MM) == []
     assert second_places(found) == ()
 
 
@@ -66,7 +67,7 @@ def test_one_coordinate_left_out() -> None:
     told = missing(surveyed(axle, *by_rule(axle, 1.5, "ahead tie_rod_inner")))
 
     assert told.directions == 1
-    assert told.sentences(MM) == [
+    assert missing_words(told, MM) == [
         "tie_rod_inner: ahead not determined by the readings",
         "read besides: ahead tie_rod_inner",
     ]
@@ -95,7 +96,7 @@ def test_a_string_of_which_only_out_counts_is_not_told() -> None:
     base = by_rule(axle, 1.5, "out strut_low", "out tie_rod_outer")
     survey = Survey(axle, False, (string,), (*base, *over))
     told = missing(fit(survey))
-    assert told.sentences(MM) == [
+    assert missing_words(told, MM) == [
         "strut_low: out not determined by the readings",
         "tie_rod_outer: out not determined by the readings",
         f"read besides: {told.wanted[0]}",
@@ -103,7 +104,7 @@ def test_a_string_of_which_only_out_counts_is_not_told() -> None:
     assert str(told.wanted[0]) in ("out strut_low", "out tie_rod_outer")
 
     placed = replace(survey, readings=(*survey.readings, Reading("out", (string,), 900.0, 1.5)))
-    assert missing(fit(placed)).sentences(MM) == []
+    assert missing_words(missing(fit(placed)), MM) == []
 
 
 def test_two_sides_apart_without_a_common_way_are_told() -> None:
@@ -142,8 +143,8 @@ def test_hardly_determined_is_told_with_its_standard_deviation() -> None:
     (loose,) = told.hardly
     assert (loose.name, loose.ways) == ("tie_rod_inner", ("up",))
     np.testing.assert_allclose(loose.standard_deviations, expected, rtol=1e-3)
-    assert told.sentences(MM)[0] == "tie_rod_inner: hardly determined (up to 40 mm, one standard deviation)"
-    assert told.sentences(INCH)[0] == "tie_rod_inner: hardly determined (up to 1.6 in, one standard deviation)"
+    assert missing_words(told, MM)[0] == "tie_rod_inner: hardly determined (up to 40 mm, one standard deviation)"
+    assert missing_words(told, INCH)[0] == "tie_rod_inner: hardly determined (up to 1.6 in, one standard deviation)"
     assert told.wanted == ()
     assert [str(reading) for reading in told.better] == ["up tie_rod_inner"]
 
@@ -210,8 +211,8 @@ def test_a_mirror_image_that_fits_as_well_is_told() -> None:
     np.testing.assert_allclose(places, sorted([outer, mirrored], key=lambda place: place[2]), atol=1e-4)
     assert str(second.decides) == "up tie_rod_outer"
     assert {round(second.here, 3), round(second.there, 3)} == {round(outer[2], 3), round(mirrored[2], 3)}
-    assert f"up {outer[2]:.0f}" in second.sentence(MM)
-    assert f"up {mirrored[2]:.0f}" in second.sentence(MM)
+    assert f"up {outer[2]:.0f}" in second_place_words(second, MM)
+    assert f"up {mirrored[2]:.0f}" in second_place_words(second, MM)
 
 
 def test_the_reading_that_decides_decides() -> None:

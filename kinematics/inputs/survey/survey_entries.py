@@ -10,7 +10,7 @@ from kinematics.car.lengths import LengthUnit
 from kinematics.car.suspension_type import SuspensionType
 from kinematics.car.uncertainty import ANGLES, Coordinate
 from kinematics.inputs.car.car_tables import PointTable
-from kinematics.inputs.reading.faults import Fault, shown
+from kinematics.inputs.reading.faults import Fault, did_you_mean, shown
 from kinematics.inputs.survey.survey_tables import (
     READING_KINDS,
     InstrumentsTable,
@@ -19,7 +19,7 @@ from kinematics.inputs.survey.survey_tables import (
     SurveyTable,
 )
 from kinematics.survey.readings import Reading, ReadingKind, Survey, View
-from kinematics.survey.unknowns import WHEEL, each_by_itself, misnamed
+from kinematics.survey.unknowns import WHEEL, Misnamed, NameFault, each_by_itself, misnamed
 
 _TAPE, _RULE, _PLUMB, _STRAIGHT = 2.0, 1.5, 1.5, 2.0  # mm, one standard deviation (common practice, no source)
 
@@ -137,13 +137,26 @@ def _name_faults(
     for field, names in ((kind, entry.names(kind)), ("along", entry.along)):
         if not isinstance(names, tuple):
             continue
-        wrong = [text for name in dict.fromkeys(names) if (text := misnamed(name, suspension, helpers, apart=apart))]
-        for text in wrong:
-            yield Fault(f"{key}.{field}", text)
+        for name in dict.fromkeys(names):
+            wrong = misnamed(name, suspension, helpers, apart=apart)
+            if wrong is not None:
+                yield Fault(f"{key}.{field}", _misnamed(wrong, suspension))
         if len(set(names)) < len(names):
             yield Fault(f"{key}.{field}", f"read {shown(names)}; the names must differ")
     if kind == "ahead" and not apart and {_bare(name) for name in entry.names(kind)} == {WHEEL}:
         yield Fault(f"{key}.{kind}", "`ahead` is counted from the wheel centres, so theirs is 0 and nothing to read")
+
+
+def _misnamed(wrong: Misnamed, suspension: SuspensionType) -> str:
+    match wrong.fault:
+        case NameFault.NEEDS_SIDE:
+            write = " or ".join(f'"{one}"' for one in wrong.instead)
+            return f"{wrong.name} is there on both sides, each measured by itself: write {write}"
+        case NameFault.HAS_NO_SIDE:
+            (bare,) = wrong.instead
+            return f"{bare} is one place for both sides; write it without {wrong.name.partition(' ')[0]}"
+    hint = did_you_mean(_bare(wrong.name), wrong.instead)
+    return f"{wrong.name} is neither a point of a {suspension.name} nor among the helpers{hint}"
 
 
 def _reading(entry: ReadingTable, key: str, doubts: Doubts, unit: LengthUnit) -> Reading:

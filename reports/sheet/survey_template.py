@@ -12,6 +12,7 @@ from kinematics.car.car import SIDE_NAMES
 from kinematics.car.lengths import STILL_BLANK, LengthUnit
 from kinematics.car.suspension_type import SuspensionType
 from kinematics.survey.reading_list import SuggestedReading, reading_list
+from reports.words.reading_list import group_words, what_words
 
 _HEAD = """\
 # A survey for cornersweep: what was read on the garage floor. Numbers are those of the measuring sheet.
@@ -81,8 +82,9 @@ def survey_template(
     text += "".join(written.comment(entry) for entry in entries if entry.kind == "note")
     text += _AXLE.format(axle=axle, kind=kind.name, title=kind.title)
     readings = [entry for entry in entries if entry.kind not in ("note", "camber", "toe_in")]
-    for group, own in groupby(readings, key=lambda entry: entry.group):
-        text += f"  # {group}\n" + "".join(written.reading(entry) for entry in own)
+    for _, group in groupby(readings, key=lambda entry: entry.group):
+        own = list(group)
+        text += f"  # {group_words(own[0])}\n" + "".join(written.reading(entry) for entry in own)
     text += _WHEELS
     for side in SIDE_NAMES:
         angles = [entry for entry in entries if entry.kind in ("camber", "toe_in") and entry.of == (side,)]
@@ -99,7 +101,7 @@ class _Written:
     def comment(self, entry: SuggestedReading) -> str:
         """A line for the owner, without effect."""
         value, remark = (_in_one_line(one.get(entry.number, "")) for one in (self._values, self._remarks))
-        return f"# no. {entry.number} {entry.what}: {'; '.join(filter(None, (value or STILL_BLANK, remark)))}\n"
+        return f"# no. {entry.number} {what_words(entry)}: {'; '.join(filter(None, (value or STILL_BLANK, remark)))}\n"
 
     def reading(self, entry: SuggestedReading) -> str:
         """One entry of the list of readings."""

@@ -1,0 +1,125 @@
+"""What a survey's fit has to tell, in words: how well readings agree, what does not fit and why, what is missing."""
+
+import numpy as np
+
+from kinematics.car.lengths import LengthUnit
+from kinematics.car.uncertainty import WAYS
+from kinematics.numbers.quantity import Dimension
+from kinematics.survey.explanations import Cause, Culprit, Explanation, Slip, SuspectReading
+from kinematics.survey.fit import SurveyFit, spread_beyond
+from kinematics.survey.missing import Missing
+from kinematics.survey.second_places import SecondPlace
+from reports.words.numbers import told
+from solvers.vectors import Array
+
+_TOO_GOOD = 0.999
+
+
+def agreement_words(found: SurveyFit) -> str:
+    """How well the readings agree with each other, by chi-square."""
+    if found.freedoms <= 0:
+        return "No reading is left over to check the others: a misreading would not show."
+    text = f"chi-square {found.chi_square:.1f} with {found.freedoms} readings more than needed"
+    if spread_beyond(found) > 1.0:
+        chance = f"{100.0 * found.probability:.1f} %" if found.probability > 0.0005 else "under 0.1 %"
+        return f"{text}: the readings do NOT agree as well as their doubts say (chance of that: {chance})"
+    if found.probability > _TOO_GOOD:
+        return f"{text}: the readings agree better than their doubts say; the doubts may be too large"
+    chance = f"{100 * found.probability:.0f} %"
+    return f"{text}: taken together the readings agree as well as their doubts say (chance {chance})"
+
+
+def culprit_words(culprit: Culprit, unit: LengthUnit) -> str:
+    """Every explanation that fits about equally well."""
+    first = culprit.explanations[0].slip
+    if first.cause is Cause.SCATTER:
+        return (
+            f"the readings scatter {first.factor:.1f} times as far as their doubts say, and no single one stands out: "
+            "were they really read so closely? State larger doubts (known_to), or measure again"
+        )
+    either = [explanation_words(one, unit) for one in culprit.explanations]
+    return either[0] if len(either) == 1 else f"either {'; or '.join(either)}"
+
+
+def explanation_words(explanation: Explanation, unit: LengthUnit) -> str:
+    """What was read, what likely went wrong, and what to measure again."""
+    suspect = explanation.readings[:2]
+    read = " and ".join(
+        f"{one.name} was read as {_amount(one.read, one, unit)}, which the others make "
+        f"{_amount(one.others, one, unit)} (known to {_amount(one.known_to, one, unit)})"
+        for one in suspect
+    )
+    again = " and ".join(f"{one.name}{'' if index else ' again'}" for index, one in enumerate(suspect))
+    then = " and ".join(_amount(one.would_read, one, unit) for one in suspect)
+    likely = _slip_words(explanation.slip, suspect[0], unit)
+    return f"{read}: {likely}; measure {again}: it would then read about {then}"
+
+
+def _slip_words(slip: Slip, suspect: SuspectReading, unit: LengthUnit) -> str:
+    match slip.cause:
+        case Cause.MISREAD:
+            return f"misread by {_amount(abs(slip.off), suspect, unit)}"
+        case Cause.OTHER_UNIT if (slip.factor > 1.0) == (unit.symbol == "mm"):
+            written, counted = ("inches", "mm") if unit.symbol == "mm" else ("mm", "inches")
+            return f"written in {written}, where the file counts in {counted}"
+        case Cause.OTHER_UNIT:
+            return "changed from inches to mm, or back, once too often"
+        case Cause.WRONG_SIGN:
+            return "its sign is wrong"
+        case Cause.SWAPPED:
+            return "each written in the other's line"
+        case Cause.OTHER_POINT:
+            named, taken = slip.points
+            return f"taken at {taken}, not at {named}"
+        case Cause.EXCHANGED:
+            return f"{' and '.join(slip.points)} exchanged in all readings of {' and '.join(slip.kinds)}"
+    return f"off by about {_amount(abs(slip.off), suspect, unit)}, cause unknown"
+
+
+def _amount(value: float, suspect: SuspectReading, unit: LengthUnit) -> str:
+    if not suspect.is_angle:
+        return told(value, Dimension.LENGTH, unit, sign=False)
+    # A level shows a tenth of a degree.
+    return f"{round(float(np.degrees(value)), 1) + 0.0:.1f} deg"
+
+
+def missing_words(missing: Missing, unit: LengthUnit) -> list[str]:
+    """What the readings leave open and what to read besides; nothing if nothing is missing."""
+    lines = [f"{loose.name}: {', '.join(loose.ways)} not determined by the readings" for loose in missing.open]
+    for loose in missing.hardly:
+        parts = (
+            f"{way} to {unit.from_mm(doubt):.2g} {unit.symbol}"
+            for way, doubt in zip(loose.ways, loose.standard_deviations, strict=True)
+        )
+        lines.append(f"{loose.name}: hardly determined ({', '.join(parts)}, one standard deviation)")
+    besides = (*missing.wanted, *missing.better)
+    if besides:
+        lines.append(f"read besides: {'; '.join(str(reading) for reading in besides)}")
+    return lines
+
+
+def second_place_words(second: SecondPlace, unit: LengthUnit) -> str:
+    """Both places, and the reading that decides."""
+    places = "; ".join(
+        f"{name} at {_place(here, unit)} or at {_place(there, unit)}" for name, here, there in second.moved
+    )
+    decides = f"{second.decides} is {_coarse(second.here, unit)} or {_coarse(second.there, unit)} {unit.symbol}"
+    return f"the readings fit two places: {places} {unit.symbol}; to decide, read whether {decides}"
+
+
+def _place(place: Array, unit: LengthUnit) -> str:
+    return ", ".join(f"{way} {_coarse(value, unit)}" for way, value in zip(WAYS, place, strict=True))
+
+
+def _coarse(value: float, unit: LengthUnit) -> str:
+    """A length without its unit, as close as two places need to be told apart."""
+    decimals = 0 if unit.symbol == "mm" else 1
+    return f"{round(unit.from_mm(value), decimals) + 0.0:.{decimals}f}"
+
+
+def widened_words(found: SurveyFit) -> str:
+    """What readings that scatter beyond their doubts mean for what is written."""
+    return (
+        f"until that is mended, the doubts count {spread_beyond(found):.1f} times as large, above and in "
+        "what is written, as far as the readings scatter; its points may still be wrong by more"
+    )
