@@ -50,7 +50,7 @@ _HANGS = 120.0  # s, for a batch; some two hundred times what it takes for a car
 
 
 @contextmanager
-def _no_last_look() -> Iterator[None]:
+def no_last_look() -> Iterator[None]:
     """Batches go without SciPy's last look at a lock, one state at a time, which takes nearly all their time.
 
     A state can only be lost by that; the share of cars that goes alone has it.
@@ -145,7 +145,7 @@ def _try(batch: list[tuple[int, Car]], tally: Tally, alone: int) -> None:
     axle = replace(axle, fittings=batch[0][1].axles[0].fittings, body=batch[0][1].axles[0].body)
     numbers = [number for number, _ in batch]
     try:
-        with time_limit(_HANGS if len(batch) > 1 else _HANGS / 4.0), warnings.catch_warnings(), _no_last_look():
+        with time_limit(_HANGS if len(batch) > 1 else _HANGS / 4.0), warnings.catch_warnings(), no_last_look():
             warnings.simplefilter("error")
             found = batch_findings(axle, tally)
     except (Exception, NoEndError) as error:
@@ -164,7 +164,7 @@ def _try(batch: list[tuple[int, Car]], tally: Tally, alone: int) -> None:
     some = stacked([batch[i][1].axles[0] for i in chosen])
     travel = np.broadcast_to(TRAVEL, (len(chosen), 2, TRAVEL.size))
     try:
-        with _no_last_look():
+        with no_last_look():
             ready = moving(some, TRAVEL[0], TRAVEL[-1])
         together = moving_points(ready.at(travel)), ready.at(travel).reached, ready.reach
     except (Exception, NoEndError):
