@@ -7,7 +7,7 @@ import numpy as np
 
 from solvers.vectors import Array
 
-_ONE_CORE = 200_000  # multiplications; OpenBLAS shares larger products out, and waits for the slowest core
+_ONE_CORE = 200_000  # multiplications; OpenBLAS shares out larger products, then waits for the slowest core
 
 
 @dataclass(frozen=True)
@@ -20,11 +20,11 @@ class Series:
 
     @property
     def tail(self) -> Array:
-        """Size of the last coefficients (..., k): about what the polynomials still miss."""
+        """Size of the last coefficients (..., k): roughly the error of the polynomials."""
         return np.asarray(np.abs(self.coefficients[..., -3:]).max(axis=-1))
 
     def shortened(self, allowed: Array) -> "Series":
-        """The same functions without last coefficients that together come to no more than is allowed for each (k,)."""
+        """The same functions without those last coefficients that together come to no more than `allowed` (k,)."""
         left_out = np.cumsum(np.abs(self.coefficients[..., ::-1]), axis=-1) > allowed[:, None]
         spare = int(np.argmax(left_out.reshape(-1, left_out.shape[-1]).any(axis=0)))
         return replace(self, coefficients=self.coefficients[..., : self.coefficients.shape[-1] - spare])
@@ -59,13 +59,13 @@ def nodes(low: Array, high: Array, count: int) -> Array:
 
 
 def midway(low: Array, high: Array, count: int) -> Array:
-    """Points between neighbouring nodes, in their angle, and the ends (..., count + 1)."""
+    """Points halfway between neighbouring nodes, by angle, and the ends (..., count + 1); low, high: (...)."""
     middle, half = 0.5 * (low + high), 0.5 * (high - low)
     return np.asarray(middle[..., None] + half[..., None] * np.cos(np.pi * np.arange(count + 1) / count))
 
 
 def fit(low: Array, high: Array, values: Array) -> Series:
-    """The polynomials through values (..., k, count) at `nodes(low, high, count)`."""
+    """Polynomials through values (..., k, count) at `nodes(low, high, count)`; low, high: (...)."""
     return Series(low, high, values @ _fit_matrix(values.shape[-1]))
 
 

@@ -1,9 +1,9 @@
 """Many small linear systems of one structure at once, by Gaussian elimination along the batch.
 
-LAPACK solves one 6 x 6 system at a time and spends most of it on bookkeeping. Here each elimination step
+LAPACK solves one 6 x 6 system at a time and spends most of that time on bookkeeping. Here each elimination step
 is one NumPy call over all N systems, in a pivot order chosen once, by complete pivoting, on one of them.
-Systems that this order does not suit (a small pivot) are solved again by LAPACK with its own pivoting, and so
-are all where they are too few to be worth NumPy's calls.
+Systems that this order does not suit (a small pivot) are solved again by LAPACK with its own pivoting; so are all
+systems where there are too few to be worth NumPy's calls.
 """
 
 from collections.abc import Callable
@@ -14,10 +14,10 @@ import numpy as np
 
 from solvers.vectors import Array, Index
 
-# A pivot this much smaller than its counterpart in the pivoted sample is not trusted.
+# A pivot smaller than its counterpart in the pivoted sample by this factor is not trusted.
 _SMALL = 1e-5
 _FEW = 100
-_HUGE = 1e8  # a solution as large as this is asked for no sound matrix of lengths and unit vectors
+_HUGE = 1e8  # no regular matrix of lengths and unit vectors gives a solution as large as this
 
 
 @dataclass(frozen=True)
@@ -62,14 +62,14 @@ def pivot_order(matrix: Array) -> PivotOrder:
 
 
 def shared_order(matrices: Array) -> PivotOrder | None:
-    """Return one pivot order for N similar matrices (n, n, N), or None where LAPACK will solve so few of them."""
+    """One pivot order for N similar matrices (n, n, N); None where there are so few that LAPACK will solve them."""
     return None if matrices.shape[-1] <= _FEW else pivot_order(matrices[:, :, 0])
 
 
 def solve_many(matrices: Array, right: Array, order: PivotOrder | None = None) -> Eliminated:
     """Solve N systems: matrices (n, n, N), right-hand sides (n, k, N).
 
-    order: from one of these matrices or of similar ones; taken from the middle one if left out.
+    order: from one of these matrices or a similar one; from the middle one if left out.
     """
     n, count = matrices.shape[0], matrices.shape[-1]
     if count <= _FEW:

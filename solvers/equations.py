@@ -38,7 +38,7 @@ class _Group:
 
 @dataclass(frozen=True)
 class Equations:
-    """A mechanism's rows, drivers last; parameters carry batch axes that broadcast with the positions'."""
+    """A mechanism's rows, drivers last; the batch axes of their parameters broadcast with those of the positions."""
 
     groups: tuple[_Group, ...]
     bodies: int
@@ -50,7 +50,7 @@ class Equations:
         return 6 * self.bodies
 
     def flattened(self, shape: tuple[int, ...]) -> "Equations":
-        """The same rows with all batch axes, broadcast to `shape`, made one."""
+        """The same rows with their batch axes broadcast to `shape` and joined into one."""
 
         def flat(values: Array, own: int) -> Array:
             if values[(0,) * own].size == 1:
@@ -62,7 +62,7 @@ class Equations:
         return self._each(flat)
 
     def take(self, chosen: Index) -> "Equations":
-        """Flattened rows for some of the positions (integer or boolean index)."""
+        """Flattened rows for some of the positions only (integer or boolean index)."""
         return self._each(lambda values, _: values if values.shape[-1] == 1 else values[..., chosen])
 
     def _each(self, change: _Change) -> "Equations":
@@ -79,12 +79,12 @@ class Equations:
         return replace(self, groups=groups)
 
     def _numbers(self, *arrays: Array) -> Any:
-        """Kind of number of a residual: complex where tangents are carried along."""
+        """The dtype of a residual: complex where tangents are carried along."""
         own = [values for group in self.groups for values in (group.on_body, group.on_other, group.value)]
         return np.result_type(*arrays, *own)
 
     def residual(self, position: Array, rotation: Array, driven: Array) -> Array:
-        """Residuals (rows, ...).
+        """Residuals (rows, ...), in the unit of the points.
 
         position: (bodies, 3, ...); rotation: matrices (bodies, 3, 3, ...); driven: (drivers, ...), displacements.
         """
@@ -105,7 +105,7 @@ class Equations:
         return self.linearised(position, [matrix(one) for one in quaternion], driven)
 
     def linearised(self, position: Array, rotation: Array | list[Array], driven: Array) -> tuple[Array, Array]:
-        """The same with rotation matrices (bodies, 3, 3, ...)."""
+        """The same from rotation matrices (bodies, 3, 3, ...) in place of quaternions."""
         shape = position.shape[2:]
         numbers = self._numbers(position, rotation[0], driven)
         residual = np.empty((self.rows, *shape), numbers)
@@ -132,7 +132,7 @@ class Equations:
 
 
 def equations(mechanism: Mechanism) -> Equations:
-    """Lay a mechanism's arrays out for evaluation; driver values are zero at its start."""
+    """Rearrange a mechanism's arrays for evaluation; driver values are zero at its start."""
     groups: list[_Group] = []
     first = 0
     axes = len(mechanism.batch_shape)
@@ -170,7 +170,7 @@ def _with_drivers_at_rest(rows: Equations, mechanism: Mechanism) -> Equations:
 
 
 def start_pose(mechanism: Mechanism, shape: tuple[int, ...]) -> tuple[Array, Array]:
-    """The start pose broadcast to batch shape `shape`: (bodies, 3, *shape) and (bodies, 4, *shape), copies."""
+    """Copies of the start pose, broadcast to a batch shape: (bodies, 3, *shape) and quaternions (bodies, 4, *shape)."""
 
     def spread(values: Array) -> Array:
         parts = _components_first(values, 2, len(shape)).swapaxes(0, 1)
@@ -189,7 +189,7 @@ def _components_first(values: Array, own_axes: int, batch_axes: int) -> Array:
 
 
 def _ends(group: _Group, position: Array, rotation: Array | list[Array]) -> tuple[Array, Array | None, Array | None]:
-    """From the other end to the body's, and each end's arm from its body's reference point (None on the ground)."""
+    """Vector from the other end to the body's, and each end's arm from its reference point (None on the ground)."""
     arm_body = None if group.body == FIXED else _arms(rotation[group.body], group.on_body)
     arm_other = None if group.other == FIXED else _arms(rotation[group.other], group.on_other)
     end_body = group.on_body if arm_body is None else position[group.body][:, None] + arm_body
@@ -226,7 +226,7 @@ def _summed(group: _Group, along: Array) -> Array:
 
 
 def _write(jacobian: Array, group: _Group, body: int, sign: float, force: Array, arm: Array) -> None:
-    """Line coordinates, force (3, n, ...) and its moment at an arm (3, n, ...), into a body's six columns."""
+    """Write line coordinates, force (3, n, ...) and its moment at an arm (3, n, ...), into a body's six columns."""
     first = 6 * body
     fx, fy, fz = force
     ax, ay, az = arm

@@ -1,4 +1,4 @@
-"""Work handed to any executor of the kind of `concurrent.futures`, results in order and never many at a time."""
+"""Work handed to any executor in the style of `concurrent.futures`: results in order, only a few pieces under way."""
 
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator
@@ -7,7 +7,7 @@ from typing import TypeVar
 
 _In = TypeVar("_In")
 _Out = TypeVar("_Out")
-_AHEAD = 16  # pieces of work handed out before the first is waited for: what bounds the memory
+_AHEAD = 16  # pieces of work handed out before waiting for the first: bounds the memory
 
 
 def in_order(executor: Executor, work: Callable[[_In], _Out], pieces: Iterable[_In]) -> Iterator[_Out]:

@@ -1,4 +1,4 @@
-"""Weighted nonlinear least squares, and what readings tell of each parameter: covariance, gain, leverage, null space.
+"""Weighted nonlinear least squares, and how well readings determine each parameter: covariance, gain, leverage.
 
 Derivatives are exact (complex step); SciPy finds the minimum; one singular value decomposition of the weighted
 Jacobian gives the rest. Formulas: JCGM 100:2008 Annex H.3 for a line; P. C. Hansen, V. Pereyra, G. Scherer, "Least
@@ -22,12 +22,12 @@ _MOST_EVALUATIONS = 500
 
 @dataclass(frozen=True)
 class Fit:
-    """A minimum, n parameters from m readings.
+    """A minimum: n parameters from m readings.
 
-    residuals: reading less prediction (m,). weighted_jacobian: of the predictions, each over its doubt (m, n).
-    covariance: (n, n). gain: shift of each parameter for each reading's shift (n, m). leverage: the part of each
-    reading that its own fitted value follows, 0 to 1 (m,). null_space: orthonormal directions (n, k) that no reading
-    determines; covariance and gain leave them out. converged: whether SciPy says so, and derivatives are finite there.
+    parameters: (n,). residuals: reading less prediction (m,). weighted_jacobian: of the predictions, each divided by
+    its doubt (m, n). covariance: (n, n). gain: shift of each parameter for each reading's shift (n, m). leverage: how
+    far each fitted value follows its own reading, 0 to 1 (m,). null_space: orthonormal directions (n, k) that no
+    reading determines; covariance and gain leave them out. converged: SciPy reports success, with finite derivatives.
     """
 
     parameters: Array
@@ -48,17 +48,17 @@ class Fit:
 
 
 def fit(residuals: Residuals, start: Array, doubts: Array | None = None, *, useless: float | None = None) -> Fit:
-    """Parameters (n,) that make the sum of (residual / doubt)^2 least, from a start.
+    """Find the parameters (n,) that minimise the sum of (residual / doubt)^2, from a start (n,).
 
-    residuals: takes (..., n), real or with tangents, and gives (..., m), reading less prediction. doubts: one standard
-    deviation of each reading (m,); None where only known to be alike: the scatter then tells it, as chi-square over the
-    degrees of freedom. useless: a standard deviation, in the parameters' unit, beyond which a direction counts as
-    undetermined. None: what cannot be told from rounding counts so.
+    residuals: takes (..., n), real or with tangents, and returns (..., m), reading less prediction. doubts: one
+    standard deviation of each reading (m,), in the readings' units; None where they are only known to be alike, and
+    are estimated from the scatter: chi-square over the degrees of freedom. useless: a standard deviation, in the
+    parameters' unit, beyond which a direction counts as undetermined; None: only what is lost in rounding counts so.
     """
     start = np.asarray(start, dtype=float)
     weights = 1.0 if doubts is None else 1.0 / np.asarray(doubts, dtype=float)
 
-    # MINPACK wants as many readings as parameters: readings of nothing make up for those that are not there.
+    # MINPACK wants at least as many readings as parameters: rows of zeros make up the number.
     lacking = max(0, start.size - residuals(start).size)
 
     def weighted(at: Array) -> Array:
@@ -94,11 +94,11 @@ def _told(
     *,
     converged: bool,
 ) -> Fit:
-    """What the decomposition of the weighted Jacobian (m, n) tells.
+    """Read the decomposition of the weighted Jacobian (m, n).
 
-    A singular value is one over the standard deviation along its direction, parameters counted in `useless`: below 1
-    the readings leave that direction free farther than anyone could use, and a linear law cannot say how far. Without
-    `useless`, columns are brought to length one first, so that the rank does not hang on the units of the parameters.
+    A singular value is one over the standard deviation along its direction, with parameters in units of `useless`:
+    below 1 the readings leave that direction more open than is of any use, and a linear law cannot say how open.
+    Without `useless`, columns are scaled to length one first: the rank must not depend on the parameters' units.
     """
     count, size = jacobian.shape
     if useless is None:

@@ -25,9 +25,9 @@ class Links:
     """n fixed-length links between two bodies.
 
     on_body, on_other: ends (..., n, 3) in each body's own coordinates (the ground's: in space).
-    length: (..., n), same unit as the points. names: one for each row.
-    sums: (rows, n) where not every link holds its own length but these sums of them do: links that would hold
-    a body twice over, with bushes that give way to each other.
+    length: (..., n), in the unit of the points. names: one for each row.
+    sums: (rows, n), where these sums of lengths are held and not each length: links that would hold a body once
+    too often, whose bushes share what does not fit.
     """
 
     body: int
@@ -39,7 +39,7 @@ class Links:
     sums: Array | None = None
 
     def with_state_axis(self) -> "Links":
-        """One more batch axis of length one behind the others."""
+        """The same links with one more batch axis, of length one, behind the others."""
         on_body, on_other = np.expand_dims(self.on_body, -3), np.expand_dims(self.on_other, -3)
         return replace(self, on_body=on_body, on_other=on_other, length=np.expand_dims(self.length, -2))
 
@@ -49,7 +49,7 @@ class Planes:
     """n planes carried by `other`, each with a point of `body` at distance `offset` from it.
 
     on_body: the points (..., n, 3); on_other, normal: a point of each plane and its unit normal
-    (..., n, 3), in each body's own coordinates. offset: (..., n), positive along the normal.
+    (..., n, 3), in each body's own coordinates. offset: (..., n), in the unit of the points, positive along the normal.
     """
 
     body: int
@@ -61,7 +61,7 @@ class Planes:
     names: tuple[str, ...]
 
     def with_state_axis(self) -> "Planes":
-        """One more batch axis of length one behind the others."""
+        """The same planes with one more batch axis, of length one, behind the others."""
         on_body, on_other = np.expand_dims(self.on_body, -3), np.expand_dims(self.on_other, -3)
         normal, offset = np.expand_dims(self.normal, -3), np.expand_dims(self.offset, -2)
         return replace(self, on_body=on_body, on_other=on_other, normal=normal, offset=offset)
@@ -82,8 +82,8 @@ class Mechanism:
     Any row may drive: a plane by its distance, a link by its length.
 
     Bodies' own coordinates are relative to their reference points, with axes as in `start.quaternion`.
-    Rows of guides and drivers together must number six for each body. Driver values are displacements
-    from the start, in the unit of length of the points. Every array may carry leading batch axes.
+    Guiding and driving rows together must number six for each body, else ValueError. Driver values are displacements
+    from the start, in the unit of the points. Every array may carry leading batch axes.
     """
 
     bodies: tuple[str, ...]
@@ -132,7 +132,7 @@ class Mechanism:
         return tuple(name for group in self.groups[: len(self.links) + len(self.planes)] for name in group.names)
 
     def with_state_axis(self) -> "Mechanism":
-        """The same mechanism with one more batch axis of length one behind its own, for positions."""
+        """The same mechanism with one more batch axis, of length one, behind its own: an axis for states."""
         start = Pose(np.expand_dims(self.start.position, -3), np.expand_dims(self.start.quaternion, -3))
         return replace(
             self,
@@ -148,7 +148,7 @@ def hinge(body: int, on_body: Array, body_axis: Array, other: int, on_other: Arr
 
     on_body, on_other: one point of the axis (..., 3) in each body's own coordinates; body_axis, axis: the
     vector from there to a second point of the axis, in each body's coordinates. The second point makes
-    the alignment rows lengths like all the others; take it about as far as the real bearings are apart.
+    the alignment rows lengths like all the others; take it about as far away as the real bearings are apart.
     """
     along = unit(axis)
     side, up = two_normals(along)
@@ -169,8 +169,9 @@ def hinge(body: int, on_body: Array, body_axis: Array, other: int, on_other: Arr
 def slider(body: int, on_body: Array, other: int, on_other: Array, direction: Array, reach: float, name: str) -> Planes:
     """Five planes that let a body only move along a unit direction of another, without turning.
 
-    on_body, on_other: one point (..., 3) in each body's own coordinates, both with the same axes; reach: about
-    the distance between the real bearings, which makes the alignment rows lengths like all the others.
+    on_body, on_other: one point (..., 3) in each body's own coordinates, both with the same axes; direction:
+    (..., 3); reach: about the distance between the real bearings, in the unit of the points, which makes the
+    alignment rows lengths like all the others.
     """
     first, second = two_normals(direction)
     ahead, aside = reach * direction, reach * first
@@ -202,7 +203,7 @@ def ball(body: int, on_body: Array, other: int, on_other: Array, name: str) -> P
 def slide(body: int, on_body: Array, direction: Array, other: int, through: Array, name: str) -> Planes:
     """Two planes that keep an axis of `body` passing through a point of `other`.
 
-    on_body: a point of the axis (..., 3) and `direction` its unit direction, in the body's coordinates;
+    on_body: a point of the axis (..., 3), and `direction` its unit direction (..., 3), in the body's coordinates;
     through: the point (..., 3) in the coordinates of `other`.
     """
     first, second = two_normals(direction)
@@ -218,12 +219,12 @@ def slide(body: int, on_body: Array, direction: Array, other: int, through: Arra
 
 
 def held_along(body: int, on_body: Array, direction: Array, name: str) -> Planes:
-    """A driver row: a point of a body (..., 3) held at a given displacement along a direction in space."""
+    """A driver row: a point of a body held at a given displacement along a unit direction in space, each (..., 3)."""
     return in_plane(body, on_body, np.zeros(3), direction, name)
 
 
 def in_plane(body: int, on_body: Array, on_ground: Array, normal: Array, name: str) -> Planes:
-    """A point of a body (..., 3) that stays in the plane through a point in space, with that unit normal."""
+    """A row that keeps a point of a body in the plane through a point in space with a unit normal, each (..., 3)."""
     return Planes(body, _stack([on_body]), FIXED, _stack([on_ground]), _stack([normal]), np.zeros(1), (name,))
 
 

@@ -9,7 +9,7 @@ from solvers.equations import Equations
 from solvers.rotations import compose, normalised
 from solvers.vectors import Array, Flags
 
-# Residuals are lengths, so convergence is a length too: coordinates of a metre, in mm, carry rounding of
+# Residuals are lengths, so the tolerance is a length too: coordinates of a metre, in mm, carry rounding of
 # about 1e-13 mm, and a few of them add up in a row.
 TOLERANCE = 1e-11
 _MOST_TURN = 0.5  # rad in one step; longer steps are scaled back
@@ -40,7 +40,11 @@ def newton(
     tolerance: float = TOLERANCE,
     most_iterations: int = 8,
 ) -> Solved:
-    """Solve the rows from a nearby pose; positions that do not converge are marked, never raised."""
+    """Solve the rows from a nearby pose; positions that do not converge are marked, no error is raised.
+
+    position: (bodies, 3, N); quaternion: (bodies, 4, N); driven: (drivers, N), displacements. tolerance: of every
+    residual, in the unit of the points.
+    """
     for iteration in range(most_iterations + 1):
         residual, jacobian = rows.evaluate(position, quaternion, driven)
         error = np.abs(residual).max(axis=0)
@@ -59,7 +63,7 @@ def newton(
 def moved(position: Array, quaternion: Array, step: Array) -> tuple[Array, Array]:
     """Poses (bodies, 3, N), (bodies, 4, N) after small motions (6 * bodies, N).
 
-    Turns are rotation vectors to third order: half of one stands for the tangent of half its angle.
+    Turns are taken as rotation vectors, right to third order: half of one stands for the tangent of half its angle.
     """
     by_body = step.reshape(len(position), 6, -1)
     turn = by_body[:, 3:].swapaxes(0, 1)

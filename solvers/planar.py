@@ -1,10 +1,10 @@
 """Planar closed forms of the front view: instant centres, line slopes and positions.
 
-The plane has coordinates (y, z), y to the left and z up, in any one length unit. A point is an array
-(..., 2); leading axes broadcast. Left (y > 0) and right (y < 0) corners go through the same formulas.
+The plane has coordinates (y, z), y to the left and z up, in any one length unit. A point is an array (..., 2); leading
+axes broadcast. Left (y > 0) and right (y < 0) corners use the same formulas.
 
-Each formula is stated as equations and solved by SymPy in planar_derivation, which writes the solution down as the
-NumPy functions of planar_formulas: running the program need not wait for SymPy.
+Each formula is stated as equations and solved by SymPy in planar_derivation, which writes the solutions as the NumPy
+functions of planar_formulas, so that running the program does not wait for SymPy.
 """
 
 from collections.abc import Callable
@@ -22,7 +22,7 @@ class PlanarPosition:
     """Where a planar linkage has moved its upright; nan where the linkage cannot be assembled.
 
     measured_lower_joint, lower_joint: (..., 2), unit of the given points.
-    upright_turn: (...) [rad] from the measured position, counter-clockwise positive, in (-pi, pi].
+    upright_turn: (...) [rad] from the measured position, anti-clockwise positive, in (-pi, pi].
     """
 
     measured_lower_joint: Array
@@ -32,7 +32,7 @@ class PlanarPosition:
     def carry(self, point: ArrayLike) -> Array:
         """Where a point of the upright (..., 2), given as measured, has moved: (..., 2).
 
-        The upper joint of two wishbones is such a point too. Raises ValueError if it is no (y, z) pair.
+        The upper joint of two wishbones is such a point too. Raises ValueError if the point is not a (y, z) pair.
         """
         arm = _pairs(point) - self.measured_lower_joint
         cos, sin = np.cos(self.upright_turn), np.sin(self.upright_turn)
@@ -51,8 +51,8 @@ def wishbone_line_slope(
     """Slope dz/dy (...) of the line from the contact point to the instant centre of two wishbones.
 
     All points (..., 2). Finite for parallel arms, where it is the slope of the arms. Infinite where the
-    instant centre is straight above or below the contact point; nan where it coincides with it or where both
-    arms lie on one line. Raises ValueError if a point is no (y, z) pair.
+    instant centre is straight above or below the contact point; nan where the two coincide or where both
+    arms lie on one line. Raises ValueError if a point is not a (y, z) pair.
 
     Source: M. Blundell, D. Harty, The Multibody Systems Approach to Vehicle Dynamics, eqs 4.33-4.43, p. 168.
     """
@@ -62,9 +62,9 @@ def wishbone_line_slope(
 def wishbone_instant_centre(
     lower_pivot: ArrayLike, lower_joint: ArrayLike, upper_pivot: ArrayLike, upper_joint: ArrayLike
 ) -> Array:
-    """Meeting (..., 2) of the two arm lines; inf or nan where the arms are parallel.
+    """Where the two arm lines meet (..., 2); inf or nan where the arms are parallel.
 
-    All points (..., 2). Raises ValueError if a point is no (y, z) pair.
+    All points (..., 2). Raises ValueError if a point is not a (y, z) pair.
     """
     return _meeting(_arm(lower_pivot, lower_joint), _arm(upper_pivot, upper_joint))
 
@@ -79,8 +79,8 @@ def strut_line_slope(
     """Slope dz/dy (...) of the line from the contact point to the instant centre of a strut corner.
 
     Points (..., 2); strut_direction (..., 2) is a vector of any length along the strut axis, which need not
-    pass through the lower joint. Finite for an arm square to the strut, where it is the slope of the
-    arm; infinite and nan as for `wishbone_line_slope`. Raises ValueError if a point is no (y, z) pair.
+    pass through the lower joint. Finite for an arm at right angles to the strut, where it is the slope of the
+    arm; infinite and nan as in `wishbone_line_slope`. Raises ValueError if a point is not a (y, z) pair.
 
     Source: M. Blundell, D. Harty, The Multibody Systems Approach to Vehicle Dynamics, fig. 4.30.
     """
@@ -90,10 +90,10 @@ def strut_line_slope(
 def strut_instant_centre(
     lower_pivot: ArrayLike, lower_joint: ArrayLike, strut_direction: ArrayLike, top_mount: ArrayLike
 ) -> Array:
-    """Meeting (..., 2) of the lower arm's line with the normal to the strut axis at the top mount.
+    """Where the lower arm's line meets the normal to the strut axis at the top mount (..., 2).
 
-    Arguments as for `strut_line_slope`; inf or nan where the arm is square to the strut.
-    Raises ValueError if a point is no (y, z) pair.
+    Arguments as in `strut_line_slope`; inf or nan where the arm is at right angles to the strut.
+    Raises ValueError if a point is not a (y, z) pair.
     """
     return _meeting(_arm(lower_pivot, lower_joint), _normal(top_mount, strut_direction))
 
@@ -101,10 +101,10 @@ def strut_instant_centre(
 def lines_meeting(
     contact_left: ArrayLike, slope_left: ArrayLike, contact_right: ArrayLike, slope_right: ArrayLike
 ) -> Array:
-    """Meeting (..., 2) of two lines, each through a point (..., 2) with a slope dz/dy (...).
+    """Where two lines meet (..., 2), each through a point (..., 2) with a slope dz/dy (...).
 
     With both contact points and their line slopes this is the textbook roll centre (y, z); inf or nan where
-    the lines are parallel or a slope is infinite. Raises ValueError if a point is no (y, z) pair.
+    the lines are parallel or a slope is infinite. Raises ValueError if a point is not a (y, z) pair.
     """
     return _meeting(_sloping(contact_left, slope_left), _sloping(contact_right, slope_right))
 
@@ -118,11 +118,11 @@ def wishbone_positions(
 ) -> PlanarPosition:
     """Move two wishbones and their upright, a four-bar, by turning the lower arm.
 
-    Points (..., 2) as measured; lower_arm_turn (...) [rad] from the measured position, counter-clockwise
-    positive. The upper joint stays on that side of the line from lower joint to upper pivot on which it was
+    Points (..., 2) as measured; lower_arm_turn (...) [rad] from the measured position, anti-clockwise
+    positive. The upper joint stays on the side of the line from lower joint to upper pivot on which it was
     measured. nan where the circles of upright and upper arm do not meet, and everywhere if the linkage was
     measured with upright and upper arm in one line, where the side is unknown.
-    Raises ValueError if a point is no (y, z) pair.
+    Raises ValueError if a point is not a (y, z) pair.
     """
     points = (lower_pivot, lower_joint, upper_pivot, upper_joint)
     return _positions(planar_formulas.wishbone_position, points, lower_arm_turn)
@@ -138,11 +138,11 @@ def strut_positions(
     """Move arm, strut and upright, an inverted slider-crank, by turning the lower arm.
 
     The strut axis is fixed in the upright and keeps passing through the fixed top mount. Points and
-    lower_arm_turn as for `wishbone_positions`; strut_direction (..., 2) is a vector of any length along
-    the axis. Along the axis, the lower joint stays on that side of the top mount on which it was measured.
+    lower_arm_turn as in `wishbone_positions`; strut_direction (..., 2) is a vector of any length along
+    the axis. Along the axis, the lower joint stays on the side of the top mount on which it was measured.
     nan where the lower joint comes closer to the top mount than its distance from the strut axis, and
-    everywhere if it was measured just there, where the side is unknown.
-    Raises ValueError if a point is no (y, z) pair.
+    everywhere if it was measured exactly there, where the side is unknown.
+    Raises ValueError if a point is not a (y, z) pair.
     """
     points = (lower_pivot, lower_joint, strut_direction, top_mount)
     return _positions(planar_formulas.strut_position, points, lower_arm_turn)
@@ -187,7 +187,7 @@ def _positions(
     measured = [_pairs(point) for point in points]
     with np.errstate(divide="ignore", invalid="ignore"):
         y, z, upright_turn = solved(*map(_components, measured), np.asarray(turn, dtype=float))
-    # The lower joint reaches its own circle always, but it is a position only if the upright follows.
+    # The lower joint always reaches its own circle, but that is a position only if the upright follows.
     reached = np.where(np.isnan(upright_turn), np.nan, 1.0)
     return PlanarPosition(measured[1], np.stack([y * reached, z * reached], axis=-1), np.asarray(upright_turn))
 

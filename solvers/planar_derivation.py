@@ -1,7 +1,7 @@
 """Derivation in SymPy of the planar closed forms, and their rendering as the NumPy functions of planar_formulas.
 
-`python -m solvers.planar_derivation` writes planar_formulas anew. Only that and the tests import this module:
-SymPy takes longer to load and to solve than the rest of a run.
+`python -m solvers.planar_derivation` rewrites planar_formulas. Only that and the tests import this module: SymPy takes
+longer to load and to solve than the rest of a run.
 
 A point or vector of the plane is a Matrix of two symbols, its y and its z.
 """
@@ -25,7 +25,7 @@ class Formula:
     """One closed form: a function of points and scalars.
 
     arguments: Matrices of two symbols (points, vectors) and Symbols (scalars), in calling order.
-    results: expression of each result, by name, in returning order.
+    results: expression of each result, by name, in the order returned.
     """
 
     name: str
@@ -70,8 +70,8 @@ def _wishbone_position() -> Formula:
 
     The moved upper joint is sought as along * base + across * (base turned by a quarter), seen from the moved
     lower joint, with base the vector from there to the upper pivot. In y and z, the elimination would divide
-    by a coordinate of base, which may be zero; so taken, the difference of the two circle equations is
-    linear in along, and they hold the square of across only: its sign is the assembly.
+    by a coordinate of base, which may be zero; in these unknowns, the difference of the two circle equations is
+    linear in along, and they hold only the square of across: its sign is the assembly.
     """
     lower_pivot, lower_joint, upper_pivot, upper_joint = points = _symbols(
         "lower_pivot lower_joint upper_pivot upper_joint"
@@ -101,8 +101,8 @@ def _strut_position() -> Formula:
 
     The turned strut direction is sought as along * base + across * (base turned by a quarter), with base the
     vector from the moved lower joint to the top mount. It keeps its length and, since the axis passes the
-    lower joint at a fixed distance, its cross product with base. Both equations hold the square of
-    along only: its sign is the assembly.
+    lower joint at a fixed distance, its cross product with base. Both equations hold only the square of
+    along: its sign is the assembly.
     """
     lower_pivot, lower_joint, direction, top_mount = points = _symbols(
         "lower_pivot lower_joint strut_direction top_mount"
@@ -156,12 +156,12 @@ def _turned(vector: Any, angle: Any) -> Any:
 
 
 def _turn_from(before: Any, after: Any) -> Any:
-    """Angle from one vector to another, accurate for small angles as well, unlike an arc cosine."""
+    """Angle from one vector to another; unlike an arc cosine, accurate for small angles too."""
     return sympy.atan2(_cross(before, after), before.dot(after))
 
 
 def _sign(side: Any) -> Any:
-    """Sign as side / |side|, so that a measured position that tells no side gives nan and not zero."""
+    """Sign as side / |side|, so that a measured position on neither side gives nan and not zero."""
     return side / sympy.Abs(side)
 
 
@@ -216,7 +216,7 @@ def _function(formula: Formula) -> tuple[str, str]:
 
 
 def _numbered_in_order(lines: list[str]) -> list[str]:
-    """The assignments with their temporaries numbered as they come."""
+    """The assignments with their temporaries numbered in order."""
     temporaries = [found[0] for line in lines if (found := re.match(r"x\d+\b", line))]
     renamed = {old: f"x{number}" for number, old in enumerate(temporaries)}
     return [re.sub(r"\bx\d+\b", lambda found: renamed[found[0]], line) for line in lines]
@@ -230,7 +230,7 @@ def _assignments(name: Any, value: Any, temporaries: Iterator[Any]) -> list[str]
     lines: list[str] = []
     parts: list[Any] = []
     for part in value.args:
-        # Of a divisor the base is taken out, not its reciprocal, which would be rounded once more.
+        # A divisor's base is taken out, not its reciprocal, which would be rounded once more.
         divisor = part.base if part.is_Pow and part.exp.is_negative else part
         if len(_PRINTER.doprint(divisor)) <= _LONGEST // 4:
             parts.append(part)

@@ -17,9 +17,9 @@ class Positions:
     """Solved positions, batch axes of the mechanism first, then one axis of samples.
 
     position (..., S, bodies, 3), rotation (..., S, bodies, 3, 3), quaternion (..., S, bodies, 4).
-    velocity, spin (..., S, bodies, 3): their exact change per unit of driver displacement. reached (..., S): False
-    where the driver value lies outside the path; the arrays there hold the nearest position that could be reached.
-    error: largest length residual (..., S).
+    velocity, spin (..., S, bodies, 3): their exact change, spin in rad, per unit of driver displacement. reached
+    (..., S): False where the driver value lies outside the path; there the arrays hold the nearest position that could
+    be reached. error: largest length residual (..., S). Lengths in the unit of the points.
     """
 
     position: Array
@@ -36,7 +36,7 @@ def positions(
 ) -> Positions:
     """Positions of poses (bodies, 3, ...), (bodies, 4, ...) and their motion (bodies, 6, ...).
 
-    rotation: the quaternions' matrices (bodies, 3, 3, ...), where they are known already.
+    rotation: the quaternions' matrices (bodies, 3, 3, ...), if they are known already; reached, error: (...).
     """
     rotation = matrices(quaternion) if rotation is None else rotation
     velocity, spin = batch_first(twist[:, :3], 2), batch_first(twist[:, 3:], 2)
@@ -45,9 +45,9 @@ def positions(
 
 
 def with_tangents(mechanism: Mechanism, found: Positions, driver: Array) -> tuple[Positions, Equations]:
-    """Give positions found without tangents those of a mechanism, with an axis for states, and its driver (..., S).
+    """Add the tangents of a mechanism (with an axis for states) and of its driver (..., S) to positions found without.
 
-    Returned with the rows that carry them.
+    Also returns the rows that carry them.
     """
     pose = moving.with_tangents(mechanism, Pose(found.position, found.quaternion), driver[..., None])
     rows = equations(mechanism)
@@ -58,9 +58,9 @@ def with_tangents(mechanism: Mechanism, found: Positions, driver: Array) -> tupl
 
 
 def row_twist(rows: Equations, jacobian: Array, row: int) -> Array:
-    """Motion (bodies, 6, ...) that changes one row at unit speed and keeps all others.
+    """Motion (bodies, 6, ...) that changes one row at unit speed and leaves all others alone.
 
-    For a driver's row it is the null vector of the guiding rows.
+    jacobian: (rows, rows, ...). For a driver's row the motion is the null vector of the guiding rows.
     """
     right = np.zeros((rows.rows, 1, jacobian[0, 0].size))
     right[row] = 1.0
@@ -69,7 +69,7 @@ def row_twist(rows: Equations, jacobian: Array, row: int) -> Array:
 
 
 def motion_of_row(rows: Equations, found: Positions, row: int) -> Array:
-    """Motion (bodies, 6, ..., S) that changes one row at unit speed and keeps all others, at positions found."""
+    """Motion (bodies, 6, ..., S) at solved positions that changes one row at unit speed and leaves all others alone."""
     position, quaternion = (np.moveaxis(part, (-2, -1), (0, 1)) for part in (found.position, found.quaternion))
     _, jacobian = rows.evaluate(position, quaternion, np.zeros((1, *position.shape[2:])))
     return row_twist(rows, jacobian, row)
@@ -82,7 +82,7 @@ def carried(rotation: Array, position: Array, arm: Array) -> Array:
 
 
 def batch_first(part: Array, own: int) -> Array:
-    """The first `own` axes behind all others, a view."""
+    """The same array with its first `own` axes moved behind all others (a view)."""
     return part.transpose(*range(own, part.ndim), *range(own))
 
 

@@ -1,4 +1,4 @@
-"""One position at a time by `scipy.optimize.root`: the reference, and the rescue of the batched Newton."""
+"""One position at a time by `scipy.optimize.root`: the reference for the batched Newton, and its rescue."""
 
 import numpy as np
 
@@ -13,8 +13,8 @@ def solve_by_scipy(
 ) -> Solved:
     """Solve one position (N = 1) with SciPy's hybrid Powell method and the exact Jacobian.
 
-    Shapes as in `newton`. The unknowns are absolute coordinates: hybr takes its first trust radius from the
-    norm of the start, and displacements near zero make it stall. most_evaluations: 0 for SciPy's own choice.
+    Shapes as in `newton`. The unknowns are absolute coordinates, because hybr takes its first trust radius from the
+    norm of the start: displacements near zero make it stall. most_evaluations: 0 for SciPy's own choice.
     """
     from scipy.optimize import root  # slow to load, and seldom needed
 
@@ -40,7 +40,7 @@ def solve_by_scipy(
 
 
 def _turn_rates(turn: Array) -> Array:
-    """Left Jacobian of the rotation vector (..., 3): small turn per change of the vector, (..., 3, 3)."""
+    """Left Jacobian (..., 3, 3) of rotation vectors (..., 3): small turn per change of the vector."""
     angle = np.sqrt(np.sum(turn * turn, axis=-1))[..., None, None]
     x, y, z = np.moveaxis(turn, -1, 0)
     zero = np.zeros_like(x)

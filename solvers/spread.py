@@ -1,8 +1,8 @@
-"""How the doubt of what goes into a calculation spreads to what comes out: to first order, and by Monte Carlo.
+"""How doubt spreads from the inputs of a calculation to its results: to first order, and by Monte Carlo.
 
-What goes in is m independent sources, each counted in its own standard deviations, zero at its best value; a study
-turns sources (..., m) into named numbers (..., *shape). JCGM 100:2008 (5.1.2, first order) and JCGM 101:2008
-(propagation of distributions) are followed.
+The inputs are m independent sources, each in units of its own standard deviation, zero at its best value; a study
+turns sources (..., m) into named numbers (..., *shape). After JCGM 100:2008 (5.1.2, first order) and JCGM 101:2008
+(propagation of distributions).
 """
 
 import math
@@ -23,9 +23,9 @@ _Key = TypeVar("_Key", bound=Hashable)
 Study = Callable[[Array], Mapping[_Key, Array]]
 Track = Callable[[Iterable[int]], Iterable[int]]
 
-BLOCK = 100  # draws at a time: what bounds the memory
+BLOCK = 100  # draws at a time: bounds the memory
 _BINS = 1024
-_FARTHEST = math.asinh(1e5)  # of a spread from its middle, in units of its own width
+_FARTHEST = math.asinh(1e5)  # from a spread's middle, in units of its width
 _WIDTH = 2.0 * _FARTHEST / _BINS
 _QUARTILES = 1.349  # standard deviations between a normal distribution's quartiles
 
@@ -49,23 +49,24 @@ class FirstOrder:
         return np.asarray(self.slopes**2 / np.where(variance > 0.0, variance, 1.0))
 
     def halved(self) -> Array:
-        """Standard deviation if one source's were half as large, for each source (m, ...)."""
+        """What the standard deviation would be if one source's were halved, for each source (m, ...)."""
         variance = (self.slopes**2).sum(axis=0)
         return np.asarray(np.sqrt(np.maximum(variance - 0.75 * self.slopes**2, 0.0)))
 
 
 def first_order(study: Study[_Key], sources: int) -> dict[_Key, FirstOrder]:
-    """Exact slopes of every number of a study that takes tangents along (see `tangents`)."""
+    """Value and exact slopes of every number of a study that carries tangents along (see `tangents`)."""
     found = study(seeded(np.zeros(sources)))
     return {key: FirstOrder(np.real(values[0]), tangent(values)) for key, values in found.items()}
 
 
 @dataclass(frozen=True)
 class Spread:
-    """What a number was over many draws (...): how many gave a number at all, their mean, and how they spread.
+    """A number (...) over many draws: how many of them were finite, their mean, and how they spread.
 
-    count: draws. known: (...) how many of them were finite. mean, squares: (...) mean and sum of squared deviations
-    of these; lowest, highest: (...) of them. middle, width: (...) of the scale on which `heights` (bins, ...) counts.
+    count: of all draws. known: (...) how many of them were finite. mean, squares: (...) mean and sum of squared
+    deviations of these; lowest, highest: (...) of them. middle, width: (...) of the scale over which `heights`
+    (bins, ...) counts them. In the unit of the number.
     """
 
     count: int
@@ -80,13 +81,13 @@ class Spread:
 
     @property
     def standard_deviation(self) -> Array:
-        """Standard deviation of the finite draws (...); NaN below two of them."""
+        """Standard deviation of the finite draws (...); NaN where there are fewer than two."""
         return np.asarray(np.sqrt(self.squares / np.where(self.known > 1, self.known - 1, np.nan)))
 
     def quantile(self, probability: float) -> Array:
-        """The value (...) that so large a part of the finite draws lie below; NaN where there is none.
+        """The value (...) below which that part of the finite draws lies; NaN where there are none.
 
-        Read from counts on a scale of inverse hyperbolic sines, to some 0.001 of the spread's width.
+        Read from counts on a scale of inverse hyperbolic sines, to about 0.001 of the spread's width.
         """
         cumulated = np.concatenate([np.zeros((1, *self.heights.shape[1:])), np.cumsum(self.heights, axis=0)])
         wanted = probability * self.known
@@ -97,12 +98,12 @@ class Spread:
             return np.where(self.known > 0, start + (end - start) * (wanted - low) / (high - low), np.nan)
 
     def _edge(self, at: Index) -> Array:
-        """Lower edge of a bin; the outermost ones have none."""
+        """Lower edge of a bin; the outermost edges are the extremes."""
         scaled = self.middle + self.width * np.sinh(at * _WIDTH - _FARTHEST)
         return np.where(at == 0, self.lowest, np.where(at == _BINS, self.highest, scaled))
 
     def interval(self, coverage: float = 0.95) -> tuple[Array, Array]:
-        """Probabilistically symmetric coverage interval (JCGM 101:2008, 3.15) of the finite draws."""
+        """Low and high (...) of the probabilistically symmetric interval (JCGM 101:2008, 3.15) of the finite draws."""
         tail = 0.5 * (1.0 - coverage)
         return self.quantile(tail), self.quantile(1.0 - tail)
 
@@ -119,8 +120,8 @@ def monte_carlo(
 ) -> dict[_Key, Spread]:
     """Run a study on many draws of its sources, a block at a time; the same seed and block give the same result.
 
-    track: is handed the numbers of the blocks and gives them back one by one, as a progress bar does. executor: has
-    the blocks worked out elsewhere, to the last bit as here; the study must then be such that it can be pickled.
+    track: is given the numbers of the blocks and yields them one by one, as a progress bar does. executor: runs the
+    blocks elsewhere, with results the same to the last bit; the study must then pickle.
     """
     running: dict[_Key, _Running] = {}
     work = partial(_block, study, tuple(shapes), draws, seed, block)
@@ -136,12 +137,12 @@ def monte_carlo(
 def _block(
     study: Study[_Key], shapes: Sequence[Shape], draws: int, seed: int, block: int, index: int
 ) -> Mapping[_Key, Array]:
-    """What a study makes of one block of draws."""
+    """A study's numbers for one block of draws."""
     return study(drawn(shapes, min(block, draws - index * block), seed, index))
 
 
 def drawn(shapes: Sequence[Shape], count: int, seed: int, index: int) -> Array:
-    """Sources (count, m) of one block, each with mean zero and standard deviation one."""
+    """Draw the sources (count, m) of one block, each with mean zero and standard deviation one."""
     random = np.random.default_rng([seed, index])
     out = random.standard_normal((count, len(shapes)))
     # Half-widths of the other two shapes: JCGM 101:2008, 6.4.2 and 6.4.6.
@@ -154,7 +155,7 @@ def drawn(shapes: Sequence[Shape], count: int, seed: int, index: int) -> Array:
 
 
 class _Running:
-    """Counts, mean, squares and heights of the bins, as blocks of draws come in."""
+    """Counts, mean, squares and bins, updated as blocks of draws come in."""
 
     def __init__(self, first: Array) -> None:
         shape = first.shape[1:]
@@ -176,7 +177,7 @@ class _Running:
         return np.asarray(np.arange(self.mean.size, dtype=np.intp).reshape(self.mean.shape))
 
     def add(self, values: Array) -> None:
-        """Take one block of draws (N, ...) in."""
+        """Count one block of draws (N, ...)."""
         finite = np.isfinite(values)
         all_finite = bool(finite.all())
         count = np.asarray(finite.sum(axis=0), dtype=float)
@@ -201,6 +202,6 @@ class _Running:
         self.heights += counted.reshape(self.heights.shape).astype(np.uint32)
 
     def spread(self, draws: int) -> Spread:
-        """What has come in so far."""
+        """The spread of everything added so far."""
         ends, scale = (self.lowest, self.highest), (self.middle, self.width)
         return Spread(draws, self.known, self.mean, self.squares, *ends, *scale, self.heights)

@@ -1,8 +1,9 @@
 """Exact first derivatives by the complex step: an imaginary part far below rounding is carried along as a tangent.
 
-f(x + i h) = f(x) + i h f'(x) but for terms in h squared, which vanish beside rounding, and nothing is subtracted:
+f(x + i h) = f(x) + i h f'(x) apart from terms in h squared, which are lost in rounding, and nothing is subtracted:
 W. Squire and G. Trapp, "Using complex variables to estimate derivatives of real functions", SIAM Review 40 (1998).
-What NumPy does not define for complex numbers, or defines by their size, stands here; both kinds of array are taken.
+Functions that NumPy does not define for complex numbers, or defines by their modulus, are here; all of them take real
+arrays too.
 """
 
 from collections.abc import Callable, Mapping
@@ -14,12 +15,12 @@ import numpy as np
 from solvers.vectors import Array, Flags
 
 _T = TypeVar("_T")
-_NEAR_ZERO = 1e-30  # what is divided by less might run over
-STEP = 1e-40  # of the imaginary part; its square is zero beside anything
+_NEAR_ZERO = 1e-30  # dividing by less might overflow
+STEP = 1e-40  # of the imaginary part; beside anything, its square is zero
 
 
 def seeded(values: Array) -> Array:
-    """Values (n,) in n copies (n, n), copy i with a tangent of one in value i."""
+    """Return n copies (n, n) of values (n,), copy i with a tangent of one in value i."""
     seeds: Any = values + 1j * STEP * np.eye(values.size)
     return np.asarray(seeds)
 
@@ -35,7 +36,7 @@ def has_tangents(*values: Array) -> bool:
 
 
 def without_tangents(value: _T) -> _T:
-    """The same array, or the same dataclass, mapping or tuple of arrays, with real numbers only."""
+    """The same array, or dataclass, mapping or tuple of arrays, with its real parts only."""
     changed: Any
     if isinstance(value, np.ndarray):
         changed = np.ascontiguousarray(value.real)
@@ -52,14 +53,14 @@ def without_tangents(value: _T) -> _T:
 
 
 def derivatives(function: Callable[[Array], Array], at: Array) -> Array:
-    """Jacobian (k, n) at (n,) of a function that takes (..., n) and gives (..., k)."""
+    """Jacobian (k, n) at a place (n,) of a function that takes (..., n) and returns (..., k)."""
     return tangent(function(seeded(np.asarray(at, dtype=float)))).T
 
 
 def arctan2(y: Array, x: Array) -> Array:
-    """Angle of (x, y) [rad], with its tangent."""
+    """Angle of (x, y) [rad], in the shape that both broadcast to, with its tangent."""
     if not has_tangents(np.asarray(y), np.asarray(x)):
-        # Where all point forwards, the one-argument function says the same in half the time.
+        # Where all point forwards, the one-argument function gives the same in half the time.
         forwards = (np.asarray(x) > _NEAR_ZERO).all()
         return np.asarray(np.arctan(y / x) if forwards else np.arctan2(y, x))
     a, b = np.real(y), np.real(x)

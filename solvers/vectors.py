@@ -2,7 +2,7 @@
 
 Results keep their components apart in memory (x of every position, then y, then z) while the shape
 stays (..., 3): each component is then one contiguous run and NumPy works on it at full speed.
-An Array may carry tangents in an imaginary part (see `tangents`); all of this package's algebra takes them along.
+An Array may carry tangents in its imaginary part (see `tangents`); all of this package's algebra carries them along.
 """
 
 import numpy as np
@@ -14,7 +14,7 @@ Index = NDArray[np.intp] | Flags
 
 
 def vector(*components: Array) -> Array:
-    """Put n component arrays of one broadcast shape (...) together to (..., n)."""
+    """Join n component arrays, broadcast to one shape (...), into (..., n)."""
     out = np.empty((len(components), *np.broadcast(*components).shape), np.result_type(*components))
     for place, component in zip(out, components, strict=True):
         place[...] = component
@@ -22,7 +22,7 @@ def vector(*components: Array) -> Array:
 
 
 def components_last(apart: Array) -> Array:
-    """(n, ...) as (..., n), a view."""
+    """An array (n, ...) as (..., n), a view."""
     return apart.transpose(*range(1, apart.ndim), 0)
 
 
@@ -48,13 +48,13 @@ def length(a: Array) -> Array:
 
 
 def unit(a: Array) -> Array:
-    """Vectors of length one along a; the caller sees to it that none is zero."""
+    """Vectors of length one along (..., 3); the caller makes sure that none is zero."""
     return a / length(a)[..., None]
 
 
 def two_normals(direction: Array) -> tuple[Array, Array]:
-    """Two unit vectors square to each other and to a unit direction (..., 3)."""
-    # Start from the coordinate axis least aligned with the direction: never close to parallel.
+    """Two unit vectors (..., 3) at right angles to each other and to a unit direction (..., 3)."""
+    # Start from the coordinate axis least aligned with the direction, which is never close to parallel.
     helper = np.zeros(direction.shape)
     np.put_along_axis(helper, np.argmin(np.abs(direction), axis=-1)[..., None], 1.0, axis=-1)
     first = unit(cross(direction, helper))

@@ -1,7 +1,7 @@
 """A measured car: axles with their points, wheels and doubts. Millimetres, radians; ISO 8855 axes.
 
-Sides are the last axis but the coordinates: index LEFT = 0, RIGHT = 1. Every array of an axle may carry
-leading batch axes, so that many variants of a car move at once.
+Sides are the last axis before the coordinates: index LEFT = 0, RIGHT = 1. Every array of an axle may carry leading
+batch axes, so that many variants of a car move at once. Axes, signs, units and shapes: kinematics/GLOSSARY.md.
 """
 
 from collections.abc import Mapping
@@ -31,10 +31,10 @@ class Axle:
     """Two corners as measured at ride height.
 
     points: key to coordinates (..., 2, 3) [mm]: x ahead of this axle's wheel centres, y to the left, z over
-    the ground. camber, toe: (..., 2) [rad], negative: top leans in; toe-in positive.
-    doubt: how well its coordinates are known, None where nothing is said of that. body: what the axle carries; loads:
-    weights, springs and bar, where known. rack: rack travel at which it stands, to the left positive (...) [mm], and
-    straight_ahead: the axle as measured, where this one is steered away from it.
+    the ground. camber: (..., 2) [rad], negative: top leans in. toe: (..., 2) [rad], toe-in positive.
+    doubt: how well its coordinates are known, None if the file does not say. body: what the axle carries; loads:
+    weights, springs and bar, where known. rack: the rack travel at which it stands (...) [mm], to the left positive;
+    straight_ahead: the axle as measured, if this one is steered.
     """
 
     name: str
@@ -50,7 +50,7 @@ class Axle:
     straight_ahead: "Axle | None" = None
 
     def variant(self, index: int) -> "Axle":
-        """One variant of an axle with one leading batch axis."""
+        """One variant of an axle that has one leading batch axis."""
 
         def chosen(values: Array, own: int) -> Array:
             return values[index] if values.ndim > own else values
@@ -67,7 +67,7 @@ class Axle:
 
     @property
     def batch_shape(self) -> tuple[int, ...]:
-        """Leading axes, the side axis not included."""
+        """Shape of the leading axes, without the side axis."""
         shapes = [point.shape[:-2] for point in self.points.values()]
         return np.broadcast_shapes(self.camber.shape[:-1], self.toe.shape[:-1], *shapes)
 
@@ -79,14 +79,14 @@ class Axle:
 
     @property
     def radius(self) -> Array:
-        """Loaded radius (..., 2) [mm]: it puts the contact point on the floor the points were measured from."""
+        """Loaded radius (..., 2) [mm]: it puts the contact point on the floor from which the points were measured."""
         if self.straight_ahead is not None:
             return self.straight_ahead.radius
         return np.asarray(self.points["wheel_centre"][..., 2] / np.cos(self.camber))
 
     @property
     def contact(self) -> Array:
-        """Lowest points of the discs (..., 2, 3) [mm]: as measured, on the floor."""
+        """Contact points as measured (..., 2, 3) [mm]: the lowest points of the wheel discs, on the floor."""
         axis = self.spin_axis
         down = vector(axis[..., 0] * axis[..., 2], axis[..., 1] * axis[..., 2], axis[..., 2] ** 2 - 1.0)
         return self.points["wheel_centre"] + down * (self.radius / np.cos(self.camber))[..., None]
@@ -107,7 +107,7 @@ class Car:
         return self.axles[0].body
 
     def axle(self, name: str) -> Axle:
-        """The axle of that name ("front", "rear"); KeyError if the car has none."""
+        """The axle of that name ("front" or "rear"). Raises KeyError if the car has none."""
         for axle in self.axles:
             if axle.name == name:
                 return axle

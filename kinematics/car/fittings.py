@@ -1,4 +1,4 @@
-"""What a car's owner knows of its fittings besides its points: adjusters, travel stops, joints, centre of gravity."""
+"""What a car's owner knows besides its points: adjusters, travel stops, joint angles, centre of gravity."""
 
 import math
 from collections.abc import Mapping
@@ -16,8 +16,8 @@ CamberBy = Literal["none", "strut top", "strut bolts", "lower arm", "upper arm"]
 class Adjusters:
     """How the car is aligned, and how far each adjuster goes from where it was measured.
 
-    toe_link: shortest and longest change of the tie rod [mm]. camber_by: what sets camber; camber_range: its
-    range, outward or longer positive [mm], or for bolts [rad], the strut's top leaning out positive.
+    toe_link: most that the tie rod can be shortened (negative) and lengthened [mm]. camber_by: what sets camber;
+    camber_range: its range, outward or longer positive [mm]; for bolts [rad], the strut's top leaning out positive.
     """
 
     toe_link: tuple[float, float] = (-math.inf, math.inf)
@@ -29,10 +29,10 @@ class Adjusters:
 class Fittings:
     """Fittings of one axle.
 
-    bump_stop, droop_stop: wheel travel from the measured ride height to each stop [mm], both positive, None
-    where not known. joint_angles: largest angle a joint may turn from where it was measured [rad], by point.
+    bump_stop, droop_stop: wheel travel from the measured ride height to each stop [mm], both positive, None if
+    unknown. joint_angles: the largest angle that a joint may turn from where it was measured [rad], by point.
     inboard_brakes: their torque goes to the body through half-shafts, not to the part that carries the wheel.
-    rack_travel: from straight ahead to full lock [mm], None where not known.
+    rack_travel: from straight ahead to full lock [mm], None if unknown.
     """
 
     adjusters: Adjusters = Adjusters()
@@ -45,11 +45,11 @@ class Fittings:
 
 @dataclass(frozen=True)
 class Body:
-    """The car between its axles, as measured; None what is not known.
+    """The car between its axles, as measured; None where unknown.
 
-    centre_of_gravity: of the sprung mass, height over the ground [mm], a float or one for each variant
-    (...); behind_front: how far it lies behind the
-    front wheel centres [mm]. front_brakes, front_drive: the front axle's part of the braking and the driving force.
+    centre_of_gravity: of the sprung mass, height over the ground [mm], a float or one for each variant (...);
+    behind_front: how far it lies behind the front wheel centres [mm]. wheelbase: [mm]. front_brakes, front_drive: the
+    front axle's part of the braking and of the driving force, 0 to 1.
     """
 
     centre_of_gravity: float | Array | None = None
@@ -59,7 +59,7 @@ class Body:
     front_drive: float | None = None
 
     def raised(self, by: float | Array) -> "Body":
-        """The same body higher over the ground by an amount, or by one for each variant (...) [mm]."""
+        """The same body raised by an amount [mm], or by one for each variant (...)."""
         height = self.centre_of_gravity
         return self if height is None else replace(self, centre_of_gravity=height + np.asarray(by))
 

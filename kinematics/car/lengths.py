@@ -5,7 +5,7 @@ import re
 from dataclasses import dataclass
 from fractions import Fraction
 
-STILL_BLANK = "?"  # what a blank file has in the place of a number
+STILL_BLANK = "?"  # stands in a blank file in place of a number
 _TAPE = re.compile(r"\s*(-)?\s*(?:(\d+)(?:\s+|-))?(\d+)\s*/\s*(\d+)\s*")
 _AS_ONE_CHARACTER = str.maketrans(
     {
@@ -42,7 +42,7 @@ UNITS: dict[str, LengthUnit] = {unit.symbol: unit for unit in (MM, INCH)}
 
 
 def in_both_units(value: float, *, sign: bool = True) -> str:
-    """A length [mm] in mm and inches, where it is not known which of them its reader uses."""
+    """A length [mm] in mm and inches, for where the reader's unit is not known."""
     plus = "+" if sign else ""
     return f"{value:{plus}.1f} mm ({value / INCH.in_mm:{plus}.2f} in)"
 
@@ -50,7 +50,7 @@ def in_both_units(value: float, *, sign: bool = True) -> str:
 def read_length(written: float | int | str) -> float:
     """A number as written in a file: 13.625, "13.625", or as a tape shows it, "13 5/8" (also "-3/4").
 
-    Raises ValueError where it is none of these.
+    Raises ValueError for anything else.
     """
     if isinstance(written, bool) or not isinstance(written, (int, float, str)):
         raise ValueError(_not_a_length(written))

@@ -1,4 +1,4 @@
-"""Limits: which numbers must stay in which range, over which part of the car's working range."""
+"""Limits: which number must stay in which range, over which part of the car's working range."""
 
 import math
 from collections.abc import Mapping
@@ -16,7 +16,7 @@ COMMON_PRACTICE = "common practice, no source"
 
 
 class LimitedAxle(Protocol):
-    """What limits need to know of an axle."""
+    """What limits need to know about an axle."""
 
     @property
     def name(self) -> str:
@@ -36,11 +36,11 @@ class WorkingRange:
     roll: float = math.radians(2.0)
 
     def travels(self, steps: int) -> Array:
-        """Samples of its travel, an even number of steps, zero among them."""
+        """Samples of its travel (steps + 1,) [mm], zero among them; steps must be even."""
         return _around_zero(self.travel_low, self.travel_high, steps)
 
     def rolls(self, steps: int) -> Array:
-        """Samples of its roll, an even number of steps, zero among them."""
+        """Samples of its roll (steps + 1,) [rad], zero among them; steps must be even."""
         return _around_zero(-self.roll, self.roll, steps)
 
 
@@ -51,7 +51,7 @@ def _around_zero(low: float, high: float, steps: int) -> Array:
 
 @dataclass(frozen=True)
 class Limit:
-    """A quantity's allowed range low..high [mm, rad], infinite where open, and where it must hold."""
+    """A quantity's allowed range low..high, in the unit inside, infinite where open, and where it must hold."""
 
     key: str
     low: float
@@ -60,7 +60,7 @@ class Limit:
     source: str = ""
 
     def margin(self, values: Array) -> Array:
-        """How far values lie inside the range, negative outside; not a number counts as far outside."""
+        """How far values (...) lie inside the range (...), negative outside; NaN counts as infinitely far outside."""
         inside = np.minimum(values - self.low, self.high - values)
         return np.where(np.isfinite(values), inside, -np.inf)
 
@@ -73,15 +73,15 @@ ROLL_CENTRE = Limit("roll_centre_height", -25.4, 76.2, source=COMMON_PRACTICE)
 class Limits:
     """The working range and each axle's limits.
 
-    An independent axle without one for the roll centre gets the common one; a live axle's lies far higher (250 mm
-    and up: J. Reimpell, H. Stoll and J. W. Betzler, The Automotive Chassis, 3.4, from memory).
+    An independent axle with no limit for its roll centre gets the usual one; a live axle does not, as its roll centre
+    lies far higher (250 mm and up: J. Reimpell, H. Stoll and J. W. Betzler, The Automotive Chassis, 3.4, from memory).
     """
 
     working: WorkingRange = WorkingRange()
     by_axle: Mapping[str, tuple[Limit, ...]] = field(default_factory=dict)
 
     def of(self, axle: LimitedAxle) -> tuple[Limit, ...]:
-        """All limits of an axle, with the default for the roll centre where it is due."""
+        """All limits of an axle, with the default for the roll centre where it applies."""
         own = self.by_axle.get(axle.name, ())
         stated = any(limit.key == ROLL_CENTRE.key for limit in own)
         return own if stated or axle.suspension.whole_axle else (ROLL_CENTRE, *own)

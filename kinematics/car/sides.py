@@ -1,4 +1,4 @@
-"""The two sides of an axle: index along the side axis, name, and sign of what points outwards along y."""
+"""The two sides of an axle: index along the side axis, name, and sign of the outward direction along y (2,)."""
 
 import numpy as np
 

@@ -12,7 +12,7 @@ STEEL_YOUNG, STEEL_SHEAR = 206e3, 79.3e3  # N/mm^2, spring steel (handbook value
 
 @dataclass(frozen=True)
 class Attachment:
-    """A point of both sides (2, 3) [mm] as measured, and the part that carries it.
+    """A point on each side as measured (2, 3) [mm], and the part that carries it.
 
     The part is "chassis", a moving part of the suspension type, or one of its arms by its title.
     """
@@ -23,9 +23,9 @@ class Attachment:
 
 @dataclass(frozen=True)
 class Line:
-    """What an element works along: two attachments, the strut, or a stated motion ratio.
+    """What an element works along: two attachments, a stated motion ratio, or (with neither) the strut.
 
-    The ratio is the element's length change for each mm of wheel travel, compression in bump positive.
+    ratio: the element's length change per mm of wheel travel, compression in bump positive.
     """
 
     moving: Attachment | None = None
@@ -35,7 +35,7 @@ class Line:
 
 @dataclass(frozen=True)
 class BumpStop:
-    """A stop on the spring's line: gap at the measured ride height [mm], then force [N] over its compression [mm]."""
+    """A stop on the spring's line: gap at the measured ride height [mm], then force [N] against compression [mm]."""
 
     gap: float
     compression: tuple[float, ...]
@@ -44,7 +44,7 @@ class BumpStop:
 
 @dataclass(frozen=True)
 class Spring:
-    """A spring on either side: its line, rate (2,) [N/mm], length when coil bound [mm], and the stop on its line."""
+    """The springs of both sides: line, rate (2,) [N/mm], length when coil bound [mm], and the stop on the line."""
 
     line: Line
     rate: Array
@@ -54,9 +54,9 @@ class Spring:
 
 @dataclass(frozen=True)
 class BarEnds:
-    """Where a bar turns and what moves it: its axis lies across the car through (ahead, up) of `axis` (2, 3).
+    """Where a bar turns and what moves it: its axis lies across the car through x and z of `axis` (2, 3) [mm].
 
-    arm_end: of the bar's arm, where the drop link joins; drop_link: the link's other end.
+    arm_end: end of the bar's arm (2, 3) [mm], where the drop link joins; drop_link: the link's other end.
     """
 
     axis: Array
@@ -66,9 +66,10 @@ class BarEnds:
 
 @dataclass(frozen=True)
 class Bar:
-    """An anti-roll bar: force at one arm end for each mm that it moves, the other held [N/mm].
+    """An anti-roll bar.
 
-    ends: its geometry; or else ratio, the arm end's movement for each mm of wheel travel.
+    rate: force at one arm end per mm of its movement, the other end held [N/mm]. ends: its geometry; or else ratio, the
+    arm end's movement per mm of wheel travel.
     """
 
     rate: float
@@ -81,8 +82,8 @@ class Bar:
 class AxleLoads:
     """Loads of one axle.
 
-    corner_mass: on each wheel's scale at rest (2,) [kg]; unsprung: of it, each wheel with what moves with it (2,)
-    [kg]. tyre_rate: vertical [N/mm], None: rigid. damper: its line and its rate at low speed [N s/mm].
+    corner_mass: on each wheel's scale at rest (2,) [kg]; unsprung: the part of it that is the wheel and what moves with
+    it (2,) [kg]. tyre_rate: vertical [N/mm], None for rigid. damper: its line and its rate at low speed [N s/mm].
     """
 
     corner_mass: Array
@@ -112,14 +113,15 @@ def bar_rate(
     arm_length: float | None = None,
     shear: float = STEEL_SHEAR,
 ) -> float:
-    """Force at one arm end for each mm of its movement, the other end held [N/mm].
+    """Force at one arm end per mm of its movement, the other end held [N/mm].
 
     Torsion of the straight part, length [mm] between the arms, and bending of both arms, bent from the same bar, in
-    series: movement for a force P is P arm^2 length / (G J) + 2 P arm_length^3 / (3 E I), with J = pi (D^4 - d^4) / 32
-    and I half of it. arm: lever from the bar's axis [mm]; arm_length: along the arm where it is not square to the
-    axis. Formulae: torsion of a round bar and deflection of a cantilever (W. C. Young, R. G. Budynas, Roark's
-    Formulas for Stress and Strain, from memory). Bending of the straight part is left out: with bushes at the bends
-    there is none; 50 mm further in they leave a usual bar 1 % softer, arms splayed by 30 degrees 7 %.
+    series: a force P moves the end by P arm^2 length / (G J) + 2 P arm_length^3 / (3 E I), with J = pi (D^4 - d^4) / 32
+    and I half of it. diameter, inner: D and d [mm]. arm: lever from the bar's axis [mm]; arm_length: along the arm
+    [mm], if it is not at right angles to the axis. Formulae: torsion of a round bar and deflection of a cantilever
+    (W. C. Young, R. G. Budynas, Roark's Formulas for Stress and Strain, from memory). Bending of the straight part is
+    left out: with bushes at the bends there is none; bushes 50 mm further in make a typical bar 1 % softer, arms
+    splayed by 30 degrees 7 %.
     """
     polar = np.pi * (diameter**4 - inner**4) / 32.0
     along = arm if arm_length is None else arm_length

@@ -1,6 +1,6 @@
 """What a suspension type is: its named points, the parts that carry them, and the joints between the parts.
 
-A type is data only. The linkage, the drawings, the car file and the plans read it; none of them knows a type by name.
+A type is data only. The linkage, drawings, car file and plans read it; none of them knows a type by name.
 """
 
 from dataclasses import dataclass
@@ -15,8 +15,8 @@ Pair = tuple[str, str]
 class Point:
     """One measured point: its key in the car file, the part that carries it, and where to find it.
 
-    typical: (ahead, out, up) [mm] of an invented car, shown in the blank file; other_side: the right side's, where
-    a part is not built alike on both sides. single: there is one for both sides, and `out` counts to the left.
+    typical: (ahead, out, up) [mm] on an invented car, shown in the blank file; other_side: the same for the right
+    side, if the sides are not built alike. single: there is one for both sides, and `out` counts to the left.
     """
 
     key: str
@@ -47,7 +47,7 @@ class StrutAxis:
 
 @dataclass(frozen=True)
 class Hinge:
-    """A part that only turns about the line through two points of another, bolted there as measured."""
+    """A part that can only turn about the line through two points of another part."""
 
     part: str
     on: str
@@ -66,14 +66,14 @@ class BallJoint:
 
 @dataclass(frozen=True)
 class HeightSupport:
-    """A point that is held in height on the chassis and free to move level."""
+    """A point that the chassis holds in height and leaves free to move level."""
 
     at: str
 
 
 @dataclass(frozen=True)
 class RodAcross:
-    """Drawing board of a live axle held sideways by one rod: the roll centre is where it crosses the centre plane."""
+    """Construction for a live axle held sideways by one rod: the roll centre is where it crosses the centre plane."""
 
     on_axle: str
     on_chassis: str
@@ -81,14 +81,14 @@ class RodAcross:
 
 @dataclass(frozen=True)
 class PivotInMiddle:
-    """Drawing board of a live axle held sideways by a pivot in the middle: the roll centre is the pivot."""
+    """Construction for a live axle held sideways by a pivot in the middle: the roll centre is the pivot."""
 
     at: str
 
 
 @dataclass(frozen=True)
 class MeetingLinks:
-    """Drawing board of a live axle held sideways by links that converge.
+    """Construction for a live axle held sideways by links that converge.
 
     Each pair meets in plan view at a point; the roll centre is where the line through both passes over the axle.
     """
@@ -103,13 +103,12 @@ AxleDrawing = RodAcross | PivotInMiddle | MeetingLinks
 class SuspensionType:
     """Points and joints that leave each corner one freedom, wheel travel, or a whole axle two.
 
-    arms: the lower arm first; a second one is the upper arm. links: pairs of points, besides those of the arms,
-    on the moving part first. strut: if the corner has one. bushed: two pairs of links on both sides, upper and
-    lower, that are in `links` and would hold the axle once too often: their bushes share what does not fit.
-    whole_axle: one beam carries both wheels. steering_axis: lower and upper point, None where the upright has
-    no fixed one. toe_link: the link whose length sets toe, if there is one. rack: points that the steering rack
-    moves along y. drawing: for a live axle, its textbook construction. listed: points and joints come from the car
-    file, where each point says what carries it.
+    arms: the lower arm first; a second one is the upper arm. links: pairs of points besides those of the arms, the
+    point on the moving part first. strut: if the corner has one. bushed: upper and lower link, both in `links` and on
+    both sides, that would hold the axle once too often: their bushes share what does not fit. whole_axle: one beam
+    carries both wheels. steering_axis: lower and upper point, None if the upright has no fixed one. toe_link: the link
+    whose length sets toe, if there is one. rack: points that the steering rack moves along y. drawing: a live axle's
+    textbook construction. listed: points and joints come from the car file, where each point says what carries it.
     """
 
     name: str
@@ -154,7 +153,7 @@ class SuspensionType:
 
     @property
     def jointed(self) -> list[tuple[str, str, str]]:
-        """Each hinge's and ball joint's two parts and a point of it."""
+        """Each hinge and ball joint: its two parts, and one of its points."""
         hinges = [(hinge.part, hinge.on, hinge.first) for hinge in self.hinges]
         return hinges + [(ball.part, ball.on, ball.at) for ball in self.balls]
 
@@ -164,7 +163,7 @@ class SuspensionType:
         return frozenset(key for key, part in self.carriers.items() if part == self.bodies[0])
 
     def points_on(self, body: str) -> tuple[str, ...]:
-        """Keys of the points that a part carries, and of its joints with others."""
+        """Keys of the points that a part carries, and of those in its joints with other parts."""
         joints = [(hinge.part, hinge.on, key) for hinge in self.hinges for key in (hinge.first, hinge.second)]
         joints += [(ball.part, ball.on, ball.at) for ball in self.balls]
         carried = [key for key, carrier in self.carriers.items() if carrier == body]
@@ -172,7 +171,7 @@ class SuspensionType:
 
     @cached_property
     def all_links(self) -> tuple[Pair, ...]:
-        """Every fixed length, the moving part's point first: two for each arm, then the single links."""
+        """Every fixed length, the point on the moving part first: two for each arm, then the single links."""
         from_arms = [(arm.joint, pivot) for arm in self.arms for pivot in (arm.pivot_front, arm.pivot_rear)]
         return (*from_arms, *self.links)
 
@@ -183,7 +182,7 @@ class SuspensionType:
 
     @property
     def has_steering_axis(self) -> bool:
-        """Whether there is an axis to steer about: a fixed one, or that of an upright on single links."""
+        """Whether there is a steering axis: a fixed one, or that of an upright held by links alone."""
         held_otherwise = any(self.bodies[0] in (part, on) for part, on, _ in self.jointed)
         return self.steering_axis is not None or (
             self.toe_link is not None and not self.whole_axle and not held_otherwise
@@ -191,7 +190,7 @@ class SuspensionType:
 
     @property
     def freedoms_taken(self) -> int:
-        """How many freedoms the joints take from the moving parts, each side's counted on a whole axle."""
+        """How many freedoms the joints take from the moving parts; on a whole axle, those of both sides."""
 
         def times(*keys: str) -> int:
             return 2 if self.whole_axle and not set(keys) <= self.single else 1
@@ -203,6 +202,6 @@ class SuspensionType:
 
     @property
     def wheel_hinge(self) -> Hinge | None:
-        """The hinge that joins the wheel's part to the chassis, where one does."""
+        """The hinge between the part that carries the wheel and the chassis, if there is one."""
         ends = {self.bodies[0], CHASSIS}
         return next((hinge for hinge in self.hinges if {hinge.part, hinge.on} == ends), None)

@@ -1,4 +1,4 @@
-"""What is doubtful of an axle: coordinates and wheel angles, and how far each source of doubt shifts them."""
+"""What is uncertain about an axle: coordinates and wheel angles, and how far each source of doubt shifts them."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -16,8 +16,8 @@ ANGLES = ("camber", "toe")
 class Coordinate:
     """One doubtful number: a point's key and way, or an angle ("camber", "toe") with an empty way.
 
-    sides: the sides that share it, 0 left, 1 right; a point on both is mirrored, `out` being positive on each, but
-    for one in the middle that both sides share, whose `out` counts to the left.
+    sides: the sides that share it, 0 left, 1 right. A point on both sides is mirrored, `out` being positive on each;
+    for a single point in the middle, `out` counts to the left.
     """
 
     of: str
@@ -34,8 +34,8 @@ class Coordinate:
 class Doubt:
     """Doubt of an axle's coordinates [mm, rad], all of it from independent sources.
 
-    influence: (coordinates, sources), how far one standard deviation of a source shifts each coordinate; sources in
-    words. The covariance is influence times its transpose.
+    influence: (n, m), how far one standard deviation of each of m sources shifts each of n coordinates; sources: their
+    names. The covariance is influence times its transpose.
     """
 
     coordinates: tuple[Coordinate, ...]
@@ -54,5 +54,5 @@ class Doubt:
 
 
 def independent(coordinates: Sequence[Coordinate], standard_deviations: Sequence[float]) -> Doubt:
-    """Doubt where each coordinate was measured by itself."""
+    """Doubt of coordinates that were each measured separately, standard deviations [mm, rad]."""
     return Doubt(tuple(coordinates), np.diag(standard_deviations), tuple(str(one) for one in coordinates))

@@ -19,17 +19,17 @@ class Units:
 
     @property
     def mass(self) -> float:
-        """Of kg."""
+        """One unit of mass, in kg."""
         return 1.0 if self._metric else _POUND
 
     @property
     def force(self) -> float:
-        """Of N."""
+        """One unit of force, in N."""
         return 1.0 if self._metric else _POUND_FORCE
 
     @property
     def rate(self) -> float:
-        """Of N/mm."""
+        """One unit of spring rate, in N/mm."""
         return self.force / self.length.in_mm
 
     @property
@@ -39,17 +39,17 @@ class Units:
 
     @property
     def mass_symbol(self) -> str:
-        """Of the scales."""
+        """Symbol of the unit of mass, as on the scales."""
         return "kg" if self._metric else "lb"
 
     @property
     def rate_symbol(self) -> str:
-        """Of springs."""
+        """Symbol of the unit of spring rate."""
         return "N/mm" if self._metric else "lb/in"
 
     @property
     def force_symbol(self) -> str:
-        """Of wheel loads."""
+        """Symbol of the unit of force, for wheel loads."""
         return "N" if self._metric else "lb"
 
     @property

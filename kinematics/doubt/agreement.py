@@ -1,4 +1,4 @@
-"""Where first order and Monte Carlo part: a number near an extremum, bent, or on its way to infinity."""
+"""Where first order and Monte Carlo disagree: a number near an extremum, curved, or on its way to infinity."""
 
 import math
 from collections.abc import Iterator
@@ -13,20 +13,21 @@ from kinematics.numbers.registry import QUANTITIES
 from solvers.spread import FirstOrder, Spread
 from solvers.vectors import Array, Flags
 
-# An end of a 95 % interval, read from n normal draws, is itself uncertain by this over the root of n, in standard
-# deviations: sqrt(0.025 * 0.975) over the density there (formula).
+# An end of a 95 % interval, read from n normal draws, is itself uncertain by this over the square root of n, in
+# standard deviations: sqrt(0.025 * 0.975) over the density there (formula).
 _END_OF_INTERVAL = 2.67
-_DRAWN_TO = 4.0  # such uncertainties are left to chance
-_FLAT = 0.5  # first order this much smaller than what is drawn: an extremum is near
-_SAME = 1e-9  # of a number's size: rounding
+_DRAWN_TO = 4.0  # differences of up to so many such uncertainties count as chance
+_FLAT = 0.5  # of the drawn interval: if first order is narrower than this, an extremum is near
+_SAME = 1e-9  # of a number's size: differences this small are rounding
 
 
 @dataclass(frozen=True)
 class Parting:
     """A number at ride height whose 95 % interval is not what first order says.
 
-    side: 0 left, 1 right, None for the axle. first: interval to first order; drawn: by Monte Carlo. flat: first
-    order is far too narrow. lost: part of the cars in which the number does not exist or is infinite.
+    side: 0 left, 1 right, None for the axle or for both sides alike. first: interval to first order; drawn: by Monte
+    Carlo, both in the unit inside. flat: first order is far too narrow. lost: part of the drawn cars in which the
+    number does not exist or is infinite.
     """
 
     key: str
@@ -38,22 +39,22 @@ class Parting:
 
 
 def partings(assessment: Assessment) -> list[Parting]:
-    """All numbers at ride height in which the two part, sides alike told once."""
+    """All numbers at ride height for which the two disagree; sides that are alike come once."""
     return list(dict.fromkeys(_partings(assessment)))
 
 
 def parted_states(assessment: Assessment, asked: NumberAt) -> Flags:
-    """At which states of a sweep the two part ([2,] S)."""
+    """At which states of a sweep the two disagree ([2,] S)."""
     assert assessment.chances is not None
     return part(assessment.first[asked], assessment.chances.spread[asked])
 
 
 def part(first: FirstOrder, spread: Spread) -> Flags:
-    """Where the 95 % intervals to first order and by Monte Carlo differ by more than JCGM 101:2008, 8.1, lets them.
+    """Where the 95 % intervals to first order and by Monte Carlo differ by more than JCGM 101:2008, 8.1, allows.
 
     The tolerance is half a unit of the standard deviation's first significant digit (8.1.2, 8.1.3 a), but no less than
-    what the number of draws leaves open. The standard deviation is told from the interval: of a number that runs to
-    infinity a few far draws would make it so large that nothing differed.
+    the number of draws leaves open. The standard deviation is taken from the interval: for a number that runs to
+    infinity, a few far draws would otherwise make it so large that nothing differed.
     """
     low, high = spread.interval()
     sigma = (high - low) / (2.0 * NORMAL_95)

@@ -25,9 +25,9 @@ _HOLDS = "holds"
 
 @dataclass(frozen=True)
 class Chances:
-    """What a Monte Carlo found: each number's spread, and the part of the cars in which each limit holds.
+    """What a Monte Carlo found: each number's spread, and the part of the drawn cars in which each limit holds.
 
-    holding: by quantity and where; under ALL_LIMITS all together. Empty where there are no limits.
+    holding: by quantity and where it is judged; under ALL_LIMITS, all together. Empty if there are no limits.
     """
 
     draws: int
@@ -40,7 +40,7 @@ class Chances:
 class Assessment:
     """An axle's sweeps as measured, and how far each of their numbers can be trusted.
 
-    first: value and slopes (sources, [2,] S) of every number; sources in the order of `doubt.sources`.
+    first: value ([2,] S) and slopes (m, [2,] S) of every number, in the order of the m `doubt.sources`.
     """
 
     axle: Axle
@@ -51,11 +51,11 @@ class Assessment:
     chances: Chances | None = None
 
     def half_width_95(self, asked: NumberAt) -> Array:
-        """95 % of such measurements lie so far either way of a number ([2,] S), to first order."""
+        """How far either way of a number 95 % of such measurements lie ([2,] S), to first order."""
         return NORMAL_95 * self.first[asked].standard_deviation
 
     def band(self, asked: NumberAt) -> tuple[Array, Array]:
-        """A number's 95 % interval ([2,] S): by Monte Carlo where there was one, else to first order."""
+        """Ends of a number's 95 % interval ([2,] S each): by Monte Carlo if there was one, else to first order."""
         if self.chances is not None:
             return self.chances.spread[asked].interval()
         value, way = self.first[asked].value, self.half_width_95(asked)
@@ -64,7 +64,7 @@ class Assessment:
 
 @dataclass(frozen=True)
 class AxleStudy:
-    """An axle's numbers for sources of doubt (..., m) in standard deviations; with limits, also whether they hold."""
+    """An axle's numbers as a function of its m sources of doubt; with limits, also whether they hold."""
 
     axle: Axle
     doubt: Doubt
@@ -72,7 +72,7 @@ class AxleStudy:
     limits: Limits | None = None
 
     def __call__(self, sources: Array) -> dict[Any, Array]:
-        """Every number, by place and key; 1 or 0 for each limit and for all."""
+        """Every number for sources (..., m) [standard deviations], by place and key; 1 or 0 for each limit."""
         cars = perturbed_axles(self.axle, self.doubt, sources)
         if self.limits is None:
             return dict(by_place(self.question.sweeps(self.question.ready(cars))))
@@ -96,7 +96,7 @@ def assess(
 ) -> Assessment | None:
     """Carry an axle's doubt through to first order, and by Monte Carlo with `draws` cars; None if it states none.
 
-    executor: has the cars worked out elsewhere (see `solvers.spread`).
+    track, executor: as in `solvers.spread.monte_carlo`.
     """
     doubt = axle.doubt
     if doubt is None:
@@ -114,9 +114,9 @@ def assess(
 
 
 def half_width_95(axle: Axle, again: Callable[[Axle], Sweep]) -> dict[str, Array]:
-    """95 % way to first order of every number of a sweep, by key ([2,] S); none if the axle states no doubt.
+    """Half of the 95 % interval, to first order, of every number of a sweep, by key ([2,] S).
 
-    again: makes the sweep of a batch of axles. NaN where a number is infinite.
+    again: makes the sweep of a batch of axles. Empty if the axle states no doubt; NaN where a number is infinite.
     """
     doubt = axle.doubt
     if doubt is None:
@@ -126,12 +126,12 @@ def half_width_95(axle: Axle, again: Callable[[Axle], Sweep]) -> dict[str, Array
 
 
 def perturbed_axles(axle: Axle, doubt: Doubt, sources: Array) -> Axle:
-    """Cars as they might be (..., as measured) for sources (..., m) in standard deviations."""
+    """Cars as they might be, along the leading axes of sources (..., m) [standard deviations]."""
     return perturbed(axle, doubt.coordinates, sources @ doubt.influence.T)
 
 
 def worse_side(deviation: Array) -> tuple[int, str]:
-    """The side whose doubt is larger, and its name after a comma; nameless where sides are alike or there is one."""
+    """Index of the side with the larger deviation, and its name after a comma; no name if both are alike or one."""
     flat = deviation.reshape(-1)
     if flat.size < 2 or np.isclose(flat[0], flat[1], rtol=1e-6):
         return 0, ""

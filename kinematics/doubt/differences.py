@@ -1,4 +1,4 @@
-"""The doubt of what a plan changes: errors that the car before and after have in common cancel."""
+"""The doubt of what a plan changes: errors common to the car before and after cancel."""
 
 from collections.abc import Mapping, Sequence
 from concurrent.futures import Executor
@@ -27,8 +27,8 @@ _VALUE, _CHANGE, _HOLDS, _POSSIBLE = "value", "change", "holds", "possible"
 class PlanDoubt:
     """A plan's numbers at ride height, and how sure they are.
 
-    value, change: by quantity, after the plan and against the car as measured; change is empty for the latter.
-    spread: of the change by Monte Carlo. holding: part of the drawn cars in which each limit holds; possible: in which
+    value, change: by quantity, after the plan, and compared with the car as measured (empty for that car itself).
+    spread: of the change, by Monte Carlo. holding: part of the drawn cars in which each limit holds; possible: in which
     the plan can be put together.
     """
 
@@ -40,19 +40,19 @@ class PlanDoubt:
     possible: float
 
     def surer(self, key: str) -> float:
-        """How many times surer the change of a number is than the number itself; infinite if it is exact."""
+        """How many times smaller the change's doubt is than the number's own; infinite if the change is exact."""
         own, change = (float(one[key].standard_deviation.max()) for one in (self.value, self.change))
         return own / change if change > 0.0 else np.inf
 
     def half_width_95(self, key: str) -> tuple[Array, Array]:
-        """95 % either way of a number and of its change ([2,] 1), to first order."""
+        """Half of the 95 % interval of a number and of its change ([2,] 1), to first order."""
         value, change = (NORMAL_95 * one[key].standard_deviation for one in (self.value, self.change))
         return value, change
 
 
 @dataclass(frozen=True)
 class PlanStudy:
-    """Settled plans tried on an axle, the first as measured, for sources of doubt (..., m) in standard deviations."""
+    """Settled plans tried on an axle, the first as measured, as a function of its m sources of doubt."""
 
     axle: Axle
     doubt: Doubt
@@ -61,7 +61,7 @@ class PlanStudy:
     limits: Limits | None = None
 
     def __call__(self, sources: Array) -> dict[Any, Array]:
-        """Numbers at ride height after each plan and what it changed; with limits also whether they hold."""
+        """Numbers after each plan and their changes, for sources (..., m); with limits, also whether they hold."""
         cars = perturbed_axles(self.axle, self.doubt, sources)
         return _tried(cars, self.plans, self.keys, self.limits)
 
@@ -77,10 +77,10 @@ def plan_doubts(
     track: Track = iter,
     executor: Executor | None = None,
 ) -> list[PlanDoubt]:
-    """Carry an axle's doubt through plans, the car as measured first; springs' ride heights count as exact.
+    """Carry an axle's doubt through plans, the car as measured first; ride heights set by springs count as exact.
 
-    All plans are tried on the same cars. executor: has them worked out elsewhere (see `solvers.spread`). Raises
-    ValueError if the axle states no doubt.
+    All plans are tried on the same drawn cars. track, executor: as in `solvers.spread.monte_carlo`. Raises ValueError
+    if the axle states no doubt.
     """
     doubt = axle.doubt
     if doubt is None:

@@ -1,4 +1,4 @@
-"""An axle as it might be: its doubtful coordinates shifted."""
+"""An axle as it might be: its uncertain coordinates shifted."""
 
 from collections.abc import Sequence
 from dataclasses import replace
@@ -12,7 +12,7 @@ from solvers.vectors import Array
 
 
 def perturbed(axle: Axle, coordinates: Sequence[Coordinate], shifts: Array) -> Axle:
-    """The axle with its coordinates shifted by (..., n) [mm, rad], along those leading axes; real or with tangents."""
+    """The axle with n coordinates shifted by (..., n) [mm, rad], real or with tangents; the leading axes are batch."""
     points: dict[str, Array] = dict(axle.points)
     angles: dict[str, Array] = {"camber": axle.camber, "toe": axle.toe}
     lead = shifts.shape[:-1]

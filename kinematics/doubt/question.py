@@ -1,4 +1,4 @@
-"""Which numbers are asked for when doubt is carried through: those of an axle at ride height and over its sweeps."""
+"""Which numbers doubt is carried through to: those of an axle at ride height and over its sweeps."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -23,9 +23,9 @@ NumberAt = tuple[Place, str]
 
 @dataclass(frozen=True)
 class Question:
-    """Where an axle's numbers are wanted: over travel [mm] and roll [rad], both with zero among them, and rack [mm].
+    """Where an axle's numbers are wanted.
 
-    rack is empty for an axle that is not steered.
+    travel: (S,) [mm] and roll: (S,) [rad], zero among each. rack: (S,) [mm], empty for an axle that is not steered.
     """
 
     travel: Array
@@ -34,14 +34,14 @@ class Question:
     outer_share: float = DEFAULT_OUTER_SHARE
 
     def ready(self, axle: Axle, working: WorkingRange | None = None) -> MovingAxle:
-        """The axle ready to move over all that is asked, and over a working range: its path is traced once."""
+        """The axle ready to move over everything asked for, and over a working range: its path is traced once."""
         travel = [*self.travel, 0.0] + ([working.travel_low, working.travel_high] if working else [])
         roll = np.array([*self.roll, 0.0] + ([-working.roll, working.roll] if working else []))
         low, high = expected_travel(axle, Attitude(np.zeros_like(roll), roll))
         return moving(axle, min(low, *travel), max(high, *travel))
 
     def sweeps(self, corners: MovingAxle) -> dict[Place, Sweep]:
-        """Sweeps of an axle that is ready, or of a batch of axles, real or with tangents."""
+        """The sweeps asked for, of an axle that is ready or a batch of axles, real or with tangents."""
         share = self.outer_share
         found: dict[Place, Sweep] = {"ride height": sweep_bump(corners, np.zeros(1), outer_share=share)}
         if self.travel.size:
@@ -58,5 +58,5 @@ AT_RIDE_HEIGHT = Question(np.zeros(0), np.zeros(0), np.zeros(0))
 
 
 def by_place(sweeps: Mapping[Place, Sweep]) -> dict[NumberAt, Array]:
-    """Sweeps' values by where they are and what they are."""
+    """The values of sweeps by place and key."""
     return {(place, key): values for place, sweep in sweeps.items() for key, values in sweep.values.items()}

@@ -1,1 +1,1 @@
-"""What geometry does to loads: springs and bars, ride height, lean, load transfer and balance. Newtons, mm, kg."""
+"""What geometry does to loads: springs and bars, ride height, lean, load transfer, balance. Newtons, mm, kg."""

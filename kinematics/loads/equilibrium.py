@@ -1,10 +1,10 @@
 """Where the car sits and leans, from physics: springs, bars, weights, tyres and moving linkages in balance.
 
-Quasi-static: steady lateral acceleration, to the left positive. Unknown are the body's height at either axle and its
-roll, and every wheel's travel; pitch turns nothing. Each wheel's part is in balance along its travel (virtual work, so
-links carry what their motion says: jacking and all), and so is the whole car in height at either axle and in roll.
-Each tyre takes a lateral force in proportion to its load and is a vertical spring, or rigid. A wheel that would pull
-on the ground has left it.
+Quasi-static: steady lateral acceleration, to the left positive. The unknowns are the body's height at each axle, its
+roll, and the travel of every wheel; pitch turns nothing. Each wheel carrier is in balance along its travel (virtual
+work, so links carry what their motion says, jacking included), and so is the whole car in height at each axle and in
+roll. Each tyre takes a lateral force in proportion to its load and is a vertical spring, or rigid. A wheel that would
+pull on the ground has left it.
 """
 
 from dataclasses import dataclass
@@ -27,17 +27,18 @@ _CLOSE = 1e-8  # mm and mrad: a step this short ends the iteration
 _MOST_STEPS = 30
 _LONGEST = 25.0  # mm and mrad in one step
 _STIFF = 100.0  # N/mm; makes forces about as large as lengths
-_LEVEL_TO = 1e-6  # mm; a wheel this far under the ground is on it again
+_LEVEL_TO = 1e-6  # mm; a lifted wheel this far under the ground is on it again
 _ACCELERATION_STEP = 3.0  # m/s^2
 _MOST_LIFTS = 6
 
 
 @dataclass(frozen=True)
 class Balance:
-    """Cars in balance (N,): heave at front and rear (N,) [mm], roll [rad], travel and wheel loads by axle.
+    """N cars in balance.
 
-    travel, load: (2 axles, 2 sides, N) [mm, N]; lifted: the wheel is off the ground. solved: (N,) False where no
-    balance was found. loose: a spring without load; stop_force: of each bump stop [N].
+    acceleration: (N,) [m/s^2], to the left positive. heave: at front and rear (2, N) [mm]. roll: (N,) [rad]. By axle
+    and side (2, 2, N): travel [mm]; load of the tyre [N]; lifted: the wheel is off the ground; loose: its spring
+    carries nothing; stop_force: of its bump stop [N]. solved: (N,), False where no balance was found.
     """
 
     acceleration: Array
@@ -52,7 +53,7 @@ class Balance:
 
     @property
     def transfer(self) -> Array:
-        """Load moved to the outer wheel (2 axles, N) [N]: half the difference, outer less inner."""
+        """Load moved to the outer wheel, by axle (2, N) [N]: half of outer less inner."""
         outwards = np.where(self.acceleration >= 0.0, 1.0, -1.0)
         return np.asarray(0.5 * (self.load[:, RIGHT] - self.load[:, LEFT]) * outwards)
 
@@ -61,7 +62,7 @@ class Balance:
 class WholeCar:
     """Both axles with their springs and the body on them.
 
-    gravity: of the sprung mass, height over the ground as measured [mm]; wheelbase [mm].
+    centre_of_gravity: of the sprung mass, height over the ground as measured [mm]; wheelbase: [mm].
     """
 
     front: AxleSetup
@@ -76,14 +77,14 @@ class WholeCar:
 
     @property
     def rear_share(self) -> float:
-        """Part of the sprung mass that the rear axle carries."""
+        """Part of the sprung mass that the rear axle carries, 0 to 1."""
         front, rear = (axle.loads.sprung_mass for axle in self.axles)
         return rear / (front + rear)
 
 
 @dataclass(frozen=True)
 class _Case:
-    """What is asked of each of N cars: acceleration, variant, ballast, and which wheels are off the ground (4, N)."""
+    """The case of each of N cars: acceleration, variant, ballast, and which wheels are off the ground (4, N)."""
 
     car: WholeCar
     acceleration: Array
@@ -92,7 +93,7 @@ class _Case:
     lifted: Flags
 
     def repeated(self, times: int) -> "_Case":
-        """All cars again and again."""
+        """All cars, several times over."""
         variants = None if self.variants is None else np.tile(self.variants, times)
         return _Case(
             self.car,
@@ -122,14 +123,14 @@ def balance(
 ) -> Balance:
     """Find the balance at lateral accelerations (N,) [m/s^2], to the left positive.
 
-    variants: which of the setups' variants each one means (N,). ballast: more mass on each wheel's scale, front left,
-    front right, rear left, rear right (4, N) [kg], at the height of the sprung centre of gravity.
+    variants: for each one, which of the setups' variants is meant (N,). ballast: mass added on each wheel's scale,
+    front left, front right, rear left, rear right (4, N) [kg], at the height of the sprung centre of gravity.
     """
     count = acceleration.size
     unknown = np.zeros((_UNKNOWN, count))
     lifted = np.zeros((4, count), dtype=bool)
     more = np.zeros((4, count)) if ballast is None else ballast
-    # In steps of the acceleration, so that each start is near its end.
+    # The acceleration is raised in steps, so that each start is near its solution.
     steps = max(1, int(np.ceil(np.abs(acceleration).max(initial=0.0) / _ACCELERATION_STEP)))
     for step in range(1, steps + 1):
         for _ in range(_MOST_LIFTS):
@@ -143,7 +144,7 @@ def balance(
         else:
             solved = solved & ~changed.any(axis=0)
     for index, setup in enumerate(car.axles):
-        # Beyond the linkage's reach its nearest position stands in for it, and that is no balance.
+        # Beyond the linkage's reach the nearest position stands in, and that is no balance.
         reached = setup.moving.at(unknown[3 + 2 * index : 5 + 2 * index]).reached
         solved = solved & reached.all(axis=0)
     by_axle = (2, 2, count)
@@ -161,7 +162,7 @@ def balance(
 
 
 def _solved(case: _Case, unknown: Array) -> tuple[Array, Flags]:
-    """Newton's iteration from a start (7, N), derivatives from probes; which cars came to rest (N,)."""
+    """Newton's iteration from a start (7, N), with derivatives from probes; also which cars converged (N,)."""
     count = case.acceleration.size
     probes = np.concatenate([np.zeros((_UNKNOWN, 1)), _PROBE * np.eye(_UNKNOWN)], axis=1)
     many = case.repeated(_UNKNOWN + 1)
@@ -172,7 +173,7 @@ def _solved(case: _Case, unknown: Array) -> tuple[Array, Flags]:
         here = residual[:, 0]
         jacobian = np.moveaxis((residual[:, 1:] - here[:, None]) / _PROBE, -1, 0)
         sound = np.asarray(np.isfinite(jacobian).all(axis=(-2, -1)) & np.isfinite(here).all(axis=0))
-        # A wheel that hangs on a loose spring is held by nothing.
+        # Nothing holds a wheel that hangs on a loose spring.
         sound &= np.linalg.slogdet(np.where(sound[:, None, None], jacobian, 0.0))[0] != 0.0
         step = np.zeros((count, _UNKNOWN))
         step[sound] = _steps(jacobian[sound], here.T[sound])
@@ -218,12 +219,12 @@ def _evaluate(case: _Case, unknown: Array) -> _Found:
 
 
 def _wheel_loads(stance: Stance, setup: AxleSetup, along_travel: Array, lateral: Array) -> Array:
-    """Vertical loads on both tyres (2, N) [N] that hold each wheel's part in balance along its travel.
+    """Vertical loads on both tyres (2, N) [N] that hold each wheel carrier in balance along its travel.
 
     lateral: lateral force of a tyre for each newton of its load, to the left positive (N,).
     """
     states = stance.states
-    # A squashed tyre's disc reaches under the ground; the forces act on it.
+    # The disc of a squashed tyre reaches under the ground; the forces act on the ground.
     on_ground = stance.contact_on_body - stance.contact[..., 2, None] * stance.attitude.normal
     places = (on_ground, states.wheel_centre)
     # Motion (2 sides, 2 wheels, N, 3), then wheel by wheel in the ground frame.
@@ -249,7 +250,7 @@ def _roll_moment(stance: Stance, setup: AxleSetup, load: Array, lateral: Array) 
 
 
 def _body_moment(case: _Case, unknown: Array) -> Array:
-    """The same of the sprung mass, which hangs where the scales say, and of ballast (N,) [N mm]."""
+    """The same moment of the sprung mass, which is where the scales say, and of ballast (N,) [N mm]."""
     car, lateral = case.car, case.acceleration / GRAVITY
     roll = unknown[2] * _PER_MILLE
     moments, carried = [], []
@@ -258,7 +259,7 @@ def _body_moment(case: _Case, unknown: Array) -> Array:
         masses = setup.loads.corner_mass[:, None] + case.ballast[2 * index : 2 * index + 2]
         sprung = masses.sum(axis=0) - setup.loads.unsprung.sum()
         carried.append(sprung)
-        # Scales know where the weight is: what they carry less the wheels' own.
+        # The scales say where the weight is: what they carry, less the wheels' own.
         aside = ((masses * contact[:, None]).sum(axis=0) - float(setup.loads.unsprung @ hub)) / sprung
         y = np.cos(roll) * aside - np.sin(roll) * car.centre_of_gravity
         z = np.sin(roll) * aside + np.cos(roll) * car.centre_of_gravity

@@ -1,7 +1,7 @@
 """Which end gives up first: a simple tyre whose grip coefficient falls with load. Relative statements only.
 
 Coefficient of a tyre under a load N: grip * (1 - loss * (N / mean - 1)), with the mean load of all four at rest.
-A straight line for want of tyre data (common practice, no source); it is no prediction of a lap time.
+A straight line, for want of tyre data (common practice, no source); it predicts no lap time.
 """
 
 from dataclasses import dataclass
@@ -17,7 +17,7 @@ DEFAULT_GRIP, DEFAULT_LOSS = 1.1, 0.12  # round figures, common practice, no sou
 
 @dataclass(frozen=True)
 class Tyre:
-    """Grip coefficient at the mean load, and the part of it lost for each mean load more."""
+    """Grip coefficient at the mean load, and the part of it lost per further mean load."""
 
     grip: float = DEFAULT_GRIP
     loss: float = DEFAULT_LOSS
@@ -25,9 +25,10 @@ class Tyre:
 
 @dataclass(frozen=True)
 class GripLeft:
-    """At each acceleration (2 axles, N): the lateral acceleration that an axle's tyres could hold as loaded [m/s^2].
+    """How much an axle's tyres could hold.
 
-    limit: where what is held equals what is asked (2,) [m/s^2], NaN where that lies beyond what was looked at.
+    held: by axle, the lateral acceleration that its tyres could hold as loaded in each of N states (2, N) [m/s^2].
+    limit: by axle, where that equals the car's own acceleration (2,) [m/s^2]; NaN beyond the accelerations tried.
     """
 
     held: Array
@@ -40,8 +41,8 @@ class GripLeft:
 
 
 def grip_left(found: Balance, tyre: Tyre) -> GripLeft:
-    """Hold loads in balance, over rising accelerations from zero, against the simple tyre."""
-    # Loads in balance add up to what stands on an axle, ballast and all.
+    """Compare the loads in a balance, over accelerations rising from zero, with what the simple tyre can hold."""
+    # Loads in balance add up to what stands on an axle, ballast included.
     weight = found.load.sum(axis=1)
     mean = weight.sum(axis=0) / 4.0
     coefficient = tyre.grip * (1.0 - tyre.loss * (found.load / mean - 1.0))

@@ -1,4 +1,4 @@
-"""Lean by the textbook: roll about a fixed roll axis, linear, and the load that it moves from wheel to wheel.
+"""Lean by the textbook: linear roll about a fixed roll axis, and the load that moves from wheel to wheel.
 
 Roll gradient and load transfer as in D. C. Barton and J. D. Fieldhouse, Automotive Chassis Engineering, 2018, 3.8
 (seen in source), and W. F. Milliken and D. L. Milliken, Race Car Vehicle Dynamics, ch. 18 (from memory).
@@ -11,7 +11,7 @@ import numpy as np
 
 @dataclass(frozen=True)
 class AxleInRoll:
-    """One axle for the textbook: stiffness [N mm/rad], track, roll-centre height [mm], masses [kg], hub height [mm]."""
+    """One axle: stiffness [N mm/rad], track, roll-centre height, unsprung mass's height [mm], masses [kg]."""
 
     stiffness: float
     track: float
@@ -37,7 +37,7 @@ class Transfer:
 
 @dataclass(frozen=True)
 class Lean:
-    """Roll [rad, as large as the lean whichever way] at a lateral acceleration [m/s^2], and what it moves."""
+    """Roll [rad], outward positive, at a lateral acceleration [m/s^2], and the load that it moves."""
 
     acceleration: float
     roll: float
@@ -46,7 +46,7 @@ class Lean:
 
     @property
     def gradient(self) -> float:
-        """Roll for each m/s^2 [rad s^2/m]."""
+        """Roll per lateral acceleration [rad s^2/m]."""
         return self.roll / self.acceleration
 
     @property
@@ -56,9 +56,10 @@ class Lean:
 
 
 def textbook_lean(front: AxleInRoll, rear: AxleInRoll, arm: float, acceleration: float, gravity: float) -> Lean:
-    """Lean at a lateral acceleration [m/s^2]; arm: centre of gravity of the sprung mass over the roll axis [mm].
+    """Lean at a lateral acceleration [m/s^2]; arm: height of the sprung centre of gravity over the roll axis [mm].
 
-    phi / a = m d / (k - m g d), lengths in mm. Raises ValueError where the springs cannot hold the body up.
+    phi / a = m d / (k - m g d), lengths in mm; gravity: [m/s^2]. Raises ValueError if the springs cannot hold the body
+    up.
     """
     mass = front.sprung + rear.sprung
     left = front.stiffness + rear.stiffness - mass * gravity * arm
@@ -77,5 +78,5 @@ def _transfer(axle: AxleInRoll, roll: float, acceleration: float) -> Transfer:
 
 
 def degrees_per_g(gradient: float, gravity: float) -> float:
-    """Roll gradient in degrees for each g from rad for each m/s^2."""
+    """Roll gradient [deg/g] from one in rad s^2/m; gravity: [m/s^2]."""
     return float(np.degrees(gradient) * gravity)

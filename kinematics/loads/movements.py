@@ -1,4 +1,4 @@
-"""How far springs, dampers and bars are moved by the wheels: lengths and bar angles, and their exact derivatives.
+"""How far the wheels move springs, dampers and bars: lengths and bar movements, and their exact derivatives.
 
 Derivatives are with respect to the travel of the left and of the right wheel: (..., 2 sides, 2 wheels, S).
 """
@@ -17,7 +17,7 @@ from solvers.vectors import Array, cross, dot, length, unit, vector
 
 @dataclass(frozen=True)
 class WithSlope:
-    """A measure of an element on both sides (..., 2, S) and its derivatives (..., 2, 2, S)."""
+    """A measure of an element on both sides (..., 2, S) [mm], and its derivatives (..., 2, 2, S)."""
 
     value: Array
     slope: Array
@@ -32,7 +32,7 @@ class _Place:
 
 
 def length_of(line: Line, states: CornerStates) -> WithSlope:
-    """Length of an element [mm], longer positive; with a ratio alone, its change since measured."""
+    """Length of an element [mm]; if only its motion ratio is known, its change since measured, longer positive."""
     if line.ratio is not None:
         own = np.eye(2)[:, :, None] * np.ones_like(states.travel)[..., :, None, :]
         return WithSlope(-line.ratio * states.travel, -line.ratio * own)
@@ -51,7 +51,7 @@ def length_of(line: Line, states: CornerStates) -> WithSlope:
 
 
 def arm_end_movement(bar: Bar, states: CornerStates) -> WithSlope:
-    """Movement of each arm end since measured [mm], up positive along its circle; NaN out of the drop link's reach."""
+    """Movement of each arm end along its circle since measured [mm], up positive; NaN beyond the drop link's reach."""
     if bar.ends is None:
         ratio = bar.ratio if bar.ratio is not None else 0.0
         own = np.eye(2)[:, :, None] * np.ones_like(states.travel)[..., :, None, :]
@@ -83,7 +83,7 @@ def arm_end_movement(bar: Bar, states: CornerStates) -> WithSlope:
 
 
 def _arm(ends: BarEnds) -> tuple[Array, Array, Array]:
-    """Lever of each arm, its angle in side view, and the drop link's length, as measured (2,)."""
+    """Lever of each arm [mm], its angle in side view [rad] and the drop link's length [mm], as measured (2,)."""
     arm = ends.arm_end - ends.axis
     return np.hypot(arm[..., 0], arm[..., 2]), np.arctan2(arm[..., 2], arm[..., 0]), length(
         ends.drop_link.place - ends.arm_end
@@ -125,7 +125,7 @@ def of_both_wheels(states: CornerStates, at: Array) -> Array:
     together = states.together.at(at, states.wheel_centre)
     if states.opposite is None:
         return _own(together)
-    # The opposite motion is told per mm of each wheel's own travel.
+    # The opposite motion is per mm of each wheel's own travel.
     against = SIDES[:, None, None] * states.opposite.at(at, states.wheel_centre)
     return np.stack([together + against, together - against], axis=-3) / 2.0
 
@@ -147,7 +147,7 @@ def _on_arm(arm: Arm, place: Array, states: CornerStates) -> tuple[Array, Array]
     before, after = _frame(axis, (joint - front)[..., None, :]), _frame(axis, now - front[..., None, :])
     local = [dot(direction, (place - front)[..., None, :]) for direction in before]
     at = front[..., None, :] + sum(part[..., None] * way for part, way in zip(local, after, strict=True))
-    # The arm turns about its axis as fast as its ball joint goes round it.
+    # The arm turns about its axis as fast as its ball joint goes round.
     outwards = after[1]
     lever = dot(now - front[..., None, :], outwards)
     speed = dot(states.together.at(now, states.wheel_centre), after[2]) / lever
@@ -156,7 +156,7 @@ def _on_arm(arm: Arm, place: Array, states: CornerStates) -> tuple[Array, Array]
 
 
 def _frame(axis: Array, to_joint: Array) -> tuple[Array, Array, Array]:
-    """Axis, direction from the axis to the joint square to it, and the third one."""
+    """Three axes: the axis, the direction from it to the joint at right angles to it, and the third."""
     wide = np.broadcast_to(axis, to_joint.shape)
     outwards = unit(to_joint - dot(wide, to_joint)[..., None] * wide)
     return wide, outwards, cross(wide, outwards)

@@ -9,16 +9,15 @@ from kinematics.loads.movements import length_of
 from kinematics.loads.setup import AxleSetup, Forces
 from solvers.vectors import Array
 
-_STEP = 0.25  # mm; fourth-order differences of exact derivatives leave far less than a rounding of a rate
+_STEP = 0.25  # mm; fourth-order differences of exact derivatives: an error far below the rounding of a rate shown
 
 
 @dataclass(frozen=True)
 class Rates:
-    """Of both wheels (2, S): with both going together, and for a live axle also going opposite ways.
+    """Rates at each wheel (2, S), with both wheels going together and, as `..._in_roll`, opposite ways.
 
-    motion_ratio: spring compression for each mm of travel; wheel_rate [N/mm]: springs, stops and what changes of
-    the ratio with travel; in_roll: the same with the wheels going opposite ways, the bar's part in `bar_in_roll`.
-    spring_force: compression [N].
+    travel: (S,) [mm]. motion_ratio: spring compression per mm of travel. wheel_rate: [N/mm], of springs, stops and the
+    ratio's change with travel, without the bar, whose part is bar_in_roll. spring_force: [N], compression positive.
     """
 
     travel: Array
@@ -44,14 +43,14 @@ def rates(setup: AxleSetup, travel: Array) -> Rates:
 
 
 def _modes(slope: Array) -> tuple[Array, Array]:
-    """Derivatives (2, 2, S) of each side's length for both wheels together, and for its own up and the other down."""
+    """Derivatives of each side's length (2, S) for both wheels together, and for its own up and the other down."""
     own = np.stack([slope[LEFT, LEFT], slope[RIGHT, RIGHT]])
     other = np.stack([slope[LEFT, RIGHT], slope[RIGHT, LEFT]])
     return own + other, own - other
 
 
 def _difference(setup: AxleSetup, travel: Array, way: Array) -> Array:
-    """Change of the forces along travel (2, S) as both wheels go a way (2, 1) from travel (S,)."""
+    """Change of the forces along travel (2, S) per mm, as the wheels go a way (2, 1) from travel (S,)."""
 
     def force(steps: float) -> Array:
         found: Forces = setup.forces(setup.moving.at(travel + way * (steps * _STEP)))
@@ -62,7 +61,7 @@ def _difference(setup: AxleSetup, travel: Array, way: Array) -> Array:
 
 @dataclass(frozen=True)
 class AxleRoll:
-    """Roll of an axle at ride height: stiffness of springs, of the bar and of tyres [N mm/rad], track [mm]."""
+    """Roll stiffness of springs, bar and tyres (None if rigid) at ride height [N mm/rad], and track [mm]."""
 
     springs: float
     bar: float
@@ -71,7 +70,7 @@ class AxleRoll:
 
     @property
     def stiffness(self) -> float:
-        """Springs and bar side by side, in series with the tyres [N mm/rad]."""
+        """Springs and bar in parallel, in series with the tyres [N mm/rad]."""
         suspension = self.springs + self.bar
         return suspension if self.tyres is None else 1.0 / (1.0 / suspension + 1.0 / self.tyres)
 
@@ -90,7 +89,7 @@ def axle_roll(setup: AxleSetup) -> AxleRoll:
 
 @dataclass(frozen=True)
 class Ride:
-    """Ride frequency [Hz] of the sprung mass on springs and tyres, and its damping ratio, None without a damper."""
+    """Wheel rate and ride rate [N/mm], frequency [Hz] of the sprung mass, damping ratio (None without a damper)."""
 
     wheel_rate: float
     ride_rate: float
@@ -116,7 +115,7 @@ def ride(setup: AxleSetup) -> Ride:
 
 
 def in_series(one: float, other: float | None) -> float:
-    """Two rates in series; the first alone where the other is rigid."""
+    """Two rates [N/mm] in series; None stands for rigid."""
     return one if other is None else one * other / (one + other)
 
 

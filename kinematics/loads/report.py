@@ -1,4 +1,4 @@
-"""Everything about a car's springs, ride and lean at once, ready to be shown."""
+"""Everything about a car's springs, ride and lean, ready to be shown."""
 
 from dataclasses import dataclass, replace
 
@@ -16,7 +16,7 @@ from kinematics.loads.setup import AxleSetup, calibrated
 from kinematics.sweeps.body import sweep_bump
 from solvers.vectors import Array
 
-MOST_G = 1.4  # lateral acceleration looked at
+MOST_G = 1.4  # g: the highest lateral acceleration tried
 COMPARED_AT = 0.8  # g, at which plans' tyres are compared
 _SMALL = 0.01  # m/s^2; for slopes at rest
 _STEPS = 29
@@ -26,7 +26,7 @@ _GRAVITY_TO = 40.0  # mm between the scales' and the file's centre of gravity
 
 @dataclass(frozen=True)
 class AxleSheet:
-    """One axle: its setup, rates over travel, ride and roll stiffness, and the textbook's roll centre."""
+    """One axle: its setup, rates over travel, ride and roll stiffness, and roll-centre height for the textbook [mm]."""
 
     setup: AxleSetup
     rates: Rates
@@ -39,8 +39,8 @@ class AxleSheet:
 class LeanSheet:
     """A car's lean: by the textbook, and in balance over lateral accelerations (N,), zero first.
 
-    gradient: deg for each g at rest, in balance. lift: acceleration at which the first wheel leaves the ground
-    [m/s^2], and which; None where none does. notes: what the owner should know of springs and stops.
+    gradient: [deg/g], from rest, in balance. lift: acceleration at which the first wheel leaves the ground [m/s^2], and
+    which wheel; None if none does. notes: what the owner should know about springs and stops.
     """
 
     car: WholeCar
@@ -56,7 +56,7 @@ class LeanSheet:
 
 
 def whole_car(car: Car) -> WholeCar:
-    """Make a car ready for its loads. ValueError says what is not known of it."""
+    """Make a car ready for its loads. Raises ValueError saying what the car file lacks."""
     lacks = []
     if len(car.axles) < 2:
         lacks.append("both axles")
@@ -73,7 +73,7 @@ def whole_car(car: Car) -> WholeCar:
 
 @dataclass(frozen=True)
 class AxleNumbers:
-    """Ride of one axle, and its springs' travel for each mm of the wheels'."""
+    """Ride of one axle, and its springs' travel per mm of wheel travel."""
 
     ride: Ride
     motion_ratio: float
@@ -81,11 +81,11 @@ class AxleNumbers:
 
 @dataclass(frozen=True)
 class LeanNumbers:
-    """The few numbers by which cars are compared: ride by axle, roll gradient [deg/g], front share of load moved.
+    """The few numbers by which cars are compared: ride by axle, roll gradient [deg/g], front share of the load moved.
 
-    load: of each wheel at rest (2 axles, 2 sides) [N]. roll_at_rest: how the body leans on unlike springs or weights,
-    left side up positive [rad]. held: lateral acceleration that each axle's simple tyres could hold as loaded at
-    COMPARED_AT (2,) [g], NaN without a balance.
+    load: of each wheel at rest (2 axles, 2 sides) [N]. roll_at_rest: how the body leans if springs or weights differ
+    from side to side [rad], left side up positive. held: lateral acceleration that each axle's simple tyres could hold
+    as loaded at COMPARED_AT (2,) [g], NaN without a balance.
     """
 
     front: AxleNumbers
@@ -98,7 +98,7 @@ class LeanNumbers:
 
 
 def lean_numbers(whole: WholeCar, ballast: Array | None = None) -> LeanNumbers:
-    """Work out the few numbers by which cars are compared; ballast (4, 1) [kg] at the wheels."""
+    """Compute the few numbers by which cars are compared; ballast: (4, 1) [kg], at the wheels."""
     acceleration = np.array([0.0, _SMALL, COMPARED_AT * GRAVITY])
     found = balance(whole, acceleration, ballast=None if ballast is None else np.repeat(ballast, 3, axis=1))
     held = np.where(found.solved[2], in_g(grip_left(found, Tyre()).held[:, 2]), np.nan)
@@ -110,14 +110,14 @@ def lean_numbers(whole: WholeCar, ballast: Array | None = None) -> LeanNumbers:
 
 
 def _slopes(found: Balance) -> tuple[float, float]:
-    """Roll gradient [deg/g] and front share of the load moved, from rest and a small acceleration."""
+    """Roll gradient [deg/g] and front share of the load moved, between rest and a small acceleration."""
     slope = float(found.roll[1] - found.roll[0]) / _SMALL
     moved = found.transfer[:, 1] - found.transfer[:, 0]
     return lean.degrees_per_g(slope, GRAVITY), float(moved[0] / moved.sum())
 
 
 def lean_sheet(car: Car, working: WorkingRange, tyre: Tyre | None = None) -> LeanSheet:
-    """Work out everything about a car's lean. ValueError says what is not known of it."""
+    """Compute everything about a car's lean. Raises ValueError saying what is not known."""
     whole = whole_car(car)
     for setup in whole.axles:
         ends = np.array([working.travel_low, working.travel_high])
@@ -172,9 +172,9 @@ def _without(found: Balance, state: int) -> Balance:
 
 
 def _first_lift(found: Balance) -> tuple[float, str] | None:
-    """Acceleration at which the first wheel's load vanishes, and which wheel; None where none does.
+    """Acceleration [m/s^2] at which the first wheel's load vanishes, and which wheel; None if none does.
 
-    Loads are nearly straight lines, so the last two states before it tell where: also where no balance follows.
+    Loads are nearly straight lines, so the last two states before it say where, even if no balance follows.
     """
     off = (found.lifted & found.solved).any(axis=(0, 1))
     known = np.flatnonzero(found.solved & ~np.logical_or.accumulate(off))
@@ -220,7 +220,7 @@ def _notes(whole: WholeCar, working: WorkingRange) -> list[str]:
 
 
 def _notes_in_lean(found: Balance) -> list[str]:
-    """From which acceleration on springs are loose or stops touched, axle by axle."""
+    """The acceleration from which springs are loose or stops touched, axle by axle."""
     said = []
     for axle, name in enumerate(("front", "rear")):
         for flags, text in (

@@ -1,4 +1,4 @@
-"""An axle with its springs and bar fitted: forces at any travel, calibrated by the weights on its wheels at rest."""
+"""An axle with springs and bar: forces at any travel, calibrated by the weights on its wheels at rest."""
 
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -14,16 +14,17 @@ from kinematics.motion.moving_axle import MovingAxle, moving
 from kinematics.motion.states import CornerStates
 from solvers.vectors import Array
 
-_LEAST_RATIO = 0.05  # of spring travel to wheel travel; real ones are several times as large
-REACH = 150.0  # mm of travel either way within which springs are asked for
+_LEAST_RATIO = 0.05  # spring travel over wheel travel; real ratios are several times as large
+REACH = 150.0  # mm of travel either way over which springs are evaluated
 
 
 @dataclass(frozen=True)
 class Forces:
-    """Forces at states: generalised, along the left and right wheel's travel (..., 2, S) [N], downwards negative.
+    """Forces at states [N].
 
-    spring, stop: compression forces (..., 2, S); bar: force at each arm end (..., S), positive where the left one
-    is pushed up. length: of the springs, with its derivatives.
+    along_travel: generalised, along the left and right wheel's travel (..., 2, S), negative where they push the wheel
+    down. spring, stop: compression forces (..., 2, S). bar: force at each arm end (..., S), positive where the left
+    one is pushed up. length: of the springs, with its derivatives.
     """
 
     along_travel: Array
@@ -37,8 +38,8 @@ class Forces:
 class AxleSetup:
     """Springs and bar on an axle; leading axes are variants.
 
-    rate (..., 2) [N/mm]; preload (..., 2) [N]: spring force at the measured ride height; measured: spring length
-    there (2,) [mm]; bar (...): rate at the arm end [N/mm]; stop_gap: to the bump stop there [mm].
+    rate: (..., 2) [N/mm]. preload: spring force at the measured ride height (..., 2) [N]. measured: spring length there
+    (2,) [mm]. bar: rate at the arm end (...) [N/mm]. stop_gap: to the bump stop there [mm].
     """
 
     axle: Axle
@@ -56,20 +57,20 @@ class AxleSetup:
 
     @property
     def free_length(self) -> Array:
-        """Length of each spring without load, as it follows from the calibration (..., 2) [mm]."""
+        """Length of each unloaded spring, from the calibration (..., 2) [mm]."""
         return np.asarray(self.measured + self.preload / self.rate)
 
     def with_springs(self, rate: Array, free_length: Array | None = None, spacer: Array | float = 0.0) -> "AxleSetup":
-        """Other springs (..., 2), of the same free length unless told, and packing under them [mm]."""
+        """Other springs (..., 2) [N/mm], of the same free length unless one is given, and packing under them [mm]."""
         free = self.free_length if free_length is None else free_length
         return replace(self, rate=rate, preload=rate * (free + spacer - self.measured))
 
     def with_bar(self, bar: Array) -> "AxleSetup":
-        """Another bar on the same mounts (...) [N/mm]."""
+        """Another bar on the same mounts, rate at the arm end (...) [N/mm]."""
         return replace(self, bar=bar)
 
     def forces(self, states: CornerStates, variants: NDArray[np.intp] | None = None) -> Forces:
-        """Forces at states (2, S); variants: for each state, which of the setup's variants is meant (S,)."""
+        """Forces at S states; variants: for each state, which of the setup's variants is meant (S,)."""
         rate, preload, bar = self.rate, self.preload, np.asarray(self.bar)
         if variants is not None:
             rate, preload, bar = rate[variants].T, preload[variants].T, bar[variants]
@@ -90,7 +91,7 @@ class AxleSetup:
 
 
 def _stop_force(stop: BumpStop | None, shorter: Array, gap: float) -> Array:
-    """Force of a bump stop at spring compressions since measured; beyond its curve it goes on as steeply as it ends."""
+    """Force of a bump stop at spring compressions since measured; beyond its curve, with the slope of its end."""
     if stop is None:
         return np.zeros_like(shorter)
     # Slow to load, and only a car with bump stops needs it.
@@ -103,12 +104,12 @@ def _stop_force(stop: BumpStop | None, shorter: Array, gap: float) -> Array:
 
 
 def calibrated(axle: Axle) -> AxleSetup:
-    """Fit the springs that the car stands on: their preload is what carries the weights at the measured ride height.
+    """Calibrate the springs that the car stands on: their preload carries the weights at the measured ride height.
 
-    Raises ValueError where a spring does not get shorter as its wheel goes up.
+    Raises ValueError if a spring does not get shorter as its wheel goes up.
     """
     loads = axle.loads
-    assert loads is not None  # asked only of axles whose loads are known
+    assert loads is not None  # called only for axles whose loads are known
     spring = loads.spring
     at_rest = moving(axle, -1.0, 1.0).at(np.zeros((2, 1)))
     length = length_of(spring.line, at_rest)
@@ -132,7 +133,10 @@ def calibrated(axle: Axle) -> AxleSetup:
 
 
 def wheel_loads_along_travel(loads: AxleLoads, states: CornerStates) -> Array:
-    """What the scales' load, less the unsprung weight, does along each wheel's travel at ride height (2, S) [N]."""
+    """Generalised force of the scales' loads, less the unsprung weight, along each wheel's travel (2, S) [N].
+
+    At ride height.
+    """
     level = Attitude(np.zeros(1), np.zeros(1))
     contact = contact_points(states, level.normal)
     at_contact = of_both_wheels(states, contact)[..., 2]

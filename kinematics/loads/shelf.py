@@ -1,4 +1,4 @@
-"""What lies on the shelf: every combination of springs and bars in balance at once, ranked by what is wanted."""
+"""What lies on the shelf: every combination of springs and bars in balance, ranked by what is wanted."""
 
 from collections.abc import Sequence
 from concurrent.futures import Executor
@@ -24,7 +24,7 @@ _BLOCK = 500  # combinations at a time, so that memory stays bounded
 
 @dataclass(frozen=True)
 class SpringChoice:
-    """A pair of springs: rate [N/mm] and free length [mm]; without one it is packed to keep the ride height."""
+    """A pair of springs: rate [N/mm] and free length [mm]; with no free length, packed to keep the ride height."""
 
     name: str
     rate: float
@@ -44,7 +44,7 @@ _Chosen = tuple[SpringChoice, SpringChoice, BarChoice, BarChoice]
 
 @dataclass(frozen=True)
 class Want:
-    """Ranges wanted, infinite where open: roll gradient [deg/g], front share, and the change of ride height allowed."""
+    """Ranges wanted, infinite where open: roll gradient [deg/g], front share, and most change of ride height [mm]."""
 
     gradient: tuple[float, float] = (-np.inf, np.inf)
     front_share: tuple[float, float] = (-np.inf, np.inf)
@@ -64,11 +64,12 @@ class Shelf:
 
 @dataclass(frozen=True)
 class Ranking:
-    """Combinations (V,), the car as it is first, the rest best first.
+    """V combinations, the car as it is first, the rest best first.
 
-    names: of front spring, rear spring, front bar, rear bar; rates (V, 4) [N/mm]; gradient [deg/g]; front_share;
-    heave: change of ride height at front and rear (2, V) [mm]; outside: how far wants are missed, in parts of their
-    ranges, zero where all hold; solved: whether a balance was found; missed: how many limits are missed at rest (V,).
+    names: of front spring, rear spring, front bar, rear bar. rates: of the same (V, 4) [N/mm]. heave: change of ride
+    height at front and rear (2, V) [mm]. Each (V,): gradient [deg/g]; front_share; outside: how far wants are missed,
+    in parts of their ranges, zero where all hold; solved: a balance was found; missed: how many limits are missed at
+    rest.
     """
 
     names: tuple[tuple[str, str, str, str], ...]
@@ -84,8 +85,8 @@ class Ranking:
 def rank(car: WholeCar, shelf: Shelf, limits: Limits | None = None, *, executor: Executor | None = None) -> Ranking:
     """Find the balance of every combination and rank them.
 
-    limits: held at the ride height that each gives, where they ask for that; each one missed counts as a whole range.
-    executor: has the combinations worked out elsewhere, a block at a time, to the last bit as here.
+    limits: those that apply at ride height are checked at the height that each combination gives; each one missed
+    counts as a whole range. executor: runs the combinations elsewhere, a block at a time, the same to the last bit.
     """
     chosen = list(
         product(
@@ -123,7 +124,7 @@ def rank(car: WholeCar, shelf: Shelf, limits: Limits | None = None, *, executor:
 
 
 def _broken(car: WholeCar, limits: Limits, heave: Array) -> list[Array]:
-    """For each limit that asks for it at ride height, which combinations miss it there (V,) [1 or 0]."""
+    """For each limit that applies at ride height: 1 for the combinations that miss it, else 0 (V,)."""
     found = []
     for index, setup in enumerate(car.axles):
         asked = [limit for limit in limits.of(setup.axle) if "ride height" in limit.over]
@@ -147,7 +148,7 @@ def _bar_fitted(setup: AxleSetup) -> BarChoice:
 
 
 def _block(car: WholeCar, chosen: Sequence[_Chosen]) -> tuple[Array, Array, Array, Flags]:
-    """Gradient, front share, heave and whether solved, of some combinations."""
+    """Gradient, front share, heave and solved, for some combinations."""
     front = _varied(car.front, [one[0] for one in chosen], [one[2] for one in chosen])
     rear = _varied(car.rear, [one[1] for one in chosen], [one[3] for one in chosen])
     whole = replace(car, front=front, rear=rear)
@@ -183,13 +184,13 @@ def _outside(want: Want, gradient: Array, share: Array, heave: Array) -> Array:
 def _beyond(values: Array, wanted: tuple[float, float]) -> Array:
     low, high = wanted
     ends = [abs(end) for end in wanted if np.isfinite(end)]
-    # A range open at one end is measured by the size of the other.
+    # For a range open at one end, the size of the other end stands in for its width.
     width = high - low if len(ends) == 2 else max([*ends, 1e-9])
     return np.asarray(np.maximum(np.maximum(low - values, values - high), 0.0) / (width if ends else 1.0))
 
 
 def _off_middle(want: Want, gradient: Array, share: Array) -> Array:
-    """How far from the middles of what is wanted, in parts of the ranges; ties are broken by it."""
+    """Distance from the middles of what is wanted, in parts of the ranges; it breaks ties."""
     off = np.zeros_like(gradient)
     for values, (low, high) in ((gradient, want.gradient), (share, want.front_share)):
         if np.isfinite(low) and np.isfinite(high):

@@ -15,9 +15,9 @@ _PARALLEL = 1e-9  # difference of two slopes below which the lines count as para
 
 @dataclass(frozen=True)
 class ContactLines:
-    """The line through each contact point at right angles to its y-z velocity: points and slopes.
+    """The line through each contact point at right angles to its y-z velocity.
 
-    contact: (..., 2, S, 3); slope dz/dy (..., 2, S): vertical force on the body per lateral force there.
+    contact: (..., 2, S, 3) [mm]; slope: dz/dy (..., 2, S), the vertical force on the body per lateral force there.
     """
 
     contact: Array
@@ -25,20 +25,20 @@ class ContactLines:
 
     @property
     def height_at_centre(self) -> Array:
-        """Height of each line over the centre-plane point (..., 2, S)."""
+        """Height of each line at the centre-plane point (..., 2, S) [mm]."""
         return np.asarray(self.contact[..., 2] - self.slope * self.contact[..., 1])
 
 
 def contact_lines(contact: Array, velocity: Array) -> ContactLines:
-    """Lines square to the contact points' y-z velocities (..., 2, S, 3)."""
+    """Lines through contact points [mm], at right angles to their velocities' y-z parts; both (..., 2, S, 3)."""
     with np.errstate(divide="ignore", invalid="ignore"):
         return ContactLines(contact, -velocity[..., 1] / velocity[..., 2])
 
 
 def meeting(lines: ContactLines) -> Array:
-    """Roll centre (y, z) where left and right lines meet (..., S, 2); NaN where they are parallel.
+    """Roll centre (y, z) where left and right lines meet (..., S, 2) [mm]; NaN where they are parallel.
 
-    Two lines that are one and the same leave y open (NaN) but not z where the line is level.
+    If both are one and the same level line, z is its height and y is open (NaN).
     """
     left, right = lines.slope[..., 0, :], lines.slope[..., 1, :]
     at_left, at_right = lines.height_at_centre[..., 0, :], lines.height_at_centre[..., 1, :]
@@ -51,10 +51,10 @@ def meeting(lines: ContactLines) -> Array:
 
 
 def through_infinity(offset: Array, track: float) -> Flags:
-    """Between which neighbours (S,) -> (S-1,) a roll centre leaves on one side and comes back on the other.
+    """Between which neighbouring states (S-1,) a roll centre leaves on one side and comes back on the other.
 
-    Its offset [mm] then changes sign between two that both lie far off, in parts of the track; where it crosses the
-    centre plane they are near.
+    offset: (S,) [mm]; track: [mm]. The offset then changes sign between two values that both lie far off, compared with
+    the track; where the roll centre merely crosses the centre plane, both are near it.
     """
     return np.asarray(offset[:-1] * offset[1:] < -((_FAR_OFF * track) ** 2))
 
@@ -62,8 +62,8 @@ def through_infinity(offset: Array, track: float) -> Flags:
 def force_weighted_height(lines: ContactLines, roll: Array, outer_share: float) -> Array:
     """Height at the centre plane of the resultant of both wheels' lateral forces (..., S) [mm].
 
-    outer_share: part of the lateral force that the outer wheel carries, 0.5 to 1. In positive roll the
-    right wheel is the outer one; without roll both carry half.
+    roll: (..., S) [rad]. outer_share: part of the lateral force that the outer wheel carries, 0.5 to 1. In positive
+    roll the right wheel is the outer one; without roll each wheel carries half.
     """
     more = (outer_share - 0.5) * np.sign(roll)
     height = lines.height_at_centre
@@ -71,18 +71,18 @@ def force_weighted_height(lines: ContactLines, roll: Array, outer_share: float) 
 
 
 def rigid_axle_height(roll_centre: Array, together: ContactLines) -> Array:
-    """The same height (..., S) [mm] for a live axle, which does not ask how the wheels share the force.
+    """The same height (..., S) [mm] for a live axle, where it does not matter how the wheels share the force.
 
-    The resultant passes through the roll centre, for rolling the beam about it does no work, at right angles to
-    the motion with both wheels going together.
+    The resultant passes through the roll centre, because rolling the beam about it does no work, at right angles to
+    the motion with both wheels together. roll_centre: (..., S, 2) [mm].
     """
     return np.asarray(roll_centre[..., 1] - together.slope.mean(axis=-2) * roll_centre[..., 0])
 
 
 def instant_centre(contact: Array, velocity: Array, turn_rate: Array) -> Array:
-    """Front-view instant centre (y, z) in each contact point's transverse plane (..., 2, S, 2).
+    """Front-view instant centre (y, z) in each contact point's transverse plane (..., 2, S, 2) [mm].
 
-    Infinite where the upright moves without turning in front view.
+    Infinite where the upright moves without turning in front view. contact, velocity, turn_rate: (..., 2, S, 3).
     """
     with np.errstate(divide="ignore", invalid="ignore"):
         turn = turn_rate[..., 0]
@@ -90,9 +90,10 @@ def instant_centre(contact: Array, velocity: Array, turn_rate: Array) -> Array:
 
 
 def side_view_instant_centre(contact: Array, velocity: Array, turn_rate: Array) -> Array:
-    """Side-view instant centre (x, z) in each contact point's longitudinal plane (..., 2, S, 2).
+    """Side-view instant centre (x, z) in each contact point's longitudinal plane (..., 2, S, 2) [mm].
 
-    Infinite where the wheel's part moves without turning in side view. velocity: of its point at the contact.
+    Infinite where the wheel's part moves without turning in side view. contact, velocity (of its point at the contact),
+    turn_rate: (..., 2, S, 3).
     """
     with np.errstate(divide="ignore", invalid="ignore"):
         turn = turn_rate[..., 1]

@@ -1,11 +1,11 @@
-"""Side view: where each wheel swings fore and aft, what braking and driving forces make of it, and axle steer.
+"""Side view: about what each wheel swings, what that means under braking and driving, and axle steer.
 
 Anti-dive, anti-lift and anti-squat are the part of the load transfer that the linkage carries past the springs:
-the vertical force along the line square to the motion of the point where the longitudinal force acts, over the load
-transfer of the whole force, height of the centre of gravity over wheelbase. Braked by an outboard brake, or driven by
-a live axle, the wheel is locked to the part that carries it and the force acts at the contact point; braked inboard
-or driven by half-shafts, at the wheel centre. Virtual work; W. F. Milliken and D. L. Milliken, Race Car Vehicle
-Dynamics, ch. 17 (from memory), has the same by the side-view instant centre.
+the vertical force along the line at right angles to the motion of the point where the longitudinal force acts, divided
+by the load transfer of the whole force (height of the centre of gravity over wheelbase). Braked by an outboard brake,
+or driven by a live axle, the wheel is locked to the part that carries it and the force acts at the contact point;
+braked inboard or driven by half-shafts, at the wheel centre. By virtual work; W. F. Milliken and D. L. Milliken, Race
+Car Vehicle Dynamics, ch. 17 (from memory), finds the same from the side-view instant centre.
 """
 
 from collections.abc import Callable
@@ -61,9 +61,9 @@ def _of_driving(sign: float) -> Callable[[Stance], Array]:
 
 def _length_over_height(stance: Stance) -> Array:
     body = stance.states.axle.body
-    assert body.wheelbase is not None  # the numbers that ask for it exist only where it is known
+    assert body.wheelbase is not None  # the numbers that need it exist only where it is known
     assert body.centre_of_gravity is not None
-    # A body so low that its centre of gravity lies on the ground has no such number.
+    # Where the centre of gravity is on the ground there is no such number.
     with np.errstate(divide="ignore"):
         part = body.wheelbase / (np.asarray(body.centre_of_gravity)[..., None] + stance.attitude.heave)
     return np.asarray(part)[..., None, :]
@@ -115,7 +115,7 @@ def _caster_change(stance: Stance) -> Array:
 
 
 def _turn_in_side_view(stance: Stance) -> Array:
-    """Rotation in side view of the part that carries the wheel since it stood at rest, top rearward positive [rad]."""
+    """Rotation in side view of the part that carries the wheel, since measured, top rearward positive [rad]."""
     turned = stance.states.rotation
     return arctan2(-turned[..., 0, 2], turned[..., 2, 2])
 
@@ -141,7 +141,7 @@ def _turn_with_roll(stance: Stance) -> Array:
     in_roll, up_in_roll = stance.attitude.in_ground_axes(states.in_roll.turn), stance.contact_velocity[..., 2]
     if states.opposite is None:
         return np.asarray(in_roll * (-beside / up_in_roll)[..., None])
-    # One beam: how far both wheels go together, and how far opposite ways, follows from both contact points at once.
+    # One beam: how far the wheels go together, and how far opposite ways, follows from both contact points at once.
     together, up_together = (
         stance.attitude.in_ground_axes(states.together.turn),
         stance.contact_velocity_together[..., 2],
@@ -156,7 +156,7 @@ def _turn_with_roll(stance: Stance) -> Array:
 
 
 def _roll_steer(stance: Stance) -> Array:
-    """Mean steer of both wheels per roll of the body, which turns them too; the wheels stay on the ground."""
+    """Mean steer of both wheels per roll of the body, which turns them as well; the wheels stay on the ground."""
     turn = _turn_with_roll(stance) + _ROLLING
     toe = wheel_angles.toe_rate(stance.spin_axis, cross(turn, stance.spin_axis))
     return np.asarray((-SIDES[:, None] * toe).mean(axis=-2))

@@ -1,6 +1,7 @@
-"""An axle standing over the ground: moved corners and body attitude, and what follows from both.
+"""An axle standing on the ground: solved corners and the body's attitude, and what follows from both.
 
-Arrays are (..., 2, S) or (..., 2, S, 3) for corners and (..., S) for the axle, in the ground frame unless said.
+Arrays are (..., 2, S) or (..., 2, S, 3) for corners and (..., S) for the axle, in the ground frame unless stated.
+Frames, signs, units and shapes: kinematics/GLOSSARY.md.
 """
 
 from dataclasses import dataclass
@@ -22,9 +23,10 @@ GROUND_FRAME = "ground frame: level axes under the body's centre plane"
 
 @dataclass(frozen=True)
 class Stance:
-    """States of both corners with the body's attitude; every derived value is worked out once, when asked.
+    """States of both corners with the body's attitude; every derived value is computed once, when first asked for.
 
-    straight: steer of both wheels (..., 2, S) at the same attitude with the rack in the middle, where it is moved.
+    outer_share: the outer wheel's part of the lateral force, 0.5 to 1. straight: steer of both wheels (..., 2, S) [rad]
+    at the same attitude with the rack in the middle; None where the rack is not moved.
     """
 
     states: CornerStates
@@ -39,34 +41,34 @@ class Stance:
 
     @cached_property
     def contact_on_body(self) -> Array:
-        """Contact points in body axes [mm]."""
+        """Contact points in body axes (..., 2, S, 3) [mm]."""
         return contact_points(self.states, self.attitude.normal)
 
     @cached_property
     def contact(self) -> Array:
-        """Contact points [mm]."""
+        """Contact points (..., 2, S, 3) [mm]."""
         return self.attitude.to_ground(self.contact_on_body)
 
     @cached_property
     def wheel_centre(self) -> Array:
-        """Wheel centres [mm]."""
+        """Wheel centres (..., 2, S, 3) [mm]."""
         return self.attitude.to_ground(self.states.wheel_centre)
 
     @cached_property
     def spin_axis(self) -> Array:
-        """Outward unit vectors of the spin axes."""
+        """Outward unit vectors of the spin axes (..., 2, S, 3)."""
         return self.attitude.in_ground_axes(self.states.spin_axis)
 
     @cached_property
     def spin_axis_rate(self) -> Array:
-        """Their change per mm of travel, the body's attitude held."""
+        """Change of the spin axes per mm of travel, the body's attitude held (..., 2, S, 3) [1/mm]."""
         return self.attitude.in_ground_axes(self.states.spin_axis_rate)
 
     @cached_property
     def contact_velocity(self) -> Array:
-        """Velocity in roll, relative to the body, of the wheel's material point at the contact, per mm of its travel.
+        """Velocity in roll of the wheel's material point at the contact, relative to the body (..., 2, S, 3).
 
-        The wheel is locked to the part that carries it.
+        Per mm of travel; the wheel is locked to the part that carries it.
         """
         return self._velocity(self.states.in_roll)
 
@@ -80,19 +82,19 @@ class Stance:
 
     @cached_property
     def lines_together(self) -> rolling.ContactLines:
-        """The same for both wheels moving together: along them a lateral force lifts the body."""
+        """The same for both wheels moving together: their slopes say how far a lateral force lifts the body."""
         if self.states.opposite is None:
             return self.lines
         return rolling.contact_lines(self.contact, self.contact_velocity_together)
 
     @cached_property
     def contact_velocity_together(self) -> Array:
-        """Velocity of the wheel's material point at the contact with both wheels moving together."""
+        """The same velocity with both wheels moving together (..., 2, S, 3), per mm of travel."""
         return self.contact_velocity if self.states.opposite is None else self._velocity(self.states.together)
 
     @cached_property
     def wheel_centre_velocity(self) -> Array:
-        """Velocity of the wheel centre with both wheels moving together, per mm of travel."""
+        """Velocity of the wheel centre with both wheels moving together (..., 2, S, 3), per mm of travel."""
         return self.attitude.in_ground_axes(self.states.wheel_centre_rate)
 
     @cached_property
@@ -120,12 +122,12 @@ class Stance:
 
     @cached_property
     def points(self) -> dict[str, Array]:
-        """All measured points where they are now [mm]."""
+        """All measured points where they are now (..., 2, S, 3) [mm]."""
         return {key: self.attitude.to_ground(self.states.point(key)) for key in self.states.axle.suspension.keys}
 
     @cached_property
     def textbook_roll_centre(self) -> Array:
-        """Roll centre (y, z) by the drawing board (..., S, 2) [mm]; only for types that have a drawing."""
+        """Textbook roll centre (y, z) (..., S, 2) [mm]; only for types that have such a construction."""
         kind = self.states.axle.suspension
         if kind.whole_axle:
             return np.asarray(textbook.live_axle_roll_centre(kind, self.points)[..., 1:])
@@ -136,7 +138,7 @@ class Stance:
 
     @cached_property
     def steering_axis_on_body(self) -> tuple[Array, Array]:
-        """Lower and upper point of the steering axes in body axes [mm]; only for types that have one."""
+        """Lower and upper point of each steering axis, body axes (..., 2, S, 3) [mm]; ValueError if there is none."""
         axis = self.states.steering_axis
         if axis is None:
             raise ValueError(f"a {self.states.axle.suspension.name} has no steering axis")
@@ -154,13 +156,13 @@ class Stance:
 
     @cached_property
     def scrub_and_trail(self) -> tuple[Array, Array]:
-        """Scrub radius and mechanical trail [mm]."""
+        """Scrub radius and mechanical trail (..., 2, S) [mm]."""
         low, high = (self.attitude.to_ground(point) for point in self.steering_axis_on_body)
         return wheel_angles.scrub_and_trail(low, high, self.contact, self.spin_axis)
 
     @cached_property
     def lower_arm_angle(self) -> Array:
-        """Lower arm against level in front view [rad], positive where it rises towards the centre plane."""
+        """Angle of the lower arm to level in front view (..., 2, S) [rad], positive: rises towards the centre plane."""
         inner, outer = textbook.arm_in_front_view(self.states.axle.suspension.arms[0], self.states.points)
         across, rise = self.attitude.in_ground_axes_in_front_view(
             outer[..., 0] - inner[..., 0], outer[..., 1] - inner[..., 1]

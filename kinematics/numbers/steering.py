@@ -1,4 +1,4 @@
-"""Numbers of a steered axle: wheel angles, what they share of Ackermann's, turn radius, and the tie rod's lever."""
+"""Numbers of a steered axle: wheel angles, their share of Ackermann's, turn radius, and the tie rod's lever."""
 
 import numpy as np
 
@@ -9,7 +9,7 @@ from kinematics.numbers.stance import Stance
 from solvers.tangents import magnitude
 from solvers.vectors import Array, cross, dot, length
 
-_STRAIGHT = 1e-6  # rad; wheels turned less are straight ahead
+_STRAIGHT = 1e-6  # rad; a wheel turned less than this is straight ahead
 STEERING_AXIS = Presence("a steering axis", lambda axle: axle.suspension.has_steering_axis)
 _RACK = Presence("a steering rack", lambda axle: bool(axle.suspension.rack))
 _STEERED = Presence(
@@ -19,10 +19,10 @@ _STEERED = Presence(
 
 
 def ideal_outer(inner: Array, inner_at: tuple[Array, Array], outer_at: tuple[Array, Array], wheelbase: float) -> Array:
-    """Outer wheel's steer [rad] whose axis meets the rear axle's line where the inner wheel's does.
+    """The outer wheel's steer (...) [rad] at which its axis meets the rear axle's line where the inner wheel's does.
 
-    inner: steer of the inner wheel, to the left positive; inner_at, outer_at: contact points, ahead of this axle
-    and to the left [mm]. Ackermann's condition (ISO 8855:2011, 7.1.9, seen in part).
+    inner: steer of the inner wheel (...) [rad], to the left positive; inner_at, outer_at: contact points, ahead of this
+    axle and to the left (...) [mm]; wheelbase: [mm]. Ackermann's condition (ISO 8855:2011, 7.1.9, seen in part).
     """
     with np.errstate(divide="ignore", invalid="ignore"):
         centre = inner_at[1] + (wheelbase + inner_at[0]) / np.tan(inner)
@@ -30,14 +30,14 @@ def ideal_outer(inner: Array, inner_at: tuple[Array, Array], outer_at: tuple[Arr
 
 
 def _steered(stance: Stance) -> Array:
-    """What the rack turns each wheel by (..., 2, S), to the left positive: toe, static or from bump, is not in it."""
+    """How far the rack turns each wheel (..., 2, S) [rad], to the left positive, without toe, static or from bump."""
     straight = 0.0 if stance.straight is None else stance.straight
     return np.asarray(wheel_angles.steer(stance.spin_axis) - straight)
 
 
 def _wheelbase(stance: Stance) -> float:
     wheelbase = stance.states.axle.body.wheelbase
-    assert wheelbase is not None  # the numbers that ask for it exist only where it is known
+    assert wheelbase is not None  # the numbers that need it exist only where it is known
     return wheelbase
 
 
@@ -63,7 +63,7 @@ def _turn_radius(stance: Stance) -> Array:
 
 
 def _tie_rod_lever(stance: Stance) -> Array:
-    """Distance between steering axis and tie rod's line (..., 2, S), outer joint behind the axis or ahead alike."""
+    """Distance between steering axis and tie rod's line (..., 2, S) [mm], never negative."""
     lower, upper = stance.steering_axis_on_body
     outer, inner = (stance.states.points[key] for key in stance.states.axle.suspension.toe_link or ())
     normal = cross(upper - lower, outer - inner)

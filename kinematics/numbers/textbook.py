@@ -1,8 +1,8 @@
-"""The drawing board: roll-centre constructions as published, beside what follows from how the wheels move.
+"""Textbook roll-centre constructions, for comparison with the roll centre that follows from how the wheels move.
 
-Arms and strut normals are drawn in the front-view plane, as published for planar linkages; a trailing arm's axis
-where it passes the wheel's transverse plane; a live axle's by what holds it sideways. The three for live axles
-and the one for trailing arms: W. Matschinsky, Road Vehicle Suspensions, from memory.
+Arms and strut normals are drawn in the front-view plane, as published for planar linkages; for a trailing arm, the
+point where its axis passes through the wheel's transverse plane; for a live axle, what holds it sideways. The three for
+live axles and the one for trailing arms: W. Matschinsky, Road Vehicle Suspensions, from memory.
 """
 
 from collections.abc import Mapping
@@ -14,36 +14,36 @@ from kinematics.car.suspension_type import Arm, MeetingLinks, PivotInMiddle, Rod
 from solvers import planar
 from solvers.vectors import Array, vector
 
-_ACROSS = 1e-3  # an axis with less of its length than this along the car counts as lying across it
+_ACROSS = 1e-3  # an axis counts as lying across the car if less than this part of its length is along it
 
 
 def arm_in_front_view(arm: Arm, points: Mapping[str, Array]) -> tuple[Array, Array]:
-    """Inner and outer end (y, z) of an arm in front view (..., 2, S, 2).
+    """Inner and outer end (y, z) of an arm in front view (..., 2, S, 2) [mm]; points (..., 2, S, 3) [mm].
 
-    The inner end is where the pivot axis passes the ball joint's transverse plane; for an axis along x that
-    is the pivot itself. NaN for an axis that lies across the car and never passes it.
+    The inner end is where the pivot axis passes through the ball joint's transverse plane; for an axis along x that
+    is the pivot itself. NaN for an axis that lies across the car and never meets the plane.
     """
     front, rear, joint = points[arm.pivot_front], points[arm.pivot_rear], points[arm.joint]
     return _passes(front, rear, joint[..., 0]), joint[..., 1:]
 
 
 def has_contact_lines(kind: SuspensionType) -> bool:
-    """Whether the drawing board has contact lines for a type of independent suspension."""
+    """Whether a type of independent suspension has textbook contact lines."""
     return not kind.whole_axle and (
         len(kind.arms) == 2 or (bool(kind.arms) and kind.strut is not None) or kind.wheel_hinge is not None
     )
 
 
 def has_roll_centre(kind: SuspensionType) -> bool:
-    """Whether the drawing board has a roll centre for a suspension type."""
+    """Whether a suspension type has a textbook roll centre."""
     return has_contact_lines(kind) or kind.drawing is not None
 
 
 def contact_line_slopes(kind: SuspensionType, points: Mapping[str, Array], contact: Array) -> Array:
-    """Slopes of the contact lines by the drawing board (..., 2, S); only for types that have them.
+    """Slopes dz/dy of the textbook contact lines (..., 2, S); only for types that have them.
 
-    points: the moved points, contact: the contact points, in body axes or in the ground frame; the slopes are
-    against the y axis of the same.
+    points: the moved points, contact: the contact points (..., 2, S, 3) [mm], both in body axes or both in the ground
+    frame; the slopes are in the same axes.
     """
     if kind.wheel_hinge is not None:
         return _slope_by_hinge(points[kind.wheel_hinge.first], points[kind.wheel_hinge.second], contact)
@@ -57,7 +57,10 @@ def contact_line_slopes(kind: SuspensionType, points: Mapping[str, Array], conta
 
 
 def live_axle_roll_centre(kind: SuspensionType, points: Mapping[str, Array]) -> Array:
-    """Roll centre of a live axle by the drawing board (..., S, 3), in the axes of the points (..., 2, S, 3)."""
+    """Textbook roll centre of a live axle (..., S, 3), in the axes of the points (..., 2, S, 3) [mm].
+
+    Raises ValueError if the type has no such construction.
+    """
     drawing = kind.drawing
     if isinstance(drawing, RodAcross):
         on_axle, on_chassis = (points[key][..., LEFT, :, :] for key in (drawing.on_axle, drawing.on_chassis))
@@ -71,7 +74,7 @@ def live_axle_roll_centre(kind: SuspensionType, points: Mapping[str, Array]) -> 
 
 
 def _passes(first: Array, second: Array, ahead: Array) -> Array:
-    """Where a line through two points passes the transverse plane at `ahead`: (y, z); NaN where it never does."""
+    """Where a line through two points passes through the transverse plane at `ahead`: (y, z), or NaN."""
     along = second - first
     passes = np.abs(along[..., 0]) > _ACROSS * np.abs(along).sum(axis=-1)
     with np.errstate(invalid="ignore"):
@@ -80,7 +83,7 @@ def _passes(first: Array, second: Array, ahead: Array) -> Array:
 
 
 def _slope_by_hinge(first: Array, second: Array, contact: Array) -> Array:
-    """Slope from the contact point to where the axis passes its plane; of the axis itself where it lies across."""
+    """Slope of the line from the contact point to where the axis passes its plane; the axis's own if it lies across."""
     centre = _passes(first, second, contact[..., 0])
     along = second - first
     with np.errstate(divide="ignore", invalid="ignore"):
@@ -98,9 +101,9 @@ def _where(first: Array, second: Array, axis: int, value: Array) -> Array:
 
 
 def _meeting_in_plan(points: Mapping[str, Array], on_axle: str, on_chassis: str) -> Array:
-    """Where a pair of links, left and right, meets in plan view; its height is the mean of both lines' there.
+    """Where a pair of links, left and right, meets in plan view; at the mean of both lines' heights there.
 
-    For links that are parallel it is a point so far along them that the line to it is parallel too.
+    For parallel links it is a point so far along them that the line to it is parallel too.
     """
     starts = [points[on_axle][..., side, :, :] for side in (LEFT, RIGHT)]
     ways = [points[on_chassis][..., side, :, :] - points[on_axle][..., side, :, :] for side in (LEFT, RIGHT)]

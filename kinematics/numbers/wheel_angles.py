@@ -1,6 +1,7 @@
-"""What directions of a wheel, a beam and a steering axis mean: camber, toe, elevation, caster, scrub and so on.
+"""Camber, toe, elevation, caster, kingpin inclination, scrub radius and trail, from directions of wheel, beam and axis.
 
-Directions and points are (..., 2, S, 3); sides are the axis before the states.
+Directions and points are (..., 2, S, 3), points in mm; results are (..., 2, S). `axis` is the outward unit vector of
+the spin axis, `lower` and `upper` are points of the steering axis.
 """
 
 import numpy as np
@@ -18,12 +19,12 @@ def elevation(axis: Array) -> Array:
 
 
 def camber(axis: Array) -> Array:
-    """Inclination of the wheel plane to the normal of the frame [rad], negative: top leans in."""
+    """Inclination of the wheel plane to the frame's z axis [rad], negative: top leans in."""
     return -elevation(axis)
 
 
 def camber_rate(axis: Array, axis_rate: Array) -> Array:
-    """Change of camber [rad per mm of travel]."""
+    """Change of camber [rad/mm of travel]; axis_rate: change of the spin axis per mm of travel."""
     return np.asarray(-axis_rate[..., 2] / np.sqrt(1.0 - axis[..., 2] ** 2))
 
 
@@ -33,23 +34,23 @@ def toe(axis: Array) -> Array:
 
 
 def toe_rate(axis: Array, axis_rate: Array) -> Array:
-    """Change of toe [rad per mm of travel]: bump steer, toe-in positive."""
+    """Change of toe [rad/mm of travel]: bump steer, toe-in positive; axis_rate as in `camber_rate`."""
     x, y = axis[..., 0], _SIDE * axis[..., 1]
     return np.asarray((axis_rate[..., 0] * y - x * _SIDE * axis_rate[..., 1]) / (x * x + y * y))
 
 
 def steer(axis: Array) -> Array:
-    """Angle of the wheel plane's trace on the ground to x, about the upward axis [rad]: to the left positive."""
+    """Angle of the wheel plane's trace on the ground to x [rad], to the left positive."""
     return -_SIDE * toe(axis)
 
 
 def caster(lower: Array, upper: Array) -> Array:
-    """Steering axis in side view [rad], top rearward positive."""
+    """Inclination of the steering axis in side view [rad], top rearward positive."""
     return arctan2(lower[..., 0] - upper[..., 0], upper[..., 2] - lower[..., 2])
 
 
 def kingpin_inclination(lower: Array, upper: Array) -> Array:
-    """Steering axis in front view [rad], top inward positive."""
+    """Inclination of the steering axis in front view [rad], top inward positive."""
     return arctan2(_SIDE * (lower[..., 1] - upper[..., 1]), upper[..., 2] - lower[..., 2])
 
 

@@ -1,8 +1,8 @@
 """The derived numbers worked out anew from an engine's positions and velocities, by plain NumPy.
 
-Each is the definition in words of README.md and of the number itself, put as directly as it goes: lines meet where two
-linear equations say so, points at rest are where a linear equation for the velocity says so. Source: formula. None of
-the code under test is used.
+Each is the definition in words of the glossary and of the number itself, put as directly as it goes: lines meet where
+two linear equations say so, points at rest are where a linear equation for the velocity says so. Source: formula. None
+of the code under test is used.
 """
 
 from dataclasses import dataclass

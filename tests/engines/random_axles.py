@@ -45,6 +45,7 @@ class RandomAxle:
     def build(self) -> Build:
         """Where there are two builders of a type, every other axle has the other one."""
         builds = [build for kind, build in (*CORNERS, *LIVE_AXLES) if kind == self.kind]
+        assert builds, f"no engine is told of a {self.kind}: corner_linkages.py or live_axle_linkages.py"
         return builds[self.number % len(builds)]
 
     @property

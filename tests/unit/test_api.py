@@ -9,7 +9,7 @@ import pytest
 import kinematics
 from tests.command_line.car_texts import SOUND_CAR
 
-README = Path(__file__).parents[2] / "README.md"
+README = Path(__file__).parents[2] / "kinematics" / "README.md"
 
 
 def test_three_lines(tmp_path: Path) -> None:
@@ -36,7 +36,7 @@ def test_the_readmes_python_runs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch
     blocks = re.findall(r"^```python\n(.*?)^```", README.read_text(encoding="utf-8"), re.MULTILINE | re.DOTALL)
     assert blocks
     for block in blocks:
-        exec(compile(block, "README.md", "exec"), {})
+        exec(compile(block, str(README), "exec"), {})
 
 
 @pytest.mark.parametrize("name", kinematics.__all__)

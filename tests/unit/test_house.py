@@ -1,4 +1,4 @@
-"""How the house is built: imports run one way, files stay short, and everything that ships is named."""
+"""How the house is built: imports run one way, from floor to floor too; files stay short, and what ships is named."""
 
 import ast
 import sys
@@ -8,6 +8,18 @@ from pathlib import Path
 ROOT = Path(__file__).parents[2]
 PACKAGES = ("reports", "kinematics", "solvers")  # each may use those after it
 SOURCES = sorted(path for package in PACKAGES for path in (ROOT / package).rglob("*.py"))
+# The folders of kinematics by floor, from the bottom; each may use those on the floors below it.
+FLOORS = (
+    {"car"},
+    {"motion"},
+    {"numbers"},
+    {"sweeps"},
+    {"judging", "loads"},
+    {"planning"},
+    {"doubt"},
+    {"survey"},
+    {"inputs"},
+)
 SOLVERS_MAY_USE = {"numpy", "scipy", "sympy"}
 LONGEST, LONGEST_TEST = 350, 600  # lines
 
@@ -41,6 +53,44 @@ def above(path: Path) -> set[str]:
 
 def test_imports_run_one_way() -> None:
     assert [named(path) for path in SOURCES if imported(path) & above(path)] == []
+
+
+def floor(folder: str) -> int:
+    return next(height for height, folders in enumerate(FLOORS) if folder in folders)
+
+
+def folders_imported(path: Path) -> set[tuple[str, str]]:
+    """Folders of kinematics that a file imports from, each with the module: in functions and for types alone too."""
+    modules = set()
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            modules |= {alias.name for alias in node.names}
+        elif isinstance(node, ast.ImportFrom) and node.module == "kinematics":
+            modules |= {f"kinematics.{alias.name}" for alias in node.names}
+        elif isinstance(node, ast.ImportFrom):
+            modules.add(str(node.module))
+    parts = [(module, module.split(".")) for module in modules]
+    return {(part[1], module) for module, part in parts if part[0] == "kinematics" and len(part) > 1}
+
+
+def test_every_folder_of_kinematics_has_its_floor() -> None:
+    package = ROOT / "kinematics"
+    assert {path.name for path in package.iterdir() if (path / "__init__.py").is_file()} == set().union(*FLOORS)
+    # The package's face, which hands names on, is all that stands outside them.
+    assert [path.name for path in package.glob("*.py")] == ["__init__.py"]
+
+
+def test_no_folder_of_kinematics_imports_from_its_own_floor_or_above() -> None:
+    wrong = []
+    for path in SOURCES:
+        package, folder, *rest = path.relative_to(ROOT).parts
+        if package == "kinematics" and rest:
+            wrong += [
+                f"{named(path)} imports {module}"
+                for other, module in sorted(folders_imported(path))
+                if other != folder and floor(other) >= floor(folder)
+            ]
+    assert wrong == []
 
 
 def test_solvers_know_numerics_only() -> None:

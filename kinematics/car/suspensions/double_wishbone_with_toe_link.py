@@ -1,4 +1,4 @@
-"""Double wishbone at the rear: two arms, and a toe link to the chassis in the place of the tie rod."""
+"""Double wishbone at the rear: two arms, and a toe link to the chassis in place of the tie rod."""
 
 from kinematics.car.suspension_type import Arm, Point, SuspensionType
 

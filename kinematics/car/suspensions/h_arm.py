@@ -1,4 +1,4 @@
-"""H-arm: a lower arm on two bushes at either end, which also holds the wheel's direction, and one upper link."""
+"""H-arm: a lower arm on two bushes at each end, which also keeps the wheel's direction, and one upper link."""
 
 from kinematics.car.suspension_type import CHASSIS, Hinge, Point, SuspensionType
 

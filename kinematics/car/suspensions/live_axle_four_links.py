@@ -1,8 +1,8 @@
 """Live axle on four links that lie along the car, and a Panhard rod.
 
-In roll the four links together would hold the axle once too often; what does not fit goes into their bushes, equal and
-opposite. Bushes of one stiffness give nearly that where the links are nearly parallel: over 70 mm of travel the wheel
-centres differ by 0.2 mm.
+In roll the four links together would hold the axle once too often; what does not fit goes into their bushes, in equal
+and opposite parts. Bushes of equal stiffness give nearly that where the links are nearly parallel: over 70 mm of travel
+the wheel centres differ by 0.2 mm.
 """
 
 from kinematics.car.suspension_type import Point, SuspensionType

@@ -1,4 +1,4 @@
-"""Live axle on four links of which two or all converge, so that they also hold it sideways."""
+"""Live axle on four links, two or all of which converge and so also hold it sideways."""
 
 from kinematics.car.suspension_type import MeetingLinks, Point, SuspensionType
 from kinematics.car.suspensions.live_axle_parts import LOWER_LINK, LOWER_LINK_POINTS, ON_AXLE, ON_CHASSIS, WHEEL

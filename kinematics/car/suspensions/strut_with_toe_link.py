@@ -1,4 +1,4 @@
-"""Strut at the rear: the front one's joints, with a toe link to the chassis in the place of the tie rod."""
+"""Strut at the rear: joints as at the front, with a toe link to the chassis in place of the tie rod."""
 
 from kinematics.car.suspension_type import Arm, Point, StrutAxis, SuspensionType
 

@@ -1,4 +1,4 @@
-"""Trailing arms: one arm carries the wheel and turns about a single axis, square to the car or swept."""
+"""Trailing arms: one arm carries the wheel and turns about a single axis, straight across the car or swept."""
 
 from kinematics.car.suspension_type import CHASSIS, Hinge, Point, SuspensionType
 
