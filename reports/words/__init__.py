@@ -1,0 +1,1 @@
+"""Records put into words."""
