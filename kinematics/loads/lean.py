@@ -8,6 +8,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from kinematics.loads.readiness import Lack, Need, NotReadyError
+
 
 @dataclass(frozen=True)
 class AxleInRoll:
@@ -58,13 +60,13 @@ class Lean:
 def textbook_lean(front: AxleInRoll, rear: AxleInRoll, arm: float, acceleration: float, gravity: float) -> Lean:
     """Lean at a lateral acceleration [m/s^2]; arm: height of the sprung centre of gravity over the roll axis [mm].
 
-    phi / a = m d / (k - m g d), lengths in mm; gravity: [m/s^2]. Raises ValueError if the springs cannot hold the body
-    up.
+    phi / a = m d / (k - m g d), lengths in mm. Raises NotReadyError where the springs cannot hold the body
+    up: it would fall over by itself.
     """
     mass = front.sprung + rear.sprung
     left = front.stiffness + rear.stiffness - mass * gravity * arm
     if left <= 0.0:
-        raise ValueError("springs and bars are too soft to hold the body up: it would fall over by itself")
+        raise NotReadyError([Lack(Need.ROLL_STIFFNESS)])
     roll = acceleration * mass * arm / left
     return Lean(acceleration, roll, *(_transfer(axle, roll, acceleration) for axle in (front, rear)))
 

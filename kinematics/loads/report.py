@@ -5,13 +5,14 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from kinematics.car.car import SIDE_NAMES, Car
-from kinematics.car.lengths import in_both_units
 from kinematics.car.limits import WorkingRange
 from kinematics.car.springs_and_bars import GRAVITY
 from kinematics.loads import lean
 from kinematics.loads.equilibrium import Balance, WholeCar, balance
 from kinematics.loads.grip import GripLeft, Tyre, grip_left
+from kinematics.loads.notes import Note, notes_at_rest, notes_in_lean
 from kinematics.loads.rates import AxleRoll, Rates, Ride, axle_roll, rates, ride
+from kinematics.loads.readiness import Lack, Need, NotReadyError, refuse_unready
 from kinematics.loads.setup import AxleSetup, calibrated
 from kinematics.sweeps.body import sweep_bump
 from solvers.vectors import Array
@@ -21,7 +22,6 @@ COMPARED_AT = 0.8  # g, at which plans' tyres are compared
 _SMALL = 0.01  # m/s^2; for slopes at rest
 _STEPS = 29
 _RATE_STEPS = 20  # of the working travel, for rates along it
-_GRAVITY_TO = 40.0  # mm between the scales' and the file's centre of gravity
 
 
 @dataclass(frozen=True)
@@ -33,6 +33,15 @@ class AxleSheet:
     ride: Ride
     roll: AxleRoll
     roll_centre: float
+
+
+@dataclass(frozen=True)
+class Lift:
+    """The first wheel to leave the ground: at which lateral acceleration [m/s^2], on which axle and side."""
+
+    acceleration: float
+    axle: str
+    side: str
 
 
 @dataclass(frozen=True)
@@ -50,24 +59,17 @@ class LeanSheet:
     balance: Balance
     gradient: float
     front_share: float
-    lift: tuple[float, str] | None
+    lift: Lift | None
     grip: GripLeft
-    notes: tuple[str, ...]
+    notes: tuple[Note, ...]
 
 
 def whole_car(car: Car) -> WholeCar:
-    """Make a car ready for its loads. Raises ValueError saying what the car file lacks."""
-    lacks = []
-    if len(car.axles) < 2:
-        lacks.append("both axles")
-    lacks += [f"[{axle.name}.spring] and [{axle.name}.weights]" for axle in car.axles if axle.loads is None]
+    """Make a car ready for its loads. NotReadyError says what it lacks."""
+    refuse_unready(car)
     body = car.body
-    if body.wheelbase is None:
-        lacks.append("wheelbase in [body]")
-    if body.centre_of_gravity is None:
-        lacks.append("centre_of_gravity in [body]")
-    if lacks or body.wheelbase is None or body.centre_of_gravity is None:
-        raise ValueError(f"lean needs {', '.join(lacks)}")
+    assert body.centre_of_gravity is not None  # a car that is ready tells them
+    assert body.wheelbase is not None
     return WholeCar(calibrated(car.front), calibrated(car.rear), float(body.centre_of_gravity), body.wheelbase)
 
 
@@ -117,12 +119,12 @@ def _slopes(found: Balance) -> tuple[float, float]:
 
 
 def lean_sheet(car: Car, working: WorkingRange, tyre: Tyre | None = None) -> LeanSheet:
-    """Compute everything about a car's lean. Raises ValueError saying what is not known."""
+    """Work out everything about a car's lean. NotReadyError says what it lacks."""
     whole = whole_car(car)
     for setup in whole.axles:
         ends = np.array([working.travel_low, working.travel_high])
         if not np.isfinite(setup.forces(setup.moving.at(np.ones((2, 1)) * ends)).bar).all():
-            raise ValueError(f"{setup.axle.name}: the bar's drop link does not reach over the working travel")
+            raise NotReadyError([Lack(Need.DROP_LINK_IN_REACH, setup.axle.name)])
     front, rear = (_axle_sheet(setup, working) for setup in whole.axles)
     acceleration = np.concatenate([[0.0, _SMALL], np.linspace(0.0, MOST_G, _STEPS)[1:] * GRAVITY])
     found = balance(whole, acceleration)
@@ -138,7 +140,7 @@ def lean_sheet(car: Car, working: WorkingRange, tyre: Tyre | None = None) -> Lea
         share,
         _first_lift(curve),
         grip_left(curve, tyre or Tyre()),
-        (*_notes(whole, working), *_notes_in_lean(curve)),
+        (*notes_at_rest(whole, working), *notes_in_lean(curve)),
     )
 
 
@@ -171,8 +173,8 @@ def _without(found: Balance, state: int) -> Balance:
     return replace(found, **arrays)
 
 
-def _first_lift(found: Balance) -> tuple[float, str] | None:
-    """Acceleration [m/s^2] at which the first wheel's load vanishes, and which wheel; None if none does.
+def _first_lift(found: Balance) -> Lift | None:
+    """Where the first wheel's load vanishes; None where none does.
 
     Loads are nearly straight lines, so the last two states before it say where, even if no balance follows.
     """
@@ -187,50 +189,8 @@ def _first_lift(found: Balance) -> tuple[float, str] | None:
     axle, side = np.unravel_index(int(np.argmin(more)), more.shape)
     if last == found.acceleration.size - 1 or more[axle, side] > step:
         return None
-    return float(found.acceleration[last] + more[axle, side]), f"{('front', 'rear')[axle]} {SIDE_NAMES[side]}"
-
-
-def _notes(whole: WholeCar, working: WorkingRange) -> list[str]:
-    """Springs loose or coil bound, stops touched, drop links out of reach, within the working travel."""
-    rigid = [setup.axle.name for setup in whole.axles if setup.loads.tyre_rate is None]
-    said = [f"{name}: no tyre rate is given, so its tyres count as rigid" for name in rigid]
-    by_weights, behind = whole.wheelbase * whole.rear_share, whole.front.axle.body.behind_front
-    if behind is not None and abs(by_weights - behind) > _GRAVITY_TO:
-        said.append(
-            f"the scales put the sprung centre of gravity {in_both_units(by_weights, sign=False)} behind the front "
-            f"wheel centres, the file {in_both_units(behind, sign=False)}; lean goes by the scales"
-        )
-    for setup in whole.axles:
-        axle, spring = setup.axle.name, setup.loads.spring
-        ends = np.array([working.travel_low, working.travel_high])
-        forces = setup.forces(setup.moving.at(np.ones((2, 1)) * ends))
-        if (setup.preload < 0.0).any():
-            said.append(f"{axle}: at rest the bump stop alone carries more than the scales show")
-        if (forces.spring[:, 0] <= 0.0).any():
-            said.append(f"{axle}: a spring is loose at the droop end of the working travel")
-        if (
-            spring.line.ratio is None
-            and spring.block_length is not None
-            and (forces.length.value[:, 1] <= spring.block_length).any()
-        ):
-            said.append(f"{axle}: a spring is coil bound at the bump end of the working travel")
-        if (forces.stop[:, 1] > 0.0).any():
-            said.append(f"{axle}: a bump stop is touched inside the working travel")
-    return said
-
-
-def _notes_in_lean(found: Balance) -> list[str]:
-    """The acceleration from which springs are loose or stops touched, axle by axle."""
-    said = []
-    for axle, name in enumerate(("front", "rear")):
-        for flags, text in (
-            (found.loose[axle], "the inner spring is loose"),
-            (found.stop_force[axle] > 0.0, "a bump stop is touched"),
-        ):
-            states = np.flatnonzero(flags.any(axis=0) & found.solved)
-            if states.size and states[0] > 0:
-                said.append(f"{name}: {text} from about {float(in_g(found.acceleration[states[0]])):.2f} g on")
-    return said
+    at = float(found.acceleration[last] + more[axle, side])
+    return Lift(at, ("front", "rear")[axle], SIDE_NAMES[side])
 
 
 def in_g(acceleration: Array | float) -> Array:

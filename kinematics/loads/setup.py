@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from kinematics.car.car import LEFT, RIGHT, Axle
 from kinematics.car.springs_and_bars import GRAVITY, AxleLoads, BumpStop
 from kinematics.loads.movements import WithSlope, arm_end_movement, length_of, of_both_wheels
+from kinematics.loads.readiness import Lack, Need, NotReadyError
 from kinematics.motion.ground import Attitude, contact_points
 from kinematics.motion.moving_axle import MovingAxle, moving
 from kinematics.motion.states import CornerStates
@@ -106,7 +107,7 @@ def _stop_force(stop: BumpStop | None, shorter: Array, gap: float) -> Array:
 def calibrated(axle: Axle) -> AxleSetup:
     """Calibrate the springs that the car stands on: their preload carries the weights at the measured ride height.
 
-    Raises ValueError if a spring does not get shorter as its wheel goes up.
+    Raises NotReadyError where a spring does not get shorter as its wheel goes up, or none does in roll.
     """
     loads = axle.loads
     assert loads is not None  # called only for axles whose loads are known
@@ -115,12 +116,15 @@ def calibrated(axle: Axle) -> AxleSetup:
     length = length_of(spring.line, at_rest)
     own = np.array([length.slope[LEFT, LEFT, 0], length.slope[RIGHT, RIGHT, 0]])
     if not (own < -_LEAST_RATIO).all():
-        text = "hardly gets shorter as the wheel goes up" if (own < _LEAST_RATIO).all() else "gets longer in bump"
-        raise ValueError(f"{axle.name}.spring {text}; are its ends, and what carries them, right?")
+        need = Need.SPRING_MOVED if (own < _LEAST_RATIO).all() else Need.SPRING_SHORTER_IN_BUMP
+        raise NotReadyError([Lack(need, axle.name)])
     stop = spring.bump_stop
     stop_force = _stop_force(stop, np.zeros((2, 1)), 0.0 if stop is None else stop.gap)
     needed = -(wheel_loads_along_travel(loads, at_rest))[..., 0]
-    preload = np.linalg.solve(length.slope[..., 0].T, needed) - stop_force[..., 0]
+    try:
+        preload = np.linalg.solve(length.slope[..., 0].T, needed) - stop_force[..., 0]
+    except np.linalg.LinAlgError:
+        raise NotReadyError([Lack(Need.SPRINGS_MOVED_APART, axle.name)]) from None
     return AxleSetup(
         axle,
         loads,

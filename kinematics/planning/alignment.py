@@ -8,7 +8,6 @@ import numpy as np
 
 from kinematics.car.car import SIDES
 from kinematics.car.fittings import Adjusters
-from kinematics.numbers.quantity import Dimension
 from kinematics.planning.dismantled import Assembled, AxleParts, put_together
 from solvers.tangents import larger_than
 from solvers.vectors import Array, Flags, length, vector
@@ -84,13 +83,6 @@ def _adjusted_to(parts: AxleParts, tools: Sequence[_Adjuster], wanted: Array) ->
     by_angle = {tool.sets: amounts[..., i] for i, tool in enumerate(tools)}
     toe_link, camber = (by_angle.get(angle, np.zeros(shape)) for angle in ("toe", "camber"))
     return Alignment(changed, now, toe_link, camber, (missing < 10.0 * _ANGLES_TO) & now.arrived)
-
-
-def camber_words(adjusters: Adjusters) -> tuple[Dimension, str]:
-    """Return what the camber adjuster's amount is measured in, and the way that is positive."""
-    if adjusters.camber_by == "strut bolts":
-        return Dimension.ANGLE, "of the strut's top outward"
-    return Dimension.LENGTH, "outward" if adjusters.camber_by == "strut top" else "longer"
 
 
 def with_camber_adjusted(parts: AxleParts, adjusters: Adjusters, amount: Array) -> AxleParts:

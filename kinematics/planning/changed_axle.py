@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from kinematics.car.car import Axle
+from kinematics.planning.refusal import Refusal
 from solvers.vectors import Array
 
 
@@ -20,4 +21,4 @@ class ChangedAxle:
     toe_link: Array
     camber: Array
     raised: float
-    refusals: tuple[str, ...]
+    refusals: tuple[Refusal, ...]

@@ -6,9 +6,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from kinematics.car.car import LEFT, RIGHT, SIDES
-from kinematics.car.lengths import LengthUnit
 from kinematics.car.suspension_type import SuspensionType
-from kinematics.car.units import Units
 from kinematics.planning.dismantled import AxleParts
 from solvers.vectors import Array
 
@@ -59,17 +57,6 @@ class ChangeKind:
     whole_axle: bool = False
 
 
-def amount_words(change: Change, unit: LengthUnit) -> str:
-    """How far a change goes, in the owner's units, without a sign."""
-    units = Units(unit)
-    kind = CHANGES[change.what]
-    if kind.takes == "rate":
-        return f"{change.by / units.rate:.4g} {units.rate_symbol}"
-    if kind.takes == "mass":
-        return f"{change.by / units.mass:.4g} {units.mass_symbol}"
-    return f"{unit.from_mm(change.size):.4g} {unit.symbol}"
-
-
 def apply_change(change: Change, parts: AxleParts) -> AxleParts:
     """Return the parts with one change made."""
     return CHANGES[change.what].make(change, parts)
@@ -92,18 +79,16 @@ def points_moved(change: Change, kind: SuspensionType) -> tuple[str, ...]:
     return moved.get(change.what, ())
 
 
-def misfit(change: ChangeKind, point: str, kind: SuspensionType) -> str:
-    """Say why a kind of change cannot be made on a suspension type; empty where it can."""
+def link_ends(kind: SuspensionType) -> list[str]:
+    """Keys of the points at the ends of a suspension type's single links."""
+    return sorted({end for link in kind.links for end in link})
+
+
+def can_be_made(change: ChangeKind, point: str, kind: SuspensionType) -> bool:
+    """Whether a suspension type has what a kind of change changes."""
     if change.what == "link length":
-        ends = sorted({end for link in kind.links for end in link})
-        return (
-            ""
-            if point in ends
-            else f"name an end of one of the {kind.name}'s single links: {', '.join(ends) or 'none'}"
-        )
-    if change.names_point or points_moved(Change("", change.what), kind) or change.what in _WITHOUT_POINTS:
-        return ""
-    return f"a {kind.name} has no point that this moves"
+        return point in link_ends(kind)
+    return bool(change.names_point or points_moved(Change("", change.what), kind) or change.what in _WITHOUT_POINTS)
 
 
 def _vertical(change: Change) -> Array:

@@ -6,20 +6,20 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from kinematics.car.car import SIDE_NAMES, Axle, Car
-from kinematics.car.lengths import LengthUnit
+from kinematics.car.car import Axle, Car
 from kinematics.car.limits import Limits, Over
 from kinematics.judging.verdict import Finding, judge, margins
-from kinematics.judging.wording import once_for_both_sides, told
+from kinematics.loads.readiness import NotReadyError
 from kinematics.loads.report import LeanNumbers, lean_numbers
-from kinematics.numbers.quantity import Dimension, ReportedNumber
+from kinematics.numbers.quantity import ReportedNumber
 from kinematics.planning.changed_axle import ChangedAxle
 from kinematics.planning.changes import Change
 from kinematics.planning.compared_numbers import COMPARED_NUMBERS, Values, compared_values, tried_axle
 from kinematics.planning.plans import AS_MEASURED, Plan, carry_out
+from kinematics.planning.refusal import Refusal, each_once
 from kinematics.planning.rules import Breach, Rule, hold_against
 from kinematics.planning.settling import rigged
-from kinematics.planning.stops import TravelLeft, joint_angles, travel_left
+from kinematics.planning.stops import joint_refusals, stop_refusals, travel_left
 
 _SAMPLES = 33
 
@@ -48,7 +48,7 @@ class Outcome:
     numbers: Mapping[str, Mapping[str, Values]]
     findings: tuple[Finding, ...]
     breaches: tuple[Breach, ...]
-    troubles: tuple[str, ...]
+    troubles: tuple[Refusal, ...]
     shares: tuple[Share, ...]
 
     def values(self, axle: str, key: str) -> Values:
@@ -109,19 +109,20 @@ def _outcome(
     rules: Sequence[Rule],
     shares: tuple[Share, ...],
 ) -> Outcome:
-    troubles = list(dict.fromkeys(text for changed in axles.values() for text in changed.refusals))
+    troubles = list(each_once(refusal for changed in axles.values() for refusal in changed.refusals))
     breaches = tuple(hold_against(plan, rules, car))
     if troubles:
         return Outcome(plan, axles, {}, (), breaches, tuple(troubles), ())
     findings: list[Finding] = []
     numbers = {}
+    used = np.linspace(limits.working.travel_low, limits.working.travel_high, _SAMPLES)
     sprung = _sprung(car, plan, axles)
     for axle in car.axles:
         changed = axles[axle.name]
         left = travel_left(axle, changed)
         findings += judge(changed.axle, limits)
         numbers[axle.name] = compared_values(tried_axle(axle, changed, left, limits, sprung))
-        troubles += _stop_troubles(axle, left, limits, car.unit) + _joint_troubles(axle, changed, limits, car.unit)
+        troubles += stop_refusals(axle, left, limits.working) + joint_refusals(axle, changed, used)
     return Outcome(plan, axles, numbers, tuple(findings), breaches, tuple(troubles), shares)
 
 
@@ -129,38 +130,9 @@ def _sprung(car: Car, plan: Plan, axles: Mapping[str, ChangedAxle]) -> LeanNumbe
     """Ride and lean of a plan, where the car tells its springs and weights."""
     try:
         found = rigged(car, axles, plan.changes)
-    except ValueError:
+    except NotReadyError:
         return None
     return lean_numbers(found.car, found.ballast)
-
-
-def _stop_troubles(axle: Axle, left: TravelLeft, limits: Limits, unit: LengthUnit) -> list[str]:
-    working = limits.working
-    troubles = []
-    for stop, travel, needed in (("bump", left.bump, working.travel_high), ("droop", left.droop, -working.travel_low)):
-        for side, name in enumerate(SIDE_NAMES):
-            if travel[side] < needed:
-                has, wants = (told(value, Dimension.LENGTH, unit, sign=False) for value in (travel[side], needed))
-                troubles.append(f"{axle.name} {name}: {has} of travel left to the {stop} stop, {wants} is used")
-    return once_for_both_sides(troubles)
-
-
-def _joint_troubles(axle: Axle, changed: ChangedAxle, limits: Limits, unit: LengthUnit) -> list[str]:
-    allowed = axle.fittings.joint_angles
-    if not allowed:
-        return []
-    travel = np.linspace(limits.working.travel_low, limits.working.travel_high, _SAMPLES)
-    angles = joint_angles(axle, changed, travel)
-    troubles = []
-    for key, most in allowed.items():
-        for side, name in enumerate(SIDE_NAMES):
-            if angles[key][side] > most:
-                turned, allows = (told(angle, Dimension.ANGLE, unit, sign=False) for angle in (angles[key][side], most))
-                joint = key.replace("_", " ")
-                troubles.append(
-                    f"{axle.name} {name}: the {joint} turns {turned} from where it was measured, {allows} is allowed"
-                )
-    return once_for_both_sides(troubles)
 
 
 def _shares(car: Car, plans: Sequence[Plan], limits: Limits) -> list[tuple[Share, ...]]:

@@ -1,27 +1,18 @@
 """Plans: named lists of changes, carried out on a measured car on paper and re-aligned."""
 
-import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from kinematics.car.car import SIDE_NAMES, Axle, Car
-from kinematics.car.fittings import Adjusters
-from kinematics.car.lengths import MM, LengthUnit
-from kinematics.judging.wording import once_for_both_sides, told
-from kinematics.numbers.quantity import Dimension
-from kinematics.planning.alignment import (
-    Alignment,
-    align,
-    align_camber,
-    camber_words,
-    with_camber_adjusted,
-    with_toe_link_adjusted,
-)
+from kinematics.car.car import LEFT, RIGHT, SIDE_NAMES, Axle, Car
+from kinematics.loads.readiness import NotReadyError
+from kinematics.planning.alignment import Alignment, align
 from kinematics.planning.changed_axle import ChangedAxle
 from kinematics.planning.changes import LOAD_CHANGES, Change, apply_change
-from kinematics.planning.dismantled import AxleParts, put_together, stacked, take_apart
+from kinematics.planning.dismantled import AxleParts, stacked, take_apart
+from kinematics.planning.reach import beyond_adjusters
+from kinematics.planning.refusal import Cause, Refusal, each_once
 from kinematics.planning.settling import fits_loads, rigged, settle
 from solvers.vectors import Array, Flags
 
@@ -66,11 +57,11 @@ def carry_out(car: Car, plans: Sequence[Plan]) -> list[dict[str, ChangedAxle]]:
     """
     settled = [_settled(car, plan) for plan in plans]
     where = [one[0] for one in settled]
-    changed = [_carry_out_axle(axle, where, car.unit) for axle in car.axles]
+    changed = [_carry_out_axle(axle, where) for axle in car.axles]
     done = [{one.axle.name: one for one in _on_one_body(car, axles)} for axles in zip(*changed, strict=True)]
-    for axles, (_, trouble) in zip(done, settled, strict=True):
-        for name, one in axles.items() if trouble else ():
-            axles[name] = replace(one, refusals=(*one.refusals, trouble))
+    for axles, (_, refusals) in zip(done, settled, strict=True):
+        for name, one in axles.items():
+            axles[name] = replace(one, refusals=each_once((*one.refusals, *refusals)))
     return done
 
 
@@ -93,23 +84,25 @@ def axle_after(axle: Axle, plan: Plan) -> tuple[Axle, Flags]:
     return aligned.assembled.axle, np.asarray(aligned.reached.all(axis=-1))
 
 
-def _settled(car: Car, plan: Plan) -> tuple[Plan, str]:
+def _settled(car: Car, plan: Plan) -> tuple[Plan, tuple[Refusal, ...]]:
     """A plan with the ride height that its springs, packing and ballast give; and why there is none."""
     if not fits_loads(plan.changes):
-        return plan, ""
+        return plan, ()
     if any(one.what == "ride height" for one in plan.changes):
-        return plan, "the ride height follows from the plan's springs; leave one of the two out"
+        return plan, (Refusal(Cause.HEIGHT_AND_SPRINGS),)
     geometry = replace(plan, changes=tuple(one for one in plan.changes if one.what not in LOAD_CHANGES))
     (axles,) = carry_out(car, [geometry])
-    refused = [text for one in axles.values() for text in one.refusals]
+    refused = tuple(refusal for one in axles.values() for refusal in one.refusals)
     if refused:
-        return plan, refused[0]
+        return plan, refused
     try:
         rises = settle(rigged(car, axles, plan.changes))
-    except ValueError as lacking:
-        return plan, str(lacking)
+    except NotReadyError as found:
+        return plan, (Refusal(Cause.LOADS_NOT_READY, lacks=found.lacks),)
+    if rises is None:
+        return plan, (Refusal(Cause.NO_BALANCE),)
     heights = tuple(Change(name, "ride height", rise) for name, rise in zip(("front", "rear"), rises, strict=True))
-    return replace(plan, changes=plan.changes + heights), ""
+    return replace(plan, changes=plan.changes + heights), ()
 
 
 def _on_one_body(car: Car, axles: Sequence[ChangedAxle]) -> list[ChangedAxle]:
@@ -122,13 +115,13 @@ def _on_one_body(car: Car, axles: Sequence[ChangedAxle]) -> list[ChangedAxle]:
     return [replace(one, axle=replace(one.axle, body=body.raised(raised))) for one in axles]
 
 
-def _carry_out_axle(axle: Axle, plans: Sequence[Plan], unit: LengthUnit) -> list[ChangedAxle]:
+def _carry_out_axle(axle: Axle, plans: Sequence[Plan]) -> list[ChangedAxle]:
     parts = [_changed_parts(axle, plan) for plan in plans]
     wanted = [plan.targets.get(axle.name, Targets()) for plan in plans]
     camber = np.stack([_wanted(one.camber, axle.camber) for one in wanted])
     toe = np.stack([_wanted(one.toe, axle.toe) for one in wanted])
     aligned = align(stacked(parts), axle.fittings.adjusters, toe, camber)
-    changed = [_changed(axle, aligned, i, parts[i], (toe[i], camber[i]), unit) for i in range(len(plans))]
+    changed = [_changed(axle, aligned, i, parts[i], (toe[i], camber[i])) for i in range(len(plans))]
     return [_camber_refused(one, target) for one, target in zip(changed, wanted, strict=True)]
 
 
@@ -137,8 +130,8 @@ def _camber_refused(changed: ChangedAxle, target: Targets) -> ChangedAxle:
     axle = changed.axle
     if target.camber is None or axle.fittings.adjusters.camber_by != "none":
         return changed
-    text = f"{axle.name}: camber {_degrees(target.camber)} is asked for, but the car has no adjuster for camber"
-    return replace(changed, refusals=(*changed.refusals, text))
+    refusal = Refusal(Cause.NO_CAMBER_ADJUSTER, axle.name, wanted=target.camber)
+    return replace(changed, refusals=(*changed.refusals, refusal))
 
 
 def _changed_parts(axle: Axle, plan: Plan) -> AxleParts:
@@ -153,96 +146,27 @@ def _wanted(target: float | None, measured: Array) -> Array:
     return measured if target is None else np.full(2, target)
 
 
-def _changed(
-    axle: Axle, aligned: Alignment, index: int, parts: AxleParts, wanted: tuple[Array, Array], unit: LengthUnit
-) -> ChangedAxle:
+def _changed(axle: Axle, aligned: Alignment, index: int, parts: AxleParts, wanted: tuple[Array, Array]) -> ChangedAxle:
     assembled = aligned.assembled
-    toe_link, camber = aligned.toe_link[index], aligned.camber[index]
-    refusals: list[str] = []
-    for side, name in enumerate(SIDE_NAMES):
-        where = f"{axle.name} {name}"
-        if not assembled.arrived[index, side]:
-            part, blamed = assembled.stuck(index, side)
-            refusals.append(
-                f"{where}: the parts do not fit together; about {100 * part:.0f} % of the changes is possible "
-                f"before the linkage locks ({', '.join(blamed)})"
-            )
-        elif not aligned.reached[index, side]:
-            refusals.append(f"{where}: toe and camber cannot be set back by the adjusters")
-        else:
-            refusals += _out_of_range(axle, side, (toe_link[side], camber[side]), parts, wanted, unit)
-    raised = float(parts.heave)
+    refusals = [one for side in (LEFT, RIGHT) for one in _refusals_at(axle, aligned, index, side, parts, wanted)]
     return ChangedAxle(
         assembled.axle.variant(index),
         assembled.rotation[index],
-        toe_link,
-        camber,
-        raised,
-        tuple(once_for_both_sides(refusals)),
+        aligned.toe_link[index],
+        aligned.camber[index],
+        float(parts.heave),
+        tuple(refusals),
     )
 
 
-def _out_of_range(
-    axle: Axle, side: int, turned: tuple[float, float], parts: AxleParts, wanted: tuple[Array, Array], unit: LengthUnit
-) -> list[str]:
-    """Say which adjuster would have to go beyond its range (turned: tie rod, camber) and what it reaches."""
-    adjusters = axle.fittings.adjusters
-    where = f"{axle.name} {SIDE_NAMES[side]}"
-    refusals = []
-    if not adjusters.toe_link[0] <= turned[0] <= adjusters.toe_link[1]:
-        said = f"toe {_degrees(wanted[0][side])} needs the toe link {told(turned[0], Dimension.LENGTH, unit)} longer"
-        reach = _reach_words(_toe_at(parts, adjusters, wanted[1], end, side) for end in adjusters.toe_link)
-        refusals.append(
-            f"{where}: {said}, allowed {_range(adjusters.toe_link, Dimension.LENGTH, unit)}; reachable toe: {reach}"
-        )
-    if adjusters.camber_by != "none" and not adjusters.camber_range[0] <= turned[1] <= adjusters.camber_range[1]:
-        kind, way = camber_words(adjusters)
-        said = f"camber {_degrees(wanted[1][side])} needs the {adjusters.camber_by} {told(turned[1], kind, unit)} {way}"
-        reach = _reach_words(_camber_at(parts, adjusters, wanted[0], end, side) for end in adjusters.camber_range)
-        refusals.append(
-            f"{where}: {said}, allowed {_range(adjusters.camber_range, kind, unit)}; reachable camber: {reach}"
-        )
-    return refusals
-
-
-def _toe_at(parts: AxleParts, adjusters: Adjusters, camber: Array, end: float, side: int) -> float:
-    """Toe with the tie rod at one end of its range, camber where it is wanted; NaN where that cannot be."""
-    if not math.isfinite(end):
-        return math.nan
-    turned = with_toe_link_adjusted(parts, np.full(2, end))
-    if adjusters.camber_by == "none":
-        assembled = put_together(turned)
-        return float(assembled.axle.toe[side]) if assembled.arrived[side] else math.nan
-    aligned = align_camber(turned, adjusters, camber)
-    return float(aligned.assembled.axle.toe[side]) if aligned.reached[side] else math.nan
-
-
-def _camber_at(parts: AxleParts, adjusters: Adjusters, toe: Array, end: float, side: int) -> float:
-    """Camber with its adjuster at one end of its range, toe where it is wanted; NaN where that cannot be."""
-    if not math.isfinite(end):
-        return math.nan
-    turned = with_camber_adjusted(parts, adjusters, np.full(2, end))
-    aligned = align(turned, replace(adjusters, camber_by="none"), toe, toe)
-    return float(aligned.assembled.axle.camber[side]) if aligned.reached[side] else math.nan
-
-
-def _reach_words(ends: Iterable[float]) -> str:
-    known = sorted(end for end in ends if math.isfinite(end))
-    if len(known) == 2:
-        return f"{_degrees(known[0])} to {_degrees(known[1])}"
-    return f"{_degrees(known[0])} at the one end that can be reached" if known else "none at either end"
-
-
-def _range(limits: tuple[float, float], kind: Dimension, unit: LengthUnit) -> str:
-    low, high = limits
-    if math.isinf(low):
-        return f"up to {told(high, kind, unit)}"
-    return (
-        f"{told(low, kind, unit)} or more"
-        if math.isinf(high)
-        else f"{told(low, kind, unit)} to {told(high, kind, unit)}"
-    )
-
-
-def _degrees(value: float) -> str:
-    return told(value, Dimension.ANGLE, MM)
+def _refusals_at(
+    axle: Axle, aligned: Alignment, index: int, side: int, parts: AxleParts, wanted: tuple[Array, Array]
+) -> list[Refusal]:
+    """Why one plan's corner cannot be built."""
+    if not aligned.assembled.arrived[index, side]:
+        part, joints = aligned.assembled.stuck(index, side)
+        return [Refusal(Cause.DO_NOT_FIT, axle.name, SIDE_NAMES[side], tuple(joints), part)]
+    if not aligned.reached[index, side]:
+        return [Refusal(Cause.NOT_ALIGNED, axle.name, SIDE_NAMES[side])]
+    turned = float(aligned.toe_link[index, side]), float(aligned.camber[index, side])
+    return beyond_adjusters(axle, side, turned, parts, wanted)

@@ -4,9 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from kinematics.car.car import Car
-from kinematics.car.lengths import LengthUnit
 from kinematics.car.suspension_type import SuspensionType
-from kinematics.planning.changes import CHANGES, Change, amount_words, points_moved
+from kinematics.planning.changes import CHANGES, Change, points_moved
 from kinematics.planning.plans import Plan
 
 
@@ -36,17 +35,6 @@ class Breach:
     rule: Rule
     change: Change
     allowed: bool
-
-    def sentence(self, unit: LengthUnit) -> str:
-        """Say it in plain words."""
-        done = f"{self.change.axle} {self.change.what}{' ' + self.change.point if self.change.point else ''}"
-        if self.allowed:
-            return f'{done} costs {self.rule.ballast:g} kg of ballast: "{self.rule.words}"'
-        size = amount_words(self.change, unit)
-        if self.rule.at_most is None:
-            return f'{done} by {size} is forbidden: "{self.rule.words}"'
-        most = f"{unit.from_mm(self.rule.at_most):.4g} {unit.symbol}"
-        return f'{done} by {size} is more than {most}: "{self.rule.words}"'
 
 
 def hold_against(plan: Plan, rules: Sequence[Rule], car: Car) -> list[Breach]:

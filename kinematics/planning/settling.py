@@ -14,6 +14,7 @@ from kinematics.car.springs_and_bars import Attachment, AxleLoads, BarEnds, Line
 from kinematics.car.suspension_type import CHASSIS
 from kinematics.loads.equilibrium import WholeCar, balance
 from kinematics.loads.movements import length_of
+from kinematics.loads.readiness import refuse_unready
 from kinematics.loads.setup import AxleSetup, calibrated
 from kinematics.motion.moving_axle import moving
 from kinematics.planning.changed_axle import ChangedAxle
@@ -67,11 +68,8 @@ class Rigged:
 
 
 def rigged(car: Car, axles: Mapping[str, ChangedAxle], changes: Sequence[Change]) -> Rigged:
-    """Put a plan's springs and bars on its axles."""
-    if len(car.axles) < 2 or any(axle.loads is None for axle in car.axles):
-        raise ValueError("springs settle a car only where both axles tell their springs and weights")
-    if car.body.centre_of_gravity is None or car.body.wheelbase is None:
-        raise ValueError("springs settle a car only where [body] tells wheelbase and centre of gravity")
+    """Put a plan's springs and bars on its axles. NotReadyError says what the car lacks."""
+    refuse_unready(car)
     setups, ballast = [], []
     for measured in (car.front, car.rear):
         own = fitted(changes, measured.name)
@@ -79,20 +77,20 @@ def rigged(car: Car, axles: Mapping[str, ChangedAxle], changes: Sequence[Change]
         setups.append(setup)
         ballast.append(own.ballast)
     body = axles["front"].axle.body
-    assert body.centre_of_gravity is not None  # asked only of cars whose loads are known
+    assert body.centre_of_gravity is not None  # a car that is ready tells them
     assert body.wheelbase is not None
     whole = WholeCar(setups[0], setups[1], float(body.centre_of_gravity), body.wheelbase)
     return Rigged(whole, np.concatenate(ballast)[:, None])
 
 
-def settle(found: Rigged) -> tuple[float, float]:
+def settle(found: Rigged) -> tuple[float, float] | None:
     """How far the body rises at the front and at the rear from where the axles stand now [mm].
 
-    Raises ValueError where no balance is found.
+    None where the springs hold the car up nowhere within their travel.
     """
     rest = balance(found.car, np.zeros(1), ballast=found.ballast)
     if not rest.solved.all():
-        raise ValueError("the springs of this plan hold the car up nowhere within their travel")
+        return None
     return float(rest.heave[0, 0]), float(rest.heave[1, 0])
 
 

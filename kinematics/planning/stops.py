@@ -1,13 +1,16 @@
 """What ends the working travel: bump and droop stops, and joints that run out of angle."""
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
 
-from kinematics.car.car import Axle
+from kinematics.car.car import SIDE_NAMES, Axle
+from kinematics.car.limits import WorkingRange
 from kinematics.motion.moving_axle import MovingAxle, moving
 from kinematics.motion.states import CornerStates
 from kinematics.planning.changed_axle import ChangedAxle
+from kinematics.planning.refusal import Cause, Refusal
 from solvers.rotations import rotate
 from solvers.vectors import Array, cross, dot, length
 
@@ -40,6 +43,28 @@ def travel_left(measured: Axle, changed: ChangedAxle) -> TravelLeft:
     if fittings.droop_stop is not None:
         droop = -_travel_at(after, _gauge_at(before, np.full(2, -fittings.droop_stop)), changed.raised)
     return TravelLeft(bump, droop)
+
+
+def stop_refusals(axle: Axle, left: TravelLeft, working: WorkingRange) -> list[Refusal]:
+    """Corners that have less travel left to a stop than the car uses."""
+    return [
+        Refusal(Cause.TRAVEL_GONE, axle.name, name, (stop,), float(travel[side]), (used, math.inf))
+        for stop, travel, used in (("bump", left.bump, working.travel_high), ("droop", left.droop, -working.travel_low))
+        for side, name in enumerate(SIDE_NAMES)
+        if travel[side] < used
+    ]
+
+
+def joint_refusals(measured: Axle, changed: ChangedAxle, travel: Array) -> list[Refusal]:
+    """Joints that turn farther over travel (S,) [mm] than the car's owner allows."""
+    allowed = measured.fittings.joint_angles
+    angles = joint_angles(measured, changed, travel) if allowed else {}
+    return [
+        Refusal(Cause.JOINT_TURNS_TOO_FAR, measured.name, name, (key,), float(angles[key][side]), (0.0, most))
+        for key, most in allowed.items()
+        for side, name in enumerate(SIDE_NAMES)
+        if angles[key][side] > most
+    ]
 
 
 def _gauge(corners: MovingAxle, states: CornerStates, raised: float) -> Array:

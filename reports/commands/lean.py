@@ -10,20 +10,22 @@ from reports.commands.car_and_limits import OUTSIDE, WITHIN, read_with_limits
 def lean(options: argparse.Namespace) -> int:
     """Print springs, ride, roll and lean; write their files if there are to be some."""
     from kinematics.loads.grip import Tyre
+    from kinematics.loads.readiness import NotReadyError
     from kinematics.loads.report import lean_sheet
     from reports.outputs.lean_files import lean_outputs, targets
     from reports.outputs.safe_write import make_folder, refuse_existing
     from reports.outputs.sweep_files import write_outputs
     from reports.tables.lean_table import show_lean
     from reports.tables.terminal import console, show_caution
+    from reports.words.lean import lack_words
 
     car, limits = read_with_limits(options)
     if options.into is not None:
         refuse_existing(targets(Path(options.into), options.drawing), replace=options.replace)
     try:
         sheet = lean_sheet(car, limits.working, Tyre(options.grip, options.grip_loss))
-    except ValueError as lacking:
-        raise InputFaultError(options.car, [Fault("", str(lacking))]) from None
+    except NotReadyError as found:
+        raise InputFaultError(options.car, [Fault("", lack_words(found.lacks))]) from None
     out = console()
     show_lean(out, car, sheet)
     if options.into is not None:
@@ -38,25 +40,24 @@ def lean(options: argparse.Namespace) -> int:
 def shelf(options: argparse.Namespace) -> int:
     """Rank every combination of the springs and bars of a shelf file."""
     from kinematics.inputs.plans.shelf_file import read_shelf
+    from kinematics.loads.readiness import NotReadyError
     from kinematics.loads.report import whole_car
     from kinematics.loads.shelf import rank
     from reports.outputs.safe_write import refuse_existing, write_whole
     from reports.outputs.shelf_files import write_ranking
     from reports.tables.shelf_table import show_ranking
     from reports.tables.terminal import console, show_caution
+    from reports.words.lean import lack_words
 
     car, limits = read_with_limits(options)
     try:
         whole = whole_car(car)
-    except ValueError as lacking:
-        raise InputFaultError(options.car, [Fault("", str(lacking))]) from None
+    except NotReadyError as found:
+        raise InputFaultError(options.car, [Fault("", lack_words(found.lacks))]) from None
     read = read_shelf(options.shelf, car)
     if options.table is not None:
         refuse_existing([Path(options.table)], replace=options.replace)
-    try:
-        ranking = rank(whole, read, limits)
-    except ValueError as lacking:
-        raise InputFaultError(options.car, [Fault("", str(lacking))]) from None
+    ranking = rank(whole, read, limits)
     out = console()
     show_ranking(out, car, ranking, in_file=options.table is not None)
     if options.table is not None:

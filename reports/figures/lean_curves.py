@@ -35,6 +35,7 @@ from reports.figures.style import (
     Style,
     paper,
 )
+from reports.words.lean import NO_BALANCE, WHY_NO_BALANCE
 from solvers.vectors import Array
 
 _LEFT, _LABEL, _HEIGHT, _BELOW = 0.62, 0.26, 1.7, 0.5  # in
@@ -91,8 +92,7 @@ def _draw(sheet: LeanSheet, car: Car, title: Sheet) -> Figure:
              "The simple tyre serves to compare cars; it is no prediction of a lap time."]  # fmt: skip
     if not found.solved.all():
         last = float(g[found.solved].max())
-        reason = "what is left on the ground cannot hold the roll, or a linkage ends"
-        notes.append(f"Beyond {last:.2f} g no balance was found: {reason}.")
+        notes.append(f"Beyond {last:.2f} g {NO_BALANCE}: {WHY_NO_BALANCE}.")
     return _stacked(panels, (g, LATERAL_ACCELERATION.axis_label(car.unit)), notes, car, title)
 
 

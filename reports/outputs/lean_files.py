@@ -9,6 +9,7 @@ from kinematics.loads.report import LeanSheet
 from kinematics.loads.sheet_numbers import lean_columns, rate_columns
 from reports.outputs.csv_files import write_columns
 from reports.outputs.sweep_files import Output, drawn
+from reports.words.lean import NO_BALANCE, WHY_NO_BALANCE
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -62,9 +63,5 @@ def _notes(sheet: LeanSheet) -> list[str]:
             f"{axle} {side}" for place, (axle, side) in enumerate(_PLACES) if found.lifted[divmod(place, 2)][state]
         ]
         text = f"off the ground: {', '.join(lifted)}" if lifted else ""
-        notes.append(
-            text
-            if found.solved[state]
-            else "no balance was found here: what is left on the ground cannot hold the roll, or a linkage ends"
-        )
+        notes.append(text if found.solved[state] else f"{NO_BALANCE} here: {WHY_NO_BALANCE}")
     return notes

@@ -8,6 +8,7 @@ from kinematics.car.car import Car
 from kinematics.car.units import Units
 from kinematics.loads.shelf import Ranking
 from reports.outputs.csv_files import write_rows
+from reports.words.lean import NO_BALANCE
 
 PLACES = ("front springs", "rear springs", "front bar", "rear bar")
 
@@ -29,5 +30,5 @@ def write_ranking(ranking: Ranking, car: Car, file: BinaryIO) -> None:
         good = bool(ranking.solved[i]) and bool(np.isfinite(numbers).all())
         cells = [float(value) for value in numbers] if good else [""] * len(numbers)
         rates = [float(value) for value in ranking.rates[i] / units.rate]
-        rows.append([*names, *rates, *cells, "" if good else "no balance was found"])
+        rows.append([*names, *rates, *cells, "" if good else NO_BALANCE])
     write_rows(head, rows, file)

@@ -12,18 +12,12 @@ from kinematics.car.car import Axle
 from kinematics.car.lengths import LengthUnit
 from kinematics.numbers.quantity import Dimension
 from kinematics.numbers.registry import QUANTITIES
-from kinematics.planning.alignment import camber_words
-from kinematics.planning.changed_axle import ChangedAxle
-from kinematics.planning.changes import CHANGES, Change, amount_words
 from kinematics.planning.comparison import Comparison, Outcome, Share
 from reports.words.numbers import shown, shows, told
-from reports.words.verdict import sentence, summary
-from solvers.vectors import Array
+from reports.words.plans import adjusted_words, breach_words, change_words, rank_words, refusal_words, verdict_words
+from reports.words.verdict import sentence
 
 _PLANS_BESIDE = 3  # and the car as measured: what 80 columns hold
-_SMALL = 1e-9
-_CAMBER_SHOWS = math.radians(0.005)
-_FAR_OUTSIDE = -10.0  # of a limit's range
 _RUN_OFF = 2000.0  # mm of margin; beyond it a roll centre is on its way to infinity
 
 
@@ -58,12 +52,12 @@ def _numbers(comparison: Comparison, axle: Axle, outcomes: Sequence[Outcome]) ->
 def _show_outcome(out: Console, comparison: Comparison, outcome: Outcome) -> None:
     unit = comparison.car.unit
     out.print(Text(f"\n{outcome.plan.name}", style="bold"), Text(f"  {outcome.plan.why}"), sep="")
-    for trouble in outcome.troubles:
+    for trouble in refusal_words(outcome.troubles, unit):
         _line(out, "CANNOT BE", trouble)
     for breach in outcome.breaches:
-        _line(out, "costs" if breach.allowed else "RULE BROKEN", breach.sentence(unit))
+        _line(out, "costs" if breach.allowed else "RULE BROKEN", breach_words(breach, unit))
     for changed in outcome.axles.values():
-        words = _adjusted(comparison.car.axle(changed.axle.name), changed, unit) if not changed.refusals else ""
+        words = adjusted_words(comparison.car.axle(changed.axle.name), changed, unit) if not changed.refusals else ""
         if words:
             _line(out, "aligned", words)
     for axle in outcome.numbers if outcome is not comparison.outcomes[0] else ():
@@ -127,60 +121,8 @@ def _line(out: Console, mark: str, text: str) -> None:
     out.print(grid)
 
 
-def _adjusted(measured: Axle, changed: ChangedAxle, unit: LengthUnit) -> str:
-    """Say how far the adjusters went, where they went at all."""
-    words = []
-    if abs(changed.toe_link).max() > _SMALL:
-        words.append(f"toe link {_both(changed.toe_link, Dimension.LENGTH, unit)} (longer positive)")
-    adjusters = measured.fittings.adjusters
-    if abs(changed.camber).max() > _SMALL:
-        kind, way = camber_words(adjusters)
-        words.append(f"{adjusters.camber_by} {_both(changed.camber, kind, unit)} ({way} positive)")
-    if adjusters.camber_by == "none" and abs(changed.axle.camber - measured.camber).max() > _CAMBER_SHOWS:
-        words.append("camber left as it falls: the car file names no adjuster for it")
-    return f"{measured.name}: {', '.join(words)}" if words else ""
-
-
-def _both(values: Array, kind: Dimension, unit: LengthUnit) -> str:
-    left, right = (told(value, kind, unit) for value in values)
-    return left if left == right else f"{left} (left), {right} (right)"
-
-
-def change_words(change: Change, unit: LengthUnit) -> str:
-    """Say a change in few words."""
-    side = {(1.0, 0.0): " left", (0.0, 1.0): " right"}.get(change.sides, "")
-    what = " ".join(part for part in (f"{change.axle}{side}", change.what, change.point) if part)
-    if change.by:
-        by_length = CHANGES[change.what].takes == "by"
-        return f"{what} {told(change.by, Dimension.LENGTH, unit) if by_length else amount_words(change, unit)}"
-    ways = zip(("ahead", "out", "up"), change.shift, strict=True)
-    return f"{what} " + ", ".join(f"{told(value, Dimension.LENGTH, unit)} {way}" for way, value in ways if value)
-
-
 def _show_ranking(out: Console, comparison: Comparison) -> None:
     out.print(Text("\nRanking (what can be built first, then by limits that hold, then by margin)", style="bold"))
     for place, outcome in enumerate(comparison.ranked, start=1):
-        state = "" if outcome.buildable else ", not to be built so"
-        held = f"{outcome.holding} of {len(outcome.findings)} checks hold" if outcome.findings else "no numbers"
-        margin = f", worst margin {_percent(outcome.margin)} of its range" if outcome.findings else ""
-        out.print(Text(f"  {place}. {outcome.plan.name}: {held}{margin}{state}"))
-    out.print(Text(f"\nVerdict: {_verdict(comparison)}", style="bold"))
-
-
-def _percent(margin: float) -> str:
-    """Write a relative margin; where a number runs off, how far is of no interest."""
-    return f"{100 * margin:+.0f} %" if margin > _FAR_OUTSIDE else f"beyond {100 * _FAR_OUTSIDE:.0f} %"
-
-
-def _verdict(comparison: Comparison) -> str:
-    """One sentence on the car as measured and one on the best plan."""
-    measured, best = comparison.outcomes[0], comparison.ranked[0]
-    now = f"the car as measured is {summary(measured.findings)}."
-    if best is measured:
-        return f"{now} No plan that can be built does better."
-    if not best.buildable:
-        return f"{now} No plan can be built."
-    held = f'"{best.plan.name}" holds {best.holding} of {len(best.findings)} checks'
-    if best.holding == len(best.findings):
-        return f"{now} Best plan that can be built: {held}."
-    return f"{now} No plan that can be built holds all limits; {held}: look at what it spoils before you take it."
+        out.print(Text(f"  {place}. {rank_words(outcome)}"))
+    out.print(Text(f"\nVerdict: {verdict_words(comparison)}", style="bold"))

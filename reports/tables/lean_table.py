@@ -1,20 +1,19 @@
 """Springs, ride, roll and lean of a car in the terminal."""
 
-import numpy as np
 from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
 from kinematics.car.car import Car
 from kinematics.car.lengths import LengthUnit
-from kinematics.car.springs_and_bars import GRAVITY
 from kinematics.car.units import Units
-from kinematics.loads.lean import Transfer, degrees_per_g
+from kinematics.loads.lean import Transfer
 from kinematics.loads.report import AxleSheet, LeanSheet, in_g
 from kinematics.loads.sheet_numbers import AT_RIDE_HEIGHT, AxleNumber
 from reports.words.numbers import shown
 
 _TOGETHER = 0.003  # g; ends that give up this close do so together
+from reports.words.lean import lean_words, note_words
 
 
 def show_lean(out: Console, car: Car, sheet: LeanSheet) -> None:
@@ -33,7 +32,7 @@ def show_lean(out: Console, car: Car, sheet: LeanSheet) -> None:
     for text in lean_words(sheet, units):
         out.print(Text(text))
     for note in sheet.notes:
-        out.print(Text(f"note: {note}"))
+        out.print(Text(f"note: {note_words(note)}"))
 
 
 def _cell(number: AxleNumber, one: AxleSheet, unit: LengthUnit) -> str:
@@ -66,39 +65,3 @@ def at_one_g(sheet: LeanSheet) -> tuple[float, float]:
     state = int(abs(in_g(found.acceleration) - 1.0).argmin())
     moved = found.transfer[:, state] - found.transfer[:, 0]
     return float(moved[0]), float(moved[1])
-
-
-def lean_words(sheet: LeanSheet, units: Units) -> list[str]:
-    """The lean in sentences: gradients, which end takes what, wheel lift, which end gives up first."""
-    textbook = degrees_per_g(sheet.textbook.gradient, GRAVITY)
-    said = [
-        f"Roll gradient: {sheet.gradient:.2f} deg per g in balance, from rest; {textbook:.2f} by the textbook. They "
-        "part where the unsprung masses' pull goes through the links and the tyres squash under all of the load moved.",
-        f"Front share of the load moved: {100.0 * sheet.front_share:.1f} % in balance, from rest; "
-        f"{100.0 * sheet.textbook.front_share:.1f} % by the textbook.",
-    ]
-    found = sheet.balance
-    state = int(abs(in_g(found.acceleration) - 1.0).argmin())
-    if found.solved[state]:
-        rise = [f"{name} {units.length.from_mm(float(found.heave[i, state])):+.1f} {units.length.symbol}"
-                for i, name in enumerate(("front", "rear"))]  # fmt: skip
-        roll = np.degrees(found.roll[state])
-        said.append(f"At 1 g the body rolls {roll:.2f} deg and rises at the {', at the '.join(rise)}.")
-    if sheet.lift is None:
-        last = float(in_g(sheet.balance.acceleration[sheet.balance.solved][-1]))
-        beyond = "" if sheet.balance.solved.all() else "; beyond it no balance was found"
-        said.append(f"No wheel leaves the ground up to {last:.2f} g{beyond}.")
-    else:
-        at, wheel = sheet.lift
-        said.append(f"The {wheel} wheel leaves the ground at about {float(in_g(at)):.2f} g (left-hand corner).")
-    limit = sheet.grip.limit
-    ends = [f"{name} at {float(in_g(at)):.2f} g" for name, at in zip(("front", "rear"), limit, strict=True) if at == at]
-    if len(ends) == 2 and abs(float(in_g(limit[0] - limit[1]))) < _TOGETHER:
-        said.append(f"With the simple tyre both ends give up together ({', '.join(ends)}).")
-    elif ends:
-        first = ("front", "rear")[sheet.grip.first]
-        said.append(
-            f"With the simple tyre the {first} gives up first ({', '.join(ends)}). Compare cars by this, not with a "
-            "clock: it is no prediction of a lap time."
-        )
-    return said

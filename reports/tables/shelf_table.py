@@ -9,6 +9,7 @@ from kinematics.car.car import Car
 from kinematics.car.units import Units
 from kinematics.loads.shelf import Ranking
 from reports.outputs.shelf_files import PLACES
+from reports.words.lean import shelf_words
 
 _SHOWN = 15
 
@@ -44,9 +45,4 @@ def show_ranking(out: Console, car: Car, ranking: Ranking, *, in_file: bool) -> 
             cells += [*[""] * (5 if limits else 4), "no balance"]
         table.add_row(*cells)
     out.print(table)
-    holding = int((ranking.outside[1:] <= 0.0).sum())
-    more = len(ranking.names) - _SHOWN - 1
-    text = f"{holding} of {len(ranking.names) - 1} other combinations hold what is wanted"
-    if more > 0:
-        text += f"; {more} more are {'in the file' if in_file else 'not shown: name a file for all of them'}"
-    out.print(Text(f"{text}. Heights: change at rest, up positive."))
+    out.print(Text(shelf_words(ranking, _SHOWN, in_file=in_file)))

@@ -1,9 +1,24 @@
-"""What is said of the left and of the right alike, said once."""
+"""What is told of the left and of the right side alike is told once."""
 
 from collections.abc import Sequence
+from typing import NamedTuple
 
 
-def once_for_both_sides(texts: Sequence[str]) -> list[str]:
-    """Sentences that start 'front left: ' and 'front right: ' and are alike become one, 'front: '."""
-    common = [text.replace(" left:", ":", 1).replace(" right:", ":", 1) for text in texts]
-    return list(dict.fromkeys(one if common.count(one) == 2 else text for one, text in zip(common, texts, strict=True)))
+class Told(NamedTuple):
+    """What is said of a place: axle, and side or an empty word where it is not about one side."""
+
+    axle: str
+    side: str
+    text: str
+
+
+def once_for_both_sides(told: Sequence[Told]) -> list[str]:
+    """Sentences with their places before them; what both sides of an axle have alike stands once, without a side."""
+    sides = {(one.axle, one.text): {each.side for each in told if each[::2] == one[::2]} for one in told}
+    sentences = (_sentence(one, both={"left", "right"} <= sides[one.axle, one.text]) for one in told)
+    return list(dict.fromkeys(sentences))
+
+
+def _sentence(one: Told, *, both: bool) -> str:
+    place = " ".join(part for part in (one.axle, "" if both else one.side) if part)
+    return f"{place}: {one.text}" if place else one.text

@@ -6,18 +6,13 @@ from kinematics.car.lengths import LengthUnit
 from kinematics.judging.suspicious import Odd, Oddity
 from kinematics.numbers.quantity import Dimension
 from kinematics.numbers.registry import QUANTITIES
-from reports.words.both_sides import once_for_both_sides
+from reports.words.both_sides import Told, once_for_both_sides
 from reports.words.numbers import told, whole_degrees
 
 
 def oddity_words(oddities: Iterable[Oddity], unit: LengthUnit) -> list[str]:
     """Each oddity in a sentence, what both sides have alike once."""
-    return once_for_both_sides([_sentence(oddity, unit) for oddity in oddities])
-
-
-def _sentence(oddity: Oddity, unit: LengthUnit) -> str:
-    where = " ".join(part for part in (oddity.axle, oddity.side) if part)
-    return f"{where}: {_what(oddity, unit)}"
+    return once_for_both_sides([Told(oddity.axle, oddity.side, _what(oddity, unit)) for oddity in oddities])
 
 
 def _what(oddity: Oddity, unit: LengthUnit) -> str:

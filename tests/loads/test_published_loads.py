@@ -11,6 +11,8 @@ from kinematics.car.suspension_type import CHASSIS
 from kinematics.car.suspensions import SUSPENSIONS
 from kinematics.loads.lean import AxleInRoll, degrees_per_g, textbook_lean
 from kinematics.loads.rates import axle_roll, frequency, in_series, rates, ride
+from kinematics.loads.readiness import NotReadyError
+from reports.words.lean import lack_words
 from tests.loads import invented_loads as invented
 
 INCH, POUND = 25.4, 4.4482216152605  # mm, N
@@ -56,8 +58,9 @@ class TestBartonAndFieldhouse:
 
     def test_too_soft_to_stand(self) -> None:
         """Formula: roll stiffness under m g d is no equilibrium."""
-        with pytest.raises(ValueError, match="fall over"):
+        with pytest.raises(NotReadyError) as found:
             textbook_lean(replace(self.front, stiffness=1e6), replace(self.rear, stiffness=1e6), 365.0, 1.0, 9.81)
+        assert "fall over" in lack_words(found.value.lacks)
 
 
 # 'Determine Spring Rates Based on Natural Frequency', an engineering forum thread of May 2013 (seen in source; not a

@@ -11,8 +11,10 @@ from numpy.testing import assert_allclose
 
 from kinematics import Axle, Car, demo_car
 from kinematics.car.fittings import Adjusters, CamberBy
+from kinematics.car.lengths import MM
 from kinematics.planning.changed_axle import ChangedAxle
 from kinematics.planning.plans import Plan, Targets, carry_out
+from reports.words.plans import refusal_words
 from tests.plans.drawing_board import VIEWS, reassemble, whole_car
 from tests.plans.garage import change, front_only, plan, typical, uneven
 
@@ -97,7 +99,7 @@ def asked(which: str, degrees: float) -> dict[str, Targets]:
     return {"front": Targets(**{which: math.radians(degrees)})}
 
 
-def told_reach(refusals: tuple[str, ...], which: str) -> tuple[float, float]:
+def told_reach(refusals: list[str], which: str) -> tuple[float, float]:
     (said,) = [text for text in refusals if f"reachable {which}" in text]
     found = re.search(rf"reachable {which}: ([-+.\d]+) deg to ([-+.\d]+) deg", said)
     assert found is not None, said
@@ -120,8 +122,9 @@ def test_the_reach_that_is_told_is_true(kind: str, by: CamberBy, which: str, ran
     car = car_with(axle, Adjusters(**{"toe_link": WIDE, "camber_by": by, **ranges}))
     lowered = change("ride height", by=-15.0)
     far = carried_out(car, plan(lowered, targets=asked(which, 9.0)))
-    assert any("allowed" in text for text in far.refusals)
-    low, high = told_reach(far.refusals, which)
+    said = refusal_words(far.refusals, MM)
+    assert any("allowed" in text for text in said)
+    low, high = told_reach(said, which)
     inside = 0.01  # deg: the reach is told to 0.01, so is off by 0.005 at most
     tried = {low + inside: True, high - inside: True, low - inside: False, high + inside: False}
     plans = [plan(lowered, targets=asked(which, degrees)) for degrees in tried]
@@ -132,6 +135,6 @@ def test_the_reach_that_is_told_is_true(kind: str, by: CamberBy, which: str, ran
 
 def test_an_adjuster_open_to_one_side_is_told_in_words() -> None:
     car = car_with(typical("strut"), Adjusters(toe_link=(-1.0, math.inf)))
-    (said,) = carried_out(car, plan(targets=asked("toe", -3.0))).refusals
+    (said,) = refusal_words(carried_out(car, plan(targets=asked("toe", -3.0))).refusals, MM)
     assert "infinity" not in said
     assert "or more" in said

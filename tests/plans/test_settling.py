@@ -19,6 +19,7 @@ from scipy.optimize import minimize_scalar
 
 from kinematics import Axle, Car, InputFaultError, sweep_bump
 from kinematics.car.fittings import Body
+from kinematics.car.lengths import MM
 from kinematics.car.springs_and_bars import GRAVITY, AxleLoads, Bar, Line
 from kinematics.car.suspensions import SUSPENSIONS
 from kinematics.inputs.demo_cars import demo_car
@@ -31,6 +32,7 @@ from kinematics.planning.changes import CHANGES, LOAD_CHANGES, Change
 from kinematics.planning.comparison import compare
 from kinematics.planning.plans import Plan, carry_out
 from kinematics.planning.settling import Rigged, rigged
+from reports.words.plans import refusal_words
 from tests.loads import invented_loads as invented
 from tests.plans.garage import LEFT_ONLY
 
@@ -378,18 +380,18 @@ class TestRefused:
         car = demo_car(SALOON)
         without = replace(car, axles=(car.front, replace(car.rear, loads=None)))
         for one in done(without, on("front", "spring spacer", 5.0)).values():
-            assert any("both axles tell their springs and weights" in text for text in one.refusals)
+            assert any("both axles tell their springs and weights" in text for text in refusal_words(one.refusals, MM))
 
     def test_a_body_that_does_not_tell_its_centre_of_gravity(self) -> None:
         car = demo_car(SALOON)
         blank = tuple(replace(axle, body=Body()) for axle in car.axles)
         for one in done(replace(car, axles=blank), on("front", "spring spacer", 5.0)).values():
-            assert any("wheelbase and centre of gravity" in text for text in one.refusals)
+            assert any("wheelbase and centre of gravity" in text for text in refusal_words(one.refusals, MM))
 
     def test_springs_that_hold_nothing(self) -> None:
         """At 3 N/mm of the same length the body would have to sink by more than half a metre; no stop is in the way."""
         for one in done(demo_car(SALOON), on("rear", "spring rate", 3.0)).values():
-            assert any("hold the car up nowhere" in text for text in one.refusals)
+            assert any("hold the car up nowhere" in text for text in refusal_words(one.refusals, MM))
 
     def test_a_height_beyond_what_the_linkage_is_moved_over(self) -> None:
         """Packing of 200 mm at a ratio of 0.8 asks for a rise of 250 mm, more than an axle is moved for its springs."""
@@ -397,7 +399,7 @@ class TestRefused:
         its = invented.loads(Line(ratio=RATIO), rate=RATE, corner=CORNER, unsprung=UNSPRUNG)
         car = car_of(replace(axle, loads=its), straight_car().rear)
         for one in done(car, on("front", "spring spacer", 200.0)).values():
-            assert any("hold the car up nowhere" in text for text in one.refusals), one.raised
+            assert any("hold the car up nowhere" in text for text in refusal_words(one.refusals, MM)), one.raised
 
     def test_one_plan_that_cannot_settle_leaves_the_others_alone(self) -> None:
         car = demo_car(SALOON)

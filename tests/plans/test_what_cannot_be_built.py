@@ -9,12 +9,15 @@ import pytest
 from numpy.testing import assert_allclose
 
 from kinematics import Car, demo_car
+from kinematics.car.lengths import MM
 from kinematics.car.limits import Limit
 from kinematics.judging.verdict import Finding
 from kinematics.planning.changes import Change
 from kinematics.planning.comparison import Comparison, Outcome, compare
 from kinematics.planning.plans import AS_MEASURED, Plan, Targets, carry_out
+from kinematics.planning.refusal import Cause, Refusal
 from kinematics.planning.rules import Breach, Rule, hold_against
+from reports.words.plans import breach_words, refusal_words
 from tests.plans.garage import LEFT_ONLY, change, front_only, plan
 
 BALL_JOINT = change("longer ball joint", by=20.0)
@@ -26,6 +29,10 @@ def outcome(car: Car, one: Plan, rules: Sequence[Rule] = ()) -> Outcome:
     return compare(car, [one], car.limits, rules).outcomes[1]
 
 
+def told(done: Outcome) -> list[str]:
+    return refusal_words(done.troubles, MM)
+
+
 def with_fittings(**how: object) -> Car:
     car = demo_car()
     return front_only(replace(car.front, fittings=replace(car.front.fittings, **how)), car)
@@ -33,7 +40,7 @@ def with_fittings(**how: object) -> Car:
 
 def test_parts_that_do_not_fit() -> None:
     done = outcome(demo_car(), plan(APART))
-    (said,) = done.troubles
+    (said,) = told(done)
     assert said.startswith("front: the parts do not fit together")
     assert "%" in said
     assert not done.buildable
@@ -42,7 +49,7 @@ def test_parts_that_do_not_fit() -> None:
 
 
 def test_one_side_that_does_not_fit() -> None:
-    (said,) = outcome(demo_car(), plan(replace(APART, sides=LEFT_ONLY))).troubles
+    (said,) = told(outcome(demo_car(), plan(replace(APART, sides=LEFT_ONLY))))
     assert said.startswith("front left: the parts do not fit together")
 
 
@@ -67,7 +74,7 @@ def test_changes_that_only_fit_together_have_no_shares() -> None:
 def test_an_adjuster_too_short() -> None:
     # Six millimetres at the strut's top are half a degree.
     wanted = {"front": Targets(camber=math.radians(-4.5))}
-    (said,) = outcome(demo_car(), plan(targets=wanted)).troubles
+    (said,) = told(outcome(demo_car(), plan(targets=wanted)))
     assert said.startswith("front: camber -4.50 deg needs the strut top -")
     assert "allowed -6.0 mm to +6.0 mm" in said
     assert not carry_out(
@@ -88,7 +95,7 @@ def test_travel_gone(by: float, stop: str) -> None:
     done = outcome(
         with_fittings(adjusters=type(demo_car().front.fittings.adjusters)()), plan(change("ride height", by=by))
     )
-    (said,) = [text for text in done.troubles if "stop" in text]
+    (said,) = [text for text in told(done) if "stop" in text]
     assert f"of travel left to the {stop} stop, 15.0 mm is used" in said
     assert 11.5 < float(said.split(": ")[1].split(" mm")[0]) < 12.5
     assert not done.buildable
@@ -97,7 +104,7 @@ def test_travel_gone(by: float, stop: str) -> None:
 def test_a_joint_that_turns_too_far() -> None:
     car = with_fittings(joint_angles={"lower_ball_joint": math.radians(4.0), "tie_rod_inner": math.radians(40.0)})
     done = outcome(car, plan(change("ride height", by=-20.0)))
-    (said,) = [text for text in done.troubles if "turns" in text]
+    (said,) = [text for text in told(done) if "turns" in text]
     assert said.startswith("front: the lower ball joint turns ")
     assert said.endswith("4.00 deg is allowed")
     assert outcome(car, AS_MEASURED).troubles == ()
@@ -147,10 +154,10 @@ def test_a_broken_rule_makes_a_plan_unbuildable_and_ballast_does_not() -> None:
     assert not forbidden.buildable
     assert forbidden.troubles == ()
     (breach,) = forbidden.breaches
-    assert breach.sentence(car.unit) == 'front inner pivots by 10 mm is forbidden: "pivots stay"'
+    assert breach_words(breach, car.unit) == 'front inner pivots by 10 mm is forbidden: "pivots stay"'
     dearer = outcome(car, plan(change("wheel spacer", by=5.0)), RULES)
     assert dearer.buildable
-    assert dearer.breaches[0].sentence(car.unit) == 'front wheel spacer costs 15 kg of ballast: "costs ballast"'
+    assert breach_words(dearer.breaches[0], car.unit) == 'front wheel spacer costs 15 kg of ballast: "costs ballast"'
 
 
 def test_the_order_of_ranking() -> None:
@@ -160,13 +167,13 @@ def test_the_order_of_ranking() -> None:
         limit = Limit("roll_centre_height", low, high)
         return Finding("front", limit, "travel", "", 0.0, 0.0, margin, (0.0, 0.0), (), ())
 
-    def made(name: str, findings: tuple[Finding, ...], *, broken: bool = False, trouble: str = "") -> Outcome:
+    def made(name: str, findings: tuple[Finding, ...], *, broken: bool = False, fits: bool = True) -> Outcome:
         breaches = (Breach(PIVOTS_STAY, BALL_JOINT, False),) if broken else ()
-        return Outcome(Plan(name), {}, {}, findings, breaches, (trouble,) if trouble else (), ())
+        return Outcome(Plan(name), {}, {}, findings, breaches, () if fits else (Refusal(Cause.DO_NOT_FIT),), ())
 
     outcomes = (
         made("forbidden", (finding(40.0), finding(40.0)), broken=True),
-        made("does not fit", (), trouble="does not fit"),
+        made("does not fit", (), fits=False),
         made("one holds", (finding(49.0), finding(-1.0))),
         made("both hold narrowly", (finding(2.0), finding(30.0))),
         # 4 of 1000 mm is less than 2 of 100.

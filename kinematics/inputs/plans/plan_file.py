@@ -10,11 +10,12 @@ from pydantic import BeforeValidator, Field
 
 from kinematics.car.car import Car
 from kinematics.car.lengths import UNITS, LengthUnit
+from kinematics.car.suspension_type import SuspensionType
 from kinematics.car.units import Units
 from kinematics.inputs.reading.faults import Fault, InputFaultError, did_you_mean
 from kinematics.inputs.reading.file_fields import Length, Number, Table, several, validated, within
 from kinematics.inputs.reading.toml_file import read_toml
-from kinematics.planning.changes import CHANGES, LOAD_CHANGES, Change, misfit
+from kinematics.planning.changes import CHANGES, LOAD_CHANGES, Change, ChangeKind, can_be_made, link_ends
 from kinematics.planning.plans import Plan, Targets
 from kinematics.planning.rules import Rule
 
@@ -207,11 +208,8 @@ def _change(table: ChangeTable, key: str, car: Car, unit: LengthUnit) -> tuple[C
         faults.append(Fault(f"{key}.point", f'"{kind.what}" names no point; use "point" to move a named one'))
     if kind.whole_axle and table.side is not None:
         faults.append(Fault(f"{key}.side", f'"{kind.what}" is made on the whole axle; leave `side` out'))
-    unfit = misfit(kind, table.point or "", suspension)
-    if unfit:
-        place = "point" if kind.names_point else "what"
-        text = unfit if kind.what != "strut top" else f"a {suspension.name} has no strut"
-        faults.append(Fault(f"{key}.{place}", text))
+    if not can_be_made(kind, table.point or "", suspension):
+        faults.append(Fault(f"{key}.{'point' if kind.names_point else 'what'}", _misfit(kind, suspension)))
     loads = axles[table.axle].loads
     if kind.what in LOAD_CHANGES and (
         loads is None or (kind.takes == "rate" and "bar" in kind.what and loads.bar is None)
@@ -231,6 +229,13 @@ def _change(table: ChangeTable, key: str, car: Car, unit: LengthUnit) -> tuple[C
         "mass": (table.mass or 0.0) * units.mass,
     }.get(kind.takes, unit.to_mm(table.by or 0.0))
     return Change(table.axle, kind.what, by, (shift[0], shift[1], shift[2]), table.point or "", sides), []
+
+
+def _misfit(kind: ChangeKind, suspension: SuspensionType) -> str:
+    if kind.what == "link length":
+        ends = ", ".join(link_ends(suspension)) or "none"
+        return f"name an end of one of the {suspension.name}'s single links: {ends}"
+    return f"a {suspension.name} has no {'strut' if kind.what == 'strut top' else 'point that this moves'}"
 
 
 def _amount_faults(table: ChangeTable, key: str, takes: str, unit: LengthUnit) -> list[Fault]:

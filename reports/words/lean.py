@@ -1,0 +1,129 @@
+"""Springs, weights and lean in words: what a car lacks for them, what to know of them, and what they come to."""
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from kinematics.car.lengths import in_both_units
+from kinematics.car.springs_and_bars import GRAVITY
+from kinematics.car.units import Units
+from kinematics.loads.lean import degrees_per_g
+from kinematics.loads.notes import Note, Noticed
+from kinematics.loads.readiness import Lack, Need
+from kinematics.loads.report import LeanSheet, in_g
+from kinematics.loads.shelf import Ranking
+
+NO_BALANCE = "no balance was found"
+WHY_NO_BALANCE = "what is left on the ground cannot hold the roll, or a linkage ends"
+_TOGETHER = 0.003  # g; ends that give up this close do so together
+_ENDS = ("front", "rear")
+
+
+def told_of(lack: Lack) -> str:
+    """What a car file has to tell; empty for what is wrong with what it tells."""
+    return {
+        Need.BOTH_AXLES: "both axles",
+        Need.SPRINGS_AND_WEIGHTS: f"[{lack.axle}.spring] and [{lack.axle}.weights]",
+        Need.WHEELBASE: "wheelbase in [body]",
+        Need.CENTRE_OF_GRAVITY: "centre_of_gravity in [body]",
+    }.get(lack.need, "")
+
+
+def lack_words(lacks: Sequence[Lack]) -> str:
+    """Why a car's lean cannot be worked out."""
+    not_told = [told_of(one) for one in lacks if told_of(one)]
+    return f"lean needs {', '.join(not_told)}" if not_told else "; ".join(unsound_words(one) for one in lacks)
+
+
+def unsound_words(lack: Lack) -> str:
+    """What is wrong with springs and bars that a car tells."""
+    ends = "are its ends, and what carries them, right?"
+    return {
+        Need.SPRING_MOVED: f"{lack.axle}.spring hardly gets shorter as the wheel goes up; {ends}",
+        Need.SPRING_SHORTER_IN_BUMP: f"{lack.axle}.spring gets longer in bump; {ends}",
+        Need.SPRINGS_MOVED_APART: f"{lack.axle}.spring is the same length in roll as level; {ends}",
+        Need.DROP_LINK_IN_REACH: f"{lack.axle}: the bar's drop link does not reach over the working travel",
+        Need.ROLL_STIFFNESS: "springs and bars are too soft to hold the body up: it would fall over by itself",
+    }[lack.need]
+
+
+def note_words(note: Note) -> str:
+    """Something noticed of springs, stops and tyres, in a sentence."""
+    if note.noticed is Noticed.SCALES_AND_FILE_DIFFER:
+        scales, file = (in_both_units(place, sign=False) for place in note.amounts)
+        return (
+            f"the scales put the sprung centre of gravity {scales} behind the front wheel centres, the file {file}; "
+            "lean goes by the scales"
+        )
+    text = _NOTICED[note.noticed]
+    if note.amounts:
+        text += f" from about {float(in_g(note.amounts[0])):.2f} g on"
+    return f"{note.axle}: {text}"
+
+
+_NOTICED = {
+    Noticed.RIGID_TYRES: "no tyre rate is given, so its tyres count as rigid",
+    Noticed.STOP_CARRIES_TOO_MUCH: "at rest the bump stop alone carries more than the scales show",
+    Noticed.LOOSE_IN_DROOP: "a spring is loose at the droop end of the working travel",
+    Noticed.COIL_BOUND: "a spring is coil bound at the bump end of the working travel",
+    Noticed.STOP_TOUCHED: "a bump stop is touched inside the working travel",
+    Noticed.LOOSE_IN_LEAN: "the inner spring is loose",
+    Noticed.STOP_TOUCHED_IN_LEAN: "a bump stop is touched",
+}
+
+
+def lean_words(sheet: LeanSheet, units: Units) -> list[str]:
+    """The lean in sentences: gradients, which end takes what, wheel lift, which end gives up first."""
+    return [*_gradient(sheet), *_at_one_g(sheet, units), _lift(sheet), *_gives_up(sheet)]
+
+
+def _gradient(sheet: LeanSheet) -> list[str]:
+    textbook = degrees_per_g(sheet.textbook.gradient, GRAVITY)
+    return [
+        f"Roll gradient: {sheet.gradient:.2f} deg per g in balance, from rest; {textbook:.2f} by the textbook. They "
+        "part where the unsprung masses' pull goes through the links and the tyres squash under all of the load moved.",
+        f"Front share of the load moved: {100.0 * sheet.front_share:.1f} % in balance, from rest; "
+        f"{100.0 * sheet.textbook.front_share:.1f} % by the textbook.",
+    ]
+
+
+def _at_one_g(sheet: LeanSheet, units: Units) -> list[str]:
+    found, unit = sheet.balance, units.length
+    state = int(abs(in_g(found.acceleration) - 1.0).argmin())
+    if not found.solved[state]:
+        return []
+    rise = [f"{name} {unit.from_mm(float(found.heave[i, state])):+.1f} {unit.symbol}" for i, name in enumerate(_ENDS)]
+    roll = np.degrees(found.roll[state])
+    return [f"At 1 g the body rolls {roll:.2f} deg and rises at the {', at the '.join(rise)}."]
+
+
+def _lift(sheet: LeanSheet) -> str:
+    lift, found = sheet.lift, sheet.balance
+    if lift is not None:
+        at = float(in_g(lift.acceleration))
+        return f"The {lift.axle} {lift.side} wheel leaves the ground at about {at:.2f} g (left-hand corner)."
+    last = float(in_g(found.acceleration[found.solved][-1]))
+    beyond = "" if found.solved.all() else f"; beyond it {NO_BALANCE}"
+    return f"No wheel leaves the ground up to {last:.2f} g{beyond}."
+
+
+def _gives_up(sheet: LeanSheet) -> list[str]:
+    limit = sheet.grip.limit
+    ends = [f"{name} at {float(in_g(at)):.2f} g" for name, at in zip(_ENDS, limit, strict=True) if at == at]
+    if len(ends) == 2 and abs(float(in_g(limit[0] - limit[1]))) < _TOGETHER:
+        return [f"With the simple tyre both ends give up together ({', '.join(ends)})."]
+    if not ends:
+        return []
+    return [
+        f"With the simple tyre the {_ENDS[sheet.grip.first]} gives up first ({', '.join(ends)}). Compare cars by this, "
+        "not with a clock: it is no prediction of a lap time."
+    ]
+
+
+def shelf_words(ranking: Ranking, shown: int, *, in_file: bool) -> str:
+    """How many combinations of a shelf hold what is wanted, and where those beyond the first `shown` are."""
+    holding, others = int((ranking.outside[1:] <= 0.0).sum()), len(ranking.names) - 1
+    text = f"{holding} of {others} other combinations hold what is wanted"
+    if others > shown:
+        text += f"; {others - shown} more are {'in the file' if in_file else 'not shown: name a file for all of them'}"
+    return f"{text}. Heights: change at rest, up positive."

@@ -1,0 +1,182 @@
+"""Plans in words: changes, why they cannot be built, rules they break, how they are aligned, how they fare."""
+
+import math
+from collections.abc import Sequence
+
+from kinematics.car.car import Axle
+from kinematics.car.lengths import LengthUnit
+from kinematics.car.units import Units
+from kinematics.loads.readiness import Lack, Need
+from kinematics.numbers.quantity import Dimension
+from kinematics.planning.changed_axle import ChangedAxle
+from kinematics.planning.changes import CHANGES, Change
+from kinematics.planning.comparison import Comparison, Outcome
+from kinematics.planning.refusal import Cause, Refusal
+from kinematics.planning.rules import Breach
+from reports.words.both_sides import Told, once_for_both_sides
+from reports.words.lean import told_of, unsound_words
+from reports.words.numbers import told
+from reports.words.verdict import summary
+from solvers.vectors import Array
+
+_SMALL = 1e-9
+_CAMBER_SHOWS = math.radians(0.005)
+_FAR_OUTSIDE = -10.0  # of a limit's range
+_BOLTS = "strut bolts"
+_LONGER = {"strut top": "outward", _BOLTS: "of the strut's top outward"}  # other adjusters get longer
+
+
+def change_words(change: Change, unit: LengthUnit) -> str:
+    """Say a change in few words."""
+    side = {(1.0, 0.0): " left", (0.0, 1.0): " right"}.get(change.sides, "")
+    what = " ".join(part for part in (f"{change.axle}{side}", change.what, change.point) if part)
+    if change.by:
+        by_length = CHANGES[change.what].takes == "by"
+        return f"{what} {told(change.by, Dimension.LENGTH, unit) if by_length else amount_words(change, unit)}"
+    ways = zip(("ahead", "out", "up"), change.shift, strict=True)
+    return f"{what} " + ", ".join(f"{told(value, Dimension.LENGTH, unit)} {way}" for way, value in ways if value)
+
+
+def amount_words(change: Change, unit: LengthUnit) -> str:
+    """How far a change goes, in the owner's units, without a sign."""
+    units = Units(unit)
+    kind = CHANGES[change.what]
+    if kind.takes == "rate":
+        return f"{change.by / units.rate:.4g} {units.rate_symbol}"
+    if kind.takes == "mass":
+        return f"{change.by / units.mass:.4g} {units.mass_symbol}"
+    return f"{unit.from_mm(change.size):.4g} {unit.symbol}"
+
+
+def breach_words(breach: Breach, unit: LengthUnit) -> str:
+    """Which change breaks a rule, or costs ballast, and the rule in its owner's words."""
+    change, rule = breach.change, breach.rule
+    done = " ".join(part for part in (change.axle, change.what, change.point) if part)
+    if breach.allowed:
+        return f'{done} costs {rule.ballast:g} kg of ballast: "{rule.words}"'
+    size = amount_words(change, unit)
+    if rule.at_most is None:
+        return f'{done} by {size} is forbidden: "{rule.words}"'
+    most = f"{unit.from_mm(rule.at_most):.4g} {unit.symbol}"
+    return f'{done} by {size} is more than {most}: "{rule.words}"'
+
+
+def refusal_words(refusals: Sequence[Refusal], unit: LengthUnit) -> list[str]:
+    """Why a plan cannot be built or used, a sentence each; what is so on both sides of an axle is told once."""
+    return once_for_both_sides([Told(one.axle, one.side, _refusal(one, unit)) for one in refusals])
+
+
+def _refusal(one: Refusal, unit: LengthUnit) -> str:
+    match one.cause:
+        case Cause.DO_NOT_FIT:
+            return (
+                f"the parts do not fit together; about {100 * one.amount:.0f} % of the changes is possible before the "
+                f"linkage locks ({', '.join(one.names)})"
+            )
+        case Cause.NOT_ALIGNED:
+            return "toe and camber cannot be set back by the adjusters"
+        case Cause.TOE_BEYOND_ADJUSTER:
+            return _beyond_adjuster("toe", one, unit)
+        case Cause.CAMBER_BEYOND_ADJUSTER:
+            return _beyond_adjuster("camber", one, unit)
+        case Cause.NO_CAMBER_ADJUSTER:
+            return f"camber {_angle(one.wanted, unit)} is asked for, but the car has no adjuster for camber"
+        case Cause.TRAVEL_GONE:
+            left, used = (told(travel, Dimension.LENGTH, unit, sign=False) for travel in (one.amount, one.allowed[0]))
+            return f"{left} of travel left to the {one.names[0]} stop, {used} is used"
+        case Cause.JOINT_TURNS_TOO_FAR:
+            turned, most = (told(angle, Dimension.ANGLE, unit, sign=False) for angle in (one.amount, one.allowed[1]))
+            joint = one.names[0].replace("_", " ")
+            return f"the {joint} turns {turned} from where it was measured, {most} is allowed"
+        case Cause.HEIGHT_AND_SPRINGS:
+            return "the ride height follows from the plan's springs; leave one of the two out"
+        case Cause.LOADS_NOT_READY:
+            return _not_ready(one.lacks)
+        case Cause.NO_BALANCE:
+            return "the springs of this plan hold the car up nowhere within their travel"
+
+
+def _not_ready(lacks: Sequence[Lack]) -> str:
+    if any(one.need in (Need.BOTH_AXLES, Need.SPRINGS_AND_WEIGHTS) for one in lacks):
+        return "springs settle a car only where both axles tell their springs and weights"
+    if any(told_of(one) for one in lacks):
+        return "springs settle a car only where [body] tells wheelbase and centre of gravity"
+    return "; ".join(unsound_words(one) for one in lacks)
+
+
+def _beyond_adjuster(what: str, one: Refusal, unit: LengthUnit) -> str:
+    (adjuster,) = one.names
+    kind, way = _adjustment(adjuster)
+    return (
+        f"{what} {_angle(one.wanted, unit)} needs the {adjuster} {told(one.amount, kind, unit)} {way}, allowed "
+        f"{_range(one.allowed, kind, unit)}; reachable {what}: {_reach(one.reach, unit)}"
+    )
+
+
+def _adjustment(adjuster: str) -> tuple[Dimension, str]:
+    """What an adjuster's amount is measured in, and the way that is positive."""
+    return Dimension.ANGLE if adjuster == _BOLTS else Dimension.LENGTH, _LONGER.get(adjuster, "longer")
+
+
+def _reach(ends: Sequence[float], unit: LengthUnit) -> str:
+    known = [_angle(end, unit) for end in ends]
+    if len(known) == 2:
+        return f"{known[0]} to {known[1]}"
+    return f"{known[0]} at the one end that can be reached" if known else "none at either end"
+
+
+def _range(limits: tuple[float, float], kind: Dimension, unit: LengthUnit) -> str:
+    low, high = (told(end, kind, unit) for end in limits)
+    if math.isinf(limits[0]):
+        return f"up to {high}"
+    return f"{low} or more" if math.isinf(limits[1]) else f"{low} to {high}"
+
+
+def _angle(value: float, unit: LengthUnit) -> str:
+    return told(value, Dimension.ANGLE, unit)
+
+
+def adjusted_words(measured: Axle, changed: ChangedAxle, unit: LengthUnit) -> str:
+    """Say how far the adjusters went, where they went at all."""
+    words = []
+    if abs(changed.toe_link).max() > _SMALL:
+        words.append(f"toe link {_both(changed.toe_link, Dimension.LENGTH, unit)} (longer positive)")
+    adjusters = measured.fittings.adjusters
+    if abs(changed.camber).max() > _SMALL:
+        kind, way = _adjustment(adjusters.camber_by)
+        words.append(f"{adjusters.camber_by} {_both(changed.camber, kind, unit)} ({way} positive)")
+    if adjusters.camber_by == "none" and abs(changed.axle.camber - measured.camber).max() > _CAMBER_SHOWS:
+        words.append("camber left as it falls: the car file names no adjuster for it")
+    return f"{measured.name}: {', '.join(words)}" if words else ""
+
+
+def _both(values: Array, kind: Dimension, unit: LengthUnit) -> str:
+    left, right = (told(value, kind, unit) for value in values)
+    return left if left == right else f"{left} (left), {right} (right)"
+
+
+def rank_words(outcome: Outcome) -> str:
+    """How a plan fares, in the ranking."""
+    state = "" if outcome.buildable else ", not to be built so"
+    held = f"{outcome.holding} of {len(outcome.findings)} checks hold" if outcome.findings else "no numbers"
+    margin = f", worst margin {_percent(outcome.margin)} of its range" if outcome.findings else ""
+    return f"{outcome.plan.name}: {held}{margin}{state}"
+
+
+def _percent(margin: float) -> str:
+    """Write a relative margin; where a number runs off, how far is of no interest."""
+    return f"{100 * margin:+.0f} %" if margin > _FAR_OUTSIDE else f"beyond {100 * _FAR_OUTSIDE:.0f} %"
+
+
+def verdict_words(comparison: Comparison) -> str:
+    """One sentence on the car as measured and one on the best plan."""
+    measured, best = comparison.outcomes[0], comparison.ranked[0]
+    now = f"the car as measured is {summary(measured.findings)}."
+    if best is measured:
+        return f"{now} No plan that can be built does better."
+    if not best.buildable:
+        return f"{now} No plan can be built."
+    held = f'"{best.plan.name}" holds {best.holding} of {len(best.findings)} checks'
+    if best.holding == len(best.findings):
+        return f"{now} Best plan that can be built: {held}."
+    return f"{now} No plan that can be built holds all limits; {held}: look at what it spoils before you take it."
