@@ -10,10 +10,8 @@ from kinematics.car.units import Units
 from kinematics.loads.lean import Transfer
 from kinematics.loads.report import AxleSheet, LeanSheet, in_g
 from kinematics.loads.sheet_numbers import AT_RIDE_HEIGHT, AxleNumber
-from reports.words.numbers import shown
-
-_TOGETHER = 0.003  # g; ends that give up this close do so together
 from reports.words.lean import lean_words, note_words
+from reports.words.numbers import shown
 
 
 def show_lean(out: Console, car: Car, sheet: LeanSheet) -> None:

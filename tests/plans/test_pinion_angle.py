@@ -40,7 +40,7 @@ def test_rise_of_a_point_ahead_on_the_axle(kind: SuspensionType) -> None:
     found = tried(kind)
     after = found.axles["rear"].axle
     along = carried(typical_axle(kind), after.points, ALONG)
-    (nose_up,) = found.values("rear", "pinion angle, nose up")
+    (nose_up,) = found.values("rear", "pinion_angle")
 
     assert_allclose(np.linalg.norm(along), APART, rtol=0.0, atol=APART * TO)
     assert_allclose(nose_up, np.arcsin(along[2] / APART), rtol=0.0, atol=TO)
