@@ -1,7 +1,6 @@
 """An axle with its springs and bar fitted: forces at any travel, calibrated by the weights on its wheels at rest."""
 
 from dataclasses import dataclass, replace
-from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -37,11 +36,12 @@ class Forces:
 class AxleSetup:
     """Springs and bar on an axle; leading axes are variants.
 
+    moving: the axle ready to move as far as balance is looked for, to REACH, which is farther than it is swept.
     rate (..., 2) [N/mm]; preload (..., 2) [N]: spring force at the measured ride height; measured: spring length
     there (2,) [mm]; bar (...): rate at the arm end [N/mm]; stop_gap: to the bump stop there [mm].
     """
 
-    axle: Axle
+    moving: MovingAxle
     loads: AxleLoads
     rate: Array
     preload: Array
@@ -49,10 +49,10 @@ class AxleSetup:
     stop_gap: float
     measured: Array
 
-    @cached_property
-    def moving(self) -> MovingAxle:
-        """The axle ready to move."""
-        return moving(self.axle, -REACH, REACH)
+    @property
+    def axle(self) -> Axle:
+        """The axle."""
+        return self.moving.axle
 
     @property
     def free_length(self) -> Array:
@@ -110,7 +110,8 @@ def calibrated(axle: Axle) -> AxleSetup:
     loads = axle.loads
     assert loads is not None  # asked only of axles whose loads are known
     spring = loads.spring
-    at_rest = moving(axle, -1.0, 1.0).at(np.zeros((2, 1)))
+    ready = moving(axle, -REACH, REACH)
+    at_rest = ready.at(np.zeros((2, 1)))
     length = length_of(spring.line, at_rest)
     own = np.array([length.slope[LEFT, LEFT, 0], length.slope[RIGHT, RIGHT, 0]])
     if not (own < -_LEAST_RATIO).all():
@@ -121,7 +122,7 @@ def calibrated(axle: Axle) -> AxleSetup:
     needed = -(wheel_loads_along_travel(loads, at_rest))[..., 0]
     preload = np.linalg.solve(length.slope[..., 0].T, needed) - stop_force[..., 0]
     return AxleSetup(
-        axle,
+        ready,
         loads,
         np.asarray(spring.rate),
         preload,
