@@ -8,10 +8,12 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from benchmarks.timing import Row, best_of, shortest
+from kinematics.doubt.solved_car import SolvedAxle, solve
 from kinematics.inputs.demo_cars import demo_car, demo_text
 from reports.command_line import parsed
 from reports.commands.sweep import sweep_job
-from reports.outputs.sweep_files import Output, outputs, run_sweeps
+from reports.outputs.output import Output
+from reports.outputs.sweep_files import axle_outputs
 
 _LIBRARIES = (
     "numpy, scipy.optimize, matplotlib.figure, matplotlib.backends.backend_agg, pydantic, tomlkit, rich.console"
@@ -44,17 +46,18 @@ def _run(program: str, *words: str) -> None:
 def _shares(words: Sequence[str], repeats: int) -> str:
     """What the rest of the time goes into, measured in this process, where all is loaded."""
     car = demo_car()
-    axle, job = car.front, sweep_job(parsed(words), car)
-    files = outputs(car, axle, job, car.limits, run_sweeps(axle, job))
+    job = sweep_job(parsed(words), car)
+    files = axle_outputs(car, car.front, job, car.limits, "png")
     tables, figures = ([one for one in files if one.name.endswith(ending)] for ending in (".csv", ".png"))
-    solving = shortest(lambda: run_sweeps(axle, job), repeats)
-    writing, drawing = (shortest(lambda some=some: _written(some), repeats) for some in (tables, figures))
+    (solved,) = solve(car, job, car.limits).axles
+    solving = shortest(lambda: solve(car, job, car.limits), repeats)
+    writing, drawing = (shortest(lambda some=some: _written(some, solved), repeats) for some in (tables, figures))
     return (
         f"warm, {1e3 * solving:.0f} ms go into solving, {1e3 * writing:.0f} ms into {len(tables)} tables and "
         f"{1e3 * drawing:.0f} ms into {len(figures)} figures"
     )
 
 
-def _written(files: list[Output]) -> None:
+def _written(files: list[Output[SolvedAxle]], solved: SolvedAxle) -> None:
     for file in files:
-        file.write(io.BytesIO())
+        file.fill(solved, io.BytesIO())

@@ -56,7 +56,11 @@ class FirstOrder:
 
 def first_order(study: Study[_Key], sources: int) -> dict[_Key, FirstOrder]:
     """Value and exact slopes of every number of a study that carries tangents along (see `tangents`)."""
-    found = study(seeded(np.zeros(sources)))
+    return slopes(study(seeded(np.zeros(sources))))
+
+
+def slopes(found: Mapping[_Key, Array]) -> dict[_Key, FirstOrder]:
+    """Numbers (sources, ...) that carry a tangent for each source, with the slopes that these are."""
     return {key: FirstOrder(np.real(values[0]), tangent(values)) for key, values in found.items()}
 
 

@@ -1,9 +1,9 @@
 """Doubt of measured points carried through to every number of an axle: to first order, and by Monte Carlo."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Hashable, Mapping
 from concurrent.futures import Executor
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, TypeVar
 
 import numpy as np
 
@@ -13,14 +13,18 @@ from kinematics.car.uncertainty import Doubt
 from kinematics.doubt.perturbed import perturbed
 from kinematics.doubt.question import NumberAt, Place, Question, by_place
 from kinematics.judging.verdict import margins
+from kinematics.motion.moving_axle import MovingAxle
+from kinematics.sweeps.asked import Asked, made_ready
 from kinematics.sweeps.body import Sweep
-from solvers.spread import FirstOrder, Shape, Spread, Track, first_order, monte_carlo
+from solvers.spread import FirstOrder, Shape, Spread, Track, monte_carlo, slopes
+from solvers.tangents import seeded
 from solvers.vectors import Array
 
 NORMAL_95 = 1.959964  # standard deviations either way for 95 % of a normal distribution (JCGM 100:2008, table G.1)
 Judged = tuple[str, Over]
 ALL_LIMITS: Judged = ("all limits", "ride height")
 _HOLDS = "holds"
+_Key = TypeVar("_Key", bound=Hashable)
 
 
 @dataclass(frozen=True)
@@ -93,15 +97,18 @@ def assess(
     seed: int = 1,
     track: Track = iter,
     executor: Executor | None = None,
+    ready: MovingAxle | None = None,
+    cars: MovingAxle | None = None,
 ) -> Assessment | None:
     """Carry an axle's doubt through to first order, and by Monte Carlo with `draws` cars; None if it states none.
 
-    track, executor: as in `solvers.spread.monte_carlo`.
+    track, executor: as in `solvers.spread.monte_carlo`. ready: the axle, and cars: `doubtful_cars`, where they are
+    ready to move over all that the question asks already.
     """
     doubt = axle.doubt
     if doubt is None:
         return None
-    first = first_order(AxleStudy(axle, doubt, question), len(doubt.sources))
+    first = slopes(by_place(question.sweeps(cars or doubtful_cars(axle, *question.asked))))
     chances = None
     if draws:
         normal: list[Shape] = ["normal"] * len(doubt.sources)
@@ -110,19 +117,21 @@ def assess(
         holding = {key[1]: float(one.mean) for key, one in spread.items() if key[0] == _HOLDS}
         numbers = {key: one for key, one in spread.items() if key[0] != _HOLDS}
         chances = Chances(draws, seed, numbers, holding)
-    return Assessment(axle, doubt, question, question.sweeps(question.ready(axle)), first, chances)
+    return Assessment(axle, doubt, question, question.sweeps(ready or question.ready(axle)), first, chances)
 
 
-def half_width_95(axle: Axle, again: Callable[[Axle], Sweep]) -> dict[str, Array]:
-    """Half of the 95 % interval, to first order, of every number of a sweep, by key ([2,] S).
+def doubtful_cars(axle: Axle, *asked: Asked) -> MovingAxle:
+    """An axle that states a doubt, once for each source of it and with its tangent, ready for all that is asked.
 
-    again: makes the sweep of a batch of axles. Empty if the axle states no doubt; NaN where a number is infinite.
+    Cars as they might be are other linkages than the one measured: all are traced as one batch.
     """
-    doubt = axle.doubt
-    if doubt is None:
-        return {}
-    first = first_order(lambda sources: again(perturbed_axles(axle, doubt, sources)).values, len(doubt.sources))
-    return {key: NORMAL_95 * one.standard_deviation for key, one in first.items()}
+    assert axle.doubt is not None  # asked only of axles that state one
+    return made_ready(perturbed_axles(axle, axle.doubt, seeded(np.zeros(len(axle.doubt.sources)))), *asked)
+
+
+def half_widths_95(values: Mapping[_Key, Array]) -> dict[_Key, Array]:
+    """95 % way to first order of numbers of `doubtful_cars` (sources, [2,] S), by key ([2,] S); NaN where infinite."""
+    return {key: NORMAL_95 * one.standard_deviation for key, one in slopes(values).items()}
 
 
 def perturbed_axles(axle: Axle, doubt: Doubt, sources: Array) -> Axle:

@@ -8,11 +8,11 @@ import numpy as np
 
 from kinematics.car.car import Axle
 from kinematics.car.limits import WorkingRange
-from kinematics.motion.ground import Attitude, expected_travel
-from kinematics.motion.moving_axle import MovingAxle, moving
+from kinematics.motion.moving_axle import MovingAxle
 from kinematics.numbers.quantity import Where
 from kinematics.numbers.registry import keys_shown
 from kinematics.numbers.stance import DEFAULT_OUTER_SHARE
+from kinematics.sweeps.asked import Asked, made_ready, over_attitudes, over_travel, over_working
 from kinematics.sweeps.body import Sweep, sweep_bump, sweep_roll
 from kinematics.sweeps.rack import sweep_steer
 from solvers.vectors import Array
@@ -33,12 +33,14 @@ class Question:
     rack: Array
     outer_share: float = DEFAULT_OUTER_SHARE
 
+    @property
+    def asked(self) -> tuple[Asked, Asked]:
+        """What it asks of an axle."""
+        return over_travel(*self.travel), over_attitudes(np.zeros(1), self.roll)
+
     def ready(self, axle: Axle, working: WorkingRange | None = None) -> MovingAxle:
-        """The axle ready to move over everything asked for, and over a working range: its path is traced once."""
-        travel = [*self.travel, 0.0] + ([working.travel_low, working.travel_high] if working else [])
-        roll = np.array([*self.roll, 0.0] + ([-working.roll, working.roll] if working else []))
-        low, high = expected_travel(axle, Attitude(np.zeros_like(roll), roll))
-        return moving(axle, min(low, *travel), max(high, *travel))
+        """The axle ready to move over all that is asked, and over a working range: its path is traced once."""
+        return made_ready(axle, *self.asked, *(over_working(working) if working else ()))
 
     def sweeps(self, corners: MovingAxle) -> dict[Place, Sweep]:
         """The sweeps asked for, of an axle that is ready or a batch of axles, real or with tangents."""
@@ -49,7 +51,7 @@ class Question:
         if self.roll.size:
             found["roll"] = sweep_roll(corners, self.roll, outer_share=share)
         if self.rack.size:
-            found["steer"] = sweep_steer(corners.axle, self.rack, outer_share=share)
+            found["steer"] = sweep_steer(corners, self.rack, outer_share=share)
         return found
 
 

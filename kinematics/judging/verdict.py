@@ -11,6 +11,7 @@ from kinematics.motion.moving_axle import MovingAxle
 from kinematics.motion.reasons import Reason
 from kinematics.numbers.registry import QUANTITIES
 from kinematics.numbers.roll_centre import through_infinity
+from kinematics.sweeps.asked import made_ready, over_working
 from kinematics.sweeps.body import Sweep, sweep_bump, sweep_roll
 from solvers.vectors import Array, Flags
 
@@ -45,9 +46,12 @@ class Finding:
         return self.margin >= 0.0 and not self.trouble
 
 
-def judge(axle: Axle, limits: Limits) -> list[Finding]:
-    """Hold an axle against its limits, each over each part of the working range that it names."""
-    sweeps = _working_sweeps(axle, limits)
+def judge(axle: Axle, limits: Limits, ready: MovingAxle | None = None) -> list[Finding]:
+    """Hold an axle against its limits, each over each part of the working range that it names.
+
+    ready: the same axle, where it is ready to move over the working range already.
+    """
+    sweeps = _working_sweeps(ready or made_ready(axle, *over_working(limits.working)), limits)
     findings = []
     for limit in limits.of(axle):
         for over in limit.over:
@@ -60,7 +64,7 @@ def margins(axle: Axle, limits: Limits, ready: MovingAxle | None = None) -> dict
 
     ready: the same axle, where it is ready to move over the working range already.
     """
-    sweeps = _working_sweeps(ready or axle, limits)
+    sweeps = _working_sweeps(ready or made_ready(axle, *over_working(limits.working)), limits)
     found = {}
     for limit in limits.of(axle):
         for over in limit.over:
@@ -70,12 +74,12 @@ def margins(axle: Axle, limits: Limits, ready: MovingAxle | None = None) -> dict
     return found
 
 
-def _working_sweeps(axle: Axle | MovingAxle, limits: Limits) -> dict[Over, Sweep]:
+def _working_sweeps(ready: MovingAxle, limits: Limits) -> dict[Over, Sweep]:
     working = limits.working
     return {
-        "ride height": sweep_bump(axle, np.zeros(1)),
-        "travel": sweep_bump(axle, working.travels(_STEPS)),
-        "roll": sweep_roll(axle, working.rolls(_STEPS)),
+        "ride height": sweep_bump(ready, np.zeros(1)),
+        "travel": sweep_bump(ready, working.travels(_STEPS)),
+        "roll": sweep_roll(ready, working.rolls(_STEPS)),
     }
 
 

@@ -163,7 +163,7 @@ def textbook_of(whole: WholeCar, front: AxleSheet, rear: AxleSheet) -> lean.Lean
 
 def _axle_sheet(setup: AxleSetup, working: WorkingRange) -> AxleSheet:
     travel = working.travels(_RATE_STEPS)
-    height = float(sweep_bump(setup.axle, np.zeros(1))["roll_centre_height"][0])
+    height = float(sweep_bump(setup.moving, np.zeros(1))["roll_centre_height"][0])
     return AxleSheet(setup, rates(setup, travel), ride(setup), axle_roll(setup), height)
 
 

@@ -1,7 +1,6 @@
 """An axle with springs and bar: forces at any travel, calibrated by the weights on its wheels at rest."""
 
 from dataclasses import dataclass, replace
-from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -39,11 +38,12 @@ class Forces:
 class AxleSetup:
     """Springs and bar on an axle; leading axes are variants.
 
+    moving: the axle ready to move as far as balance is looked for, to REACH, which is farther than it is swept.
     rate: (..., 2) [N/mm]. preload: spring force at the measured ride height (..., 2) [N]. measured: spring length there
     (2,) [mm]. bar: rate at the arm end (...) [N/mm]. stop_gap: to the bump stop there [mm].
     """
 
-    axle: Axle
+    moving: MovingAxle
     loads: AxleLoads
     rate: Array
     preload: Array
@@ -51,10 +51,10 @@ class AxleSetup:
     stop_gap: float
     measured: Array
 
-    @cached_property
-    def moving(self) -> MovingAxle:
-        """The axle ready to move."""
-        return moving(self.axle, -REACH, REACH)
+    @property
+    def axle(self) -> Axle:
+        """The axle."""
+        return self.moving.axle
 
     @property
     def free_length(self) -> Array:
@@ -112,7 +112,8 @@ def calibrated(axle: Axle) -> AxleSetup:
     loads = axle.loads
     assert loads is not None  # called only for axles whose loads are known
     spring = loads.spring
-    at_rest = moving(axle, -1.0, 1.0).at(np.zeros((2, 1)))
+    ready = moving(axle, -REACH, REACH)
+    at_rest = ready.at(np.zeros((2, 1)))
     length = length_of(spring.line, at_rest)
     own = np.array([length.slope[LEFT, LEFT, 0], length.slope[RIGHT, RIGHT, 0]])
     if not (own < -_LEAST_RATIO).all():
@@ -126,7 +127,7 @@ def calibrated(axle: Axle) -> AxleSetup:
     except np.linalg.LinAlgError:
         raise NotReadyError([Lack(Need.SPRINGS_MOVED_APART, axle.name)]) from None
     return AxleSetup(
-        axle,
+        ready,
         loads,
         np.asarray(spring.rate),
         preload,

@@ -131,7 +131,7 @@ def _broken(car: WholeCar, limits: Limits, heave: Array) -> list[Array]:
         if not asked:
             continue
         # The body that sits higher has its wheels in droop.
-        sweep = sweep_bump(setup.axle, -heave[index])
+        sweep = sweep_bump(setup.moving, -heave[index])
         for limit in asked:
             inside = limit.margin(sweep[limit.key])
             worst = inside.min(axis=0) if inside.ndim > 1 else inside

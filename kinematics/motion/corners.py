@@ -12,6 +12,7 @@ from kinematics.motion.linkage import UPRIGHT, axle_linkage, link_name
 from kinematics.motion.reasons import Gap, Reason
 from kinematics.motion.states import CornerStates, Motion
 from solvers.chebyshev import Series
+from solvers.mechanism import Mechanism
 from solvers.path import Path
 from solvers.positions import motion_of_row, with_tangents
 from solvers.rotations import matrix, rotate
@@ -41,7 +42,7 @@ class Corners:
         carried = self.axle.has_tangents or has_tangents(travel)
         found = path.at(without_tangents(travel) if carried else travel)
         if carried:
-            linkage = axle_linkage(self.axle)
+            linkage = self._with_tangents
             found, rows = with_tangents(linkage.with_state_axis(), found, travel)
 
         def released(link: Pair) -> Motion:
@@ -97,6 +98,11 @@ class Corners:
         above = height > 0.0
         at_low, at_high = ~within & above, ~within & ~above
         return Standing(travel, off & at_low, off & at_high, off & ~at_low & ~at_high)
+
+    @cached_property
+    def _with_tangents(self) -> Mechanism:
+        """The linkage whose points carry tangents: the path is traced without."""
+        return axle_linkage(self.axle)
 
     @cached_property
     def disc(self) -> Series:

@@ -8,6 +8,7 @@ import numpy as np
 from kinematics.car.car import Axle
 from kinematics.car.limits import Limits
 from kinematics.loads.report import COMPARED_AT, AxleNumbers, LeanNumbers
+from kinematics.motion.moving_axle import MovingAxle
 from kinematics.numbers.quantity import Dimension, Mirror, ReportedNumber, Where, in_order
 from kinematics.numbers.registry import QUANTITIES
 from kinematics.numbers.wheel_angles import elevation
@@ -16,7 +17,7 @@ from kinematics.planning.stops import TravelLeft
 from kinematics.sweeps.body import Sweep, sweep_bump
 from solvers.vectors import Array
 
-_NEARBY = 1.0  # mm of travel either way for the roll centre's change
+NEARBY = 1.0  # mm of travel either way for the roll centre's change
 _SAMPLES = 33
 _ALIKE = 1e-6  # mm, rad: sides closer than this have one value
 Values = tuple[float, ...]  # one for the axle, or left and right
@@ -49,11 +50,19 @@ class TriedAxle:
 
 
 def tried_axle(
-    measured: Axle, changed: ChangedAxle, left: TravelLeft, limits: Limits, sprung: LeanNumbers | None
+    measured: Axle,
+    changed: ChangedAxle,
+    left: TravelLeft,
+    limits: Limits,
+    sprung: LeanNumbers | None,
+    ready: MovingAxle,
 ) -> TriedAxle:
-    """Sweep an axle after a plan as its compared numbers need it."""
-    near = sweep_bump(changed.axle, np.array([-_NEARBY, 0.0, _NEARBY]))
-    working = sweep_bump(changed.axle, np.linspace(limits.working.travel_low, limits.working.travel_high, _SAMPLES))
+    """Sweep an axle after a plan as its compared numbers need it.
+
+    ready: the changed axle, ready to move over the working travel and `NEARBY` either way.
+    """
+    near = sweep_bump(ready, np.array([-NEARBY, 0.0, NEARBY]))
+    working = sweep_bump(ready, np.linspace(limits.working.travel_low, limits.working.travel_high, _SAMPLES))
     return TriedAxle(measured, changed, near, working, left, sprung)
 
 
@@ -133,7 +142,7 @@ _OF_PLANS = (
         meaning="of the roll-centre height with travel of both wheels",
         sign="rises in bump: positive",
         shown={Where.IN_PLANS: 20},
-        read=lambda tried: float(tried.roll_centre[2] - tried.roll_centre[0]) / (2.0 * _NEARBY),
+        read=lambda tried: float(tried.roll_centre[2] - tried.roll_centre[0]) / (2.0 * NEARBY),
     ),
     PlanNumber(
         key="centre_of_gravity",

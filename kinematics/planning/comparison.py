@@ -2,7 +2,8 @@
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 import numpy as np
 
@@ -11,15 +12,17 @@ from kinematics.car.limits import Limits, Over
 from kinematics.judging.verdict import Finding, judge, margins
 from kinematics.loads.readiness import NotReadyError
 from kinematics.loads.report import LeanNumbers, lean_numbers
+from kinematics.motion.moving_axle import MovingAxle
 from kinematics.numbers.quantity import ReportedNumber
 from kinematics.planning.changed_axle import ChangedAxle
 from kinematics.planning.changes import Change
-from kinematics.planning.compared_numbers import COMPARED_NUMBERS, Values, compared_values, tried_axle
+from kinematics.planning.compared_numbers import COMPARED_NUMBERS, NEARBY, Values, compared_values, tried_axle
 from kinematics.planning.plans import AS_MEASURED, Plan, carry_out
 from kinematics.planning.refusal import Refusal, each_once
 from kinematics.planning.rules import Breach, Rule, hold_against
-from kinematics.planning.settling import rigged
-from kinematics.planning.stops import joint_refusals, stop_refusals, travel_left
+from kinematics.planning.settling import MeasuredSprings, rigged
+from kinematics.planning.stops import joint_refusals, look_for_stops, stop_refusals, travel_left
+from kinematics.sweeps.asked import Asked, made_ready, over_travel, over_working
 
 _SAMPLES = 33
 
@@ -40,7 +43,8 @@ class Outcome:
     """A plan carried out: the axles after it, their numbers, findings, breaches of rules, and other troubles.
 
     numbers: by axle and key, as `COMPARED_NUMBERS` has them; none of a plan that is refused. troubles: why it cannot be
-    built or used, in plain words. shares: for plans of two or more changes.
+    built or used. shares: for plans of two or more changes. ready: the axles ready to move over the working range and
+    all that was to be asked of them besides; empty where they do not fit.
     """
 
     plan: Plan
@@ -50,6 +54,7 @@ class Outcome:
     breaches: tuple[Breach, ...]
     troubles: tuple[Refusal, ...]
     shares: tuple[Share, ...]
+    ready: Mapping[str, MovingAxle] = field(default_factory=dict)
 
     def values(self, axle: str, key: str) -> Values:
         """A number of an axle, one value or left and right; none where it has none."""
@@ -89,26 +94,62 @@ class Comparison:
         return sorted(self.outcomes, key=lambda one: (one.buildable, one.holding, one.margin), reverse=True)
 
 
-def compare(car: Car, plans: Sequence[Plan], limits: Limits, rules: Sequence[Rule]) -> Comparison:
-    """Carry out plans on paper and hold each against limits, rules, stops and joints."""
+def compare(
+    car: Car,
+    plans: Sequence[Plan],
+    limits: Limits,
+    rules: Sequence[Rule],
+    *also: Asked,
+    ready: Mapping[str, MovingAxle] | None = None,
+) -> Comparison:
+    """Carry out plans on paper and hold each against limits, rules, stops and joints.
+
+    also: what the axles are going to be asked besides. ready: the axles as measured, where they are ready for all that.
+    """
     everything = [AS_MEASURED, *plans]
-    done = carry_out(car, everything)
-    shares = _shares(car, everything, limits)
+    asked = (*over_working(limits.working), over_travel(-NEARBY, NEARBY), *also)
+    measured = _Measured(car, limits, rules, asked, ready or {})
+    done = carry_out(car, everything, measured.springs)
+    # Nothing is changed in it, so it is not a linkage of its own.
+    done[0] = {name: replace(one, axle=car.axle(name)) for name, one in done[0].items()}
+    shares = _shares(car, everything, limits, measured.springs)
     outcomes = [
-        _outcome(car, plan, axles, limits, rules, shares[i])
-        for i, (plan, axles) in enumerate(zip(everything, done, strict=True))
+        _outcome(measured, plan, axles, shares[i]) for i, (plan, axles) in enumerate(zip(everything, done, strict=True))
     ]
     return Comparison(car, tuple(outcomes))
 
 
-def _outcome(
-    car: Car,
-    plan: Plan,
-    axles: Mapping[str, ChangedAxle],
-    limits: Limits,
-    rules: Sequence[Rule],
-    shares: tuple[Share, ...],
-) -> Outcome:
+@dataclass(frozen=True)
+class _Measured:
+    """What all plans are held against, and what the car as measured tells of them, found once.
+
+    asked: what each axle is made ready for; ready: those as measured that are already.
+    """
+
+    car: Car
+    limits: Limits
+    rules: Sequence[Rule]
+    asked: Sequence[Asked]
+    ready: Mapping[str, MovingAxle]
+
+    def made_ready(self, axle: Axle) -> MovingAxle:
+        """An axle ready for all that is asked: one changed by a plan is another linkage, and its path is traced."""
+        known = self.ready.get(axle.name)
+        return known if known is not None and known.axle is axle else made_ready(axle, *self.asked)
+
+    @cached_property
+    def springs(self) -> MeasuredSprings:
+        """Its springs."""
+        return MeasuredSprings(self.car)
+
+    @cached_property
+    def to_stops(self) -> Mapping[str, MovingAxle | None]:
+        """Its axles as they move between their stops."""
+        return {axle.name: look_for_stops(axle) for axle in self.car.axles}
+
+
+def _outcome(measured: _Measured, plan: Plan, axles: Mapping[str, ChangedAxle], shares: tuple[Share, ...]) -> Outcome:
+    car, limits, rules = measured.car, measured.limits, measured.rules
     troubles = list(each_once(refusal for changed in axles.values() for refusal in changed.refusals))
     breaches = tuple(hold_against(plan, rules, car))
     if troubles:
@@ -116,26 +157,27 @@ def _outcome(
     findings: list[Finding] = []
     numbers = {}
     used = np.linspace(limits.working.travel_low, limits.working.travel_high, _SAMPLES)
-    sprung = _sprung(car, plan, axles)
+    sprung = _sprung(measured, plan, axles)
+    readies = {name: measured.made_ready(changed.axle) for name, changed in axles.items()}
     for axle in car.axles:
-        changed = axles[axle.name]
-        left = travel_left(axle, changed)
-        findings += judge(changed.axle, limits)
-        numbers[axle.name] = compared_values(tried_axle(axle, changed, left, limits, sprung))
-        troubles += stop_refusals(axle, left, limits.working) + joint_refusals(axle, changed, used)
-    return Outcome(plan, axles, numbers, tuple(findings), breaches, tuple(troubles), shares)
+        changed, ready = axles[axle.name], readies[axle.name]
+        left = travel_left(axle, changed, measured.to_stops[axle.name])
+        findings += judge(changed.axle, limits, ready)
+        numbers[axle.name] = compared_values(tried_axle(axle, changed, left, limits, sprung, ready))
+        troubles += stop_refusals(axle, left, limits.working) + joint_refusals(axle, changed, used, ready)
+    return Outcome(plan, axles, numbers, tuple(findings), breaches, tuple(troubles), shares, readies)
 
 
-def _sprung(car: Car, plan: Plan, axles: Mapping[str, ChangedAxle]) -> LeanNumbers | None:
+def _sprung(measured: _Measured, plan: Plan, axles: Mapping[str, ChangedAxle]) -> LeanNumbers | None:
     """Ride and lean of a plan, where the car tells its springs and weights."""
     try:
-        found = rigged(car, axles, plan.changes)
+        found = rigged(measured.car, axles, plan.changes, measured.springs)
     except NotReadyError:
         return None
     return lean_numbers(found.car, found.ballast)
 
 
-def _shares(car: Car, plans: Sequence[Plan], limits: Limits) -> list[tuple[Share, ...]]:
+def _shares(car: Car, plans: Sequence[Plan], limits: Limits, springs: MeasuredSprings) -> list[tuple[Share, ...]]:
     """Shares of each plan's changes, found by leaving one out at a time; all variants are solved together."""
     variants: list[Plan] = []
     places: list[list[int]] = []
@@ -146,7 +188,7 @@ def _shares(car: Car, plans: Sequence[Plan], limits: Limits) -> list[tuple[Share
             variants += [plan, *(_without(plan, i) for i in range(len(plan.changes)))]
     if not variants:
         return [() for _ in plans]
-    done = carry_out(car, variants)
+    done = carry_out(car, variants, springs)
     shares: list[list[Share]] = [[] for _ in plans]
     for axle in car.axles:
         fits = np.array([not axles[axle.name].refusals for axles in done])

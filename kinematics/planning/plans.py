@@ -13,7 +13,7 @@ from kinematics.planning.changes import LOAD_CHANGES, Change, apply_change
 from kinematics.planning.dismantled import AxleParts, stacked, take_apart
 from kinematics.planning.reach import beyond_adjusters
 from kinematics.planning.refusal import Cause, Refusal, each_once
-from kinematics.planning.settling import fits_loads, rigged, settle
+from kinematics.planning.settling import MeasuredSprings, fits_loads, rigged, settle
 from solvers.vectors import Array, Flags
 
 
@@ -50,12 +50,13 @@ class Plan:
 AS_MEASURED = Plan("as measured")
 
 
-def carry_out(car: Car, plans: Sequence[Plan]) -> list[dict[str, ChangedAxle]]:
+def carry_out(car: Car, plans: Sequence[Plan], springs: MeasuredSprings | None = None) -> list[dict[str, ChangedAxle]]:
     """Carry out plans on a car: for each plan, its axles by name.
 
-    All are solved together, but that plans with springs first settle, one by one.
+    All are solved together, but that plans with springs first settle, one by one. springs: the car's, where at hand.
     """
-    settled = [_settled(car, plan) for plan in plans]
+    springs = springs or MeasuredSprings(car)
+    settled = [_settled(car, plan, springs) for plan in plans]
     where = [one[0] for one in settled]
     changed = [_carry_out_axle(axle, where) for axle in car.axles]
     done = [{one.axle.name: one for one in _on_one_body(car, axles)} for axles in zip(*changed, strict=True)]
@@ -67,7 +68,7 @@ def carry_out(car: Car, plans: Sequence[Plan]) -> list[dict[str, ChangedAxle]]:
 
 def settled(car: Car, plan: Plan) -> Plan:
     """Return a plan with the ride height that its springs give put among its changes; others as they are."""
-    return _settled(car, plan)[0]
+    return _settled(car, plan, MeasuredSprings(car))[0]
 
 
 def axle_after(axle: Axle, plan: Plan) -> tuple[Axle, Flags]:
@@ -84,19 +85,19 @@ def axle_after(axle: Axle, plan: Plan) -> tuple[Axle, Flags]:
     return aligned.assembled.axle, np.asarray(aligned.reached.all(axis=-1))
 
 
-def _settled(car: Car, plan: Plan) -> tuple[Plan, tuple[Refusal, ...]]:
+def _settled(car: Car, plan: Plan, springs: MeasuredSprings) -> tuple[Plan, tuple[Refusal, ...]]:
     """A plan with the ride height that its springs, packing and ballast give; and why there is none."""
     if not fits_loads(plan.changes):
         return plan, ()
     if any(one.what == "ride height" for one in plan.changes):
         return plan, (Refusal(Cause.HEIGHT_AND_SPRINGS),)
     geometry = replace(plan, changes=tuple(one for one in plan.changes if one.what not in LOAD_CHANGES))
-    (axles,) = carry_out(car, [geometry])
+    (axles,) = carry_out(car, [geometry], springs)
     refused = tuple(refusal for one in axles.values() for refusal in one.refusals)
     if refused:
         return plan, refused
     try:
-        rises = settle(rigged(car, axles, plan.changes))
+        rises = settle(rigged(car, axles, plan.changes, springs))
     except NotReadyError as found:
         return plan, (Refusal(Cause.LOADS_NOT_READY, lacks=found.lacks),)
     if rises is None:

@@ -6,6 +6,7 @@ then settle in balance, and its geometry is solved at the height that follows.
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 import numpy as np
 
@@ -15,7 +16,7 @@ from kinematics.car.suspension_type import CHASSIS
 from kinematics.loads.equilibrium import WholeCar, balance
 from kinematics.loads.movements import length_of
 from kinematics.loads.readiness import refuse_unready
-from kinematics.loads.setup import AxleSetup, calibrated
+from kinematics.loads.setup import REACH, AxleSetup, calibrated
 from kinematics.motion.moving_axle import moving
 from kinematics.planning.changed_axle import ChangedAxle
 from kinematics.planning.changes import LOAD_CHANGES, Change
@@ -67,13 +68,30 @@ class Rigged:
     ballast: Array
 
 
-def rigged(car: Car, axles: Mapping[str, ChangedAxle], changes: Sequence[Change]) -> Rigged:
-    """Put a plan's springs and bars on its axles. NotReadyError says what the car lacks."""
+@dataclass(frozen=True)
+class MeasuredSprings:
+    """The springs of a car as measured, calibrated once however many plans are tried."""
+
+    car: Car
+
+    @cached_property
+    def setups(self) -> tuple[AxleSetup, AxleSetup]:
+        """Of the front and the rear axle; NotReadyError where they cannot carry the car."""
+        return calibrated(self.car.front), calibrated(self.car.rear)
+
+
+def rigged(
+    car: Car, axles: Mapping[str, ChangedAxle], changes: Sequence[Change], springs: MeasuredSprings | None = None
+) -> Rigged:
+    """Put a plan's springs and bars on its axles; springs: the car's as measured, where they are at hand.
+
+    NotReadyError says what the car lacks.
+    """
     refuse_unready(car)
     setups, ballast = [], []
-    for measured in (car.front, car.rear):
-        own = fitted(changes, measured.name)
-        setup = _on_changed(calibrated(measured), axles[measured.name], own)
+    for measured in (springs or MeasuredSprings(car)).setups:
+        own = fitted(changes, measured.axle.name)
+        setup = _on_changed(measured, axles[measured.axle.name], own)
         setups.append(setup)
         ballast.append(own.ballast)
     body = axles["front"].axle.body
@@ -98,8 +116,8 @@ def _on_changed(setup: AxleSetup, changed: ChangedAxle, own: Fitted) -> AxleSetu
     """The calibrated springs on a changed axle: free lengths and packing stay or are the plan's, lengths are new."""
     loads = _carried(setup.loads, setup.axle, changed)
     axle = replace(changed.axle, loads=loads)
-    at_rest = moving(axle, -1.0, 1.0).at(np.zeros((2, 1)))
-    measured = now = length_of(loads.spring.line, at_rest).value[:, 0]
+    ready = moving(axle, -REACH, REACH)
+    measured = now = length_of(loads.spring.line, ready.at(np.zeros((2, 1)))).value[:, 0]
     ratio_only = loads.spring.line.ratio is not None
     # With a ratio alone a spring's length is known as a change only: the body's rise is what its wheel's travel was.
     if ratio_only:
@@ -109,7 +127,14 @@ def _on_changed(setup: AxleSetup, changed: ChangedAxle, own: Fitted) -> AxleSetu
     gap = setup.stop_gap + float((now - setup.measured).mean())
     bar = setup.bar if own.bar is None else np.asarray(own.bar)
     return replace(
-        setup, axle=axle, loads=loads, rate=rate, preload=rate * (free - now), bar=bar, stop_gap=gap, measured=measured
+        setup,
+        moving=ready,
+        loads=loads,
+        rate=rate,
+        preload=rate * (free - now),
+        bar=bar,
+        stop_gap=gap,
+        measured=measured,
     )
 
 

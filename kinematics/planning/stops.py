@@ -26,17 +26,28 @@ class TravelLeft:
     droop: Array
 
 
-def travel_left(measured: Axle, changed: ChangedAxle) -> TravelLeft:
+def look_for_stops(axle: Axle) -> MovingAxle | None:
+    """An axle ready to move as far as stops are looked for; None where its owner measured none.
+
+    That is farther than a car moves, often to where a linkage locks, so that it is a path of its own.
+    """
+    known = axle.fittings.bump_stop is not None or axle.fittings.droop_stop is not None
+    return moving(axle, -_LOOK, _LOOK) if known else None
+
+
+def travel_left(measured: Axle, changed: ChangedAxle, before: MovingAxle | None = None) -> TravelLeft:
     """Find how much travel a changed axle has left before the stops that its owner measured.
 
     A stop works on the strut's length or, on a corner without one, on the lower ball joint's or else the wheel
     centre's height against the chassis; either has the same value at the stop before and after a change.
+    before: the measured axle from `look_for_stops`, where that is at hand.
     """
     fittings = measured.fittings
     unknown = np.full(2, np.nan)
-    if fittings.bump_stop is None and fittings.droop_stop is None:
+    before = before or look_for_stops(measured)
+    if before is None:
         return TravelLeft(unknown, unknown)
-    before, after = (moving(axle, -_LOOK, _LOOK) for axle in (measured, changed.axle))
+    after = before if changed.axle is measured else moving(changed.axle, -_LOOK, _LOOK)
     bump, droop = unknown, unknown
     if fittings.bump_stop is not None:
         bump = _travel_at(after, _gauge_at(before, np.full(2, fittings.bump_stop)), changed.raised)
@@ -55,10 +66,12 @@ def stop_refusals(axle: Axle, left: TravelLeft, working: WorkingRange) -> list[R
     ]
 
 
-def joint_refusals(measured: Axle, changed: ChangedAxle, travel: Array) -> list[Refusal]:
-    """Joints that turn farther over travel (S,) [mm] than the car's owner allows."""
+def joint_refusals(
+    measured: Axle, changed: ChangedAxle, travel: Array, ready: MovingAxle | None = None
+) -> list[Refusal]:
+    """Joints that turn farther over travel (S,) [mm] than the car's owner allows; ready: as for `joint_angles`."""
     allowed = measured.fittings.joint_angles
-    angles = joint_angles(measured, changed, travel) if allowed else {}
+    angles = joint_angles(measured, changed, travel, ready) if allowed else {}
     return [
         Refusal(Cause.JOINT_TURNS_TOO_FAR, measured.name, name, (key,), float(angles[key][side]), (0.0, most))
         for key, most in allowed.items()
@@ -96,14 +109,16 @@ def _travel_at(corners: MovingAxle, gauge: Array, raised: float) -> Array:
     return found
 
 
-def joint_angles(measured: Axle, changed: ChangedAxle, travel: Array) -> dict[str, Array]:
+def joint_angles(
+    measured: Axle, changed: ChangedAxle, travel: Array, ready: MovingAxle | None = None
+) -> dict[str, Array]:
     """Largest angle of each joint from where it was measured, over travel (S,): key to (2,) [rad].
 
     At a joint on the upright it is the angle between the link (an arm: the line to the middle of its pivots)
     and its measured direction, as the upright sees it; at the inner end of a single link, as the chassis sees it.
-    Steering is not in it.
+    Steering is not in it. ready: the changed axle, where it is ready to move over that travel already.
     """
-    corners = moving(changed.axle, float(travel.min()), float(travel.max()))
+    corners = ready or moving(changed.axle, float(travel.min()), float(travel.max()))
     states = corners.at(np.broadcast_to(travel, (2, travel.size)))
     since_measured = changed.rotation[:, None] if changed.rotation.ndim == 3 else changed.rotation
     turned = states.rotation @ since_measured

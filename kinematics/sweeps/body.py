@@ -122,7 +122,7 @@ def sweep_roll(
     return _stand(axle, "roll", roll.shape, Attitude(np.full_like(roll, heave), roll), outer_share)
 
 
-def sweep_grid(axle: Axle, bump: Array, roll: Array, *, outer_share: float = DEFAULT_OUTER_SHARE) -> Sweep:
+def sweep_grid(axle: Axle | MovingAxle, bump: Array, roll: Array, *, outer_share: float = DEFAULT_OUTER_SHARE) -> Sweep:
     """All of bump (B,) [mm: the body lowered by that much] times roll (R,) [rad]; shape (B, R)."""
     lowered, rolled = np.meshgrid(np.asarray(bump, dtype=float), np.asarray(roll, dtype=float), indexing="ij")
     attitude = Attitude(-lowered.reshape(-1), rolled.reshape(-1))
@@ -143,13 +143,13 @@ def _stand(
     return _sweep(kind, shape, corners, part, outer_share)
 
 
-def stances(axle: Axle, bump: Array, roll: Array) -> Stance:
-    """The axle standing at bumps (S,) [mm] and rolls (S,) [rad], paired: for drawings.
+def stances(axle: Axle | MovingAxle, bump: Array, roll: Array) -> Stance:
+    """The axle, ready to move or not, standing at bumps (S,) [mm] and rolls (S,) [rad], paired: for drawings.
 
     Raises UnreachedError, with the reason, where one of them cannot be reached.
     """
     attitude = Attitude(-np.asarray(bump, dtype=float), np.asarray(roll, dtype=float))
-    corners = moving(axle, *expected_travel(axle, attitude))
+    corners = moving(axle, *expected_travel(axle, attitude)) if isinstance(axle, Axle) else axle
     standing = corners.stand(attitude)
     states = corners.at(standing.travel)
     for side in (LEFT, RIGHT):

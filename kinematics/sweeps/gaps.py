@@ -47,6 +47,10 @@ class Gaps:
         """The same with a reason at those of some states that have none."""
         return self.put(where & ~self.there, reason)
 
+    def repeated(self, count: int) -> "Gaps":
+        """Each state's so many times over, one behind the other (S count,)."""
+        return replace(self, which=np.repeat(self.which, count))
+
     def reshaped(self, shape: tuple[int, ...]) -> "Gaps":
         """The same states in another shape."""
         return replace(self, which=self.which.reshape(shape))

@@ -1,24 +1,29 @@
 """Steering: an axle with its rack moved, and sweeps of the rack alone or together with bump and roll."""
 
 from dataclasses import dataclass, replace
+from typing import TypeVar
 
 import numpy as np
+from numpy.typing import NDArray
 
 from kinematics.car.car import SIDE_NAMES, SIDES, Axle
 from kinematics.car.suspension_type import CHASSIS, RACK
-from kinematics.motion.ground import Attitude, expected_travel
+from kinematics.motion.ground import Attitude
 from kinematics.motion.linkage import UPRIGHT, placed, steered_linkage
-from kinematics.motion.moving_axle import moving
+from kinematics.motion.moving_axle import MovingAxle
 from kinematics.motion.reasons import Gap, Reason, UnreachedError
 from kinematics.numbers import wheel_angles
 from kinematics.numbers.registry import quantities_of
 from kinematics.numbers.stance import DEFAULT_OUTER_SHARE, Stance
+from kinematics.sweeps.asked import Asked, made_ready
 from kinematics.sweeps.body import Sweep, undefined_tangents
 from kinematics.sweeps.gaps import Gaps
 from solvers.mechanism import Mechanism
 from solvers.moving import Reached, move
 from solvers.tangents import arctan2
 from solvers.vectors import Array, Flags
+
+_T = TypeVar("_T", bound=np.generic)
 
 
 @dataclass(frozen=True)
@@ -103,16 +108,41 @@ def _where_reached(steering: Steered, axle: Axle) -> Axle:
     return replace(steering.axle, points=points, camber=camber, toe=toe)
 
 
-def _straight_ahead(axle: Axle, bump: Array, roll: Array) -> Array:
-    """Steer of both wheels with the rack in the middle, at the same bumps and rolls (N, ..., 2, 1)."""
-    attitude = Attitude(-bump.reshape(-1).astype(float), roll.reshape(-1).astype(float))
-    corners = moving(axle, *expected_travel(axle, attitude))
-    stance = Stance(corners.at(corners.stand(attitude).travel), attitude)
-    return np.moveaxis(wheel_angles.steer(stance.spin_axis), -1, 0)[..., None]
+@dataclass(frozen=True)
+class MovingRack:
+    """An axle steered to rack travels (R,) [mm] and ready to move at each of them; straight: the same, not steered."""
+
+    straight: MovingAxle
+    rack: Array
+    steering: Steered
+    corners: MovingAxle
+
+
+def moving_rack(straight: MovingAxle, rack: Array, *asked: Asked) -> MovingRack:
+    """Move the rack to travels (R,) [mm] and make the axle ready there for all that is asked.
+
+    A steered axle is another linkage than the one straight ahead: its variants are traced together, once.
+    """
+    steering = turn_rack(straight.axle, rack)
+    # At its dead centre a linkage moves neither way: what the rack cannot reach is swept straight ahead and left out.
+    return MovingRack(straight, rack, steering, made_ready(_where_reached(steering, straight.axle), *asked))
+
+
+def sweep_rack(
+    moved: MovingRack,
+    bump: Array | float = 0.0,
+    roll: Array | float = 0.0,
+    *,
+    outer_share: float = DEFAULT_OUTER_SHARE,
+) -> Sweep:
+    """All rack travels (R,) times bumps [mm] and rolls [rad], which broadcast to (B,) or are single: shape (R, [B])."""
+    lowered, rolled = np.broadcast_arrays(np.asarray(bump, dtype=float), np.asarray(roll, dtype=float))
+    attitude = Attitude(-lowered.reshape(-1), rolled.reshape(-1))
+    return _sweep(moved, attitude, _straight_ahead(moved, attitude), (moved.rack.size, *lowered.shape), outer_share)
 
 
 def sweep_steer(
-    axle: Axle,
+    axle: Axle | MovingAxle,
     rack: Array,
     bump: Array | float = 0.0,
     roll: Array | float = 0.0,
@@ -124,34 +154,55 @@ def sweep_steer(
     The three broadcast against each other; the sweep has their common shape. Gaps are there for one car only.
     """
     rack, bump, roll = np.broadcast_arrays(np.asarray(rack, dtype=float), bump, roll)
-    shape = rack.shape
-    steering = turn_rack(axle, rack.reshape(-1))
-    each = (-1, *[1] * len(axle.batch_shape), 1)
-    attitude = Attitude(-bump.reshape(each).astype(float), roll.reshape(each).astype(float))
-    # At its dead centre a linkage moves neither way: what the rack cannot reach is swept straight ahead and left out.
-    standing_axle = _where_reached(steering, axle)
-    corners = moving(standing_axle, *expected_travel(standing_axle, attitude))
+    attitude = Attitude(-bump.reshape(-1).astype(float), roll.reshape(-1).astype(float))
+    asked = Asked(np.zeros(0), attitude)
+    moved = moving_rack(made_ready(axle, asked) if isinstance(axle, Axle) else axle, rack.reshape(-1), asked)
+    straight = np.moveaxis(_straight_ahead(moved, attitude), -1, 0)[..., None]
+    each = (-1, *[1] * len(moved.straight.axle.batch_shape), 1)
+    own = Attitude(attitude.heave.reshape(each), attitude.roll.reshape(each))
+    return _sweep(moved, own, straight, rack.shape, outer_share)
+
+
+def _straight_ahead(moved: MovingRack, attitude: Attitude) -> Array:
+    """Steer of both wheels with the rack in the middle, at the same attitudes (S,): (..., 2, S)."""
+    corners = moved.straight
+    return wheel_angles.steer(Stance(corners.at(corners.stand(attitude).travel), attitude).spin_axis)
+
+
+def _sweep(moved: MovingRack, attitude: Attitude, straight: Array, shape: tuple[int, ...], outer_share: float) -> Sweep:
+    """All numbers at attitudes (S,), or (R, ..., S) each rack travel's own, with the steer straight ahead there."""
+    axle, steering, corners = moved.straight.axle, moved.steering, moved.corners
     standing = corners.stand(attitude)
-    stance = Stance(corners.at(standing.travel), attitude, outer_share, _straight_ahead(axle, bump, roll))
-    locked = (standing.low | standing.high | standing.turned_over)[..., 0]
-    gaps, one_car = steering.gaps, not axle.batch_shape
-    reached = np.moveaxis(steering.reached & ~locked.any(axis=-1), 0, -1)
+    stance = Stance(corners.at(standing.travel), attitude, outer_share, straight)
+    out_of_reach = standing.low | standing.high | standing.turned_over
+    count = out_of_reach.shape[-1]
+    locked, one_car = _rack_last(out_of_reach), not axle.batch_shape
+    gaps = steering.gaps.repeated(count)
+    reached = _rack_last(steering.reached[..., None] & ~out_of_reach.any(axis=-2))
     for side, name in enumerate(SIDE_NAMES if one_car else ()):
-        gaps = gaps.fill(locked[:, side], Reason(Gap.REACHES_NO_FURTHER_AT_THIS_RACK, axle.name, name))
+        gaps = gaps.fill(locked[side], Reason(Gap.REACHES_NO_FURTHER_AT_THIS_RACK, axle.name, name))
     values = {}
     for key, quantity in quantities_of(steering.axle).items():
-        own = (*locked.shape, 1) if quantity.per_side else (*locked.shape[:-1], 1)
+        own = out_of_reach.shape if quantity.per_side else (*out_of_reach.shape[:-2], count)
         with undefined_tangents(steering.axle):
-            read = np.moveaxis(np.broadcast_to(quantity.read(stance), own)[..., 0], 0, -1)
+            read = _rack_last(np.broadcast_to(quantity.read(stance), own))
         values[key] = np.where(reached[..., None, :] if quantity.per_side else reached, read, np.nan)
         if one_car:
-            undefined = reached & ~np.isfinite(values[key].reshape(-1, rack.size)).all(axis=0)
+            undefined = reached & ~np.isfinite(values[key].reshape(-1, reached.size)).all(axis=0)
             gaps = gaps.fill(undefined, Reason(Gap.NOT_FINITE, axle.name, number=key))
     # What was asked for is known even where nothing else is.
-    asked = {"rack_travel": rack.reshape(-1), "heave": -bump.reshape(-1), "roll": roll.reshape(-1)}
+    every = (moved.rack.size, *[1] * len(axle.batch_shape), count)
+    heave, roll = (np.broadcast_to(one, every).reshape(-1) for one in (attitude.heave, attitude.roll))
+    asked = {"rack_travel": np.repeat(moved.rack, count), "heave": heave, "roll": roll}
     values |= {key: np.broadcast_to(one, reached.shape) for key, one in asked.items()}
     if one_car and "ackermann" in values:
         gaps = gaps.put(reached & ~np.isfinite(values["ackermann"]), Reason(Gap.STRAIGHT_AHEAD, axle.name))
     shaped = {key: one.reshape(*one.shape[:-1], *shape) for key, one in values.items()}
     whole = reached.reshape(*reached.shape[:-1], *shape)
     return Sweep(axle, "steer", shape, shaped, whole, gaps.reshaped(shape), outer_share)
+
+
+def _rack_last(values: NDArray[_T]) -> NDArray[_T]:
+    """Rack travels (R, ..., S) moved beside the states and both made one axis (..., R S)."""
+    moved = np.moveaxis(values, 0, -2)
+    return moved.reshape(*moved.shape[:-2], -1)

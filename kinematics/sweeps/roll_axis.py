@@ -1,16 +1,17 @@
 """The roll axis: front and rear roll centres joined, and how far under the centre of gravity it runs."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from kinematics.car.car import Axle, Car
+from kinematics.car.car import Car
 from kinematics.car.lengths import MM, LengthUnit
+from kinematics.motion.moving_axle import MovingAxle
 from kinematics.motion.reasons import Reason
 from kinematics.numbers.quantity import Dimension, Mirror, ReportedNumber
 from kinematics.numbers.stance import DEFAULT_OUTER_SHARE
-from kinematics.sweeps.body import Sweep, sweep_grid
+from kinematics.sweeps.body import sweep_grid
 from solvers.vectors import Array, Flags
 
 
@@ -157,16 +158,29 @@ _NUMBERS = (
 ROLL_AXIS: Mapping[str, RollAxisNumber] = {number.key: number for number in _NUMBERS}
 
 
-def roll_axis(car: Car, bump: Array, roll: Array, *, outer_share: float = DEFAULT_OUTER_SHARE) -> RollAxis:
+def has_roll_axis(car: Car) -> bool:
+    """Whether enough is known of a car for its roll axis."""
+    return len(car.axles) == 2 and car.body.wheelbase is not None
+
+
+def roll_axis(
+    car: Car,
+    bump: Array,
+    roll: Array,
+    ready: Sequence[MovingAxle] = (),
+    *,
+    outer_share: float = DEFAULT_OUTER_SHARE,
+) -> RollAxis:
     """The roll axis with the body lowered by bump (B,) [mm] and rolled by roll (R,) [rad] at both axles.
 
-    Raises ValueError where the car has one axle only or its wheelbase is not known.
+    ready: front and rear axle, where they are ready to move so far already. Raises ValueError where the car has one
+    axle only or its wheelbase is not known.
     """
     wheelbase = car.body.wheelbase
     if wheelbase is None or len(car.axles) < 2:
         lacks = "both axles" if wheelbase is not None else "wheelbase in [body]"
         raise ValueError(f"a roll axis needs {lacks}")
-    front, rear = (_swept(axle, bump, roll, outer_share) for axle in (car.front, car.rear))
+    front, rear = (sweep_grid(axle, bump, roll, outer_share=outer_share) for axle in ready or (car.front, car.rear))
     lowered, rolled = np.meshgrid(bump, roll, indexing="ij")
     height = car.body.centre_of_gravity
     return RollAxis(
@@ -182,7 +196,3 @@ def roll_axis(car: Car, bump: Array, roll: Array, *, outer_share: float = DEFAUL
         reached=front.reached & rear.reached,
         problems=tuple(dict.fromkeys(front.problems + rear.problems)),
     )
-
-
-def _swept(axle: Axle, bump: Array, roll: Array, outer_share: float) -> Sweep:
-    return sweep_grid(axle, bump, roll, outer_share=outer_share)

@@ -1,4 +1,4 @@
-"""The car and the limits that a command is given, and what its exit status says of them."""
+"""The car and the limits that a command is given, and what its exit status says."""
 
 import argparse
 from typing import TYPE_CHECKING
@@ -8,13 +8,6 @@ if TYPE_CHECKING:
     from kinematics.car.limits import Limits
 
 WITHIN, OUTSIDE, AT_FAULT = 0, 1, 2
-
-
-def within_limits(car: "Car", limits: "Limits") -> int:
-    """Exit status of a car: within or outside its limits as measured."""
-    from kinematics.judging.verdict import judge
-
-    return WITHIN if all(one.holds for axle in car.axles for one in judge(axle, limits)) else OUTSIDE
 
 
 def read_with_limits(options: argparse.Namespace) -> "tuple[Car, Limits]":

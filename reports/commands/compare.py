@@ -2,6 +2,8 @@
 
 import argparse
 from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import chain
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -10,17 +12,19 @@ from reports.commands.car_and_limits import OUTSIDE, WITHIN, read_with_limits
 from reports.commands.sweep import sweep_job
 
 if TYPE_CHECKING:
-    from kinematics.car.car import Axle, Car
+    from kinematics.car.car import Car
     from kinematics.car.limits import Limits
-    from kinematics.planning.plans import Plan
-    from kinematics.planning.rules import Rule
-    from reports.outputs.sweep_files import SweepJob
+    from kinematics.planning.comparison import Comparison
+    from kinematics.sweeps.sweep_job import SweepJob
+    from reports.outputs.compare_files import ComparedAxle
+    from reports.outputs.output import Output
 
 
 def compare(options: argparse.Namespace) -> int:
     """Set plans beside the car as measured; within limits if one of them can be built and holds them all."""
     from kinematics.inputs.plans.plan_file import quick_plan, read_plans
-    from reports.commands.doubt import doubt_of_plans, plan_doubt_targets, refuse_without_doubt
+    from kinematics.planning import comparison
+    from reports.commands.doubt import plan_doubt_targets, refuse_without_doubt, show_doubt_of_plans, solve_plan_doubts
     from reports.outputs.safe_write import make_folder, refuse_existing
     from reports.tables.terminal import console, show_caution
 
@@ -34,48 +38,75 @@ def compare(options: argparse.Namespace) -> int:
         refuse_without_doubt(car, options.car)
     files = None
     if options.into is not None:
-        job, folder = sweep_job(options, car), Path(options.into)
-        targets = plan_targets(folder, car.axles, job) + (plan_doubt_targets(folder, car) if options.doubt else [])
+        files = CompareFiles.of(car, sweep_job(options, car), limits, options.drawing)
+        folder = Path(options.into)
+        targets = files.paths(folder) + (plan_doubt_targets(folder, car) if options.doubt else [])
         refuse_existing(targets, replace=options.replace)
+    compared = comparison.compare(car, plans, limits, read.rules, *(files.job.along_curves if files else ()))
+    solved = swept_comparison(compared, files.job) if files else []
+    drawing = options.draws, options.seed
+    doubts = solve_plan_doubts(car, limits, plans, drawing) if options.doubt else []
+    if files is not None:
         make_folder(folder)
-        files = (job, folder)
-    good = compare_plans(car, limits, plans, read.rules, files, replace=options.replace)
-    if options.doubt:
-        doubt_of_plans(car, limits, plans, (options.draws, options.seed), options.into, replace=options.replace)
+    show_compared(compared)
+    if files is not None:
+        write_comparison(solved, files, folder, replace=options.replace)
+    show_doubt_of_plans(car, doubts, options.draws, options.into, replace=options.replace)
     show_caution(console())
-    return WITHIN if good else OUTSIDE
+    return WITHIN if _is_one_good(compared) else OUTSIDE
 
 
-def compare_plans(
-    car: "Car",
-    limits: "Limits",
-    plans: "Sequence[Plan]",
-    rules: "Sequence[Rule]",
-    files: "tuple[SweepJob, Path] | None",
-    *,
-    replace: bool,
-) -> bool:
-    """Compare plans, write the comparison's files if there are to be some; whether one plan is good all round."""
-    from kinematics.planning import comparison
-    from reports.outputs.compare_files import comparison_outputs
-    from reports.outputs.sweep_files import write_outputs
+@dataclass(frozen=True)
+class CompareFiles:
+    """The files that a comparison is going to write, of each axle; job: what is swept for them."""
+
+    job: "SweepJob"
+    axles: "Sequence[Sequence[Output[ComparedAxle]]]"
+
+    @classmethod
+    def of(cls, car: "Car", job: "SweepJob", limits: "Limits", drawing: str) -> "CompareFiles":
+        """Those of a car; drawing: the figures' ending."""
+        from reports.outputs.compare_files import comparison_outputs
+
+        return cls(job, [comparison_outputs(axle, limits, drawing) for axle in car.axles])
+
+    def paths(self, folder: Path) -> list[Path]:
+        """Where all of them go."""
+        return [folder / one.name for own in self.axles for one in own]
+
+
+def swept_comparison(compared: "Comparison", job: "SweepJob") -> "list[ComparedAxle]":
+    """Sweep the plans that are drawn, axle by axle, before anything is written."""
+    from kinematics.planning.swept_plans import sweep_plans
+    from reports.outputs.compare_files import ComparedAxle, drawable
+
+    shown = drawable(compared)
+    return [ComparedAxle(compared, sweep_plans(shown, axle.name, job)) for axle in compared.car.axles]
+
+
+def show_compared(compared: "Comparison") -> None:
+    """Print a comparison."""
     from reports.tables.compare_table import show_comparison
+    from reports.tables.terminal import console
+
+    show_comparison(console(), compared)
+
+
+def write_comparison(solved: "Sequence[ComparedAxle]", files: CompareFiles, folder: Path, *, replace: bool) -> None:
+    """Write a comparison's files."""
+    from reports.outputs.output import write_outputs
     from reports.tables.terminal import console, progress
 
     out = console()
-    compared = comparison.compare(car, plans, limits, rules)
-    show_comparison(out, compared)
-    if files is not None:
-        job, folder = files
-        outputs = [one for axle in car.axles for one in comparison_outputs(compared, axle, job, limits)]
-        for path in progress(write_outputs(folder, outputs, replace=replace), "plans", len(outputs)):
-            out.print(f"wrote {path}", soft_wrap=True)
+    written = [
+        write_outputs(folder, outputs, one, replace=replace) for one, outputs in zip(solved, files.axles, strict=True)
+    ]
+    count = sum(len(outputs) for outputs in files.axles)
+    for path in progress(chain.from_iterable(written), "plans", count):
+        out.print(f"wrote {path}", soft_wrap=True)
+
+
+def _is_one_good(compared: "Comparison") -> bool:
+    """Whether one plan is good all round."""
     done = compared.outcomes[1:]
     return any(one.buildable and one.findings and one.holding == len(one.findings) for one in done)
-
-
-def plan_targets(folder: Path, axles: "Sequence[Axle]", job: "SweepJob") -> list[Path]:
-    """The files that a comparison writes into a folder."""
-    from reports.outputs.compare_files import comparison_names
-
-    return [folder / name for axle in axles for name in comparison_names(axle, job.drawing)]

@@ -1,17 +1,35 @@
 """The command demo: everything on a built-in, invented car."""
 
 import argparse
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from reports.commands.car_and_limits import WITHIN
-from reports.commands.compare import compare_plans, plan_targets
-from reports.commands.sweep import judge_car, sweep_job, sweep_targets, swept_axles, write_sweeps
+from reports.commands.compare import CompareFiles, show_compared, swept_comparison, write_comparison
+from reports.commands.doubt import (
+    DoubtFiles,
+    assess_car,
+    doubtful_axles,
+    question_of,
+    usually_asked_about,
+    write_doubt,
+)
+from reports.commands.sweep import SweepFiles, show_judged, solve_car, sweep_job, write_sweeps
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
     from kinematics.car.car import Car
+    from kinematics.loads.report import LeanSheet
+    from kinematics.loads.shelf import Ranking
+    from kinematics.motion.moving_axle import MovingAxle
+    from kinematics.planning.comparison import Comparison
+    from reports.outputs.compare_files import ComparedAxle
+    from reports.outputs.output import Output
 
 _DRAWS = 200
+_SHELF_TABLE = "shelf.csv"
 
 
 def demo(options: argparse.Namespace) -> int:
@@ -22,75 +40,112 @@ def demo(options: argparse.Namespace) -> int:
         DEMO_SHELVES,
         DEMO_SURVEYS,
         demo_car,
-        demo_plans,
         demo_text,
     )
-    from reports.commands.doubt import assess_car, doubt_targets, usually_asked_about, write_doubt
     from reports.outputs.safe_write import make_folder, refuse_existing, write_content
     from reports.tables.terminal import console, show_caution
 
-    folder = Path(options.folder)
+    folder, drawing = Path(options.folder), options.drawing
     car = demo_car(DEMO_CARS[options.car])
-    plans, shelf_name = DEMO_PLANS.get(options.car), DEMO_SHELVES.get(options.car)
-    job = sweep_job(options, car)
-    names = (DEMO_CARS[options.car], plans, shelf_name, DEMO_SURVEYS.get(options.car))
+    plans, shelf = DEMO_PLANS.get(options.car), DEMO_SHELVES.get(options.car)
+    names = (DEMO_CARS[options.car], plans, shelf, DEMO_SURVEYS.get(options.car))
     sources = {folder / name: demo_text(name) for name in names if name is not None}
-    targets = [*sources, *sweep_targets(folder, car, job)]
-    if shelf_name is not None:
-        targets += _lean_targets(folder, job.drawing)
-    if plans is not None:
-        targets += plan_targets(folder, car.axles, job)
-    targets += doubt_targets(folder, car, job.drawing)
-    refuse_existing(targets, replace=options.replace)
-    swept = swept_axles(car, job)
+    sweeps = SweepFiles.of(car, sweep_job(options, car), car.limits, drawing)
+    leans = _LeanFiles.of(car, shelf, folder, drawing)
+    compares = None if plans is None else CompareFiles.of(car, sweeps.job, car.limits, drawing)
+    doubts = DoubtFiles.of(car, car.limits, folder, drawing)
+    targets = [*sources, *sweeps.paths(folder), *leans.paths]
+    targets += compares.paths(folder) if compares else []
+    refuse_existing([*targets, *doubts.paths], replace=options.replace)
+
+    asked = [one for axle in doubtful_axles(car) for one in question_of(axle).asked]
+    solved = solve_car(car, sweeps.job, car.limits, *asked)
+    leaned = _solve_lean(car, shelf)
+    ready = {one.axle.name: one.measured.ready for one in solved.axles}
+    cars = {one.axle.name: one.measured.cars for one in solved.axles if one.measured.cars is not None}
+    compared = None if plans is None else _solve_plans(car, plans, sweeps, ready)
+    assessed = assess_car(car, car.limits, _DRAWS, 1, ready, cars)
+
     make_folder(folder)
     for path, text in sources.items():
         write_content(path, text, replace=options.replace)
         print(f"wrote {path}")
-    write_sweeps(car, car.limits, (job, swept), folder, replace=options.replace)
-    if shelf_name is not None:
-        _demo_lean(car, shelf_name, folder, job.drawing, replace=options.replace)
-    if plans is None:
-        judge_car(car, car.limits)
+    write_sweeps(solved, sweeps, folder, replace=options.replace)
+    if leaned is not None:
+        _write_lean(car, leaned, leans, replace=options.replace)
+    if compared is None or compares is None:
+        show_judged(solved.findings, car)
     else:
-        read = demo_plans(plans)
-        compare_plans(car, car.limits, read.plans, read.rules, (job, folder), replace=options.replace)
-    assessed = assess_car(car, car.limits, _DRAWS, seed=1)
-    write_doubt(car, assessed, car.limits, usually_asked_about(), (folder, job.drawing), replace=options.replace)
+        show_compared(compared[0])
+        write_comparison(compared[1], compares, folder, replace=options.replace)
+    write_doubt(car, assessed, car.limits, usually_asked_about(), doubts, replace=options.replace)
     show_caution(console())
     return WITHIN
 
 
-def _lean_targets(folder: Path, drawing: str) -> list[Path]:
-    from reports.outputs.lean_files import targets
+def _solve_plans(
+    car: "Car", plans: str, sweeps: SweepFiles, ready: "Mapping[str, MovingAxle]"
+) -> "tuple[Comparison, Sequence[ComparedAxle]]":
+    """Built-in plans compared, and those swept that are drawn."""
+    from kinematics.inputs.demo_cars import demo_plans
+    from kinematics.planning.comparison import compare
 
-    return [*targets(folder, drawing), folder / "shelf.csv"]
+    read = demo_plans(plans, car)
+    compared = compare(car, read.plans, car.limits, read.rules, *sweeps.job.along_curves, ready=ready)
+    return compared, swept_comparison(compared, sweeps.job)
 
 
-def _demo_lean(car: "Car", shelf_name: str, folder: Path, drawing: str, *, replace: bool) -> None:
+@dataclass(frozen=True)
+class _LeanFiles:
+    """The files on lean and shelf of a demo car: none for one that does not tell its springs."""
+
+    folder: Path
+    outputs: "Sequence[Output[LeanSheet]]"
+
+    @classmethod
+    def of(cls, car: "Car", shelf: str | None, folder: Path, drawing: str) -> "_LeanFiles":
+        from reports.outputs.lean_files import lean_outputs
+
+        return cls(folder, [] if shelf is None else lean_outputs(car, drawing))
+
+    @property
+    def paths(self) -> list[Path]:
+        return [*(self.folder / one.name for one in self.outputs), *([self.shelf_table] if self.outputs else [])]
+
+    @property
+    def shelf_table(self) -> Path:
+        return self.folder / _SHELF_TABLE
+
+
+def _solve_lean(car: "Car", shelf: str | None) -> "tuple[LeanSheet, Ranking] | None":
     """Lean and shelf of a demo car that tells its springs."""
     import tomllib
 
     from kinematics.inputs.demo_cars import demo_text
     from kinematics.inputs.plans.shelf_file import shelf_from
-    from kinematics.loads.report import lean_sheet, whole_car
+    from kinematics.loads.report import lean_sheet
     from kinematics.loads.shelf import rank
-    from reports.outputs.lean_files import lean_outputs
+
+    if shelf is None:
+        return None
+    sheet = lean_sheet(car, car.limits.working)
+    choices = shelf_from(tomllib.loads(demo_text(shelf)), f"built-in {shelf}", car)
+    return sheet, rank(sheet.car, choices, car.limits)
+
+
+def _write_lean(car: "Car", leaned: "tuple[LeanSheet, Ranking]", files: _LeanFiles, *, replace: bool) -> None:
+    from reports.outputs.output import write_outputs
     from reports.outputs.safe_write import write_whole
     from reports.outputs.shelf_files import write_ranking
-    from reports.outputs.sweep_files import write_outputs
     from reports.tables.lean_table import show_lean
     from reports.tables.shelf_table import show_ranking
     from reports.tables.terminal import console
 
     out = console()
-    sheet = lean_sheet(car, car.limits.working)
+    sheet, ranking = leaned
     show_lean(out, car, sheet)
-    for path in write_outputs(folder, lean_outputs(car, sheet, drawing), replace=replace):
+    for path in write_outputs(files.folder, files.outputs, sheet, replace=replace):
         out.print(f"wrote {path}", soft_wrap=True)
-    choices = shelf_from(tomllib.loads(demo_text(shelf_name)), f"built-in {shelf_name}", car)
-    ranking = rank(whole_car(car), choices, car.limits)
     show_ranking(out, car, ranking, in_file=True)
-    path = folder / "shelf.csv"
-    write_whole(path, lambda file: write_ranking(ranking, car, file), replace=replace)
-    out.print(f"wrote {path}", soft_wrap=True)
+    write_whole(files.shelf_table, lambda file: write_ranking(ranking, car, file), replace=replace)
+    out.print(f"wrote {files.shelf_table}", soft_wrap=True)

@@ -2,19 +2,27 @@
 
 import argparse
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from kinematics.inputs.reading.faults import Fault, InputFaultError, did_you_mean
+from reports.commands.car_and_limits import OUTSIDE, WITHIN, read_with_limits
 
 if TYPE_CHECKING:
     from kinematics.car.car import Axle, Car
     from kinematics.car.limits import Limits
     from kinematics.doubt.assessment import Assessment
+    from kinematics.doubt.differences import PlanDoubt
     from kinematics.doubt.question import Question
+    from kinematics.motion.moving_axle import MovingAxle
     from kinematics.planning.plans import Plan
+    from reports.outputs.doubt_files import AssessedAxle
+    from reports.outputs.output import Output
+
+    Ready = Mapping[str, MovingAxle]
 
 _TRAVEL, _TRAVELS = 60.0, 41  # mm either way
 _ROLL, _ROLLS = math.radians(3.0), 25
@@ -37,29 +45,56 @@ def refuse_without_doubt(car: "Car", file: str) -> None:
         raise InputFaultError(file, [Fault("measured_to", _NO_DOUBT)])
 
 
-def assess_car(car: "Car", limits: "Limits", draws: int, seed: int) -> "list[Assessment]":
-    """Assess every axle that states a doubt, with a progress bar."""
+def assess_car(
+    car: "Car", limits: "Limits", draws: int, seed: int, ready: "Ready", cars: "Ready | None" = None
+) -> "list[Assessment]":
+    """Assess every axle that states a doubt, with a progress bar.
+
+    ready: the axles by name, and cars: those that they might be, ready for all that is asked.
+    """
     from kinematics.doubt.assessment import assess
     from reports.tables.terminal import tracked
 
     found = []
     for axle in doubtful_axles(car):
         track = tracked(f"{axle.name} axle, {draws} cars", draws)
-        one = assess(axle, _question(axle), limits, draws=draws, seed=seed, track=track)
+        own, might_be = ready[axle.name], (cars or {}).get(axle.name)
+        one = assess(axle, question_of(axle), limits, draws=draws, seed=seed, track=track, ready=own, cars=might_be)
         assert one is not None  # only axles with a doubt are asked
         found.append(one)
     return found
 
 
-def _question(axle: "Axle") -> "Question":
+def question_of(axle: "Axle") -> "Question":
+    """What is asked of an axle whose doubt is known."""
     import numpy as np
 
     from kinematics.doubt.question import Question
-    from reports.outputs.sweep_files import is_steered, rack_samples
+    from kinematics.sweeps.sweep_job import is_steered, rack_samples
 
     travel, roll = np.linspace(-_TRAVEL, _TRAVEL, _TRAVELS), np.linspace(-_ROLL, _ROLL, _ROLLS)
     most = float(rack_samples(axle).max()) if is_steered(axle) else 0.0
     return Question(travel, roll, np.linspace(-most, most, _RACKS) if most else np.zeros(0))
+
+
+@dataclass(frozen=True)
+class DoubtFiles:
+    """The files that the doubt of a car is going to write, of each axle that states one."""
+
+    folder: Path
+    axles: "Sequence[Sequence[Output[AssessedAxle]]]"
+
+    @classmethod
+    def of(cls, car: "Car", limits: "Limits", folder: Path, drawing: str) -> "DoubtFiles":
+        """Those of a car; drawing: the figures' ending."""
+        from reports.outputs.doubt_files import doubt_outputs
+
+        return cls(folder, [doubt_outputs(car, axle, limits, drawing) for axle in doubtful_axles(car)])
+
+    @property
+    def paths(self) -> list[Path]:
+        """Where all of them go."""
+        return [self.folder / one.name for own in self.axles for one in own]
 
 
 def write_doubt(
@@ -67,39 +102,27 @@ def write_doubt(
     assessments: "Sequence[Assessment]",
     limits: "Limits",
     about: Sequence[str],
-    files: "tuple[Path, str] | None",
+    files: DoubtFiles | None,
     *,
     replace: bool,
 ) -> None:
-    """Print every assessment, and write its files where a folder and a kind of drawing are given."""
-    from reports.outputs.doubt_files import doubt_outputs
-    from reports.outputs.sweep_files import write_outputs
+    """Print every assessment, and write its files where there are to be some."""
+    from reports.outputs.doubt_files import AssessedAxle
+    from reports.outputs.output import write_outputs
     from reports.tables.doubt_table import show_doubt
     from reports.tables.terminal import console, progress
 
     out = console()
-    for one in assessments:
+    for index, one in enumerate(assessments):
         # What the measurements do not touch has no doubt to trace back.
         known = {key: one.first["ride height", key] for key in about if ("ride height", key) in one.first}
         asked = [key for key, first in known.items() if float(first.standard_deviation.max()) > _EXACT]
         show_doubt(out, car, one, limits, asked)
         if files is not None:
-            folder, drawing = files
-            outputs = doubt_outputs(car, one, limits, asked, drawing)
-            written = write_outputs(folder, outputs, replace=replace)
+            outputs = files.axles[index]
+            written = write_outputs(files.folder, outputs, AssessedAxle(one, asked), replace=replace)
             for path in progress(written, f"{one.axle.name} doubt", len(outputs)):
                 out.print(f"wrote {path}", soft_wrap=True)
-
-
-def doubt_targets(folder: Path, car: "Car", drawing: str) -> list[Path]:
-    """Paths of all files that the doubt of a car's axles makes."""
-    from reports.outputs.doubt_files import doubt_names
-    from reports.outputs.sweep_files import is_steered
-
-    axles = doubtful_axles(car)
-    return [
-        folder / name for axle in axles for name in doubt_names(axle.name, steered=is_steered(axle), drawing=drawing)
-    ]
 
 
 def plan_doubt_targets(folder: Path, car: "Car") -> list[Path]:
@@ -107,28 +130,30 @@ def plan_doubt_targets(folder: Path, car: "Car") -> list[Path]:
     return [folder / f"{axle.name}_plans_doubt.csv" for axle in doubtful_axles(car)]
 
 
-def doubt_of_plans(
-    car: "Car",
-    limits: "Limits",
-    plans: "Sequence[Plan]",
-    drawing: tuple[int, int],
-    into: str | None,
-    *,
-    replace: bool,
-) -> None:
-    """Print how sure plans' numbers and changes are, drawing cars with a seed; write them where a folder is given."""
+def solve_plan_doubts(
+    car: "Car", limits: "Limits", plans: "Sequence[Plan]", drawing: tuple[int, int]
+) -> "list[list[PlanDoubt]]":
+    """How sure plans' numbers and changes are, for each axle that states a doubt, drawing so many cars with a seed."""
     from kinematics.doubt.differences import plan_doubts
+    from reports.tables.terminal import tracked
+
+    draws, seed = drawing
+    track = tracked(f"plans on {draws} cars", draws)
+    return [plan_doubts(car, axle, plans, limits, draws=draws, seed=seed, track=track) for axle in doubtful_axles(car)]
+
+
+def show_doubt_of_plans(
+    car: "Car", doubts: "Sequence[Sequence[PlanDoubt]]", draws: int, into: str | None, *, replace: bool
+) -> None:
+    """Print how sure plans' numbers and changes are; write them where a folder is given."""
     from reports.outputs.plan_doubt_files import write_plan_doubts
     from reports.outputs.safe_write import write_whole
     from reports.tables.plan_doubt_table import show_plan_doubts
-    from reports.tables.terminal import console, tracked
+    from reports.tables.terminal import console
 
     out = console()
-    draws, seed = drawing
     paths = plan_doubt_targets(Path(into or ""), car)
-    for axle, path in zip(doubtful_axles(car), paths, strict=True):
-        track = tracked(f"plans on {draws} cars", draws)
-        found = plan_doubts(car, axle, plans, limits, draws=draws, seed=seed, track=track)
+    for axle, found, path in zip(doubtful_axles(car), doubts, paths, strict=False):
         show_plan_doubts(out, car, axle, found, draws)
         if into is not None:
             write_whole(path, partial(write_plan_doubts, car, found), replace=replace)
@@ -137,7 +162,8 @@ def doubt_of_plans(
 
 def doubt(options: argparse.Namespace) -> int:
     """Print how far a car's numbers can be trusted; exit status as for `show`."""
-    from reports.commands.car_and_limits import read_with_limits, within_limits
+    from kinematics.judging.verdict import judge
+    from kinematics.sweeps.asked import made_ready, over_working
     from reports.outputs.safe_write import make_folder, refuse_existing
     from reports.tables.terminal import console, show_caution
 
@@ -146,14 +172,17 @@ def doubt(options: argparse.Namespace) -> int:
     about = _asked_about(options.about, car)
     files = None
     if options.into is not None:
-        files = Path(options.into), options.drawing
-        refuse_existing(doubt_targets(files[0], car, options.drawing), replace=options.replace)
-    assessments = assess_car(car, limits, options.draws, options.seed)
+        files = DoubtFiles.of(car, limits, Path(options.into), options.drawing)
+        refuse_existing(files.paths, replace=options.replace)
+    asked = over_working(limits.working)
+    ready = {axle.name: made_ready(axle, *asked, *question_of(axle).asked) for axle in car.axles}
+    holds = all(one.holds for axle in car.axles for one in judge(axle, limits, ready[axle.name]))
+    assessments = assess_car(car, limits, options.draws, options.seed, ready)
     if files is not None:
-        make_folder(files[0])
+        make_folder(files.folder)
     write_doubt(car, assessments, limits, about, files, replace=options.replace)
     show_caution(console())
-    return within_limits(car, limits)
+    return WITHIN if holds else OUTSIDE
 
 
 def usually_asked_about() -> Sequence[str]:

@@ -10,8 +10,11 @@ from reports.commands.car_and_limits import WITHIN, read_with_limits
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from matplotlib.figure import Figure
+
     from kinematics.car.car import Axle, Car
     from kinematics.car.lengths import LengthUnit
+    from kinematics.numbers.stance import Stance
     from solvers.vectors import Array
 
 
@@ -22,8 +25,8 @@ def draw(options: argparse.Namespace) -> int:
     from kinematics.motion.reasons import UnreachedError
     from kinematics.sweeps.body import stances
     from kinematics.sweeps.rack import steered
+    from reports.outputs.output import drawn
     from reports.outputs.safe_write import refuse_existing, write_whole
-    from reports.outputs.sweep_files import drawn
     from reports.words.gaps import gap_words
 
     car, limits = read_with_limits(options)
@@ -50,8 +53,12 @@ def draw(options: argparse.Namespace) -> int:
     bumped = f"{options.bump:g} {car.unit.symbol}"
     turned = f", rack {options.rack:g} {car.unit.symbol} to the left" if options.rack else ""
     sheet = Sheet(f"Bump {bumped}, roll {options.roll:g} deg{turned}", car.name)
-    figure = front_view(stance, car.unit, sheet, limits.of(axle))
-    write_whole(path, drawn(lambda: figure, ending), replace=options.replace)
+
+    def draw_stance(stance: "Stance") -> "Figure":
+        return front_view(stance, car.unit, sheet, limits.of(axle))
+
+    fill = drawn(draw_stance, ending)
+    write_whole(path, lambda file: fill(stance, file), replace=options.replace)
     print(f"wrote {path}")
     for text in _beyond_stops(axle, stance.states.travel[:, 0], car.unit):
         print(f"note: {text}")

@@ -12,16 +12,17 @@ def lean(options: argparse.Namespace) -> int:
     from kinematics.loads.grip import Tyre
     from kinematics.loads.readiness import NotReadyError
     from kinematics.loads.report import lean_sheet
-    from reports.outputs.lean_files import lean_outputs, targets
+    from reports.outputs.lean_files import lean_outputs
+    from reports.outputs.output import paths, write_outputs
     from reports.outputs.safe_write import make_folder, refuse_existing
-    from reports.outputs.sweep_files import write_outputs
     from reports.tables.lean_table import show_lean
     from reports.tables.terminal import console, show_caution
     from reports.words.lean import lack_words
 
     car, limits = read_with_limits(options)
+    outputs = lean_outputs(car, options.drawing)
     if options.into is not None:
-        refuse_existing(targets(Path(options.into), options.drawing), replace=options.replace)
+        refuse_existing(paths(Path(options.into), outputs), replace=options.replace)
     try:
         sheet = lean_sheet(car, limits.working, Tyre(options.grip, options.grip_loss))
     except NotReadyError as found:
@@ -31,7 +32,7 @@ def lean(options: argparse.Namespace) -> int:
     if options.into is not None:
         folder = Path(options.into)
         make_folder(folder)
-        for path in write_outputs(folder, lean_outputs(car, sheet, options.drawing), replace=options.replace):
+        for path in write_outputs(folder, outputs, sheet, replace=options.replace):
             out.print(f"wrote {path}", soft_wrap=True)
     show_caution(out)
     return WITHIN

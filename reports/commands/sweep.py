@@ -2,6 +2,7 @@
 
 import argparse
 import math
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -9,23 +10,31 @@ from kinematics.inputs.reading.faults import Fault, InputFaultError
 from reports.commands.car_and_limits import OUTSIDE, WITHIN, read_with_limits
 
 if TYPE_CHECKING:
-    from kinematics.car.car import Axle, Car
+    from collections.abc import Sequence
+
+    from kinematics.car.car import Car
     from kinematics.car.limits import Limits
+    from kinematics.doubt.solved_car import SolvedAxle, SolvedCar
     from kinematics.judging.verdict import Finding
-    from kinematics.sweeps.body import Sweep
-    from reports.outputs.sweep_files import SweepJob
+    from kinematics.sweeps.asked import Asked
+    from kinematics.sweeps.sweep_job import SweepJob
+    from reports.outputs.output import Output
+
+_MOST_STATES = 250_000  # of one grid: some 500 MB of CSV, and as much memory
 
 
 def show(options: argparse.Namespace) -> int:
     """Print numbers at ride height and the verdict."""
     car, limits = read_with_limits(options)
+    from kinematics.doubt.solved_car import measure
     from reports.tables.terminal import console, show_caution, show_roll_axis, show_static
 
+    solved = measure(car, limits)
     out = console()
-    for axle in car.axles:
-        show_static(out, car, axle)
-    show_roll_axis(out, car)
-    status = judge_car(car, limits)
+    for one in solved.axles:
+        show_static(out, car, one)
+    show_roll_axis(out, car, solved.roll_axis)
+    status = show_judged(solved.findings, car)
     show_caution(out)
     return status
 
@@ -36,64 +45,94 @@ def sweep(options: argparse.Namespace) -> int:
     from reports.tables.terminal import console, show_caution
 
     car, limits = read_with_limits(options)
-    job = sweep_job(options, car)
+    files = SweepFiles.of(car, sweep_job(options, car), limits, options.drawing)
     folder = Path(options.folder)
-    refuse_existing(sweep_targets(folder, car, job), replace=options.replace)
-    swept = swept_axles(car, job)
+    refuse_existing(files.paths(folder), replace=options.replace)
+    solved = solve_car(car, files.job, limits)
     make_folder(folder)
-    write_sweeps(car, limits, (job, swept), folder, replace=options.replace)
-    status = judge_car(car, limits)
+    write_sweeps(solved, files, folder, replace=options.replace)
+    status = show_judged(solved.findings, car)
     show_caution(console())
     return status
 
 
-def swept_axles(car: "Car", job: "SweepJob") -> "list[tuple[Axle, dict[str, Sweep]]]":
-    """Sweep every axle before anything is written, so that a refusal leaves nothing behind."""
-    from reports.outputs.sweep_files import run_sweeps
+@dataclass(frozen=True)
+class SweepFiles:
+    """The files that a sweep is going to write: of each axle, in their order, and of the car as a whole."""
 
-    return [(axle, run_sweeps(axle, job)) for axle in car.axles]
+    job: "SweepJob"
+    axles: "Sequence[Sequence[Output[SolvedAxle]]]"
+    car: "Sequence[Output[SolvedCar]]"
+
+    @classmethod
+    def of(cls, car: "Car", job: "SweepJob", limits: "Limits", drawing: str) -> "SweepFiles":
+        """Those of a car; drawing: the figures' ending."""
+        from reports.outputs.sweep_files import axle_outputs, car_outputs
+
+        own = [axle_outputs(car, axle, job, limits, drawing) for axle in car.axles]
+        return cls(job, own, car_outputs(car, drawing))
+
+    def paths(self, folder: Path) -> list[Path]:
+        """Where all of them go."""
+        from reports.outputs.output import paths
+
+        own = [one for outputs in self.axles for one in paths(folder, outputs)]
+        return own + paths(folder, self.car)
 
 
-def write_sweeps(
-    car: "Car",
-    limits: "Limits",
-    done: "tuple[SweepJob, list[tuple[Axle, dict[str, Sweep]]]]",
-    folder: Path,
-    *,
-    replace: bool,
-) -> None:
+def solve_car(car: "Car", job: "SweepJob", limits: "Limits", *also: "Asked") -> "SolvedCar":
+    """Solve a car before anything is written, so that a refusal leaves nothing behind.
+
+    Raises InputFaultError where a sweep asks for nothing that the linkage can reach.
+    """
+    from kinematics.doubt.solved_car import solve
+    from reports.words.gaps import gap_words
+
+    solved = solve(car, job, limits, *also)
+    for one in solved.axles:
+        faults = [
+            Fault(
+                "--heave" if kind == "roll" else "--travel",
+                f"nothing of this can be reached: {gap_words(sweep.problems[0])}",
+            )
+            for kind, sweep in one.sweeps.items()
+            if kind in ("bump", "roll", "grid") and not sweep.reached.any()
+        ]
+        if faults:
+            raise InputFaultError("the sweep", list(dict.fromkeys(faults)))
+    return solved
+
+
+def write_sweeps(solved: "SolvedCar", files: SweepFiles, folder: Path, *, replace: bool) -> None:
     """Print every axle's numbers and write its files, then those of the whole car."""
-    from reports.outputs.sweep_files import car_outputs, outputs, write_outputs
+    from reports.outputs.output import write_outputs
     from reports.tables.terminal import console, progress, show_static
     from reports.words.gaps import told_once
 
     out = console()
-    job, swept = done
-    for axle, sweeps in swept:
-        show_static(out, car, axle)
-        for problem in told_once(reason for sweep in sweeps.values() for reason in sweep.problems):
+    for one, outputs in zip(solved.axles, files.axles, strict=True):
+        show_static(out, solved.car, one.measured)
+        for problem in told_once(reason for sweep in one.sweeps.values() for reason in sweep.problems):
             out.print(f"note: {problem}; states beyond are left blank in the CSV files")
-        files = outputs(car, axle, job, limits, sweeps)
-        for path in progress(write_outputs(folder, files, replace=replace), f"{axle.name} axle", len(files)):
+        written = write_outputs(folder, outputs, one, replace=replace)
+        for path in progress(written, f"{one.axle.name} axle", len(outputs)):
             out.print(f"wrote {path}", soft_wrap=True)
-    whole = car_outputs(car, job)
-    for path in progress(write_outputs(folder, whole, replace=replace), "the car", len(whole)):
+    written = write_outputs(folder, files.car, solved, replace=replace)
+    for path in progress(written, "the car", len(files.car)):
         out.print(f"wrote {path}", soft_wrap=True)
 
 
-def judge_car(car: "Car", limits: "Limits") -> int:
+def show_judged(findings: "Sequence[Finding]", car: "Car") -> int:
     """Print the verdict on every axle; the exit status it asks for."""
-    from kinematics.judging.verdict import judge
     from reports.tables.terminal import console, show_verdict
 
-    findings: list[Finding] = [finding for axle in car.axles for finding in judge(axle, limits)]
     show_verdict(console(), findings, car.unit)
     return WITHIN if all(finding.holds for finding in findings) else OUTSIDE
 
 
 def sweep_job(options: argparse.Namespace, car: "Car") -> "SweepJob":
     """What is to be swept, as asked for or as far as a car usually moves."""
-    from reports.outputs.sweep_files import Span, SweepJob
+    from kinematics.sweeps.sweep_job import Span, SweepJob
 
     unit = car.unit
     inches = unit.symbol == "in"
@@ -107,18 +146,15 @@ def sweep_job(options: argparse.Namespace, car: "Car") -> "SweepJob":
             "the sweep", [Fault("--travel", f"{read}; the lower end first, then the upper, is allowed")]
         )
     roll, roll_step = math.radians(options.roll), math.radians(options.roll_step)
-    return SweepJob(
+    job = SweepJob(
         Span(low, high, step),
         Span(-roll, roll, roll_step),
         unit.to_mm(options.heave),
         options.wheels,
         options.outer_share,
-        options.drawing,
         None if options.rack is None else unit.to_mm(options.rack),
     )
-
-
-def sweep_targets(folder: Path, car: "Car", job: "SweepJob") -> list[Path]:
-    """The files that a sweep writes into a folder."""
-    own = [folder / name for axle in car.axles for name in job.file_names(axle)]
-    return own + [folder / name for name in job.car_file_names(car)]
+    if job.states > _MOST_STATES:
+        text = f"travel and roll together ask for {job.states} states; at most {_MOST_STATES} are allowed"
+        raise InputFaultError("the sweep", [Fault("", f"{text}; take longer steps with --step or --roll-step")])
+    return job

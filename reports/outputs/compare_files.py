@@ -1,17 +1,17 @@
 """The files of a comparison: its numbers as CSV, and curves of all plans laid over each other."""
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, BinaryIO
-
-import numpy as np
 
 from kinematics.car.car import SIDE_NAMES, Axle
 from kinematics.car.limits import Limits
 from kinematics.planning.comparison import Comparison, Outcome
-from kinematics.sweeps.body import stances
+from kinematics.planning.swept_plans import SweptPlan
+from kinematics.sweeps.body import Sweep
 from reports.outputs.csv_files import write_rows
-from reports.outputs.sweep_files import Output, SweepJob, drawn
+from reports.outputs.output import Output, drawn
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -19,20 +19,27 @@ if TYPE_CHECKING:
 MOST_IN_A_FIGURE = 5  # lines that can still be told apart
 
 
-def comparison_names(axle: Axle, drawing: str) -> list[str]:
-    """Names of all files of a comparison, for one axle."""
-    figures = [f"{axle.name}_plans_{what}.{drawing}" for what in ("bump", "roll", "drawings")]
-    return [f"{axle.name}_plans.csv", *figures]
+@dataclass(frozen=True)
+class ComparedAxle:
+    """One axle's part of a comparison, with the plans that are drawn."""
+
+    comparison: Comparison
+    drawn: Sequence[SweptPlan]
 
 
-def comparison_outputs(comparison: Comparison, axle: Axle, job: SweepJob, limits: Limits) -> Iterator[Output]:
-    """Every file of a comparison for one axle, in the order of `comparison_names`."""
-    names = comparison_names(axle, job.drawing)
-    shown = drawable(comparison)
-    yield Output(names[0], lambda file: _write_numbers(comparison, axle, file))
-    yield Output(names[1], drawn(lambda: _curves(comparison, shown, axle, job, limits, "bump"), job.drawing))
-    yield Output(names[2], drawn(lambda: _curves(comparison, shown, axle, job, limits, "roll"), job.drawing))
-    yield Output(names[3], drawn(lambda: _front_views(comparison, shown, axle, limits), job.drawing))
+def comparison_outputs(axle: Axle, limits: Limits, drawing: str) -> list[Output[ComparedAxle]]:
+    """Every file of a comparison for one axle; drawing: the figures' ending."""
+    figures: dict[str, Callable[[ComparedAxle], Figure]] = {
+        "bump": lambda one: _curves(
+            one, [(plan.name, plan.bump) for plan in one.drawn], axle, limits, "bump and droop"
+        ),
+        "roll": lambda one: _curves(one, [(plan.name, plan.roll) for plan in one.drawn], axle, limits, "roll"),
+        "drawings": lambda one: _front_views(one, axle, limits),
+    }
+    return [
+        Output(f"{axle.name}_plans.csv", lambda one, file: _write_numbers(one.comparison, axle, file)),
+        *(Output(f"{axle.name}_plans_{what}.{drawing}", drawn(draw, drawing)) for what, draw in figures.items()),
+    ]
 
 
 def drawable(comparison: Comparison) -> list[Outcome]:
@@ -43,32 +50,28 @@ def drawable(comparison: Comparison) -> list[Outcome]:
 
 
 def _curves(
-    comparison: Comparison, outcomes: Sequence[Outcome], axle: Axle, job: SweepJob, limits: Limits, kind: str
+    compared: ComparedAxle, swept: Sequence[tuple[str, Sweep]], axle: Axle, limits: Limits, what: str
 ) -> "Figure":
     from reports.figures.curves import curves
     from reports.figures.style import Sheet
 
-    sweeps = [(outcome.plan.name, job.sweep(outcome.axles[axle.name].axle, kind)) for outcome in outcomes]
-    title = ("Plans in bump and droop" if kind == "bump" else "Plans in roll") + _left_out(comparison, outcomes)
-    car = comparison.car
-    return curves(sweeps, limits.of(axle), car.unit, Sheet(title, car.name), limits.working)
+    car, title = compared.comparison.car, f"Plans in {what}{_left_out(compared)}"
+    return curves(swept, limits.of(axle), car.unit, Sheet(title, car.name), limits.working)
 
 
-def _front_views(comparison: Comparison, outcomes: Sequence[Outcome], axle: Axle, limits: Limits) -> "Figure":
+def _front_views(compared: ComparedAxle, axle: Axle, limits: Limits) -> "Figure":
     from reports.figures.front_views import front_views
     from reports.figures.style import Sheet
 
-    here = np.zeros(1)
-    views = [(one.plan.name, stances(one.axles[axle.name].axle, here, here)) for one in outcomes]
-    car = comparison.car
-    title = f"Plans at ride height{_left_out(comparison, outcomes)}"
+    car, title = compared.comparison.car, f"Plans at ride height{_left_out(compared)}"
+    views = [(plan.name, plan.at_ride_height) for plan in compared.drawn]
     return front_views(views, car.unit, Sheet(title, car.name), limits.of(axle))
 
 
-def _left_out(comparison: Comparison, shown: Sequence[Outcome]) -> str:
+def _left_out(compared: ComparedAxle) -> str:
     """What a title says of plans that are not in the figure."""
-    count = sum(bool(outcome.numbers) for outcome in comparison.outcomes) - len(shown)
-    return f" (the best {len(shown) - 1} of {len(shown) - 1 + count})" if count else ""
+    fit, shown = sum(bool(outcome.numbers) for outcome in compared.comparison.outcomes), len(compared.drawn)
+    return f" (the best {shown - 1} of {fit - 1})" if fit > shown else ""
 
 
 def _write_numbers(comparison: Comparison, axle: Axle, file: BinaryIO) -> None:

@@ -1,17 +1,19 @@
 """The files of an axle's doubt: intervals as CSV, shares of each measurement as CSV and chart, curves with bands."""
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, BinaryIO
 
 import numpy as np
 
-from kinematics.car.car import SIDE_NAMES, Car
+from kinematics.car.car import SIDE_NAMES, Axle, Car
 from kinematics.car.limits import Limits
 from kinematics.doubt.assessment import NORMAL_95, Assessment
 from kinematics.doubt.question import DRAWN, NumberAt, Place
 from kinematics.numbers.registry import QUANTITIES
+from kinematics.sweeps.sweep_job import is_steered
 from reports.outputs.csv_files import write_columns
-from reports.outputs.sweep_files import Output, drawn
+from reports.outputs.output import Output, drawn
 from reports.words.gaps import NO_NUMBER_OR_DOUBT, gap_words
 from solvers.vectors import Array
 
@@ -21,23 +23,29 @@ if TYPE_CHECKING:
 _PLACES: tuple[Place, ...] = ("ride height", "bump", "roll", "steer")
 
 
-def doubt_names(axle: str, *, steered: bool, drawing: str) -> list[str]:
-    """Names of all files of an axle's doubt."""
-    places = [place.replace(" ", "_") for place in _PLACES if steered or place != "steer"]
-    figures = [f"{axle}_doubt_{what}.{drawing}" for what in ("bump", "roll", "shares")]
-    return [f"{axle}_doubt_{place}.csv" for place in places] + [f"{axle}_doubt_shares.csv", *figures]
+@dataclass(frozen=True)
+class AssessedAxle:
+    """An axle's assessment, and the numbers (keys) whose doubt is traced back."""
+
+    assessment: Assessment
+    about: Sequence[str]
 
 
-def doubt_outputs(car: Car, assessment: Assessment, limits: Limits, about: Sequence[str], drawing: str) -> list[Output]:
-    """Every file of an axle's doubt, in the order of `doubt_names`."""
-    steered = "steer" in assessment.sweeps
-    names = iter(doubt_names(assessment.axle.name, steered=steered, drawing=drawing))
-    places = [place for place in _PLACES if place in assessment.sweeps]
-    outputs = [Output(next(names), _intervals(car, assessment, place)) for place in places]
-    outputs.append(Output(next(names), lambda file: _write_shares(car, assessment, file)))
-    outputs.append(Output(next(names), drawn(lambda: _curves(car, assessment, limits, "bump"), drawing)))
-    outputs.append(Output(next(names), drawn(lambda: _curves(car, assessment, limits, "roll"), drawing)))
-    return [*outputs, Output(next(names), drawn(lambda: _shares(car, assessment, about), drawing))]
+def doubt_outputs(car: Car, axle: Axle, limits: Limits, drawing: str) -> list[Output[AssessedAxle]]:
+    """Every file of an axle's doubt; drawing: the figures' ending."""
+    head = f"{axle.name}_doubt"
+    places = [place for place in _PLACES if place != "steer" or is_steered(axle)]
+    tables = [Output(f"{head}_{place.replace(' ', '_')}.csv", _intervals(car, place)) for place in places]
+    figures: dict[str, Callable[[AssessedAxle], Figure]] = {
+        "bump": lambda one: _curves(car, one.assessment, limits, "bump"),
+        "roll": lambda one: _curves(car, one.assessment, limits, "roll"),
+        "shares": lambda one: _shares(car, one),
+    }
+    return [
+        *tables,
+        Output(f"{head}_shares.csv", lambda one, file: _write_shares(car, one.assessment, file)),
+        *(Output(f"{head}_{what}.{drawing}", drawn(draw, drawing)) for what, draw in figures.items()),
+    ]
 
 
 def _curves(car: Car, assessment: Assessment, limits: Limits, place: Place) -> "Figure":
@@ -54,17 +62,18 @@ def _curves(car: Car, assessment: Assessment, limits: Limits, place: Place) -> "
     return curves([("as measured", assessment.sweeps[place])], own, car.unit, sheet, limits.working, bands)
 
 
-def _shares(car: Car, assessment: Assessment, about: Sequence[str]) -> "Figure":
+def _shares(car: Car, one: AssessedAxle) -> "Figure":
     from reports.figures.share_chart import share_chart
     from reports.figures.style import Sheet
 
-    return share_chart(assessment, about, car.unit, Sheet("What the doubt comes from", car.name))
+    return share_chart(one.assessment, one.about, car.unit, Sheet("What the doubt comes from", car.name))
 
 
-def _intervals(car: Car, assessment: Assessment, place: Place) -> Callable[[BinaryIO], None]:
+def _intervals(car: Car, place: Place) -> Callable[[AssessedAxle, BinaryIO], None]:
     """Return what writes every number of a place with its standard deviation and 95 % interval, one row a state."""
 
-    def write(file: BinaryIO) -> None:
+    def write(one: AssessedAxle, file: BinaryIO) -> None:
+        assessment = one.assessment
         sweep, chances = assessment.sweeps[place], assessment.chances
         columns: dict[str, Array] = {}
         for key in sweep.values:

@@ -11,15 +11,14 @@ from rich.progress import Progress
 from rich.table import Table
 from rich.text import Text
 
-from kinematics.car.car import SIDE_NAMES, Axle, Car
+from kinematics.car.car import SIDE_NAMES, Car
 from kinematics.car.lengths import LengthUnit
-from kinematics.doubt.assessment import half_width_95
+from kinematics.doubt.solved_car import MeasuredAxle
 from kinematics.judging.suspicious import suspicious
 from kinematics.judging.verdict import Finding
 from kinematics.numbers.quantity import Where
 from kinematics.numbers.registry import QUANTITIES, keys_shown
-from kinematics.sweeps.body import sweep_bump
-from kinematics.sweeps.roll_axis import roll_axis
+from kinematics.sweeps.roll_axis import RollAxis
 from reports.cautions import CAUTION
 from reports.words.numbers import HOW_HALF_WIDTH_95, PLUS_MINUS, shown
 from reports.words.roll_axis import roll_axis_words
@@ -45,10 +44,9 @@ def console() -> Console:
     return _PlainConsole(highlight=False, markup=False, emoji=False)
 
 
-def show_static(out: Console, car: Car, axle: Axle) -> None:
+def show_static(out: Console, car: Car, measured: MeasuredAxle) -> None:
     """Print an axle's numbers as measured, at ride height, and how well they are known where the car file says so."""
-    sweep = sweep_bump(axle, np.zeros(1))
-    around = half_width_95(axle, lambda cars: sweep_bump(cars, np.zeros(1)))
+    axle, sweep, around = measured.axle, measured.rest, measured.half_width
     keys = [key for key in STATIC if key in sweep.values]
     table = Table(title=f"{car.name}: {axle.name} axle at ride height", title_justify="left")
     table.add_column("number")
@@ -83,10 +81,10 @@ def show_static(out: Console, car: Car, axle: Axle) -> None:
         out.print(Text(f"LOOK AGAIN  {text}", style="yellow"))
 
 
-def show_roll_axis(out: Console, car: Car) -> None:
+def show_roll_axis(out: Console, car: Car, axis: RollAxis | None) -> None:
     """Print the roll axis at ride height, where enough is known of the car."""
-    if len(car.axles) == 2 and car.body.wheelbase is not None:
-        out.print(Text(roll_axis_words(roll_axis(car, np.zeros(1), np.zeros(1)), car.unit)))
+    if axis is not None:
+        out.print(Text(roll_axis_words(axis, car.unit)))
 
 
 def show_verdict(out: Console, findings: Sequence[Finding], unit: LengthUnit) -> None:

@@ -14,8 +14,7 @@ from kinematics.inputs.demo_cars import demo_text
 from kinematics.planning.changes import Change
 from kinematics.planning.comparison import Comparison, compare
 from kinematics.planning.plans import Plan
-from reports.outputs.compare_files import comparison_outputs
-from reports.outputs.sweep_files import Span, SweepJob
+from reports.outputs.compare_files import ComparedAxle, comparison_outputs
 from reports.tables.compare_table import show_comparison
 from reports.tables.terminal import console
 
@@ -48,8 +47,9 @@ def printed(comparison: Comparison, capsys: pytest.CaptureFixture[str]) -> str:
 
 def rows(comparison: Comparison) -> dict[str, dict[str, Any]]:
     """The CSV's left or only sides, by number."""
-    job, car, file = SweepJob(Span(-1, 1, 1), Span(-1, 1, 1)), comparison.car, io.BytesIO()
-    next(comparison_outputs(comparison, car.front, job, car.limits)).write(file)
+    car, file = comparison.car, io.BytesIO()
+    (numbers,) = (one for one in comparison_outputs(car.front, car.limits, "png") if one.name == "front_plans.csv")
+    numbers.fill(ComparedAxle(comparison, ()), file)
     read = csv.DictReader(io.StringIO(file.getvalue().decode("utf-8"), newline=""))
     return {row["number"]: row for row in read if row["side"] != "right"}
 

@@ -12,8 +12,8 @@ import numpy as np
 from kinematics.inputs.demo_cars import DEMO_CARS, DEMO_PLANS, DEMO_SHELVES, DEMO_SURVEYS, demo_car, demo_text
 from reports.command_line import main
 from reports.command_menu import menu_parser
-from reports.commands.doubt import doubt_targets
-from reports.outputs.lean_files import targets
+from reports.commands.doubt import DoubtFiles
+from reports.outputs.lean_files import lean_outputs
 from tests.robustness.time_limits import time_limit
 
 CAR, SALOON = "lowered_coupe.toml", "rear_drive_saloon.toml"
@@ -136,8 +136,9 @@ def furnish(folder: Path) -> None:
     for axle in ("front", "rear"):
         names += [f"{axle}_{kind}.csv" for kind in ("bump", "plans")]
     for ending in ("png", "svg", "pdf"):
-        names += [path.name for path in targets(taken, ending)]
-        names += [path.name for car in DEMO_CARS.values() for path in doubt_targets(taken, demo_car(car), ending)]
+        for car in (demo_car(name) for name in DEMO_CARS.values()):
+            names += [one.name for one in lean_outputs(car, ending)]
+            names += [path.name for path in DoubtFiles.of(car, car.limits, taken, ending).paths]
     for name in names:
         (taken / name).write_bytes(b"mine")
 

@@ -32,8 +32,8 @@ def demo_car(name: str = LOWERED_COUPE) -> "Car":
     return car_from(tomllib.loads(demo_text(name)), f"built-in {name}")
 
 
-def demo_plans(name: str = LOWERED_COUPE_PLANS) -> "PlanFile":
+def demo_plans(name: str = LOWERED_COUPE_PLANS, car: "Car | None" = None) -> "PlanFile":
     """Read the plans for the lowered coupe, with its class rules."""
     from kinematics.inputs.plans.plan_file import plans_from
 
-    return plans_from(tomllib.loads(demo_text(name)), f"built-in {name}", demo_car())
+    return plans_from(tomllib.loads(demo_text(name)), f"built-in {name}", car or demo_car())

@@ -1,0 +1,142 @@
+"""A car solved: each axle's numbers as measured and over its sweeps, their doubt and the verdict, all from one path.
+
+Everything that is shown or written of a car is read from these records; nothing of it is solved again.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from kinematics.car.car import Axle, Car
+from kinematics.car.limits import Limits
+from kinematics.doubt.assessment import doubtful_cars, half_widths_95
+from kinematics.judging.verdict import Finding, judge
+from kinematics.motion.moving_axle import MovingAxle
+from kinematics.numbers.stance import Stance
+from kinematics.sweeps.asked import Asked, made_ready, over_working
+from kinematics.sweeps.body import Sweep, stances, sweep_bump
+from kinematics.sweeps.roll_axis import RollAxis, has_roll_axis, roll_axis
+from kinematics.sweeps.sweep_job import FEW, SweepJob, Table
+from solvers.vectors import Array
+
+_REST = np.zeros(1)
+
+
+@dataclass(frozen=True)
+class MeasuredAxle:
+    """An axle as measured: its one state at ride height, how well each number is known, and the verdict on it.
+
+    ready: the axle ready to move over all that was asked; cars: so are those that it might be, if it states a doubt.
+    half_width: 95 % way either way, by quantity; empty where it states none.
+    """
+
+    ready: MovingAxle
+    cars: MovingAxle | None
+    rest: Sweep
+    half_width: Mapping[str, Array]
+    findings: tuple[Finding, ...]
+
+    @property
+    def axle(self) -> Axle:
+        """The axle."""
+        return self.ready.axle
+
+
+@dataclass(frozen=True)
+class MeasuredCar:
+    """A car at ride height, held against limits; roll_axis: of that one state, None where too little is known."""
+
+    car: Car
+    axles: tuple[MeasuredAxle, ...]
+    roll_axis: RollAxis | None
+
+    @property
+    def findings(self) -> list[Finding]:
+        """The verdict on all axles."""
+        return [finding for one in self.axles for finding in one.findings]
+
+
+@dataclass(frozen=True)
+class SolvedAxle:
+    """An axle as measured and swept.
+
+    sweeps: by kind of table, in the order of `SweepJob.tables`. half_width: 95 % way either way of the bump and the
+    roll sweep's numbers, by quantity; empty where the axle states no doubt.
+    """
+
+    measured: MeasuredAxle
+    at_ride_height: Stance
+    sweeps: Mapping[Table, Sweep]
+    half_width: Mapping[str, Mapping[str, Array]]
+
+    @property
+    def axle(self) -> Axle:
+        """The axle."""
+        return self.measured.axle
+
+
+@dataclass(frozen=True)
+class SolvedRollAxis:
+    """The roll axis at ride height, over few bumps and all rolls, over bumps without roll, and over rolls there."""
+
+    at_rest: RollAxis
+    over_all: RollAxis
+    in_heave: RollAxis
+    in_roll: RollAxis
+
+
+@dataclass(frozen=True)
+class SolvedCar:
+    """A car as measured and swept; roll_axis is None where too little is known of it."""
+
+    car: Car
+    axles: tuple[SolvedAxle, ...]
+    roll_axis: SolvedRollAxis | None
+
+    @property
+    def measured(self) -> list[MeasuredAxle]:
+        """Its axles as measured."""
+        return [one.measured for one in self.axles]
+
+    @property
+    def findings(self) -> list[Finding]:
+        """The verdict on all axles."""
+        return [finding for one in self.axles for finding in one.measured.findings]
+
+
+def measure(car: Car, limits: Limits) -> MeasuredCar:
+    """Solve a car at ride height and hold it against limits."""
+    axles = tuple(_measured_axle(axle, limits) for axle in car.axles)
+    axis = roll_axis(car, _REST, _REST, [one.ready for one in axles]) if has_roll_axis(car) else None
+    return MeasuredCar(car, axles, axis)
+
+
+def solve(car: Car, job: SweepJob, limits: Limits, *also: Asked) -> SolvedCar:
+    """Solve all that a sweep job shows of a car; also: what else its axles are going to be asked."""
+    axles = tuple(_solved_axle(axle, job, limits, also) for axle in car.axles)
+    ready = [one.measured.ready for one in axles]
+    return SolvedCar(car, axles, _roll_axes(car, job, ready) if has_roll_axis(car) else None)
+
+
+def _measured_axle(axle: Axle, limits: Limits, asked: Sequence[Asked] = ()) -> MeasuredAxle:
+    ready = made_ready(axle, *over_working(limits.working), *asked)
+    cars = None if axle.doubt is None else doubtful_cars(axle, *asked)
+    half_width = {} if cars is None else half_widths_95(sweep_bump(cars, _REST).values)
+    return MeasuredAxle(ready, cars, sweep_bump(ready, _REST), half_width, tuple(judge(axle, limits, ready)))
+
+
+def _solved_axle(axle: Axle, job: SweepJob, limits: Limits, also: Sequence[Asked]) -> SolvedAxle:
+    measured = _measured_axle(axle, limits, (*job.everywhere, *also))
+    ready, cars = measured.ready, measured.cars
+    swept = {} if cars is None else {"bump": job.bump(cars), "roll": job.in_roll(cars)}
+    half_width = {kind: half_widths_95(sweep.values) for kind, sweep in swept.items()}
+    return SolvedAxle(measured, stances(ready, _REST, _REST), job.sweeps(ready), half_width)
+
+
+def _roll_axes(car: Car, job: SweepJob, ready: list[MovingAxle]) -> SolvedRollAxis:
+    def swept(bump: Array, roll: Array) -> RollAxis:
+        return roll_axis(car, bump, roll, ready, outer_share=job.outer_share)
+
+    bump, roll = job.travel.samples(), job.roll.samples()
+    return SolvedRollAxis(swept(_REST, _REST), swept(job.travel.few(FEW), roll), swept(bump, _REST), swept(_REST, roll))

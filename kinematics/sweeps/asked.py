@@ -1,0 +1,45 @@
+"""All that is going to be asked of an axle, so that its path is traced once, over the union of it."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from kinematics.car.car import Axle
+from kinematics.car.limits import WorkingRange
+from kinematics.motion.ground import Attitude, expected_travel
+from kinematics.motion.moving_axle import MovingAxle, moving
+from solvers.vectors import Array
+
+
+@dataclass(frozen=True)
+class Asked:
+    """Wheel travels (T,) [mm] and attitudes (S,) that an axle is to be moved to; the ends of a range will do."""
+
+    travel: Array
+    attitude: Attitude
+
+
+def over_travel(*travel: float) -> Asked:
+    """The wheels moved to travels [mm] with the body level."""
+    return Asked(np.array(travel), Attitude(np.zeros(0), np.zeros(0)))
+
+
+def over_attitudes(heave: Array, roll: Array) -> Asked:
+    """The body standing at all heaves (H,) [mm] with all rolls (R,) [rad]."""
+    raised, rolled = np.meshgrid(heave, roll, indexing="ij")
+    return Asked(np.zeros(0), Attitude(raised.reshape(-1), rolled.reshape(-1)))
+
+
+def over_working(working: WorkingRange) -> tuple[Asked, Asked]:
+    """What a verdict asks: the working travel, and the working roll at ride height."""
+    roll = np.array([-working.roll, working.roll])
+    return over_travel(working.travel_low, working.travel_high), over_attitudes(np.zeros(1), roll)
+
+
+def made_ready(axle: Axle, *asked: Asked) -> MovingAxle:
+    """The axle, or a batch of axles, ready to stand at ride height and to move over all that is asked."""
+    heave = np.concatenate([np.zeros(1), *(one.attitude.heave for one in asked)])
+    roll = np.concatenate([np.zeros(1), *(one.attitude.roll for one in asked)])
+    low, high = expected_travel(axle, Attitude(heave, roll))
+    travel = np.concatenate([np.zeros(1), *(one.travel for one in asked)])
+    return moving(axle, min(low, float(travel.min())), max(high, float(travel.max())))

@@ -1,0 +1,129 @@
+"""A sweep job: how far and how finely an axle is swept in bump, in roll, over the grid of both, and along its rack."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import Literal
+
+import numpy as np
+
+from kinematics.car.car import Axle
+from kinematics.motion.moving_axle import MovingAxle
+from kinematics.numbers.stance import DEFAULT_OUTER_SHARE
+from kinematics.sweeps.asked import Asked, over_attitudes, over_travel
+from kinematics.sweeps.body import Sweep, Wheels, sweep_bump, sweep_grid, sweep_roll
+from kinematics.sweeps.rack import moving_rack, sweep_rack
+from solvers.vectors import Array
+
+Table = Literal["bump", "roll", "grid", "steer", "steer_in_bump", "steer_in_roll"]
+
+_USUAL_RACK = 50.0  # mm to either side, where full lock is not stated
+_RACK_STEPS = 21
+FEW = 9  # samples of a second or third driver
+
+
+@dataclass(frozen=True)
+class Span:
+    """Range and step of a sweep's driver, in inside units [mm or rad]."""
+
+    low: float
+    high: float
+    step: float
+
+    def samples(self) -> Array:
+        """Values from low to high, both included, at equal steps no longer than `step`, zero among them.
+
+        Zero, the measured position, is a sample whenever it lies within the range.
+        """
+        if not self.low < 0.0 < self.high:
+            return np.linspace(self.low, self.high, self._steps(self.high - self.low) + 1)
+        below = np.linspace(self.low, 0.0, self._steps(-self.low) + 1)
+        return np.concatenate([below, np.linspace(0.0, self.high, self._steps(self.high) + 1)[1:]])
+
+    @property
+    def ends(self) -> Array:
+        """Lowest and highest value (2,)."""
+        return np.array([self.low, self.high])
+
+    @property
+    def count(self) -> int:
+        """How many samples there will be, at most."""
+        return self._steps(self.high - self.low) + 3
+
+    def few(self, most: int) -> Array:
+        """At most so many of the samples, both ends and zero among them where it lies between."""
+        samples = self.samples()
+        if samples.size <= most:
+            return samples
+        return replace(self, step=max(self.step, 2.0 * (self.high - self.low) / (most - 3))).samples()
+
+    def _steps(self, length: float) -> int:
+        # A whole number of steps may end a rounding above itself.
+        return max(1, int(np.ceil(length / self.step - 1e-9)))
+
+
+@dataclass(frozen=True)
+class SweepJob:
+    """What to sweep: travel, heave in the roll sweep, rack either way [mm], roll [rad]."""
+
+    travel: Span
+    roll: Span
+    heave: float = 0.0
+    wheels: Wheels = "both"
+    outer_share: float = DEFAULT_OUTER_SHARE
+    rack: float | None = None
+
+    @property
+    def states(self) -> int:
+        """How many states the grid will have, at most."""
+        return self.travel.count * self.roll.count
+
+    @property
+    def along_curves(self) -> tuple[Asked, Asked]:
+        """What the bump and the roll sweep ask of an axle."""
+        return over_travel(self.travel.low, self.travel.high), over_attitudes(np.array([self.heave]), self.roll.ends)
+
+    @property
+    def everywhere(self) -> tuple[Asked, ...]:
+        """What all its sweeps, and those of the roll axis, ask of an axle."""
+        return *self.along_curves, over_attitudes(-self.travel.ends, self.roll.ends)
+
+    def tables(self, axle: Axle) -> tuple[Table, ...]:
+        """Kinds of sweeps that an axle gets: all, and those of the rack where it is steered."""
+        return ("bump", "roll", "grid", *(("steer", "steer_in_bump", "steer_in_roll") if is_steered(axle) else ()))
+
+    def bump(self, ready: MovingAxle) -> Sweep:
+        """The bump sweep of an axle that is ready, or of cars as they might be."""
+        return sweep_bump(ready, self.travel.samples(), self.wheels, outer_share=self.outer_share)
+
+    def in_roll(self, ready: MovingAxle) -> Sweep:
+        """The roll sweep of such an axle."""
+        return sweep_roll(ready, self.roll.samples(), self.heave, outer_share=self.outer_share)
+
+    def sweeps(self, ready: MovingAxle) -> Mapping[Table, Sweep]:
+        """All sweeps of an axle that is ready, in the order of `tables`."""
+        grid = sweep_grid(ready, self.travel.samples(), self.roll.samples(), outer_share=self.outer_share)
+        found: dict[Table, Sweep] = {"bump": self.bump(ready), "roll": self.in_roll(ready), "grid": grid}
+        return found | (self._along_rack(ready) if is_steered(ready.axle) else {})
+
+    def _along_rack(self, ready: MovingAxle) -> dict[Table, Sweep]:
+        bump, roll, share = self.travel.few(FEW), self.roll.few(FEW), self.outer_share
+        rest = np.zeros(1)
+        asked = over_attitudes(-self.travel.ends, rest), over_attitudes(rest, self.roll.ends)
+        rack = moving_rack(ready, rack_samples(ready.axle, self.rack), *asked)
+        return {
+            "steer": sweep_rack(rack, outer_share=share),
+            "steer_in_bump": sweep_rack(rack, bump=bump, outer_share=share),
+            "steer_in_roll": sweep_rack(rack, roll=roll, outer_share=share),
+        }
+
+
+def is_steered(axle: Axle) -> bool:
+    """Whether an axle's rack is swept: at the front, or where its travel is stated."""
+    rack = axle.suspension.rack
+    return bool(rack) and (axle.name == "front" or axle.fittings.rack_travel is not None)
+
+
+def rack_samples(axle: Axle, asked: float | None = None) -> Array:
+    """Rack travels of the steer sweeps [mm], as far as asked, to full lock, or else a usual way, zero among them."""
+    most = asked or axle.fittings.rack_travel or _USUAL_RACK
+    return np.linspace(-most, most, _RACK_STEPS)
