@@ -14,10 +14,17 @@ def side_view_terms(axle: Axle, unit: LengthUnit) -> str:
     height = told(float(body.centre_of_gravity), Dimension.LENGTH, unit, sign=False)
     said = [f"wheelbase {told(body.wheelbase, Dimension.LENGTH, unit, sign=False)}", f"centre of gravity {height} up"]
     for share, what in ((body.front_brakes, "braking"), (body.front_drive, "driving force")):
-        part = 0.0 if share is None else share if axle.name == "front" else 1.0 - share
+        part = _share(share, axle)
         if part > 0.0:
             said.append(f"{100.0 * part:.0f} % of the {what} on this axle")
     said.append("brakes inboard" if axle.fittings.inboard_brakes else "brakes outboard")
-    if "driving force" in said[-2]:
+    if _share(body.front_drive, axle) > 0.0:
         said.append("driven as a live axle" if axle.suspension.whole_axle else "driven by half-shafts")
     return f"Side view with {', '.join(said)}."
+
+
+def _share(front: float | None, axle: Axle) -> float:
+    """An axle's share of what the front axle has so much of; none where that is not known."""
+    if front is None:
+        return 0.0
+    return front if axle.name == "front" else 1.0 - front

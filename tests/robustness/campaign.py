@@ -14,10 +14,7 @@ import time
 import warnings
 from collections import Counter
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
-from types import SimpleNamespace
-from unittest.mock import patch
 
 import numpy as np
 
@@ -32,6 +29,8 @@ from solvers.vectors import Array
 from tests.properties.plausible_cars import stacked
 from tests.robustness import solved as checks
 from tests.robustness.continuity import jumps, moving_points, turned_over
+from tests.robustness.quick_locks import no_last_look
+from tests.robustness.reasons import unexplained
 from tests.robustness.solved import CHECKS, HOLDS, Solved
 from tests.robustness.time_limits import NoEndError, time_limit
 from tests.robustness.wild_cars import KINDS, read, wild_car
@@ -47,16 +46,6 @@ _NUMBER = re.compile(r"(?<![\w.])\d+\.?\d*(?:e[-+]?\d+)?")
 _SAME_PLACE = 1e-4  # mm; near a lock a place follows from the travel like a square root
 _LEVEL = 1e-6  # mm
 _HANGS = 120.0  # s, for a batch; some two hundred times what it takes for a car
-
-
-@contextmanager
-def no_last_look() -> Iterator[None]:
-    """Batches go without SciPy's last look at a lock, one state at a time, which takes nearly all their time.
-
-    A state can only be lost by that; the share of cars that goes alone has it.
-    """
-    with patch("solvers.moving.solve_by_scipy", lambda *_: SimpleNamespace(converged=[False])):
-        yield
 
 
 @dataclass
@@ -286,22 +275,11 @@ def alone_findings(car: Car) -> Iterator[str]:
     findings = judge(axle, car.limits)
     for finding in findings:
         text = sentence(finding, car.unit)
-        if not np.isfinite(finding.worst) and not finding.trouble and finding.holds:
+        if not np.isfinite(finding.worst) and finding.holds:
             yield f"verdict: holds without a number: {text}"
-        if "nan" in text.lower().split() and not finding.trouble:
+        if "nan" in text.lower().split():
             yield f"verdict: {text}"
     summary(findings)
-
-
-def unexplained(sweep: Sweep) -> Iterator[str]:
-    """Gaps in a sweep of one car that have no reason."""
-    gap = ~sweep.reached
-    for values in sweep.values.values():
-        finite = np.isfinite(values)
-        gap = gap | ~(finite if finite.shape == gap.shape else finite.all(axis=0))
-    silent = int((gap & ~sweep.gaps.there).sum())
-    if silent:
-        yield f"{sweep.kind}: {silent} gaps without a reason"
 
 
 def _csv_findings(sweep: Sweep, car: Car) -> Iterator[str]:

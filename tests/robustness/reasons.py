@@ -22,7 +22,7 @@ from reports.words.gaps import gap_words
 from reports.words.suspicious import oddity_words
 from reports.words.verdict import sentence, summary
 from solvers.vectors import Flags
-from tests.robustness.campaign import no_last_look
+from tests.robustness.quick_locks import no_last_look
 from tests.robustness.wild_cars import KINDS, read, wild_car
 
 TRAVEL = np.array([-250.0, -120.0, -60.0, -20.0, 0.0, 20.0, 60.0, 120.0, 250.0])

@@ -1,0 +1,73 @@
+"""Reasons for what a sweep lacks: kept state by state, joined from parts, and each put into words."""
+
+import numpy as np
+import pytest
+
+from kinematics import demo_car, sweep_bump
+from kinematics.motion.reasons import Gap, Reason
+from kinematics.sweeps.gaps import Gaps
+from reports.words.gaps import gap_words, told_once
+
+FIRST = Reason(Gap.LOCKED, "front", "left", True, (-25.4,), joints=("a to b", "c to d"))
+SECOND = Reason(Gap.NOT_FINITE, "front", number="camber")
+
+
+def where(*states: int) -> np.ndarray:
+    return np.isin(np.arange(4), states)
+
+
+def told(gaps: Gaps) -> list[Reason | None]:
+    return [gaps.at(state) for state in range(gaps.which.size)]
+
+
+def test_the_later_reason_stands_and_a_filling_one_gives_way() -> None:
+    gaps = Gaps.none(4).put(where(0, 1), FIRST).put(where(1), SECOND)
+    assert told(gaps) == [FIRST, SECOND, None, None]
+    assert told(gaps.fill(where(0, 3), SECOND)) == [FIRST, SECOND, None, SECOND]
+    assert gaps.there.tolist() == [True, True, False, False]
+
+
+def test_parts_joined_are_as_told_apart() -> None:
+    parts = [
+        Gaps.none(4).put(where(3), SECOND),
+        Gaps.none(4),
+        Gaps.none(4).put(where(0), FIRST).put(where(1), SECOND),
+    ]
+    whole = Gaps.joined(parts)
+    assert told(whole) == [reason for part in parts for reason in told(part)]
+    assert whole.in_order() == (SECOND, FIRST)
+    assert whole.in_order(np.arange(12) > 7) == (FIRST, SECOND)
+    assert Gaps.joined([]).which.size == 0
+
+
+def test_each_state_is_told_in_the_sweeps_shape() -> None:
+    gaps = Gaps.none(4).put(where(2), SECOND).reshaped((2, 2))
+    assert gaps.each(lambda reason: reason.number).tolist() == [["", ""], ["camber", ""]]
+
+
+@pytest.mark.parametrize("gap", Gap)
+def test_every_gap_has_words(gap: Gap) -> None:
+    words = gap_words(Reason(gap, "front", "left", True, (-25.4,), 50.8, ("a to b",), "camber"))
+    assert words
+    assert not words.endswith(".")
+
+
+def test_a_lock_of_one_wheel_and_of_a_whole_axle() -> None:
+    # 25.4 mm are an inch.
+    assert gap_words(FIRST) == "the front left linkage locks at -25.4 mm (-1.00 in) of travel (a to b, c to d)"
+    whole = Reason(Gap.FOLLOWED_NO_FARTHER, "rear", low=False, travel=(50.8, 0.0))
+    assert gap_words(whole) == (
+        "the rear axle's linkage was followed in bump no farther than "
+        "+50.8 mm (+2.00 in) of travel on the left and +0.0 mm (+0.00 in) on the right"
+    )
+
+
+def test_what_reads_alike_is_told_once() -> None:
+    nearly = Reason(Gap.LOCKED, "front", "left", True, (-25.4001,), joints=FIRST.joints)
+    assert told_once([FIRST, nearly, SECOND]) == [gap_words(FIRST), gap_words(SECOND)]
+
+
+def test_a_table_names_the_gap() -> None:
+    pytest.importorskip("pandas")
+    table = sweep_bump(demo_car().front, np.array([0.0, 900.0])).table()
+    assert table["gap"].tolist() == ["", Gap.LOCKED.value]
