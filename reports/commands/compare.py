@@ -60,10 +60,11 @@ def compare_plans(
     from reports.outputs.compare_files import comparison_outputs
     from reports.outputs.sweep_files import write_outputs
     from reports.tables.compare_table import show_comparison
-    from reports.tables.terminal import console, progress
+    from reports.tables.terminal import console, progress, working
 
     out = console()
-    compared = comparison.compare(car, plans, limits, rules)
+    with working(f"trying {len(plans)} plan{'s' if len(plans) > 1 else ''}"):
+        compared = comparison.compare(car, plans, limits, rules)
     show_comparison(out, compared)
     if files is not None:
         job, folder = files

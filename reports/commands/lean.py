@@ -43,7 +43,7 @@ def shelf(options: argparse.Namespace) -> int:
     from reports.outputs.safe_write import refuse_existing, write_whole
     from reports.outputs.shelf_files import write_ranking
     from reports.tables.shelf_table import show_ranking
-    from reports.tables.terminal import console, show_caution
+    from reports.tables.terminal import console, show_caution, working
 
     car, limits = read_with_limits(options)
     try:
@@ -54,7 +54,8 @@ def shelf(options: argparse.Namespace) -> int:
     if options.table is not None:
         refuse_existing([Path(options.table)], replace=options.replace)
     try:
-        ranking = rank(whole, read, limits)
+        with working("trying all combinations"):
+            ranking = rank(whole, read, limits)
     except ValueError as lacking:
         raise InputFaultError(options.car, [Fault("", str(lacking))]) from None
     out = console()

@@ -50,8 +50,10 @@ def sweep(options: argparse.Namespace) -> int:
 def swept_axles(car: "Car", job: "SweepJob") -> "list[tuple[Axle, dict[str, Sweep]]]":
     """Sweep every axle before anything is written, so that a refusal leaves nothing behind."""
     from reports.outputs.sweep_files import run_sweeps
+    from reports.tables.terminal import working
 
-    return [(axle, run_sweeps(axle, job)) for axle in car.axles]
+    with working("sweeping"):
+        return [(axle, run_sweeps(axle, job)) for axle in car.axles]
 
 
 def write_sweeps(
