@@ -11,6 +11,7 @@ from kinematics.inputs.reading.sizes import MOST_IN_A_WORD
 
 _NEGATIVE_TAPE = re.compile(r"-(\d{1,9}\s+)?\d{1,9}/[1-9]\d{0,8}")
 _EMPTY = re.compile(r"--[\w-]+=--")
+_UNREADABLE = re.compile("[\ud800-\udfff]")  # what Python makes of bytes of a file's name that are no letters
 _FARTHEST = 5000.0  # in the car's unit
 _SHORTEST_STEP = 0.001  # in the car's unit; finer than anything that can be measured
 
@@ -25,6 +26,9 @@ def refuse_unfit_words(words: Sequence[str]) -> None:
             faults.append(Fault(f"word {number}", text))
         elif hidden:
             text = f"read {shown(word)}; without the control character {named(hidden)} it is allowed"
+            faults.append(Fault(f"word {number}", text))
+        elif _UNREADABLE.search(word):
+            text = f"read {shown(word)}; a name whose letters are UTF-8 is allowed: rename the file or the folder"
             faults.append(Fault(f"word {number}", text))
         elif _EMPTY.fullmatch(word):
             # The parser would take what stands behind the "=" for the end of all options.
