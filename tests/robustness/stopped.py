@@ -9,12 +9,12 @@ import os
 import signal
 import sys
 import tempfile
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import chdir, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from random import Random
-from types import FrameType
+from types import FrameType, MappingProxyType
 from typing import Any
 
 from reports.command_line import main as run_command
@@ -32,7 +32,8 @@ COMMANDS: dict[str, tuple[str, ...]] = {
     "shelf": ("shelf", "rear_drive_saloon.toml", "rear_drive_saloon_shelf.toml", "out/table.csv"),
     "sweep": ("sweep", "sound.toml", "out", *_SMALL),
 }
-_WEIGHTS = (6, 4, 6, 4, 1)  # drawing takes long
+WEIGHTS = {"new": 6, "survey": 2, "import": 6, "shelf": 3, "sweep": 1}  # figures take long
+QUICK = {"new": 6, "survey": 1, "import": 4, "shelf": 1}
 OLD = b"old\n"
 _PART = ".part"
 
@@ -45,14 +46,14 @@ class Instant:
     in_writing: bool
 
 
-def garage(folder: Path) -> Path:
+def garage(folder: Path, names: Iterable[str] = COMMANDS) -> Path:
     """Put the files that the commands take into a folder, and an empty folder for what they write."""
     furnish(folder)
     (folder / "sound.toml").write_text(SOUND_CAR, encoding="utf-8")
     (folder / "out").mkdir()
-    for words in COMMANDS.values():
+    for name in names:
         # Once here, so that no child has to load the libraries anew.
-        captured(lambda words=words: _run(words, folder))
+        captured(lambda name=name: _run(COMMANDS[name], folder))
         empty(folder / "out")
     return folder
 
@@ -186,12 +187,14 @@ def damage(out: Path, whole: dict[str, bytes | None], old: bool) -> str:
     return f"lost: {lost}" if lost else ""
 
 
-def signal_findings(runs: int, seed: int, folder: Path) -> Iterator[str]:
-    """Send signals at so many instants, over all commands; yield what was damaged."""
+def signal_findings(
+    runs: int, seed: int, folder: Path, weights: Mapping[str, int] = MappingProxyType(WEIGHTS)
+) -> Iterator[str]:
+    """Send signals at so many instants, over commands by their weights; yield what was damaged."""
     known: dict[str, tuple[dict[str, bytes | None], list[int]]] = {}
     for number in range(runs):
         random = Random(f"{seed}/{number}")
-        name = random.choices(list(COMMANDS), _WEIGHTS)[0]
+        name = random.choices(list(weights), list(weights.values()))[0]
         if name not in known:
             calls = [calls_of(COMMANDS[name], folder, in_writing=flag) for flag in (False, True)]
             known[name] = written_by(COMMANDS[name], folder), calls

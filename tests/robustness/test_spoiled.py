@@ -16,7 +16,7 @@ from tests.robustness.spoiled_files import furnished, kinds
 from tests.robustness.spoiled_trees import spoiled_tree
 
 INPUTS, SEED = 400, 8
-STOPS, PAIRS = 40, 10
+STOPS, PAIRS = 100, 10
 posix = pytest.mark.skipif(not hasattr(os, "fork"), reason="a child that is a copy of its parent is a matter of POSIX")
 
 
@@ -89,13 +89,13 @@ def test_trees_stay_toml() -> None:
 @posix
 def test_a_command_that_is_stopped_leaves_whole_files(tmp_path: Path) -> None:
     """SIGINT, SIGTERM and SIGKILL at drawn instants: each file is the old one or the whole new one, or not there."""
-    assert list(stopped.signal_findings(STOPS, SEED, stopped.garage(tmp_path))) == []
+    assert list(stopped.signal_findings(STOPS, SEED, stopped.garage(tmp_path, stopped.QUICK), stopped.QUICK)) == []
 
 
 @posix
 def test_two_that_write_into_one_folder(tmp_path: Path) -> None:
     """One pauses at a drawn instant while the other runs: whole files, and nothing overwritten that was not to be."""
-    assert list(stopped.pair_findings(PAIRS, SEED, stopped.garage(tmp_path))) == []
+    assert list(stopped.pair_findings(PAIRS, SEED, stopped.garage(tmp_path, ["survey"]))) == []
 
 
 @posix
@@ -104,7 +104,7 @@ def test_a_half_written_file_is_found(tmp_path: Path, monkeypatch: pytest.Monkey
         path.write_text(str(text)[: len(text) // 2 if replace else 0])
         os.kill(os.getpid(), signal.SIGKILL)
 
-    folder = stopped.garage(tmp_path)
+    folder = stopped.garage(tmp_path, ["new"])
     monkeypatch.setattr(safe_write, "write_content", straight)
     words = stopped.COMMANDS["new"]
     stopped.stopped(words, folder, signal.SIGKILL, stopped.Instant(-1, True))
