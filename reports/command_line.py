@@ -2,7 +2,6 @@
 
 import argparse
 import io
-import re
 import sys
 from collections.abc import Callable, Sequence
 
@@ -10,9 +9,7 @@ from kinematics.inputs.reading.faults import InputFaultError
 from reports.command_menu import menu_parser
 from reports.commands.car_and_limits import AT_FAULT, WITHIN
 from reports.commands.import_points import plain_axis
-from reports.option_values import plain_number
-
-_EMPTY = re.compile(r"--[\w-]+=--")
+from reports.option_values import plain_number, refuse_unfit_words
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -21,15 +18,11 @@ def main(arguments: Sequence[str] | None = None) -> int:
         # Not every terminal can show every name: better a question mark in it than no verdict.
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="replace")
-    words = arguments or sys.argv[1:]
-    empty = next((word for word in words if _EMPTY.fullmatch(word)), None)
-    if empty is not None:
-        # The parser would take what stands behind the "=" for the end of all options.
-        print(f"cornersweep: {empty}: a value is needed behind the =", file=sys.stderr)
-        return AT_FAULT
-    options = parsed(words)
-    run: Callable[[argparse.Namespace], int] = options.run
+    words = sys.argv[1:] if arguments is None else list(arguments)
     try:
+        refuse_unfit_words(words)
+        options = parsed(words)
+        run: Callable[[argparse.Namespace], int] = options.run
         status = run(options)
         sys.stdout.flush()
         return status

@@ -3,11 +3,38 @@
 import argparse
 import math
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+
+from kinematics.inputs.reading.faults import Fault, InputFaultError, shown
+from kinematics.inputs.reading.plain_text import control_in, named
+from kinematics.inputs.reading.sizes import MOST_IN_A_WORD
 
 _NEGATIVE_TAPE = re.compile(r"-(\d{1,9}\s+)?\d{1,9}/[1-9]\d{0,8}")
+_EMPTY = re.compile(r"--[\w-]+=--")
+_UNREADABLE = re.compile("[\ud800-\udfff]")  # what Python makes of bytes of a file's name that are no letters
 _FARTHEST = 5000.0  # in the car's unit
 _SHORTEST_STEP = 0.001  # in the car's unit; finer than anything that can be measured
+
+
+def refuse_unfit_words(words: Sequence[str]) -> None:
+    """Raise InputFaultError for words of a command line that no file or option can be called by."""
+    faults = []
+    for number, word in enumerate(words, start=1):
+        hidden = control_in(word)
+        if len(word) > MOST_IN_A_WORD:
+            text = f"read {shown(word)}, {len(word)} characters; at most {MOST_IN_A_WORD} are allowed"
+            faults.append(Fault(f"word {number}", text))
+        elif hidden:
+            text = f"read {shown(word)}; without the control character {named(hidden)} it is allowed"
+            faults.append(Fault(f"word {number}", text))
+        elif _UNREADABLE.search(word):
+            text = f"read {shown(word)}; a name whose letters are UTF-8 is allowed: rename the file or the folder"
+            faults.append(Fault(f"word {number}", text))
+        elif _EMPTY.fullmatch(word):
+            # The parser would take what stands behind the "=" for the end of all options.
+            faults.append(Fault(word, "a value is needed behind the ="))
+    if faults:
+        raise InputFaultError("cornersweep", faults)
 
 
 def plain_number(word: str) -> str:

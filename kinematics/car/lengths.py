@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 STILL_BLANK = "?"  # stands in a blank file in place of a number
-_TAPE = re.compile(r"\s*(-)?\s*(?:(\d+)(?:\s+|-))?(\d+)\s*/\s*(\d+)\s*")
+_TAPE = re.compile(r"\s*(-)?\s*(?:(\d{1,400})(?:\s+|-))?(\d{1,400})\s*/\s*(\d{1,400})\s*")
+_LONGEST = 60  # characters of what was written that are told
 _AS_ONE_CHARACTER = str.maketrans(
     {
         "\u00bd": " 1/2",
@@ -75,4 +76,6 @@ def read_length(written: float | int | str) -> float:
 def _not_a_length(written: object) -> str:
     if written == STILL_BLANK:
         return "is still blank"
-    return f'{written!r} is not a length; write a number like 13.625 or a tape reading like "13 5/8"'
+    text = str(written)
+    read = repr(text[:_LONGEST] + "..." if isinstance(written, str) and len(text) > _LONGEST else written)
+    return f'{read} is not a length; write a number like 13.625 or a tape reading like "13 5/8"'

@@ -26,7 +26,7 @@ def compare(options: argparse.Namespace) -> int:
     from kinematics.planning import comparison
     from reports.commands.doubt import plan_doubt_targets, refuse_without_doubt, show_doubt_of_plans, solve_plan_doubts
     from reports.outputs.safe_write import make_folder, refuse_existing
-    from reports.tables.terminal import console, show_caution
+    from reports.tables.terminal import console, show_caution, working
 
     car, limits = read_with_limits(options)
     read = read_plans(options.plans, car)
@@ -42,7 +42,8 @@ def compare(options: argparse.Namespace) -> int:
         folder = Path(options.into)
         targets = files.paths(folder) + (plan_doubt_targets(folder, car) if options.doubt else [])
         refuse_existing(targets, replace=options.replace)
-    compared = comparison.compare(car, plans, limits, read.rules, *(files.job.along_curves if files else ()))
+    with working(f"trying {len(plans)} plan{'s' if len(plans) > 1 else ''}"):
+        compared = comparison.compare(car, plans, limits, read.rules, *(files.job.along_curves if files else ()))
     solved = swept_comparison(compared, files.job) if files else []
     drawing = options.draws, options.seed
     doubts = solve_plan_doubts(car, limits, plans, drawing) if options.doubt else []

@@ -47,7 +47,7 @@ def shelf(options: argparse.Namespace) -> int:
     from reports.outputs.safe_write import refuse_existing, write_whole
     from reports.outputs.shelf_files import write_ranking
     from reports.tables.shelf_table import show_ranking
-    from reports.tables.terminal import console, show_caution
+    from reports.tables.terminal import console, show_caution, working
     from reports.words.lean import lack_words
 
     car, limits = read_with_limits(options)
@@ -58,7 +58,8 @@ def shelf(options: argparse.Namespace) -> int:
     read = read_shelf(options.shelf, car)
     if options.table is not None:
         refuse_existing([Path(options.table)], replace=options.replace)
-    ranking = rank(whole, read, limits)
+    with working("trying all combinations"):
+        ranking = rank(whole, read, limits)
     out = console()
     show_ranking(out, car, ranking, in_file=options.table is not None)
     if options.table is not None:

@@ -18,12 +18,13 @@ def survey(options: argparse.Namespace) -> int:
     from kinematics.inputs.survey.survey_file import read_survey
     from kinematics.survey.fit import fit
     from reports.outputs.safe_write import refuse_existing
-    from reports.tables.terminal import console, show_caution
+    from reports.tables.terminal import console, show_caution, working
 
     read = read_survey(options.survey)
     paths = _paths(options.car)
     refuse_existing(paths, replace=options.replace)
-    fits = [fit(one) for one in read.surveys]
+    with working("fitting the points"):
+        fits = [fit(one) for one in read.surveys]
     out = console()
     suspect = False
     for found in fits:

@@ -42,13 +42,14 @@ def show(options: argparse.Namespace) -> int:
 def sweep(options: argparse.Namespace) -> int:
     """Sweep every axle into a folder of files; print numbers and the verdict."""
     from reports.outputs.safe_write import make_folder, refuse_existing
-    from reports.tables.terminal import console, show_caution
+    from reports.tables.terminal import console, show_caution, working
 
     car, limits = read_with_limits(options)
     files = SweepFiles.of(car, sweep_job(options, car), limits, options.drawing)
     folder = Path(options.folder)
     refuse_existing(files.paths(folder), replace=options.replace)
-    solved = solve_car(car, files.job, limits)
+    with working("sweeping"):
+        solved = solve_car(car, files.job, limits)
     make_folder(folder)
     write_sweeps(solved, files, folder, replace=options.replace)
     status = show_judged(solved.findings, car)

@@ -1,8 +1,9 @@
 """How figures look on paper: colours and lines, sizes, numbers, and the words around a figure."""
 
 import textwrap
-from collections.abc import Sequence
-from contextlib import AbstractContextManager
+import warnings
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -40,7 +41,8 @@ _TITLE_CHARACTER = 0.115
 
 _SETTINGS = {
     "font.family": ["sans-serif"],
-    "font.sans-serif": ["DejaVu Sans"],  # comes with Matplotlib, so figures are the same everywhere
+    # These come with Matplotlib, so figures are the same everywhere; the others have what the first lacks.
+    "font.sans-serif": ["DejaVu Sans", "DejaVu Serif", "DejaVu Sans Mono", "STIXGeneral"],
     "font.size": TEXT,
     "text.usetex": False,
     "text.parse_math": False,  # names in the car file may contain "$"
@@ -79,9 +81,16 @@ _SETTINGS = {
 }
 
 
-def paper() -> AbstractContextManager[None]:
-    """Settings in which figures are built, and best also saved, whatever the user's own Matplotlib settings are."""
-    return matplotlib.rc_context(_SETTINGS)  # type: ignore[arg-type]
+@contextmanager
+def paper() -> Iterator[None]:
+    """Settings in which figures are built, and best also saved, whatever the user's own Matplotlib settings are.
+
+    Of a letter that none of the fonts has, its box is drawn, without a warning: the owner knows what he called his car.
+    """
+    with matplotlib.rc_context(_SETTINGS), warnings.catch_warnings():  # type: ignore[arg-type]
+        warnings.filterwarnings("ignore", message="Glyph .* missing from", category=UserWarning)
+        warnings.filterwarnings("ignore", message="Matplotlib currently does not support", category=UserWarning)
+        yield
 
 
 @dataclass(frozen=True)

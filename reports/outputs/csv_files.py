@@ -1,4 +1,7 @@
-"""Sweeps as CSV (RFC 4180): one header row, units in the column names, full precision, a note for each gap."""
+"""Sweeps as CSV (RFC 4180): one header row, units in the column names, full precision, a note for each gap.
+
+Text that a spreadsheet would take for a formula, such as a plan's name that begins with =, has an apostrophe before it.
+"""
 
 import csv
 import io
@@ -9,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kinematics.car.lengths import LengthUnit
+from kinematics.inputs.tables.formula_guard import guarded
 from kinematics.sweeps.body import Sweep
 from kinematics.sweeps.roll_axis import RollAxis
 from reports.words.gaps import gap_words
@@ -46,10 +50,14 @@ def write_columns(
 
 
 def write_rows(head: Sequence[str], rows: Iterable[Sequence[object]], file: BinaryIO) -> None:
-    """Write a header and rows."""
+    """Write a header and rows; text is guarded, so that none of it becomes a formula."""
     text = io.TextIOWrapper(file, encoding="utf-8", newline="")
     writer = csv.writer(text, lineterminator="\r\n")
-    writer.writerow(head)
-    writer.writerows(rows)
+    writer.writerow(map(_cell, head))
+    writer.writerows(map(_cell, row) for row in rows)
     text.flush()
     text.detach()
+
+
+def _cell(value: object) -> object:
+    return guarded(value) if isinstance(value, str) else value

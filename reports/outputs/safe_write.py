@@ -87,7 +87,11 @@ def _name_once(beside: Path, path: Path) -> None:
     except OSError:
         # Memory cards and some shares know no links: there an empty file holds the name first.
         path.touch(exist_ok=False)
-        beside.replace(path)
+        try:
+            beside.replace(path)
+        except BaseException:
+            path.unlink(missing_ok=True)
+            raise
     else:
         beside.unlink()
 

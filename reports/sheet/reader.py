@@ -11,10 +11,10 @@ from pypdf.errors import FileNotDecryptedError
 
 from kinematics.car.lengths import LengthUnit
 from kinematics.car.suspension_type import SuspensionType
+from kinematics.inputs.reading.sizes import MOST_BYTES_SHEET
 from kinematics.inputs.reading.whole_file import whole_bytes, whole_file_fault
 from reports.sheet.names import BY, CAR, DATE, DOUBT, REMARKS, blanks_of, read_keywords
 
-_LARGEST = 50_000_000  # bytes; an empty sheet has 200 kB
 _BEGINS = b"%PDF-"
 _BEGINS_WITHIN = 1024  # bytes, as viewers allow
 
@@ -71,7 +71,7 @@ def read_sheet(path: Path) -> FilledSheet:
 
 def _read(path: Path) -> tuple[str, dict[str, str]]:
     """The document's keywords, and what stands in each of its blanks."""
-    content = whole_bytes(path, _LARGEST)
+    content = whole_bytes(path, MOST_BYTES_SHEET)
     if _BEGINS not in content[:_BEGINS_WITHIN]:
         raise whole_file_fault(path, "this is no PDF")
     # What the library finds odd but can read would go to standard error, which is for faults.

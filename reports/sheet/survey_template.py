@@ -76,7 +76,10 @@ def survey_template(
     written = _Written(values, doubts, remarks)
     in_mm = unit.symbol == "mm"
     text = _HEAD.format(
-        name=item(name).as_string(), unit=unit.symbol, tape="2.0" if in_mm else "0.08", rule="1.5" if in_mm else "0.06"
+        name=item(_in_one_line(name)).as_string(),
+        unit=unit.symbol,
+        tape="2.0" if in_mm else "0.08",
+        rule="1.5" if in_mm else "0.06",
     )
     text += "\n# As it stood.\n" + "".join(f"# {_in_one_line(line)}\n" for line in about)
     text += "".join(written.comment(entry) for entry in entries if entry.kind == "note")

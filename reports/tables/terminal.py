@@ -2,6 +2,7 @@
 
 import sys
 from collections.abc import Iterable, Iterator, Sequence
+from contextlib import AbstractContextManager, nullcontext
 from typing import TypeVar
 
 import numpy as np
@@ -114,3 +115,8 @@ def progress(steps: Iterable[_T], what: str, count: int) -> Iterator[_T]:
         return
     with Progress(console=Console(stderr=True), transient=True) as bar:
         yield from bar.track(steps, total=count, description=what)
+
+
+def working(what: str) -> AbstractContextManager[object]:
+    """Return what shows on standard error, only if that is a terminal, that a work without counted steps goes on."""
+    return Console(stderr=True).status(what) if sys.stderr.isatty() else nullcontext()

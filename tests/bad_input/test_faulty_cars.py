@@ -63,7 +63,7 @@ def test_inches_in_a_file_that_says_millimetres(garage: Path, capsys: pytest.Cap
 def test_a_number_of_400_digits(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     digits = "9" * 400
     text = SOUND_CAR.replace("out = 741", f"out = {digits}").replace("camber = -2.2", f"camber = {digits}")
-    (garage / "car.toml").write_text(text.replace("out = 690", f'out = "{digits}/2"'), encoding="utf-8")
+    (garage / "car.toml").write_text(text.replace("out = 690", f'out = "{digits[:150]}/2"'), encoding="utf-8")
     assert main(["show", "car.toml"]) == 2
     lines = capsys.readouterr().err.splitlines()
     for key, line in zip(

@@ -154,7 +154,9 @@ def test_a_quote_that_does_not_end(tmp_path: Path) -> None:
 
 
 def test_zeros_in_the_file(tmp_path: Path) -> None:
-    assert faults_of(tmp_path, bytes(1000)) == [NO_HEAD]
+    (fault,) = faults_of(tmp_path, bytes(1000))
+    assert fault.startswith('line 1: read "\\x00\\x00')
+    assert fault.endswith("; without the control character \\x00 it is allowed")
 
 
 @pytest.mark.parametrize(

@@ -194,7 +194,8 @@ def test_a_zero_byte_is_no_number(garage: Path) -> None:
     (garage / "points.csv").write_bytes(DRAWN.replace("1396", "13\x0096").encode())
     _, lines = told((*STRUT, *WHOLE))
     assert len(lines) == 1
-    assert lines[0].startswith("line 3, x: read ")
+    assert lines[0].startswith("line 3: read ")
+    assert lines[0].endswith("; without the control character \\x00 it is allowed")
 
 
 def test_a_thousand_faults_are_counted(garage: Path) -> None:

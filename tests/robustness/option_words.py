@@ -2,7 +2,7 @@
 
 import argparse
 import io
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import redirect_stderr, redirect_stdout
 from dataclasses import dataclass
 from pathlib import Path
@@ -175,24 +175,40 @@ def command_lines(
 
 def run(arguments: list[str]) -> Ended:
     """Run a command within the time it may take."""
+
+    def limited() -> object:
+        with time_limit(MOST_SECONDS):
+            return main(arguments)
+
+    try:
+        status, _, told = captured(limited)
+    except BaseException as error:
+        trace = error.__traceback__
+        while trace is not None and trace.tb_next is not None:
+            trace = trace.tb_next
+        where = f"{trace.tb_frame.f_code.co_filename}:{trace.tb_lineno}" if trace else ""
+        return Ended(None, f"{type(error).__name__}: {str(error)[:200]} at {where}")
+    return Ended(status, told)
+
+
+def captured(command: Callable[[], object]) -> tuple[object, str, str]:
+    """Run a command; its exit status, and what it said on standard output and standard error."""
     out, err = (io.TextIOWrapper(io.BytesIO(), encoding="utf-8", errors="strict") for _ in range(2))
     status: object
     with redirect_stdout(out), redirect_stderr(err):
         try:
-            with time_limit(MOST_SECONDS):
-                status = main(arguments)
+            status = command()
         except SystemExit as ended:
             status = ended.code
-        except BaseException as error:
-            trace = error.__traceback__
-            while trace is not None and trace.tb_next is not None:
-                trace = trace.tb_next
-            where = f"{trace.tb_frame.f_code.co_filename}:{trace.tb_lineno}" if trace else ""
-            return Ended(None, f"{type(error).__name__}: {str(error)[:200]} at {where}")
-    for stream in (out, err):
-        if not stream.closed:
-            stream.flush()
-    return Ended(status, "" if err.closed else err.buffer.getvalue().decode("utf-8"))
+    return status, _said(out), _said(err)
+
+
+def _said(stream: io.TextIOWrapper) -> str:
+    if stream.closed:
+        return ""
+    stream.flush()
+    content = stream.buffer.getvalue() if isinstance(stream.buffer, io.BytesIO) else b""
+    return content.decode("utf-8")
 
 
 def everything(folder: Path) -> dict[str, bytes | None]:

@@ -142,6 +142,17 @@ def test_a_memory_card_that_knows_no_links(tmp_path: Path, monkeypatch: pytest.M
     assert alone(path, b"new")
 
 
+def test_stopped_while_a_memory_card_gives_the_name(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def interrupted(*_: object) -> NoReturn:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(os, "link", no_links)
+    monkeypatch.setattr(Path, "replace", interrupted)
+    with pytest.raises(KeyboardInterrupt):
+        write_whole(tmp_path / "table.csv", new_text)
+    assert list(tmp_path.iterdir()) == []
+
+
 def test_a_place_that_may_not_be_written(old: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     def denied(**_: object) -> NoReturn:
         raise PermissionError(errno.EACCES, os.strerror(errno.EACCES))

@@ -12,8 +12,10 @@ from kinematics.car.car import Car
 from kinematics.car.lengths import UNITS, LengthUnit
 from kinematics.car.suspension_type import SuspensionType
 from kinematics.car.units import Units
-from kinematics.inputs.reading.faults import Fault, InputFaultError, did_you_mean
+from kinematics.inputs.reading.content import refuse_unfit
+from kinematics.inputs.reading.faults import Fault, InputFaultError, did_you_mean, shown
 from kinematics.inputs.reading.file_fields import Length, Number, Table, several, validated, within
+from kinematics.inputs.reading.sizes import MOST_CHANGES_CARRIED, MOST_CHANGES_IN_A_PLAN, MOST_PLANS, MOST_RULES
 from kinematics.inputs.reading.toml_file import read_toml
 from kinematics.planning.changes import CHANGES, LOAD_CHANGES, Change, ChangeKind, can_be_made, link_ends
 from kinematics.planning.plans import Plan, Targets
@@ -93,6 +95,7 @@ def read_plans(paths: Sequence[str | Path], car: Car) -> PlanFile:
     rules: list[Rule] = []
     for path in paths:
         rules += _read_one(read_toml(Path(path)), str(path), car, plans)
+        _refuse_too_many(str(path), plans, rules)
     return PlanFile(tuple(plans.values()), tuple(rules))
 
 
@@ -118,6 +121,7 @@ def quick_plan(changes: Sequence[Sequence[str]], axle: str, car: Car) -> Plan:
                 amounts[key] = _plain(amounts[key])
         tables.append({"axle": axle, "what": what, **amounts})
     written = {"units": car.unit.symbol, "plan": [{"name": "this change", "change": tables}]}
+    refuse_unfit(written, "--change")
     return plans_from(written, "--change", car).plans[0]
 
 
@@ -155,13 +159,32 @@ def _read_one(written: Mapping[str, Any], source: str, car: Car, plans: dict[str
     return rules
 
 
+def _refuse_too_many(source: str, plans: Mapping[str, Plan], rules: Sequence[Rule]) -> None:
+    """Raise InputFaultError where the plans of all files so far, with what they stand on, would take too long."""
+    carried = max(plans.values(), key=lambda plan: len(plan.changes), default=None)
+    faults = []
+    if carried is not None and len(carried.changes) > MOST_CHANGES_IN_A_PLAN:
+        text = f"with what it stands on top of it has {len(carried.changes)} changes"
+        faults.append(Fault(f"plan {carried.name}", f"{text}; at most {MOST_CHANGES_IN_A_PLAN} are allowed"))
+    changes = sum(len(plan.changes) for plan in plans.values())
+    for what, count, most in (
+        ("plans", len(plans), MOST_PLANS),
+        ("rules", len(rules), MOST_RULES),
+        ("changes, each counted once more in every plan on top of it", changes, MOST_CHANGES_CARRIED),
+    ):
+        if count > most:
+            faults.append(Fault("", f"read {count} {what}; at most {most} are allowed"))
+    if faults:
+        raise InputFaultError(source, faults)
+
+
 def _plan_faults(plan: PlanTable, key: str, plans: Mapping[str, Plan], car: Car) -> list[Fault]:
     faults = []
     if plan.name in plans or plan.name == "as measured":
         faults.append(Fault(f"{key}.name", "there is a plan of that name already; give each its own"))
     if plan.on_top_of is not None and plan.on_top_of not in plans:
         hint = did_you_mean(plan.on_top_of, plans) if plans else "; there is no plan before this one"
-        faults.append(Fault(f"{key}.on_top_of", f"read {plan.on_top_of!r}{hint}"))
+        faults.append(Fault(f"{key}.on_top_of", f"read {shown(plan.on_top_of)}{hint}"))
     axles = {axle.name: axle for axle in car.axles}
     for name, targets in plan.align.items():
         if name not in axles:
@@ -195,7 +218,7 @@ def _changes(
 def _change(table: ChangeTable, key: str, car: Car, unit: LengthUnit) -> tuple[Change | None, list[Fault]]:
     kind = CHANGES.get(table.what)
     if kind is None:
-        return None, [Fault(f"{key}.what", f"read {table.what!r}{did_you_mean(table.what, CHANGES)}")]
+        return None, [Fault(f"{key}.what", f"read {shown(table.what)}{did_you_mean(table.what, CHANGES)}")]
     axles = {axle.name: axle for axle in car.axles}
     if table.axle not in axles:
         return None, [Fault(f"{key}.axle", f"the car has no {table.axle} axle; it has: {', '.join(axles)}")]
@@ -269,7 +292,7 @@ def _rule(table: RuleTable, key: str, car: Car, unit: LengthUnit) -> tuple[Rule,
     for name in table.changes:
         if name not in CHANGES and name not in points:
             hint = did_you_mean(name, [*CHANGES, *sorted(points)])
-            faults.append(Fault(f"{key}.changes", f"read {name!r}, neither a kind of change nor a point{hint}"))
+            faults.append(Fault(f"{key}.changes", f"read {shown(name)}, neither a kind of change nor a point{hint}"))
     other = [name for name in table.changes if name in CHANGES and CHANGES[name].takes in ("rate", "mass")]
     if table.at_most is not None and other:
         text = f'is a length, and "{other[0]}" is none; a rule can only forbid it, or ask ballast for it'

@@ -13,10 +13,10 @@ from kinematics.car.units import Units
 from kinematics.inputs.car.loads_file import BarTable, PositiveNumber, bar_from
 from kinematics.inputs.reading.faults import Fault, InputFaultError
 from kinematics.inputs.reading.file_fields import Number, PositiveLength, Table, validated
+from kinematics.inputs.reading.sizes import MOST_COMBINATIONS
 from kinematics.inputs.reading.toml_file import read_toml
 from kinematics.loads.shelf import AS_FITTED, BarChoice, Shelf, SpringChoice, Want
 
-_MOST = 20_000  # combinations; some minutes of work
 _Name = Annotated[str, Field(min_length=1, max_length=80)]
 
 
@@ -120,8 +120,8 @@ def shelf_from(written: Mapping[str, Any], source: str, car: Car) -> Shelf:
     count = math.prod(len(one) + 1 for one in (*springs, *bars))
     if count == 1 and not faults:
         faults.append(Fault("", "there is nothing on the shelf: give [[front_spring]], [[front_bar]] or the like"))
-    if count > _MOST:
-        faults.append(Fault("", f"{count} combinations; at most {_MOST} are allowed"))
+    if count > MOST_COMBINATIONS:
+        faults.append(Fault("", f"{count} combinations; at most {MOST_COMBINATIONS} are allowed"))
     if faults:
         raise InputFaultError(source, faults)
     height = math.inf if table.want.ride_height is None else units.length.to_mm(table.want.ride_height)

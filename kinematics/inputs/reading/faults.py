@@ -1,12 +1,21 @@
 """Faults of an input, told to the person who wrote it: which key, what was read, what is allowed."""
 
 import difflib
-import json
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import accumulate
+
+from kinematics.inputs.reading.plain_text import escaped, shortened
 
 _MOST = 60  # faults that are told before the rest are counted
+_MOST_TOLD = 7000  # bytes of all that is told; a screen or two
+_MOST_IN_A_LINE = 1000  # characters of one fault
+_MOST_IN_A_PLACE = 300  # characters of a key, or of a file's name with its folders
 _LONGEST = 60  # characters of a value that are shown
+_MOST_BITS = 4000  # of a whole number that is shown in digits; Python writes none of over 4300 digits
+_MOST_SHOWN = 4  # entries of a list
+_MOST_NAMES = 900  # characters of all the names that are allowed
+_MOST_COMPARED = 100  # characters of a name that are compared with those known
 
 
 @dataclass(frozen=True)
@@ -17,8 +26,9 @@ class Fault:
     message: str
 
     def __str__(self) -> str:
-        """Key and message in one line."""
-        return f"{self.key}: {self.message}" if self.key else self.message
+        """Key and message in one line, short, without control characters."""
+        message = shortened(escaped(self.message), _MOST_IN_A_LINE)
+        return f"{shortened(escaped(self.key), _MOST_IN_A_PLACE)}: {message}" if self.key else message
 
 
 class InputFaultError(Exception):
@@ -28,26 +38,78 @@ class InputFaultError(Exception):
         self.source = source
         self.faults = tuple(faults)
         count = "1 fault" if len(self.faults) == 1 else f"{len(self.faults)} faults"
-        told = [f"  {fault}" for fault in self.faults[:_MOST]]
-        if len(self.faults) > _MOST:
-            told.append(f"  and {len(self.faults) - _MOST} more")
-        super().__init__("\n".join([f"{source}: {count}", *told]))
+        told = [f"{shortened(escaped(source), _MOST_IN_A_PLACE)}: {count}", *_told(self.faults)]
+        if len(told) <= len(self.faults):
+            told.append(f"  and {len(self.faults) - len(told) + 1} more")
+        super().__init__("\n".join(told))
+
+
+def _told(faults: Sequence[Fault]) -> list[str]:
+    """The first faults, a line each, as many as a person would read."""
+    lines: list[str] = []
+    left = _MOST_TOLD
+    for fault in faults[:_MOST]:
+        line = f"  {fault}"
+        left -= len(line.encode("utf-8", "replace"))
+        if left < 0:
+            break
+        lines.append(line)
+    return lines
+
+
+def key_of(place: Sequence[str | int]) -> str:
+    """Where an entry is, for a person, who counts from one: `plan 1.change 2.by`, `limits.travel, entry 2`."""
+    key = ""
+    for part in place:
+        if isinstance(part, int):
+            key += f" {part + 1}"
+        else:
+            key += f".{part}" if key else part
+    last = place[-1] if place else ""
+    return f"{key.removesuffix(f' {last + 1}')}, entry {last + 1}" if isinstance(last, int) else key
 
 
 def shown(value: object) -> str:
-    """Return what was read much as its owner wrote it, cut short where long."""
+    """Return what was read much as its owner wrote it, cut short where long, without control characters."""
+    if isinstance(value, (list, tuple)):
+        more = ", ..." if len(value) > _MOST_SHOWN else ""
+        return f"[{', '.join(_within(item) for item in value[:_MOST_SHOWN])}{more}]"
+    return _one_shown(value)
+
+
+def _within(value: object) -> str:
+    """An entry of a list; lists in it are shown one step deep."""
+    if isinstance(value, (list, tuple)):
+        more = ", ..." if len(value) > _MOST_SHOWN else ""
+        return f"[{', '.join(_one_shown(item) for item in value[:_MOST_SHOWN])}{more}]"
+    return _one_shown(value)
+
+
+def _one_shown(value: object) -> str:
     if isinstance(value, bool):
         return str(value).lower()
     if isinstance(value, dict):
         return "a table"
     if isinstance(value, (list, tuple)):
-        return f"[{', '.join(shown(item) for item in value[:4])}{', ...' if len(value) > 4 else ''}]"
-    text = json.dumps(value, ensure_ascii=False) if isinstance(value, str) else str(value)
+        return "a list"
+    if isinstance(value, int) and value.bit_length() > _MOST_BITS:
+        return f"a whole number of some {value.bit_length() * 3 // 10} digits"
+    text = _quoted(value[: _LONGEST + 1]) if isinstance(value, str) else escaped(str(value))
     return text if len(text) <= _LONGEST else f"{text[:_LONGEST]}..."
+
+
+def _quoted(text: str) -> str:
+    marked = text.replace("\\", "\\\\").replace('"', '\\"')
+    return f'"{escaped(marked)}"'
 
 
 def did_you_mean(written: str, known: Iterable[str]) -> str:
     """Return a hint at the known key closest to what was written, or else at all that are known."""
     names = list(known)
-    close = difflib.get_close_matches(written, names, n=1)
-    return f"; did you mean {close[0]}?" if close else f"; allowed: {', '.join(names)}"
+    close = difflib.get_close_matches(written[:_MOST_COMPARED], names, n=1)
+    if close:
+        return f"; did you mean {close[0]}?"
+    lengths = accumulate(len(name) + 2 for name in names)
+    told = names[: sum(length <= _MOST_NAMES for length in lengths)]
+    rest = f" and {len(names) - len(told)} more" if len(told) < len(names) else ""
+    return f"; allowed: {', '.join(told)}{rest}"

@@ -5,10 +5,10 @@ import tomllib
 from pathlib import Path
 from typing import Any
 
+from kinematics.inputs.reading.content import refuse_unfit
+from kinematics.inputs.reading.sizes import MOST_BYTES_TOML, MOST_DIGITS, MOST_PARTS_OF_A_KEY
 from kinematics.inputs.reading.whole_file import whole_file_fault, whole_text
 
-_LARGEST = 1_000_000  # bytes; a car file has a few thousand
-_MOST_DOTS = 200  # in what stands before an equals sign
 _SLIPS = (
     (re.compile(r"[\u201c\u201d\u201e]"), 'curly quotes are no quotes here: write "..." with straight ones'),
     (re.compile(r"=\s*-?(\d+[ -])?\d+/\d+"), 'a fraction must stand in quotes, like "13 5/8"'),
@@ -16,24 +16,37 @@ _SLIPS = (
     (re.compile(r"=\s*-?\d+,\d"), "a decimal point is needed, like 13.625"),
 )
 _LONGEST = 80  # characters of a line that are shown
+_FAR_TOO_LONG = re.compile(r"[0-9][0-9_]{4299}")  # what Python's own bound on digits refuses
 
 
 def read_toml(path: Path) -> dict[str, Any]:
-    """Read a TOML file; InputFaultError says what stands in the way."""
-    text = whole_text(path, _LARGEST)
-    for number, line in enumerate(text.splitlines(), start=1):
-        # The parser takes time as the square of a key's length.
-        if line.split("=", 1)[0].count(".") > _MOST_DOTS:
+    """Read a TOML file; InputFaultError says what stands in the way, or is larger or other than text should be."""
+    written = _parsed(whole_text(path, MOST_BYTES_TOML), path)
+    refuse_unfit(written, str(path))
+    return written
+
+
+def _parsed(text: str, path: Path) -> dict[str, Any]:
+    for number, line in enumerate(text.split("\n"), start=1):
+        if line.split("=", 1)[0].count(".") > MOST_PARTS_OF_A_KEY:
             raise whole_file_fault(path, f"line {number}: this key has far too many parts")
     try:
         return tomllib.loads(text)
     except RecursionError:
         raise whole_file_fault(path, "its lists and tables are nested too deeply") from None
-    except ValueError as error:
+    except tomllib.TOMLDecodeError as error:
         place = re.search(r"at line (\d+)", str(error))
         line = text.split("\n")[int(place[1]) - 1].strip() if place else ""
         said = f"this is not valid TOML: {error}{line and f': {line[:_LONGEST]}'}{_hint(line)}"
         raise whole_file_fault(path, said) from None
+    except ValueError as error:
+        # The parser hands over what Python says of a number or a date that it cannot make.
+        digits = _FAR_TOO_LONG.search(text)
+        if digits is None:
+            raise whole_file_fault(path, f"this is not valid TOML: {error}") from None
+        at = text.count("\n", 0, digits.start()) + 1
+        said = f"line {at}: read {digits[0][:20]}..., a number of over 4300 digits"
+        raise whole_file_fault(path, f"{said}; at most {MOST_DIGITS} are allowed") from None
 
 
 def _hint(line: str) -> str:

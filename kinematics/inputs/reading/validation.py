@@ -5,29 +5,21 @@ from typing import Any, get_args
 
 from pydantic import BaseModel, ValidationError
 
-from kinematics.inputs.reading.faults import Fault, did_you_mean, shown
+from kinematics.inputs.reading.faults import Fault, did_you_mean, key_of, shown
+
+_MOST_WORDED = 200  # complaints that are put into words, more than are told; each may be compared with all known keys
 
 
 def from_validation(error: ValidationError, model: type[BaseModel]) -> list[Fault]:
     """Faults from what a data model complains of."""
-    return [_fault(item, model) for item in error.errors()]
+    found = error.errors()
+    told = [_fault(item, model) for item in found[:_MOST_WORDED]]
+    return told + [Fault("", "is wrong too") for _ in found[_MOST_WORDED:]]
 
 
 def _fault(item: Any, model: type[BaseModel]) -> Fault:
     place = [part for part in item["loc"] if not str(part).startswith(("function-", "tuple[", "[key]"))]
-    return Fault(_key(place), _message(item, model, place))
-
-
-def _key(place: Sequence[str | int]) -> str:
-    """Where an entry is, for a person, who counts from one: `plan 1.change 2.by`, `limits.travel, entry 2`."""
-    key = ""
-    for part in place:
-        if isinstance(part, int):
-            key += f" {part + 1}"
-        else:
-            key += f".{part}" if key else part
-    last = place[-1] if place else ""
-    return f"{key.removesuffix(f' {last + 1}')}, entry {last + 1}" if isinstance(last, int) else key
+    return Fault(key_of(place), _message(item, model, place))
 
 
 def _message(item: Any, model: type[BaseModel], place: Sequence[str | int]) -> str:

@@ -2,7 +2,8 @@
 
 from pathlib import Path
 
-from kinematics.inputs.reading.faults import Fault, InputFaultError
+from kinematics.inputs.reading.faults import Fault, InputFaultError, shown
+from kinematics.inputs.reading.plain_text import control_in, named
 
 
 def whole_bytes(path: Path, largest: int) -> bytes:
@@ -33,6 +34,22 @@ def whole_text(path: Path, largest: int, save: str = "save the file as plain tex
     except UnicodeDecodeError as error:
         line = content.count(b"\n", 0, error.start) + 1
         raise whole_file_fault(path, f"line {line} is not UTF-8 text; {save}") from None
+
+
+def whole_table(path: Path, largest: int, most_rows: int) -> str:
+    """Return the text of a table of one row a line, like `whole_text`, if it is not too long nor hides anything."""
+    text = whole_text(path, largest, "save the table as CSV in UTF-8")
+    lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
+    if len(lines) > most_rows + 1:
+        raise whole_file_fault(path, f"read {len(lines)} lines; at most {most_rows} are allowed")
+    faults = [
+        Fault(f"line {number}", f"read {shown(line)}; without the control character {named(hidden)} it is allowed")
+        for number, line in enumerate(lines, start=1)
+        if (hidden := control_in(line, lines=True))
+    ]
+    if faults:
+        raise InputFaultError(str(path), faults)
+    return text
 
 
 def whole_file_fault(path: Path, message: str) -> InputFaultError:

@@ -16,11 +16,13 @@ from kinematics.car.car import SIDE_NAMES, Axle
 from kinematics.car.lengths import LengthUnit
 from kinematics.car.uncertainty import ANGLES, WAYS, Coordinate, Doubt
 from kinematics.inputs.reading.faults import Fault, InputFaultError, did_you_mean, shown
-from kinematics.inputs.reading.whole_file import whole_file_fault, whole_text
+from kinematics.inputs.reading.plain_text import control_in
+from kinematics.inputs.reading.sizes import MOST_BYTES_DOUBTS, MOST_COLUMNS, MOST_IN_A_NAME, MOST_ROWS
+from kinematics.inputs.reading.whole_file import whole_file_fault, whole_table
+from kinematics.inputs.tables.formula_guard import guarded, unguarded
 
 _HEAD = ("axle", "of", "way", "side", "unit")
 _BOTH = "both"
-_LARGEST = 20_000_000  # bytes
 
 
 def doubt_text(doubts: Mapping[str, Doubt], unit: LengthUnit) -> str:
@@ -36,7 +38,7 @@ def doubt_text(doubts: Mapping[str, Doubt], unit: LengthUnit) -> str:
             row = np.zeros(total)
             row[before : before + len(shifts)] = shifts / scale
             side = _BOTH if len(one.sides) == 2 else SIDE_NAMES[one.sides[0]]
-            writer.writerow([axle, one.of, one.way, side, symbol, *(f"{value:.9g}" for value in row)])
+            writer.writerow([axle, guarded(one.of), one.way, side, symbol, *(f"{value:.9g}" for value in row)])
         before += len(doubt.sources)
     return text.getvalue()
 
@@ -53,6 +55,7 @@ def read_doubts(path: Path, axles: Sequence[Axle], unit: LengthUnit) -> dict[str
         text = f"its first line must start with {','.join(_HEAD)} and go on with the sources of doubt"
         raise InputFaultError(str(path), [Fault("line 1", text)])
     sources = head[len(_HEAD) :]
+    _refuse_unfit(path, sources)
     found: dict[str, list[tuple[Coordinate, list[float]]]] = {axle.name: [] for axle in axles}
     known = {axle.name: axle for axle in axles}
     for number, row in rows[1:]:
@@ -69,6 +72,17 @@ def read_doubts(path: Path, axles: Sequence[Axle], unit: LengthUnit) -> dict[str
     return {axle: _doubt(axle, pairs, sources) for axle, pairs in found.items() if pairs}
 
 
+def _refuse_unfit(path: Path, sources: Sequence[str]) -> None:
+    """Raise InputFaultError for sources that are too many, or that cannot be told in one short line."""
+    if len(sources) > MOST_COLUMNS:
+        text = f"read {len(sources)} sources of doubt; at most {MOST_COLUMNS} are allowed"
+        raise InputFaultError(str(path), [Fault("line 1", text)])
+    allowed = f"at most {MOST_IN_A_NAME} characters in one line are allowed"
+    unfit = [one for one in sources if len(one) > MOST_IN_A_NAME or control_in(one)]
+    if unfit:
+        raise InputFaultError(str(path), [Fault("line 1", f"read {shown(one)}; {allowed}") for one in unfit])
+
+
 def _doubt(axle: str, pairs: Sequence[tuple[Coordinate, Sequence[float]]], sources: Sequence[str]) -> Doubt:
     influence = np.array([shifts for _, shifts in pairs])
     used = [i for i in range(len(sources)) if influence[:, i].any()]
@@ -82,7 +96,7 @@ def _row(
     """One line's axle, coordinate and shifts [mm, rad]; ValueError says what is wrong with it."""
     if len(row) != len(_HEAD) + count:
         raise ValueError(f"has {len(row)} entries; the first line has {len(_HEAD) + count}")
-    name, of, way, side, symbol = row[: len(_HEAD)]
+    name, of, way, side, symbol = map(unguarded, row[: len(_HEAD)])
     if name not in axles:
         raise ValueError(f"axle: read {shown(name)}{did_you_mean(name, axles)}")
     kind = axles[name].suspension
@@ -118,7 +132,7 @@ def _unit(of: str, unit: LengthUnit) -> tuple[str, float]:
 
 def _rows(path: Path) -> list[tuple[int, list[str]]]:
     """Lines that hold something, each with the number of the line that it ends on."""
-    text = whole_text(path, _LARGEST, "save the table as CSV in UTF-8")
+    text = whole_table(path, MOST_BYTES_DOUBTS, MOST_ROWS)
     try:
         reader = csv.reader(io.StringIO(text, newline=""), strict=True)
         return [(reader.line_num, row) for row in reader if row]

@@ -7,12 +7,12 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from kinematics.inputs.reading.faults import Fault, shown
-from kinematics.inputs.reading.whole_file import whole_file_fault, whole_text
+from kinematics.inputs.reading.sizes import MOST_BYTES_POINTS, MOST_IN_A_NAME, MOST_ROWS
+from kinematics.inputs.reading.whole_file import whole_file_fault, whole_table
 
 # Millimetres in a unit; those of the metre and the inch are exact by definition.
 TABLE_UNITS: dict[str, float] = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4}
 
-_LARGEST = 5_000_000  # bytes
 _FARTHEST = 1e6  # in the table's unit
 _NAMES, _XYZ, _WAYS = ("name", "point"), ("x", "y", "z"), ("ahead", "out", "up")
 _TITLE = re.compile(r"(.*?)\s*(?:[\[(]\s*(\w+)\s*[\])])?")  # a column's title, and a unit in brackets
@@ -45,18 +45,25 @@ def read_rows(path: Path) -> TableRows:
     Fields are separated by commas, semicolons or tabs; with the latter two, numbers may have a decimal comma. Lines
     that are blank or begin with # do not count.
     """
-    text = whole_text(path, _LARGEST, "save the table as CSV in UTF-8")
+    text = whole_table(path, MOST_BYTES_POINTS, MOST_ROWS)
     lines = [(number, line) for number, line in enumerate(text.splitlines(), start=1) if _counts(line)]
     if not lines:
         raise whole_file_fault(path, "the file is empty; a header like name,x,y,z is to come first")
     mark = next((mark for mark in (";", "\t") if mark in lines[0][1]), ",")
-    split = [(number, next(csv.reader([line], delimiter=mark))) for number, line in lines]
+    split = [(number, _cells(path, number, line, mark)) for number, line in lines]
     columns, table = _header(path, split[0][1])
     for number, cells in split[1:]:
         _add(table, number, cells, columns, len(split[0][1]), comma=mark != ",")
     if not table.rows and not table.faults:
         raise whole_file_fault(path, "there is no point in it, only a header")
     return table
+
+
+def _cells(path: Path, number: int, line: str, mark: str) -> list[str]:
+    try:
+        return next(csv.reader([line], delimiter=mark))
+    except csv.Error as error:
+        raise whole_file_fault(path, f"line {number} is not CSV: {error}") from None
 
 
 def _counts(line: str) -> bool:
@@ -94,6 +101,10 @@ def _add(
     name = cells[columns[title]].strip() if columns[title] < len(cells) else ""
     if not name and not wrong:
         wrong.append(Fault(f"line {line}", "the point has no name"))
+    if len(name) > MOST_IN_A_NAME:
+        text = f"read {shown(name)}, {len(name)} characters; at most {MOST_IN_A_NAME} are allowed"
+        wrong.append(Fault(f"line {line}, {title}", text))
+        name = ""
     place = [0.0, 0.0, 0.0]
     for number, way in enumerate(ways if not wrong else ()):
         try:
