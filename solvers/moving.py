@@ -16,6 +16,7 @@ from typing import Any
 
 import numpy as np
 
+from solvers.certificate import continuous, no_fold_between, reach_of
 from solvers.elimination import PivotOrder, shared_order, solve_many
 from solvers.equations import Equations, equations, start_pose
 from solvers.mechanism import Mechanism, Pose
@@ -26,6 +27,9 @@ from solvers.vectors import Array, Flags, Index
 
 _LONGEST = 30.0  # mm of driver displacement in one step
 _SHORTEST = 2e-3  # mm; where steps must be shorter than this the linkage counts as locked
+# A linkage measured beside a lock leaves it by steps no longer than its distance from there.
+_SHORTEST_OF_WAY = 0.1  # part of the way gone
+_SHORTEST_AT_START = 1e-8  # mm
 _MOST_ROUNDS = 500  # of steps; what creeps on after so many counts as locked where it stands
 _MOST_EVALUATIONS = 25  # by SciPy: as near as it is asked it gets there in a dozen, or the linkage locks
 _OFF_COURSE = 0.25  # a correction longer than this part of the step is not trusted
@@ -109,7 +113,6 @@ def follow(rows: Equations, position: Array, quaternion: Array, driven: Array) -
     reached = np.zeros(count)
     farthest = np.maximum(np.abs(driven).max(axis=0, initial=0.0), 1e-300)
     longest = np.minimum(1.0, _LONGEST / farthest)
-    shortest = _SHORTEST / farthest
     part = 1.0 / np.ceil(1.0 / longest)
     active = np.arange(count)
     walk = _Walk.begin(rows, position, quaternion, driven)
@@ -117,13 +120,15 @@ def follow(rows: Equations, position: Array, quaternion: Array, driven: Array) -
         if not active.size:
             break
         part_now = np.minimum(part[active], 1.0 - reached[active])
-        good = walk.step(reached[active], part_now)
+        gone = _SHORTEST_OF_WAY * reached[active] * farthest[active]
+        shortest = np.clip(gone, _SHORTEST_AT_START, _SHORTEST) / farthest[active]
+        good = walk.step(reached[active], part_now, part_now < 4.0 * shortest)
         # Stepping with equal parts may end a rounding short of one.
         ahead = reached[active] + part_now
         reached[active] = np.where(good, np.where(ahead > 1.0 - 1e-12, 1.0, ahead), reached[active])
         position[..., active], quaternion[..., active] = walk.position, walk.quaternion
         part[active] = np.where(good, np.minimum(2.0 * part_now, longest[active]), 0.25 * part_now)
-        still = (reached[active] < 1.0) & (part[active] >= shortest[active])
+        still = (reached[active] < 1.0) & (part[active] >= shortest)
         if not still.all():
             active = active[still]
             walk = walk.take(still)
@@ -142,6 +147,8 @@ class _Walk:
     earlier_twist: Array
     earlier_part: Array
     sign: Array
+    jacobian: Array
+    reach: Array
     order: PivotOrder | None
 
     @classmethod
@@ -149,7 +156,8 @@ class _Walk:
         _, jacobian = rows.evaluate(position, quaternion, np.zeros_like(driven))
         order = shared_order(jacobian)
         twist, sign = _twist(rows, jacobian, driven, order)
-        return cls(rows, position, quaternion, driven, twist, twist, np.ones(driven.shape[-1]), sign, order)
+        reach, none = reach_of(jacobian), np.ones(driven.shape[-1])
+        return cls(rows, position, quaternion, driven, twist, twist, none, sign, jacobian, reach, order)
 
     def take(self, chosen: Index) -> "_Walk":
         return _Walk(
@@ -161,29 +169,38 @@ class _Walk:
             self.earlier_twist[:, chosen],
             self.earlier_part[chosen],
             self.sign[chosen],
+            self.jacobian[..., chosen],
+            self.reach[chosen],
             self.order,
         )
 
-    def step(self, reached: Array, part: Array) -> Flags:
-        """Advance each position by its part of the ray where that can be trusted; return where it was."""
+    def step(self, reached: Array, part: Array, short: Flags) -> Flags:
+        """Advance each position by its part of the ray where that can be trusted; return where it was.
+
+        short: where a shorter step would not help any more (N,).
+        """
         bend = (self.twist - self.earlier_twist) * (0.5 * part**2 / self.earlier_part)
         stride = self.twist * part + bend
         guess = moved(self.position, self.quaternion, stride)
         target = self.driven * (reached + part)
         solved = newton(self.rows, *guess, target, order=self.order)
         # SciPy is asked only where a shorter step would not help any more, and where there may be something to find.
-        last_try = ~solved.converged & (part * np.abs(self.driven).max(axis=0) < 4.0 * _SHORTEST)
+        last_try = ~solved.converged & short
         chosen = np.flatnonzero(last_try)
         chosen = chosen[~self._folds(chosen, part)]
         if chosen.size:
             solved = self._rescued(solved, guess, target, chosen)
-        twist, sign = _twist(self.rows, solved.jacobian, self.driven, self.order)
+        twist, sign, ratio = _twist_and_ratio(self.rows, solved.jacobian, self.driven, self.jacobian, self.order)
         good = solved.converged & (sign == self.sign) & _on_course(guess, solved, stride)
+        here, there = (self.position, self.quaternion), (solved.position, solved.quaternion)
+        good &= continuous(here, there, (part * self.twist, part * twist), self.reach)
+        good &= no_fold_between(ratio, self.reach)
         self.position = np.where(good, solved.position, self.position)
         self.quaternion = np.where(good, solved.quaternion, self.quaternion)
         self.earlier_twist = np.where(good, self.twist, self.earlier_twist)
         self.earlier_part = np.where(good, part, self.earlier_part)
         self.twist = np.where(good, twist, self.twist)
+        self.jacobian = np.where(good, solved.jacobian, self.jacobian)
         return np.asarray(good)
 
     def _folds(self, chosen: Index, part: Array) -> Flags:
@@ -274,6 +291,17 @@ def _twist(rows: Equations, jacobian: Array, driven: Array, order: PivotOrder | 
     right[rows.guide_rows :, 0] = driven
     solved = solve_many(jacobian, right, order)
     return solved.solution[:, 0], solved.sign
+
+
+def _twist_and_ratio(
+    rows: Equations, jacobian: Array, driven: Array, before: Array, order: PivotOrder | None
+) -> tuple[Array, Array, Array]:
+    """Twist and sign, and the inverse of this Jacobian times the one before it (rows, 6 bodies, N)."""
+    right = np.zeros((rows.rows, 1 + rows.rows, driven.shape[-1]))
+    right[rows.guide_rows :, 0] = driven
+    right[:, 1:] = before
+    solved = solve_many(jacobian, right, order)
+    return solved.solution[:, 0], solved.sign, solved.solution[:, 1:]
 
 
 def _on_course(guess: tuple[Array, Array], solved: Solved, stride: Array) -> Flags:
