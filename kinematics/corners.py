@@ -20,6 +20,7 @@ from solvers.tracing import trace
 from solvers.vectors import Array, components_last
 
 _DISC_LEFT_OUT = np.array([1e-11, 1e-14, 1e-14])  # mm and parts of one, of what puts the wheel on the ground to 1e-9
+_FLAT = 1e-6  # square of the part of its radius that a wheel stands upright
 _STANDS_TO = 1e-7  # mm; where rounding near a lock lets no step get nearer
 
 
@@ -69,7 +70,8 @@ class Corners:
             values, slopes = disc.with_slopes(travel)
             lean = sine * values[..., 1, :] + cosine * values[..., 2, :]
             lean_slope = sine * slopes[..., 1, :] + cosine * slopes[..., 2, :]
-            upright = np.sqrt(1.0 - lean * lean)
+            # Polynomials that are not quite good, near a lock, may lay a wheel down flat.
+            upright = np.sqrt(np.maximum(1.0 - lean * lean, _FLAT))
             height = sine * values[..., 0, :] + cosine * (centre_z + travel) - radius * upright + heave
             slope = sine * slopes[..., 0, :] + cosine + radius * lean * lean_slope / upright
             step = height / slope

@@ -112,7 +112,8 @@ def _through_infinity(sweep: Sweep) -> Flags:
 def _find(axle: str, limit: Limit, over: Over, side: str, values: Array, driver: Array, trouble: str) -> Finding:
     margin = limit.shortfall(values)
     known = np.flatnonzero(np.isfinite(values))
-    worst = int(np.argmin(margin)) if known.size == values.size or not trouble else int(known[np.argmin(margin[known])])
+    judged = np.arange(values.size) if known.size in (0, values.size) or not trouble else known
+    worst = int(judged[np.argmin(margin[judged])])
     finite = values[known]
     span = (float(finite.min()), float(finite.max())) if known.size else (math.nan, math.nan)
     leaves = _crossings(margin, driver) if values.size > 1 else ()
