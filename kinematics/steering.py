@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from kinematics import wheel_angles
 from kinematics.car import SIDE_NAMES, SIDES, Axle
+from kinematics.gaps import leave_gaps
 from kinematics.ground import Attitude, expected_travel
 from kinematics.lengths import in_both_units
 from kinematics.linkage import UPRIGHT, placed, steered_linkage
@@ -145,8 +146,9 @@ def sweep_steer(
         with undefined_tangents(turned.axle):
             read = np.moveaxis(np.broadcast_to(quantity.read(stance), own)[..., 0], 0, -1)
         values[key] = np.where(reached[..., None, :] if quantity.per_side else reached, read, np.nan)
+        finite = leave_gaps(values[key])
         if one_car:
-            undefined = reached & ~np.isfinite(values[key].reshape(-1, rack.size)).all(axis=0)
+            undefined = reached & ~finite.reshape(-1, rack.size).all(axis=0)
             notes[undefined & (notes == "")] = f"no finite {quantity.title} here"
     # What was asked for is known even where nothing else is.
     asked = {"rack_travel": rack.reshape(-1), "heave": -bump.reshape(-1), "roll": roll.reshape(-1)}

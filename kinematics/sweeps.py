@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kinematics.car import LEFT, RIGHT, SIDE_NAMES, Axle
+from kinematics.gaps import have_reasons, leave_gaps
 from kinematics.ground import Attitude, Standing, contact_points, expected_travel
 from kinematics.lengths import MM, LengthUnit
 from kinematics.moving_axle import MovingAxle, moving
@@ -202,10 +203,11 @@ def _sweep(
                 place[..., which] = QUANTITIES[key].read(here.stance)
         if not reached.all():
             np.copyto(block[..., which], np.nan, where=~reached[..., None, :])
+        finite = leave_gaps(block[..., which])
         if not batch:
-            finite = np.isfinite(block[:, which])
             some = {key: np.atleast_2d(finite[row]) for key, row in rows.items()}
             notes[which] = _notes(corners, here, reached, some)
+            assert have_reasons(finite, notes[which])
     problems = tuple(dict.fromkeys(notes[notes != ""]))
     shaped = {key: one.reshape((*one.shape[:-1], *shape)) for key, one in values.items()}
     return Sweep(
