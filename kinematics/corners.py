@@ -1,5 +1,6 @@
 """Independent corners: each wheel moves by itself, and its path is solved once and read at any travel."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -17,7 +18,7 @@ from solvers.positions import motion_of_row, with_tangents
 from solvers.rotations import matrix, rotate
 from solvers.tangents import has_tangents, without_tangents
 from solvers.tracing import trace
-from solvers.vectors import Array, components_last
+from solvers.vectors import Array, Flags, components_last
 
 _DISC_LEFT_OUT = np.array([1e-11, 1e-14, 1e-14])  # mm and parts of one, of what puts the wheel on the ground to 1e-9
 _FLAT = 1e-6  # square of the part of its radius that a wheel stands upright
@@ -109,6 +110,11 @@ class Corners:
         lateral = pose.position[..., UPRIGHT, 1]
         whole = self.path.fit(np.stack([lateral, axis[1], axis[2]], axis=-2))
         return whole.shortened(_DISC_LEFT_OUT) if self.path.smooth else whole
+
+    def told_apart(self, states: CornerStates, lost: Flags) -> Iterator[tuple[Flags, str]]:
+        """None: a corner has one path, and where that ends is its reason."""
+        del states, lost
+        yield from ()
 
     def why_short(self, _: CornerStates, side: int, *, low: bool) -> str:
         """One sentence on the end of a corner's path: at what travel it locks and which links hold it."""

@@ -18,7 +18,7 @@ from solvers.vectors import Array, Flags, Index, components_last, dot, vector
 
 LEVEL_TO = 1e-9  # mm; contact points are held to the ground this closely
 _MOST_STEPS = 12
-_LEAST_STEP = 0.01  # mm; a step out of reach is halved down to this
+_MOST_HALVINGS = 4  # of steps out of reach
 _MARGIN = 0.15  # of the travel expected: contact points wander sideways, and then need more
 
 
@@ -117,16 +117,17 @@ def brought_down(
     looked at again: to find anew that a linkage locks takes long.
     """
     travel = np.array(travel)
-    last, beyond = np.zeros_like(travel), np.full_like(travel, np.nan)
+    last, beyond, halved = np.zeros_like(travel), np.full_like(travel, np.nan), np.zeros(travel.shape, dtype=int)
     under_way = np.arange(travel.shape[-1])
     for _ in range(_MOST_STEPS):
         here, there, before = attitude.at(under_way), travel[..., under_way], last[..., under_way]
         states, contact, height = _heights(corners, there, here)
         free = states.reached & (there > low) & (there < high)
         off, lost = free & (np.abs(height) > LEVEL_TO), ~states.reached
-        lost &= np.abs(there - before).max(axis=-2, keepdims=True) > _LEAST_STEP
+        lost &= halved[..., under_way] < _MOST_HALVINGS
         if not (off | lost).any():
             break
+        halved[..., under_way] += lost
         beyond[..., under_way] = np.where(lost & np.isnan(beyond[..., under_way]), there, beyond[..., under_way])
         step = np.where(free, _finite(height_steps(states, contact, here, height)), 0.0)
         last[..., under_way] = np.where(lost, before, there)

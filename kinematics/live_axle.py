@@ -1,5 +1,6 @@
 """A live axle: one beam carries both wheels, and where one goes the other is told of it."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -14,8 +15,12 @@ from solvers.equations import Equations, equations
 from solvers.mechanism import Mechanism
 from solvers.moving import Moved, move
 from solvers.positions import positions, row_twist
+from solvers.routes import other_ways
 from solvers.tangents import without_tangents
-from solvers.vectors import Array, components_last, cross
+from solvers.vectors import Array, Flags, components_last, cross
+
+_NOT_STRAIGHT = "it is not reachable straight from the measured position, where the linkage would lock on the way"
+_FORKED = "two ways from the measured position lead to two, and which one it would be is not known"
 
 
 @dataclass(frozen=True)
@@ -46,7 +51,8 @@ class LiveAxle:
     def at(self, travel: Array) -> CornerStates:
         """States at wheel travel (..., 2, S) [mm], bump positive."""
         asked = np.broadcast_to(travel, (*self.axle.batch_shape, *travel.shape[-2:]))
-        return self._states(asked, self._moved(asked))
+        found = self._moved(asked)
+        return self.states(asked, found, self._one_assembly(asked, found))
 
     def stand(self, attitude: Attitude) -> Standing:
         """Find the travel of both wheels at which their contact points lie on level ground."""
@@ -57,10 +63,27 @@ class LiveAxle:
         heave = attitude.heave[..., None, :]
         expected = -(heave + half_track * attitude.sine)
         travel = np.broadcast_to(expected, (*self.axle.batch_shape, *expected.shape[-2:]))
-        travel, states, height = brought_down(self, travel, attitude)
-        lost = ~states.reached
+        travel, states, height = brought_down(_Straight(self), travel, attitude)
+        lost = ~np.stack([self._one_assembly(travel, self._moved(travel))] * 2, axis=-2)
         low = lost & (travel[..., [LEFT], :] + travel[..., [RIGHT], :] < 0.0)
         return Standing(travel, low, lost & ~low, states.reached & (np.abs(height) > LEVEL_TO))
+
+    def told_apart(self, states: CornerStates, lost: Flags) -> Iterator[tuple[Flags, str]]:
+        """States (S,) of those lost that have a reason of their own, with it: other ways lead there than the straight.
+
+        For one axle.
+        """
+        travel = np.broadcast_to(states.travel, states.reached.shape)[..., lost]
+        straight = self._moved(travel)
+        ways = other_ways(self.mechanism, np.moveaxis(travel, -2, -1), straight, np.ones(travel.shape[-1], dtype=bool))
+        name = self.axle.name
+        for some, why in (
+            (ways.round_a_corner, f"the {name} axle reaches this only round a corner: {_NOT_STRAIGHT}"),
+            (ways.forked, f"the {name} axle reaches this in more than one assembly: {_FORKED}"),
+        ):
+            where = np.zeros_like(lost)
+            where[lost] = some
+            yield where, why
 
     def why_short(self, states: CornerStates, side: int, *, low: bool) -> str:
         """One sentence on where the linkage locks and which joints hold it there."""
@@ -79,17 +102,31 @@ class LiveAxle:
         place = f"at {in_both_units(left)} of travel on the left and {in_both_units(right)} on the right"
         return f"the {self.axle.name} axle's linkage locks in {way} {place} ({', '.join(blamed)})"
 
+    def straight(self, travel: Array) -> CornerStates:
+        """The same as `at`, without a look at other ways to get there."""
+        found = self._moved(travel)
+        return self.states(travel, found, found.arrived)
+
     def _moved(self, travel: Array) -> Moved:
         return move(self.mechanism, np.moveaxis(travel, -2, -1))
 
-    def _states(self, travel: Array, found: Moved) -> CornerStates:
+    def _one_assembly(self, travel: Array, found: Moved) -> Flags:
+        """Where it arrived (..., S) and, near a lock, other ways than the straight one lead to the same assembly."""
+        doubtful = found.arrived & found.hindered
+        if not doubtful.any():
+            return found.arrived
+        values = np.moveaxis(travel, -2, -1)
+        return found.arrived & ~other_ways(self.mechanism, values, found, doubtful).forked
+
+    def states(self, travel: Array, found: Moved, reached: Flags) -> CornerStates:
+        """States of poses found at wheel travel (..., 2, S), those reached being (..., S)."""
         rows, axle = self.rows, self.axle
         place, quaternion = (
             np.moveaxis(part, (-2, -1), (0, 1)) for part in (found.pose.position, found.pose.quaternion)
         )
         residual, jacobian = rows.evaluate(place, quaternion, np.moveaxis(travel, -2, 0))
         left, right = (row_twist(rows, jacobian, rows.guide_rows + side) for side in (LEFT, RIGHT))
-        beam = positions(place, quaternion, left + right, found.arrived, np.abs(residual).max(axis=0))
+        beam = positions(place, quaternion, left + right, reached, np.abs(residual).max(axis=0))
         both = replace(
             beam,
             position=_by_side(beam.position, 3),
@@ -112,6 +149,17 @@ class LiveAxle:
         side = SIDES[:, None, None]
         opposite = Motion(side * (speed + cross(spin, arm)), side * spin)
         return CornerStates(axle, travel, both, start, opposite)
+
+
+@dataclass(frozen=True)
+class _Straight:
+    """A live axle moved without a look at other ways, while its travel is still sought."""
+
+    live: LiveAxle
+
+    def at(self, travel: Array) -> CornerStates:
+        """States at wheel travel (..., 2, S)."""
+        return self.live.straight(travel)
 
 
 def _by_side(values: Array, behind: int) -> Array:

@@ -1,5 +1,6 @@
 """An axle ready to be moved, whatever its suspension: independent corners, or a live axle."""
 
+from collections.abc import Iterator
 from typing import Protocol
 
 from kinematics.car import Axle
@@ -7,7 +8,7 @@ from kinematics.corners import trace_corners
 from kinematics.ground import Attitude, Standing
 from kinematics.live_axle import LiveAxle
 from kinematics.states import CornerStates
-from solvers.vectors import Array
+from solvers.vectors import Array, Flags
 
 
 class MovingAxle(Protocol):
@@ -29,6 +30,9 @@ class MovingAxle(Protocol):
 
     def why_short(self, states: CornerStates, side: int, *, low: bool) -> str:
         """One sentence on why some of these states could not be reached, in droop (low) or in bump."""
+
+    def told_apart(self, states: CornerStates, lost: Flags) -> Iterator[tuple[Flags, str]]:
+        """States (S,) of those lost that have a reason of their own, with it; for one axle."""
 
 
 def moving(axle: Axle, low: float, high: float) -> MovingAxle:

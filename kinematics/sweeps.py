@@ -248,4 +248,6 @@ def _notes(corners: MovingAxle, here: _Part, reached: Flags, finite: Mapping[str
             notes[here.high[side]] = corners.why_short(states, side, low=False)
         if here.turned_over[side].any():
             notes[here.turned_over[side]] = _turned_over(corners.axle, side)
+    for where, reason in corners.told_apart(states, ~reached) if not reached.all() else ():
+        notes[where] = reason
     return notes

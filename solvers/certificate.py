@@ -14,6 +14,8 @@ pose was found from the first:
 
 import numpy as np
 
+from solvers.elimination import solve_many
+from solvers.equations import Equations
 from solvers.rotations import compose
 from solvers.vectors import Array, Flags
 
@@ -60,3 +62,14 @@ def no_fold_between(ratio: Array, reach: Array) -> Flags:
         squares = (change * change).sum(axis=(0, 2, 3, 5))
         norm = squares[0, 0] + squares[1, 1] + squares[0, 1] / reach**2 + squares[1, 0] * reach**2
     return np.asarray(norm < 1.0)
+
+
+def chain_holds(rows: Equations, position: Array, quaternion: Array, driven: Array) -> bool:
+    """Whether no fold lies between any two neighbours of solved poses along paths (bodies, 3 or 4, ..., S).
+
+    driven: (drivers, ..., S).
+    """
+    _, jacobian = rows.evaluate(position, quaternion, driven)
+    size = len(jacobian)
+    before, after = (jacobian[..., part].reshape(size, size, -1) for part in (slice(None, -1), slice(1, None)))
+    return bool(no_fold_between(solve_many(after, before).solution, reach_of(before)).all())

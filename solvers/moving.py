@@ -48,12 +48,14 @@ class Moved:
     reached: part of the way to the asked driver values (...), 1 where it arrived.
     pose: there. share: where it did not arrive, the force in each guiding row that holds against the
     drivers (..., rows), the largest being 1: it names the links to blame; zeros where it arrived. Where
-    there are no guides, the same for the drivers.
+    there are no guides, the same for the drivers. hindered: where a step had to be shortened on the way (...), as near
+    a lock.
     """
 
     pose: Pose
     reached: Array
     share: Array
+    hindered: Flags
 
     @property
     def arrived(self) -> Flags:
@@ -73,7 +75,7 @@ def move(mechanism: Mechanism, values: Array) -> Moved:
     driven = np.broadcast_to(values, (*shape, values.shape[-1])).reshape(-1, values.shape[-1]).T
     rows = equations(mechanism).flattened(shape)
     start, turned = (part.reshape(*part.shape[:2], -1) for part in start_pose(mechanism, shape))
-    position, quaternion, reached = follow(rows, start, turned, driven)
+    position, quaternion, reached, hindered = follow(rows, start, turned, driven)
     pose = Pose(
         np.moveaxis(position, -1, 0).reshape(*shape, len(position), 3),
         np.moveaxis(quaternion, -1, 0).reshape(*shape, len(quaternion), 4),
@@ -84,7 +86,7 @@ def move(mechanism: Mechanism, values: Array) -> Moved:
     if short.any():
         _, jacobian = rows.take(short).evaluate(position[..., short], quaternion[..., short], driven[:, short])
         share[short] = _shares(jacobian, rows.guide_rows, driven[:, short])
-    return Moved(pose, reached.reshape(shape), share.reshape(*shape, counted))
+    return Moved(pose, reached.reshape(shape), share.reshape(*shape, counted), hindered.reshape(shape))
 
 
 def with_tangents(mechanism: Mechanism, pose: Pose, values: Array) -> Pose:
@@ -106,8 +108,63 @@ def with_tangents(mechanism: Mechanism, pose: Pose, values: Array) -> Pose:
     )
 
 
-def follow(rows: Equations, position: Array, quaternion: Array, driven: Array) -> tuple[Array, Array, Array]:
-    """Flattened form of `move`: poses at the N asked positions and the part of the way reached (N,)."""
+def follow(
+    rows: Equations, position: Array, quaternion: Array, driven: Array, origin: Array | float = 0.0
+) -> tuple[Array, Array, Array, Flags]:
+    """Flattened form of `move`: poses at the N asked positions, the part of the way reached (N,), and where hindered.
+
+    driven: displacements (drivers, N) from the drivers' values at the poses to begin with, `origin`.
+    """
+    origin = np.broadcast_to(origin, driven.shape)
+    ends = _by_strides(rows, position, quaternion, driven, origin)
+    hindered = ~ends.certain
+    reached = np.ones(driven.shape[-1])
+    if hindered.any():
+        some = position[..., hindered], quaternion[..., hindered], driven[:, hindered], origin[:, hindered]
+        placed = _by_certain_steps(rows.take(hindered), *some)
+        ends.position[..., hindered], ends.quaternion[..., hindered], reached[hindered] = placed
+    return ends.position, ends.quaternion, reached, hindered
+
+
+@dataclass(frozen=True)
+class _Ends:
+    """Poses at the end of a way, and where they are certain to be on the branch that was begun on (N,)."""
+
+    position: Array
+    quaternion: Array
+    certain: Flags
+
+
+def _by_strides(rows: Equations, position: Array, quaternion: Array, driven: Array, origin: Array) -> _Ends:
+    """Go by equal strides, and hold the end against the start: enough where no lock is near.
+
+    Where a stride fails, or the end does not certify that no fold lies between it and the start, nothing is certain.
+    """
+    farthest = np.abs(driven).max(axis=0, initial=0.0)
+    strides = np.maximum(1, np.ceil(farthest / _LONGEST)).astype(int)
+    ends = _Ends(position.copy(), quaternion.copy(), np.zeros(len(strides), dtype=bool))
+    active = np.arange(len(strides))
+    walk = _Walk.begin(rows, position, quaternion, driven, origin)
+    done = 0
+    while active.size:
+        part, done = 1.0 / strides[active], done + 1
+        last = strides[active] == done
+        good, jacobian = walk.stride(done * part, part, last)
+        end = last & good
+        arrived = active[end]
+        ends.position[..., arrived], ends.quaternion[..., arrived] = walk.position[..., end], walk.quaternion[..., end]
+        if end.any():
+            solved = solve_many(jacobian[..., end], walk.jacobian[..., end], walk.order)
+            same = no_fold_between(solved.solution, walk.reach[end])
+            ends.certain[arrived] = same & (solved.sign == walk.sign[end])
+        active, walk = active[good & ~last], walk.take(good & ~last)
+    return ends
+
+
+def _by_certain_steps(
+    rows: Equations, position: Array, quaternion: Array, driven: Array, origin: Array
+) -> tuple[Array, Array, Array]:
+    """Go by steps each of which certifies itself, as short as it takes: poses and the part of the way reached."""
     count = driven.shape[-1]
     position, quaternion = position.copy(), quaternion.copy()
     reached = np.zeros(count)
@@ -115,7 +172,7 @@ def follow(rows: Equations, position: Array, quaternion: Array, driven: Array) -
     longest = np.minimum(1.0, _LONGEST / farthest)
     part = 1.0 / np.ceil(1.0 / longest)
     active = np.arange(count)
-    walk = _Walk.begin(rows, position, quaternion, driven)
+    walk = _Walk.begin(rows, position, quaternion, driven, origin)
     for _ in range(_MOST_ROUNDS):
         if not active.size:
             break
@@ -137,12 +194,16 @@ def follow(rows: Equations, position: Array, quaternion: Array, driven: Array) -
 
 @dataclass
 class _Walk:
-    """The positions still under way: pose, exact twist per part of the ray, and the one before."""
+    """The positions still under way: pose, exact twist per part of the ray, and the one before.
+
+    jacobian: what the next step is held against.
+    """
 
     rows: Equations
     position: Array
     quaternion: Array
     driven: Array
+    origin: Array
     twist: Array
     earlier_twist: Array
     earlier_part: Array
@@ -152,12 +213,12 @@ class _Walk:
     order: PivotOrder | None
 
     @classmethod
-    def begin(cls, rows: Equations, position: Array, quaternion: Array, driven: Array) -> "_Walk":
+    def begin(cls, rows: Equations, position: Array, quaternion: Array, driven: Array, origin: Array) -> "_Walk":
         _, jacobian = rows.evaluate(position, quaternion, np.zeros_like(driven))
         order = shared_order(jacobian)
         twist, sign = _twist(rows, jacobian, driven, order)
         reach, none = reach_of(jacobian), np.ones(driven.shape[-1])
-        return cls(rows, position, quaternion, driven, twist, twist, none, sign, jacobian, reach, order)
+        return cls(rows, position, quaternion, driven, origin, twist, twist, none, sign, jacobian, reach, order)
 
     def take(self, chosen: Index) -> "_Walk":
         return _Walk(
@@ -165,6 +226,7 @@ class _Walk:
             self.position[..., chosen],
             self.quaternion[..., chosen],
             self.driven[:, chosen],
+            self.origin[:, chosen],
             self.twist[:, chosen],
             self.earlier_twist[:, chosen],
             self.earlier_part[chosen],
@@ -174,15 +236,34 @@ class _Walk:
             self.order,
         )
 
+    def stride(self, ahead: Array, part: Array, last: Flags) -> tuple[Flags, Array]:
+        """Advance each position by a part of the ray, to `ahead` of it; return where that went well, and Jacobians.
+
+        last: where no twist is needed any more.
+        """
+        guess, length = self._guess(part)
+        solved = newton(self.rows, *guess, self.origin + self.driven * ahead, order=self.order)
+        good = solved.converged & _on_course(guess, solved, length)
+        self.position, self.quaternion = solved.position, solved.quaternion
+        self.earlier_twist, self.earlier_part = self.twist, part
+        if not last.all():
+            self.twist, sign = _twist(self.rows, solved.jacobian, self.driven, self.order)
+            good &= sign == self.sign
+        return good, solved.jacobian
+
+    def _guess(self, part: Array) -> tuple[tuple[Array, Array], Array]:
+        """Poses a part of the ray further on, and the motion to there."""
+        bend = (self.twist - self.earlier_twist) * (0.5 * part**2 / self.earlier_part)
+        length = self.twist * part + bend
+        return moved(self.position, self.quaternion, length), length
+
     def step(self, reached: Array, part: Array, short: Flags) -> Flags:
         """Advance each position by its part of the ray where that can be trusted; return where it was.
 
         short: where a shorter step would not help any more (N,).
         """
-        bend = (self.twist - self.earlier_twist) * (0.5 * part**2 / self.earlier_part)
-        stride = self.twist * part + bend
-        guess = moved(self.position, self.quaternion, stride)
-        target = self.driven * (reached + part)
+        guess, stride = self._guess(part)
+        target = self.origin + self.driven * (reached + part)
         solved = newton(self.rows, *guess, target, order=self.order)
         # SciPy is asked only where a shorter step would not help any more, and where there may be something to find.
         last_try = ~solved.converged & short
