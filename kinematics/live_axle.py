@@ -51,8 +51,7 @@ class LiveAxle:
     def at(self, travel: Array) -> CornerStates:
         """States at wheel travel (..., 2, S) [mm], bump positive."""
         asked = np.broadcast_to(travel, (*self.axle.batch_shape, *travel.shape[-2:]))
-        found = self._moved(asked)
-        return self.states(asked, found, self._one_assembly(asked, found))
+        return self.states(asked, *self._certain(asked))
 
     def stand(self, attitude: Attitude) -> Standing:
         """Find the travel of both wheels at which their contact points lie on level ground."""
@@ -64,7 +63,7 @@ class LiveAxle:
         expected = -(heave + half_track * attitude.sine)
         travel = np.broadcast_to(expected, (*self.axle.batch_shape, *expected.shape[-2:]))
         travel, states, height = brought_down(_Straight(self), travel, attitude)
-        lost = ~np.stack([self._one_assembly(travel, self._moved(travel))] * 2, axis=-2)
+        lost = ~np.stack([self._certain(travel)[1]] * 2, axis=-2)
         low = lost & (travel[..., [LEFT], :] + travel[..., [RIGHT], :] < 0.0)
         return Standing(travel, low, lost & ~low, states.reached & (np.abs(height) > LEVEL_TO))
 
@@ -110,13 +109,24 @@ class LiveAxle:
     def _moved(self, travel: Array) -> Moved:
         return move(self.mechanism, np.moveaxis(travel, -2, -1))
 
-    def _one_assembly(self, travel: Array, found: Moved) -> Flags:
-        """Where it arrived (..., S) and, near a lock, other ways than the straight one lead to the same assembly."""
-        doubtful = found.arrived & found.hindered
-        if not doubtful.any():
-            return found.arrived
-        values = np.moveaxis(travel, -2, -1)
-        return found.arrived & ~other_ways(self.mechanism, values, found, doubtful).forked
+    def _certain(self, travel: Array) -> tuple[Moved, Flags]:
+        """Where the straight way leads (..., S), and where it arrived and no other way leads to another assembly.
+
+        Other ways are asked for near a lock only. What was asked last is kept: standing on the ground asks twice.
+        """
+        key = travel.tobytes()
+        if key not in self._last:
+            found = self._moved(travel)
+            doubtful, reached = found.arrived & found.hindered, found.arrived
+            if doubtful.any():
+                reached &= ~other_ways(self.mechanism, np.moveaxis(travel, -2, -1), found, doubtful).forked
+            self._last.clear()
+            self._last[key] = found, reached
+        return self._last[key]
+
+    @cached_property
+    def _last(self) -> dict[bytes, tuple[Moved, Flags]]:
+        return {}
 
     def states(self, travel: Array, found: Moved, reached: Flags) -> CornerStates:
         """States of poses found at wheel travel (..., 2, S), those reached being (..., S)."""

@@ -31,6 +31,7 @@ _SHORTEST = 2e-3  # mm; where steps must be shorter than this the linkage counts
 _SHORTEST_OF_WAY = 0.1  # part of the way gone
 _SHORTEST_AT_START = 1e-8  # mm
 _MOST_ROUNDS = 500  # of steps; what creeps on after so many counts as locked where it stands
+_MOST_ITERATIONS = 5  # of Newton's in a step that may still be made shorter
 _MOST_EVALUATIONS = 25  # by SciPy: as near as it is asked it gets there in a dozen, or the linkage locks
 _OFF_COURSE = 0.25  # a correction longer than this part of the step is not trusted
 _NEAR = 1e-3  # rad, and mm per mm of reach: corrections below it are never off course
@@ -264,7 +265,7 @@ class _Walk:
         """
         guess, stride = self._guess(part)
         target = self.origin + self.driven * (reached + part)
-        solved = newton(self.rows, *guess, target, order=self.order)
+        solved = newton(self.rows, *guess, target, order=self.order, most_iterations=_MOST_ITERATIONS)
         # SciPy is asked only where a shorter step would not help any more, and where there may be something to find.
         last_try = ~solved.converged & short
         chosen = np.flatnonzero(last_try)
