@@ -1,14 +1,13 @@
 """Follow a mechanism from its start to asked driver values, never leaving its own assembly.
 
-Every position is reached along a straight ray of driver values from the start, in steps that the curvature
-of the path allows. A step counts only if Newton converges close to its prediction and the determinant of
-the Jacobian keeps its sign: past a fold, or on a mirror assembly next to it, the sign is the other one.
+Every position is reached along a straight ray of driver values from the start: by equal strides where the end and the
+start certify that no fold lies between them (see `certificate`), which is everywhere but near a lock. There it goes by
+steps as short as it takes, each of which counts only if Newton converges close to its prediction, the determinant of
+the Jacobian keeps its sign, and both ends of the step certify the same.
 Where steps shrink to nothing the linkage locks; the position there and its singular Jacobian are kept.
 
 Tangents that a mechanism or its driver values carry (see `tangents`) ride along: the way is found without them,
 and they are carried over to the pose at its end.
-
-`leap` gets there in two strides and without these checks, for who can tell afterwards that all went well.
 """
 
 from dataclasses import dataclass, replace
@@ -35,11 +34,6 @@ _MOST_ITERATIONS = 5  # of Newton's in a step that may still be made shorter
 _MOST_EVALUATIONS = 25  # by SciPy: as near as it is asked it gets there in a dozen, or the linkage locks
 _OFF_COURSE = 0.25  # a correction longer than this part of the step is not trusted
 _NEAR = 1e-3  # rad, and mm per mm of reach: corrections below it are never off course
-_FIRST_LEAP = 0.25  # part of the way
-# Newton's error is about the square of its last correction over the size of the linkage: this leaves less than
-# rounding in the poses.
-_LAST_CORRECTION = 1e-8
-_MOST_CORRECTIONS = 6
 
 
 @dataclass(frozen=True)
@@ -217,7 +211,7 @@ class _Walk:
     def begin(cls, rows: Equations, position: Array, quaternion: Array, driven: Array, origin: Array) -> "_Walk":
         _, jacobian = rows.evaluate(position, quaternion, np.zeros_like(driven))
         order = shared_order(jacobian)
-        twist, sign = _twist(rows, jacobian, driven, order)
+        twist, sign = twist_of(rows, jacobian, driven, order)
         reach, none = reach_of(jacobian), np.ones(driven.shape[-1])
         return cls(rows, position, quaternion, driven, origin, twist, twist, none, sign, jacobian, reach, order)
 
@@ -248,7 +242,7 @@ class _Walk:
         self.position, self.quaternion = solved.position, solved.quaternion
         self.earlier_twist, self.earlier_part = self.twist, part
         if not last.all():
-            self.twist, sign = _twist(self.rows, solved.jacobian, self.driven, self.order)
+            self.twist, sign = twist_of(self.rows, solved.jacobian, self.driven, self.order)
             good &= sign == self.sign
         return good, solved.jacobian
 
@@ -303,71 +297,7 @@ class _Walk:
         return solved
 
 
-def leap(rows: Equations, position: Array, quaternion: Array, driven: Array) -> tuple[Array, Array] | None:
-    """Poses at the N asked driver values, or None where one was not reached.
-
-    Flattened like `follow`. Two strides only, the second along a cubic, whatever their lengths: that all poses
-    lie on one path from the start is for the caller to tell, from how smoothly they follow each other.
-    """
-    _, jacobian = rows.evaluate(position, quaternion, np.zeros_like(driven))
-    order = shared_order(jacobian)
-    tangent, sign = _twist(rows, jacobian, driven, order)
-    first, rest = _FIRST_LEAP, 1.0 - _FIRST_LEAP
-    stride = first * tangent
-    halt = _corrected(rows, moved(position, quaternion, stride), first * driven, driven, order, most=1)
-    # The cubic through start and halt with the tangents at both.
-    mean = (stride + halt.correction) / first
-    bend = (halt.twist - mean) / first
-    change = (bend - (mean - tangent) / first) / first
-    stride = rest * (halt.twist + rest * (bend + change))
-    found = _corrected(rows, moved(halt.position, halt.quaternion, stride), driven, driven, order)
-    if not (found.last < _LAST_CORRECTION).all() or (found.sign != sign).any():
-        return None
-    return found.position, found.quaternion
-
-
-@dataclass(frozen=True)
-class _Corrected:
-    """Poses after Newton's corrections, these in all (6 * bodies, N), and the twist per part of the way there.
-
-    last: largest component of the last correction (N,); sign: of the determinant before it.
-    """
-
-    position: Array
-    quaternion: Array
-    correction: Array
-    twist: Array
-    last: Array
-    sign: Array
-
-
-def _corrected(
-    rows: Equations,
-    guess: tuple[Array, Array],
-    target: Array,
-    driven: Array,
-    order: PivotOrder | None,
-    most: int = _MOST_CORRECTIONS,
-) -> _Corrected:
-    """Newton with correction and twist from one elimination."""
-    position, quaternion = guess
-    right = np.zeros((rows.rows, 2, target.shape[-1]))
-    right[rows.guide_rows :, 1] = driven
-    correction = np.zeros((rows.rows, target.shape[-1]))
-    for _ in range(most):
-        residual, jacobian = rows.evaluate(position, quaternion, target)
-        np.negative(residual, out=right[:, 0])
-        solved = solve_many(jacobian, right, order)
-        step = solved.solution[:, 0]
-        position, quaternion = moved(position, quaternion, step)
-        correction += step
-        last = np.abs(step).max(axis=0)
-        if not last.max() >= _LAST_CORRECTION:
-            break
-    return _Corrected(position, quaternion, correction, solved.solution[:, 1], last, solved.sign)
-
-
-def _twist(rows: Equations, jacobian: Array, driven: Array, order: PivotOrder | None) -> tuple[Array, Array]:
+def twist_of(rows: Equations, jacobian: Array, driven: Array, order: PivotOrder | None) -> tuple[Array, Array]:
     """Motion of all bodies per part of the ray (6 * bodies, N) and the determinant's sign (N,)."""
     right = np.zeros((rows.rows, 1, driven.shape[-1]))
     right[rows.guide_rows :, 0] = driven

@@ -12,6 +12,7 @@ import numpy as np
 from solvers.equations import equations, start_pose
 from solvers.mechanism import Mechanism
 from solvers.moving import Moved, follow
+from solvers.tangents import without_tangents
 from solvers.vectors import Array, Flags
 
 _SAME = 1e-4  # mm, and rad per metre: poses closer than this are one, near a lock too
@@ -34,6 +35,7 @@ def other_ways(mechanism: Mechanism, values: Array, straight: Moved, chosen: Fla
 
     straight: what the straight way led to; chosen: (...) of these, the others are not looked at.
     """
+    mechanism, values, straight = without_tangents(mechanism), without_tangents(values), without_tangents(straight)
     rows = equations(mechanism).flattened(chosen.shape).take(chosen.ravel())
     asked = values[chosen].T
     start = [part.reshape(*part.shape[:2], -1)[..., chosen.ravel()] for part in start_pose(mechanism, chosen.shape)]

@@ -7,8 +7,9 @@ import numpy as np
 from solvers.certificate import chain_holds
 from solvers.chebyshev import fit, nodes
 from solvers.equations import Equations, equations, start_pose
+from solvers.leap import leap
 from solvers.mechanism import Mechanism, Pose
-from solvers.moving import leap, move
+from solvers.moving import move
 from solvers.path import LENGTHS_HOLD, Lock, Path
 from solvers.vectors import Array
 
