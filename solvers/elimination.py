@@ -121,6 +121,9 @@ def _signs(stacked: Array) -> Array:
     # A determinant is at most the product of the rows' lengths; where it is far less, a closer look is needed.
     most = np.sqrt((stacked * stacked).sum(axis=-1)).prod(axis=-1)
     flat = ~(np.abs(determinant) > 1e-10 * most)
+    unknown = flat & ~np.isfinite(most)
+    sign[unknown] = 0.0
+    flat &= ~unknown
     if flat.any():
         # The rows' and columns' scales are those of unit vectors and arms in lengths: a reciprocal condition at
         # rounding level is a singular matrix whatever the unit.

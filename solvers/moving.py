@@ -1,14 +1,13 @@
 """Follow a mechanism from its start to asked driver values, never leaving its own assembly.
 
-Every position is reached along a straight ray of driver values from the start, in steps that the curvature
-of the path allows. A step counts only if Newton converges close to its prediction and the determinant of
-the Jacobian keeps its sign: past a fold, or on a mirror assembly next to it, the sign is the other one.
+Every position is reached along a straight ray of driver values from the start: by equal strides where the end and the
+start certify that no fold lies between them (see `certificate`), which is everywhere but near a lock. There it goes by
+steps as short as it takes, each of which counts only if Newton converges close to its prediction, the determinant of
+the Jacobian keeps its sign, and both ends of the step certify the same.
 Where steps shrink to nothing the linkage locks; the position there and its singular Jacobian are kept.
 
 Tangents that a mechanism or its driver values carry (see `tangents`) ride along: the way is found without them,
 and they are carried over to the pose at its end.
-
-`leap` gets there in two strides and without these checks, for who can tell afterwards that all went well.
 """
 
 from dataclasses import dataclass, replace
@@ -16,6 +15,7 @@ from typing import Any
 
 import numpy as np
 
+from solvers.certificate import continuous, no_fold_between, reach_of
 from solvers.elimination import PivotOrder, shared_order, solve_many
 from solvers.equations import Equations, equations, start_pose
 from solvers.mechanism import Mechanism, Pose
@@ -26,15 +26,14 @@ from solvers.vectors import Array, Flags, Index
 
 _LONGEST = 30.0  # mm of driver displacement in one step
 _SHORTEST = 2e-3  # mm; where steps must be shorter than this the linkage counts as locked
+# A linkage measured beside a lock leaves it by steps no longer than its distance from there.
+_SHORTEST_OF_WAY = 0.1  # part of the way gone
+_SHORTEST_AT_START = 1e-8  # mm
 _MOST_ROUNDS = 500  # of steps; what creeps on after so many counts as locked where it stands
+_MOST_ITERATIONS = 5  # of Newton's in a step that may still be made shorter
 _MOST_EVALUATIONS = 25  # by SciPy: as near as it is asked it gets there in a dozen, or the linkage locks
 _OFF_COURSE = 0.25  # a correction longer than this part of the step is not trusted
 _NEAR = 1e-3  # rad, and mm per mm of reach: corrections below it are never off course
-_FIRST_LEAP = 0.25  # part of the way
-# Newton's error is about the square of its last correction over the size of the linkage: this leaves less than
-# rounding in the poses.
-_LAST_CORRECTION = 1e-8
-_MOST_CORRECTIONS = 6
 
 
 @dataclass(frozen=True)
@@ -44,12 +43,14 @@ class Reached:
     reached: part of the way to the asked driver values (...), 1 where it arrived.
     pose: there. share: where it did not arrive, the force in each guiding row that holds against the
     drivers (..., rows), the largest being 1: it names the links to blame; zeros where it arrived. Where
-    there are no guides, the same for the drivers.
+    there are no guides, the same for the drivers. hindered: where a step had to be shortened on the way (...), as near
+    a lock.
     """
 
     pose: Pose
     reached: Array
     share: Array
+    hindered: Flags
 
     @property
     def arrived(self) -> Flags:
@@ -69,7 +70,7 @@ def move(mechanism: Mechanism, values: Array) -> Reached:
     driven = np.broadcast_to(values, (*shape, values.shape[-1])).reshape(-1, values.shape[-1]).T
     rows = equations(mechanism).flattened(shape)
     start, turned = (part.reshape(*part.shape[:2], -1) for part in start_pose(mechanism, shape))
-    position, quaternion, reached = follow(rows, start, turned, driven)
+    position, quaternion, reached, hindered = follow(rows, start, turned, driven)
     pose = Pose(
         np.moveaxis(position, -1, 0).reshape(*shape, len(position), 3),
         np.moveaxis(quaternion, -1, 0).reshape(*shape, len(quaternion), 4),
@@ -80,7 +81,7 @@ def move(mechanism: Mechanism, values: Array) -> Reached:
     if short.any():
         _, jacobian = rows.take(short).evaluate(position[..., short], quaternion[..., short], driven[:, short])
         share[short] = _shares(jacobian, rows.guide_rows, driven[:, short])
-    return Reached(pose, reached.reshape(shape), share.reshape(*shape, counted))
+    return Reached(pose, reached.reshape(shape), share.reshape(*shape, counted), hindered.reshape(shape))
 
 
 def with_tangents(mechanism: Mechanism, pose: Pose, values: Array) -> Pose:
@@ -102,28 +103,84 @@ def with_tangents(mechanism: Mechanism, pose: Pose, values: Array) -> Pose:
     )
 
 
-def follow(rows: Equations, position: Array, quaternion: Array, driven: Array) -> tuple[Array, Array, Array]:
-    """Flattened form of `move`: poses at the N asked positions and the part of the way reached (N,)."""
+def follow(
+    rows: Equations, position: Array, quaternion: Array, driven: Array, origin: Array | float = 0.0
+) -> tuple[Array, Array, Array, Flags]:
+    """Flattened form of `move`: poses at the N asked positions, the part of the way reached (N,), and where hindered.
+
+    driven: displacements (drivers, N) from the drivers' values at the poses to begin with, `origin`.
+    """
+    origin = np.broadcast_to(origin, driven.shape)
+    ends = _by_strides(rows, position, quaternion, driven, origin)
+    hindered = ~ends.certain
+    reached = np.ones(driven.shape[-1])
+    if hindered.any():
+        some = position[..., hindered], quaternion[..., hindered], driven[:, hindered], origin[:, hindered]
+        placed = _by_certain_steps(rows.take(hindered), *some)
+        ends.position[..., hindered], ends.quaternion[..., hindered], reached[hindered] = placed
+    return ends.position, ends.quaternion, reached, hindered
+
+
+@dataclass(frozen=True)
+class _Ends:
+    """Poses at the end of a way, and where they are certain to be on the branch that was begun on (N,)."""
+
+    position: Array
+    quaternion: Array
+    certain: Flags
+
+
+def _by_strides(rows: Equations, position: Array, quaternion: Array, driven: Array, origin: Array) -> _Ends:
+    """Go by equal strides, and hold the end against the start: enough where no lock is near.
+
+    Where a stride fails, or the end does not certify that no fold lies between it and the start, nothing is certain.
+    """
+    farthest = np.abs(driven).max(axis=0, initial=0.0)
+    strides = np.maximum(1, np.ceil(farthest / _LONGEST)).astype(int)
+    ends = _Ends(position.copy(), quaternion.copy(), np.zeros(len(strides), dtype=bool))
+    active = np.arange(len(strides))
+    walk = _Walk.begin(rows, position, quaternion, driven, origin)
+    done = 0
+    while active.size:
+        part, done = 1.0 / strides[active], done + 1
+        last = strides[active] == done
+        good, jacobian = walk.stride(done * part, part, last)
+        end = last & good
+        arrived = active[end]
+        ends.position[..., arrived], ends.quaternion[..., arrived] = walk.position[..., end], walk.quaternion[..., end]
+        if end.any():
+            solved = solve_many(jacobian[..., end], walk.jacobian[..., end], walk.order)
+            same = no_fold_between(solved.solution, walk.reach[end])
+            ends.certain[arrived] = same & (solved.sign == walk.sign[end])
+        active, walk = active[good & ~last], walk.take(good & ~last)
+    return ends
+
+
+def _by_certain_steps(
+    rows: Equations, position: Array, quaternion: Array, driven: Array, origin: Array
+) -> tuple[Array, Array, Array]:
+    """Go by steps each of which certifies itself, as short as it takes: poses and the part of the way reached."""
     count = driven.shape[-1]
     position, quaternion = position.copy(), quaternion.copy()
     reached = np.zeros(count)
     farthest = np.maximum(np.abs(driven).max(axis=0, initial=0.0), 1e-300)
     longest = np.minimum(1.0, _LONGEST / farthest)
-    shortest = _SHORTEST / farthest
     part = 1.0 / np.ceil(1.0 / longest)
     active = np.arange(count)
-    walk = _Walk.begin(rows, position, quaternion, driven)
+    walk = _Walk.begin(rows, position, quaternion, driven, origin)
     for _ in range(_MOST_ROUNDS):
         if not active.size:
             break
         part_now = np.minimum(part[active], 1.0 - reached[active])
-        good = walk.step(reached[active], part_now)
+        gone = _SHORTEST_OF_WAY * reached[active] * farthest[active]
+        shortest = np.clip(gone, _SHORTEST_AT_START, _SHORTEST) / farthest[active]
+        good = walk.step(reached[active], part_now, part_now < 4.0 * shortest)
         # Stepping with equal parts may end a rounding short of one.
         ahead = reached[active] + part_now
         reached[active] = np.where(good, np.where(ahead > 1.0 - 1e-12, 1.0, ahead), reached[active])
         position[..., active], quaternion[..., active] = walk.position, walk.quaternion
         part[active] = np.where(good, np.minimum(2.0 * part_now, longest[active]), 0.25 * part_now)
-        still = (reached[active] < 1.0) & (part[active] >= shortest[active])
+        still = (reached[active] < 1.0) & (part[active] >= shortest)
         if not still.all():
             active = active[still]
             walk = walk.take(still)
@@ -132,24 +189,31 @@ def follow(rows: Equations, position: Array, quaternion: Array, driven: Array) -
 
 @dataclass
 class _Walk:
-    """The positions still under way: pose, exact twist per part of the ray, and the one before."""
+    """The positions still under way: pose, exact twist per part of the ray, and the one before.
+
+    jacobian: what the next step is held against.
+    """
 
     rows: Equations
     position: Array
     quaternion: Array
     driven: Array
+    origin: Array
     twist: Array
     earlier_twist: Array
     earlier_part: Array
     sign: Array
+    jacobian: Array
+    reach: Array
     order: PivotOrder | None
 
     @classmethod
-    def begin(cls, rows: Equations, position: Array, quaternion: Array, driven: Array) -> "_Walk":
+    def begin(cls, rows: Equations, position: Array, quaternion: Array, driven: Array, origin: Array) -> "_Walk":
         _, jacobian = rows.evaluate(position, quaternion, np.zeros_like(driven))
         order = shared_order(jacobian)
-        twist, sign = _twist(rows, jacobian, driven, order)
-        return cls(rows, position, quaternion, driven, twist, twist, np.ones(driven.shape[-1]), sign, order)
+        twist, sign = twist_of(rows, jacobian, driven, order)
+        reach, none = reach_of(jacobian), np.ones(driven.shape[-1])
+        return cls(rows, position, quaternion, driven, origin, twist, twist, none, sign, jacobian, reach, order)
 
     def take(self, chosen: Index) -> "_Walk":
         return _Walk(
@@ -157,33 +221,62 @@ class _Walk:
             self.position[..., chosen],
             self.quaternion[..., chosen],
             self.driven[:, chosen],
+            self.origin[:, chosen],
             self.twist[:, chosen],
             self.earlier_twist[:, chosen],
             self.earlier_part[chosen],
             self.sign[chosen],
+            self.jacobian[..., chosen],
+            self.reach[chosen],
             self.order,
         )
 
-    def step(self, reached: Array, part: Array) -> Flags:
-        """Advance each position by its part of the ray where that can be trusted; return where it was."""
+    def stride(self, ahead: Array, part: Array, last: Flags) -> tuple[Flags, Array]:
+        """Advance each position by a part of the ray, to `ahead` of it; return where that went well, and Jacobians.
+
+        last: where no twist is needed any more.
+        """
+        guess, length = self._guess(part)
+        solved = newton(self.rows, *guess, self.origin + self.driven * ahead, order=self.order)
+        good = solved.converged & _on_course(guess, solved, length)
+        self.position, self.quaternion = solved.position, solved.quaternion
+        self.earlier_twist, self.earlier_part = self.twist, part
+        if not last.all():
+            self.twist, sign = twist_of(self.rows, solved.jacobian, self.driven, self.order)
+            good &= sign == self.sign
+        return good, solved.jacobian
+
+    def _guess(self, part: Array) -> tuple[tuple[Array, Array], Array]:
+        """Poses a part of the ray further on, and the motion to there."""
         bend = (self.twist - self.earlier_twist) * (0.5 * part**2 / self.earlier_part)
-        stride = self.twist * part + bend
-        guess = moved(self.position, self.quaternion, stride)
-        target = self.driven * (reached + part)
-        solved = newton(self.rows, *guess, target, order=self.order)
+        length = self.twist * part + bend
+        return moved(self.position, self.quaternion, length), length
+
+    def step(self, reached: Array, part: Array, short: Flags) -> Flags:
+        """Advance each position by its part of the ray where that can be trusted; return where it was.
+
+        short: where a shorter step would not help any more (N,).
+        """
+        guess, stride = self._guess(part)
+        target = self.origin + self.driven * (reached + part)
+        solved = newton(self.rows, *guess, target, order=self.order, most_iterations=_MOST_ITERATIONS)
         # SciPy is asked only where a shorter step would not help any more, and where there may be something to find.
-        last_try = ~solved.converged & (part * np.abs(self.driven).max(axis=0) < 4.0 * _SHORTEST)
+        last_try = ~solved.converged & short
         chosen = np.flatnonzero(last_try)
         chosen = chosen[~self._folds(chosen, part)]
         if chosen.size:
             solved = self._rescued(solved, guess, target, chosen)
-        twist, sign = _twist(self.rows, solved.jacobian, self.driven, self.order)
+        twist, sign, ratio = _twist_and_ratio(self.rows, solved.jacobian, self.driven, self.jacobian, self.order)
         good = solved.converged & (sign == self.sign) & _on_course(guess, solved, stride)
+        here, there = (self.position, self.quaternion), (solved.position, solved.quaternion)
+        good &= continuous(here, there, (part * self.twist, part * twist), self.reach)
+        good &= no_fold_between(ratio, self.reach)
         self.position = np.where(good, solved.position, self.position)
         self.quaternion = np.where(good, solved.quaternion, self.quaternion)
         self.earlier_twist = np.where(good, self.twist, self.earlier_twist)
         self.earlier_part = np.where(good, part, self.earlier_part)
         self.twist = np.where(good, twist, self.twist)
+        self.jacobian = np.where(good, solved.jacobian, self.jacobian)
         return np.asarray(good)
 
     def _folds(self, chosen: Index, part: Array) -> Flags:
@@ -204,76 +297,23 @@ class _Walk:
         return solved
 
 
-def leap(rows: Equations, position: Array, quaternion: Array, driven: Array) -> tuple[Array, Array] | None:
-    """Poses at the N asked driver values, or None where one was not reached.
-
-    Flattened like `follow`. Two strides only, the second along a cubic, whatever their lengths: that all poses
-    lie on one path from the start is for the caller to tell, from how smoothly they follow each other.
-    """
-    _, jacobian = rows.evaluate(position, quaternion, np.zeros_like(driven))
-    order = shared_order(jacobian)
-    tangent, sign = _twist(rows, jacobian, driven, order)
-    first, rest = _FIRST_LEAP, 1.0 - _FIRST_LEAP
-    stride = first * tangent
-    halt = _corrected(rows, moved(position, quaternion, stride), first * driven, driven, order, most=1)
-    # The cubic through start and halt with the tangents at both.
-    mean = (stride + halt.correction) / first
-    bend = (halt.twist - mean) / first
-    change = (bend - (mean - tangent) / first) / first
-    stride = rest * (halt.twist + rest * (bend + change))
-    found = _corrected(rows, moved(halt.position, halt.quaternion, stride), driven, driven, order)
-    if not (found.last < _LAST_CORRECTION).all() or (found.sign != sign).any():
-        return None
-    return found.position, found.quaternion
-
-
-@dataclass(frozen=True)
-class _Corrected:
-    """Poses after Newton's corrections, these in all (6 * bodies, N), and the twist per part of the way there.
-
-    last: largest component of the last correction (N,); sign: of the determinant before it.
-    """
-
-    position: Array
-    quaternion: Array
-    correction: Array
-    twist: Array
-    last: Array
-    sign: Array
-
-
-def _corrected(
-    rows: Equations,
-    guess: tuple[Array, Array],
-    target: Array,
-    driven: Array,
-    order: PivotOrder | None,
-    most: int = _MOST_CORRECTIONS,
-) -> _Corrected:
-    """Newton with correction and twist from one elimination."""
-    position, quaternion = guess
-    right = np.zeros((rows.rows, 2, target.shape[-1]))
-    right[rows.guide_rows :, 1] = driven
-    correction = np.zeros((rows.rows, target.shape[-1]))
-    for _ in range(most):
-        residual, jacobian = rows.evaluate(position, quaternion, target)
-        np.negative(residual, out=right[:, 0])
-        solved = solve_many(jacobian, right, order)
-        step = solved.solution[:, 0]
-        position, quaternion = moved(position, quaternion, step)
-        correction += step
-        last = np.abs(step).max(axis=0)
-        if not last.max() >= _LAST_CORRECTION:
-            break
-    return _Corrected(position, quaternion, correction, solved.solution[:, 1], last, solved.sign)
-
-
-def _twist(rows: Equations, jacobian: Array, driven: Array, order: PivotOrder | None) -> tuple[Array, Array]:
+def twist_of(rows: Equations, jacobian: Array, driven: Array, order: PivotOrder | None) -> tuple[Array, Array]:
     """Motion of all bodies per part of the ray (6 * bodies, N) and the determinant's sign (N,)."""
     right = np.zeros((rows.rows, 1, driven.shape[-1]))
     right[rows.guide_rows :, 0] = driven
     solved = solve_many(jacobian, right, order)
     return solved.solution[:, 0], solved.sign
+
+
+def _twist_and_ratio(
+    rows: Equations, jacobian: Array, driven: Array, before: Array, order: PivotOrder | None
+) -> tuple[Array, Array, Array]:
+    """Twist and sign, and the inverse of this Jacobian times the one before it (rows, 6 bodies, N)."""
+    right = np.zeros((rows.rows, 1 + rows.rows, driven.shape[-1]))
+    right[rows.guide_rows :, 0] = driven
+    right[:, 1:] = before
+    solved = solve_many(jacobian, right, order)
+    return solved.solution[:, 0], solved.sign, solved.solution[:, 1:]
 
 
 def _on_course(guess: tuple[Array, Array], solved: Solved, stride: Array) -> Flags:

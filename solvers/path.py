@@ -145,7 +145,7 @@ class Path:
         rows = self.rows.flattened(chosen.shape).take(chosen.ravel())
         start = start_pose(self.mechanism.with_state_axis(), chosen.shape)
         begin = [part.reshape(*part.shape[:2], -1)[..., chosen.ravel()] for part in start]
-        position, quaternion, part = follow(rows, begin[0], begin[1], held[None, chosen])
+        position, quaternion, part, _ = follow(rows, begin[0], begin[1], held[None, chosen])
         residual, jacobian = rows.evaluate(position, quaternion, held[None, chosen])
         for place, values in zip(found, (position, quaternion, jacobian, np.abs(residual).max(axis=0)), strict=True):
             place[..., chosen] = values

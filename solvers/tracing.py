@@ -4,14 +4,17 @@ from dataclasses import replace
 
 import numpy as np
 
+from solvers.certificate import chain_holds
 from solvers.chebyshev import fit, nodes
 from solvers.equations import Equations, equations, start_pose
+from solvers.leap import leap
 from solvers.mechanism import Mechanism, Pose
-from solvers.moving import leap, move
+from solvers.moving import move
 from solvers.path import LENGTHS_HOLD, Lock, Path
 from solvers.vectors import Array
 
 _AT_START = 1e-6  # mm; how closely the polynomials of the right path pass through the measured pose
+_EVERY = 3  # nodes, from one that is held against another to the next
 _SHORT = 25.0  # mm; on shorter paths few nodes do, or show that they do not
 _LEAST = 1e-3  # mm
 _FEW_NODES = 10
@@ -32,7 +35,8 @@ def _leapt(mechanism: Mechanism, wide: Mechanism, rows: Equations, low: Array, h
     """The whole path from two strides to each node; None where the nodes do not prove to lie on one.
 
     Polynomials settle to rounding only where no lock lies between the ends and no node has got to another
-    branch, and their value at the start ties them to the measured assembly.
+    branch, and their value at the start ties them to the measured assembly. Besides, nodes
+    all along it certify that no fold lies between one and the next.
     """
     free = Lock(np.zeros(low.shape, dtype=bool), np.zeros((*low.shape, rows.guide_rows)))
     short = float(np.max(high - low)) < _SHORT
@@ -46,7 +50,8 @@ def _leapt(mechanism: Mechanism, wide: Mechanism, rows: Equations, low: Array, h
             return None
         position, quaternion = (part.reshape(rows.bodies, -1, *asked.shape) for part in found)
         path = _through(mechanism, rows, (low, high), (free, free), position, quaternion)
-        if (path.motion.tail < LENGTHS_HOLD).all() and _from_start(path):
+        smooth = (path.motion.tail < LENGTHS_HOLD).all() and _from_start(path)
+        if smooth and chain_holds(rows, *(part[..., ::_EVERY] for part in (position, quaternion, asked[None]))):
             return path
     return None
 

@@ -1,5 +1,6 @@
 """Independent corners: each wheel moves by itself, and its path is solved once and read at any travel."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -18,9 +19,10 @@ from solvers.positions import motion_of_row, with_tangents
 from solvers.rotations import matrix, rotate
 from solvers.tangents import has_tangents, without_tangents
 from solvers.tracing import trace
-from solvers.vectors import Array, components_last
+from solvers.vectors import Array, Flags, components_last
 
 _DISC_LEFT_OUT = np.array([1e-11, 1e-14, 1e-14])  # mm and parts of one, of what puts the wheel on the ground to 1e-9
+_FLAT = 1e-6  # square of the part of its radius that a wheel stands upright
 _STANDS_TO = 1e-7  # mm; where rounding near a lock lets no step get nearer
 
 
@@ -70,7 +72,8 @@ class Corners:
             values, slopes = disc.with_slopes(travel)
             lean = sine * values[..., 1, :] + cosine * values[..., 2, :]
             lean_slope = sine * slopes[..., 1, :] + cosine * slopes[..., 2, :]
-            upright = np.sqrt(1.0 - lean * lean)
+            # Polynomials that are not quite good, near a lock, may lay a wheel down flat.
+            upright = np.sqrt(np.maximum(1.0 - lean * lean, _FLAT))
             height = sine * values[..., 0, :] + cosine * (centre_z + travel) - radius * upright + heave
             slope = sine * slopes[..., 0, :] + cosine + radius * lean * lean_slope / upright
             step = height / slope
@@ -113,6 +116,11 @@ class Corners:
         lateral = pose.position[..., UPRIGHT, 1]
         whole = self.path.fit(np.stack([lateral, axis[1], axis[2]], axis=-2))
         return whole.shortened(_DISC_LEFT_OUT) if self.path.smooth else whole
+
+    def told_apart(self, states: CornerStates, lost: Flags) -> Iterator[tuple[Flags, Reason]]:
+        """None: a corner has one path, and where that ends is its reason."""
+        del states, lost
+        yield from ()
 
     def why_short(self, _: CornerStates, side: int, *, low: bool) -> Reason:
         """Why a corner's path ends: at what travel it locks and which links hold it."""

@@ -18,6 +18,7 @@ from solvers.vectors import Array, Flags, Index, components_last, dot, vector
 
 LEVEL_TO = 1e-9  # mm; contact points are held to the ground this closely
 _MOST_STEPS = 12
+_MOST_HALVINGS = 4  # of steps out of reach
 _MARGIN = 0.15  # of the travel expected: contact points wander sideways, and then need more
 
 
@@ -111,23 +112,38 @@ def brought_down(
 ) -> tuple[Array, CornerStates, Array]:
     """Bring contact points to the ground by Newton's steps of travel (..., 2, S), kept within low..high.
 
-    Returned: the travel, the states there and the heights that are left; what cannot be reached is left where it is.
-    Only what is not there yet is looked at again: to find anew that a linkage locks takes long.
+    Returned: the travel, the states there and the heights that are left. A step out of what can be reached is halved;
+    what cannot be brought down that way is left where it first could not be reached. Only what is not there yet is
+    looked at again: to find anew that a linkage locks takes long.
     """
     travel = np.array(travel)
+    last, beyond, halved = np.zeros_like(travel), np.full_like(travel, np.nan), np.zeros(travel.shape, dtype=int)
     under_way = np.arange(travel.shape[-1])
     for _ in range(_MOST_STEPS):
-        here, there = attitude.at(under_way), travel[..., under_way]
+        here, there, before = attitude.at(under_way), travel[..., under_way], last[..., under_way]
         states, contact, height = _heights(corners, there, here)
         free = states.reached & (there > low) & (there < high)
-        off = free & (np.abs(height) > LEVEL_TO)
-        if not off.any():
+        off, lost = free & (np.abs(height) > LEVEL_TO), ~states.reached
+        lost &= halved[..., under_way] < _MOST_HALVINGS
+        if not (off | lost).any():
             break
-        moved = there - np.where(free, height_steps(states, contact, here, height), 0.0)
-        travel[..., under_way] = np.clip(moved, low, high)
-        under_way = under_way[off.reshape(-1, off.shape[-1]).any(axis=0)]
+        halved[..., under_way] += lost
+        beyond[..., under_way] = np.where(lost & np.isnan(beyond[..., under_way]), there, beyond[..., under_way])
+        step = np.where(free, _finite(height_steps(states, contact, here, height)), 0.0)
+        last[..., under_way] = np.where(lost, before, there)
+        travel[..., under_way] = np.clip(np.where(lost, 0.5 * (before + there), there - step), low, high)
+        under_way = under_way[(off | lost).reshape(-1, off.shape[-1]).any(axis=0)]
     states, _, height = _heights(corners, travel, attitude)
+    gone = ~np.isnan(beyond) & (~states.reached | ~(np.abs(height) <= LEVEL_TO))
+    if gone.any():
+        travel = np.where(gone, beyond, travel)
+        states, _, height = _heights(corners, travel, attitude)
     return travel, states, height
+
+
+def _finite(steps: Array) -> Array:
+    """No step where a height does not change with travel."""
+    return np.where(np.isfinite(steps), steps, 0.0)
 
 
 def _heights(corners: Movable, travel: Array, attitude: Attitude) -> tuple[CornerStates, Array, Array]:

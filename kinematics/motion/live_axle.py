@@ -1,5 +1,6 @@
 """A live axle: one beam carries both wheels, and where one goes the other is told of it."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -14,8 +15,9 @@ from solvers.equations import Equations, equations
 from solvers.mechanism import Mechanism
 from solvers.moving import Reached, move
 from solvers.positions import positions, row_twist
+from solvers.routes import other_ways
 from solvers.tangents import without_tangents
-from solvers.vectors import Array, components_last, cross
+from solvers.vectors import Array, Flags, components_last, cross
 
 
 @dataclass(frozen=True)
@@ -46,7 +48,7 @@ class LiveAxle:
     def at(self, travel: Array) -> CornerStates:
         """States at wheel travel (..., 2, S) [mm], bump positive."""
         asked = np.broadcast_to(travel, (*self.axle.batch_shape, *travel.shape[-2:]))
-        return self._states(asked, self._moved(asked))
+        return self.states(asked, *self._certain(asked))
 
     def stand(self, attitude: Attitude) -> Standing:
         """Find the travel of both wheels at which their contact points lie on level ground."""
@@ -57,10 +59,23 @@ class LiveAxle:
         heave = attitude.heave[..., None, :]
         expected = -(heave + half_track * attitude.sine)
         travel = np.broadcast_to(expected, (*self.axle.batch_shape, *expected.shape[-2:]))
-        travel, states, height = brought_down(self, travel, attitude)
-        lost = ~states.reached
+        travel, states, height = brought_down(_Straight(self), travel, attitude)
+        lost = ~np.stack([self._certain(travel)[1]] * 2, axis=-2)
         low = lost & (travel[..., [LEFT], :] + travel[..., [RIGHT], :] < 0.0)
         return Standing(travel, low, lost & ~low, states.reached & (np.abs(height) > LEVEL_TO))
+
+    def told_apart(self, states: CornerStates, lost: Flags) -> Iterator[tuple[Flags, Reason]]:
+        """States (S,) of those lost that have a reason of their own, with it: other ways lead there than the straight.
+
+        For one axle.
+        """
+        travel = np.broadcast_to(states.travel, states.reached.shape)[..., lost]
+        straight = self._moved(travel)
+        ways = other_ways(self.mechanism, np.moveaxis(travel, -2, -1), straight, np.ones(travel.shape[-1], dtype=bool))
+        for some, gap in ((ways.round_a_corner, Gap.ROUND_A_CORNER), (ways.forked, Gap.TWO_ASSEMBLIES)):
+            where = np.zeros_like(lost)
+            where[lost] = some
+            yield where, Reason(gap, self.axle.name)
 
     def why_short(self, states: CornerStates, side: int, *, low: bool) -> Reason:
         """Where the linkage locks and which joints hold it there."""
@@ -78,17 +93,42 @@ class LiveAxle:
         gap = Gap.LOCKED if blamed else Gap.FOLLOWED_NO_FARTHER
         return Reason(gap, self.axle.name, low=low, travel=(left, right), joints=blamed)
 
+    def straight(self, travel: Array) -> CornerStates:
+        """The same as `at`, without a look at other ways to get there."""
+        found = self._moved(travel)
+        return self.states(travel, found, found.arrived)
+
     def _moved(self, travel: Array) -> Reached:
         return move(self.mechanism, np.moveaxis(travel, -2, -1))
 
-    def _states(self, travel: Array, found: Reached) -> CornerStates:
+    def _certain(self, travel: Array) -> tuple[Reached, Flags]:
+        """Where the straight way leads (..., S), and where it arrived and no other way leads to another assembly.
+
+        Other ways are asked for near a lock only. What was asked last is kept: standing on the ground asks twice.
+        """
+        key = travel.tobytes()
+        if key not in self._last:
+            found = self._moved(travel)
+            doubtful, reached = found.arrived & found.hindered, found.arrived
+            if doubtful.any():
+                reached &= ~other_ways(self.mechanism, np.moveaxis(travel, -2, -1), found, doubtful).forked
+            self._last.clear()
+            self._last[key] = found, reached
+        return self._last[key]
+
+    @cached_property
+    def _last(self) -> dict[bytes, tuple[Reached, Flags]]:
+        return {}
+
+    def states(self, travel: Array, found: Reached, reached: Flags) -> CornerStates:
+        """States of poses found at wheel travel (..., 2, S), those reached being (..., S)."""
         rows, axle = self.rows, self.axle
         place, quaternion = (
             np.moveaxis(part, (-2, -1), (0, 1)) for part in (found.pose.position, found.pose.quaternion)
         )
         residual, jacobian = rows.evaluate(place, quaternion, np.moveaxis(travel, -2, 0))
         left, right = (row_twist(rows, jacobian, rows.guide_rows + side) for side in (LEFT, RIGHT))
-        beam = positions(place, quaternion, left + right, found.arrived, np.abs(residual).max(axis=0))
+        beam = positions(place, quaternion, left + right, reached, np.abs(residual).max(axis=0))
         both = replace(
             beam,
             position=_by_side(beam.position, 3),
@@ -111,6 +151,17 @@ class LiveAxle:
         side = SIDES[:, None, None]
         opposite = Motion(side * (speed + cross(spin, arm)), side * spin)
         return CornerStates(axle, travel, both, start, opposite)
+
+
+@dataclass(frozen=True)
+class _Straight:
+    """A live axle moved without a look at other ways, while its travel is still sought."""
+
+    live: LiveAxle
+
+    def at(self, travel: Array) -> CornerStates:
+        """States at wheel travel (..., 2, S)."""
+        return self.live.straight(travel)
 
 
 def _by_side(values: Array, behind: int) -> Array:

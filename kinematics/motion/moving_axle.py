@@ -1,5 +1,6 @@
 """An axle ready to be moved, whatever its suspension: independent corners, or a live axle."""
 
+from collections.abc import Iterator
 from typing import Protocol
 
 from kinematics.car.car import Axle
@@ -8,7 +9,7 @@ from kinematics.motion.ground import Attitude, Standing
 from kinematics.motion.live_axle import LiveAxle
 from kinematics.motion.reasons import Reason
 from kinematics.motion.states import CornerStates
-from solvers.vectors import Array
+from solvers.vectors import Array, Flags
 
 
 class MovingAxle(Protocol):
@@ -30,6 +31,9 @@ class MovingAxle(Protocol):
 
     def why_short(self, states: CornerStates, side: int, *, low: bool) -> Reason:
         """Why some of these states could not be reached, in droop (low) or in bump."""
+
+    def told_apart(self, states: CornerStates, lost: Flags) -> Iterator[tuple[Flags, Reason]]:
+        """States (S,) of those lost that have a reason of their own, with it; for one axle."""
 
 
 def moving(axle: Axle, low: float, high: float) -> MovingAxle:

@@ -9,6 +9,8 @@ class Gap(Enum):
 
     LOCKED = "linkage locked"
     FOLLOWED_NO_FARTHER = "linkage followed no farther"
+    ROUND_A_CORNER = "not reachable straight"
+    TWO_ASSEMBLIES = "reachable in two assemblies"
     CONTACT_REACHES_NO_FURTHER = "contact point reaches no further"
     REACHES_NO_FURTHER_AT_THIS_RACK = "linkage reaches no further at this rack travel"
     OVER_CENTRE = "steering over centre"

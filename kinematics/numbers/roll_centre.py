@@ -10,6 +10,8 @@ import numpy as np
 from solvers.vectors import Array, Flags, vector
 
 _FAR_OFF = 0.125  # of the track
+# rad/mm, and part of the whole turn: a part that turns less does not turn in that view but for rounding.
+_STILL = 1e-12, 1e-10
 _PARALLEL = 1e-9  # difference of two slopes below which the lines count as parallel
 
 
@@ -82,19 +84,28 @@ def rigid_axle_height(roll_centre: Array, together: ContactLines) -> Array:
 def instant_centre(contact: Array, velocity: Array, turn_rate: Array) -> Array:
     """Front-view instant centre (y, z) in each contact point's transverse plane (..., 2, S, 2) [mm].
 
-    Infinite where the upright moves without turning in front view. contact, velocity, turn_rate: (..., 2, S, 3).
+    NaN where the upright moves without turning in front view: it is at infinity. contact, velocity, turn_rate:
+    (..., 2, S, 3).
     """
     with np.errstate(divide="ignore", invalid="ignore"):
-        turn = turn_rate[..., 0]
+        turn = _turning(turn_rate, 0)
         return vector(contact[..., 1] - velocity[..., 2] / turn, contact[..., 2] + velocity[..., 1] / turn)
 
 
 def side_view_instant_centre(contact: Array, velocity: Array, turn_rate: Array) -> Array:
     """Side-view instant centre (x, z) in each contact point's longitudinal plane (..., 2, S, 2) [mm].
 
-    Infinite where the wheel's part moves without turning in side view. contact, velocity (of its point at the contact),
-    turn_rate: (..., 2, S, 3).
+    NaN where the wheel's part moves without turning in side view: it is at infinity. contact, velocity (of its point at
+    the contact), turn_rate: (..., 2, S, 3).
     """
     with np.errstate(divide="ignore", invalid="ignore"):
-        turn = turn_rate[..., 1]
+        turn = _turning(turn_rate, 1)
         return vector(contact[..., 0] + velocity[..., 2] / turn, contact[..., 2] - velocity[..., 0] / turn)
+
+
+def _turning(turn_rate: Array, axis: int) -> Array:
+    """Turn about one axis (...) of rates (..., 3) [rad/mm]; NaN where that is nothing but rounding."""
+    x, y, z = (turn_rate[..., i].real for i in range(3))
+    turn = turn_rate[..., axis]
+    least, part = _STILL
+    return np.where(np.abs(turn.real) > least + part * np.sqrt(x * x + y * y + z * z), turn, np.nan)

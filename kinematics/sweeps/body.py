@@ -15,6 +15,7 @@ from kinematics.motion.reasons import Gap, Reason, UnreachedError
 from kinematics.motion.states import CornerStates
 from kinematics.numbers.registry import QUANTITIES, quantities_of
 from kinematics.numbers.stance import DEFAULT_OUTER_SHARE, Stance
+from kinematics.sweeps.finite import have_reasons, leave_gaps
 from kinematics.sweeps.gaps import Gaps
 from solvers.vectors import Array, Flags
 
@@ -209,10 +210,11 @@ def _sweep(
                 place[..., which] = QUANTITIES[key].read(here.stance)
         if not reached.all():
             np.copyto(block[..., which], np.nan, where=~reached[..., None, :])
+        finite = leave_gaps(block[..., which])
         if not batch:
-            finite = np.isfinite(block[:, which])
             some = {key: np.atleast_2d(finite[row]) for key, row in rows.items()}
             gaps.append(_gaps(corners, here, reached, some))
+            assert have_reasons(finite, gaps[-1])
     found = Gaps.none(*shape) if batch else Gaps.joined(gaps).reshaped(shape)
     shaped = {key: one.reshape((*one.shape[:-1], *shape)) for key, one in values.items()}
     return Sweep(corners.axle, kind, shape, shaped, whole.reshape((*batch, *shape)), found, outer_share)
@@ -249,4 +251,6 @@ def _gaps(corners: MovingAxle, here: _Chunk, reached: Flags, finite: Mapping[str
         if here.high[side].any():
             gaps = gaps.put(here.high[side], corners.why_short(states, side, low=False))
         gaps = gaps.put(here.turned_over[side], _turned_over(axle, side))
+    for where, reason in corners.told_apart(states, ~reached) if not reached.all() else ():
+        gaps = gaps.put(where, reason)
     return gaps

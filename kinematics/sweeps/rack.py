@@ -17,6 +17,7 @@ from kinematics.numbers.registry import quantities_of
 from kinematics.numbers.stance import DEFAULT_OUTER_SHARE, Stance
 from kinematics.sweeps.asked import Asked, made_ready
 from kinematics.sweeps.body import Sweep, undefined_tangents
+from kinematics.sweeps.finite import leave_gaps
 from kinematics.sweeps.gaps import Gaps
 from solvers.mechanism import Mechanism
 from solvers.moving import Reached, move
@@ -187,8 +188,9 @@ def _sweep(moved: MovingRack, attitude: Attitude, straight: Array, shape: tuple[
         with undefined_tangents(steering.axle):
             read = _rack_last(np.broadcast_to(quantity.read(stance), own))
         values[key] = np.where(reached[..., None, :] if quantity.per_side else reached, read, np.nan)
+        finite = leave_gaps(values[key])
         if one_car:
-            undefined = reached & ~np.isfinite(values[key].reshape(-1, reached.size)).all(axis=0)
+            undefined = reached & ~finite.reshape(-1, reached.size).all(axis=0)
             gaps = gaps.fill(undefined, Reason(Gap.NOT_FINITE, axle.name, number=key))
     # What was asked for is known even where nothing else is.
     every = (moved.rack.size, *[1] * len(axle.batch_shape), count)

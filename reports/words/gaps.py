@@ -47,6 +47,14 @@ def _not_finite(reason: Reason) -> str:
 _TOLD: dict[Gap, Callable[[Reason], str]] = {
     Gap.LOCKED: _locked,
     Gap.FOLLOWED_NO_FARTHER: _followed,
+    Gap.ROUND_A_CORNER: lambda reason: (
+        f"the {reason.axle} axle reaches this only round a corner: it is not reachable straight from the measured "
+        "position, where the linkage would lock on the way"
+    ),
+    Gap.TWO_ASSEMBLIES: lambda reason: (
+        f"the {reason.axle} axle reaches this in more than one assembly: two ways from the measured position lead to "
+        "two, and which one it would be is not known"
+    ),
     Gap.CONTACT_REACHES_NO_FURTHER: _contact,
     Gap.REACHES_NO_FURTHER_AT_THIS_RACK: _at_this_rack,
     Gap.OVER_CENTRE: _over_centre,

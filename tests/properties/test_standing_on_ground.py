@@ -30,7 +30,9 @@ def test_wheels_touch_the_ground(kind: SuspensionType, data: st.DataObject) -> N
     axle = data.draw(axles(kind))
     sweep = sweep_grid(axle, np.array([-40.0, 0.0, 25.0]), ROLLS)
     assert sweep.reached.all()
-    assert sweep.problems == () or square_to_the_car(axle)
+    # An H-arm with parallel hinges does not turn its wheel in side view at the height where it was measured.
+    told = [problem for problem in sweep.problems if "no finite side-view instant centre" not in problem]
+    assert told == [] or square_to_the_car(axle)
 
     assert_allclose(sweep["contact_z"], 0.0, rtol=0.0, atol=ON_GROUND)
     # A disc of radius r, inclined by the camber, is r cos(camber) high from its lowest point to its centre.
