@@ -23,6 +23,7 @@ from solvers.vectors import Array
 NORMAL_95 = 1.959964  # standard deviations either way for 95 % of a normal distribution (JCGM 100:2008, table G.1)
 Judged = tuple[str, Over]
 ALL_LIMITS: Judged = ("all limits", "ride height")
+EXACT = 1e-9  # mm, rad, rad/mm: a number with a standard deviation below it is touched by no measurement
 _HOLDS = "holds"
 _Key = TypeVar("_Key", bound=Hashable)
 

@@ -16,6 +16,7 @@ from kinematics.sweeps.body import Sweep, sweep_bump, sweep_roll
 from solvers.vectors import Array, Flags
 
 _NOWHERE = (math.nan, math.nan)
+_ALIKE = 1e-9  # mm, rad
 _STEPS = 60  # of the working range, for judging; crossings are found between steps
 
 
@@ -115,7 +116,8 @@ def _find(limit: Limit, over: Over, side: str, values: Array, sweep: Sweep) -> F
     driver = (sweep["roll"] if over == "roll" else sweep["travel"][0])[sweep.reached]
     values = values[sweep.reached]
     margin, finite = limit.margin(values), values[np.isfinite(values)]
-    worst = int(np.argmin(margin))
+    # Of states that are alike, as both ways of roll on a symmetric car, the first: rounding is not to choose.
+    worst = int(np.flatnonzero(margin <= margin.min() + _ALIKE)[0])
     return replace(
         finding,
         worst=float(values[worst]),

@@ -27,7 +27,6 @@ if TYPE_CHECKING:
 _TRAVEL, _TRAVELS = 60.0, 41  # mm either way
 _ROLL, _ROLLS = math.radians(3.0), 25
 _RACKS = 9
-_EXACT = 1e-9  # mm, rad, rad/mm
 _NO_DOUBT = (
     "says nothing of how well it was measured; give measured_to (one standard deviation of a measured coordinate, such "
     "as 2 mm), known_to for single points, or make the car file from a survey"
@@ -107,6 +106,7 @@ def write_doubt(
     replace: bool,
 ) -> None:
     """Print every assessment, and write its files where there are to be some."""
+    from kinematics.doubt.assessment import EXACT
     from reports.outputs.doubt_files import AssessedAxle
     from reports.outputs.output import write_outputs
     from reports.tables.doubt_table import show_doubt
@@ -116,7 +116,7 @@ def write_doubt(
     for index, one in enumerate(assessments):
         # What the measurements do not touch has no doubt to trace back.
         known = {key: one.first["ride height", key] for key in about if ("ride height", key) in one.first}
-        asked = [key for key, first in known.items() if float(first.standard_deviation.max()) > _EXACT]
+        asked = [key for key, first in known.items() if float(first.standard_deviation.max()) > EXACT]
         show_doubt(out, car, one, limits, asked)
         if files is not None:
             outputs = files.axles[index]

@@ -8,7 +8,7 @@ import numpy as np
 
 from kinematics.car.car import SIDE_NAMES, Axle, Car
 from kinematics.car.limits import Limits
-from kinematics.doubt.assessment import NORMAL_95, Assessment
+from kinematics.doubt.assessment import EXACT, NORMAL_95, Assessment
 from kinematics.doubt.question import DRAWN, NumberAt, Place
 from kinematics.numbers.registry import QUANTITIES
 from kinematics.sweeps.sweep_job import is_steered
@@ -107,7 +107,8 @@ def _write_shares(car: Car, assessment: Assessment, file: BinaryIO) -> None:
     for key in assessment.sweeps["ride height"].values:
         asked: NumberAt = ("ride height", key)
         quantity, first = QUANTITIES[key], assessment.first[asked]
-        if not np.isfinite(first.slopes).all():
+        # Shares of a number that no measurement touches would be rounding over rounding.
+        if not np.isfinite(first.slopes).all() or float(first.standard_deviation.max()) <= EXACT:
             continue
         flat = (len(first.slopes), -1)
         halved = NORMAL_95 * quantity.dimension.scale(car.unit) * first.halved().reshape(flat)
