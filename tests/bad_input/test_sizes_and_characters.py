@@ -83,6 +83,14 @@ TOO_LARGE: dict[str, tuple[str, tuple[str, ...], str]] = {
 }
 
 
+def test_a_field_of_a_table_beyond_what_csv_holds(garage: Path) -> None:
+    (garage / "long.csv").write_text(f"name,ahead,out,up\n{'z' * 200_000},0,1,2\n", encoding="utf-8")
+    words = ["import", "long.csv", "out.toml", "--suspension", "strut", "--unit", "mm", "--ground", "0"]
+    status, _, err = captured(lambda: main(words))
+    assert status == 2
+    assert err.splitlines()[1].startswith("  line 2 is not CSV: ")
+
+
 @pytest.mark.parametrize("what", TOO_LARGE)
 def test_what_is_too_large_is_told_in_short(what: str, garage: Path) -> None:
     content, words, says = TOO_LARGE[what]
