@@ -14,6 +14,7 @@ from kinematics.car.limits import ROLL_CENTRE, Limit, Limits, Over, WorkingRange
 from kinematics.car.suspensions import SUSPENSIONS
 from kinematics.judging import verdict
 from kinematics.judging.verdict import Finding
+from kinematics.motion.moving_axle import MovingAxle
 from kinematics.motion.reasons import Gap, Reason
 from kinematics.sweeps.body import Sweep
 from kinematics.sweeps.gaps import Gaps
@@ -37,11 +38,11 @@ class HandMade:
     ends: tuple[float, Reason] | None = None
     asked: list[Array] = field(default_factory=list)
 
-    def bump(self, axle: Axle, travel: Array) -> Sweep:
-        return self._sweep(axle, travel, {"travel": np.stack([travel, travel]), "roll": np.zeros_like(travel)})
+    def bump(self, ready: MovingAxle, travel: Array) -> Sweep:
+        return self._sweep(ready.axle, travel, {"travel": np.stack([travel, travel]), "roll": np.zeros_like(travel)})
 
-    def roll(self, axle: Axle, roll: Array) -> Sweep:
-        return self._sweep(axle, roll, {"travel": np.zeros((2, roll.size)), "roll": roll})
+    def roll(self, ready: MovingAxle, roll: Array) -> Sweep:
+        return self._sweep(ready.axle, roll, {"travel": np.zeros((2, roll.size)), "roll": roll})
 
     def _sweep(self, axle: Axle, driver: Array, values: dict[str, Array]) -> Sweep:
         self.asked.append(driver)
