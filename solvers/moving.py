@@ -25,7 +25,7 @@ from solvers.tangents import has_tangents, without_tangents
 from solvers.vectors import Array, Flags, Index
 
 _LONGEST = 30.0  # mm of driver displacement in one step
-_SHORTEST = 2e-3  # mm; where steps must be shorter than this the linkage counts as locked
+_SHORTEST = 2e-4  # mm; where steps must be shorter than this the linkage counts as locked
 # A linkage measured beside a lock leaves it by steps no longer than its distance from there.
 _SHORTEST_OF_WAY = 0.1  # part of the way gone
 _SHORTEST_AT_START = 1e-8  # mm

@@ -19,9 +19,10 @@ _REDUNDANT = 1e-10  # singular values below this part of the largest are rows sa
 
 
 class MujocoLinkage:
-    """A linkage in MuJoCo."""
+    """A linkage in MuJoCo. settled: size of the last projection step [m, rad]; near a lock rounding leaves more."""
 
-    def __init__(self) -> None:
+    def __init__(self, settled: float = _SETTLED) -> None:
+        self._settled = settled
         self._root = Xml.Element("mujoco")
         Xml.SubElement(self._root, "option", gravity="0 0 0", jacobian="dense")
         self._bodies = {WORLD: Xml.SubElement(self._root, "worldbody")}
@@ -107,7 +108,7 @@ class MujocoLinkage:
             for values in walk.steps:
                 for name, value in zip(self._drivers, values, strict=True):
                     model.equality(name).data[0] = value * _MM
-                _project(model, data)
+                _project(model, data, self._settled)
             solved[walk.state] = data.qpos.copy()
             yield walk.state, model, data
 
@@ -135,14 +136,14 @@ class MujocoLinkage:
         return name
 
 
-def _project(model: mujoco.MjModel, data: mujoco.MjData) -> None:
+def _project(model: mujoco.MjModel, data: mujoco.MjData, settled: float = _SETTLED) -> None:
     """Newton's steps, least in the square, on the engine's own equality residuals until only rounding is left."""
     for _ in range(40):
         mujoco.mj_fwdPosition(model, data)
         rows = data.efc_type == mujoco.mjtConstraint.mjCNSTR_EQUALITY
         jacobian = data.efc_J.reshape(-1, model.nv)[rows]
         step = np.linalg.lstsq(jacobian, -data.efc_pos[rows], rcond=_REDUNDANT)[0]
-        if np.abs(step).max() < _SETTLED:
+        if np.abs(step).max() < settled:
             return
         mujoco.mj_integratePos(model, data.qpos, step, 1.0)
     message = f"the engine's linkage does not close: the last step was {np.abs(step).max():.1e}"

@@ -1,0 +1,75 @@
+"""Axles measured just short of a lock, and cars that a fuzz found beside one, against MuJoCo walking in small steps.
+
+Random axles of every type are driven to their lock and measured anew 0.02, 0.2 or 2 mm short of it (near_lock.py); from
+there both go away from the lock, every point to 1e-6 mm. The cars of the fuzz stand within 0.01 mm of a lock. Ours must
+not tell anything beyond the lock as reached. Source: the engine, told the joints one by one. A hundred of every type
+were run by hand: `python -m tests.engines.near_lock`.
+"""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from kinematics.files.car_file import read_car
+from kinematics.moving_axle import moving
+from kinematics.suspension import CHASSIS
+from kinematics.suspensions import SUSPENSIONS
+from tests.engines.agreement import POSITION_TO
+from tests.engines.corner_linkages import TRAVEL, control_blade, double_wishbone, free_linkage, strut
+from tests.engines.live_axle_linkages import TRAVELS, a_frame, watt_on_axle, watt_on_body
+from tests.engines.mujoco_linkage import MujocoLinkage
+from tests.engines.near_lock import SETTLED, departures, near_lock
+
+CARS = Path(__file__).parent.parent / "robustness" / "cars"
+# A turning part of these goes round and round, or farther than any wheel: no lock within 400 mm.
+WITHOUT_LOCKS = ("swing axle", "live axle with torque arm")
+OUTWARDS = np.geomspace(1e-6, 30.0, 150)  # mm
+COMPARED = OUTWARDS > 0.05
+# Left and right wheel, away from the lock.
+WALKS = [
+    ("a_frame_axle_jumps", a_frame, (-1.0, -1.0)),
+    ("a_frame_axle_jumps", a_frame, (-1.0, 0.0)),
+    ("watt_on_body_holes", watt_on_body, (-1.0, -1.0)),
+    ("watt_on_body_holes", watt_on_body, (-1.0, 0.0)),
+    ("watt_on_body_holes", watt_on_body, (0.0, -1.0)),
+    ("watt_on_axle_hole_in_roll", watt_on_axle, (1.0, 1.0)),
+    ("watt_on_axle_hole_in_roll", watt_on_axle, (-1.0, 1.0)),
+    ("watt_on_axle_near_lock", watt_on_axle, (-0.25, -0.25)),
+    ("watt_on_axle_near_lock", watt_on_axle, (-1.0, 0.0)),
+    ("watt_on_axle_near_lock_2", watt_on_axle, (1.0, 1.0)),
+    ("watt_on_axle_near_lock_2", watt_on_axle, (0.0, 1.0)),
+    ("strut_near_lock", strut, (1.0, 1.0)),
+    ("double_wishbone_coincident", double_wishbone, (-1.0, -1.0)),
+    ("control_blade_beyond_lock", control_blade, (-1.0, 1.0)),
+    ("free_linkage_coincident_points", free_linkage, (1.0, 1.0)),
+]
+
+
+@pytest.mark.parametrize("number", [2000, 2001])
+@pytest.mark.parametrize("kind", [kind for kind in SUSPENSIONS if kind not in WITHOUT_LOCKS])
+def test_away_from_a_lock(kind: str, number: int) -> None:
+    near = near_lock(kind, number)
+    if near is None:
+        pytest.skip("this one does not lock within 400 mm")
+    off, beyond = departures(near)
+    assert off < POSITION_TO
+    assert not beyond
+
+
+@pytest.mark.parametrize(("name", "build", "way"), WALKS, ids=[f"{name}, {way}" for name, _, way in WALKS])
+def test_cars_beside_a_lock(name: str, build: object, way: tuple[float, float]) -> None:
+    axle = read_car(CARS / f"{name}.toml").axles[0]
+    kind = axle.suspension
+    travel = np.array(way)[:, None] * OUTWARDS
+    states = moving(axle, -30.0, 30.0).at(travel)
+    assert states.reached.all()
+    for side in (0, 1):
+        linkage = MujocoLinkage(SETTLED)
+        build(linkage, axle.points if kind.whole_axle else {key: one[side] for key, one in axle.points.items()})
+        driven = dict(zip(TRAVELS, travel, strict=True)) if kind.whole_axle else {TRAVEL: travel[side]}
+        bodies = linkage.solve(driven)
+        for key, part in kind.carriers.items():
+            if part != CHASSIS:
+                asked = bodies[part].point(axle.points[key][side])
+                assert np.abs(states.point(key)[side] - asked)[COMPARED].max() < POSITION_TO
