@@ -122,6 +122,7 @@ def test_a_second_demo_does_not_overwrite_the_first(folder: Path, capsys: pytest
     assert {path: path.stat().st_mtime_ns for path in folder.iterdir()} == before
 
 
+@pytest.mark.campaign
 @pytest.mark.usefixtures("said")
 def test_replace_writes_over_it(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
     table = folder / "front_bump.csv"

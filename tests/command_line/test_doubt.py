@@ -74,6 +74,7 @@ def test_inches_say_the_same(garage: Path, capsys: pytest.CaptureFixture[str]) -
     assert ways["in"] * 25.4 == pytest.approx(ways["mm"], rel=1e-9)
 
 
+@pytest.mark.campaign
 def test_the_same_seed_gives_the_same_files(garage: Path) -> None:
     for folder in ("one", "two"):
         main(["doubt", "car.toml", "--into", folder, *_FEW, "--seed", "3"])

@@ -21,7 +21,7 @@ from kinematics.inputs.tables.point_table import Convention, axes_from, read_poi
 from reports.command_line import parsed
 from solvers.vectors import Array
 from tests.command_line.free_linkage_text import as_free_linkage
-from tests.properties.plausible_cars import typical_axle
+from tests.properties.plausible_cars import named, typical_axle
 
 # A drawing whose x points back, y right and z up, in mm, its origin 1400 mm ahead of the front axle and 12.5 mm over
 # the ground. Invented. By hand: ahead = 1400 - x, left = -y, up = z + 12.5.
@@ -51,10 +51,6 @@ WHOLE = (*AXES, "--unit", "mm", "--ground", "-12.5", "--camber", "-1.5", "--toe"
 STRUT = SUSPENSIONS["strut"]
 KINDS = [kind for kind in SUSPENSIONS.values() if not kind.listed]
 MIRROR = np.array([1.0, -1.0, 1.0])
-
-
-def named(kind: SuspensionType) -> str:
-    return kind.name
 
 
 def run(*words: str) -> int:

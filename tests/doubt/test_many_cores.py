@@ -24,7 +24,7 @@ QUESTION = Question(np.linspace(-30.0, 30.0, 5), np.radians([-1.0, 0.0, 1.0]), n
 DRAWS = 3 * BLOCK + 50  # the last block is not full
 
 
-@pytest.fixture(scope="module", params=["processes", "distributed"])
+@pytest.fixture(scope="module", params=["processes", pytest.param("distributed", marks=pytest.mark.campaign)])
 def executor(request: pytest.FixtureRequest) -> Iterator[Executor]:
     if request.param == "processes":
         with ProcessPoolExecutor(2, mp_context=get_context("spawn")) as pool:

@@ -1,6 +1,7 @@
 """Invented axles of every suspension type, for the engines to check."""
 
 import numpy as np
+import pytest
 
 from kinematics import Axle
 from kinematics.car.suspension_type import CHASSIS
@@ -15,6 +16,11 @@ def cars(kind: str) -> tuple[str, ...]:
     """Names of the cars to invent with a suspension of that type."""
     has_arms = any(point.key.endswith("pivot_front") for point in SUSPENSIONS[kind].points)
     return (*_ALL_TYPES, "anti-dive") if has_arms else _ALL_TYPES
+
+
+def checked(car: str) -> tuple[pytest.MarkDecorator, ...]:
+    """A short run has two cars of each type: the typical one, and one whose sides differ; the whole run has all."""
+    return () if car in ("typical", "uneven 1") else (pytest.mark.campaign,)
 
 
 def invented(kind: str, car: str) -> Axle:

@@ -12,9 +12,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from kinematics import Axle
-from kinematics.moving_axle import moving
-from kinematics.suspension import CHASSIS
-from kinematics.suspensions import SUSPENSIONS
+from kinematics.car.suspension_type import CHASSIS
+from kinematics.car.suspensions import SUSPENSIONS
+from kinematics.motion.moving_axle import moving
 from tests.engines.agreement import POSITION_TO
 from tests.engines.corner_linkages import TRAVEL
 from tests.engines.linkage import Array

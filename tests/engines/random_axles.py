@@ -4,10 +4,11 @@ Further from the blank files than one car's two sides or two examples of a car d
 height, every pivot elsewhere, wheels leaning and pointing as they like, at the front or at the rear.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 import numpy as np
+import pytest
 
 from kinematics import Axle
 from kinematics.car.fittings import Body, Fittings
@@ -19,8 +20,8 @@ from tests.engines.invented_axles import SIDES
 from tests.engines.linkage import Array, Linkage
 from tests.engines.live_axle_linkages import LIVE_AXLES
 
-CARS = 200
-NUMBERS = -(-CARS // len(SUSPENSIONS))  # of each type; the first types have one more than the last
+OF_EACH_TYPE = 12
+FEW = 1  # of each type, in a newcomer's run
 ELSEWHERE, SIDES_APART = 25.0, 5.0  # mm, each coordinate either way: of both sides together, and of one side more
 # A Watt linkage's crank is small and its bolt short, and a rocker soon goes over centre.
 SMALL_ELSEWHERE, SMALL_APART = 5.0, 2.0
@@ -39,12 +40,16 @@ class RandomAxle:
 
     @property
     def name(self) -> str:
-        return f"{self.kind} {self.number}"
+        return f"{self.kind.replace(' ', '-')}-{self.number}"
+
+    @property
+    def builds(self) -> list[Build]:
+        return [build for kind, build in (*CORNERS, *LIVE_AXLES) if kind == self.kind]
 
     @property
     def build(self) -> Build:
         """Where there are two builders of a type, every other axle has the other one."""
-        builds = [build for kind, build in (*CORNERS, *LIVE_AXLES) if kind == self.kind]
+        builds = self.builds
         assert builds, f"no engine is told of a {self.kind}: corner_linkages.py or live_axle_linkages.py"
         return builds[self.number % len(builds)]
 
@@ -101,9 +106,12 @@ class RandomAxle:
         return linkages
 
 
-def _all() -> list[RandomAxle]:
-    numbered = [RandomAxle(kind, number) for number in range(NUMBERS) for kind in SUSPENSIONS]
-    return sorted(numbered[:CARS], key=lambda one: list(SUSPENSIONS).index(one.kind))
+RANDOM_AXLES = [RandomAxle(kind, number) for kind in SUSPENSIONS for number in range(OF_EACH_TYPE)]
 
 
-RANDOM_AXLES = _all()
+def few(axles: Iterable[RandomAxle], first: int = 0) -> list[object]:
+    """What to parametrize a test with: of each type FEW from the `first` number on, and the others in a campaign."""
+    return [
+        pytest.param(one, id=one.name, marks=() if first <= one.number < first + FEW else pytest.mark.campaign)
+        for one in axles
+    ]

@@ -11,10 +11,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from kinematics.files.car_file import read_car
-from kinematics.moving_axle import moving
-from kinematics.suspension import CHASSIS
-from kinematics.suspensions import SUSPENSIONS
+from kinematics.car.suspension_type import CHASSIS
+from kinematics.car.suspensions import SUSPENSIONS
+from kinematics.inputs.car.car_file import read_car
+from kinematics.motion.moving_axle import moving
 from tests.engines.agreement import POSITION_TO
 from tests.engines.corner_linkages import TRAVEL, control_blade, double_wishbone, free_linkage, strut
 from tests.engines.live_axle_linkages import TRAVELS, a_frame, watt_on_axle, watt_on_body

@@ -1,15 +1,16 @@
-"""Every derived number of two hundred random axles against a general-purpose multibody engine's positions and motion.
+"""Every derived number of random axles, twelve of every type, against an independent engine's positions and motion.
 
-Source: MuJoCo. Velocities are those that its own constraint Jacobian allows (mujoco_motion.py) and, for camber gain and
-bump steer, differences of its own positions too. From them numbers_by_engine.py works out all numbers that an axle has;
-none is left out. The engine knows nothing of a drawing board or an outer wheel's share, so the textbook roll centre and
-the force-weighted height are constructions on the engine's points and lines. Heave, roll and rack travel are what was
-asked for; that the wheels then stand on the ground is the engine's to say. Nor has it the ideal of Ackermann or the
-load transfer behind anti-dive, which are arithmetic on its angles and slopes.
+Source: MuJoCo, a general-purpose multibody engine. Velocities are those that its own constraint Jacobian allows
+(mujoco_motion.py) and, for camber gain and bump steer, differences of its own positions too. From them
+numbers_by_engine.py works out all numbers that an axle has; none is left out. The engine knows nothing of a drawing
+board or an outer wheel's share, so the textbook roll centre and the force-weighted height are constructions on the
+engine's points and lines. Heave, roll and rack travel are what was asked for; that the wheels then stand on the ground
+is the engine's to say. Nor has it the ideal of Ackermann or the load transfer behind anti-dive, which are arithmetic on
+its angles and slopes.
 
-All 200 axles (random_axles.py) at nine states in heave, on one wheel and in roll with heave, and at four steered in
-bump and roll where there is a rack. Reached on 896 axles, run once by hand: 5e-8 mm for lengths below a metre and 1e-10
-for ratios, where five links are near a lock; some hundred times less elsewhere.
+All axles (random_axles.py), but one of each type in a short run, at nine states in heave, on one wheel and in roll with
+heave, and at four steered in bump and roll where there is a rack. Reached on 896 axles, run once by hand: 5e-8 mm for
+lengths below a metre and 1e-10 for ratios, where five links are near a lock; some hundred times less elsewhere.
 """
 
 from collections.abc import Mapping
@@ -31,7 +32,7 @@ from tests.engines.invented_axles import SIDES
 from tests.engines.linkage import Array
 from tests.engines.live_axle_linkages import TRAVELS
 from tests.engines.numbers_by_engine import Standing
-from tests.engines.random_axles import CARS, RANDOM_AXLES, RandomAxle
+from tests.engines.random_axles import RANDOM_AXLES, RandomAxle, few
 from tests.engines.wheels_by_engine import wheels
 
 HEAVE, LEFT_WHEEL, RIGHT_WHEEL = np.array([-1.0, 0.0, 0.8]), np.array([0.6]), np.array([-0.7])  # of the reach
@@ -67,7 +68,7 @@ def named(random: RandomAxle) -> str:
 
 
 def test_two_hundred_cars_in_heave_roll_and_steer() -> None:
-    assert len(RANDOM_AXLES) == CARS == 200
+    assert len(RANDOM_AXLES) > 200
 
 
 def test_every_number_is_checked() -> None:
@@ -77,7 +78,7 @@ def test_every_number_is_checked() -> None:
     assert there | ends | {"ackermann", "turn_radius"} == set(QUANTITIES)  # the last two of steered axles
 
 
-@pytest.mark.parametrize("random", RANDOM_AXLES, ids=named)
+@pytest.mark.parametrize("random", few(RANDOM_AXLES))
 def test_in_heave_on_one_wheel_and_in_roll(random: RandomAxle) -> None:
     axle = random.axle()
     room = random.room(axle)
@@ -93,7 +94,7 @@ def test_in_heave_on_one_wheel_and_in_roll(random: RandomAxle) -> None:
     _compare(found, standing, set())
 
 
-@pytest.mark.parametrize("random", STEERED, ids=named)
+@pytest.mark.parametrize("random", few(STEERED))
 def test_steered_in_bump_and_roll(random: RandomAxle) -> None:
     # Counted from where the steered wheel stands at rest; the engine's is counted from straight ahead.
     _compare(*_steered(random), {"side_view_turn"})

@@ -13,14 +13,14 @@ from kinematics.sweeps.rack import steered
 from tests.engines.agreement import ANGLE_TO, POSITION_TO, camber_and_toe, degrees_between
 from tests.engines.corner_linkages import CORNERS, RACK, TRAVEL, Build, five_link
 from tests.engines.engines import ENGINES
-from tests.engines.invented_axles import SIDES, cars, invented
+from tests.engines.invented_axles import SIDES, cars, checked, invented
 from tests.engines.linkage import Linkage
 
 RACKS = np.linspace(-60.0, 60.0, 7)  # mm, to the left positive
 HEIGHTS = np.array([-40.0, 0.0, 40.0])  # mm
 STRAIGHT_AHEAD, AT_REST = 3, 1
 CHECKS = [
-    pytest.param(kind, build, car, id=f"{build.__name__}, {car}")
+    pytest.param(kind, build, car, id=f"{kind}, {build.__name__}, {car}".replace(" ", "-"), marks=checked(car))
     for kind, build in CORNERS
     if SUSPENSIONS[kind].rack
     for car in cars(kind)
@@ -68,7 +68,7 @@ def test_steered_positions_agree(engine: Callable[[], Linkage], kind: str, build
 
 
 @pytest.mark.parametrize("engine", ENGINES)
-@pytest.mark.parametrize("car", cars("five link"))
+@pytest.mark.parametrize("car", [pytest.param(car, marks=checked(car)) for car in cars("five link")])
 def test_axis_that_a_five_link_wheel_steers_about(engine: Callable[[], Linkage], car: str) -> None:
     """The engine pushes the toe link: points of the axis move along it at most, and others do not."""
     axle = invented("five link", car)

@@ -20,7 +20,7 @@ SAME = 1e-6  # mm and deg: both solve lengths of a metre to 1e-11 mm, in equatio
 FAR = ("roll_centre_offset", "instant_centre", "swing_arm", "side_view_centre", "textbook")
 
 
-@pytest.mark.parametrize("kind", SUSPENSIONS.values(), ids=SUSPENSIONS)
+@pytest.mark.parametrize("kind", SUSPENSIONS.values())
 def test_same_curves(kind: SuspensionType) -> None:
     listed = car_from(tomllib.loads(as_free_linkage(kind)), "free.toml").rear
     assert listed.suspension.name == "free linkage"

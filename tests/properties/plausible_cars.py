@@ -3,7 +3,8 @@
 from dataclasses import replace
 
 import numpy as np
-from hypothesis import HealthCheck, Phase, settings
+import pytest
+from hypothesis import settings
 from hypothesis import strategies as st
 from hypothesis.extra import numpy as arrays
 
@@ -13,17 +14,9 @@ from kinematics.car.suspension_type import SuspensionType
 from kinematics.car.suspensions import SUSPENSIONS
 from solvers.vectors import Array
 
-# The same cars in every run, so that a red test stays red until the code changes. A car that fails is shown as
-# drawn: making fifty coordinates simpler one by one takes minutes and tells no more.
-REPEATABLE = settings(
-    deadline=None,
-    derandomize=True,
-    max_examples=6,
-    phases=(Phase.explicit, Phase.generate),
-    print_blob=False,
-    suppress_health_check=(HealthCheck.large_base_example, HealthCheck.data_too_large, HealthCheck.too_slow),
-)
-FEWER = settings(REPEATABLE, max_examples=2)  # where each example is many sweeps, or an axle solved as a whole
+REPEATABLE = settings()  # how many, and whether the same in every run, says tests/conftest.py
+# Where each example is many sweeps, or an axle solved as a whole.
+FEWER = settings(REPEATABLE, max_examples=-(-REPEATABLE.max_examples // 4))
 
 KINDS = list(SUSPENSIONS.values())
 # Far from a lock over all travels: differences over some millimetres have a meaning to twelve digits.
@@ -47,7 +40,19 @@ BODY = Body(centre_of_gravity=510.0, behind_front=1300.0, wheelbase=2480.0, fron
 
 def named(kind: SuspensionType) -> str:
     """A type in the name of a test."""
-    return kind.name
+    return kind.name.replace(" ", "-")
+
+
+# For what takes long with each type: a short run has one that arms guide, one that links guide, and a live axle.
+SHORT_RUN = ("strut", "five link", "live axle with A-frame")
+
+
+def three_and_all(kinds: list[SuspensionType]) -> list[object]:
+    """What to parametrize a test with: these types, of which a short run has three."""
+    return [
+        pytest.param(kind, id=named(kind), marks=() if kind.name in SHORT_RUN else pytest.mark.campaign)
+        for kind in kinds
+    ]
 
 
 def typical_axle(kind: SuspensionType) -> Axle:

@@ -25,6 +25,7 @@ from tests.properties.plausible_cars import (
     axles,
     named,
     stacked,
+    three_and_all,
     typical_axle,
 )
 from tests.properties.same_numbers import assert_same
@@ -70,7 +71,7 @@ def test_rows_of_the_grid_are_roll_sweeps(kind: SuspensionType, data: st.DataObj
         assert_same(part(grid, ..., row, slice(None)), sweep_roll(axle, ROLLS, -bump).values)
 
 
-@pytest.mark.parametrize("kind", KINDS, ids=named)
+@pytest.mark.parametrize("kind", three_and_all(KINDS))
 @FEWER
 @given(st.data())
 def test_each_variant_of_a_batch_is_itself(kind: SuspensionType, data: st.DataObject) -> None:
@@ -78,8 +79,8 @@ def test_each_variant_of_a_batch_is_itself(kind: SuspensionType, data: st.DataOb
     assert_variants_alone(stacked(variants), variants)
 
 
-@pytest.mark.parametrize("kind", KINDS, ids=named)
-@settings(FEWER, max_examples=1)
+@pytest.mark.parametrize("kind", three_and_all(KINDS))
+@settings(FEWER, max_examples=-(-FEWER.max_examples // 2))
 @given(st.data())
 def test_variants_may_share_all_but_one_point(kind: SuspensionType, data: st.DataObject) -> None:
     """Batch axes on one point, on the upright or on the body, broadcast with the rest."""
@@ -93,7 +94,7 @@ def test_variants_may_share_all_but_one_point(kind: SuspensionType, data: st.Dat
         assert_variants_alone(batch, [replace(axle, points={**axle.points, key: choice}) for choice in choices])
 
 
-@pytest.mark.parametrize("kind", KINDS, ids=named)
+@pytest.mark.parametrize("kind", three_and_all(KINDS))
 def test_variants_may_share_all_but_an_angle(kind: SuspensionType) -> None:
     axle = typical_axle(kind)
     for angle in ("camber", "toe"):
@@ -102,7 +103,7 @@ def test_variants_may_share_all_but_an_angle(kind: SuspensionType) -> None:
         assert_variants_alone(replace(axle, **{angle: choices}), variants)
 
 
-@pytest.mark.parametrize("kind", KINDS, ids=named)
+@pytest.mark.parametrize("kind", three_and_all(KINDS))
 @FEWER
 @given(st.data())
 def test_two_batch_axes(kind: SuspensionType, data: st.DataObject) -> None:

@@ -1,8 +1,8 @@
 """Random cars by the thousand, written, read, swept and checked: python -m tests.robustness.campaign --cars N --seed S.
 
 Cars of one type move as one batch. A share goes through by itself as well, with notes, verdict and CSV, and has to come
-to the same places. Prints what was tried, accepted, refused and solved, and every finding with the car's number:
-`--only NUMBER` prints that car's file and runs it alone.
+to the same places. Prints what was tried, accepted, refused and solved, and every finding with the car's type and
+number: `--only NUMBER --type NAME` prints that car's file and runs it alone.
 """
 
 import argparse
@@ -13,12 +13,13 @@ import sys
 import time
 import warnings
 from collections import Counter
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field, replace
 
 import numpy as np
 
 from kinematics import Axle, Car, judge, sweep_bump, sweep_grid, sweep_roll
+from kinematics.car.suspensions import SUSPENSIONS
 from kinematics.motion.ground import Attitude, expected_travel
 from kinematics.motion.moving_axle import MovingAxle, moving
 from kinematics.sweeps.body import Sweep
@@ -33,7 +34,7 @@ from tests.robustness.quick_locks import no_last_look
 from tests.robustness.reasons import unexplained
 from tests.robustness.solved import CHECKS, HOLDS, Solved
 from tests.robustness.time_limits import NoEndError, time_limit
-from tests.robustness.wild_cars import KINDS, read, wild_car
+from tests.robustness.wild_cars import KINDS, WildCar, read, wild_car
 
 # mm; close to ride height too, for a car may be measured where it all but locks
 TRAVEL = np.sort(np.concatenate([np.linspace(-60.0, 60.0, 21), [-2.0, -0.5, -0.1, 0.1, 0.5, 2.0]]))
@@ -45,7 +46,7 @@ _NAMED = 12  # findings of one sort that are told
 _NUMBER = re.compile(r"(?<![\w.])\d+\.?\d*(?:e[-+]?\d+)?")
 _SAME_PLACE = 1e-4  # mm; near a lock a place follows from the travel like a square root
 _LEVEL = 1e-6  # mm
-_HANGS = 120.0  # s, for a batch; some two hundred times what it takes for a car
+_HANGS = 120.0  # s of work, for a batch; some two hundred times what it takes for a car
 
 
 @dataclass
@@ -82,13 +83,17 @@ class Tally:
 def run(
     cars: int, seed: int, alone: int, say: Callable[[str], None] = lambda _: None, first: int = 0, minutes: float = 1e9
 ) -> Tally:
-    """Try cars first..first + cars of a seed, no new ones after so many minutes; one in `alone` also by itself."""
+    """Try so many cars of each type, no new ones after so many minutes; one in `alone` also by itself."""
     ends = time.monotonic() + 60.0 * minutes
+    numbered = ((kind, number) for number in range(first, first + cars) for kind in KINDS)
+    return try_all((wild_car(kind, seed, number) for kind, number in numbered if time.monotonic() < ends), alone, say)
+
+
+def try_all(cars: Iterable[WildCar], alone: int, say: Callable[[str], None] = lambda _: None) -> Tally:
+    """Try these cars, one in `alone` also by itself."""
     tally, waiting = Tally(), {kind.name: list[tuple[int, Car]]() for kind in KINDS}
-    for number in range(first, first + cars):
-        if time.monotonic() > ends:
-            break
-        car = wild_car(seed, number)
+    for car in cars:
+        number = car.number
         tally.tried += 1
         try:
             with time_limit(10.0):
@@ -105,7 +110,7 @@ def run(
         if len(batch) == _BATCH:
             _try(batch, tally, alone)
             batch.clear()
-            say(f"{number + 1 - first} tried, {len(tally.findings)} findings")
+            say(f"{tally.tried} tried, {len(tally.findings)} findings")
     for batch in waiting.values():
         if batch:
             _try(batch, tally, alone)
@@ -146,7 +151,7 @@ def _try(batch: list[tuple[int, Car]], tally: Tally, alone: int) -> None:
     else:
         for index, what in found:
             tally.found(numbers[index], axle.suspension.name, what)
-    singles = [(i, number, car) for i, (number, car) in enumerate(batch) if alone and number // len(KINDS) % alone == 0]
+    singles = [(i, number, car) for i, (number, car) in enumerate(batch) if alone and number % alone == 0]
     if not singles:
         return
     chosen = [i for i, *_ in singles]
@@ -314,16 +319,18 @@ def elsewhere(axle: Axle, points: Array, reached: Array, reach: Array) -> Iterat
 def main() -> int:
     """Run a campaign from the command line."""
     parser = argparse.ArgumentParser(prog="python -m tests.robustness.campaign")
-    parser.add_argument("--cars", type=int, default=2000)
+    parser.add_argument("--cars", type=int, default=100, help="so many of each type")
     parser.add_argument("--seed", type=int, default=1)
-    parser.add_argument("--first", type=int, default=0, help="number of the first car")
+    parser.add_argument("--first", type=int, default=0, help="number of the first car of each type")
     parser.add_argument("--alone", type=int, default=40, help="one car of so many also goes by itself")
     parser.add_argument("--minutes", type=float, default=1e9, help="no new cars after so long")
-    parser.add_argument("--only", type=int, help="print this car's file and try it alone")
+    parser.add_argument("--only", type=int, help="print the file of the car of this number, and try it alone")
+    parser.add_argument("--type", choices=SUSPENSIONS, default="strut", help="its type")
     options = parser.parse_args()
     if options.only is not None:
-        print(wild_car(options.seed, options.only).text)  # noqa: T201
-        tally = run(1, options.seed, 1, first=options.only)
+        car = wild_car(SUSPENSIONS[options.type], options.seed, options.only)
+        print(car.text)  # noqa: T201
+        tally = try_all([car], 1)
     else:
         begun = time.monotonic()
 

@@ -18,7 +18,7 @@ from tests.robustness.time_limits import time_limit
 
 CAR, SALOON = "lowered_coupe.toml", "rear_drive_saloon.toml"
 TAKEN = "taken"  # a folder in which every name that a command writes is there already
-MOST_SECONDS = 30.0
+MOST_SECONDS = 30.0  # of work
 
 # Words that a person, a script or a shell may hand over. No word leads out of the folder that the tests run in.
 BAD = (

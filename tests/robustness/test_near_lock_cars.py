@@ -13,12 +13,14 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from kinematics import judge, sentence, sweep_bump, sweep_grid, sweep_roll
-from kinematics.car import Axle
-from kinematics.files.car_file import read_car
-from kinematics.moving_axle import moving
-from kinematics.sweeps import Sweep
+from kinematics import judge, sweep_bump, sweep_grid, sweep_roll
+from kinematics.car.car import Axle
+from kinematics.inputs.car.car_file import read_car
+from kinematics.motion.moving_axle import moving
+from kinematics.sweeps.body import Sweep
 from reports.command_line import main
+from reports.words.gaps import gap_words, told_once
+from reports.words.verdict import sentence
 from solvers.vectors import Array
 
 CARS = Path(__file__).parent / "cars"
@@ -56,7 +58,7 @@ def test_reach_has_no_holes_and_every_gap_a_reason(name: str, wheels: str) -> No
     sweep = sweep_bump(axle_of(name), TRAVEL, wheels)
     assert sweep.reached[TRAVEL == 0.0].all()
     assert holes(sweep.reached) == 0
-    assert (sweep.notes[~sweep.reached] != "").all()
+    assert sweep.gaps.there[~sweep.reached].all()
     if wheels == "both" and name in LOCKS_IN:
         assert not sweep.reached[(TRAVEL > 0.5) if LOCKS_IN[name] == "bump" else (TRAVEL < -0.5)].any()
         assert sweep.reached[(np.abs(TRAVEL) < 5.0)].any()
@@ -67,7 +69,7 @@ def assert_every_number_told(sweep: Sweep) -> None:
     for key, values in sweep.values.items():
         assert not np.isinf(values).any(), key
         gaps = np.isnan(values).reshape(-1, *sweep.shape).any(axis=0)
-        assert (sweep.notes[gaps] != "").all(), key
+        assert sweep.gaps.there[gaps].all(), key
         assert np.abs(values[np.isfinite(values)]).max(initial=0.0) < 1e10, key
 
 
@@ -148,13 +150,13 @@ def test_the_same_state_is_reached_in_every_sweep_or_in_none(name: str) -> None:
     roll = sweep_roll(axle, np.radians([-5.0, -1.0, 0.0, 2.0]))
     assert grid.reached.any()
     for sweep in (grid, roll):
-        travel, notes = sweep["travel"].reshape(2, -1), sweep.notes.reshape(-1)
+        travel, told = sweep["travel"].reshape(2, -1), sweep.gaps.there.reshape(-1)
         for place in np.flatnonzero(sweep.reached):
             alone = moving(axle, -5.0, 5.0).at(travel[:, [place]])
             assert alone.reached.all()
             left = alone.wheel_centre[0, 0, 0]
             assert left == pytest.approx(sweep["wheel_centre_x"].reshape(2, -1)[0, place], abs=1e-6)
-        assert (notes[~sweep.reached.reshape(-1)] != "").all()
+        assert told[~sweep.reached.reshape(-1)].all()
 
 
 def test_states_round_a_corner_are_told_so() -> None:
@@ -162,7 +164,7 @@ def test_states_round_a_corner_are_told_so() -> None:
     axle = axle_of("watt_on_axle_hole_in_roll")
     sweep = sweep_grid(axle, np.array([60.0]), np.radians([-6.0, -5.0, -4.5, -2.0, 0.0, 4.0]))
     assert sweep.reached[0, 3:].all()
-    told = set(sweep.problems)
+    told = told_once(sweep.problems)
     assert any("not reachable straight from the measured position" in one for one in told), told
     assert not any("locks" in one for one in told), told
 
@@ -181,4 +183,6 @@ def test_a_planar_swing_axle_has_no_side_view_centre() -> None:
     sweep = sweep_bump(axle_of("swing_axle_infinite_side_view"), np.linspace(-60.0, 60.0, 13))
     for key in ("side_view_centre_x", "side_view_centre_z", "side_view_swing_arm"):
         assert np.isnan(sweep[key]).all()
-    assert (sweep.notes == "no finite side-view instant centre ahead here").all()
+    words = {gap_words(one) for one in sweep.gaps.in_order()}
+    assert words == {"no finite side-view instant centre ahead here"}
+    assert sweep.gaps.there.all()

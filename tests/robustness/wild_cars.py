@@ -2,6 +2,7 @@
 
 import tomllib
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -15,11 +16,15 @@ from kinematics.inputs.reading.faults import InputFaultError
 KINDS = list(SUSPENSIONS.values())
 _BOX = np.array([[-700.0, 0.0, 0.0], [700.0, 900.0, 900.0]])  # mm: ahead, out, up
 _SHAKEN = (2.0, 400.0)  # mm, log-uniform: from what a tape gets wrong to another car altogether
+_KEPT = Path(__file__).parent / "cars"
 
 
 @dataclass(frozen=True)
 class WildCar:
-    """A car file's text, and what it is made of. wildness: how far points lie from typical ones [mm], inf: in a box."""
+    """A car file's text, and what it is made of.
+
+    number: which of its type; wildness: how far points lie from typical ones [mm], inf: in a box.
+    """
 
     number: int
     kind: SuspensionType
@@ -27,10 +32,9 @@ class WildCar:
     text: str
 
 
-def wild_car(seed: int, number: int) -> WildCar:
-    """Car `number` of a campaign; the same whatever else is drawn."""
-    rng = np.random.default_rng([seed, number])
-    kind = KINDS[number % len(KINDS)]
+def wild_car(kind: SuspensionType, seed: int, number: int) -> WildCar:
+    """Car `number` of a type in a campaign; the same whatever else is drawn, and whatever other types there are."""
+    rng = np.random.default_rng([seed, number, *kind.name.encode()])
     boxed = rng.random() < 0.15
     wildness = float("inf") if boxed else float(np.exp(rng.uniform(*np.log(_SHAKEN))))
     sides_apart = rng.random() < 0.6
@@ -72,6 +76,14 @@ def wild_car(seed: int, number: int) -> WildCar:
         if not kind.whole_axle:
             out += [f"[limits.{axle}]", "bump_steer = { from = -0.01, to = 0.01 }", "camber = { to = 0.0 }"]
     return WildCar(number, kind, wildness, "\n".join(out) + "\n")
+
+
+def kept_car(name: str) -> WildCar:
+    """A car that was found wanting once, and is kept as a file in `cars/`."""
+    text = (_KEPT / f"{name}.toml").read_text(encoding="utf-8")
+    content = tomllib.loads(text)
+    axle = content.get("front") or content["rear"]
+    return WildCar(0, SUSPENSIONS[axle["suspension"]], float("nan"), text)
 
 
 def read(car: WildCar) -> Car | list[str]:

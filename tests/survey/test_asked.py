@@ -16,16 +16,13 @@ from kinematics.survey.reading_list import SuggestedReading, reading_list
 from reports.sheet.survey_template import survey_template
 from reports.words.reading_list import group_words, what_words, where_words
 from solvers.vectors import Array
+from tests.properties.plausible_cars import named
 
 KINDS = [kind for kind in SUSPENSIONS.values() if not kind.listed]
 # One standard deviation of each kind of reading [mm, deg], of an amateur with a tape (common practice, no source).
 DOUBTS = {"up": 1.5, "out": 1.5, "ahead": 1.5, "tape": 2.0, "track": 2.0, "angle": 0.2}
 CAMBER, TOE = -1.5, 0.1  # degrees, each wheel
 STEP = 0.01  # mm
-
-
-def named(kind: SuspensionType) -> str:
-    return kind.name
 
 
 def unknowns(kind: SuspensionType) -> dict[str, Array]:

@@ -2,7 +2,7 @@
 
 The surveys draw every reading's error from its doubt, those of the gauges for camber and toe too. A share of N surveys
 is itself uncertain by sqrt(0.95 x 0.05 / N), formula: 0.7 % for 1,000, so that 93 % to 97 % is 2.9 of those either way;
-of fewer surveys, the same number of those is allowed.
+of fewer surveys, the same number of those is allowed. A short run takes a tenth of them.
 """
 
 from collections.abc import Iterable, Mapping
@@ -79,8 +79,8 @@ def coordinates(axle: Axle, which: tuple[Coordinate, ...]) -> Array:
 
 
 @pytest.fixture(scope="module", params=CASES)
-def surveyed(request: pytest.FixtureRequest) -> Surveyed:
-    return surveys_of(request.param, range(CASES[request.param]))
+def surveyed(request: pytest.FixtureRequest, campaign: bool) -> Surveyed:
+    return surveys_of(request.param, range(CASES[request.param] if campaign else CASES[request.param] // 10))
 
 
 def surveys_of(kind: str, seeds: Iterable[int]) -> Surveyed:

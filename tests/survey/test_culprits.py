@@ -156,6 +156,7 @@ def test_ten_mm_misread(ground: Ground) -> None:
     assert count <= 2.0
 
 
+@pytest.mark.campaign
 def test_two_values_of_a_kind_swapped(ground: Ground) -> None:
     """Found, when run on 200: all, all as the likeliest."""
     possible = [
@@ -194,6 +195,7 @@ def test_inches_written_for_mm(ground: Ground) -> None:
     assert count <= 2.0
 
 
+@pytest.mark.campaign
 def test_two_points_exchanged_in_all_readings_of_a_kind(ground: Ground) -> None:
     """In three readings or more: of two, the values are swapped and no more. Taken for each other in all tapes, or in
     all else, is nearly the same; the readings told must be the right ones. Found, when run on 200: all, in 194 as the
@@ -217,6 +219,7 @@ def test_two_points_exchanged_in_all_readings_of_a_kind(ground: Ground) -> None:
     assert count <= 1.5
 
 
+@pytest.mark.campaign
 def test_two_blunders_at_once(ground: Ground) -> None:
     """Each clear by itself, 30 mm off: both readings are among those named, and of most surveys no other."""
     lengths = [at for at, one in enumerate(EXACT.readings) if one.kind != "angle"]
@@ -350,6 +353,7 @@ def test_taken_at_another_point() -> None:
     assert "taken at lower_pivot_rear, not at lower_pivot_front" in culprit_words(told, MM)
 
 
+@pytest.mark.campaign
 def test_doubts_stated_too_small_are_no_blunder() -> None:
     """All readings three times as far off as their doubts say: no reading is named."""
     for seed in range(5):

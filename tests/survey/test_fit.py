@@ -186,6 +186,7 @@ def test_both_sides_alike_check_each_other() -> None:
     assert abs(found.doubt.standard_deviation[index] - 2.0 / np.sqrt(5.0)) < 1e-12
 
 
+@pytest.mark.campaign
 @pytest.mark.parametrize(("kind", "apart"), [("strut", False), ("live axle with three links", True)])
 def test_covariance_against_repeated_surveys(kind: str, apart: bool) -> None:
     """The scatter of 300 surveys of one axle. Every normed error then has variance 1, 600 times and more of them."""
@@ -214,6 +215,7 @@ def test_covariance_against_repeated_surveys(kind: str, apart: bool) -> None:
     assert kstest(sums, chi2(off.size).cdf).pvalue > 0.001
 
 
+@pytest.mark.campaign
 @pytest.mark.parametrize(("kind", "apart"), [("strut", False), ("double wishbone", True), ("five link", False)])
 def test_chi_square_follows_its_law(kind: str, apart: bool) -> None:
     """200 surveys with errors as their doubts say: chi-square's chances are spread evenly, standardised residuals

@@ -21,7 +21,7 @@ from reports.figures.panels import SIDE_VIEW, STEER, along_rack, along_travel, p
 from reports.figures.roll_axis_curves import roll_axis_curves
 from reports.figures.side_view import AxleAtRest, side_view
 from reports.figures.style import Sheet
-from tests.properties.plausible_cars import typical_axle
+from tests.properties.plausible_cars import SHORT_RUN, typical_axle
 from tests.unit.test_figures import all_can_be_read, fits_a4
 
 SHEET = Sheet("Curves of a car", "garage queen (invented)")
@@ -70,7 +70,20 @@ FIGURES = {
 }
 
 
-@pytest.fixture(scope="module", params=FIGURES)
+# A short run draws the front views of three types.
+@pytest.fixture(
+    scope="module",
+    params=[
+        pytest.param(
+            name,
+            id=name.replace(" ", "-"),
+            marks=pytest.mark.campaign
+            if name.startswith("front view") and name.removeprefix("front view ") not in SHORT_RUN
+            else (),
+        )
+        for name in FIGURES
+    ],
+)
 def figure(request: pytest.FixtureRequest) -> Figure:
     return FIGURES[request.param]()
 

@@ -204,7 +204,7 @@ def around_a_fold(points: dict[str, tuple[int, int, int]], count: int) -> Axle:
     return Axle("front", DOUBLE_WISHBONE, both, np.zeros(2), np.zeros(2))
 
 
-@pytest.mark.parametrize("travel", [-80.0, 80.0])
+@pytest.mark.parametrize("travel", [pytest.param(-80.0, marks=pytest.mark.campaign), 80.0])
 def test_moves_as_small_steps_do(travel: float) -> None:
     """240 corners: where they arrive, where they get to if they do not, on which assembly."""
     lost = assert_moves_as_small_steps_do(steep_steering(120), travel)

@@ -30,7 +30,14 @@ def some_corners(kind: SuspensionType) -> Mechanism:
     return axle_linkage(replace(axle, points=points))
 
 
-@pytest.mark.parametrize("reach", [(-60.0, 60.0), (-20.0, 85.0), (-150.0, 150.0)])
+@pytest.mark.parametrize(
+    "reach",
+    [
+        pytest.param((-60.0, 60.0), marks=pytest.mark.campaign),
+        (-20.0, 85.0),
+        pytest.param((-150.0, 150.0), marks=pytest.mark.campaign),
+    ],
+)
 @pytest.mark.parametrize("kind", INDEPENDENT, ids=named)
 def test_read_and_moved_are_the_same(kind: SuspensionType, reach: tuple[float, float]) -> None:
     """Random travels of each corner, out to where some of them come near their locks."""
