@@ -14,7 +14,7 @@ pose was found from the first:
 
 import numpy as np
 
-from solvers.elimination import solve_many
+from solvers.elimination import PivotOrder, solve_many
 from solvers.equations import Equations
 from solvers.rotations import compose
 from solvers.vectors import Array, Flags
@@ -62,6 +62,15 @@ def no_fold_between(ratio: Array, reach: Array) -> Flags:
         squares = (change * change).sum(axis=(0, 2, 3, 5))
         norm = squares[0, 0] + squares[1, 1] + squares[0, 1] / reach**2 + squares[1, 0] * reach**2
     return np.asarray(norm < 1.0)
+
+
+def same_branch(jacobian: Array, start: Array, sign: Array, reach: Array, order: PivotOrder | None) -> Flags:
+    """Whether no fold lies between poses and where they were moved from (N,), by their Jacobians (rows, rows, N).
+
+    sign, reach: of the start's determinant, and its typical arm (N,). order: to eliminate in.
+    """
+    solved = solve_many(jacobian, start, order)
+    return np.asarray(no_fold_between(solved.solution, reach) & (solved.sign == sign))
 
 
 def chain_holds(rows: Equations, position: Array, quaternion: Array, driven: Array) -> bool:

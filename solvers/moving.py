@@ -15,7 +15,7 @@ from typing import Any
 
 import numpy as np
 
-from solvers.certificate import continuous, no_fold_between, reach_of
+from solvers.certificate import continuous, no_fold_between, reach_of, same_branch
 from solvers.elimination import PivotOrder, shared_order, solve_many
 from solvers.equations import Equations, equations, start_pose
 from solvers.mechanism import Mechanism, Pose
@@ -149,9 +149,8 @@ def _by_strides(rows: Equations, position: Array, quaternion: Array, driven: Arr
         arrived = active[end]
         ends.position[..., arrived], ends.quaternion[..., arrived] = walk.position[..., end], walk.quaternion[..., end]
         if end.any():
-            solved = solve_many(jacobian[..., end], walk.jacobian[..., end], walk.order)
-            same = no_fold_between(solved.solution, walk.reach[end])
-            ends.certain[arrived] = same & (solved.sign == walk.sign[end])
+            start = walk.jacobian[..., end], walk.sign[end], walk.reach[end]
+            ends.certain[arrived] = same_branch(jacobian[..., end], *start, walk.order)
         active, walk = active[good & ~last], walk.take(good & ~last)
     return ends
 
