@@ -5,7 +5,6 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from matplotlib.figure import Figure
 
 from kinematics import read_car, sweep_bump
 from reports.command_line import main
@@ -18,12 +17,6 @@ KINDS = ("bump", "roll", "grid")
 def garage(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.chdir(tmp_path)
     return tmp_path
-
-
-@pytest.fixture
-def undrawn(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Leave figures unfinished where a test looks at tables: drawing takes most of a sweep's time."""
-    monkeypatch.setattr(Figure, "savefig", lambda _, file, **__: file.write(b"not drawn"))
 
 
 def table(path: Path) -> dict[str, list[str]]:
