@@ -150,10 +150,9 @@ def test_compare_with_doubt_needs_a_doubt(garage: Path, capsys: pytest.CaptureFi
 @pytest.mark.parametrize(
     ("command", "said"),
     [
-        (["sweep", "car.toml", "out"], "to first order"),
-        (["doubt", "car.toml", "--into", "out", *_FEW], "100 drawn cars"),
+        pytest.param(["sweep", "car.toml", "out"], "to first order", id="sweep", marks=pytest.mark.campaign),
+        pytest.param(["doubt", "car.toml", "--into", "out", *_FEW], "100 drawn cars", id="doubt"),
     ],
-    ids=["sweep", "doubt"],
 )
 def test_curves_say_how_their_bands_were_found(command: list[str], said: str, monkeypatch: pytest.MonkeyPatch) -> None:
     written: list[str] = []

@@ -82,6 +82,7 @@ tie_rod_inner = { ahead = -126, out = 333, up = 176, known_to = 8 }
     assert np.abs(right - even["bump_steer_right_deg_per_mm"]).max() > 1e-4
 
 
+@pytest.mark.campaign
 @pytest.mark.usefixtures("undrawn")
 def test_beyond_a_lock_fields_are_empty_and_a_note_says_why(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     (garage / "car.toml").write_text(SOUND_CAR, encoding="utf-8")
