@@ -20,6 +20,7 @@ THROUGH_A_PROCESS = ("missing file", "sweep into a file", "draw at a bump out of
 @pytest.fixture
 def garage(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.chdir(tmp_path)
+    monkeypatch.setattr("sys.argv", ["cornersweep"])  # pytest's own words are no command
     contents = {
         "car.toml": SOUND_CAR,
         "inch.toml": in_inches(),

@@ -38,6 +38,7 @@ def rows(path: Path) -> list[dict[str, str]]:
         return list(csv.DictReader(file))
 
 
+@pytest.mark.usefixtures("undrawn")
 def test_files_hold_a_value_its_deviation_and_a_drawn_interval_around_it(garage: Path) -> None:
     # The sound car is outside its limits, as `show` says of it too.
     assert main(["doubt", "car.toml", "--into", "out", *_FEW]) == main(["show", "car.toml"]) == 1
@@ -52,6 +53,7 @@ def test_files_hold_a_value_its_deviation_and_a_drawn_interval_around_it(garage:
         assert high - low == pytest.approx(3.92 * deviation, rel=0.4)
 
 
+@pytest.mark.usefixtures("undrawn")
 def test_shares_sum_to_one_for_each_number(garage: Path) -> None:
     main(["doubt", "car.toml", "--into", "out", *_FEW])
     table = rows(garage / "out/front_doubt_shares.csv")
@@ -63,6 +65,7 @@ def test_shares_sum_to_one_for_each_number(garage: Path) -> None:
     assert "lower" in most
 
 
+@pytest.mark.usefixtures("undrawn")
 def test_inches_say_the_same(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     (garage / "car.toml").write_text(with_tape_points(), encoding="utf-8")
     ways = {}
@@ -122,6 +125,7 @@ def test_nothing_is_overwritten_unasked(garage: Path, capsys: pytest.CaptureFixt
     assert len(list((garage / "out").iterdir())) == 1
 
 
+@pytest.mark.usefixtures("undrawn")
 def test_plans_tell_how_sure_their_changes_are(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     main(["compare", "car.toml", "plans.toml", "--doubt", *_FEW, "--into", "out"])
     told = capsys.readouterr().out
@@ -146,10 +150,9 @@ def test_compare_with_doubt_needs_a_doubt(garage: Path, capsys: pytest.CaptureFi
 @pytest.mark.parametrize(
     ("command", "said"),
     [
-        (["sweep", "car.toml", "out"], "to first order"),
-        (["doubt", "car.toml", "--into", "out", *_FEW], "100 drawn cars"),
+        pytest.param(["sweep", "car.toml", "out"], "to first order", id="sweep", marks=pytest.mark.campaign),
+        pytest.param(["doubt", "car.toml", "--into", "out", *_FEW], "100 drawn cars", id="doubt"),
     ],
-    ids=["sweep", "doubt"],
 )
 def test_curves_say_how_their_bands_were_found(command: list[str], said: str, monkeypatch: pytest.MonkeyPatch) -> None:
     written: list[str] = []

@@ -116,6 +116,7 @@ def test_drawings(text: str, begins: bytes, garage: Path) -> None:
     assert (garage / "out" / f"lean.{text}").read_bytes().startswith(begins)
 
 
+@pytest.mark.usefixtures("undrawn")
 def test_tables_have_no_hole_without_a_note(garage: Path) -> None:
     assert main(["lean", "car.toml", "--into", "out"]) == 0
     for name in ("lean.csv", "wheel_rates.csv"):
@@ -127,6 +128,7 @@ def test_tables_have_no_hole_without_a_note(garage: Path) -> None:
             assert all(math.isfinite(float(value)) for key, value in row.items() if key != "note" and value)
 
 
+@pytest.mark.usefixtures("undrawn")
 def test_loads_add_up(garage: Path) -> None:
     """Wheel loads are the car's weight at every acceleration: 290 + 285 kg in front, 265 + 260 kg behind."""
     assert main(["lean", "car.toml", "--into", "out"]) == 0
@@ -151,6 +153,7 @@ def test_loads_add_up(garage: Path) -> None:
     assert all(after > before for before, after in pairwise(rolls))
 
 
+@pytest.mark.usefixtures("undrawn")
 def test_a_wheel_off_the_ground_is_noted(garage: Path) -> None:
     """Without a bar in front and with the mass high, the rear inner wheel lifts, or the front one; the row says so."""
     tall = SALOON.replace("centre_of_gravity = { up = 520", "centre_of_gravity = { up = 800")
@@ -164,6 +167,7 @@ def test_a_wheel_off_the_ground_is_noted(garage: Path) -> None:
         assert "off the ground: " in row["note"] or "no balance" in row["note"]
 
 
+@pytest.mark.usefixtures("undrawn")
 def test_what_is_said_of_wheel_lift_goes_as_far_as_balances_do(
     garage: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -178,6 +182,7 @@ def test_what_is_said_of_wheel_lift_goes_as_far_as_balances_do(
     assert float(found[1] or found[2]) <= last + 0.05
 
 
+@pytest.mark.usefixtures("undrawn")
 def test_nothing_is_overwritten_unasked(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     (garage / "out").mkdir()
     (garage / "out" / "wheel_rates.csv").write_text("mine", encoding="utf-8")
@@ -212,6 +217,7 @@ def test_grip_without_loss_gives_up_at_its_coefficient(capsys: pytest.CaptureFix
 class TestInInches:
     """The same car in inches, lb and lb/in: the same physics in other figures."""
 
+    @pytest.mark.usefixtures("undrawn")
     def test_tables(self, garage: Path) -> None:
         (garage / "inch.toml").write_text(in_inches(), encoding="utf-8")
         for name in ("car", "inch"):

@@ -12,6 +12,11 @@ from reports.command_line import main
 from tests.command_line.car_texts import filled_in
 
 BLANKS = list(product(SUSPENSIONS, ("mm", "in"), ("front", "rear")))
+# A short run has a front axle in mm and a rear one in inches of each type.
+SOME_BLANKS = [
+    pytest.param(*blank, marks=() if blank[1:] in {("mm", "front"), ("in", "rear")} else pytest.mark.campaign)
+    for blank in BLANKS
+]
 
 
 @pytest.fixture
@@ -35,7 +40,7 @@ def test_only_what_is_still_blank_is_wrong(kind: str, unit: str, axle: str, caps
     assert sorted(faults) == sorted(blanks)
 
 
-@pytest.mark.parametrize(("kind", "unit", "axle"), BLANKS)
+@pytest.mark.parametrize(("kind", "unit", "axle"), SOME_BLANKS)
 def test_filled_in_it_is_a_car(
     kind: str, unit: str, axle: str, garage: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

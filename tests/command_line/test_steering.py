@@ -29,6 +29,7 @@ def table(path: Path) -> dict[str, list[str]]:
     return {name: [row[name] for row in read] for name in read[0]}
 
 
+@pytest.mark.usefixtures("undrawn")
 def test_the_rack_goes_to_full_lock_and_turns_both_wheels_alike_signed(garage: Path) -> None:
     (garage / "car.toml").write_text(with_rack(40.0), encoding="utf-8")
     assert main(["sweep", "car.toml", "out", *QUICK]) == 1
@@ -48,6 +49,7 @@ def test_the_rack_goes_to_full_lock_and_turns_both_wheels_alike_signed(garage: P
     assert len(set(combined["rack_travel_mm"])) == len(rack)
 
 
+@pytest.mark.usefixtures("undrawn")
 def test_over_centre_is_said_and_its_rows_left_blank(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     (garage / "car.toml").write_text(with_rack(40.0), encoding="utf-8")
     assert main(["sweep", "car.toml", "out", "--rack", "140", *QUICK]) == 1
@@ -62,6 +64,7 @@ def test_over_centre_is_said_and_its_rows_left_blank(garage: Path, capsys: pytes
         assert rack  # what was asked for is known
 
 
+@pytest.mark.usefixtures("undrawn")
 def test_without_a_wheelbase_there_is_no_ackermann_share(garage: Path) -> None:
     (garage / "car.toml").write_text(with_rack(40.0, "front_brakes = 0.7"), encoding="utf-8")
     assert main(["sweep", "car.toml", "out", *QUICK]) == 1

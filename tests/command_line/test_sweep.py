@@ -5,7 +5,6 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from matplotlib.figure import Figure
 
 from kinematics import read_car, sweep_bump
 from reports.command_line import main
@@ -18,12 +17,6 @@ KINDS = ("bump", "roll", "grid")
 def garage(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.chdir(tmp_path)
     return tmp_path
-
-
-@pytest.fixture
-def undrawn(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Leave figures unfinished where a test looks at tables: drawing takes most of a sweep's time."""
-    monkeypatch.setattr(Figure, "savefig", lambda _, file, **__: file.write(b"not drawn"))
 
 
 def table(path: Path) -> dict[str, list[str]]:
@@ -89,6 +82,7 @@ tie_rod_inner = { ahead = -126, out = 333, up = 176, known_to = 8 }
     assert np.abs(right - even["bump_steer_right_deg_per_mm"]).max() > 1e-4
 
 
+@pytest.mark.campaign
 @pytest.mark.usefixtures("undrawn")
 def test_beyond_a_lock_fields_are_empty_and_a_note_says_why(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     (garage / "car.toml").write_text(SOUND_CAR, encoding="utf-8")

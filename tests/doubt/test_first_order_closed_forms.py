@@ -115,7 +115,7 @@ def _planar_doubt(groups: Mapping[str, Sequence[str]], sides: tuple[int, ...], s
 @pytest.mark.parametrize(
     ("kind", "points", "groups"),
     [("double wishbone", WISHBONES, WISHBONE_GROUPS), ("strut", STRUT, STRUT_GROUPS)],
-    ids=["double wishbone", "strut"],
+    ids=["double-wishbone", "strut"],
 )
 def test_roll_centre_of_a_planar_car(
     kind: str, points: FrontView, groups: Mapping[str, Sequence[str]], sides: tuple[int, ...]

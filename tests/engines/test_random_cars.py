@@ -40,7 +40,7 @@ ON_RACK = np.array([0.5, -0.7])  # of the reach, both wheels
 FOR_EXUDYN = [one for one in RANDOM_AXLES if one.number < len(one.builds) and four_links not in one.builds]
 STEERED = [one for one in RANDOM_AXLES if SUSPENSIONS[one.kind].rack]
 # Where the linkage locks, and as far beyond as is surely more than rounding makes of the lock [mm].
-LOCKED = [RandomAxle("five link", number) for number in (10, 11, 29)]
+LOCKED = [RandomAxle("five link", number) for number in (10, 29)]
 BEYOND, SHORT_OF = 0.5, 0.5
 
 Engine = Callable[[], Linkage]

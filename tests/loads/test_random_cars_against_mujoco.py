@@ -34,6 +34,7 @@ from tests.engines.mujoco_motion import Moved, MovingLinkage
 from tests.engines.random_axles import RANDOM_AXLES, RandomAxle, few
 from tests.engines.wheels_by_engine import lowest, spin_axes
 from tests.loads.mujoco_car import GRAVITY, MujocoCar, Rest
+from tests.properties.plausible_cars import SHORT_RUN
 
 INWARDS = np.array([[0.0, -1.0, 0.0], [0.0, 1.0, 0.0]])
 SPRUNG = [one for one in RANDOM_AXLES if one.number in (1, 2)]
@@ -84,10 +85,6 @@ class Seat:
     line: Line
 
 
-def named(random: RandomAxle) -> str:
-    return random.name
-
-
 @pytest.mark.parametrize("random", few(SPRUNG, first=1))
 def test_springs_agree(random: RandomAxle) -> None:
     """Lengths, motion ratios and forces, both wheels going together and one by one."""
@@ -109,7 +106,14 @@ def test_springs_agree(random: RandomAxle) -> None:
         assert forces.spring[side].max() > 500.0
 
 
-@pytest.mark.parametrize("random", [one for one in SPRUNG if one.number == 1], ids=named)
+@pytest.mark.parametrize(
+    "random",
+    [
+        pytest.param(one, id=one.name, marks=() if one.kind in SHORT_RUN else pytest.mark.campaign)
+        for one in SPRUNG
+        if one.number == 1
+    ],
+)
 def test_wheel_rates_agree(random: RandomAxle) -> None:
     """What more it takes to hold a wheel a little higher, with the other one as high, or as much lower."""
     setup, seat, travel = _on_springs(random)

@@ -19,10 +19,9 @@ from kinematics.car.suspensions import SUSPENSIONS
 from solvers import planar
 from solvers.planar import PlanarPosition
 from solvers.vectors import Array
-from tests.properties.plausible_cars import REPEATABLE, axles
+from tests.properties.plausible_cars import REPEATABLE, axles, named
 
 KINDS = [SUSPENSIONS["strut"], SUSPENSIONS["double wishbone"]]  # these two have a closed form in the plane
-IDS = [kind.name for kind in KINDS]
 
 TURNS = np.radians(np.linspace(-18.0, 18.0, 73))  # of the lower arm
 LONGEST = 60.0  # mm of travel
@@ -107,7 +106,7 @@ class FlatCorner:
 
 
 @pytest.mark.parametrize("side", [LEFT, RIGHT], ids=["left", "right"])
-@pytest.mark.parametrize("kind", KINDS, ids=IDS)
+@pytest.mark.parametrize("kind", KINDS, ids=named)
 @REPEATABLE
 @given(st.data())
 def test_bump_over_the_whole_travel(kind: SuspensionType, side: int, data: st.DataObject) -> None:
@@ -150,7 +149,7 @@ def assert_instant_centres(found: Array, expected: Array, seen_from: Array) -> N
     assert (error[here] <= LENGTH + 1.2e-16 * away[here] ** 2).all()
 
 
-@pytest.mark.parametrize("kind", KINDS, ids=IDS)
+@pytest.mark.parametrize("kind", KINDS, ids=named)
 @REPEATABLE
 @given(st.data(), st.floats(-25.0, 25.0))
 def test_roll_with_sides_of_their_own(kind: SuspensionType, data: st.DataObject, heave: float) -> None:
@@ -198,7 +197,7 @@ def assert_meetings(sweep: Sweep, name: str, meeting: Array, angle: Array) -> No
     assert (error[crossing] <= LENGTH * away[crossing] / np.minimum(1.0, np.abs(angle[crossing]))).all()
 
 
-@pytest.mark.parametrize("kind", KINDS, ids=IDS)
+@pytest.mark.parametrize("kind", KINDS, ids=named)
 def test_both_constructions_find_parallel_arms(kind: SuspensionType) -> None:
     """Arms parallel, or the arm square to the strut: the contact line is parallel to the arm, to the last digits."""
     arm = np.array([0.0, 320.0, -16.0])  # slopes by 1/20

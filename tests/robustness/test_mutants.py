@@ -1,6 +1,6 @@
 """Damaged files: refused in words with exit status 2, or read to a sound result; never a traceback, and soon.
 
-ROBUSTNESS_EXAMPLES=2000 in the environment makes a longer run of it. Three times as many as cars are drawn otherwise.
+ROBUSTNESS_EXAMPLES=2000 in the environment makes a longer run of it. Four times as many as cars are drawn otherwise.
 """
 
 import functools
@@ -30,7 +30,7 @@ from tests.robustness.mutants import damaged_bytes, damaged_keys
 from tests.robustness.option_words import run
 from tests.robustness.time_limits import NoEndError, time_limit
 
-EXAMPLES = int(os.environ.get("ROBUSTNESS_EXAMPLES", 3 * settings().max_examples))
+EXAMPLES = int(os.environ.get("ROBUSTNESS_EXAMPLES", 4 * settings().max_examples))
 FUZZ = settings(max_examples=EXAMPLES, suppress_health_check=list(HealthCheck))
 SECONDS = 20.0  # of work
 COUPE = demo_text(DEMO_CARS["lowered-coupe"])

@@ -2,7 +2,7 @@
 
 The surveys draw every reading's error from its doubt, those of the gauges for camber and toe too. A share of N surveys
 is itself uncertain by sqrt(0.95 x 0.05 / N), formula: 0.7 % for 1,000, so that 93 % to 97 % is 2.9 of those either way;
-of fewer surveys, the same number of those is allowed. A short run takes a tenth of them.
+of fewer surveys, the same number of those is allowed. A short run takes a hundred of each.
 """
 
 from collections.abc import Iterable, Mapping
@@ -25,6 +25,7 @@ from solvers.vectors import Array
 from tests.survey.invented_surveys import read_off, survey_of, truth
 
 CASES = {"strut": 1000, "double wishbone": 250}
+SHORT = 100  # of fewer, a share does not spread as a normal distribution does
 GAUGE = np.radians(0.1)  # one standard deviation of camber and toe, as the invented surveys state
 NUMBERS = ("roll_centre_height", "bump_steer", "camber_gain")
 
@@ -80,7 +81,7 @@ def coordinates(axle: Axle, which: tuple[Coordinate, ...]) -> Array:
 
 @pytest.fixture(scope="module", params=CASES)
 def surveyed(request: pytest.FixtureRequest, campaign: bool) -> Surveyed:
-    return surveys_of(request.param, range(CASES[request.param] if campaign else CASES[request.param] // 10))
+    return surveys_of(request.param, range(CASES[request.param] if campaign else SHORT))
 
 
 def surveys_of(kind: str, seeds: Iterable[int]) -> Surveyed:
