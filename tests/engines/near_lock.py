@@ -25,7 +25,7 @@ from tests.engines.random_axles import RandomAxle
 FAR = 400.0  # mm; looked for a lock so far either way
 AWAY = np.geomspace(1e-3, 25.0, 45)  # mm from where it is measured, each step a quarter more than the one before
 COMPARED = slice(8, None)  # nearer, lengths to rounding leave poses less well known than what is asked for
-SETTLED = 1e-9  # m and rad: the last step but one, nearly; near a lock rounding leaves no smaller one
+SETTLED = 1e-10  # m and rad: near a lock rounding leaves no much smaller last step
 BEYOND = 0.05  # mm past the lock
 
 
