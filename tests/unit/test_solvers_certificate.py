@@ -8,7 +8,7 @@ from numpy.testing import assert_allclose
 from numpy.typing import NDArray
 
 from solvers.certificate import continuous, no_fold_between
-from solvers.mechanism import GROUND, Links, Mechanism, Planes, Pose, held_along, hinge, in_plane
+from solvers.mechanism import FIXED, Links, Mechanism, Planes, Pose, held_along, hinge, in_plane
 from solvers.moving import move
 from solvers.rotations import IDENTITY
 
@@ -58,7 +58,7 @@ def two_bars(elbow: Array, links: tuple[Links, ...], planes: tuple[Planes, ...],
     """A crank hinged on the ground at the origin and a coupler hinged to its end, in the x-z plane, and what else."""
     zero = np.zeros(3)
     start = Pose(np.stack([zero, elbow]), np.stack([IDENTITY, IDENTITY]))
-    ground = hinge(0, zero, ACROSS, GROUND, zero, ACROSS, "crank")
+    ground = hinge(0, zero, ACROSS, FIXED, zero, ACROSS, "crank")
     joint = hinge(1, zero, ACROSS, 0, elbow, ACROSS, "elbow")
     return Mechanism(("crank", "coupler"), start, links, (ground, joint, *planes), (driver,))
 
@@ -97,7 +97,7 @@ def four_bar(crank: float, coupler: float, rocker: float, turn: float, pivot: Ar
     along = (coupler**2 - rocker**2 + distance**2) / (2.0 * distance)
     side = math.sqrt(coupler**2 - along**2) * (1.0 if up else -1.0)
     far = (along * apart + side * np.array([-apart[2], 0.0, apart[0]])) / distance
-    link = Links(1, far[None], GROUND, pivot[None], np.array([rocker]), ("rocker",))
+    link = Links(1, far[None], FIXED, pivot[None], np.array([rocker]), ("rocker",))
     return two_bars(elbow, (link,), (), held_along(0, elbow, UP, "crank end"))
 
 
