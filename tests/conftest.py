@@ -40,7 +40,7 @@ _LEFT_OUT = pytest.StashKey[int]()
 
 def pytest_addoption(parser: pytest.Parser) -> None:
     """One switch: few random cars, or the campaign."""
-    parser.addoption("--campaign", action="store_true", help="every random car and every engine run: an hour for a PC")
+    parser.addoption("--campaign", action="store_true", help="every random car and every engine run")
 
 
 def pytest_configure(config: pytest.Config) -> None:
