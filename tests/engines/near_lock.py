@@ -106,8 +106,10 @@ def main() -> None:
     asked = parser.parse_args()
     for kind in SUSPENSIONS:
         found = list(findings(kind, range(1000, 1000 + asked.cars)))
-        sum(what == "no lock" for _, what in found)
-        [one for one in found if one[1] != "no lock"]
+        without = sum(what == "no lock" for _, what in found)
+        wrong = [one for one in found if one[1] != "no lock"]
+        told = f"{kind}: {asked.cars - without} near a lock, {len(wrong)} findings {wrong or ''}"
+        print(told, flush=True)  # noqa: T201
 
 
 if __name__ == "__main__":
