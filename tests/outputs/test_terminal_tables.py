@@ -44,7 +44,7 @@ def deviation(assessment: Assessment, key: str) -> np.ndarray:
 def test_numbers_at_ride_height_with_their_doubt(garage: Garage, command: str, name: str, unit: str) -> None:
     rest, assessment = sweep_bump(garage.car().axle(name), REST), assessed(garage, name)
     rows = lined_table(garage.ran(command, unit).out, f"two axles: {name} axle at ride height")
-    assert {KEY[row["number"]] for row in rows} == set(KEY.values()) & set(rest.values)
+    assert {KEY[row["number"]] for row in rows} == (set(KEY.values()) - {"axle_offset"}) & set(rest.values)
     for row in rows:
         key = KEY[row["number"]]
         values, ways = rest[key].reshape(-1), NORMAL_95 * deviation(assessment, key)
