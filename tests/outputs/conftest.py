@@ -92,7 +92,7 @@ def run(arguments: list[str], folder: Path, into: str = "") -> Run:
     here = Path.cwd()
     with pytest.MonkeyPatch.context() as patch, contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):
         patch.setattr(Figure, "savefig", keep)
-        patch.setenv("COLUMNS", "500")
+        patch.setenv("COLUMNS", "2000")
         patch.delenv("FORCE_COLOR", raising=False)
         os.chdir(folder)
         try:

@@ -51,6 +51,10 @@ def factor(kind: str, unit: str) -> float:
     return _EDGE[kind][unit][1]
 
 
+def decimals(kind: str, unit: str) -> int:
+    return _DECIMALS[kind][unit]
+
+
 def in_title(kind: str, unit: str) -> str:
     """A unit as a column's title has it: behind an underline."""
     words = symbol(kind, unit).replace("/", "_per_").replace("%", "percent")
@@ -87,11 +91,11 @@ def lined_table(out: str, title: str) -> list[dict[str, str]]:
     return found
 
 
-def is_rounded(cell: str, value: float, kind: str, unit: str, decimals: int | None = None) -> bool:
+def is_rounded(cell: str, value: float, kind: str, unit: str, places: int | None = None) -> bool:
     """Whether a cell shows a value [mm, rad, N, ...] rounded in its unit, with as many decimals as that has."""
     if not math.isfinite(value):
         return cell in ("at infinity", "none")
-    digits = _DECIMALS[kind][unit] if decimals is None else decimals
+    digits = _DECIMALS[kind][unit] if places is None else places
     shape = r"[-+]?\d+" + (rf"\.\d{{{digits}}}" if digits else "")
     near = abs(float(cell) - value * factor(kind, unit)) <= 0.500001 * 10.0**-digits if _number(cell) else False
     return bool(re.fullmatch(shape, cell)) and near and not re.fullmatch(r"-0(\.0+)?", cell)
@@ -101,8 +105,8 @@ def _number(cell: str) -> bool:
     return bool(re.fullmatch(r"[-+]?[0-9]+(\.[0-9]+)?", cell))
 
 
-def assert_shown(cell: str, value: float, kind: str, unit: str, decimals: int | None = None) -> None:
-    assert is_rounded(cell, value, kind, unit, decimals), (cell, value * factor(kind, unit), kind, unit)
+def assert_shown(cell: str, value: float, kind: str, unit: str, places: int | None = None) -> None:
+    assert is_rounded(cell, value, kind, unit, places), (cell, value * factor(kind, unit), kind, unit)
 
 
 def assert_same(found: np.ndarray, wanted: np.ndarray, what: str, near: float = 1e-6) -> None:
