@@ -192,7 +192,8 @@ def roll_axis(
         rear_weighted=rear["force_weighted_height"],
         wheelbase=wheelbase,
         behind_front=car.body.behind_front,
-        centre_of_gravity=None if height is None else float(height) - lowered,
+        # The body turns about its point on the ground, so what stands over that comes down as it rolls.
+        centre_of_gravity=None if height is None else float(height) * np.cos(rolled) - lowered,
         reached=front.reached & rear.reached,
         problems=tuple(dict.fromkeys(front.problems + rear.problems)),
     )

@@ -1,0 +1,194 @@
+"""How each command ends: 0 within limits or done, 1 outside or suspect, 2 for the input's fault; and small options."""
+
+import shutil
+from pathlib import Path
+
+import pytest
+
+from tests.outputs.conftest import Garage, Run, run
+from tests.outputs.kinds import KIND
+from tests.outputs.read_back import assert_shown, rows
+from tests.outputs.test_compared_plans import side_by_side
+from tests.outputs.two_cars import CAR, SHELF, written
+
+WIDE = """
+[limits]
+travel = [-20, 20]
+roll = 1.0
+[limits.front]
+camber = { from = -9, to = 5 }
+"""
+NARROW = WIDE.replace("from = -9, to = 5", "from = -9, to = -3.5")
+
+
+@pytest.fixture
+def folder(tmp_path: Path, garage: Garage) -> Path:
+    for name in ("car.toml", "plans.toml", "shelf.toml", "survey.toml"):
+        shutil.copy(garage.path("mm", name), tmp_path)
+    (tmp_path / "wide.toml").write_text(WIDE, encoding="utf-8")
+    (tmp_path / "narrow.toml").write_text(NARROW, encoding="utf-8")
+    return tmp_path
+
+
+@pytest.mark.parametrize(("limits", "status"), [("wide", 0), ("narrow", 1)])
+@pytest.mark.parametrize("command", [["show"], ["doubt", "--draws", "100"]])
+def test_limits_decide(folder: Path, command: list[str], limits: str, status: int) -> None:
+    name, *more = command
+    assert run([name, "car.toml", "--limits", f"{limits}.toml", *more], folder).status == status
+
+
+@pytest.mark.parametrize(("limits", "status"), [("wide", 0), ("narrow", 1)])
+def test_a_sweep_ends_as_the_verdict_says(folder: Path, limits: str, status: int) -> None:
+    told = ["sweep", "car.toml", "out", "--limits", f"{limits}.toml", "--step", "30", "--roll-step", "3"]
+    assert run([*told, "--drawing", "svg"], folder).status == status
+
+
+FORBIDDEN = """
+[[rule]]
+words = "Ball joints stay."
+changes = "longer ball joint"
+"""
+PLAN = """
+units = "mm"
+[[plan]]
+name = "joint"
+[[plan.change]]
+axle = "front"
+what = "longer ball joint"
+by = 6
+"""
+
+
+@pytest.mark.parametrize(
+    ("limits", "rule", "status"),
+    [("wide", "", 0), ("narrow", "", 1), ("wide", FORBIDDEN, 1), ("wide", f"{FORBIDDEN}at_most = 5\n", 1),
+     ("wide", f"{FORBIDDEN}at_most = 7\n", 0)],
+)  # fmt: skip
+def test_a_plan_that_may_be_built_and_holds_all(folder: Path, limits: str, rule: str, status: int) -> None:
+    (folder / "own.toml").write_text(PLAN + rule, encoding="utf-8")
+    found = run(["compare", "car.toml", "own.toml", "--limits", f"{limits}.toml"], folder)
+    assert found.status == status
+    assert ("RULE BROKEN" in found.out) == (status == 1 and bool(rule))
+
+
+def test_a_plan_beyond_its_adjusters_cannot_be(folder: Path) -> None:
+    told = ["compare", "car.toml", "--limits", "wide.toml", "--change", "tie-rod shim", "60"]
+    assert run(told, folder).status == 1
+
+
+def test_the_cars_own_commands(garage: Garage, unit: str) -> None:
+    statuses = {name: garage.ran(name, unit).status for name in ("show", "sweep", "lean", "shelf", "compare", "doubt", "draw")}
+    assert statuses == {"show": 1, "sweep": 1, "lean": 0, "shelf": 1, "compare": 1, "doubt": 1, "draw": 0}
+    assert garage.ran("survey", unit).status == 1
+
+
+def test_a_survey_that_agrees(folder: Path) -> None:
+    text = (folder / "survey.toml").read_text(encoding="utf-8")
+    (folder / "sound.toml").write_text(text.replace("651.5", "611.5"), encoding="utf-8")
+    found = run(["survey", "sound.toml", "out.toml"], folder)
+    assert found.status == 0
+    assert "SUSPECT" not in found.out
+
+
+def test_a_shelf_that_holds_what_is_wanted(folder: Path) -> None:
+    text = written(SHELF, "mm").replace("{ from = 1.6, to = 2.2 }", "{ from = 1.0, to = 9.0 }")
+    text = text.replace("{ from = 0.50, to = 0.58 }", "{ from = 0.2, to = 0.9 }")
+    (folder / "easy.toml").write_text(text, encoding="utf-8")
+    found = run(["shelf", "car.toml", "easy.toml"], folder)
+    assert found.status == 0
+    assert " holds" in found.out
+
+
+@pytest.mark.parametrize(
+    "told",
+    [
+        ["show", "none.toml"],
+        ["sweep", "car.toml", "out", "--travel", "10", "-10"],
+        ["compare", "car.toml"],
+        ["compare", "car.toml", "--change", "no such change", "3"],
+        ["shelf", "car.toml", "none.toml"],
+        ["survey", "none.toml"],
+        ["draw", "car.toml", "out.svg", "--rack", "400"],
+        ["draw", "car.toml", "out.svg", "--axle", "rear", "--rack", "5"],
+    ],
+)
+def test_faults_of_the_input(folder: Path, told: list[str]) -> None:
+    found = run(told, folder)
+    assert found.status == 2
+    assert found.err
+    assert not (folder / "out.svg").exists()
+
+
+def test_the_example_of_the_first_page(folder: Path) -> None:
+    """`--change 'longer ball joint' 20 --change 'tie-rod shim' 20` is the plan of both, in the car's unit."""
+    (folder / "both.toml").write_text(
+        PLAN.replace("by = 6", 'by = 20\n[[plan.change]]\naxle = "front"\nwhat = "tie-rod shim"\nby = 20'), encoding="utf-8"
+    )
+    by_option = run(
+        ["compare", "car.toml", "--change", "longer ball joint", "20", "--change", "tie-rod shim", "20"], folder
+    )
+    by_file = run(["compare", "car.toml", "both.toml"], folder)
+    assert by_option.status == by_file.status
+    told = [line.split(":", 1)[1] for one in (by_option, by_file) for line in changes(one)]
+    assert told[: len(told) // 2] == told[len(told) // 2 :]
+    assert len(told) == 4
+    # The ball joint goes down by 20 mm, and the lower arm's outer end with it (formula, at ride height).
+    assert any("lower-arm angle +" in line for line in told)
+
+
+def changes(one: Run) -> list[str]:
+    return [line for line in one.out.splitlines() if line.startswith("changes  ")]
+
+
+def test_change_in_ways_and_of_the_rear_axle(folder: Path) -> None:
+    up = run(["compare", "car.toml", "--change", "inner pivots", "up=9"], folder)
+    (line,) = [line for line in changes(up) if " front:" in line]
+    assert "lower-arm angle +1.5" in line
+    rear = run(["compare", "car.toml", "--axle", "rear", "--change", "ride height", "-7"], folder)
+    (line,) = [line for line in changes(rear) if " rear:" in line]
+    assert "corner raised since measured -7.0 mm" in line
+
+
+def test_change_in_inches(tmp_path: Path) -> None:
+    (tmp_path / "car.toml").write_text(written(CAR, "in"), encoding="utf-8")
+    found = run(["compare", "car.toml", "--change", "ride height", "-1/2"], tmp_path)
+    (line,) = [line for line in changes(found) if " front:" in line]
+    assert "corner raised since measured -0.50 in" in line
+
+
+def test_ballast_in_each_unit(tmp_path: Path, unit: str) -> None:
+    """Ten kilograms, or as many pounds, over the front axle: half on each wheel, times standard gravity (formula)."""
+    (tmp_path / "car.toml").write_text(written(CAR, unit), encoding="utf-8")
+    mass = "10" if unit == "mm" else repr(10 / 0.45359237)
+    plan = f'units = "{unit}"\n[[plan]]\nname = "as measured."\n[[plan.change]]\naxle = "front"\nwhat = "ballast"\nmass = {mass}\n'
+    (tmp_path / "plan.toml").write_text(plan.replace("as measured.", "ballast"), encoding="utf-8")
+    found = run(["compare", "car.toml", "plan.toml", "--into", "out", "--step", "2", "--drawing", "svg"], tmp_path)
+    loads = [row for row in rows(tmp_path / "out/front_plans.csv") if row["number"] == "wheel load at rest"]
+    gained = [float(row["ballast"]) - float(row["as measured"]) for row in loads]
+    weight = 10 * 9.80665 if unit == "mm" else 10 / 0.45359237
+    # A hundredth may move to the other wheel as the body leans.
+    assert sum(gained) == pytest.approx(weight, rel=1e-4)
+    assert gained == pytest.approx([weight / 2] * 2, rel=0.05)
+    assert f"ballast {'10 kg' if unit == 'mm' else '22.05 lb'}" in found.out or found.status in (0, 1)
+
+
+@pytest.mark.parametrize("share", ["0.5", "0.9"])
+def test_outer_share(folder: Path, garage: Garage, share: str) -> None:
+    """The force-weighted height at the end of the working roll is that of the share asked for; at 0.5, the mean line."""
+    told = ["sweep", "car.toml", share, "--outer-share", share, "--step", "30", "--roll-step", "1.5", "--drawing", "svg"]
+    run(told, folder)
+    from kinematics import sweep_roll
+
+    state = rows(folder / share / "front_roll.csv")[-1]
+    sweep = sweep_roll(garage.car().front, [float(state["roll_deg"]) * 0.017453292519943295], outer_share=float(share))  # type: ignore[arg-type]
+    assert float(state["force_weighted_height_mm"]) == pytest.approx(float(sweep["force_weighted_height"][0]), rel=1e-6)
+    left, right = (float(state[f"jacking_coefficient_{side}"]) for side in ("left", "right"))
+    assert left != pytest.approx(right, abs=1e-3)
+
+
+def test_cells_are_found_by_their_titles(garage: Garage) -> None:
+    """The reader of these tests: a table's rows have the titles of the numbers, and as many cells as plans."""
+    found = side_by_side(garage.ran("compare", "mm").out, "front")
+    assert {title for title, _, _ in found} >= {"camber", "track", "wheel rate"}
+    assert {len(cells) for _, cells, _ in found} == {4}
+    assert_shown("-0.05", -0.05 * 0.017453292519943295, KIND["toe"], "mm")

@@ -1,0 +1,121 @@
+"""What `survey` tells and writes, against the fitted survey in mm and radians and factors of the test's own."""
+
+from functools import cache
+
+import numpy as np
+import pytest
+
+from kinematics import read_car
+from kinematics.inputs.survey.survey_file import read_survey
+from kinematics.survey.fit import SurveyFit, fit
+from tests.outputs.conftest import Garage
+from tests.outputs.read_back import assert_shown, decimals, factor, rows, symbol
+
+
+@cache
+def fitted(garage: Garage) -> SurveyFit:
+    return fit(read_survey(garage.path("mm", "survey.toml")).surveys[0])
+
+
+def kind_of(name: str) -> str:
+    return "angle" if name.startswith("angle") else "length"
+
+
+def test_readings_in_the_file(garage: Garage, unit: str) -> None:
+    garage.ran("survey", unit)
+    told, found = rows(garage.path(unit, "surveyed_readings.csv")), fitted(garage).readings
+    assert [row["reading"] for row in told] == [one.name for one in found]
+    assert {row["axle"] for row in told} == {"front"}
+    assert {kind_of(row["reading"]) for row in told} == {"angle", "length"}
+    for row, one in zip(told, found, strict=True):
+        kind = kind_of(one.name)
+        assert row["unit"] == symbol(kind, unit)
+        for title, value in (
+            ("read", one.read),
+            ("fitted", one.fitted),
+            ("off_by", one.read - one.fitted),
+            ("doubt", one.doubt),
+        ):
+            assert float(row[title]) == pytest.approx(value * factor(kind, unit), rel=1e-5, abs=1e-6), title
+        assert bool(row["standardised"]) == np.isfinite(one.standardised)
+        if row["standardised"]:
+            assert float(row["standardised"]) == pytest.approx(one.standardised, rel=1e-4, abs=1e-5)
+        assert float(row["checked_by_others"]) == pytest.approx(one.redundancy, rel=1e-4, abs=1e-6)
+    # As written: instruments' doubts, a reading in mm and one in degrees.
+    by_name = {row["reading"]: row for row in told}
+    level = next(row for name, row in by_name.items() if name.startswith("angle") and "strut_low" in name)
+    assert (float(level["read"]), float(level["doubt"])) == pytest.approx((80.1, 0.2))
+    wheel = next(row for name, row in by_name.items() if name.startswith("out") and "wheel_centre" in name)
+    assert (float(wheel["read"]), float(wheel["doubt"])) == pytest.approx(
+        (739.5 * factor("length", unit), 1.5 * factor("length", unit))
+    )
+
+
+def test_points_in_the_terminal(garage: Garage, unit: str) -> None:
+    """95 % ways are wider by the root of chi-square over its freedoms where the readings scatter (R. T. Birge, 1932)."""
+    found, out = fitted(garage), garage.ran("survey", unit).out
+    scatter = np.sqrt(sum(((one.read - one.fitted) / one.doubt) ** 2 for one in found.readings) / found.freedoms)
+    assert scatter > 1.5
+    lines = out.splitlines()
+    start = next(i for i, line in enumerate(lines) if line.startswith("fitted points"))
+    assert f", {scatter:.1f} times as large" in lines[start]
+    deviations = dict(zip(found.doubt.coordinates, np.sqrt((found.doubt.influence**2).sum(axis=1)), strict=True))
+    seen = 0
+    head = next(i for i in range(start, start + 5) if lines[i].strip().startswith("point"))
+    assert lines[head].split() == ["point", "ahead", f"[{unit}]", "out", f"[{unit}]", "up", f"[{unit}]"]
+    for line in lines[head + 2 : head + 10]:
+        key, *cells = (cell.strip() for cell in line.split("  ") if cell.strip())
+        place = found.axle.points[key][0]
+        for i, (cell, way) in enumerate(zip(cells, ("ahead", "out", "up"), strict=True)):
+            (deviation,) = (each for one, each in deviations.items() if (one.of, one.way) == (key, way))
+            told, _, either = cell.partition(" ± ")
+            assert_shown(told, float(place[i]), "length", unit)
+            assert bool(either) == (deviation > 0.0)
+            if either:
+                assert_shown(either, 1.959964 * float(deviation * scatter), "length", unit)
+            seen += 1
+    assert seen == 24
+
+
+def test_readings_that_fit_worst(garage: Garage, unit: str) -> None:
+    lines = garage.ran("survey", unit).out.splitlines()
+    title = next(i for i, line in enumerate(lines) if line.startswith("readings that fit worst"))
+    start = next(i for i in range(title, title + 5) if lines[i].strip().startswith("reading ")) - 2
+    by_name = {one.name.replace("_", " "): one for one in fitted(garage).readings}
+    sizes = []
+    for line in lines[start + 4 : start + 9]:
+        name, *cells = (cell.strip() for cell in line.split("  ") if cell.strip())
+        one = by_name[name]
+        kind = kind_of(one.name)
+        for cell, value in zip(cells, (one.read, one.fitted, one.read - one.fitted), strict=False):
+            assert_shown(cell, value, kind, unit, decimals(kind, unit))
+        assert float(cells[3]) == pytest.approx(one.standardised, abs=0.051)
+        assert cells[3][0] in "+-"
+        sizes.append(abs(one.standardised))
+    assert sizes == sorted(sizes, reverse=True)
+    assert "strut top" in lines[start + 4]
+    assert "lower ball joint" in lines[start + 4]
+
+
+def test_the_blunder_is_named_and_sized(garage: Garage, unit: str) -> None:
+    """The tape from strut top to ball joint was written 40 mm long."""
+    run = garage.ran("survey", unit)
+    assert run.status == 1
+    (line,) = (line for line in run.out.splitlines() if line.startswith("SUSPECT"))
+    read, fits = ("651.5 mm", (610.2,)) if unit == "mm" else ("25.65 in", (24.02,))
+    assert f"tape strut_top to lower_ball_joint was read as {read}, which the others make {fits[0]} {unit}" in line
+
+
+def test_the_car_that_is_written(garage: Garage, unit: str) -> None:
+    garage.ran("survey", unit)
+    car = read_car(garage.path(unit, "surveyed.toml"))
+    assert car.unit.symbol == unit
+    for key, places in fitted(garage).axle.points.items():
+        np.testing.assert_allclose(car.front.points[key], places, atol=0.02)
+    # The doubts that are written are those that were told: wider as far as the readings scatter.
+    found = fitted(garage)
+    scatter = np.sqrt(sum(((one.read - one.fitted) / one.doubt) ** 2 for one in found.readings) / found.freedoms)
+    assert car.front.doubt is not None
+    own = dict(zip(car.front.doubt.coordinates, car.front.doubt.standard_deviation, strict=True))
+    for one, deviation in zip(found.doubt.coordinates, found.doubt.standard_deviation, strict=True):
+        assert own[one] == pytest.approx(scatter * deviation, rel=1e-3, abs=1e-6)
