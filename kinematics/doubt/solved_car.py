@@ -11,7 +11,7 @@ import numpy as np
 from kinematics.car.car import Axle, Car
 from kinematics.car.limits import Limits
 from kinematics.doubt.assessment import doubtful_cars, half_widths_95
-from kinematics.judging.verdict import Finding, judge
+from kinematics.judging.verdict import Finding, judge, worst_combined
 from kinematics.motion.moving_axle import MovingAxle
 from kinematics.numbers.stance import Stance
 from kinematics.sweeps.asked import Asked, made_ready, over_working
@@ -28,7 +28,8 @@ class MeasuredAxle:
     """An axle as measured: its one state at ride height, how well each number is known, and the verdict on it.
 
     ready: the axle ready to move over all that was asked; cars: so are those that it might be, if it states a doubt.
-    half_width: 95 % way either way, by quantity; empty where it states none.
+    half_width: 95 % way either way, by quantity; empty where it states none. combined: the worst of travel and roll at
+    once, as `judging.verdict.worst_combined` has it.
     """
 
     ready: MovingAxle
@@ -36,6 +37,7 @@ class MeasuredAxle:
     rest: Sweep
     half_width: Mapping[str, Array]
     findings: tuple[Finding, ...]
+    combined: Finding | None = None
 
     @property
     def axle(self) -> Axle:
@@ -120,10 +122,12 @@ def solve(car: Car, job: SweepJob, limits: Limits, *also: Asked) -> SolvedCar:
 
 
 def _measured_axle(axle: Axle, limits: Limits, asked: Sequence[Asked] = ()) -> MeasuredAxle:
-    ready = made_ready(axle, *over_working(limits.working), *asked)
-    cars = None if axle.doubt is None else doubtful_cars(axle, *asked)
+    working = over_working(limits.working)
+    ready = made_ready(axle, *working, *asked)
+    cars = None if axle.doubt is None else doubtful_cars(axle, *working, *asked)
     half_width = {} if cars is None else half_widths_95(sweep_bump(cars, _REST).values)
-    return MeasuredAxle(ready, cars, sweep_bump(ready, _REST), half_width, tuple(judge(axle, limits, ready)))
+    findings, combined = tuple(judge(axle, limits, ready)), worst_combined(axle, limits, ready)
+    return MeasuredAxle(ready, cars, sweep_bump(ready, _REST), half_width, findings, combined)
 
 
 def _solved_axle(axle: Axle, job: SweepJob, limits: Limits, also: Sequence[Asked]) -> SolvedAxle:

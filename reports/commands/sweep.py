@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from kinematics.inputs.reading.faults import Fault, InputFaultError
-from reports.commands.car_and_limits import OUTSIDE, WITHIN, read_with_limits
+from reports.commands.car_and_limits import OUTSIDE, WITHIN, read_with_limits, with_outer_share
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -45,7 +45,7 @@ def sweep(options: argparse.Namespace) -> int:
     from reports.tables.terminal import console, show_caution, working
 
     car, limits = read_with_limits(options)
-    files = SweepFiles.of(car, sweep_job(options, car), limits, options.drawing)
+    files = SweepFiles.of(car, sweep_job(options, car, limits), limits, options.drawing)
     folder = Path(options.folder)
     refuse_existing(files.paths(folder), replace=options.replace)
     with working("sweeping"):
@@ -131,8 +131,9 @@ def show_judged(findings: "Sequence[Finding]", car: "Car") -> int:
     return WITHIN if all(finding.holds for finding in findings) else OUTSIDE
 
 
-def sweep_job(options: argparse.Namespace, car: "Car") -> "SweepJob":
-    """What is to be swept, as asked for or as far as a car usually moves."""
+def sweep_job(options: argparse.Namespace, car: "Car", limits: "Limits | None" = None) -> "SweepJob":
+    """What is to be swept, as asked for or as far as a car usually moves; limits: where not those of the car."""
+    from kinematics.numbers.outer_share import within
     from kinematics.sweeps.sweep_job import Span, SweepJob
 
     unit = car.unit
@@ -152,7 +153,7 @@ def sweep_job(options: argparse.Namespace, car: "Car") -> "SweepJob":
         Span(-roll, roll, roll_step),
         unit.to_mm(options.heave),
         options.wheels,
-        options.outer_share,
+        within(with_outer_share(limits or car.limits, options)),
         None if options.rack is None else unit.to_mm(options.rack),
     )
     if job.states > _MOST_STATES:
