@@ -61,7 +61,7 @@ def judge(axle: Axle, limits: Limits, ready: MovingAxle | None = None) -> list[F
     ready: the same axle, where it is ready to move over the working range already.
     """
     asked = limits.of(axle)
-    sweeps = _working_sweeps(ready or made_ready(axle, *over_working(limits.working)), limits, asked)
+    sweeps = working_sweeps(ready or made_ready(axle, *over_working(limits.working)), limits, asked)
     return [
         finding
         for limit in asked
@@ -81,7 +81,7 @@ def worst_combined(axle: Axle, limits: Limits, ready: MovingAxle | None = None) 
     if limit is None:
         return None
     everywhere = [replace(limit, over=("working range",))]
-    sweeps = _working_sweeps(ready or made_ready(axle, *over_working(limits.working)), limits, everywhere)
+    sweeps = working_sweeps(ready or made_ready(axle, *over_working(limits.working)), limits, everywhere)
     (found,) = _judge_sides(limit, "working range", sweeps["working range"], limits.working)
     return found
 
@@ -92,7 +92,7 @@ def margins(axle: Axle, limits: Limits, ready: MovingAxle | None = None) -> dict
     ready: the same axle, where it is ready to move over the working range already.
     """
     asked = limits.of(axle)
-    sweeps = _working_sweeps(ready or made_ready(axle, *over_working(limits.working)), limits, asked)
+    sweeps = working_sweeps(ready or made_ready(axle, *over_working(limits.working)), limits, asked)
     found = {}
     for limit in asked:
         for over in limit.over:
@@ -102,16 +102,16 @@ def margins(axle: Axle, limits: Limits, ready: MovingAxle | None = None) -> dict
     return found
 
 
-def _working_sweeps(ready: MovingAxle, limits: Limits, asked: Iterable[Limit]) -> Mapping[Over, Sweep]:
-    """The sweeps over which the limits asked must hold."""
+def working_sweeps(
+    ready: MovingAxle, limits: Limits, asked: Iterable[Limit], steps: int = _STEPS, grid: tuple[int, int] = _GRID
+) -> Mapping[Over, Sweep]:
+    """The sweeps over which the limits asked must hold; steps: of travel and of roll, grid: of both combined; even."""
     working, share = limits.working, within(limits)
     sweeps: dict[Over, Callable[[], Sweep]] = {
         "ride height": lambda: sweep_bump(ready, np.zeros(1), outer_share=share),
-        "travel": lambda: sweep_bump(ready, working.travels(_STEPS), outer_share=share),
-        "roll": lambda: sweep_roll(ready, working.rolls(_STEPS), outer_share=share),
-        "working range": lambda: sweep_grid(
-            ready, working.travels(_GRID[0]), working.rolls(_GRID[1]), outer_share=share
-        ),
+        "travel": lambda: sweep_bump(ready, working.travels(steps), outer_share=share),
+        "roll": lambda: sweep_roll(ready, working.rolls(steps), outer_share=share),
+        "working range": lambda: sweep_grid(ready, working.travels(grid[0]), working.rolls(grid[1]), outer_share=share),
     }
     wanted = {over for limit in asked for over in limit.over}
     return {over: sweep() for over, sweep in sweeps.items() if over in wanted}

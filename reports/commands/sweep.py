@@ -24,19 +24,27 @@ _MOST_STATES = 250_000  # of one grid: some 500 MB of CSV, and as much memory
 
 
 def show(options: argparse.Namespace) -> int:
-    """Print numbers at ride height and the verdict."""
+    """Print where the car stands and what decides; with `--all` every number at ride height, and each check in full."""
     car, limits = read_with_limits(options)
     from kinematics.doubt.solved_car import measure
+    from reports.tables.decisive import show_decisive
     from reports.tables.terminal import console, show_caution, show_roll_axis, show_static
 
     solved = measure(car, limits)
     out = console()
-    for one in solved.axles:
-        show_static(out, car, one)
-    show_roll_axis(out, car, solved.roll_axis)
-    status = show_judged(solved.findings, car)
+    show_decisive(out, solved, limits, files_named(options), everything=options.all)
+    if options.all:
+        for one in solved.axles:
+            show_static(out, car, one)
+        show_roll_axis(out, car, solved.roll_axis)
+        show_judged(solved.findings, car)
     show_caution(out)
-    return status
+    return WITHIN if all(finding.holds for finding in solved.findings) else OUTSIDE
+
+
+def files_named(options: argparse.Namespace) -> list[str]:
+    """The words of a command line that name its car and its limits, for the next one."""
+    return [options.car, *(["--limits", options.limits] if options.limits is not None else [])]
 
 
 def sweep(options: argparse.Namespace) -> int:

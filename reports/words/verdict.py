@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 import numpy as np
 
 from kinematics.car.lengths import LengthUnit
-from kinematics.car.limits import Limit, Over, WorkingRange
+from kinematics.car.limits import STATED, Limit, Over, WorkingRange
 from kinematics.judging.verdict import Finding
 from kinematics.numbers.quantity import Dimension
 from kinematics.numbers.registry import QUANTITIES
@@ -122,14 +122,59 @@ def judged_range(working: WorkingRange, over: Over, unit: LengthUnit) -> str:
 
 
 def combined_words(finding: Finding, unit: LengthUnit) -> str:
-    """The worst of travel and roll at once, in one sentence."""
-    name = f"{finding.axle} {QUANTITIES[finding.limit.key].title}"
+    """The worst of travel and roll at once, in one line where that holds it."""
+    text = f"Travel with roll: {check_name(finding)}"
     if math.isnan(finding.at):
-        return f"Travel and roll at once: {name} cannot be told: {'; '.join(told_once(finding.trouble))}."
-    value = "at infinity" if runs_off(finding) else worst_words(finding, unit)
+        return f"{text} cannot be told: {'; '.join(told_once(finding.trouble))}."
     held = "inside" if finding.margin >= 0.0 else "outside"
-    text = f"Travel and roll at once: {name} at worst {value} at {place_words(finding, unit)}, {held} its range"
-    return f"{text}; some of it cannot be reached." if finding.trouble else f"{text}."
+    part = ", as far as can be reached" if finding.trouble else ""
+    return f"{text} {worst_short(finding, unit)} at {short_place(finding, unit)}: {held}{part}"
+
+
+def check_name(finding: Finding) -> str:
+    """What is judged, short, without its axle."""
+    quantity = QUANTITIES[finding.limit.key]
+    return " ".join(part for part in (finding.side, quantity.short or quantity.title) if part)
+
+
+def short_place(finding: Finding, unit: LengthUnit) -> str:
+    """Where it is worst, short."""
+    if math.isnan(finding.at):
+        return "not reached"
+    travel, roll = told(finding.at, Dimension.LENGTH, unit), told_roll(finding.at)
+    places: dict[Over, str] = {
+        "ride height": "ride height",
+        "travel": f"travel {travel}",
+        "roll": f"roll {roll}",
+        "working range": f"{travel}, {told_roll(finding.at_roll)}",
+    }
+    return places[finding.over]
+
+
+def short_range(limit: Limit, unit: LengthUnit) -> str:
+    """A limit's range without its unit; starred where no file states it."""
+    kind = QUANTITIES[limit.key].dimension
+    words = range_words(limit, lambda value: shown(value, kind, unit))
+    return words if limit.source == STATED else f"{words} *"
+
+
+def worst_short(finding: Finding, unit: LengthUnit) -> str:
+    """Its worst value with the unit, also where it has none."""
+    return (
+        "at infinity"
+        if runs_off(finding) and not math.isnan(finding.at)
+        else ("-" if math.isnan(finding.at) else worst_words(finding, unit))
+    )
+
+
+def ranges_words(working: WorkingRange, unit: LengthUnit) -> str:
+    """Over which travel and roll a car is judged, and where both come from, in one sentence."""
+    low, high = (shown(end, Dimension.LENGTH, unit, sign=True) for end in (working.travel_low, working.travel_high))
+    travel, roll = f"travel {low} to {high} {unit.symbol}", f"roll {math.degrees(working.roll):.3g} deg either way"
+    sources = ["from the file" if stated else "usual" for stated in (working.travel_stated, working.roll_stated)]
+    if sources[0] == sources[1]:
+        return f"Judged over {travel}, {roll} ({sources[0]})."
+    return f"Judged over {travel} ({sources[0]}), {roll} ({sources[1]})."
 
 
 def range_words(limit: Limit, said: Callable[[float], str]) -> str:

@@ -210,7 +210,7 @@ def test_numbers_that_are_compared_are_those_of_the_changed_car() -> None:
         (("longer ball joint",), Change("front", "point", point="lower_ball_joint", shift=(0.0, 0.0, -5.0)), True),
         (("lower_ball_joint",), Change("front", "longer ball joint", 5.0), True),
         (("rack raised",), Change("front", "point", point="tie_rod_inner", shift=(0.0, 0.0, 5.0)), True),
-        (("strut top",), Change("front", "point", point="top_mount", shift=(0.0, 5.0, 0.0)), True),
+        (("strut top",), Change("front", "point", point="strut_top", shift=(0.0, 5.0, 0.0)), True),
         (("tie-rod shim",), Change("front", "point", point="tie_rod_inner", shift=(0.0, 0.0, 5.0)), False),
         (("point",), Change("front", "inner pivots", shift=(0.0, 0.0, 5.0)), False),
         (("ride height",), Change("front", "point", point="lower_pivot_rear", shift=(0.0, 0.0, 5.0)), False),
