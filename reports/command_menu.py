@@ -224,7 +224,8 @@ def _add_sweep_options(parser: argparse.ArgumentParser) -> None:
         "--outer-share",
         type=between(0.5, 1.0, "of the lateral force"),
         default=0.7,
-        help="part of the lateral force on the outer wheel, for the force-weighted height (default: %(default)s)",
+        help="part of the lateral force on the outer wheel at the end of the working roll, for the force-weighted "
+        "height (default: %(default)s)",
     )
     parser.add_argument(
         "--drawing",

@@ -60,7 +60,7 @@ def sweep(options: argparse.Namespace) -> int:
         solved = solve_car(car, files.job, limits)
     make_folder(folder)
     write_sweeps(solved, files, folder, replace=options.replace)
-    status = show_judged(solved.findings, car)
+    status = show_judged(solved.findings, car, [one.combined for one in solved.measured if one.combined is not None])
     show_caution(console())
     return status
 
@@ -131,11 +131,11 @@ def write_sweeps(solved: "SolvedCar", files: SweepFiles, folder: Path, *, replac
         out.print(f"wrote {path}", soft_wrap=True)
 
 
-def show_judged(findings: "Sequence[Finding]", car: "Car") -> int:
-    """Print the verdict on every axle; the exit status it asks for."""
+def show_judged(findings: "Sequence[Finding]", car: "Car", combined: "Sequence[Finding]" = ()) -> int:
+    """Print the verdict on every axle; the exit status it asks for. combined: worst of travel and roll at once."""
     from reports.tables.terminal import console, show_verdict
 
-    show_verdict(console(), findings, car.unit)
+    show_verdict(console(), findings, car.unit, combined)
     return WITHIN if all(finding.holds for finding in findings) else OUTSIDE
 
 

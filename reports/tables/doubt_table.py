@@ -18,7 +18,7 @@ from kinematics.doubt.question import DRAWN, Place
 from kinematics.numbers.registry import QUANTITIES
 from reports.tables.terminal import STATIC
 from reports.words.numbers import HOW_HALF_WIDTH_95, PLUS_MINUS, shown, told
-from reports.words.verdict import OVER, range_words
+from reports.words.verdict import OVER, judged_range, range_words
 
 _MOST_SOURCES = 8  # that are worth a line
 _WORTH_TELLING = 0.005  # of the variance
@@ -126,7 +126,10 @@ def _show_chances(out: Console, unit: LengthUnit, assessment: Assessment, limits
     for limit in limits.of(assessment.axle):
         for over in limit.over:
             held = chances.holding[limit.key, over]
-            title = f"{name} {QUANTITIES[limit.key].title} {OVER[over]}, allowed {_allowed(limit, unit)}"
+            where = (
+                OVER[over] if over == "ride height" else f"{OVER[over]} ({judged_range(limits.working, over, unit)})"
+            )
+            title = f"{name} {QUANTITIES[limit.key].title} {where}, allowed {_allowed(limit, unit)}"
             grid = Table.grid(padding=(0, 1))
             grid.add_column(width=13)
             grid.add_row(Text(chance_words(held, chances.draws)), Text(title))
