@@ -44,8 +44,8 @@ class Outcome:
 
     numbers: by axle and key, as `COMPARED_NUMBERS` has them; none of a plan that is refused. troubles: why it cannot be
     built or used. shares: for plans of two or more changes. ready: the axles ready to move over the working range and
-    all that was to be asked of them besides; empty where they do not fit. combined: the front axle's limited height where
-    it is worst over travel and roll at once; None where there is none.
+    all that was to be asked of them besides; empty where they do not fit. combined: the front axle's limited
+    height where it is worst over travel and roll at once; None where there is none.
     """
 
     plan: Plan

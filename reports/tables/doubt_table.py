@@ -126,10 +126,8 @@ def _show_chances(out: Console, unit: LengthUnit, assessment: Assessment, limits
     for limit in limits.of(assessment.axle):
         for over in limit.over:
             held = chances.holding[limit.key, over]
-            where = (
-                OVER[over] if over == "ride height" else f"{OVER[over]} ({judged_range(limits.working, over, unit)})"
-            )
-            title = f"{name} {QUANTITIES[limit.key].title} {where}, allowed {_allowed(limit, unit)}"
+            judged = "" if over == "ride height" else f" ({judged_range(limits.working, over, unit)})"
+            title = f"{name} {QUANTITIES[limit.key].title} {OVER[over]}{judged}, allowed {_allowed(limit, unit)}"
             grid = Table.grid(padding=(0, 1))
             grid.add_column(width=13)
             grid.add_row(Text(chance_words(held, chances.draws)), Text(title))
