@@ -17,7 +17,7 @@ do meanwhile? Measure the suspension's points, write them into a car file, and s
   cornersweep sheet strut sheet.pdf     a measuring sheet, where there are no coordinates yet
   cornersweep survey my_survey.toml my_car.toml
                                         fit the points to tape readings, heights and angles
-  cornersweep show my_car.toml          numbers at ride height, and the verdict
+  cornersweep show my_car.toml          where the roll centre is, what is out, what to do next
   cornersweep sweep my_car.toml out     curves and tables into the folder `out`
   cornersweep draw my_car.toml a.png    front view to scale, at any bump and roll
   cornersweep compare my_car.toml plans.toml --into out
@@ -74,8 +74,11 @@ def menu_parser() -> argparse.ArgumentParser:
 
     add_import(lambda name, run, about: _command(menu, name, run, about))
 
-    show_options = _command(menu, "show", sweep.show, "print the numbers at ride height and the verdict")
+    show_options = _command(menu, "show", sweep.show, "print where the roll centre is, what is out, and what decides")
     _add_car(show_options)
+    show_options.add_argument(
+        "--all", action="store_true", help="also print every number at ride height, and each check in full"
+    )
 
     sweep_options = _command(
         menu, "sweep", sweep.sweep, "sweep in bump and roll: CSV tables, figures, numbers and verdict"
@@ -221,7 +224,8 @@ def _add_sweep_options(parser: argparse.ArgumentParser) -> None:
         "--outer-share",
         type=between(0.5, 1.0, "of the lateral force"),
         default=0.7,
-        help="part of the lateral force on the outer wheel, for the force-weighted height (default: %(default)s)",
+        help="part of the lateral force on the outer wheel at the end of the working roll, for the force-weighted "
+        "height (default: %(default)s)",
     )
     parser.add_argument(
         "--drawing",

@@ -10,9 +10,12 @@ import numpy as np
 from kinematics.car.suspension_type import SuspensionType
 from solvers.vectors import Array
 
-Over = Literal["ride height", "travel", "roll"]
+Over = Literal["ride height", "travel", "roll", "working range"]
 EVERYWHERE: tuple[Over, ...] = ("ride height", "travel", "roll")
 COMMON_PRACTICE = "common practice, no source"
+STATED = "stated in the file"
+USUAL_OUTER_SHARE = 0.7  # a round figure, common practice, no source
+_ROUNDING = 1e-9  # mm, rad, rad/mm: a number this far outside is on the edge of its range
 
 
 class LimitedAxle(Protocol):
@@ -29,11 +32,13 @@ class LimitedAxle(Protocol):
 
 @dataclass(frozen=True)
 class WorkingRange:
-    """Wheel travel low..high [mm] and roll either way [rad] that the car uses."""
+    """Wheel travel low..high [mm] and roll either way [rad] that the car uses; whether a file states them."""
 
     travel_low: float = -40.0
     travel_high: float = 40.0
     roll: float = math.radians(2.0)
+    travel_stated: bool = False
+    roll_stated: bool = False
 
     def travels(self, steps: int) -> Array:
         """Samples of its travel (steps + 1,) [mm], zero among them; steps must be even."""
@@ -62,26 +67,44 @@ class Limit:
     def margin(self, values: Array) -> Array:
         """How far values (...) lie inside the range (...), negative outside; NaN counts as infinitely far outside."""
         inside = np.minimum(values - self.low, self.high - values)
+        inside = np.where((inside < 0.0) & (inside >= -_ROUNDING), 0.0, inside)
         return np.where(np.isfinite(values), inside, -np.inf)
 
+    def along(self, part: Over) -> bool:
+        """Whether it must hold all along the working travel or the working roll."""
+        return part in self.over or "working range" in self.over
 
-# A race car's roll centre lies between 1 in below and 3 in above the ground.
-ROLL_CENTRE = Limit("roll_centre_height", -25.4, 76.2, source=COMMON_PRACTICE)
+
+# A race car's front roll centre lies between 1 in below and 3 in above the ground.
+ROLL_CENTRE = Limit("roll_centre_height", -25.4, 76.2, ("ride height",), COMMON_PRACTICE)
+# In roll the height that says how the car leans is the force-weighted one, so the rule is asked of that.
+FORCE_WEIGHTED = Limit("force_weighted_height", -25.4, 76.2, ("roll",), COMMON_PRACTICE)
+_RULE_OF_THUMB = (ROLL_CENTRE, FORCE_WEIGHTED)
+
+
+def usual_over(key: str) -> tuple[Over, ...]:
+    """Where a limit on a number must hold if its file does not say."""
+    return next((limit.over for limit in _RULE_OF_THUMB if limit.key == key), EVERYWHERE)
 
 
 @dataclass(frozen=True)
 class Limits:
     """The working range and each axle's limits.
 
-    An independent axle with no limit for its roll centre gets the usual one; a live axle does not, as its roll centre
-    lies far higher (250 mm and up: J. Reimpell, H. Stoll and J. W. Betzler, The Automotive Chassis, 3.4, from memory).
+    The rule of thumb is asked of a front axle with independent suspension, of each of its two heights that has no limit
+    of its own; not of rear axles, nor of live axles, whose roll centre lies far higher (250 mm and up: J. Reimpell,
+    H. Stoll and J. W. Betzler, The Automotive Chassis, 3.4, from memory). outer_share: the outer wheel's part of the
+    lateral force at the end of the working roll, 0.5 to 1, for the force-weighted height.
     """
 
     working: WorkingRange = WorkingRange()
     by_axle: Mapping[str, tuple[Limit, ...]] = field(default_factory=dict)
+    outer_share: float = USUAL_OUTER_SHARE
 
     def of(self, axle: LimitedAxle) -> tuple[Limit, ...]:
-        """All limits of an axle, with the default for the roll centre where it applies."""
+        """All limits of an axle, with the rule of thumb where it applies."""
         own = self.by_axle.get(axle.name, ())
-        stated = any(limit.key == ROLL_CENTRE.key for limit in own)
-        return own if stated or axle.suspension.whole_axle else (ROLL_CENTRE, *own)
+        if axle.name != "front" or axle.suspension.whole_axle:
+            return own
+        stated = {limit.key for limit in own}
+        return (*(limit for limit in _RULE_OF_THUMB if limit.key not in stated), *own)

@@ -9,9 +9,9 @@ import numpy as np
 from kinematics.car.car import Axle
 from kinematics.car.limits import WorkingRange
 from kinematics.motion.moving_axle import MovingAxle
+from kinematics.numbers.outer_share import USUAL, OuterShare
 from kinematics.numbers.quantity import Where
 from kinematics.numbers.registry import keys_shown
-from kinematics.numbers.stance import DEFAULT_OUTER_SHARE
 from kinematics.sweeps.asked import Asked, made_ready, over_attitudes, over_travel, over_working
 from kinematics.sweeps.body import Sweep, sweep_bump, sweep_roll
 from kinematics.sweeps.rack import sweep_steer
@@ -31,7 +31,7 @@ class Question:
     travel: Array
     roll: Array
     rack: Array
-    outer_share: float = DEFAULT_OUTER_SHARE
+    outer_share: OuterShare = USUAL
 
     @property
     def asked(self) -> tuple[Asked, Asked]:

@@ -3,6 +3,7 @@
 Everything that is shown or written of a car is read from these records; nothing of it is solved again.
 """
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -11,7 +12,8 @@ import numpy as np
 from kinematics.car.car import Axle, Car
 from kinematics.car.limits import Limits
 from kinematics.doubt.assessment import doubtful_cars, half_widths_95
-from kinematics.judging.verdict import Finding, judge
+from kinematics.doubt.first_order_chance import first_order_chance
+from kinematics.judging.verdict import Finding, judge, worst_combined
 from kinematics.motion.moving_axle import MovingAxle
 from kinematics.numbers.stance import Stance
 from kinematics.sweeps.asked import Asked, made_ready, over_working
@@ -28,7 +30,8 @@ class MeasuredAxle:
     """An axle as measured: its one state at ride height, how well each number is known, and the verdict on it.
 
     ready: the axle ready to move over all that was asked; cars: so are those that it might be, if it states a doubt.
-    half_width: 95 % way either way, by quantity; empty where it states none.
+    half_width: 95 % way either way, by quantity; empty where it states none. combined: the worst of travel and roll at
+    once, as `judging.verdict.worst_combined` has it.
     """
 
     ready: MovingAxle
@@ -36,6 +39,7 @@ class MeasuredAxle:
     rest: Sweep
     half_width: Mapping[str, Array]
     findings: tuple[Finding, ...]
+    combined: Finding | None = None
 
     @property
     def axle(self) -> Axle:
@@ -45,11 +49,16 @@ class MeasuredAxle:
 
 @dataclass(frozen=True)
 class MeasuredCar:
-    """A car at ride height, held against limits; roll_axis: of that one state, None where too little is known."""
+    """A car at ride height, held against limits.
+
+    roll_axis: of that one state, None where too little is known. chance: that all limits really hold, to first order;
+    None unless all hold as measured and every axle that is judged says how well it was measured.
+    """
 
     car: Car
     axles: tuple[MeasuredAxle, ...]
     roll_axis: RollAxis | None
+    chance: float | None = None
 
     @property
     def findings(self) -> list[Finding]:
@@ -109,7 +118,15 @@ def measure(car: Car, limits: Limits) -> MeasuredCar:
     """Solve a car at ride height and hold it against limits."""
     axles = tuple(_measured_axle(axle, limits) for axle in car.axles)
     axis = roll_axis(car, _REST, _REST, [one.ready for one in axles]) if has_roll_axis(car) else None
-    return MeasuredCar(car, axles, axis)
+    return MeasuredCar(car, axles, axis, _chance(axles, limits))
+
+
+def _chance(axles: Sequence[MeasuredAxle], limits: Limits) -> float | None:
+    judged = [one for one in axles if one.findings]
+    known = [one.cars for one in judged if one.cars is not None]
+    if not judged or len(known) < len(judged) or not all(finding.holds for one in judged for finding in one.findings):
+        return None
+    return math.prod(first_order_chance(cars, limits) for cars in known)
 
 
 def solve(car: Car, job: SweepJob, limits: Limits, *also: Asked) -> SolvedCar:
@@ -120,10 +137,12 @@ def solve(car: Car, job: SweepJob, limits: Limits, *also: Asked) -> SolvedCar:
 
 
 def _measured_axle(axle: Axle, limits: Limits, asked: Sequence[Asked] = ()) -> MeasuredAxle:
-    ready = made_ready(axle, *over_working(limits.working), *asked)
-    cars = None if axle.doubt is None else doubtful_cars(axle, *asked)
+    working = over_working(limits.working)
+    ready = made_ready(axle, *working, *asked)
+    cars = None if axle.doubt is None else doubtful_cars(axle, *working, *asked)
     half_width = {} if cars is None else half_widths_95(sweep_bump(cars, _REST).values)
-    return MeasuredAxle(ready, cars, sweep_bump(ready, _REST), half_width, tuple(judge(axle, limits, ready)))
+    findings, combined = tuple(judge(axle, limits, ready)), worst_combined(axle, limits, ready)
+    return MeasuredAxle(ready, cars, sweep_bump(ready, _REST), half_width, findings, combined)
 
 
 def _solved_axle(axle: Axle, job: SweepJob, limits: Limits, also: Sequence[Asked]) -> SolvedAxle:

@@ -1,23 +1,27 @@
 """The verdict: how an axle fares against its limits."""
 
 import math
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from kinematics.car.car import SIDE_NAMES, Axle
-from kinematics.car.limits import Limit, Limits, Over
+from kinematics.car.limits import FORCE_WEIGHTED, ROLL_CENTRE, Limit, Limits, Over, WorkingRange
 from kinematics.motion.moving_axle import MovingAxle
 from kinematics.motion.reasons import Reason
+from kinematics.numbers.outer_share import within
 from kinematics.numbers.registry import QUANTITIES
 from kinematics.numbers.roll_centre import through_infinity
 from kinematics.sweeps.asked import made_ready, over_working
-from kinematics.sweeps.body import Sweep, sweep_bump, sweep_roll
+from kinematics.sweeps.body import Sweep, sweep_bump, sweep_grid, sweep_roll
 from solvers.vectors import Array, Flags
 
+_USUAL_RANGE = WorkingRange()
 _NOWHERE = (math.nan, math.nan)
 _ALIKE = 1e-9  # mm, rad
 _STEPS = 60  # of the working range, for judging; crossings are found between steps
+_GRID = 20, 12  # steps of travel and of roll where both are combined
 
 
 @dataclass(frozen=True)
@@ -25,9 +29,11 @@ class Finding:
     """How one limit fares over one part of the working range.
 
     worst: of the values in the states that can be reached, the least far inside or the farthest outside, not finite
-    where it runs to infinity; at: the travel [mm] or roll [rad] where, NaN where nothing is reached; margin: its
-    distance inside the range, negative outside. span: of the finite values. leaves: where the range is left,
-    going out from ride height, on either side. trouble: why some of the range cannot be reached, and so is not judged.
+    where it runs to infinity; at: the travel [mm] or roll [rad] where, NaN where nothing is reached; over the working
+    range the travel by which the body is lowered, and at_roll the roll [rad] with it. margin: its distance inside the
+    range, negative outside. span: of the finite values. leaves: where the range is left, going out from ride height, on
+    either side; none over the working range. trouble: why some of the range cannot be reached, and so is not judged.
+    working: the range that it was judged over.
     """
 
     axle: str
@@ -40,6 +46,8 @@ class Finding:
     span: tuple[float, float]
     leaves: tuple[float, ...]
     trouble: tuple[Reason, ...]
+    at_roll: float = math.nan
+    working: WorkingRange = _USUAL_RANGE
 
     @property
     def holds(self) -> bool:
@@ -52,12 +60,30 @@ def judge(axle: Axle, limits: Limits, ready: MovingAxle | None = None) -> list[F
 
     ready: the same axle, where it is ready to move over the working range already.
     """
-    sweeps = _working_sweeps(ready or made_ready(axle, *over_working(limits.working)), limits)
-    findings = []
-    for limit in limits.of(axle):
-        for over in limit.over:
-            findings += _judge_sides(limit, over, sweeps[over])
-    return findings
+    asked = limits.of(axle)
+    sweeps = working_sweeps(ready or made_ready(axle, *over_working(limits.working)), limits, asked)
+    return [
+        finding
+        for limit in asked
+        for over in limit.over
+        for finding in _judge_sides(limit, over, sweeps[over], limits.working)
+    ]
+
+
+def worst_combined(axle: Axle, limits: Limits, ready: MovingAxle | None = None) -> Finding | None:
+    """The limited height of the front axle where it is worst over travel and roll at once, asked for or not.
+
+    Of the force-weighted height, or else of the roll centre's; None where neither is limited, or of a rear axle.
+    ready: the same axle, where it is ready to move over the working range already.
+    """
+    by_key = {limit.key: limit for limit in limits.of(axle)} if axle.name == "front" else {}
+    limit = by_key.get(FORCE_WEIGHTED.key) or by_key.get(ROLL_CENTRE.key)
+    if limit is None:
+        return None
+    everywhere = [replace(limit, over=("working range",))]
+    sweeps = working_sweeps(ready or made_ready(axle, *over_working(limits.working)), limits, everywhere)
+    (found,) = _judge_sides(limit, "working range", sweeps["working range"], limits.working)
+    return found
 
 
 def margins(axle: Axle, limits: Limits, ready: MovingAxle | None = None) -> dict[tuple[str, Over], Array]:
@@ -65,9 +91,10 @@ def margins(axle: Axle, limits: Limits, ready: MovingAxle | None = None) -> dict
 
     ready: the same axle, where it is ready to move over the working range already.
     """
-    sweeps = _working_sweeps(ready or made_ready(axle, *over_working(limits.working)), limits)
+    asked = limits.of(axle)
+    sweeps = working_sweeps(ready or made_ready(axle, *over_working(limits.working)), limits, asked)
     found = {}
-    for limit in limits.of(axle):
+    for limit in asked:
         for over in limit.over:
             inside = limit.margin(sweeps[over][limit.key])
             own = inside.ndim - len(axle.batch_shape)
@@ -75,25 +102,31 @@ def margins(axle: Axle, limits: Limits, ready: MovingAxle | None = None) -> dict
     return found
 
 
-def _working_sweeps(ready: MovingAxle, limits: Limits) -> dict[Over, Sweep]:
-    working = limits.working
-    return {
-        "ride height": sweep_bump(ready, np.zeros(1)),
-        "travel": sweep_bump(ready, working.travels(_STEPS)),
-        "roll": sweep_roll(ready, working.rolls(_STEPS)),
+def working_sweeps(
+    ready: MovingAxle, limits: Limits, asked: Iterable[Limit], steps: int = _STEPS, grid: tuple[int, int] = _GRID
+) -> Mapping[Over, Sweep]:
+    """The sweeps over which the limits asked must hold; steps: of travel and of roll, grid: of both combined; even."""
+    working, share = limits.working, within(limits)
+    sweeps: dict[Over, Callable[[], Sweep]] = {
+        "ride height": lambda: sweep_bump(ready, np.zeros(1), outer_share=share),
+        "travel": lambda: sweep_bump(ready, working.travels(steps), outer_share=share),
+        "roll": lambda: sweep_roll(ready, working.rolls(steps), outer_share=share),
+        "working range": lambda: sweep_grid(ready, working.travels(grid[0]), working.rolls(grid[1]), outer_share=share),
     }
+    wanted = {over for limit in asked for over in limit.over}
+    return {over: sweep() for over, sweep in sweeps.items() if over in wanted}
 
 
-def _judge_sides(limit: Limit, over: Over, sweep: Sweep) -> list[Finding]:
+def _judge_sides(limit: Limit, over: Over, sweep: Sweep, working: WorkingRange) -> list[Finding]:
     values = sweep[limit.key]
     if not QUANTITIES[limit.key].per_side:
         if limit.key == "roll_centre_height":
             values = np.where(_through_infinity(sweep), np.inf, values)
-        return [_find(limit, over, "", values, sweep)]
-    found = [_find(limit, over, name, values[i], sweep) for i, name in enumerate(SIDE_NAMES)]
+        return [_find(limit, over, "", values, sweep, working)]
+    found = [_find(limit, over, name, values[i], sweep, working) for i, name in enumerate(SIDE_NAMES)]
     left, right = values
     # In roll one side does at plus an angle what the other does at minus it.
-    mirrored = right[::-1] if over == "roll" else right
+    mirrored = right[..., ::-1] if over in ("roll", "working range") else right
     same = np.allclose(left, mirrored, rtol=0.0, atol=1e-6, equal_nan=True)
     return [replace(found[0], side="")] if same else found
 
@@ -105,15 +138,20 @@ def _through_infinity(sweep: Sweep) -> Flags:
     if not sweep.reached.any():
         return found
     found[1:] = through_infinity(offset, sweep.track)
+    if offset.ndim > 1:
+        found[:, 1:] |= through_infinity(offset.T, sweep.track).T
     return found
 
 
-def _find(limit: Limit, over: Over, side: str, values: Array, sweep: Sweep) -> Finding:
+def _find(limit: Limit, over: Over, side: str, values: Array, sweep: Sweep, working: WorkingRange) -> Finding:
     trouble = tuple(reason for reason in sweep.problems if reason.gap.unreached)
-    finding = Finding(sweep.axle.name, limit, over, side, math.nan, math.nan, -math.inf, _NOWHERE, (), trouble)
+    finding = Finding(
+        sweep.axle.name, limit, over, side, math.nan, math.nan, -math.inf, _NOWHERE, (), trouble, working=working
+    )
     if not sweep.reached.any():
         return finding
-    driver = (sweep["roll"] if over == "roll" else sweep["travel"][0])[sweep.reached]
+    grid = over == "working range"
+    driver = (-sweep["heave"] if grid else sweep["roll"] if over == "roll" else sweep["travel"][0])[sweep.reached]
     values = values[sweep.reached]
     margin, finite = limit.margin(values), values[np.isfinite(values)]
     # Of states that are alike, as both ways of roll on a symmetric car, the first: rounding is not to choose.
@@ -124,7 +162,8 @@ def _find(limit: Limit, over: Over, side: str, values: Array, sweep: Sweep) -> F
         at=float(driver[worst]),
         margin=float(margin[worst]),
         span=(float(finite.min()), float(finite.max())) if finite.size else _NOWHERE,
-        leaves=_crossings(margin, driver) if values.size > 1 else (),
+        leaves=_crossings(margin, driver) if values.size > 1 and not grid else (),
+        at_roll=float(sweep["roll"][sweep.reached][worst]) if grid else math.nan,
     )
 
 

@@ -61,15 +61,13 @@ def through_infinity(offset: Array, track: float) -> Flags:
     return np.asarray(offset[:-1] * offset[1:] < -((_FAR_OFF * track) ** 2))
 
 
-def force_weighted_height(lines: ContactLines, roll: Array, outer_share: float) -> Array:
+def force_weighted_height(lines: ContactLines, of_right: Array) -> Array:
     """Height at the centre plane of the resultant of both wheels' lateral forces (..., S) [mm].
 
-    roll: (..., S) [rad]. outer_share: part of the lateral force that the outer wheel carries, 0.5 to 1. In positive
-    roll the right wheel is the outer one; without roll each wheel carries half.
+    of_right: part of the lateral force that the right wheel carries (..., S), 0 to 1.
     """
-    more = (outer_share - 0.5) * np.sign(roll)
     height = lines.height_at_centre
-    return np.asarray((0.5 - more) * height[..., 0, :] + (0.5 + more) * height[..., 1, :])
+    return np.asarray((1.0 - of_right) * height[..., 0, :] + of_right * height[..., 1, :])
 
 
 def rigid_axle_height(roll_centre: Array, together: ContactLines) -> Array:

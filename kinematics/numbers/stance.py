@@ -14,10 +14,10 @@ from kinematics.motion.ground import Attitude, contact_points
 from kinematics.motion.states import CornerStates, Motion
 from kinematics.numbers import roll_centre as rolling
 from kinematics.numbers import textbook, wheel_angles
+from kinematics.numbers.outer_share import USUAL, OuterShare
 from solvers.tangents import arctan2
 from solvers.vectors import Array
 
-DEFAULT_OUTER_SHARE = 0.7  # of the lateral force on the outer wheel; a round figure, common practice, no source
 GROUND_FRAME = "ground frame: level axes under the body's centre plane"
 
 
@@ -25,13 +25,13 @@ GROUND_FRAME = "ground frame: level axes under the body's centre plane"
 class Stance:
     """States of both corners with the body's attitude; every derived value is computed once, when first asked for.
 
-    outer_share: the outer wheel's part of the lateral force, 0.5 to 1. straight: steer of both wheels (..., 2, S) [rad]
+    outer_share: the outer wheel's part of the lateral force. straight: steer of both wheels (..., 2, S) [rad]
     at the same attitude with the rack in the middle; None where the rack is not moved.
     """
 
     states: CornerStates
     attitude: Attitude
-    outer_share: float = DEFAULT_OUTER_SHARE
+    outer_share: OuterShare = USUAL
     straight: Array | None = None
 
     @property
@@ -107,7 +107,7 @@ class Stance:
         """Height at the centre plane of the resultant of the lateral forces (..., S) [mm]."""
         if self.states.opposite is not None:
             return rolling.rigid_axle_height(self.roll_centre, self.lines_together)
-        return rolling.force_weighted_height(self.lines, self.attitude.roll, self.outer_share)
+        return rolling.force_weighted_height(self.lines, self.outer_share.of_right(self.attitude.roll))
 
     @cached_property
     def instant_centre(self) -> Array:

@@ -12,6 +12,12 @@ from solvers.vectors import Array
 
 _DOWN: Array = np.array([0.0, 0.0, -1.0])
 LOAD_CHANGES = ("spring rate", "spring length", "spring spacer", "bar rate", "ballast")
+_DIRECTIONS = {
+    "longer ball joint": (0.0, 0.0, -1.0),
+    "tie-rod shim": (0.0, 0.0, -1.0),
+    "rack raised": (0.0, 0.0, 1.0),
+    "wheel spacer": (0.0, 1.0, 0.0),
+}
 _WITHOUT_POINTS = (*LOAD_CHANGES, "ride height", "tyre radius", "wheel spacer")
 
 
@@ -77,6 +83,14 @@ def points_moved(change: Change, kind: SuspensionType) -> tuple[str, ...]:
         "point": (change.point,),
     }
     return moved.get(change.what, ())
+
+
+def parts_shift(change: Change) -> tuple[float, float, float]:
+    """How far a change moves each of its points in their part (ahead, out, up) [mm]; a spacer counts as outward."""
+    if CHANGES[change.what].takes == "shift":
+        return change.shift
+    ahead, out, up = _DIRECTIONS.get(change.what, (0.0, 0.0, 0.0))
+    return change.by * ahead, change.by * out, change.by * up
 
 
 def link_ends(kind: SuspensionType) -> list[str]:

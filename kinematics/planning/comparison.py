@@ -9,7 +9,7 @@ import numpy as np
 
 from kinematics.car.car import Axle, Car
 from kinematics.car.limits import Limits, Over
-from kinematics.judging.verdict import Finding, judge, margins
+from kinematics.judging.verdict import Finding, judge, margins, worst_combined
 from kinematics.loads.readiness import NotReadyError
 from kinematics.loads.report import LeanNumbers, lean_numbers
 from kinematics.motion.moving_axle import MovingAxle
@@ -44,7 +44,8 @@ class Outcome:
 
     numbers: by axle and key, as `COMPARED_NUMBERS` has them; none of a plan that is refused. troubles: why it cannot be
     built or used. shares: for plans of two or more changes. ready: the axles ready to move over the working range and
-    all that was to be asked of them besides; empty where they do not fit.
+    all that was to be asked of them besides; empty where they do not fit. combined: the front axle's limited
+    height where it is worst over travel and roll at once; None where there is none.
     """
 
     plan: Plan
@@ -55,6 +56,7 @@ class Outcome:
     troubles: tuple[Refusal, ...]
     shares: tuple[Share, ...]
     ready: Mapping[str, MovingAxle] = field(default_factory=dict)
+    combined: Finding | None = None
 
     def values(self, axle: str, key: str) -> Values:
         """A number of an axle, one value or left and right; none where it has none."""
@@ -150,6 +152,7 @@ class _Measured:
 
 def _outcome(measured: _Measured, plan: Plan, axles: Mapping[str, ChangedAxle], shares: tuple[Share, ...]) -> Outcome:
     car, limits, rules = measured.car, measured.limits, measured.rules
+    first = car.axles[0]
     troubles = list(each_once(refusal for changed in axles.values() for refusal in changed.refusals))
     breaches = tuple(hold_against(plan, rules, car))
     if troubles:
@@ -165,7 +168,8 @@ def _outcome(measured: _Measured, plan: Plan, axles: Mapping[str, ChangedAxle], 
         findings += judge(changed.axle, limits, ready)
         numbers[axle.name] = compared_values(tried_axle(axle, changed, left, limits, sprung, ready))
         troubles += stop_refusals(axle, left, limits.working) + joint_refusals(axle, changed, used, ready)
-    return Outcome(plan, axles, numbers, tuple(findings), breaches, tuple(troubles), shares, readies)
+    combined = worst_combined(axles[first.name].axle, limits, readies[first.name])
+    return Outcome(plan, axles, numbers, tuple(findings), breaches, tuple(troubles), shares, readies, combined)
 
 
 def _sprung(measured: _Measured, plan: Plan, axles: Mapping[str, ChangedAxle]) -> LeanNumbers | None:

@@ -31,9 +31,10 @@ def over_attitudes(heave: Array, roll: Array) -> Asked:
 
 
 def over_working(working: WorkingRange) -> tuple[Asked, Asked]:
-    """What a verdict asks: the working travel, and the working roll at ride height."""
+    """What a verdict asks: the working travel, and the working roll at ride height and with the body at its ends."""
     roll = np.array([-working.roll, working.roll])
-    return over_travel(working.travel_low, working.travel_high), over_attitudes(np.zeros(1), roll)
+    heave = np.array([-working.travel_high, 0.0, -working.travel_low])
+    return over_travel(working.travel_low, working.travel_high), over_attitudes(heave, roll)
 
 
 def made_ready(axle: Axle, *asked: Asked) -> MovingAxle:

@@ -13,8 +13,9 @@ from kinematics.motion.ground import Attitude, Standing, contact_points, expecte
 from kinematics.motion.moving_axle import MovingAxle, moving
 from kinematics.motion.reasons import Gap, Reason, UnreachedError
 from kinematics.motion.states import CornerStates
+from kinematics.numbers.outer_share import USUAL, OuterShare
 from kinematics.numbers.registry import QUANTITIES, quantities_of
-from kinematics.numbers.stance import DEFAULT_OUTER_SHARE, Stance
+from kinematics.numbers.stance import Stance
 from kinematics.sweeps.finite import have_reasons, leave_gaps
 from kinematics.sweeps.gaps import Gaps
 from solvers.vectors import Array, Flags
@@ -45,7 +46,7 @@ class Sweep:
     values: Mapping[str, Array]
     reached: Flags
     gaps: Gaps
-    outer_share: float = DEFAULT_OUTER_SHARE
+    outer_share: OuterShare = USUAL
 
     def __getitem__(self, key: str) -> Array:
         return self.values[key]
@@ -88,7 +89,7 @@ class Sweep:
 
 
 def sweep_bump(
-    axle: Axle | MovingAxle, travel: Array, wheels: Wheels = "both", *, outer_share: float = DEFAULT_OUTER_SHARE
+    axle: Axle | MovingAxle, travel: Array, wheels: Wheels = "both", *, outer_share: OuterShare = USUAL
 ) -> Sweep:
     """Move both wheels, or one, by travel (S,) [mm, bump positive] with the body level.
 
@@ -115,15 +116,13 @@ def sweep_bump(
     return _sweep("bump", (asked.shape[-1],), corners, part, outer_share)
 
 
-def sweep_roll(
-    axle: Axle | MovingAxle, roll: Array, heave: float = 0.0, *, outer_share: float = DEFAULT_OUTER_SHARE
-) -> Sweep:
+def sweep_roll(axle: Axle | MovingAxle, roll: Array, heave: float = 0.0, *, outer_share: OuterShare = USUAL) -> Sweep:
     """Roll the body to angles (S,) [rad, left side up positive] at a heave [mm], contact points on level ground."""
     roll = np.asarray(roll, dtype=float)
     return _stand(axle, "roll", roll.shape, Attitude(np.full_like(roll, heave), roll), outer_share)
 
 
-def sweep_grid(axle: Axle | MovingAxle, bump: Array, roll: Array, *, outer_share: float = DEFAULT_OUTER_SHARE) -> Sweep:
+def sweep_grid(axle: Axle | MovingAxle, bump: Array, roll: Array, *, outer_share: OuterShare = USUAL) -> Sweep:
     """All of bump (B,) [mm: the body lowered by that much] times roll (R,) [rad]; shape (B, R)."""
     lowered, rolled = np.meshgrid(np.asarray(bump, dtype=float), np.asarray(roll, dtype=float), indexing="ij")
     attitude = Attitude(-lowered.reshape(-1), rolled.reshape(-1))
@@ -131,7 +130,7 @@ def sweep_grid(axle: Axle | MovingAxle, bump: Array, roll: Array, *, outer_share
 
 
 def _stand(
-    axle: Axle | MovingAxle, kind: SweepKind, shape: tuple[int, ...], attitude: Attitude, outer_share: float
+    axle: Axle | MovingAxle, kind: SweepKind, shape: tuple[int, ...], attitude: Attitude, outer_share: OuterShare
 ) -> Sweep:
     corners = moving(axle, *expected_travel(axle, attitude)) if isinstance(axle, Axle) else axle
 
@@ -189,7 +188,7 @@ def _sweep(
     shape: tuple[int, ...],
     corners: MovingAxle,
     part: Callable[[slice], _Chunk],
-    outer_share: float,
+    outer_share: OuterShare,
 ) -> Sweep:
     """All numbers of a sweep, some states at a time: what these need stays in the processor's cache."""
     count = math.prod(shape)

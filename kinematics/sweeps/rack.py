@@ -13,8 +13,9 @@ from kinematics.motion.linkage import UPRIGHT, placed, steered_linkage
 from kinematics.motion.moving_axle import MovingAxle
 from kinematics.motion.reasons import Gap, Reason, UnreachedError
 from kinematics.numbers import wheel_angles
+from kinematics.numbers.outer_share import USUAL, OuterShare
 from kinematics.numbers.registry import quantities_of
-from kinematics.numbers.stance import DEFAULT_OUTER_SHARE, Stance
+from kinematics.numbers.stance import Stance
 from kinematics.sweeps.asked import Asked, made_ready
 from kinematics.sweeps.body import Sweep, undefined_tangents
 from kinematics.sweeps.finite import leave_gaps
@@ -134,7 +135,7 @@ def sweep_rack(
     bump: Array | float = 0.0,
     roll: Array | float = 0.0,
     *,
-    outer_share: float = DEFAULT_OUTER_SHARE,
+    outer_share: OuterShare = USUAL,
 ) -> Sweep:
     """All rack travels (R,) times bumps [mm] and rolls [rad], which broadcast to (B,) or are single: shape (R, [B])."""
     lowered, rolled = np.broadcast_arrays(np.asarray(bump, dtype=float), np.asarray(roll, dtype=float))
@@ -148,7 +149,7 @@ def sweep_steer(
     bump: Array | float = 0.0,
     roll: Array | float = 0.0,
     *,
-    outer_share: float = DEFAULT_OUTER_SHARE,
+    outer_share: OuterShare = USUAL,
 ) -> Sweep:
     """Move the rack [mm, left positive] with the body lowered [mm] and rolled [rad], contact points on the ground.
 
@@ -170,7 +171,9 @@ def _straight_ahead(moved: MovingRack, attitude: Attitude) -> Array:
     return wheel_angles.steer(Stance(corners.at(corners.stand(attitude).travel), attitude).spin_axis)
 
 
-def _sweep(moved: MovingRack, attitude: Attitude, straight: Array, shape: tuple[int, ...], outer_share: float) -> Sweep:
+def _sweep(
+    moved: MovingRack, attitude: Attitude, straight: Array, shape: tuple[int, ...], outer_share: OuterShare
+) -> Sweep:
     """All numbers at attitudes (S,), or (R, ..., S) each rack travel's own, with the steer straight ahead there."""
     axle, steering, corners = moved.straight.axle, moved.steering, moved.corners
     standing = corners.stand(attitude)

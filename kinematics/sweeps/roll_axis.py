@@ -9,8 +9,8 @@ from kinematics.car.car import Car
 from kinematics.car.lengths import MM, LengthUnit
 from kinematics.motion.moving_axle import MovingAxle
 from kinematics.motion.reasons import Reason
+from kinematics.numbers.outer_share import USUAL, OuterShare
 from kinematics.numbers.quantity import Dimension, Mirror, ReportedNumber
-from kinematics.numbers.stance import DEFAULT_OUTER_SHARE
 from kinematics.sweeps.body import sweep_grid
 from solvers.vectors import Array, Flags
 
@@ -169,7 +169,7 @@ def roll_axis(
     roll: Array,
     ready: Sequence[MovingAxle] = (),
     *,
-    outer_share: float = DEFAULT_OUTER_SHARE,
+    outer_share: OuterShare = USUAL,
 ) -> RollAxis:
     """The roll axis with the body lowered by bump (B,) [mm] and rolled by roll (R,) [rad] at both axles.
 

@@ -8,7 +8,7 @@ import numpy as np
 
 from kinematics.car.car import Axle
 from kinematics.motion.moving_axle import MovingAxle
-from kinematics.numbers.stance import DEFAULT_OUTER_SHARE
+from kinematics.numbers.outer_share import USUAL, OuterShare
 from kinematics.sweeps.asked import Asked, over_attitudes, over_travel
 from kinematics.sweeps.body import Sweep, Wheels, sweep_bump, sweep_grid, sweep_roll
 from kinematics.sweeps.rack import moving_rack, sweep_rack
@@ -69,7 +69,7 @@ class SweepJob:
     roll: Span
     heave: float = 0.0
     wheels: Wheels = "both"
-    outer_share: float = DEFAULT_OUTER_SHARE
+    outer_share: OuterShare = USUAL
     rack: float | None = None
 
     @property

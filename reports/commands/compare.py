@@ -38,7 +38,7 @@ def compare(options: argparse.Namespace) -> int:
         refuse_without_doubt(car, options.car)
     files = None
     if options.into is not None:
-        files = CompareFiles.of(car, sweep_job(options, car), limits, options.drawing)
+        files = CompareFiles.of(car, sweep_job(options, car, limits), limits, options.drawing)
         folder = Path(options.into)
         targets = files.paths(folder) + (plan_doubt_targets(folder, car) if options.doubt else [])
         refuse_existing(targets, replace=options.replace)

@@ -1,11 +1,11 @@
 """The command demo: everything on a built-in, invented car."""
 
 import argparse
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from reports.commands.car_and_limits import WITHIN
+from reports.commands.car_and_limits import WITHIN, with_outer_share
 from reports.commands.compare import CompareFiles, show_compared, swept_comparison, write_comparison
 from reports.commands.doubt import (
     DoubtFiles,
@@ -47,6 +47,7 @@ def demo(options: argparse.Namespace) -> int:
 
     folder, drawing = Path(options.folder), options.drawing
     car = demo_car(DEMO_CARS[options.car])
+    car = replace(car, limits=with_outer_share(car.limits, options))
     plans, shelf = DEMO_PLANS.get(options.car), DEMO_SHELVES.get(options.car)
     names = (DEMO_CARS[options.car], plans, shelf, DEMO_SURVEYS.get(options.car))
     sources = {folder / name: demo_text(name) for name in names if name is not None}
@@ -58,7 +59,7 @@ def demo(options: argparse.Namespace) -> int:
     targets += compares.paths(folder) if compares else []
     refuse_existing([*targets, *doubts.paths], replace=options.replace)
 
-    asked = [one for axle in doubtful_axles(car) for one in question_of(axle).asked]
+    asked = [one for axle in doubtful_axles(car) for one in question_of(axle, car.limits).asked]
     solved = solve_car(car, sweeps.job, car.limits, *asked)
     leaned = _solve_lean(car, shelf)
     ready = {one.axle.name: one.measured.ready for one in solved.axles}

@@ -58,22 +58,25 @@ def assess_car(
     for axle in doubtful_axles(car):
         track = tracked(f"{axle.name} axle, {draws} cars", draws)
         own, might_be = ready[axle.name], (cars or {}).get(axle.name)
-        one = assess(axle, question_of(axle), limits, draws=draws, seed=seed, track=track, ready=own, cars=might_be)
+        one = assess(
+            axle, question_of(axle, limits), limits, draws=draws, seed=seed, track=track, ready=own, cars=might_be
+        )
         assert one is not None  # only axles with a doubt are asked
         found.append(one)
     return found
 
 
-def question_of(axle: "Axle") -> "Question":
+def question_of(axle: "Axle", limits: "Limits") -> "Question":
     """What is asked of an axle whose doubt is known."""
     import numpy as np
 
     from kinematics.doubt.question import Question
+    from kinematics.numbers.outer_share import within
     from kinematics.sweeps.sweep_job import is_steered, rack_samples
 
     travel, roll = np.linspace(-_TRAVEL, _TRAVEL, _TRAVELS), np.linspace(-_ROLL, _ROLL, _ROLLS)
     most = float(rack_samples(axle).max()) if is_steered(axle) else 0.0
-    return Question(travel, roll, np.linspace(-most, most, _RACKS) if most else np.zeros(0))
+    return Question(travel, roll, np.linspace(-most, most, _RACKS) if most else np.zeros(0), within(limits))
 
 
 @dataclass(frozen=True)
@@ -175,7 +178,7 @@ def doubt(options: argparse.Namespace) -> int:
         files = DoubtFiles.of(car, limits, Path(options.into), options.drawing)
         refuse_existing(files.paths, replace=options.replace)
     asked = over_working(limits.working)
-    ready = {axle.name: made_ready(axle, *asked, *question_of(axle).asked) for axle in car.axles}
+    ready = {axle.name: made_ready(axle, *asked, *question_of(axle, limits).asked) for axle in car.axles}
     holds = all(one.holds for axle in car.axles for one in judge(axle, limits, ready[axle.name]))
     assessments = assess_car(car, limits, options.draws, options.seed, ready)
     if files is not None:

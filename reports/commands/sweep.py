@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from kinematics.inputs.reading.faults import Fault, InputFaultError
-from reports.commands.car_and_limits import OUTSIDE, WITHIN, read_with_limits
+from reports.commands.car_and_limits import OUTSIDE, WITHIN, read_with_limits, with_outer_share
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -24,19 +24,27 @@ _MOST_STATES = 250_000  # of one grid: some 500 MB of CSV, and as much memory
 
 
 def show(options: argparse.Namespace) -> int:
-    """Print numbers at ride height and the verdict."""
+    """Print where the car stands and what decides; with `--all` every number at ride height, and each check in full."""
     car, limits = read_with_limits(options)
     from kinematics.doubt.solved_car import measure
+    from reports.tables.decisive import show_decisive
     from reports.tables.terminal import console, show_caution, show_roll_axis, show_static
 
     solved = measure(car, limits)
     out = console()
-    for one in solved.axles:
-        show_static(out, car, one)
-    show_roll_axis(out, car, solved.roll_axis)
-    status = show_judged(solved.findings, car)
+    show_decisive(out, solved, limits, files_named(options), everything=options.all)
+    if options.all:
+        for one in solved.axles:
+            show_static(out, car, one)
+        show_roll_axis(out, car, solved.roll_axis)
+        show_judged(solved.findings, car)
     show_caution(out)
-    return status
+    return WITHIN if all(finding.holds for finding in solved.findings) else OUTSIDE
+
+
+def files_named(options: argparse.Namespace) -> list[str]:
+    """The words of a command line that name its car and its limits, for the next one."""
+    return [options.car, *(["--limits", options.limits] if options.limits is not None else [])]
 
 
 def sweep(options: argparse.Namespace) -> int:
@@ -45,14 +53,14 @@ def sweep(options: argparse.Namespace) -> int:
     from reports.tables.terminal import console, show_caution, working
 
     car, limits = read_with_limits(options)
-    files = SweepFiles.of(car, sweep_job(options, car), limits, options.drawing)
+    files = SweepFiles.of(car, sweep_job(options, car, limits), limits, options.drawing)
     folder = Path(options.folder)
     refuse_existing(files.paths(folder), replace=options.replace)
     with working("sweeping"):
         solved = solve_car(car, files.job, limits)
     make_folder(folder)
     write_sweeps(solved, files, folder, replace=options.replace)
-    status = show_judged(solved.findings, car)
+    status = show_judged(solved.findings, car, [one.combined for one in solved.measured if one.combined is not None])
     show_caution(console())
     return status
 
@@ -123,16 +131,17 @@ def write_sweeps(solved: "SolvedCar", files: SweepFiles, folder: Path, *, replac
         out.print(f"wrote {path}", soft_wrap=True)
 
 
-def show_judged(findings: "Sequence[Finding]", car: "Car") -> int:
-    """Print the verdict on every axle; the exit status it asks for."""
+def show_judged(findings: "Sequence[Finding]", car: "Car", combined: "Sequence[Finding]" = ()) -> int:
+    """Print the verdict on every axle; the exit status it asks for. combined: worst of travel and roll at once."""
     from reports.tables.terminal import console, show_verdict
 
-    show_verdict(console(), findings, car.unit)
+    show_verdict(console(), findings, car.unit, combined)
     return WITHIN if all(finding.holds for finding in findings) else OUTSIDE
 
 
-def sweep_job(options: argparse.Namespace, car: "Car") -> "SweepJob":
-    """What is to be swept, as asked for or as far as a car usually moves."""
+def sweep_job(options: argparse.Namespace, car: "Car", limits: "Limits | None" = None) -> "SweepJob":
+    """What is to be swept, as asked for or as far as a car usually moves; limits: where not those of the car."""
+    from kinematics.numbers.outer_share import within
     from kinematics.sweeps.sweep_job import Span, SweepJob
 
     unit = car.unit
@@ -152,7 +161,7 @@ def sweep_job(options: argparse.Namespace, car: "Car") -> "SweepJob":
         Span(-roll, roll, roll_step),
         unit.to_mm(options.heave),
         options.wheels,
-        options.outer_share,
+        within(with_outer_share(limits or car.limits, options)),
         None if options.rack is None else unit.to_mm(options.rack),
     )
     if job.states > _MOST_STATES:

@@ -234,7 +234,7 @@ def _sides(driver: DriverAxis, values: Sequence[Array], *, single: bool) -> tupl
 
 def _limit_legend(limits: Sequence[Limit], driver: DriverAxis, unit: LengthUnit) -> dict[str, Artist]:
     return {
-        allowed(limit, unit) + ("" if driver.part in limit.over else " at ride height"): Patch(
+        allowed(limit, unit) + ("" if limit.along(driver.part) else " at ride height"): Patch(
             facecolor=PALE_GREEN, edgecolor=GREEN
         )
         for limit in limits

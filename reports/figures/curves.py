@@ -29,6 +29,7 @@ from reports.figures.legends import legend_above
 from reports.figures.plans import Sweeps, check, plan_legend, plans_height
 from reports.figures.style import BLACK, DASHED, GREEN, GREY, PALE_GREEN, SMALL, Column, Sheet, paper
 from reports.words.gaps import told_once
+from reports.words.outer_share import outer_share_words
 
 _LABEL = 0.26  # in, for the label above a panel
 _ROLL_CENTRE, _WHEELS = 2.7, 1.6  # in: height of the roll centre's panel, and of those of the wheels' numbers
@@ -79,8 +80,7 @@ def _draw(
     ends = told_once(one for one in problems if one.gap is not Gap.ROLL_CENTRE_AT_INFINITY)
     notes = [*panels[0].notes, *(f"The curves end: {words}." for words in ends)]
     if len(sweeps) == 1 and sweeps[0][1].kind == "roll":
-        share = f"{100.0 * sweeps[0][1].outer_share:.0f} %"
-        notes.append(f"Force-weighted: with {share} of the lateral force on the outer wheel.")
+        notes.append(outer_share_words(sweeps[0][1].outer_share))
     if bands.ends:
         notes.append(f"Bands: from how well it was measured, {bands.found}.")
     column = Column(sheet, sweeps[0][1].axle, rows, notes)
@@ -144,7 +144,7 @@ def _shade(axes: Axes, limit: Limit, driver: DriverAxis, unit: LengthUnit, worki
     """Shade what a limit allows, over the part of the driver where it must hold."""
     scale = QUANTITIES[limit.key].dimension.scale(unit)
     left, right = driver.span
-    if driver.part not in limit.over:
+    if not limit.along(driver.part):
         half = 0.012 * (right - left)
         left, right = -half, half
     elif working is not None:

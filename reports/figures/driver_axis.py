@@ -38,7 +38,7 @@ class DriverAxis:
 
     def of(self, limits: Sequence[Limit], key: str) -> list[Limit]:
         """The limits of a quantity that hold somewhere on this axis."""
-        return [one for one in limits if one.key == key and {self.part, "ride height"} & set(one.over)]
+        return [one for one in limits if one.key == key and (one.along(self.part) or "ride height" in one.over)]
 
 
 def driver_axis(sweeps: Sweeps, unit: LengthUnit) -> DriverAxis:

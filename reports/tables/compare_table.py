@@ -15,7 +15,7 @@ from kinematics.numbers.registry import QUANTITIES
 from kinematics.planning.comparison import Comparison, Outcome, Share
 from reports.words.numbers import shown, shows, told
 from reports.words.plans import adjusted_words, breach_words, change_words, rank_words, refusal_words, verdict_words
-from reports.words.verdict import sentence
+from reports.words.verdict import combined_words, sentence
 
 _PLANS_BESIDE = 3  # and the car as measured: what 80 columns hold
 _RUN_OFF = 2000.0  # mm of margin; beyond it a roll centre is on its way to infinity
@@ -68,6 +68,8 @@ def _show_outcome(out: Console, comparison: Comparison, outcome: Outcome) -> Non
     if len(outside) < len(outcome.findings):
         count = len(outcome.findings) - len(outside)
         _line(out, "ok", f"{count} of {len(outcome.findings)} checks hold")
+    if outcome.combined is not None:
+        _line(out, "besides", combined_words(outcome.combined, unit))
     if outcome.shares:
         out.print(_shares(outcome.shares, unit))
 

@@ -18,11 +18,10 @@ from kinematics.doubt.question import DRAWN, Place
 from kinematics.numbers.registry import QUANTITIES
 from reports.tables.terminal import STATIC
 from reports.words.numbers import HOW_HALF_WIDTH_95, PLUS_MINUS, shown, told
-from reports.words.verdict import range_words
+from reports.words.verdict import OVER, judged_range, range_words
 
 _MOST_SOURCES = 8  # that are worth a line
 _WORTH_TELLING = 0.005  # of the variance
-_WHERE = {"ride height": "at ride height", "travel": "over the working travel", "roll": "over the working roll"}
 
 
 def show_doubt(out: Console, car: Car, assessment: Assessment, limits: Limits, about: Sequence[str]) -> None:
@@ -127,7 +126,8 @@ def _show_chances(out: Console, unit: LengthUnit, assessment: Assessment, limits
     for limit in limits.of(assessment.axle):
         for over in limit.over:
             held = chances.holding[limit.key, over]
-            title = f"{name} {QUANTITIES[limit.key].title} {_WHERE[over]}, allowed {_allowed(limit, unit)}"
+            judged = "" if over == "ride height" else f" ({judged_range(limits.working, over, unit)})"
+            title = f"{name} {QUANTITIES[limit.key].title} {OVER[over]}{judged}, allowed {_allowed(limit, unit)}"
             grid = Table.grid(padding=(0, 1))
             grid.add_column(width=13)
             grid.add_row(Text(chance_words(held, chances.draws)), Text(title))

@@ -25,7 +25,7 @@ from reports.words.numbers import HOW_HALF_WIDTH_95, PLUS_MINUS, shown
 from reports.words.roll_axis import roll_axis_words
 from reports.words.side_view import side_view_terms
 from reports.words.suspicious import oddity_words
-from reports.words.verdict import sentence, summary
+from reports.words.verdict import combined_words, sentence, summary
 from solvers.spread import BLOCK, Track
 
 STATIC = keys_shown(Where.AT_RIDE_HEIGHT)
@@ -88,13 +88,15 @@ def show_roll_axis(out: Console, car: Car, axis: RollAxis | None) -> None:
         out.print(Text(roll_axis_words(axis, car.unit)))
 
 
-def show_verdict(out: Console, findings: Sequence[Finding], unit: LengthUnit) -> None:
-    """Print each finding in plain words, then all together."""
+def show_verdict(out: Console, findings: Sequence[Finding], unit: LengthUnit, combined: Sequence[Finding] = ()) -> None:
+    """Print each finding in plain words, then all together; combined: told besides, of travel and roll at once."""
     for finding in findings:
         mark = Text("  ok    " if finding.holds else "OUTSIDE ", style="green" if finding.holds else "bold red")
         grid = Table.grid()
         grid.add_row(mark, Text(f"{sentence(finding, unit)} ({finding.limit.source})"))
         out.print(grid)
+    for finding in combined:
+        out.print(Text(combined_words(finding, unit)))
     out.print(Text(f"Verdict: {summary(findings)}", style="bold"))
 
 

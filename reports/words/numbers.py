@@ -26,9 +26,9 @@ def shows(value: float, kind: Dimension, unit: LengthUnit) -> bool:
     return float(round(value * kind.scale(unit), kind.decimals(unit))) != 0.0
 
 
-def told(value: float, kind: Dimension, unit: LengthUnit, *, sign: bool = True) -> str:
-    """Write a value [mm, rad] in the owner's unit, with the unit."""
-    text = shown(value, kind, unit, sign=sign)
+def told(value: float, kind: Dimension, unit: LengthUnit, *, sign: bool = True, decimals: int | None = None) -> str:
+    """Write a value [mm, rad] in the owner's unit, with the unit. decimals: where not those of its kind."""
+    text = shown(value, kind, unit, sign=sign, decimals=decimals)
     return f"{text} {kind.unit(unit)}".rstrip() if np.isfinite(value) else text
 
 

@@ -54,11 +54,20 @@ def breach_words(breach: Breach, unit: LengthUnit) -> str:
     done = " ".join(part for part in (change.axle, change.what, change.point) if part)
     if breach.allowed:
         return f'{done} costs {rule.ballast:g} kg of ballast: "{rule.words}"'
-    size = amount_words(change, unit)
     if rule.at_most is None:
-        return f'{done} by {size} is forbidden: "{rule.words}"'
-    most = f"{unit.from_mm(rule.at_most):.4g} {unit.symbol}"
-    return f'{done} by {size} is more than {most}: "{rule.words}"'
+        return f'{done} by {amount_words(change, unit)} is forbidden: "{rule.words}"'
+    size, most = _told_apart(change.size if breach.in_all is None else breach.in_all, rule.at_most, unit)
+    how = "by" if breach.in_all is None else "and what else moves the same part, in all by"
+    return f'{done} {how} {size} is more than {most}: "{rule.words}"'
+
+
+def _told_apart(one: float, other: float, unit: LengthUnit) -> tuple[str, str]:
+    """Two lengths that differ, in as many digits as show it."""
+    for digits in range(4, 16):
+        first, second = (f"{unit.from_mm(length):.{digits}g} {unit.symbol}" for length in (one, other))
+        if first != second:
+            break
+    return first, second
 
 
 def refusal_words(refusals: Sequence[Refusal], unit: LengthUnit) -> list[str]:

@@ -1,20 +1,26 @@
 """The verdict in plain words: each finding, and all together."""
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 import numpy as np
 
 from kinematics.car.lengths import LengthUnit
-from kinematics.car.limits import Limit, Over
+from kinematics.car.limits import STATED, Limit, Over, WorkingRange
 from kinematics.judging.verdict import Finding
 from kinematics.numbers.quantity import Dimension
 from kinematics.numbers.registry import QUANTITIES
 from reports.words.gaps import told_once
-from reports.words.numbers import told, told_roll
+from reports.words.numbers import shown, told, told_roll
 
 _RUN_OFF = 5000.0  # mm; a roll centre this high or low is on its way to infinity
-_Teller = Callable[[float], str]
+_MOST_DECIMALS = 9
+OVER: Mapping[Over, str] = {
+    "ride height": "at ride height",
+    "travel": "over the working travel",
+    "roll": "over the working roll",
+    "working range": "over the working range",
+}
 
 
 def sentence(finding: Finding, unit: LengthUnit) -> str:
@@ -25,31 +31,63 @@ def sentence(finding: Finding, unit: LengthUnit) -> str:
         return told(value, quantity.dimension, unit)
 
     subject = " ".join(part for part in (finding.axle, finding.side, quantity.title) if part)
-    where = {"ride height": "at ride height", "travel": "over the working travel", "roll": "over the working roll"}
-    head = f"{subject} {where[finding.over]}"
+    head = f"{subject} {OVER[finding.over]}"
+    if finding.over != "ride height":
+        head += f" ({judged_range(finding.working, finding.over, unit)})"
     allowed = f"allowed {range_words(finding.limit, said)}"
     trouble = "; ".join(told_once(finding.trouble))
     if math.isnan(finding.at):
         return f"{head}: cannot be judged: {trouble}"
     if finding.over == "ride height":
-        value = said(finding.worst) if np.isfinite(finding.worst) else "at infinity"
-        tail = "" if finding.margin >= 0.0 else f", {_by(finding, said)}"
+        value = worst_words(finding, unit) if np.isfinite(finding.worst) else "at infinity"
+        tail = "" if finding.margin >= 0.0 else f", {_by(finding, unit)}"
         return f"{head}: {value}, {allowed}{tail}"
     spread = f"{said(finding.span[0])} to {said(finding.span[1])}"
     if not np.isfinite(finding.worst):
         spread += " and off to infinity"
     text = f"{head}: {spread}, {allowed}"
     if finding.margin < 0.0:
-        text += f", {_by(finding, said)} at {_place(finding.at, finding.over, unit)}"
-        text += f", outside {_from(finding, unit)}"
+        text += f", {_by(finding, unit)} at {place_words(finding, unit)}"
+        text += "" if finding.over == "working range" else f", outside {_from(finding, unit)}"
     return text + (f"; {trouble}" if trouble else "")
 
 
-def _by(finding: Finding, said: _Teller) -> str:
-    if not np.isfinite(finding.worst) or (abs(finding.worst) > _RUN_OFF and finding.limit.key.endswith("height")):
+def runs_off(finding: Finding) -> bool:
+    """Whether its number is at infinity or on its way there."""
+    return not np.isfinite(finding.worst) or (abs(finding.worst) > _RUN_OFF and finding.limit.key.endswith("height"))
+
+
+def _by(finding: Finding, unit: LengthUnit) -> str:
+    if runs_off(finding):
         return "running to infinity"
     low = finding.worst < finding.limit.low
-    return f"{said(-finding.margin).lstrip('+')} too {'low' if low else 'high'}"
+    kind = QUANTITIES[finding.limit.key].dimension
+    way = told(-finding.margin, kind, unit, sign=False, decimals=telling_decimals(finding, unit))
+    return f"{way} too {'low' if low else 'high'}"
+
+
+def worst_words(finding: Finding, unit: LengthUnit) -> str:
+    """Its worst value with the unit, finite, with as many digits as tell it from the end of its range."""
+    return told(finding.worst, QUANTITIES[finding.limit.key].dimension, unit, decimals=telling_decimals(finding, unit))
+
+
+def telling_decimals(finding: Finding, unit: LengthUnit) -> int:
+    """Digits after the point with which what lies outside a range is not written like its end."""
+    kind = QUANTITIES[finding.limit.key].dimension
+    decimals, by = kind.decimals(unit), -finding.margin * kind.scale(unit)
+    if not 0.0 < by < np.inf:
+        return decimals
+    end = finding.limit.low if finding.worst < finding.limit.low else finding.limit.high
+    while decimals < _MOST_DECIMALS and _alike(by, 0.0, decimals):
+        decimals += 1
+    value, end = finding.worst * kind.scale(unit), end * kind.scale(unit)
+    while decimals < _MOST_DECIMALS and _alike(value, end, decimals):
+        decimals += 1
+    return decimals
+
+
+def _alike(one: float, other: float, decimals: int) -> bool:
+    return round(one, decimals) == round(other, decimals)
 
 
 def _from(finding: Finding, unit: LengthUnit) -> str:
@@ -59,10 +97,84 @@ def _from(finding: Finding, unit: LengthUnit) -> str:
     return "beyond " + " and ".join(places)
 
 
+def place_words(finding: Finding, unit: LengthUnit) -> str:
+    """Where it is worst."""
+    place = _place(finding.at, finding.over, unit)
+    return f"{place} with {_place(finding.at_roll, 'roll', unit)}" if finding.over == "working range" else place
+
+
 def _place(value: float, over: Over, unit: LengthUnit) -> str:
     if over == "roll":
         return f"{told_roll(value)} of roll"
     return f"{told(value, Dimension.LENGTH, unit)} of travel"
+
+
+def judged_range(working: WorkingRange, over: Over, unit: LengthUnit) -> str:
+    """The part of the working range over which something is judged, and where that comes from."""
+    low, high = (shown(end, Dimension.LENGTH, unit, sign=True) for end in (working.travel_low, working.travel_high))
+    travel = f"{low} to {high} {unit.symbol}"
+    roll = f"{math.degrees(working.roll):.3g} deg either way"
+    sources = ["from the file" if stated else "usual" for stated in (working.travel_stated, working.roll_stated)]
+    if over == "working range" and sources[0] == sources[1]:
+        return f"travel {travel} with roll {roll}, {sources[0]}"
+    parts = {"travel": [f"{travel}, {sources[0]}"], "roll": [f"{roll}, {sources[1]}"]}
+    return " with ".join(parts.get(over) or [f"travel {travel}, {sources[0]}", f"roll {roll}, {sources[1]}"])
+
+
+def combined_words(finding: Finding, unit: LengthUnit) -> str:
+    """The worst of travel and roll at once, in one line where that holds it."""
+    text = f"Travel with roll: {check_name(finding)}"
+    if math.isnan(finding.at):
+        return f"{text} cannot be told: {'; '.join(told_once(finding.trouble))}."
+    held = "inside" if finding.margin >= 0.0 else "outside"
+    part = ", as far as can be reached" if finding.trouble else ""
+    return f"{text} {worst_short(finding, unit)} at {short_place(finding, unit)}: {held}{part}"
+
+
+def check_name(finding: Finding) -> str:
+    """What is judged, short, without its axle."""
+    quantity = QUANTITIES[finding.limit.key]
+    return " ".join(part for part in (finding.side, quantity.short or quantity.title) if part)
+
+
+def short_place(finding: Finding, unit: LengthUnit) -> str:
+    """Where it is worst, short."""
+    if math.isnan(finding.at):
+        return "not reached"
+    travel, roll = told(finding.at, Dimension.LENGTH, unit), told_roll(finding.at)
+    places: dict[Over, str] = {
+        "ride height": "ride height",
+        "travel": f"travel {travel}",
+        "roll": f"roll {roll}",
+        "working range": f"{travel}, {told_roll(finding.at_roll)}",
+    }
+    return places[finding.over]
+
+
+def short_range(limit: Limit, unit: LengthUnit) -> str:
+    """A limit's range without its unit; starred where no file states it."""
+    kind = QUANTITIES[limit.key].dimension
+    words = range_words(limit, lambda value: shown(value, kind, unit))
+    return words if limit.source == STATED else f"{words} *"
+
+
+def worst_short(finding: Finding, unit: LengthUnit) -> str:
+    """Its worst value with the unit, also where it has none."""
+    return (
+        "at infinity"
+        if runs_off(finding) and not math.isnan(finding.at)
+        else ("-" if math.isnan(finding.at) else worst_words(finding, unit))
+    )
+
+
+def ranges_words(working: WorkingRange, unit: LengthUnit) -> str:
+    """Over which travel and roll a car is judged, and where both come from, in one sentence."""
+    low, high = (shown(end, Dimension.LENGTH, unit, sign=True) for end in (working.travel_low, working.travel_high))
+    travel, roll = f"travel {low} to {high} {unit.symbol}", f"roll {math.degrees(working.roll):.3g} deg either way"
+    sources = ["from the file" if stated else "usual" for stated in (working.travel_stated, working.roll_stated)]
+    if sources[0] == sources[1]:
+        return f"Judged over {travel}, {roll} ({sources[0]})."
+    return f"Judged over {travel} ({sources[0]}), {roll} ({sources[1]})."
 
 
 def range_words(limit: Limit, said: Callable[[float], str]) -> str:

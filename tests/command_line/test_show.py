@@ -1,14 +1,21 @@
 """`show`: numbers, verdict and exit status."""
 
 import re
+import shlex
+from itertools import pairwise, product
 from pathlib import Path
 
+import numpy as np
 import pytest
 
-from kinematics.car.lengths import MM
+from kinematics import demo_car, read_car, sweep_bump
+from kinematics.car.lengths import MM, UNITS
+from kinematics.car.suspensions import SUSPENSIONS
 from kinematics.car.suspensions.strut import STRUT
+from kinematics.doubt.assessment import ALL_LIMITS, assess
+from kinematics.doubt.question import AT_RIDE_HEIGHT
 from kinematics.inputs.car.blank_file import blank_car_file
-from kinematics.inputs.demo_cars import demo_text
+from kinematics.inputs.demo_cars import DEMO_CARS, demo_text
 from reports.command_line import main
 from tests.command_line.car_texts import SOUND_CAR, filled_in, in_inches
 
@@ -21,8 +28,8 @@ def garage(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 
 def not_lowered() -> str:
-    """The blank file's invented strut car, with little working travel."""
-    return filled_in(blank_car_file(STRUT, MM), STRUT, "mm").replace("travel = [-40, 40]", "travel = [-5, 25]")
+    """The blank file's invented strut car."""
+    return filled_in(blank_car_file(STRUT, MM), STRUT, "mm")
 
 
 def in_one_line(told: str) -> str:
@@ -31,7 +38,7 @@ def in_one_line(told: str) -> str:
 
 @pytest.mark.usefixtures("garage")
 def test_the_demo_car_is_outside(capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["show", "demo.toml"]) == 1
+    assert main(["show", "demo.toml", "--all"]) == 1
     told = capsys.readouterr()
     assert "Verdict: OUTSIDE the limits" in told.out
     assert "front roll-centre height at ride height: -" in told.out
@@ -40,14 +47,91 @@ def test_the_demo_car_is_outside(capsys: pytest.CaptureFixture[str]) -> None:
     assert told.err == ""
 
 
+@pytest.mark.usefixtures("garage")
+def test_the_answer_comes_first(capsys: pytest.CaptureFixture[str]) -> None:
+    """Its number, what it misses the rule of thumb by, and its doubt, by the axle's own sweep and first order."""
+    car = demo_car()
+    height = float(sweep_bump(car.front, np.zeros(1))["roll_centre_height"][0])
+    found = assess(car.front, AT_RIDE_HEIGHT, car.limits)
+    assert found is not None
+    around = float(found.half_width_95(("ride height", "roll_centre_height"))[0])
+    assert main(["show", "demo.toml"]) == 1
+    told = capsys.readouterr().out
+    head = told[: told.index("\n \n") if "\n \n" in told else told.index("\n  ")].splitlines()
+    assert len(head) <= 3
+    assert in_one_line(told).startswith(
+        f"Front roll centre {-height:.1f} mm below ground, {-25.4 - height:.1f} mm under the lowest allowed; "
+        f"sure to {around:.1f} mm. Also out: front force-weighted height over the working roll. "
+        "Next: cornersweep compare demo.toml --change 'longer ball joint' 10 "
+    )
+    assert "Judged over travel -15.0 to +15.0 mm, roll 1.2 deg either way (from the file)." in told
+
+
+@pytest.mark.usefixtures("garage")
+def test_what_it_says_to_do_next_can_be_done(capsys: pytest.CaptureFixture[str]) -> None:
+    main(["show", "demo.toml"])
+    (line,) = [one for one in capsys.readouterr().out.splitlines() if one.startswith("Next: cornersweep ")]
+    assert main(shlex.split(line)[2:]) in (0, 1)
+    assert "Verdict: the car as measured is OUTSIDE" in in_one_line(capsys.readouterr().out)
+
+
 def test_a_car_that_was_not_lowered_is_within(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     (garage / "car.toml").write_text(not_lowered(), encoding="utf-8")
-    assert main(["show", "car.toml"]) == 0
+    assert main(["show", "car.toml", "--all"]) == 0
     told = capsys.readouterr()
-    assert "Verdict: within the limits: all 5 checks hold" in told.out
-    assert "OUTSIDE" not in told.out
+    assert "Verdict: within the limits: all 2 checks hold" in told.out
+    assert "OUT" not in told.out
     assert "CAUTION" in told.out
     assert told.err == ""
+
+
+def test_that_limits_hold_is_told_with_its_chance(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The chance is that of a Monte Carlo of the same doubt, within what first order and 4000 draws may differ."""
+    (garage / "car.toml").write_text(not_lowered().replace("measured_to = 2.0", "measured_to = 9.0"), encoding="utf-8")
+    assert main(["show", "car.toml"]) == 0
+    chance = re.search(r"All 2 checks hold, by a chance of (\d+) %", in_one_line(capsys.readouterr().out))
+    assert chance is not None
+    car = read_car(garage / "car.toml")
+    found = assess(car.front, AT_RIDE_HEIGHT, car.limits, draws=2000, seed=7)
+    assert found is not None
+    assert found.chances is not None
+    drawn = found.chances.holding[ALL_LIMITS]
+    assert 0.1 < drawn < 0.99
+    assert int(chance[1]) / 100.0 == pytest.approx(drawn, abs=0.05)
+
+
+def test_that_limits_hold_is_never_told_alone(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    text = "".join(line for line in not_lowered().splitlines(keepends=True) if not line.startswith("measured_to"))
+    (garage / "car.toml").write_text(text, encoding="utf-8")
+    assert main(["show", "car.toml"]) == 0
+    told = in_one_line(capsys.readouterr().out)
+    assert "within the range allowed; the file does not say how well it was measured. All 2 checks hold" in told
+
+
+SCREENS = [*((name, "") for name in DEMO_CARS.values()), *product(SUSPENSIONS, ("front", "rear"))]
+
+
+@pytest.mark.parametrize("unit", ["mm", "in"])
+@pytest.mark.parametrize(("name", "axle"), SCREENS)
+def test_it_fits_one_screen(
+    name: str, axle: str, unit: str, garage: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Of the demos and of a blank-made car of every type: 30 lines of 80 columns, no number apart from its unit."""
+    monkeypatch.setenv("COLUMNS", "80")
+    if axle:
+        text = filled_in(blank_car_file(SUSPENSIONS[name], UNITS[unit], axle), SUSPENSIONS[name], unit)
+    else:
+        text = demo_text(name)
+    (garage / "car.toml").write_text(text, encoding="utf-8")
+    assert main(["show", "car.toml"]) in (0, 1)
+    lines = [line.rstrip() for line in capsys.readouterr().out.splitlines()]
+    assert len(lines) <= 30
+    assert max(map(len, lines)) <= 80
+    assert "\N{HORIZONTAL ELLIPSIS}" not in "".join(lines)
+    for line, after in pairwise(lines):
+        assert not (re.search(r"[-+]?\d+\.?\d*$", line) and re.match(r"\s*(mm|in|deg|%)\b|\s*\d", after)), line
+    assert re.match("(Front|Rear) roll centre ", lines[0])
+    assert any(line.startswith("Next: cornersweep ") for line in lines[:3])
 
 
 def test_limits_of_another_file_take_the_place_of_the_cars(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -55,26 +139,36 @@ def test_limits_of_another_file_take_the_place_of_the_cars(garage: Path, capsys:
     (garage / "strict.toml").write_text(
         'units = "in"\n[limits.front]\nroll_centre_height = { to = -10, over = "ride height" }\n', encoding="utf-8"
     )
-    assert main(["show", "car.toml", "--limits", "strict.toml"]) == 1
+    assert main(["show", "car.toml", "--limits", "strict.toml", "--all"]) == 1
     told = in_one_line(capsys.readouterr().out)
     # 10 in is 254 mm; the verdict is in the car's unit.
     assert "allowed up to -254.0 mm" in told
-    assert "1 of 1 check fails" in told
+    # The rule of thumb is still asked of the force-weighted height.
+    assert "1 of 2 checks fail" in told
+
+
+def test_limits_are_taken_out_of_another_car_file(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (garage / "car.toml").write_text(not_lowered(), encoding="utf-8")
+    main(["show", "car.toml", "--limits", "demo.toml", "--all"])
+    told = in_one_line(capsys.readouterr().out)
+    assert "over the working travel (-15.0 to +15.0 mm, from the file)" in told
+    assert "front camber over the working roll (1.2 deg either way, from the file)" in told
 
 
 def test_a_car_in_inches_is_told_in_inches(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     (garage / "inch.toml").write_text(in_inches(), encoding="utf-8")
-    assert main(["show", "inch.toml"]) == 1
-    told = in_one_line(capsys.readouterr().out)
-    assert "allowed -1.00 in to +3.00 in" in told
-    assert " mm" not in told
+    for words in ([], ["--all"]):
+        assert main(["show", "inch.toml", *words]) == 1
+        told = in_one_line(capsys.readouterr().out)
+        assert "-1.00 to 3.00" in told
+        assert " mm" not in told
 
 
 def test_a_name_that_looks_like_markup(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     name = "car [/red] [bold] :smile: 100% {x}"
     text = SOUND_CAR.replace("club coupe (invented)", name)
     (garage / "car.toml").write_text(text, encoding="utf-8")
-    assert main(["show", "car.toml"]) == 1
+    assert main(["show", "car.toml", "--all"]) in (0, 1)
     assert name in in_one_line(capsys.readouterr().out)
 
 

@@ -27,7 +27,8 @@ ACROSS = 1e-3
 class Standing:
     """Wheels under a body at a heave [mm] and a roll [rad] (S,); numbers are (S,) or (2, S), in the ground's axes.
 
-    outer_share: of the lateral force, on the outer wheel. straight: both wheels' steer with the rack in the middle.
+    outer_share: of the lateral force, on the outer wheel at 2 deg of roll. straight: both wheels' steer with the rack
+    in the middle.
     """
 
     wheels: Wheels
@@ -144,7 +145,8 @@ class Standing:
             found["force_weighted_height"] = centre[..., 1] - slope * centre[..., 0]
         else:
             outer = np.where(self.roll > 0.0, RIGHT, LEFT)
-            of_outer = np.where(self.roll == 0.0, 0.5, self.outer_share)
+            # From one half without roll in proportion to it.
+            of_outer = np.minimum(0.5 + (self.outer_share - 0.5) * np.degrees(abs(self.roll)) / 2.0, 1.0)
             lateral = np.where(np.arange(2)[:, None] == outer, of_outer, 1.0 - of_outer)
             upwards = lateral * found["jacking_coefficient"]
             moment = (contact[..., 0] * upwards - contact[..., 1] * lateral).sum(axis=0)

@@ -20,9 +20,9 @@ import pytest
 
 from kinematics import Axle, sweep_bump, sweep_roll
 from kinematics.car.suspensions import SUSPENSIONS
+from kinematics.numbers.outer_share import OuterShare
 from kinematics.numbers.quantity import Dimension
 from kinematics.numbers.registry import QUANTITIES, quantities_of
-from kinematics.numbers.stance import DEFAULT_OUTER_SHARE
 from kinematics.sweeps.body import Sweep, sweep_grid
 from kinematics.sweeps.rack import sweep_steer
 from tests.engines.agreement import ANGLE_TO, POSITION_TO, camber_and_toe
@@ -58,6 +58,7 @@ ONE_OF_EACH = list({one.kind: one for one in RANDOM_AXLES}.values())
 STEP = 0.5  # mm
 STEPS, WEIGHTS = STEP * np.array([-2.0, -1.0, 1.0, 2.0]), np.array([1.0, -8.0, 8.0, -1.0]) / (12.0 * STEP)
 SLOPE_TO = 1e-10  # rad/mm
+OF_OUTER = 0.7  # of the lateral force, at 2 deg of roll: what is taken where nothing else is said
 
 # Axles further from rest than those above.
 FAR_DOWN = 30.0, np.radians(6.0)  # heave [mm] and roll
@@ -122,7 +123,7 @@ def test_stands_on_the_ground_next_to_a_lock() -> None:
     there = sweep.reached
     assert there.any()
     found = wheels(random, axle, sweep["travel"][:, there])
-    standing = Standing(found, np.full(there.sum(), 40.0), roll[there], DEFAULT_OUTER_SHARE)
+    standing = Standing(found, np.full(there.sum(), 40.0), roll[there], OF_OUTER)
     assert np.abs(standing.contact[..., 2]).max() < POSITION_TO
 
 
@@ -130,7 +131,7 @@ def test_an_engine_stands_far_down() -> None:
     """The left wheel's lowest point passes the ground between these travels, the linkage closed at both."""
     random = RandomAxle("control blade", 9)
     found = wheels(random, random.axle(), np.array([[-123.5, -124.5], [52.0, 53.0]]))
-    standing = Standing(found, np.full(2, FAR_DOWN[0]), np.full(2, FAR_DOWN[1]), DEFAULT_OUTER_SHARE)
+    standing = Standing(found, np.full(2, FAR_DOWN[0]), np.full(2, FAR_DOWN[1]), OF_OUTER)
     height = standing.contact[..., 2]
     assert (height[:, 0] * height[:, 1] < 0.0).all()
 
@@ -143,12 +144,12 @@ def test_stands_as_far_down_as_the_engine() -> None:
 def _flat(sweep: Sweep, key: str) -> Array:
     """A number's values, sides and then states."""
     assert sweep.reached.all()
-    assert sweep.outer_share == DEFAULT_OUTER_SHARE
+    assert sweep.outer_share == OuterShare(OF_OUTER, np.radians(2.0))
     return sweep[key].reshape(*(2,) * QUANTITIES[key].per_side, -1)
 
 
 def _standing(random: RandomAxle, axle: Axle, found: Mapping[str, Array]) -> Standing:
-    return Standing(wheels(random, axle, found["travel"]), found["heave"], found["roll"], DEFAULT_OUTER_SHARE)
+    return Standing(wheels(random, axle, found["travel"]), found["heave"], found["roll"], OF_OUTER)
 
 
 def _steered(random: RandomAxle) -> tuple[dict[str, Array], Standing]:
@@ -159,7 +160,7 @@ def _steered(random: RandomAxle) -> tuple[dict[str, Array], Standing]:
     middle = _standing(random, axle, straight)
     steered = wheels(random, axle, found["travel"], RACK)
     rest = middle.numbers()["steer_angle"]
-    standing = Standing(steered, -bump, STEERED_ROLL, DEFAULT_OUTER_SHARE, rest, RACK)
+    standing = Standing(steered, -bump, STEERED_ROLL, OF_OUTER, rest, RACK)
     for one in (middle, standing):
         assert np.abs(one.contact[..., 2]).max() < POSITION_TO
     return found, standing

@@ -196,3 +196,50 @@ def test_numbers_that_are_compared_are_those_of_the_changed_car() -> None:
     # The front bush, 148 mm up as measured, comes down with the body.
     assert values[1]["lowest_point"] == pytest.approx(139.0, abs=1e-9)
     assert np.isclose(values[0]["camber"], math.radians(-2.2), atol=1e-9)
+
+
+# A rule speaks of parts, however the change to them is written: kind of change, single point, or the other way round.
+
+
+@pytest.mark.parametrize(
+    ("rule", "change", "forbidden"),
+    [
+        (("inner pivots",), Change("front", "point", point="lower_pivot_rear", shift=(0.0, 0.0, 5.0)), True),
+        (("inner pivots",), Change("front", "point", point="lower_ball_joint", shift=(0.0, 0.0, 5.0)), False),
+        (("lower_pivot_rear",), Change("front", "inner pivots", shift=(0.0, 0.0, 5.0)), True),
+        (("longer ball joint",), Change("front", "point", point="lower_ball_joint", shift=(0.0, 0.0, -5.0)), True),
+        (("lower_ball_joint",), Change("front", "longer ball joint", 5.0), True),
+        (("rack raised",), Change("front", "point", point="tie_rod_inner", shift=(0.0, 0.0, 5.0)), True),
+        (("strut top",), Change("front", "point", point="strut_top", shift=(0.0, 5.0, 0.0)), True),
+        (("tie-rod shim",), Change("front", "point", point="tie_rod_inner", shift=(0.0, 0.0, 5.0)), False),
+        (("point",), Change("front", "inner pivots", shift=(0.0, 0.0, 5.0)), False),
+        (("ride height",), Change("front", "point", point="lower_pivot_rear", shift=(0.0, 0.0, 5.0)), False),
+    ],
+)
+def test_a_rule_is_about_the_part_that_is_moved(rule: tuple[str, ...], change: Change, *, forbidden: bool) -> None:
+    breaches = hold_against(Plan("so", (change,)), [Rule("it stays", rule)], demo_car())
+    assert bool(breaches) == forbidden
+
+
+def test_changes_that_move_one_part_count_together_however_written() -> None:
+    ball_joint = Change("front", "longer ball joint", 20.0)
+
+    def lower(by: float) -> Change:
+        return Change("front", "point", point="lower_ball_joint", shift=(0.0, 0.0, -by))
+
+    rule = Rule("up to 25", ("longer ball joint",), 25.0)
+    # 20 and 4 lower are within 25 mm, 20 and 6 are not; 30 lower by one and 6 higher by the other is 24.
+    for changes, held in (((ball_joint, lower(4.0)), True), ((ball_joint, lower(6.0)), False),
+                          ((replace(ball_joint, by=30.0), lower(-6.0)), True)):  # fmt: skip
+        breaches = hold_against(Plan("so", changes), [rule], demo_car())
+        assert (not breaches) == held
+    (first, *_) = hold_against(Plan("so", (ball_joint, lower(6.0))), [rule], demo_car())
+    assert breach_words(first, MM) == (
+        'front longer ball joint and what else moves the same part, in all by 26 mm is more than 25 mm: "up to 25"'
+    )
+
+
+def test_an_amount_over_what_a_rule_allows_is_never_written_like_it() -> None:
+    change = Change("front", "longer ball joint", 25.00001)
+    (breach,) = hold_against(Plan("so", (change,)), [AT_MOST_25], demo_car())
+    assert breach_words(breach, MM) == 'front longer ball joint by 25.00001 mm is more than 25 mm: "up to 25"'

@@ -9,8 +9,13 @@ import numpy as np
 import pytest
 
 from kinematics import Axle, Car, InputFaultError, read_car
-from kinematics.car.limits import EVERYWHERE, ROLL_CENTRE
-from kinematics.inputs.car.car_file import car_from, read_limits
+from kinematics.car.lengths import MM, UNITS
+from kinematics.car.limits import EVERYWHERE, FORCE_WEIGHTED, ROLL_CENTRE, WorkingRange
+from kinematics.car.suspensions import SUSPENSIONS
+from kinematics.inputs.car.blank_file import blank_car_file
+from kinematics.inputs.car.car_file import car_from, limits_from, read_limits
+from kinematics.inputs.car.car_tables import LimitsTable
+from kinematics.inputs.demo_cars import demo_car, demo_text
 from tests.command_line.car_texts import SOUND_CAR
 
 
@@ -166,8 +171,10 @@ def test_inches_become_millimetres() -> None:
 
 def test_limits_are_in_mm_and_radians() -> None:
     car = SOUND
-    height, camber = car.limits.of(car.front)
-    assert (height.key, height.low, height.high, height.over) == ("roll_centre_height", -25.4, 76.2, EVERYWHERE)
+    weighted, height, camber = car.limits.of(car.front)
+    assert weighted == FORCE_WEIGHTED
+    # A limit for the roll centre that does not say where means ride height.
+    assert (height.key, height.low, height.high, height.over) == ("roll_centre_height", -25.4, 76.2, ("ride height",))
     assert (camber.key, camber.low, camber.over) == ("camber", -math.inf, ("roll",))
     assert camber.high == pytest.approx(math.radians(0.5), rel=1e-14)
     assert (car.limits.working.travel_low, car.limits.working.travel_high) == (-40.0, 40.0)
@@ -194,17 +201,46 @@ def test_a_file_of_limits_in_inches(tmp_path: Path) -> None:
     assert height.over == ("ride height", "travel")
     # Degrees per inch to radians per mm.
     assert gain.high == pytest.approx(math.radians(0.5) / 25.4, rel=1e-14)
-    assert jacking.high == 1.0
+    assert (jacking.high, jacking.over) == (1.0, EVERYWHERE)
     assert (limits.working.travel_low, limits.working.travel_high) == pytest.approx((-38.1, 50.8), rel=1e-14)
-    assert limits.of(replace(SOUND.axles[0], name="front")) == (ROLL_CENTRE,)
+    assert limits.of(replace(SOUND.axles[0], name="front")) == (ROLL_CENTRE, FORCE_WEIGHTED)
+
+
+def test_limits_of_a_car_file_are_read_as_its_car_has_them(tmp_path: Path) -> None:
+    path = tmp_path / "car.toml"
+    path.write_text(SOUND_CAR, encoding="utf-8")
+    assert read_limits(path) == SOUND.limits
+    survey = tmp_path / "survey.toml"
+    survey.write_text(demo_text("lowered_coupe_survey.toml"), encoding="utf-8")
+    assert read_limits(survey) == demo_car("lowered_coupe.toml").limits
+
+
+@pytest.mark.parametrize("kind", sorted(SUSPENSIONS))
+def test_a_blank_file_shows_the_limits_that_hold_if_none_are_stated(kind: str) -> None:
+    suspension = SUSPENSIONS[kind]
+    for unit in UNITS.values():
+        for axle in ("front", "rear"):
+            assert "limits" not in tomllib.loads(blank_car_file(suspension, unit, axle))
+    text = blank_car_file(suspension, MM, "front")
+    lines = [line[2:] for line in text[text.index("# [limits]") :].splitlines()]
+    shown = [line for line in lines if line.startswith(("[", "travel", "roll =", "roll_centre", "force_weighted"))]
+    if suspension.whole_axle:
+        assert not any(line.startswith("force_weighted") for line in shown)
+        return
+    limits, faults = limits_from(LimitsTable.model_validate(tomllib.loads("\n".join(shown))["limits"]), MM)
+    assert not faults
+    assert [replace(one, source="") for one in limits.by_axle["front"]] == [
+        replace(one, source="") for one in (ROLL_CENTRE, FORCE_WEIGHTED)
+    ]
+    assert replace(limits.working, travel_stated=False, roll_stated=False) == WorkingRange()
 
 
 def test_without_limits_the_common_ones_hold() -> None:
     text = SOUND_CAR
     car = car_of(text[: text.index("[limits]")])
-    assert car.limits.of(car.front) == (ROLL_CENTRE,)
-    # 1 in below to 3 in above the ground (common practice, no source).
-    assert (ROLL_CENTRE.low, ROLL_CENTRE.high) == pytest.approx((-25.4, 3 * 25.4), rel=1e-14)
+    assert car.limits.of(car.front) == (ROLL_CENTRE, FORCE_WEIGHTED)
+    assert not car.limits.working.travel_stated
+    assert not car.limits.working.roll_stated
 
 
 def test_the_error_names_file_and_faults(tmp_path: Path) -> None:

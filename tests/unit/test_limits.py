@@ -10,21 +10,24 @@ import pytest
 from kinematics import demo_car, judge
 from kinematics.car.car import Axle
 from kinematics.car.lengths import INCH, MM
-from kinematics.car.limits import ROLL_CENTRE, Limit, Limits, Over, WorkingRange
+from kinematics.car.limits import FORCE_WEIGHTED, ROLL_CENTRE, Limit, Limits, Over, WorkingRange
 from kinematics.car.suspensions import SUSPENSIONS
 from kinematics.judging import verdict
-from kinematics.judging.verdict import Finding
+from kinematics.judging.verdict import Finding, worst_combined
 from kinematics.motion.moving_axle import MovingAxle
 from kinematics.motion.reasons import Gap, Reason
-from kinematics.sweeps.body import Sweep
+from kinematics.numbers.outer_share import OuterShare
+from kinematics.sweeps.body import Sweep, sweep_roll
 from kinematics.sweeps.gaps import Gaps
 from reports.words.gaps import gap_words
 from reports.words.verdict import sentence, summary
 from solvers.vectors import Array
 
 Law = Callable[[Array], Array]
-HEIGHT, CAMBER = "roll_centre_height", "camber"
+HEIGHT, WEIGHTED, CAMBER = "roll_centre_height", "force_weighted_height", "camber"
 INF = math.inf
+ALONG = "over the working travel (-40.0 to +60.0 mm, usual)"
+LEANING = "over the working roll (2 deg either way, usual)"
 
 
 @dataclass
@@ -37,19 +40,26 @@ class HandMade:
     laws: Mapping[str, Law]
     ends: tuple[float, Reason] | None = None
     asked: list[Array] = field(default_factory=list)
+    shares: list[OuterShare] = field(default_factory=list)
 
-    def bump(self, ready: MovingAxle, travel: Array) -> Sweep:
-        return self._sweep(ready.axle, travel, {"travel": np.stack([travel, travel]), "roll": np.zeros_like(travel)})
+    def bump(self, ready: MovingAxle, travel: Array, *, outer_share: OuterShare) -> Sweep:
+        return self._sweep(
+            ready.axle, outer_share, travel, {"travel": np.stack([travel, travel]), "roll": np.zeros_like(travel)}
+        )
 
-    def roll(self, ready: MovingAxle, roll: Array) -> Sweep:
-        return self._sweep(ready.axle, roll, {"travel": np.zeros((2, roll.size)), "roll": roll})
+    def roll(self, ready: MovingAxle, roll: Array, *, outer_share: OuterShare) -> Sweep:
+        return self._sweep(ready.axle, outer_share, roll, {"travel": np.zeros((2, roll.size)), "roll": roll})
 
-    def _sweep(self, axle: Axle, driver: Array, values: dict[str, Array]) -> Sweep:
+    def _sweep(self, axle: Axle, share: OuterShare, driver: Array, values: dict[str, Array]) -> Sweep:
         self.asked.append(driver)
-        # The common limit for the roll centre is judged besides; here it holds.
-        values |= {HEIGHT: np.zeros_like(driver)} | {key: law(driver) for key, law in self.laws.items()}
+        self.shares.append(share)
+        # The common limits for both heights are judged besides; here they hold.
+        values |= {HEIGHT: np.zeros_like(driver), WEIGHTED: np.zeros_like(driver)} | {
+            key: law(driver) for key, law in self.laws.items()
+        }
         # The roll centre stays on the centre plane: it never goes round by infinity.
         track = np.array([[740.0], [-740.0]]) + np.zeros_like(driver)
+        values |= {CAMBER: np.zeros((2, driver.size))} if CAMBER not in values else {}
         values |= {"roll_centre_offset": np.zeros_like(driver), "contact_y": track}
         gaps = Gaps.none(*driver.shape)
         if self.ends is not None:
@@ -102,19 +112,94 @@ def test_distance_inside_a_range_open_at_one_end() -> None:
     assert Limit(CAMBER, 1.0, INF).margin(np.array([-50.0, 3.0])) == pytest.approx([-51.0, 2.0])
 
 
-def test_an_axle_without_its_own_limit_gets_the_common_one() -> None:
+def test_a_front_axle_without_its_own_limits_is_asked_the_rule_of_thumb() -> None:
     camber = Limit(CAMBER, 0.0, 1.0)
     own = Limit(HEIGHT, 0.0, 1.0)
-    limits = Limits(by_axle={"front": (camber,), "rear": (camber, own)})
     front = demo_car().front
-    assert limits.of(front) == (ROLL_CENTRE, camber)
-    assert limits.of(replace(front, name="rear")) == (camber, own)
-    assert Limits().of(front) == (ROLL_CENTRE,)
+    limits = Limits(by_axle={"front": (camber,)})
+    assert limits.of(front) == (ROLL_CENTRE, FORCE_WEIGHTED, camber)
+    assert Limits().of(front) == (ROLL_CENTRE, FORCE_WEIGHTED)
+    # What the file asks of the one height leaves the other's limit as it is.
+    assert Limits(by_axle={"front": (own,)}).of(front) == (FORCE_WEIGHTED, own)
 
 
-def test_the_common_limit_is_not_for_live_axles() -> None:
-    live = replace(demo_car().front, suspension=SUSPENSIONS["live axle with three links"])
-    assert Limits().of(live) == ()
+def test_the_rule_of_thumb_is_asked_at_ride_height_and_of_the_weighted_height_in_roll() -> None:
+    # 1 in below to 3 in above the ground (common practice, no source).
+    assert (ROLL_CENTRE.key, ROLL_CENTRE.over) == (HEIGHT, ("ride height",))
+    assert (FORCE_WEIGHTED.key, FORCE_WEIGHTED.over) == (WEIGHTED, ("roll",))
+    for limit in (ROLL_CENTRE, FORCE_WEIGHTED):
+        assert (limit.low, limit.high) == pytest.approx((-25.4, 3 * 25.4), rel=1e-14)
+
+
+def test_the_rule_of_thumb_is_not_for_rear_axles_and_live_axles() -> None:
+    front = demo_car().front
+    assert Limits().of(replace(front, name="rear")) == ()
+    assert Limits().of(replace(front, suspension=SUSPENSIONS["live axle with three links"])) == ()
+
+
+def test_with_usual_limits_a_strut_is_not_judged_over_travel_nor_by_the_point_that_runs_off_in_roll() -> None:
+    found = judge(demo_car().front, Limits())
+    assert [(one.limit.key, one.over) for one in found] == [(HEIGHT, "ride height"), (WEIGHTED, "roll")]
+
+
+def test_the_outer_wheels_share_is_reached_at_the_end_of_the_working_roll(monkeypatch: pytest.MonkeyPatch) -> None:
+    made = HandMade({})
+    findings_of(monkeypatch, made, camber_limit(-3.0, 3.0, "roll"), WorkingRange(roll=math.radians(1.3)))
+    assert set(made.shares) == {OuterShare(0.7, math.radians(1.3))}
+
+
+def test_over_the_working_range_travel_and_roll_are_combined() -> None:
+    """The worst of a grid of single cars, each placed by itself."""
+    axle = demo_car().front
+    working = WorkingRange(-15.0, 15.0, math.radians(1.2))
+    limits = Limits(working, {"front": (Limit(WEIGHTED, -25.4, 76.2, ("working range",)),)})
+    (found,) = [one for one in judge(axle, limits) if one.over == "working range"]
+    combined = worst_combined(axle, limits)
+    assert combined is not None
+    share = OuterShare(0.7, working.roll)
+    ends = [
+        (heave, roll, float(sweep_roll(axle, np.array([roll]), heave, outer_share=share)[WEIGHTED][0]))
+        for heave in (-15.0, 0.0, 15.0)
+        for roll in (-working.roll, 0.0, working.roll)
+    ]
+    lowest = min(value for *_, value in ends)
+    for one in (found, combined):
+        assert one.worst == pytest.approx(lowest, abs=1e-6)
+        assert (one.at, abs(one.at_roll)) == pytest.approx((15.0, working.roll))
+        assert one.margin == pytest.approx(lowest + 25.4, abs=1e-6)
+    # The body lowered 15 mm and leaning is worse than either alone.
+    assert all(lowest < value - 1.0 for heave, roll, value in ends if heave > -15.0 or roll == 0.0)
+    said = sentence(found, MM)
+    assert "over the working range (travel -15.0 to +15.0 mm with roll 1.2 deg either way, usual)" in said
+    assert "at +15.0 mm of travel with -1.2 deg of roll" in said
+
+
+def test_where_a_range_comes_from_is_told() -> None:
+    working = WorkingRange(-15.0, 15.0, math.radians(1.2), travel_stated=True)
+    over: tuple[Over, ...] = ("travel", "roll", "working range")
+    found = judge(demo_car().front, Limits(working, {"front": (Limit(WEIGHTED, -1.0, 1.0, over),)}))
+    by_over = {one.over: sentence(one, MM) for one in found}
+    assert "(-15.0 to +15.0 mm, from the file)" in by_over["travel"]
+    assert "(1.2 deg either way, usual)" in by_over["roll"]
+    assert "(travel -15.0 to +15.0 mm, from the file with roll 1.2 deg either way, usual)" in by_over["working range"]
+
+
+@pytest.mark.parametrize(
+    ("value", "said"),
+    [
+        (0.2004, "+0.2004 deg, allowed up to +0.20 deg, 0.0004 deg too high"),
+        (0.206, "+0.21 deg, allowed up to +0.20 deg, 0.01 deg too high"),
+        (0.21, "+0.21 deg, allowed up to +0.20 deg, 0.01 deg too high"),
+        (0.2 + 1e-12, "+0.20 deg, allowed up to +0.20 deg"),
+    ],
+)
+def test_what_is_outside_never_reads_as_if_it_were_not(
+    value: float, said: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    made = HandMade({CAMBER: both(degrees(lambda driver: np.full_like(driver, value)))})
+    (found,) = findings_of(monkeypatch, made, camber_limit(-INF, 0.2, "ride height"))
+    assert sentence(found, MM) == f"front camber at ride height: {said}"
+    assert found.holds == ("too high" not in said)
 
 
 def test_within(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -124,8 +209,10 @@ def test_within(monkeypatch: pytest.MonkeyPatch) -> None:
     assert found.holds
     assert (found.worst, found.at, found.margin) == pytest.approx((-20.0, 50.0, 5.4))
     assert found.leaves == ()
-    said = "front roll-centre height over the working travel: -20.0 mm to +70.0 mm, allowed -25.4 mm to +76.2 mm"
-    assert sentence(found, MM) == said
+    assert sentence(found, MM) == (
+        "front roll-centre height over the working travel (-40.0 to +50.0 mm, usual): -20.0 mm to +70.0 mm, "
+        "allowed -25.4 mm to +76.2 mm"
+    )
 
 
 def test_left_at_one_end(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -136,7 +223,7 @@ def test_left_at_one_end(monkeypatch: pytest.MonkeyPatch) -> None:
     assert (found.worst, found.at, found.margin) == pytest.approx((-30.0, 60.0, -4.6))
     assert found.span == pytest.approx((-30.0, 70.0))
     assert sentence(found, MM) == (
-        "front roll-centre height over the working travel: -30.0 mm to +70.0 mm, allowed -25.4 mm to +76.2 mm, "
+        f"front roll-centre height {ALONG}: -30.0 mm to +70.0 mm, allowed -25.4 mm to +76.2 mm, "
         "4.6 mm too low at +60.0 mm of travel, outside beyond +55.4 mm of travel"
     )
 
@@ -145,7 +232,8 @@ def test_the_same_in_inches(monkeypatch: pytest.MonkeyPatch) -> None:
     # -30 mm is -1.18 in, 70 mm 2.76 in, 4.6 mm 0.18 in, 60 mm 2.36 in and 55.4 mm 2.18 in.
     (found,) = findings_of(monkeypatch, HandMade({HEIGHT: falling}), Limit(HEIGHT, -25.4, 76.2, ("travel",)))
     assert sentence(found, INCH) == (
-        "front roll-centre height over the working travel: -1.18 in to +2.76 in, allowed -1.00 in to +3.00 in, "
+        "front roll-centre height over the working travel (-1.57 to +2.36 in, usual): -1.18 in to +2.76 in, "
+        "allowed -1.00 in to +3.00 in, "
         "0.18 in too low at +2.36 in of travel, outside beyond +2.18 in of travel"
     )
 
@@ -156,7 +244,7 @@ def test_left_at_both_ends(monkeypatch: pytest.MonkeyPatch) -> None:
     (found,) = findings_of(monkeypatch, HandMade({CAMBER: law}), camber_limit(-1.0, 1.0, "travel"))
     assert sorted(found.leaves) == pytest.approx([-20.0, 20.0])
     assert sentence(found, MM) == (
-        "front camber over the working travel: -3.00 deg to +2.00 deg, allowed -1.00 deg to +1.00 deg, "
+        f"front camber {ALONG}: -3.00 deg to +2.00 deg, allowed -1.00 deg to +1.00 deg, "
         "2.00 deg too low at +60.0 mm of travel, outside beyond -20.0 mm of travel and +20.0 mm of travel"
     )
 
@@ -167,7 +255,7 @@ def test_left_in_roll(monkeypatch: pytest.MonkeyPatch) -> None:
     (found,) = findings_of(monkeypatch, made, Limit(HEIGHT, -25.4, 76.2, ("roll",)))
     assert np.degrees(found.leaves) == pytest.approx([1.31])
     assert sentence(found, MM) == (
-        "front roll-centre height over the working roll: +10.0 mm to +90.0 mm, allowed -25.4 mm to +76.2 mm, "
+        f"front roll-centre height {LEANING}: +10.0 mm to +90.0 mm, allowed -25.4 mm to +76.2 mm, "
         "13.8 mm too high at +2.0 deg of roll, outside beyond +1.3 deg of roll"
     )
 
@@ -198,7 +286,7 @@ def test_already_outside_at_ride_height(monkeypatch: pytest.MonkeyPatch) -> None
     )
     assert moving.leaves == ()
     assert sentence(moving, MM) == (
-        "front roll-centre height over the working travel: -30.0 mm to +70.0 mm, allowed up to +20.0 mm, "
+        f"front roll-centre height {ALONG}: -30.0 mm to +70.0 mm, allowed up to +20.0 mm, "
         "50.0 mm too high at -40.0 mm of travel, outside already at ride height"
     )
 
@@ -256,7 +344,7 @@ def test_a_lock_within_the_working_range_is_not_within_the_limits(monkeypatch: p
     (found,) = findings_of(monkeypatch, made, Limit(HEIGHT, -25.4, 76.2, ("travel",)))
     assert not found.holds
     assert sentence(found, MM) == (
-        "front roll-centre height over the working travel: +10.0 mm to +10.0 mm, allowed -25.4 mm to +76.2 mm; "
+        f"front roll-centre height {ALONG}: +10.0 mm to +10.0 mm, allowed -25.4 mm to +76.2 mm; "
         "the front left linkage locks at +31.0 mm (+1.22 in) of travel (lower ball joint to lower pivot front)"
     )
 
@@ -279,7 +367,7 @@ def test_whatever_is_not_reached_is_not_judged(gap: Gap, monkeypatch: pytest.Mon
         made = HandMade({HEIGHT: lambda driver: np.full_like(driver, 10.0)}, (end, beyond))
         (found,) = findings_of(monkeypatch, made, limit)
         assert not found.holds
-        assert sentence(found, MM) == f"front roll-centre height over the working travel: {said}{gap_words(beyond)}"
+        assert sentence(found, MM) == f"front roll-centre height {ALONG}: {said}{gap_words(beyond)}"
 
 
 def test_summary(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -1,7 +1,10 @@
 """A commented blank car file: what to measure, where, and in which order; "?" stands for what is not yet known."""
 
+import math
+
 from kinematics.car.car import SIDE_NAMES
 from kinematics.car.lengths import LengthUnit
+from kinematics.car.limits import ROLL_CENTRE, WorkingRange
 from kinematics.car.suspension_type import Point, SuspensionType
 
 _HEAD = """\
@@ -84,49 +87,52 @@ _BODY = """\
 """
 
 _TAIL = """
-# What must stay in which range; delete what you do not want. Any number of the CSV files can stand here, its name
-# without side and unit. `over` says where: at ride height, over the travel, over the roll; all three if left out.
-# Travel and roll are what your springs and bars really let the car use: a strut's roll centre moves two to three
-# times as far as the wheel, so a wide range is hard to hold.
-[limits]
-travel = [{droop}, {bump}]                # droop and bump that the car uses
-roll = 1.2                        # degrees, either way
-
-[limits.{axle}]
-{roll_centre}roll_centre_height = {{ from = {low}, to = {high}, over = ["ride height", "travel", "roll"] }}
-{steer}"""
+# What must stay in which range: take away the leading # of what you want otherwise than shown. Any number of the CSV
+# files can stand here, its name without side and unit. `over` says where it must hold: "ride height", "travel", "roll",
+# or "working range", which is travel and roll at once. Travel and roll are what your springs and bars really let the
+# car use: a strut's roll centre moves two to three times as far as the wheel, so a range over travel is hard to hold.
+# [limits]
+# travel = [{droop}, {bump}]                # droop and bump that the car uses
+# roll = {roll:g}                          # degrees, either way
+# [limits.{axle}]
+{heights}{steer}"""
 
 
 _BUMP_STEER = """\
 # Degrees for each {unit}, each wheel: near zero is common practice, no source; the figure is a choice.
-bump_steer = {{ from = -{most}, to = {most}, over = ["ride height", "travel"] }}
+# bump_steer = {{ from = -{most}, to = {most}, over = ["ride height", "travel"] }}
 """
 _ROLL_STEER = """\
 # Steer of the axle for each degree of roll, positive: with the curve. Small is common practice, no source.
-roll_steer = { from = -0.05, to = 0.1, over = ["ride height", "travel"] }
+# roll_steer = { from = -0.05, to = 0.1, over = ["ride height", "travel"] }
 """
-_INDEPENDENT = "# 1 in below to 3 in above the ground: common practice, no source.\n"
-_LIVE_AXLE = """\
-# A live axle's roll centre lies far higher than the rule of thumb for independent suspensions has it, so no range
-# is filled in.
-# """
+_RULE_OF_THUMB = """\
+# 1 in below to 3 in above the ground, common practice, no source: so it is judged if you leave these two out.
+# roll_centre_height = {{ from = {low}, to = {high}, over = "ride height" }}
+# force_weighted_height = {{ from = {low}, to = {high}, over = "roll" }}
+"""
+_NO_RULE = """\
+# The rule of thumb for a front axle with independent suspension is not for this one: a range here is your own choice.
+# roll_centre_height = {{ from = "?", to = "?", over = "ride height" }}
+"""
 
 
 def blank_car_file(kind: SuspensionType, unit: LengthUnit, axle: str = "front") -> str:
     """Return a blank car file for one axle of a suspension type, as TOML with comments."""
     in_mm = unit.symbol == "mm"
     head = _HEAD.format(unit=unit.symbol, doubt="2.0" if in_mm else "0.1", axle=axle, kind=kind.name, title=kind.title)
-    droop, bump = ("-15", "15") if in_mm else ("-0.6", "0.6")
-    low, high = ("-25.4", "76.2") if in_mm else ("-1", "3")
+    usual = WorkingRange()
+    droop, bump = (f"{unit.from_mm(end):.3g}" for end in (usual.travel_low, usual.travel_high))
+    low, high = (f"{unit.from_mm(end):g}" for end in (ROLL_CENTRE.low, ROLL_CENTRE.high))
+    heights = _NO_RULE if kind.whole_axle or axle != "front" else _RULE_OF_THUMB
     bump_steer = _BUMP_STEER.format(unit=unit.symbol, most="0.008" if in_mm else "0.2")
     tail = _TAIL.format(
         steer=_ROLL_STEER if kind.whole_axle else bump_steer,
         axle=axle,
         droop=droop,
         bump=bump,
-        low=low,
-        high=high,
-        roll_centre=_LIVE_AXLE if kind.whole_axle else _INDEPENDENT,
+        roll=math.degrees(usual.roll),
+        heights=heights.format(low=low, high=high),
     )
     alike = "".join(
         _point_lines(point, point.typical, unit, listed=kind.listed)

@@ -11,7 +11,7 @@ import numpy as np
 from kinematics.car.car import SIDE_NAMES, Axle, Car
 from kinematics.car.fittings import Body
 from kinematics.car.lengths import UNITS, LengthUnit
-from kinematics.car.limits import Limit, Limits, WorkingRange
+from kinematics.car.limits import STATED, Limit, Limits, WorkingRange, usual_over
 from kinematics.car.suspension_type import SuspensionType
 from kinematics.car.suspensions import SUSPENSIONS
 from kinematics.inputs.car.car_tables import AxleTable, CarTable, LimitsFileTable, LimitsTable
@@ -41,8 +41,10 @@ def read_car(path: str | Path) -> Car:
 
 
 def read_limits(path: str | Path) -> Limits:
-    """Read a file that holds `units` and a `[limits]` table only."""
+    """Read `units` and the `[limits]` table of a file that holds them alone, or of a car file or a survey."""
     written = read_toml(Path(path))
+    if _axles_in(written):
+        written = {key: written[key] for key in LimitsFileTable.model_fields if key in written}
     table, faults = validated(LimitsFileTable, written)
     if table is None:
         raise InputFaultError(str(path), faults)
@@ -246,13 +248,15 @@ def _first(own: float | None, common: float | None) -> float | None:
 def limits_from(table: LimitsTable, unit: LengthUnit) -> tuple[Limits, list[Fault]]:
     """Working range and limits of their table, and what is wrong with it."""
     faults: list[Fault] = []
-    working = WorkingRange(roll=math.radians(table.roll))
+    working = WorkingRange()
+    if table.roll is not None:
+        working = replace(working, roll=math.radians(table.roll), roll_stated=True)
     if table.travel is not None:
         low, high = (unit.to_mm(value) for value in table.travel)
         if not low < 0.0 < high:
             text = f"read {shown(table.travel)}; droop below zero, then bump above zero, is allowed"
             faults.append(Fault("limits.travel", text))
-        working = WorkingRange(low, high, working.roll)
+        working = replace(working, travel_low=low, travel_high=high, travel_stated=True)
     by_axle = {}
     for axle, written in (("front", table.front), ("rear", table.rear)):
         limits = []
@@ -275,6 +279,6 @@ def limits_from(table: LimitsTable, unit: LengthUnit) -> tuple[Limits, list[Faul
                 text = f"read from {limit.low:g} to {limit.high:g}; `from` must lie below `to`"
                 faults.append(Fault(f"limits.{axle}.{key}", text))
                 continue
-            limits.append(Limit(key, low, high, limit.over, "stated in the file"))
+            limits.append(Limit(key, low, high, limit.over or usual_over(key), STATED))
         by_axle[axle] = tuple(limits)
     return Limits(working, by_axle), faults

@@ -4,7 +4,7 @@ from typing import Annotated, Literal
 
 from pydantic import BeforeValidator, Field
 
-from kinematics.car.limits import EVERYWHERE, Over
+from kinematics.car.limits import Over
 from kinematics.car.suspensions import SUSPENSIONS
 from kinematics.inputs.car.fittings_file import AdjustersTable, BodyTable, JointAngles, SteeringTable, StopsTable
 from kinematics.inputs.car.free_linkage_file import LinkageTable
@@ -66,14 +66,14 @@ class LimitTable(Table):
 
     low: Length | None = Field(default=None, alias="from")
     high: Length | None = Field(default=None, alias="to")
-    over: Annotated[tuple[Over, ...], BeforeValidator(several), Field(min_length=1)] = EVERYWHERE
+    over: Annotated[tuple[Over, ...], BeforeValidator(several), Field(min_length=1)] | None = None
 
 
 class LimitsTable(Table):
     """The working range and the limits of each axle."""
 
     travel: Annotated[tuple[Length, Length], BeforeValidator(two_of("droop and bump", "[-40, 40]"))] | None = None
-    roll: Annotated[Number, within(0.0, 15.0, open_low=True)] = 2.0
+    roll: Annotated[Number, within(0.0, 15.0, open_low=True)] | None = None
     front: dict[str, LimitTable] = Field(default_factory=dict)
     rear: dict[str, LimitTable] = Field(default_factory=dict)
 
