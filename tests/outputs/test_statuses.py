@@ -77,7 +77,9 @@ def test_a_plan_beyond_its_adjusters_cannot_be(folder: Path) -> None:
 
 
 def test_the_cars_own_commands(garage: Garage, unit: str) -> None:
-    statuses = {name: garage.ran(name, unit).status for name in ("show", "sweep", "lean", "shelf", "compare", "doubt", "draw")}
+    statuses = {
+        name: garage.ran(name, unit).status for name in ("show", "sweep", "lean", "shelf", "compare", "doubt", "draw")
+    }
     assert statuses == {"show": 1, "sweep": 1, "lean": 0, "shelf": 1, "compare": 1, "doubt": 1, "draw": 0}
     assert garage.ran("survey", unit).status == 1
 
@@ -122,7 +124,8 @@ def test_faults_of_the_input(folder: Path, told: list[str]) -> None:
 def test_the_example_of_the_first_page(folder: Path) -> None:
     """`--change 'longer ball joint' 20 --change 'tie-rod shim' 20` is the plan of both, in the car's unit."""
     (folder / "both.toml").write_text(
-        PLAN.replace("by = 6", 'by = 20\n[[plan.change]]\naxle = "front"\nwhat = "tie-rod shim"\nby = 20'), encoding="utf-8"
+        PLAN.replace("by = 6", 'by = 20\n[[plan.change]]\naxle = "front"\nwhat = "tie-rod shim"\nby = 20'),
+        encoding="utf-8",
     )
     by_option = run(
         ["compare", "car.toml", "--change", "longer ball joint", "20", "--change", "tie-rod shim", "20"], folder
@@ -175,7 +178,19 @@ def test_ballast_in_each_unit(tmp_path: Path, unit: str) -> None:
 @pytest.mark.parametrize("share", ["0.5", "0.9"])
 def test_outer_share(folder: Path, garage: Garage, share: str) -> None:
     """The force-weighted height at the end of the working roll is that of the share asked for; at 0.5, the mean line."""
-    told = ["sweep", "car.toml", share, "--outer-share", share, "--step", "30", "--roll-step", "1.5", "--drawing", "svg"]
+    told = [
+        "sweep",
+        "car.toml",
+        share,
+        "--outer-share",
+        share,
+        "--step",
+        "30",
+        "--roll-step",
+        "1.5",
+        "--drawing",
+        "svg",
+    ]
     run(told, folder)
     from kinematics import sweep_roll
 

@@ -80,7 +80,9 @@ def test_both_units_tell_the_same_car(garage: Garage, table: str) -> None:
         assert_same(others * scale, values, title, 1e-5)
 
 
-@pytest.mark.parametrize(("table", "column"), [("front_steer_in_bump", "heave_mm"), ("front_steer_in_roll", "roll_deg")])
+@pytest.mark.parametrize(
+    ("table", "column"), [("front_steer_in_bump", "heave_mm"), ("front_steer_in_roll", "roll_deg")]
+)
 def test_steer_away_from_ride_height(garage: Garage, table: str, column: str) -> None:
     """Each state is that of the steer sweep at its own bump or roll."""
     told = columns(garage.ran("sweep", "mm").folder / f"{table}.csv")

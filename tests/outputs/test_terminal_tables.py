@@ -63,7 +63,9 @@ def test_doubt_and_drawn_intervals(garage: Garage, name: str, unit: str) -> None
     rows = lined_table(garage.ran("doubt", unit).out, f"two axles: {name} axle at ride height")
     seen = set()
     for row in rows:
-        title, _, side = row["number"].rpartition(", ") if row["number"].endswith(("left", "right")) else (row["number"], "", "")
+        title, _, side = (
+            row["number"].rpartition(", ") if row["number"].endswith(("left", "right")) else (row["number"], "", "")
+        )
         key = KEY[title]
         place = 1 if side == "right" else 0
         values = assessment.sweeps["ride height"][key].reshape(-1)
@@ -101,7 +103,9 @@ def test_chances_and_what_each_limit_allows(garage: Garage, unit: str) -> None:
         assert told.startswith("under") == (part == 0.0)
 
 
-@pytest.mark.parametrize(("title", "key"), [("roll-centre height", "roll_centre_height"), ("camber gain", "camber_gain")])
+@pytest.mark.parametrize(
+    ("title", "key"), [("roll-centre height", "roll_centre_height"), ("camber gain", "camber_gain")]
+)
 def test_what_to_measure_again(garage: Garage, title: str, key: str, unit: str) -> None:
     """Shares of the variance, largest first; with one doubt halved, three quarters of its share go (formula)."""
     assessment = assessed(garage, "front")
