@@ -54,23 +54,27 @@ def _size(motion: Array) -> Array:
     return np.asarray(np.sqrt((motion * motion).sum(axis=(0, 1, 2))))
 
 
-def no_fold_between(ratio: Array, reach: Array) -> Flags:
-    """Whether no matrix between A and B is singular (N,); ratio: inv(B) A (6 bodies, 6 bodies, N)."""
+def no_fold_between(ratio: Array) -> Flags:
+    """Whether no matrix between A and B is singular (N,); ratio: inv(B) A (6 bodies, 6 bodies, N).
+
+    The norm is taken with turns told as shifts at that arm for which it is least: units, and links of any length, do not
+    count.
+    """
     rows, count = len(ratio), ratio.shape[-1]
     change = (ratio - np.eye(rows)[..., None]).reshape(rows // 6, 2, 3, rows // 6, 2, 3, count)
     with np.errstate(over="ignore", invalid="ignore"):
         squares = (change * change).sum(axis=(0, 2, 3, 5))
-        norm = squares[0, 0] + squares[1, 1] + squares[0, 1] / reach**2 + squares[1, 0] * reach**2
+        norm = squares[0, 0] + squares[1, 1] + 2.0 * np.sqrt(squares[0, 1] * squares[1, 0])
     return np.asarray(norm < 1.0)
 
 
-def same_branch(jacobian: Array, start: Array, sign: Array, reach: Array, order: PivotOrder | None) -> Flags:
+def same_branch(jacobian: Array, start: Array, sign: Array, order: PivotOrder | None) -> Flags:
     """Whether no fold lies between poses and where they were moved from (N,), by their Jacobians (rows, rows, N).
 
-    sign, reach: of the start's determinant, and its typical arm (N,). order: to eliminate in.
+    sign: of the start's determinant (N,). order: to eliminate in.
     """
     solved = solve_many(jacobian, start, order)
-    return np.asarray(no_fold_between(solved.solution, reach) & (solved.sign == sign))
+    return np.asarray(no_fold_between(solved.solution) & (solved.sign == sign))
 
 
 def chain_holds(rows: Equations, position: Array, quaternion: Array, driven: Array) -> bool:
@@ -81,4 +85,4 @@ def chain_holds(rows: Equations, position: Array, quaternion: Array, driven: Arr
     _, jacobian = rows.evaluate(position, quaternion, driven)
     size = len(jacobian)
     before, after = (jacobian[..., part].reshape(size, size, -1) for part in (slice(None, -1), slice(1, None)))
-    return bool(no_fold_between(solve_many(after, before).solution, reach_of(before)).all())
+    return bool(no_fold_between(solve_many(after, before).solution).all())

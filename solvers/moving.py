@@ -149,7 +149,7 @@ def _by_strides(rows: Equations, position: Array, quaternion: Array, driven: Arr
         arrived = active[end]
         ends.position[..., arrived], ends.quaternion[..., arrived] = walk.position[..., end], walk.quaternion[..., end]
         if end.any():
-            start = walk.jacobian[..., end], walk.sign[end], walk.reach[end]
+            start = walk.jacobian[..., end], walk.sign[end]
             ends.certain[arrived] = same_branch(jacobian[..., end], *start, walk.order)
         active, walk = active[good & ~last], walk.take(good & ~last)
     return ends
@@ -269,7 +269,7 @@ class _Walk:
         good = solved.converged & (sign == self.sign) & _on_course(guess, solved, stride)
         here, there = (self.position, self.quaternion), (solved.position, solved.quaternion)
         good &= continuous(here, there, (part * self.twist, part * twist), self.reach)
-        good &= no_fold_between(ratio, self.reach)
+        good &= no_fold_between(ratio)
         self.position = np.where(good, solved.position, self.position)
         self.quaternion = np.where(good, solved.quaternion, self.quaternion)
         self.earlier_twist = np.where(good, self.twist, self.earlier_twist)
