@@ -9,6 +9,7 @@ import pytest
 
 from kinematics import demo_car, sweep_bump, sweep_grid, sweep_roll
 from kinematics.inputs.demo_cars import demo_text
+from kinematics.numbers.outer_share import OuterShare
 from kinematics.sweeps.asked import made_ready, over_attitudes
 from kinematics.sweeps.body import Sweep
 from reports.command_line import main
@@ -101,10 +102,12 @@ def test_tables_hold_the_sweep_to_the_last_digit(kind: str, folder: Path) -> Non
     roll = np.concatenate([np.linspace(-end, 0.0, 13), np.linspace(0.0, end, 13)[1:]])
     # All tables come from one path, as long as the grid needs: where a path ends moves the last digits of a read.
     ready = made_ready(front, over_attitudes(-travel, roll))
+    # The outer wheel's share is reached where its limits say that the working roll ends.
+    share = OuterShare(0.7, np.radians(1.2))
     sweeps: dict[str, Sweep] = {
-        "bump": sweep_bump(ready, travel),
-        "roll": sweep_roll(ready, roll),
-        "grid": sweep_grid(ready, travel, roll),
+        "bump": sweep_bump(ready, travel, outer_share=share),
+        "roll": sweep_roll(ready, roll, outer_share=share),
+        "grid": sweep_grid(ready, travel, roll, outer_share=share),
     }
     rows = rows_of(folder, kind)
     for name, column in sweeps[kind].columns().items():

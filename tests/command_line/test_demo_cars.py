@@ -104,7 +104,7 @@ def test_only_its_first_car_was_hit(demo: tuple[str, Path, str]) -> None:
 
 def test_show_reads_its_file(demo: tuple[str, Path, str], capsys: pytest.CaptureFixture[str]) -> None:
     name, folder, _ = demo
-    assert main(["show", str(folder / DEMO_CARS[name])]) == 1
+    assert main(["show", str(folder / DEMO_CARS[name]), "--all"]) == 1
     told = capsys.readouterr()
     assert told.err == ""
     assert "anti-lift" in told.out

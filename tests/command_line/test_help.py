@@ -7,7 +7,7 @@ from reports.command_line import main
 COMMANDS = {
     "demo": ("--travel", "--step", "--roll", "--wheels", "--outer-share", "--drawing", "--replace"),
     "new": ("--units", "--axle", "--replace", "strut", "five-link"),
-    "show": ("--limits",),
+    "show": ("--limits", "--all"),
     "sweep": ("--travel", "--step", "--roll", "--heave", "--wheels", "--outer-share", "--limits", "--replace"),
     "draw": ("--bump", "--roll", "--axle", "--replace", ".png"),
 }

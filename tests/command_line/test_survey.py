@@ -39,7 +39,7 @@ def test_the_car_it_writes_is_the_one_that_was_measured(garage: Path, capsys: py
             # Four standard deviations: one in 16,000 (formula); written to 0.001 mm.
             assert off <= 4.0 * deviation + 1e-3
     capsys.readouterr()
-    assert main(["show", "car.toml"]) == 1
+    assert main(["show", "car.toml", "--all"]) == 1
     assert "±" in capsys.readouterr().out
 
 

@@ -242,7 +242,8 @@ def test_a_wheel_spacer_moves_the_scrub_radius_by_itself() -> None:
 def test_what_cannot_be_put_together_is_not_counted_as_holding() -> None:
     """Ball joints that reach far below the ground."""
     long = plan(change("longer ball joint", by=400.0), name="too long")
-    anywhere = Limits(by_axle={"front": (Limit("roll_centre_height", -1e9, 1e9, ("ride height",)),)})
+    heights = ("roll_centre_height", "force_weighted_height")
+    anywhere = Limits(by_axle={"front": tuple(Limit(key, -1e9, 1e9, ("ride height",)) for key in heights)})
     front = replace(CAR.front, doubt=independent([Coordinate("strut_top", "out")], [SIGMA]))
     before, far = _tried(replace(CAR, axles=(front,)), [long], limits=anywhere)
     assert before.possible == before.holding[ALL_LIMITS] == 1.0

@@ -15,7 +15,7 @@ from matplotlib.text import Text
 
 from kinematics.car.car import LEFT, RIGHT, Axle
 from kinematics.car.lengths import INCH, MM
-from kinematics.car.limits import ROLL_CENTRE, Limit, WorkingRange
+from kinematics.car.limits import EVERYWHERE, ROLL_CENTRE, Limit, WorkingRange
 from kinematics.car.suspensions import SUSPENSIONS
 from kinematics.numbers.quantity import Dimension
 from kinematics.numbers.roll_centre import through_infinity
@@ -32,7 +32,8 @@ TRAVEL = np.linspace(-60.0, 60.0, 61)
 ROLL = np.radians(np.linspace(-3.0, 3.0, 61))
 CAMBER = Limit("camber", math.radians(-3.5), math.radians(-0.5), ("travel",))
 TOE = Limit("toe", -math.inf, math.radians(0.1), ("travel", "roll"))
-LIMITS = (ROLL_CENTRE, CAMBER, TOE)
+HEIGHT = replace(ROLL_CENTRE, over=EVERYWHERE)
+LIMITS = (HEIGHT, CAMBER, TOE)
 SHEET = Sheet("Curves of a car", "garage queen (invented)")
 
 
@@ -278,7 +279,7 @@ def test_a_roll_centre_that_runs_to_infinity_breaks_the_curve() -> None:
     sweep = sweep_bump(typical("strut"), TRAVEL, "right")
     slopes = sweep["jacking_coefficient"]
     (crossed,) = np.flatnonzero(np.diff(np.sign(slopes[LEFT] - slopes[RIGHT])))
-    drawn = curves([("", sweep)], [ROLL_CENTRE], MM, SHEET)
+    drawn = curves([("", sweep)], [HEIGHT], MM, SHEET)
     curve = line(drawn, "kinematic")
     x, y = curve.get_xdata(), curve.get_ydata()
     there = (x > TRAVEL[crossed - 1]) & (x < TRAVEL[crossed + 2])
