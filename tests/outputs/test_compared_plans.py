@@ -5,6 +5,7 @@ Against the library's numbers with factors of the test's own, and each number th
 
 import re
 from functools import cache
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -83,7 +84,7 @@ def side_by_side(out: str, name: str) -> list[tuple[str, list[str], str]]:
     for line in lines[head + 2 :]:
         if not line.strip():
             break
-        starts = [ends[0] - 12, *(max(end - 12, before) for before, end in zip(ends, ends[1:], strict=False))]
+        starts = [ends[0] - 12, *(max(end - 12, before) for before, end in pairwise(ends))]
         cells = [line[a:b].strip() for a, b in zip(starts, ends, strict=True)]
         title = line[: starts[0]].strip()
         if title:
@@ -125,14 +126,18 @@ def test_what_each_change_adds(garage: Garage, unit: str) -> None:
     for share in outcome.shares:
         titles = {"roll_centre_height": "roll-centre height", "bump_steer": "bump steer", "camber": "camber"}
         line = next(
-            line for line in table.splitlines() if line.strip().startswith(f"{share.axle} {titles[share.key]}, {share.over}")
+            line
+            for line in table.splitlines()
+            if line.strip().startswith(f"{share.axle} {titles[share.key]}, {share.over}")
         )
         kind = OF_PLANS[titles[share.key]]
         assert line.rstrip().endswith(f"  {symbol(kind, unit)}")
         (cell,) = re.findall(r"  ([+-]?[0-9.]+|runs off)  ", line)
         if cell != "runs off":
             assert_shown(cell, share.gain, kind, unit)
-    lower = next(line for line in table.splitlines() if line.strip().startswith("front roll-centre height, ride height"))
+    lower = next(
+        line for line in table.splitlines() if line.strip().startswith("front roll-centre height, ride height")
+    )
     before, after = (numbers(garage, "front", "roll-centre height")[i][0] for i in (0, 1))
 
     def margin(height: float) -> float:
@@ -181,7 +186,9 @@ def test_how_sure_in_the_terminal(garage: Garage, name: str, unit: str) -> None:
                 break
             found = shape.match(line)
             assert found, line
-            title, _, side = found[1].rpartition(", ") if found[1].endswith((", left", ", right")) else (found[1], "", "")
+            title, _, side = (
+                found[1].rpartition(", ") if found[1].endswith((", left", ", right")) else (found[1], "", "")
+            )
             key, kind, place = keys[title], OF_PLANS[title], int(side == "right")
             ways = [
                 NORMAL_95 * np.sqrt((part[key].slopes ** 2).sum(axis=0)).reshape(-1) for part in (one.value, one.change)
@@ -224,18 +231,27 @@ def test_each_compared_number_by_hand(garage: Garage, name: str, plan: int) -> N
     down = 12.0 - 5.0 * 1142.0 / 2560.0 if plan == 1 else 0.0
     assert told("centre-of-gravity height") == pytest.approx(520.0 - down, abs=0.02)
     assert told("roll moment arm") == pytest.approx(told("centre-of-gravity height") - heights[1], abs=1e-6)
-    for title, key in (("camber", "camber"), ("toe", "toe"), ("bump steer", "bump_steer"), ("camber gain", "camber_gain")):
+    for title, key in (
+        ("camber", "camber"),
+        ("toe", "toe"),
+        ("bump steer", "bump_steer"),
+        ("camber gain", "camber_gain"),
+    ):
         both = near[key][:, 1]
         assert told(title)[[0, -1]] == pytest.approx(both, abs=1e-6)
     assert told("track") == pytest.approx(near["contact_y"][0, 1] - near["contact_y"][1, 1], abs=1e-6)
     working = sweep_bump(changed, np.linspace(-25.0, 20.0, 181))["toe"]
-    assert told("toe change, working travel")[[0, -1]] == pytest.approx(working.max(axis=1) - working.min(axis=1), abs=2e-6)
+    assert told("toe change, working travel")[[0, -1]] == pytest.approx(
+        working.max(axis=1) - working.min(axis=1), abs=2e-6
+    )
     lowest = min(float(place[:, 2].min()) for key, place in changed.points.items() if key != "wheel_centre")
     assert told("lowest point over ground") == pytest.approx(lowest, abs=1e-6)
     if name == "rear":
         moved = measured.points["wheel_centre"][:, 0] - changed.points["wheel_centre"][:, 0]
         assert told("wheels moved back")[[0, -1]] == pytest.approx(moved, abs=1e-6)
-        low, high = (points(changed, key)[0] - points(measured, key)[0] for key in ("lower_link_axle", "upper_link_axle"))
+        low, high = (
+            points(changed, key)[0] - points(measured, key)[0] for key in ("lower_link_axle", "upper_link_axle")
+        )
         # Side view: the nose rises where what stands higher on the axle goes further back.
         turned = (low - high)[0] / (points(measured, "upper_link_axle") - points(measured, "lower_link_axle"))[0, 2]
         assert told("pinion angle, nose up") == pytest.approx(turned, abs=2e-5 + 0.02 * abs(turned))

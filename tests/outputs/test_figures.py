@@ -88,8 +88,14 @@ def assert_curve(line: Line2D, x: np.ndarray, y: np.ndarray, what: str) -> None:
 def test_wheels_curves(garage: Garage, name: str, kind: str, unit: str) -> None:
     figure, sweep = garage.ran("sweep", unit).figures[f"{name}_{kind}"], swept(garage, name, kind)
     x = TRAVEL * factor("length", unit) if kind == "bump" else np.degrees(ROLL)
-    assert figure.axes[-1].get_xlabel().startswith(
-        f"travel of both wheels [{unit}] (right: bump" if kind == "bump" else "roll of the body [deg] (positive: left side up"
+    assert (
+        figure.axes[-1]
+        .get_xlabel()
+        .startswith(
+            f"travel of both wheels [{unit}] (right: bump"
+            if kind == "bump"
+            else "roll of the body [deg] (positive: left side up"
+        )
     )
     for key in ("camber", "toe"):
         axes = panel(figure, key, unit)
@@ -203,7 +209,9 @@ def test_stops_stand_on_their_side(garage: Garage, name: str, bump: float, droop
         upright = {
             round(float(line.get_xdata()[0]), 9)
             for line in axes.get_lines()
-            if len(line.get_xdata()) == 2 and line.get_xdata()[0] == line.get_xdata()[1] and line.get_linestyle() == "--"
+            if len(line.get_xdata()) == 2
+            and line.get_xdata()[0] == line.get_xdata()[1]
+            and line.get_linestyle() == "--"
         }
         assert upright == {round(bump * factor("length", unit), 9), round(-droop * factor("length", unit), 9)}
     named = {text.get_text(): text.xy[0] for text in figure.axes[0].texts if hasattr(text, "xy")}
@@ -248,13 +256,19 @@ def test_what_limits_allow_is_shaded(
     assert words == told.replace("-", "\N{MINUS SIGN}")
 
 
-@pytest.mark.parametrize(("name", "figure"), [("front", "side_view_bump"), ("rear", "side_view_bump"), ("front", "steer")])
+@pytest.mark.parametrize(
+    ("name", "figure"), [("front", "side_view_bump"), ("rear", "side_view_bump"), ("front", "steer")]
+)
 def test_panels_of_their_number(garage: Garage, name: str, figure: str, unit: str) -> None:
     kind = "steer" if figure == "steer" else "bump"
     drawn, sweep = garage.ran("sweep", unit).figures[f"{name}_{figure}"], swept(garage, name, kind)
     keys = [key for key in (STEERING if kind == "steer" else SIDE_VIEW) if key in sweep.values]
     x = (np.linspace(-62.0, 62.0, 21) if kind == "steer" else TRAVEL) * factor("length", unit)
-    begins = f"rack travel [{unit}] (positive: to the car's left" if kind == "steer" else f"wheel travel [{unit}] (right: bump"
+    begins = (
+        f"rack travel [{unit}] (positive: to the car's left"
+        if kind == "steer"
+        else f"wheel travel [{unit}] (right: bump"
+    )
     assert drawn.axes[-1].get_xlabel().startswith(begins)
     assert len(drawn.axes) == len(keys)
     apart = [text.get_text() for text in drawn.axes[0].get_legend().get_texts()]
@@ -287,17 +301,21 @@ def test_roll_axis_curves(garage: Garage, unit: str) -> None:
         lines = curves_of(axes, 13)
         assert [(line.get_color(), line.get_linestyle()) for line in lines] == looks
         for line, key in zip(lines, ("roll_centre_height", "force_weighted_height"), strict=True):
-            front, rear = (
-                (standing(garage, name, in_heave))[key].reshape(-1) for name in ("front", "rear")
-            )
+            front, rear = ((standing(garage, name, in_heave))[key].reshape(-1) for name in ("front", "rear"))
             up = 520.0 * np.cos(roll) - bump
-            wanted = up - front - (rear - front) * 1142.0 / 2560.0 if arm else np.degrees(np.arctan((rear - front) / 2560.0))
+            wanted = (
+                up - front - (rear - front) * 1142.0 / 2560.0 if arm else np.degrees(np.arctan((rear - front) / 2560.0))
+            )
             assert_curve(line, along, wanted * factor("length", unit) if arm else wanted, key)
     labels = [axes.get_ylabel().split(" (")[0] for axes in figure.axes]
-    assert labels == [
-        "inclination of the roll axis [deg]",
-        f"roll axis under the centre of gravity [{unit}]",
-    ] * 2
+    assert (
+        labels
+        == [
+            "inclination of the roll axis [deg]",
+            f"roll axis under the centre of gravity [{unit}]",
+        ]
+        * 2
+    )
     assert figure.axes[1].get_xlabel() == f"heave of the body [{unit}] (up positive)"
     assert figure.axes[3].get_xlabel() == "roll of the body [deg] (left side up positive)"
 
@@ -322,7 +340,9 @@ def test_path_of_the_roll_centre(garage: Garage, kind: str, unit: str) -> None:
         places = np.stack([sweep["roll_centre_offset"], sweep["roll_centre_height"]], axis=1) * factor("length", unit)
         (left, right), (low, high) = axes.get_xlim(), axes.get_ylim()
         assert left < right
-        inside = np.isfinite(places).all(axis=1) & (places > [left, low]).all(axis=1) & (places < [right, high]).all(axis=1)
+        inside = (
+            np.isfinite(places).all(axis=1) & (places > [left, low]).all(axis=1) & (places < [right, high]).all(axis=1)
+        )
         assert inside.sum() >= 3
         for place in places[inside]:
             assert np.abs(found - place).max(axis=1).min() < 1e-5 * (1.0 + np.abs(place).max())
@@ -336,7 +356,7 @@ def test_path_of_the_roll_centre(garage: Garage, kind: str, unit: str) -> None:
 
 
 def test_side_view_of_the_car(garage: Garage, unit: str) -> None:
-    """The car faces left: the rear wheel stands a wheelbase behind, which is on the right; marks where the car has them."""
+    """The car faces left: the rear wheel stands a wheelbase behind, on the right; marks where the car has them."""
     (axes,) = garage.ran("sweep", unit).figures["side_view"].axes
     inch = factor("length", unit)
     left, right = axes.get_xlim()
@@ -347,7 +367,11 @@ def test_side_view_of_the_car(garage: Garage, unit: str) -> None:
         pytest.approx((-2560.0 * inch, 302.0 * inch, 302.0 * inch)),
     ]
     front, rear = (float(sweep_bump(axle, np.zeros(1))["roll_centre_height"][0]) for axle in garage.car().axles)
-    marks = [tuple(line.get_xydata()[0]) for line in axes.get_lines() if line.get_marker() == "o" and len(line.get_xydata()) == 1]
+    marks = [
+        tuple(line.get_xydata()[0])
+        for line in axes.get_lines()
+        if line.get_marker() == "o" and len(line.get_xydata()) == 1
+    ]
     assert marks == [pytest.approx((0.0, front * inch)), pytest.approx((-2560.0 * inch, rear * inch))]
     (gravity,) = (line.get_xydata()[0] for line in axes.get_lines() if line.get_marker() == "P")
     assert gravity == pytest.approx((-1142.0 * inch, 520.0 * inch))
@@ -377,7 +401,9 @@ def test_side_view_of_the_car(garage: Garage, unit: str) -> None:
         assert along[0] * way[1] - along[1] * way[0] == pytest.approx(0.0, abs=1e-6 * np.hypot(*way) * np.hypot(*along))
         assert along @ way > 0.0
     assert axes.get_xlabel() == f"ahead of the front wheel centres [{unit}] (negative: behind)"
-    words = " ".join(text.get_text() for text in axes.figure.texts).replace("\N{NO-BREAK SPACE}", " ").replace("\n", " ")
+    words = (
+        " ".join(text.get_text() for text in axes.figure.texts).replace("\N{NO-BREAK SPACE}", " ").replace("\n", " ")
+    )
     for name, height in (("Front", front), ("Rear", rear)):
         up = f"{abs(height):.1f} mm" if unit == "mm" else f"{abs(height) / 25.4:.2f} in"
         assert f"{name}: roll centre {up} {'over' if height >= 0 else 'under'} the ground" in words
@@ -408,7 +434,9 @@ def test_curves_of_plans(garage: Garage, name: str, kind: str, unit: str) -> Non
 
     figure = garage.ran("compare", unit).figures[f"{name}_plans_{kind}"]
     legend = figure.legends[0]
-    colours = {text.get_text(): line.get_color() for text, line in zip(legend.get_texts(), legend.get_lines(), strict=True)}
+    colours = {
+        text.get_text(): line.get_color() for text, line in zip(legend.get_texts(), legend.get_lines(), strict=True)
+    }
     outcomes = compared(garage).outcomes
     assert list(colours) == [one.plan.name for one in outcomes]
     axes = panel(figure, "camber", unit)
@@ -447,7 +475,9 @@ def test_drawing_of_a_state(garage: Garage, unit: str) -> None:
     assert mark == pytest.approx(rolling * inch, rel=1e-6)
     words = {text.get_text(): text.get_position()[0] for text in axes.texts}
     assert words["car's right"] < words["seen from the front"] < words["car's left"]
-    assert f"Bump {12 * inch:g} {unit}, roll 1.5 deg, rack {20 * inch:g} {unit} to the left" in figure.texts[0].get_text()
+    assert (
+        f"Bump {12 * inch:g} {unit}, roll 1.5 deg, rack {20 * inch:g} {unit} to the left" in figure.texts[0].get_text()
+    )
     told = beside(figure)
     steer = sweep_steer(garage.car().front, np.array([20.0]), np.array([12.0]), np.radians(np.array([1.5])))
     wheels = {

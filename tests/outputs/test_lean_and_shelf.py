@@ -102,7 +102,9 @@ def test_springs_at_ride_height(garage: Garage, unit: str) -> None:
         assert abs(rates.travel[at]) < 1e-9
         wheel = rates.wheel_rate[:, at].mean()
         half_track = 0.5 * one.roll.track
-        springs, bar = (2.0 * half_track**2 * part[:, at].mean() for part in (rates.wheel_rate_in_roll, rates.bar_in_roll))
+        springs, bar = (
+            2.0 * half_track**2 * part[:, at].mean() for part in (rates.wheel_rate_in_roll, rates.bar_in_roll)
+        )
         tyre = {"front": 210.0, "rear": 190.0}[axle]
         both = 1.0 / (1.0 / (springs + bar) + 1.0 / (2.0 * half_track**2 * tyre))
         sprung = total / 2.0 - unsprung  # kg at each wheel
@@ -174,9 +176,7 @@ def test_lean_in_words(garage: Garage, unit: str) -> None:
     moved = 0.5 * (balance.load[:, 1] - balance.load[:, 0])
     share = 100.0 * (moved[0, 1] - moved[0, 0]) / (moved[:, 1] - moved[:, 0]).sum()
     assert float(out.split("load moved: ")[1].split(" %")[0]) == pytest.approx(share, abs=0.15)
-    front, rear = (
-        f"{value / (1.0 if unit == 'mm' else 25.4):+.1f} {unit}" for value in balance.heave[:, one_g]
-    )
+    front, rear = (f"{value / (1.0 if unit == 'mm' else 25.4):+.1f} {unit}" for value in balance.heave[:, one_g])
     told = f"body rolls {np.degrees(balance.roll[one_g]):.2f} deg and rises at the front {front}, at the rear {rear}."
     assert told in out
     first = [np.flatnonzero(balance.load[i, 0] <= 1e-6)[0] for i in range(2) if (balance.load[i, 0] <= 1e-6).any()]
@@ -260,7 +260,9 @@ def test_shelf_file(garage: Garage, unit: str) -> None:
     per = in_title("rate", unit)
     assert len(told) == len(found.names) == 12
     for i, row in enumerate(told):
-        assert tuple(row[place] for place in ("front_springs", "rear_springs", "front_bar", "rear_bar")) == found.names[i]
+        assert (
+            tuple(row[place] for place in ("front_springs", "rear_springs", "front_bar", "rear_bar")) == found.names[i]
+        )
         for k, place in enumerate(("front_springs", "rear_springs", "front_bar", "rear_bar")):
             assert float(row[f"{place}{per}"]) == pytest.approx(found.rates[i, k] * factor("rate", unit), rel=1e-9)
         for title, value in (
@@ -278,7 +280,7 @@ def test_shelf_file(garage: Garage, unit: str) -> None:
 
 
 def test_shelf_wants_by_hand(garage: Garage) -> None:
-    """A want is missed by so much of its range: 0.6 deg/g, 8 % of share, 6 mm either way; misses and limits missed add up (formula)."""
+    """A want is missed by so much of its range: 0.6 deg/g, 8 % of share, 6 mm; each limit missed adds one (formula)."""
     for row in rows(garage.path("mm", "shelf.csv") if garage.ran("shelf", "mm") else None):
         share, height = float(row["front_share_percent"]), float(row["heave_front_mm"])
         gradient = float(row["roll_gradient_deg_per_g"])

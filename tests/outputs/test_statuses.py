@@ -12,11 +12,15 @@ from tests.outputs.test_compared_plans import side_by_side
 from tests.outputs.two_cars import CAR, SHELF, written
 
 WIDE = """
+units = "mm"
 [limits]
 travel = [-20, 20]
 roll = 1.0
 [limits.front]
 camber = { from = -9, to = 5 }
+roll_centre_height = { from = -9000, to = 9000, over = ["ride height"] }
+[limits.rear]
+roll_centre_height = { from = -9000, to = 9000, over = ["ride height"] }
 """
 NARROW = WIDE.replace("from = -9, to = 5", "from = -9, to = -3.5")
 
@@ -77,7 +81,9 @@ def test_a_plan_beyond_its_adjusters_cannot_be(folder: Path) -> None:
 
 
 def test_the_cars_own_commands(garage: Garage, unit: str) -> None:
-    statuses = {name: garage.ran(name, unit).status for name in ("show", "sweep", "lean", "shelf", "compare", "doubt", "draw")}
+    statuses = {
+        name: garage.ran(name, unit).status for name in ("show", "sweep", "lean", "shelf", "compare", "doubt", "draw")
+    }
     assert statuses == {"show": 1, "sweep": 1, "lean": 0, "shelf": 1, "compare": 1, "doubt": 1, "draw": 0}
     assert garage.ran("survey", unit).status == 1
 
@@ -94,7 +100,7 @@ def test_a_shelf_that_holds_what_is_wanted(folder: Path) -> None:
     text = written(SHELF, "mm").replace("{ from = 1.6, to = 2.2 }", "{ from = 1.0, to = 9.0 }")
     text = text.replace("{ from = 0.50, to = 0.58 }", "{ from = 0.2, to = 0.9 }")
     (folder / "easy.toml").write_text(text, encoding="utf-8")
-    found = run(["shelf", "car.toml", "easy.toml"], folder)
+    found = run(["shelf", "car.toml", "easy.toml", "--limits", "wide.toml"], folder)
     assert found.status == 0
     assert " holds" in found.out
 
@@ -122,7 +128,8 @@ def test_faults_of_the_input(folder: Path, told: list[str]) -> None:
 def test_the_example_of_the_first_page(folder: Path) -> None:
     """`--change 'longer ball joint' 20 --change 'tie-rod shim' 20` is the plan of both, in the car's unit."""
     (folder / "both.toml").write_text(
-        PLAN.replace("by = 6", 'by = 20\n[[plan.change]]\naxle = "front"\nwhat = "tie-rod shim"\nby = 20'), encoding="utf-8"
+        PLAN.replace("by = 6", 'by = 20\n[[plan.change]]\naxle = "front"\nwhat = "tie-rod shim"\nby = 20'),
+        encoding="utf-8",
     )
     by_option = run(
         ["compare", "car.toml", "--change", "longer ball joint", "20", "--change", "tie-rod shim", "20"], folder
@@ -160,8 +167,8 @@ def test_ballast_in_each_unit(tmp_path: Path, unit: str) -> None:
     """Ten kilograms, or as many pounds, over the front axle: half on each wheel, times standard gravity (formula)."""
     (tmp_path / "car.toml").write_text(written(CAR, unit), encoding="utf-8")
     mass = "10" if unit == "mm" else repr(10 / 0.45359237)
-    plan = f'units = "{unit}"\n[[plan]]\nname = "as measured."\n[[plan.change]]\naxle = "front"\nwhat = "ballast"\nmass = {mass}\n'
-    (tmp_path / "plan.toml").write_text(plan.replace("as measured.", "ballast"), encoding="utf-8")
+    plan = f'units = "{unit}"\n[[plan]]\nname = "ballast"\n[[plan.change]]\naxle = "front"\nwhat = "ballast"\n'
+    (tmp_path / "plan.toml").write_text(f"{plan}mass = {mass}\n", encoding="utf-8")
     found = run(["compare", "car.toml", "plan.toml", "--into", "out", "--step", "2", "--drawing", "svg"], tmp_path)
     loads = [row for row in rows(tmp_path / "out/front_plans.csv") if row["number"] == "wheel load at rest"]
     gained = [float(row["ballast"]) - float(row["as measured"]) for row in loads]
@@ -169,13 +176,25 @@ def test_ballast_in_each_unit(tmp_path: Path, unit: str) -> None:
     # A hundredth may move to the other wheel as the body leans.
     assert sum(gained) == pytest.approx(weight, rel=1e-4)
     assert gained == pytest.approx([weight / 2] * 2, rel=0.05)
-    assert f"ballast {'10 kg' if unit == 'mm' else '22.05 lb'}" in found.out or found.status in (0, 1)
+    assert found.status == 1
 
 
 @pytest.mark.parametrize("share", ["0.5", "0.9"])
 def test_outer_share(folder: Path, garage: Garage, share: str) -> None:
-    """The force-weighted height at the end of the working roll is that of the share asked for; at 0.5, the mean line."""
-    told = ["sweep", "car.toml", share, "--outer-share", share, "--step", "30", "--roll-step", "1.5", "--drawing", "svg"]
+    """The force-weighted height at the end of the roll sweep is that of the share asked for."""
+    told = [
+        "sweep",
+        "car.toml",
+        share,
+        "--outer-share",
+        share,
+        "--step",
+        "30",
+        "--roll-step",
+        "1.5",
+        "--drawing",
+        "svg",
+    ]
     run(told, folder)
     from kinematics import sweep_roll
 

@@ -1,8 +1,8 @@
 """Tables of a sweep, column by column, against the numbers of sweeps in mm and radians and factors of the test's own.
 
 Each column is read back by its title: the number's key, the side, the unit. Which unit belongs to a number stands in
-`kinds`, by hand; an inch is 25.4 mm, half a turn 180 degrees (formula). The car's sides differ, as do its axles, so that
-exchanged columns are seen. Both units tell the same car.
+`kinds`, by hand; an inch is 25.4 mm, half a turn 180 degrees (formula). The car's sides differ, as do its axles, so
+that exchanged columns are seen. Both units tell the same car.
 """
 
 from functools import cache
@@ -80,7 +80,9 @@ def test_both_units_tell_the_same_car(garage: Garage, table: str) -> None:
         assert_same(others * scale, values, title, 1e-5)
 
 
-@pytest.mark.parametrize(("table", "column"), [("front_steer_in_bump", "heave_mm"), ("front_steer_in_roll", "roll_deg")])
+@pytest.mark.parametrize(
+    ("table", "column"), [("front_steer_in_bump", "heave_mm"), ("front_steer_in_roll", "roll_deg")]
+)
 def test_steer_away_from_ride_height(garage: Garage, table: str, column: str) -> None:
     """Each state is that of the steer sweep at its own bump or roll."""
     told = columns(garage.ran("sweep", "mm").folder / f"{table}.csv")
