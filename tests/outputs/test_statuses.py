@@ -3,8 +3,10 @@
 import shutil
 from pathlib import Path
 
+import numpy as np
 import pytest
 
+from kinematics import read_car
 from tests.outputs.conftest import Garage, Run, run
 from tests.outputs.kinds import KIND
 from tests.outputs.read_back import assert_shown, rows
@@ -211,3 +213,49 @@ def test_cells_are_found_by_their_titles(garage: Garage) -> None:
     assert {title for title, _, _ in found} >= {"camber", "track", "wheel rate"}
     assert {len(cells) for _, cells, _ in found} == {4}
     assert_shown("-0.05", -0.05 * 0.017453292519943295, KIND["toe"], "mm")
+
+
+POINTS = """\
+Name,X,Y,Z
+wheel_centre,0,742,298
+lower_ball_joint,4,690,182
+lower_pivot_front,118,352,181
+lower_pivot_rear,-196,352,185
+strut_top,-22,566,826
+strut_low,2,626,420
+tie_rod_outer,-128,676,216
+tie_rod_inner,-128,330,217
+"""
+
+
+@pytest.mark.parametrize(
+    ("angles", "status"),
+    [
+        (["--camber", "15", "--toe", "10"], 0),
+        (["--camber", "-14", "--toe", "-9"], 0),
+        (["--camber", "15.1", "--toe", "0"], 2),
+        (["--camber", "0", "--toe", "-10.1"], 2),
+    ],
+)
+def test_wheel_angles_of_imported_points(tmp_path: Path, angles: list[str], status: int) -> None:
+    """Camber to 15 and toe to 10 degrees either way are taken, and stand in the file as they were given."""
+    (tmp_path / "points.csv").write_text(POINTS, encoding="utf-8")
+    told = [
+        "import",
+        "points.csv",
+        "car.toml",
+        "--suspension",
+        "strut",
+        "--forward",
+        "x",
+        "--left",
+        "y",
+        "--unit",
+        "mm",
+    ]
+    assert run([*told, *angles], tmp_path).status == status
+    assert (tmp_path / "car.toml").exists() == (status == 0)
+    if status == 0:
+        axle = read_car(tmp_path / "car.toml").front
+        assert np.degrees(axle.camber) == pytest.approx([float(angles[1])] * 2)
+        assert np.degrees(axle.toe) == pytest.approx([float(angles[3])] * 2)

@@ -1,7 +1,8 @@
 """Plant faults of one line in a copy of the tree, run the tests that concern them, list those that nothing noticed.
 
 `python -m tests.planted_faults [--only FOLDER] [--seed S] [--count N]`. Half of the faults are in `reports`; the rest
-are spread over all folders. A survivor named in `survivors.toml` changes nothing that a user sees; its reason stands there.
+are spread over all folders. A survivor named in `survivors.toml` changes nothing that a user sees; its reason stands
+there.
 """
 
 import argparse
