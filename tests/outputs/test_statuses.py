@@ -240,19 +240,8 @@ tie_rod_inner,-128,330,217
 def test_wheel_angles_of_imported_points(tmp_path: Path, angles: list[str], status: int) -> None:
     """Camber to 15 and toe to 10 degrees either way are taken, and stand in the file as they were given."""
     (tmp_path / "points.csv").write_text(POINTS, encoding="utf-8")
-    told = [
-        "import",
-        "points.csv",
-        "car.toml",
-        "--suspension",
-        "strut",
-        "--forward",
-        "x",
-        "--left",
-        "y",
-        "--unit",
-        "mm",
-    ]
+    axes = ["--suspension", "strut", "--forward", "x", "--left", "y", "--unit", "mm", "--ground", "0"]
+    told = ["import", "points.csv", "car.toml", *axes]
     assert run([*told, *angles], tmp_path).status == status
     assert (tmp_path / "car.toml").exists() == (status == 0)
     if status == 0:
