@@ -1,4 +1,4 @@
-"""Every command once for the car in mm and once in inches; its words, files and figures are shared by all tests here."""
+"""Every command once for the car in mm and once in inches: all tests here share its words, files and figures."""
 
 import contextlib
 import io
@@ -34,7 +34,7 @@ def lengths(unit: str, *mm: float) -> list[str]:
 
 _FINE = ["--roll-step", "0.5", "--outer-share", "0.65", "--drawing", "svg"]
 _COMMANDS: dict[str, Callable[[str], list[str]]] = {
-    "show": lambda unit: ["show", "car.toml"],
+    "show": lambda _: ["show", "car.toml"],
     "sweep": lambda unit: [
         "sweep", "car.toml", "sweep", "--travel", *lengths(unit, -60, 60), "--step", *lengths(unit, 5),
         "--heave", *lengths(unit, 4), *_FINE,
@@ -43,14 +43,14 @@ _COMMANDS: dict[str, Callable[[str], list[str]]] = {
         "sweep", "car.toml", "right wheel", "--wheels", "right", "--step", *lengths(unit, 20), "--roll-step", "3",
         "--rack", *lengths(unit, 30), "--drawing", "svg",
     ],
-    "lean": lambda unit: ["lean", "car.toml", "--into", "lean", "--drawing", "svg"],
-    "shelf": lambda unit: ["shelf", "car.toml", "shelf.toml", "shelf.csv"],
+    "lean": lambda _: ["lean", "car.toml", "--into", "lean", "--drawing", "svg"],
+    "shelf": lambda _: ["shelf", "car.toml", "shelf.toml", "shelf.csv"],
     "compare": lambda unit: [
         "compare", "car.toml", "plans.toml", "--into", "compare", "--doubt", "--draws", "100", "--step",
         *lengths(unit, 20), "--roll-step", "1.5", "--drawing", "svg",
     ],
-    "doubt": lambda unit: ["doubt", "car.toml", "--into", "doubt", "--draws", "100", "--drawing", "svg"],
-    "survey": lambda unit: ["survey", "survey.toml", "surveyed.toml"],
+    "doubt": lambda _: ["doubt", "car.toml", "--into", "doubt", "--draws", "100", "--drawing", "svg"],
+    "survey": lambda _: ["survey", "survey.toml", "surveyed.toml"],
     "draw": lambda unit: [
         "draw", "car.toml", "draw.svg", "--bump", *lengths(unit, 12), "--roll", "1.5", "--rack", *lengths(unit, 20),
     ],

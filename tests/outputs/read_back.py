@@ -14,10 +14,10 @@ _IN = {"mm": 1.0, "in": MM_PER_INCH}
 # What one inside unit (mm, rad, N, kg, N/mm, parts of one) is in the units that are shown: (unit, factor).
 _EDGE = {
     "length": {"mm": ("mm", 1.0), "in": ("in", 1.0 / MM_PER_INCH)},
-    "angle": {unit: ("deg", 180.0 / math.pi) for unit in _IN},
+    "angle": dict.fromkeys(_IN, ("deg", 180.0 / math.pi)),
     "angle per length": {"mm": ("deg/mm", 180.0 / math.pi), "in": ("deg/in", 180.0 / math.pi * MM_PER_INCH)},
-    "ratio": {unit: ("", 1.0) for unit in _IN},
-    "part": {unit: ("%", 100.0) for unit in _IN},
+    "ratio": dict.fromkeys(_IN, ("", 1.0)),
+    "part": dict.fromkeys(_IN, ("%", 100.0)),
     "force": {"mm": ("N", 1.0), "in": ("lb", 1.0 / N_PER_POUND_FORCE)},
     "mass": {"mm": ("kg", 1.0), "in": ("lb", 1.0 / 0.45359237)},
     "rate": {"mm": ("N/mm", 1.0), "in": ("lb/in", MM_PER_INCH / N_PER_POUND_FORCE)},
@@ -26,8 +26,8 @@ _EDGE = {
         "mm": ("N m/deg", math.pi / 180.0 / 1000.0),
         "in": ("lb ft/deg", math.pi / 180.0 / N_PER_POUND_FORCE / (12.0 * MM_PER_INCH)),
     },
-    "acceleration": {unit: ("g", 1.0) for unit in _IN},
-    "frequency": {unit: ("Hz", 1.0) for unit in _IN},
+    "acceleration": dict.fromkeys(_IN, ("g", 1.0)),
+    "frequency": dict.fromkeys(_IN, ("Hz", 1.0)),
 }
 _DECIMALS = {
     "length": {"mm": 1, "in": 2},

@@ -5,6 +5,7 @@ Against the library's numbers with factors of the test's own, and each number th
 
 import re
 from functools import cache
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -83,7 +84,7 @@ def side_by_side(out: str, name: str) -> list[tuple[str, list[str], str]]:
     for line in lines[head + 2 :]:
         if not line.strip():
             break
-        starts = [ends[0] - 12, *(max(end - 12, before) for before, end in zip(ends, ends[1:], strict=False))]
+        starts = [ends[0] - 12, *(max(end - 12, before) for before, end in pairwise(ends))]
         cells = [line[a:b].strip() for a, b in zip(starts, ends, strict=True)]
         title = line[: starts[0]].strip()
         if title:

@@ -1,6 +1,7 @@
 """Tables that `doubt` writes, column by column: values, standard deviations, drawn intervals, and shares.
 
-Shares and what halving a doubt gives are reckoned here from the slopes: variances of independent sources add up (formula).
+Shares, and what halving a doubt gives, are reckoned here from the slopes: variances of independent sources add up
+(formula).
 """
 
 import numpy as np

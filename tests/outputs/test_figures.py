@@ -356,7 +356,7 @@ def test_path_of_the_roll_centre(garage: Garage, kind: str, unit: str) -> None:
 
 
 def test_side_view_of_the_car(garage: Garage, unit: str) -> None:
-    """The car faces left: the rear wheel stands a wheelbase behind, which is on the right; marks where the car has them."""
+    """The car faces left: the rear wheel stands a wheelbase behind, on the right; marks where the car has them."""
     (axes,) = garage.ran("sweep", unit).figures["side_view"].axes
     inch = factor("length", unit)
     left, right = axes.get_xlim()

@@ -280,7 +280,7 @@ def test_shelf_file(garage: Garage, unit: str) -> None:
 
 
 def test_shelf_wants_by_hand(garage: Garage) -> None:
-    """A want is missed by so much of its range: 0.6 deg/g, 8 % of share, 6 mm either way; misses and limits missed add up (formula)."""
+    """A want is missed by so much of its range: 0.6 deg/g, 8 % of share, 6 mm; each limit missed adds one (formula)."""
     for row in rows(garage.path("mm", "shelf.csv") if garage.ran("shelf", "mm") else None):
         share, height = float(row["front_share_percent"]), float(row["heave_front_mm"])
         gradient = float(row["roll_gradient_deg_per_g"])

@@ -3,8 +3,10 @@
 import shutil
 from pathlib import Path
 
+import numpy as np
 import pytest
 
+from kinematics import read_car
 from tests.outputs.conftest import Garage, Run, run
 from tests.outputs.kinds import KIND
 from tests.outputs.read_back import assert_shown, rows
@@ -12,11 +14,15 @@ from tests.outputs.test_compared_plans import side_by_side
 from tests.outputs.two_cars import CAR, SHELF, written
 
 WIDE = """
+units = "mm"
 [limits]
 travel = [-20, 20]
 roll = 1.0
 [limits.front]
 camber = { from = -9, to = 5 }
+roll_centre_height = { from = -9000, to = 9000, over = ["ride height"] }
+[limits.rear]
+roll_centre_height = { from = -9000, to = 9000, over = ["ride height"] }
 """
 NARROW = WIDE.replace("from = -9, to = 5", "from = -9, to = -3.5")
 
@@ -96,7 +102,7 @@ def test_a_shelf_that_holds_what_is_wanted(folder: Path) -> None:
     text = written(SHELF, "mm").replace("{ from = 1.6, to = 2.2 }", "{ from = 1.0, to = 9.0 }")
     text = text.replace("{ from = 0.50, to = 0.58 }", "{ from = 0.2, to = 0.9 }")
     (folder / "easy.toml").write_text(text, encoding="utf-8")
-    found = run(["shelf", "car.toml", "easy.toml"], folder)
+    found = run(["shelf", "car.toml", "easy.toml", "--limits", "wide.toml"], folder)
     assert found.status == 0
     assert " holds" in found.out
 
@@ -163,8 +169,8 @@ def test_ballast_in_each_unit(tmp_path: Path, unit: str) -> None:
     """Ten kilograms, or as many pounds, over the front axle: half on each wheel, times standard gravity (formula)."""
     (tmp_path / "car.toml").write_text(written(CAR, unit), encoding="utf-8")
     mass = "10" if unit == "mm" else repr(10 / 0.45359237)
-    plan = f'units = "{unit}"\n[[plan]]\nname = "as measured."\n[[plan.change]]\naxle = "front"\nwhat = "ballast"\nmass = {mass}\n'
-    (tmp_path / "plan.toml").write_text(plan.replace("as measured.", "ballast"), encoding="utf-8")
+    plan = f'units = "{unit}"\n[[plan]]\nname = "ballast"\n[[plan.change]]\naxle = "front"\nwhat = "ballast"\n'
+    (tmp_path / "plan.toml").write_text(f"{plan}mass = {mass}\n", encoding="utf-8")
     found = run(["compare", "car.toml", "plan.toml", "--into", "out", "--step", "2", "--drawing", "svg"], tmp_path)
     loads = [row for row in rows(tmp_path / "out/front_plans.csv") if row["number"] == "wheel load at rest"]
     gained = [float(row["ballast"]) - float(row["as measured"]) for row in loads]
@@ -172,7 +178,7 @@ def test_ballast_in_each_unit(tmp_path: Path, unit: str) -> None:
     # A hundredth may move to the other wheel as the body leans.
     assert sum(gained) == pytest.approx(weight, rel=1e-4)
     assert gained == pytest.approx([weight / 2] * 2, rel=0.05)
-    assert f"ballast {'10 kg' if unit == 'mm' else '22.05 lb'}" in found.out or found.status in (0, 1)
+    assert found.status == 1
 
 
 @pytest.mark.parametrize("share", ["0.5", "0.9"])
@@ -207,3 +213,38 @@ def test_cells_are_found_by_their_titles(garage: Garage) -> None:
     assert {title for title, _, _ in found} >= {"camber", "track", "wheel rate"}
     assert {len(cells) for _, cells, _ in found} == {4}
     assert_shown("-0.05", -0.05 * 0.017453292519943295, KIND["toe"], "mm")
+
+
+POINTS = """\
+Name,X,Y,Z
+wheel_centre,0,742,298
+lower_ball_joint,4,690,182
+lower_pivot_front,118,352,181
+lower_pivot_rear,-196,352,185
+strut_top,-22,566,826
+strut_low,2,626,420
+tie_rod_outer,-128,676,216
+tie_rod_inner,-128,330,217
+"""
+
+
+@pytest.mark.parametrize(
+    ("angles", "status"),
+    [
+        (["--camber", "15", "--toe", "10"], 0),
+        (["--camber", "-14", "--toe", "-9"], 0),
+        (["--camber", "15.1", "--toe", "0"], 2),
+        (["--camber", "0", "--toe", "-10.1"], 2),
+    ],
+)
+def test_wheel_angles_of_imported_points(tmp_path: Path, angles: list[str], status: int) -> None:
+    """Camber to 15 and toe to 10 degrees either way are taken, and stand in the file as they were given."""
+    (tmp_path / "points.csv").write_text(POINTS, encoding="utf-8")
+    axes = ["--suspension", "strut", "--forward", "x", "--left", "y", "--unit", "mm", "--ground", "0"]
+    told = ["import", "points.csv", "car.toml", *axes]
+    assert run([*told, *angles], tmp_path).status == status
+    assert (tmp_path / "car.toml").exists() == (status == 0)
+    if status == 0:
+        axle = read_car(tmp_path / "car.toml").front
+        assert np.degrees(axle.camber) == pytest.approx([float(angles[1])] * 2)
+        assert np.degrees(axle.toe) == pytest.approx([float(angles[3])] * 2)

@@ -52,7 +52,7 @@ def test_readings_in_the_file(garage: Garage, unit: str) -> None:
 
 
 def test_points_in_the_terminal(garage: Garage, unit: str) -> None:
-    """95 % ways are wider by the root of chi-square over its freedoms where the readings scatter (R. T. Birge, 1932)."""
+    """95 % ways grow by the root of chi-square over freedoms where readings scatter (R. T. Birge, from memory)."""
     found, out = fitted(garage), garage.ran("survey", unit).out
     scatter = np.sqrt(sum(((one.read - one.fitted) / one.doubt) ** 2 for one in found.readings) / found.freedoms)
     assert scatter > 1.5

@@ -1,8 +1,8 @@
 """Tables of a sweep, column by column, against the numbers of sweeps in mm and radians and factors of the test's own.
 
 Each column is read back by its title: the number's key, the side, the unit. Which unit belongs to a number stands in
-`kinds`, by hand; an inch is 25.4 mm, half a turn 180 degrees (formula). The car's sides differ, as do its axles, so that
-exchanged columns are seen. Both units tell the same car.
+`kinds`, by hand; an inch is 25.4 mm, half a turn 180 degrees (formula). The car's sides differ, as do its axles, so
+that exchanged columns are seen. Both units tell the same car.
 """
 
 from functools import cache

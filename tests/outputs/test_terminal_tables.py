@@ -1,7 +1,7 @@
 """Tables in the terminal, cell by cell beside their titles: value, sign, rounding, unit, side and interval.
 
-A value is the library's in mm and radians, scaled by factors of the test's own; 1.959964 standard deviations are 95 % of
-a normal distribution (JCGM 100:2008, table G.1, from memory).
+A value is the library's in mm and radians, scaled by factors of the test's own; 1.959964 standard deviations are 95 %
+of a normal distribution (JCGM 100:2008, table G.1, from memory).
 """
 
 from functools import cache
@@ -9,7 +9,7 @@ from functools import cache
 import numpy as np
 import pytest
 
-from kinematics import Car, sweep_bump
+from kinematics import sweep_bump
 from kinematics.doubt.assessment import Assessment, assess
 from kinematics.doubt.question import Question
 from tests.outputs.conftest import Garage
@@ -20,7 +20,7 @@ NORMAL_95 = 1.959964
 REST = np.zeros(1)
 
 
-def question(car: Car, name: str) -> Question:
+def question(name: str) -> Question:
     rack = np.linspace(-62.0, 62.0, 9) if name == "front" else np.zeros(0)
     return Question(np.linspace(-60.0, 60.0, 41), np.linspace(-3.0, 3.0, 25) * np.pi / 180.0, rack)
 
@@ -28,7 +28,7 @@ def question(car: Car, name: str) -> Question:
 @cache
 def assessed(garage: Garage, name: str) -> Assessment:
     car = garage.car()
-    found = assess(car.axle(name), question(car, name), car.limits, draws=100, seed=1)
+    found = assess(car.axle(name), question(name), car.limits, draws=100, seed=1)
     assert found is not None
     return found
 
@@ -118,7 +118,7 @@ def test_what_to_measure_again(garage: Garage, title: str, key: str, unit: str) 
     assert f"± {_told(NORMAL_95 * np.sqrt(total), key, unit)}" in lines[start]
     if slopes.shape[1] == 2:
         assert f", {('left', 'right')[side]} (" in lines[start]
-    rows = [line for line in lines[start + 4 : start + 7]]
+    rows = lines[start + 4 : start + 7]
     for line, source in zip(rows, np.argsort(-variances), strict=False):
         assert line.strip().startswith(assessment.doubt.sources[source].replace("_", " "))
         halved = np.sqrt(total - 0.75 * variances[source])

@@ -17,7 +17,7 @@ def test_steel() -> None:
 
 @pytest.mark.parametrize(("inner", "along"), [(0.0, 210.0), (15.0, 240.0)])
 def test_bar_rate_by_hand(inner: float, along: float) -> None:
-    """Both ends of the bar move by P per arm; twist P a^2 L / (G J) and bending of two cantilevers P l^3 / (3 E I) each."""
+    """Twist gives P a^2 L / (G J) at the arm's end, each of two arms as cantilevers P l^3 / (3 E I) (formula)."""
     polar = np.pi / 32.0 * (22.0**4 - inner**4)
     second = np.pi / 64.0 * (22.0**4 - inner**4)
     gives = 210.0**2 * 900.0 / (79.3e3 * polar) + 2.0 * along**3 / (3.0 * 206e3 * second)
