@@ -80,7 +80,7 @@ def joint_refusals(
     ]
 
 
-def _gauge(corners: MovingAxle, states: CornerStates, raised: float) -> Array:
+def _gauge(corners: MovingAxle, states: CornerStates, raised: float | Array) -> Array:
     """What a stop feels (2, S) [mm]: growing in bump. raised: of the body, whose points a plan may have moved too."""
     kind = corners.axle.suspension
     if kind.strut is not None:
@@ -109,19 +109,45 @@ def _travel_at(corners: MovingAxle, gauge: Array, raised: float) -> Array:
     return found
 
 
+def stop_room(measured: Axle, corners: MovingAxle, raised: Array, working: WorkingRange) -> tuple[Array | None, ...]:
+    """What is left to the bump and droop stops at the ends of the working travel (..., 2) [mm]; None where not known.
+
+    Told as the stop feels it: shortening of the strut, or height of the joint; negative where it is reached before.
+    corners: variants (...) of the measured axle under way; raised: their bodies since measured (...).
+    """
+    fittings = measured.fittings
+    room: list[Array | None] = [None, None]
+    stops = ((fittings.bump_stop, working.travel_high, 1.0), (fittings.droop_stop, working.travel_low, -1.0))
+    for i, (stop, used, way) in enumerate(stops):
+        if stop is not None:
+            before = moving(measured, -_LOOK, _LOOK)
+            at_stop = _gauge_at(before, np.full(2, way * stop))
+            travel = np.full((*corners.axle.batch_shape, 2, 1), used)
+            now = _gauge(corners, corners.at(travel), np.asarray(raised)[..., None, None])[..., 0]
+            room[i] = way * (at_stop - now)
+    return tuple(room)
+
+
 def joint_angles(
     measured: Axle, changed: ChangedAxle, travel: Array, ready: MovingAxle | None = None
 ) -> dict[str, Array]:
     """Largest angle of each joint from where it was measured, over travel (S,): key to (2,) [rad].
 
-    At a joint on the upright it is the angle between the link (an arm: the line to the middle of its pivots)
-    and its measured direction, as the upright sees it; at the inner end of a single link, as the chassis sees it.
-    Steering is not in it. ready: the changed axle, where it is ready to move over that travel already.
+    ready: the changed axle, where it is ready to move over that travel already.
     """
     corners = ready or moving(changed.axle, float(travel.min()), float(travel.max()))
-    states = corners.at(np.broadcast_to(travel, (2, travel.size)))
-    since_measured = changed.rotation[:, None] if changed.rotation.ndim == 3 else changed.rotation
-    turned = states.rotation @ since_measured
+    return joint_angles_of(measured, corners, changed.rotation, travel)
+
+
+def joint_angles_of(measured: Axle, corners: MovingAxle, rotation: Array, travel: Array) -> dict[str, Array]:
+    """The same for variants (...) of an axle under way: key to (..., 2). rotation: of their uprights (..., 2, 3, 3).
+
+    At a joint on the upright it is the angle between the link (an arm: the line to the middle of its pivots)
+    and its measured direction, as the upright sees it; at the inner end of a single link, as the chassis sees it.
+    Steering is not in it.
+    """
+    states = corners.at(np.broadcast_to(travel, (*corners.axle.batch_shape, 2, travel.size)))
+    turned = states.rotation @ rotation[..., None, :, :]
     kind = measured.suspension
     found = {}
     for arm in kind.arms:
