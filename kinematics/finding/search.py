@@ -16,7 +16,7 @@ from kinematics.finding.means import Aim, Amount, Means
 from kinematics.planning.plans import Plan
 from kinematics.planning.rules import Rule, hold_against
 from solvers.response_surface import ResponseSurface, learn
-from solvers.vectors import Array
+from solvers.vectors import Array, Flags
 
 _BATCHES = (16, 64, 256, 1024)  # plans verified at once, the first ones alone
 _MOST_ALTERNATIVES = 4
@@ -291,7 +291,7 @@ class _Run:
         values = self.means.amounts[which].values
         plans = np.repeat(best.amounts[None], values.size, axis=0)
         plans[:, which] = values
-        holds = (self._verified(plans)[1] >= 0.0).all(axis=1)
+        holds: Flags = np.asarray((self._verified(plans)[1] >= 0.0).all(axis=1))
         low = high = int(np.argmin(np.abs(values - chosen)))
         while low > 0 and holds[low - 1]:
             low -= 1
