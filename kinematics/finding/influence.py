@@ -36,11 +36,9 @@ class Influence:
     def ranked(self, key: str) -> list[tuple[str, str, float]]:
         """(point, way, slope) of one number, the largest first; of two sides the one that changes more."""
         slopes = self.slopes[key]
-        flat = (
-            slopes
-            if slopes.ndim == 2
-            else np.take_along_axis(slopes, np.abs(slopes).argmax(axis=2)[..., None], 2)[..., 0]
-        )
+        if slopes.ndim == 3:
+            larger = np.abs(slopes).argmax(axis=2)[..., None]
+            slopes = np.take_along_axis(slopes, larger, axis=2)[..., 0]
         found = [(point, way, float(slopes[i, j])) for i, point in enumerate(self.points) for j, way in enumerate(WAYS)]
         return sorted((one for one in found if np.isfinite(one[2])), key=lambda one: -abs(one[2]))
 
