@@ -1,13 +1,12 @@
 """Candidates among all plans of the means: those that may hold, by the response surface, the most wanted first."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from kinematics.finding.checks import Checks
 from kinematics.finding.means import Aim, Means
-from solvers.response_surface import ResponseSurface
 from solvers.vectors import Array
 
 _AT_ONCE = 65_536
@@ -32,16 +31,28 @@ class Candidates:
     looked_at: int
 
 
-def candidates(means: Means, checks: Checks, surface: ResponseSurface, support: Sequence[int]) -> Candidates:
-    """Look at every plan of a support through the response surface, its error counting in favour of each."""
-    slack = checks.slack(surface.error) + _ROUNDING
+@dataclass(frozen=True)
+class Look:
+    """How plans are looked at: checked numbers (N, columns) of plans (N, k), by a surface or exactly.
+
+    slack: (checks,) by how much each margin may be wrong.
+    """
+
+    checks: Checks
+    numbers: Callable[[Array], Array]
+    slack: Array
+
+
+def candidates(means: Means, look: Look, support: Sequence[int]) -> Candidates:
+    """Look at every plan of a support, what may be wrong with each margin counting in its favour."""
     kept, best, worsts, looked_at = [], [], [], 0
     for block in _blocks(means.grid(support)):
-        margins = checks.margins(surface.at(block))
+        allowed = block[means.permitted(block)]
+        margins = look.checks.margins(look.numbers(allowed))
         worst = margins.min(axis=1, initial=np.inf)
-        kept.append(block[(margins >= -slack).all(axis=1)])
-        top = _nearest(means, block, worst)
-        best.append(block[top])
+        kept.append(allowed[(margins >= -look.slack - _ROUNDING).all(axis=1)])
+        top = _nearest(means, allowed, worst)
+        best.append(allowed[top])
         worsts.append(worst[top])
         looked_at += len(block)
     amounts, nearest, worst = np.concatenate(kept), np.concatenate(best), np.concatenate(worsts)

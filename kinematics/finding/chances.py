@@ -17,19 +17,22 @@ _AT_ONCE = 64  # plans
 
 @dataclass(frozen=True)
 class CarsAsTheyMightBe:
-    """Shifts of the checked numbers (cars, columns) by the doubt of measuring, under one plan."""
+    """A plan tried on cars. chance: part of them in which it holds every check.
+
+    shifts: of the checked numbers (cars, columns) by the doubt of measuring.
+    """
 
     checks: Checks
+    chance: float
     shifts: Array
 
     def chances(self, numbers: Array) -> Array:
-        """Part of the cars (N,) in which plans with checked numbers (N, columns) hold every check."""
+        """Part of the cars (N,) in which neighbouring plans with checked numbers (N, columns) hold every check."""
         found = np.empty(len(numbers))
         for first in range(0, len(numbers), _AT_ONCE):
             here = numbers[first : first + _AT_ONCE]
             shifted = (here[:, None] + self.shifts).reshape(-1, numbers.shape[1])
-            holds = (self.checks.margins(shifted) >= 0.0).all(axis=1)
-            found[first : first + _AT_ONCE] = holds.reshape(len(here), -1).mean(axis=1)
+            found[first : first + _AT_ONCE] = _holds(self.checks, shifted).reshape(len(here), -1).mean(axis=1)
         return found
 
 
@@ -48,4 +51,8 @@ def tried(checks: Checks, values: Array, cars: int, seed: int) -> CarsAsTheyMigh
             axles[axle.name] = perturbed_axles(axle, axle.doubt, sources)
     exact = checks(values[None])
     numbers = checks.on(axles, np.broadcast_to(values, (cars, len(values))))
-    return CarsAsTheyMightBe(checks, numbers - exact)
+    return CarsAsTheyMightBe(checks, float(_holds(checks, numbers).mean()), numbers - exact)
+
+
+def _holds(checks: Checks, numbers: Array) -> Array:
+    return np.asarray((checks.margins(numbers) >= 0.0).all(axis=1))

@@ -11,9 +11,10 @@ import numpy as np
 from kinematics.planning.changes import Change
 from kinematics.planning.plans import Plan
 from kinematics.planning.rules import Rule
-from solvers.vectors import Array
+from solvers.vectors import Array, Flags
 
 MOST_COMBINATIONS = 5_000_000
+_ROUNDING = 1e-9  # mm
 
 
 class Aim(Enum):
@@ -50,6 +51,14 @@ class Amount:
 
 
 @dataclass(frozen=True)
+class Together:
+    """Amounts, by their places, that a class rule counts as one change, and how far that may go [mm]."""
+
+    which: tuple[int, ...]
+    most: float
+
+
+@dataclass(frozen=True)
 class Means:
     """All that may be done to a car. chance: asked of all limits together, None where only the measured car counts."""
 
@@ -58,6 +67,7 @@ class Means:
     aim: Aim = Aim.FEWEST_PARTS
     most_parts: int | None = None
     chance: float | None = None
+    together: tuple[Together, ...] = ()
 
     @property
     def supports(self) -> Iterator[tuple[int, ...]]:
@@ -78,6 +88,17 @@ class Means:
         for i, axis in zip(support, axes, strict=True):
             out[:, i] = axis.reshape(-1)
         return out
+
+    def permitted(self, amounts: Array) -> Flags:
+        """Which plans (N, k) keep what counts together within what its rule allows (N,)."""
+        allowed = np.ones(len(amounts), dtype=bool)
+        for one in self.together:
+            changes = [self.amounts[i].change for i in one.which]
+            steps = np.array([[[side * change.by, *(side * np.array(change.shift))] for side in change.sides]
+                              for change in changes])  # fmt: skip
+            moved = np.tensordot(amounts[:, list(one.which)], steps, axes=1)
+            allowed &= np.linalg.norm(moved, axis=-1).max(axis=-1) <= one.most + _ROUNDING
+        return allowed
 
     def plan(self, values: Array, name: str) -> Plan:
         """The plan of amounts (k,)."""

@@ -63,11 +63,15 @@ def _changed(parts: AxleParts, amounts: Sequence[Amount], values: Array) -> Axle
 
 
 def on_one_body(car: Car, found: dict[str, Variants]) -> dict[str, Variants]:
-    """Give each plan's axles one body: its centre of gravity rises with what each axle is raised."""
+    """Give each plan's axles one body: its centre of gravity rises with what each axle is raised.
+
+    An axle that is not among them stays as high as it was measured.
+    """
     body = car.body
-    raised = found[car.axles[0].name].raised
-    if len(car.axles) == 2:
+    raises = [np.asarray(found[axle.name].raised if axle.name in found else 0.0) for axle in car.axles]
+    raised = raises[0]
+    if len(raises) == 2:
         behind = 0.5 if body.wheelbase is None or body.behind_front is None else body.behind_front / body.wheelbase
-        raised = raised + (found[car.axles[1].name].raised - raised) * behind
+        raised = raised + (raises[1] - raised) * behind
     lifted = body.raised(raised)
     return {name: replace(one, axle=replace(one.axle, body=lifted)) for name, one in found.items()}
