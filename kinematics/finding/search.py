@@ -11,7 +11,7 @@ import numpy as np
 from kinematics.car.car import Car
 from kinematics.car.limits import Limits
 from kinematics.finding.candidates import Candidates, Look, candidates, height_of, hours_of, order_of, price_of
-from kinematics.finding.chances import is_doubtful, tried
+from kinematics.finding.chances import CarsAsTheyMightBe, is_doubtful, tried
 from kinematics.finding.checks import EXACT_STEPS, FEW_STEPS, Checks, checks_of
 from kinematics.finding.found_plans import FoundPlan, Search
 from kinematics.finding.means import Aim, Means
@@ -29,8 +29,10 @@ _MOST_VERIFIED = 4000  # plans of one support that looked good and were not
 _MOST_FOR_OTHERS = 80
 _CARS = 300
 _SEED = 1
-_MOST_TRIED = 12  # plans on cars as they might be
-_MOST_ROOMY = 768  # plans with the best margins, looked at for their chance
+_MOST_TRIED = 8  # plans of one support on cars as they might be
+_FEW_TRIED = 2  # the same, where only one that holds is sought
+_MOST_ROOMY = 256  # plans with the best margins, looked at for their chance, and as many of the most wanted
+_HOPELESS = 0.1  # of chance, that neighbouring plans' cars do not make up for
 Progress = Callable[[str, int, int], None]
 
 
@@ -80,6 +82,8 @@ class _Run:
         self.proposed: list[Candidates] = []
         self.untried = 0
         self.surest: FoundPlan | None = None
+        self.cars: CarsAsTheyMightBe | None = None
+        self.tries = _MOST_TRIED
         self.doubtful = is_doubtful(self.exact)
 
     @cached_property
@@ -99,6 +103,7 @@ class _Run:
 
     def search(self, *, best_only: bool = False) -> Search:
         """Look through all plans; with `best_only` for one that holds, no alternatives."""
+        self.tries = _FEW_TRIED if best_only else _MOST_TRIED
         as_measured = self._told(np.zeros(len(self.means.amounts)))
         found: list[FoundPlan] = []
         trade_off: tuple[FoundPlan, ...] = ()
@@ -194,23 +199,26 @@ class _Run:
         numbers = self.look.numbers(amounts)
         worst = self.look.checks.margins(numbers).min(axis=1, initial=np.inf)
         roomy = np.argsort(-worst, kind="stable")[:_MOST_ROOMY]
-        chosen = np.union1d(np.arange(min(len(amounts), _BATCHES[2])), roomy)
+        chosen = np.union1d(np.arange(min(len(amounts), _MOST_ROOMY)), roomy)
         amounts, numbers = amounts[chosen], numbers[chosen]
-        at, refused = 0, set[int]()
-        for _ in range(_MOST_TRIED):
-            cars = tried(self.look.checks, amounts[at], _CARS, _SEED)
-            plan = replace(self._told(amounts[at]), chance=cars.chance)
-            if plan.holds and cars.chance >= asked:
-                return plan
-            if plan.holds and cars.chance > (self.surest.chance if self.surest and self.surest.chance else 0.0):
-                self.surest = plan
-            refused.add(at)
-            chances = cars.chances(numbers)
-            chances[list(refused)] = 0.0
+        refused: list[int] = []
+        for _ in range(self.tries):
+            # Before any plan was tried, the one with most room tells how cars differ.
+            chances = np.zeros(len(amounts)) if self.cars is None else self.cars.chances(numbers)
+            chances[refused] = -1.0
             good = np.flatnonzero(chances >= asked)
-            at = int(good[0]) if good.size else int(np.argmax(chances))
-            if at in refused:
+            at = int(good[0] if good.size else np.argmax(chances) if self.cars else np.searchsorted(chosen, roomy[0]))
+            least = min(asked - _HOPELESS, (self.surest.chance or 0.0) if self.surest and self.tries > _FEW_TRIED else 1.0)
+            if at in refused or (refused and chances[at] <= least):
                 break
+            self.progress("trying on cars as they might be", len(refused), self.tries)
+            self.cars = tried(self.look.checks, amounts[at], _CARS, _SEED)
+            plan = replace(self._told(amounts[at]), chance=self.cars.chance)
+            if plan.holds and self.cars.chance >= asked:
+                return plan
+            if plan.holds and (self.surest is None or self.cars.chance > (self.surest.chance or 0.0)):
+                self.surest = plan
+            refused.append(at)
         return None
 
     def _with_chances(self, found: list[FoundPlan]) -> list[FoundPlan]:

@@ -50,7 +50,7 @@ def _found_words(search: Search, unit: LengthUnit) -> Iterator[str]:
 
 def _unsure_words(search: Search, unit: LengthUnit) -> Iterator[str]:
     best, asked = search.best, search.means.chance or 0.0
-    likely = "no chance was reckoned" if best.chance is None else f"the surest has {chance_words(best.chance)}"
+    likely = "no chance was reckoned" if best.chance is None else f"the surest tried has {chance_words(best.chance)}"
     for what in (plan_words(search, best, unit) or "the car as measured", f"a plan of {best.parts} changes"):
         yield f"No plan holds {_count(search)} with a chance of {chance_words(asked)}; {likely}: {what}."
 

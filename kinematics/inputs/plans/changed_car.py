@@ -9,6 +9,7 @@ import numpy as np
 
 from kinematics.car.car import SIDE_NAMES, Axle, Car
 from kinematics.car.lengths import LengthUnit, read_length
+from kinematics.car.uncertainty import WAYS
 from kinematics.inputs.car.car_text import car_text
 from kinematics.planning.changed_axle import ChangedAxle
 from kinematics.planning.plans import Plan, carry_out
@@ -38,12 +39,21 @@ def changed_car_text(
     if "doubt" in content and doubt_file is not None:
         content["doubt"] = doubt_file
     for axle in car.axles:
+        _drop_places(content[axle.name])
         _change_axle(content[axle.name], axle, axles[axle.name], car.unit)
     height = axles[car.axles[0].name].axle.body.centre_of_gravity
     if height is not None:
         gravity = content["body"]["centre_of_gravity"]
         gravity["up"] = _length(float(height), car.unit)
     return car_text(content, {name: one.axle.points for name, one in axles.items()}, head=head)
+
+
+def _drop_places(table: Mapping[str, Any]) -> None:
+    """Forget where points were; what else is said of them stays."""
+    for part in (table, *(table.get(side, {}) for side in SIDE_NAMES)):
+        for point in part.get("points", {}).values():
+            for way in WAYS:
+                point.pop(way, None)
 
 
 def _change_axle(table: dict[str, Any], measured: Axle, changed: ChangedAxle, unit: LengthUnit) -> None:
