@@ -12,6 +12,8 @@ from solvers.vectors import Array
 _AT_ONCE = 65_536
 _MOST_KEPT = 20_000  # of one support
 _NEAREST = 24  # of one support, by worst margin
+_OF_EACH_HEIGHT = 2  # as many again
+_TRUSTED = 0.5  # of a check's range: margins that may be wrong by more do not rank plans
 _ROUNDING = 1e-9
 
 
@@ -49,7 +51,7 @@ def candidates(means: Means, look: Look, support: Sequence[int]) -> Candidates:
     for block in _blocks(means.grid(support)):
         allowed = block[means.permitted(block)]
         margins = look.checks.margins(look.numbers(allowed))
-        worst = margins.min(axis=1, initial=np.inf)
+        worst = margins[:, look.slack < _TRUSTED].min(axis=1, initial=np.inf)
         kept.append(allowed[(margins >= -look.slack - _ROUNDING).all(axis=1)])
         top = _nearest(means, allowed, worst)
         best.append(allowed[top])
@@ -65,8 +67,12 @@ def candidates(means: Means, look: Look, support: Sequence[int]) -> Candidates:
 def _nearest(means: Means, amounts: Array, worst: Array) -> Array:
     """Which plans (N, k) have the best worst margins (N,): of all, and of each ride height."""
     by_margin = np.argsort(-worst, kind="stable")
-    _, first = np.unique(height_of(means, amounts)[by_margin], return_index=True)
-    return np.unique(np.concatenate([by_margin[:_NEAREST], by_margin[first]]))
+    here, chosen = by_margin, [by_margin[:_NEAREST]]
+    for _ in range(_OF_EACH_HEIGHT):
+        _, first = np.unique(height_of(means, amounts)[here], return_index=True)
+        chosen.append(here[first])
+        here = np.delete(here, first)
+    return np.unique(np.concatenate(chosen))
 
 
 def order_of(means: Means, amounts: Array) -> Array:

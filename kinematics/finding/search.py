@@ -98,8 +98,9 @@ class _Run:
             return Look(self.exact, lambda amounts: self._verified(amounts)[0], np.zeros(len(self.exact.checks)))
         self.progress("learning what each change does", 0, 1)
         low, high = (np.array([end(one.values, initial=0.0) for one in self.means.amounts]) for end in (np.min, np.max))
-        surface = learn(self.few, low, high)
-        return Look(self.few, surface.at, self.few.slack(surface.error))
+        few = self.few
+        surface = learn(few, low, high)
+        return Look(few, surface.at, few.slack(surface.error))
 
     def search(self, *, best_only: bool = False) -> Search:
         """Look through all plans; with `best_only` for one that holds, no alternatives."""
@@ -236,8 +237,7 @@ class _Run:
 
     def _best_known(self) -> FoundPlan:
         """The best of the plans verified so far: of those that hold the most wanted, else the one that comes nearest."""
-        amounts = np.array([np.frombuffer(key) for key in self.known]).reshape(len(self.known), -1)
-        worst = np.array([margins.min(initial=np.inf) for _, margins in self.known.values()])
+        amounts, worst = self._all_known()
         holding = np.flatnonzero(worst >= 0.0)
         if holding.size:
             return self._told(amounts[holding[np.lexsort(order_of(self.means, amounts[holding]).T[::-1])[0]]])
@@ -293,12 +293,17 @@ class _Run:
         here = [one.nearest for one in self.proposed if len(one.nearest)]
         if not here:
             return ()
-        amounts = np.unique(np.concatenate(here), axis=0)
+        self._verified(np.unique(np.concatenate(here), axis=0))
+        amounts, worst = self._all_known()
         heights = height_of(self.means, amounts)
         by = np.asarray(heights if np.ptp(heights) > 0.0 else np.count_nonzero(amounts, axis=1), dtype=float)
-        worst = self._verified(amounts)[1].min(axis=1, initial=np.inf)
         best = [np.flatnonzero(by == one)[np.argmax(worst[by == one])] for one in np.unique(by)]
         return tuple(self._told(amounts[i]) for i in best)
+
+    def _all_known(self) -> tuple[Array, Array]:
+        """Every plan verified so far (N, k), and its worst margin (N,)."""
+        amounts = np.array([np.frombuffer(key) for key in self.known]).reshape(len(self.known), -1)
+        return amounts, np.array([margins.min(initial=np.inf) for _, margins in self.known.values()])
 
     def _verified(self, amounts: Array) -> tuple[Array, Array]:
         """Exact numbers (N, columns) and margins (N, checks) of plans (N, k); each is solved once."""

@@ -46,10 +46,11 @@ def _raised(aligned: Alignment) -> Array:
 def _changed(parts: AxleParts, amounts: Sequence[Amount], values: Array) -> AxleParts:
     name = parts.measured.name
     own = [(one, values[..., i]) for i, one in enumerate(amounts) if one.change.axle == name]
-    # A batch of plans needs its axis even where none of them touches this axle.
-    points, lengths = dict(parts.points), parts.lengths
-    radius = parts.radius + np.zeros((*values.shape[:-1], 1))
-    heave = parts.heave + np.zeros(values.shape[:-1])
+    # A batch of plans needs its axis everywhere, even where none of them touches this axle.
+    batch = np.zeros(values.shape[:-1])
+    points = {key: point + batch[..., None, None] for key, point in parts.points.items()}
+    lengths, radius = parts.lengths + batch[..., None, None], parts.radius + batch[..., None]
+    heave = parts.heave + batch
     for amount, by in own:
         made = apply_change(amount.made(1.0), parts)
         for key, point in made.points.items():
