@@ -30,7 +30,8 @@ do meanwhile? Measure the suspension's points, write them into a car file, and s
 _EXIT = """\
 exit status: 0 within the limits, 1 outside them, 2 the input was at fault (nothing is overwritten unasked).
 `compare` ends with 0 where a plan that can be built holds all limits, whatever the car does as measured.
-`find` ends with 0 where a plan that may be made holds them all. `demo` ends with 0 when it ran, although its car is outside the limits.
+`find` ends with 0 where a plan that may be made holds them all.
+`demo` ends with 0 when it ran, although its car is outside the limits.
 """
 
 
@@ -111,7 +112,9 @@ def menu_parser() -> argparse.ArgumentParser:
 
     find_options = _command(menu, "find", find.find, "find the plan that holds all limits, with what may be done")
     _add_car(find_options)
-    find_options.add_argument("means", help="the means file (TOML): what may be changed, how far, in which steps or sizes")
+    find_options.add_argument(
+        "means", help="the means file (TOML): what may be changed, how far, in which steps or sizes"
+    )
     find_options.add_argument(
         "--into", metavar="FOLDER", help="write plans, trade-off and the best plan's car file into this folder"
     )
@@ -121,9 +124,7 @@ def menu_parser() -> argparse.ArgumentParser:
         menu, "influence", influence.influence, "how the numbers that decide change as each point moves"
     )
     influence_options.add_argument("car", help="the car file (TOML)")
-    influence_options.add_argument(
-        "--axle", choices=("front", "rear"), help="which axle (default: all in the file)"
-    )
+    influence_options.add_argument("--axle", choices=("front", "rear"), help="which axle (default: all in the file)")
     influence_options.add_argument("--into", metavar="FOLDER", help="write the table and the figure into this folder")
     _add_drawing_and_replace(influence_options)
 

@@ -143,9 +143,7 @@ def _beside(columns: Iterable[Array]) -> Array:
     return np.concatenate([np.zeros((1, 0)), *columns], axis=1)
 
 
-def _numbers(
-    axle: Axle, done: Variants, limits: Limits, steps: int, at_stops: _Felt
-) -> Iterator[tuple[Check, Array]]:
+def _numbers(axle: Axle, done: Variants, limits: Limits, steps: int, at_stops: _Felt) -> Iterator[tuple[Check, Array]]:
     """Checks of an axle and their numbers (N, columns)."""
     working = limits.working
     rolls = working.rolls(steps)

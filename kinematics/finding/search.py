@@ -209,7 +209,9 @@ class _Run:
             chances[refused] = -1.0
             good = np.flatnonzero(chances >= asked)
             at = int(good[0] if good.size else np.argmax(chances) if self.cars else np.searchsorted(chosen, roomy[0]))
-            least = min(asked - _HOPELESS, (self.surest.chance or 0.0) if self.surest and self.tries > _FEW_TRIED else 1.0)
+            least = min(
+                asked - _HOPELESS, (self.surest.chance or 0.0) if self.surest and self.tries > _FEW_TRIED else 1.0
+            )
             if at in refused or (refused and chances[at] <= least):
                 break
             self.progress("trying on cars as they might be", len(refused), self.tries)
@@ -236,7 +238,7 @@ class _Run:
         ]
 
     def _best_known(self) -> FoundPlan:
-        """The best of the plans verified so far: of those that hold the most wanted, else the one that comes nearest."""
+        """The best plan verified so far: of those that hold the most wanted, else the one that comes nearest."""
         amounts, worst = self._all_known()
         holding = np.flatnonzero(worst >= 0.0)
         if holding.size:

@@ -81,7 +81,7 @@ def joint_refusals(
 
 
 def _gauge(corners: MovingAxle, states: CornerStates, raised: float | Array) -> Array:
-    """What a stop feels (..., 2, S) [mm]: growing in bump. raised: of the body, whose points a plan may have moved too."""
+    """What a stop feels (..., 2, S) [mm]: growing in bump. raised: of the body, whose points a plan may have moved."""
     kind = corners.axle.suspension
     if kind.strut is not None:
         return -length(states.point(kind.strut.top_mount) - states.point(kind.strut.low))
@@ -110,7 +110,7 @@ def _travel_at(corners: MovingAxle, gauge: Array, raised: float) -> Array:
 
 
 def felt_at_stops(measured: Axle) -> tuple[Array | None, Array | None]:
-    """What the bump and the droop stop of an axle (...) feel where they are reached (..., 2) [mm]; None if not known."""
+    """What an axle's (...) bump and droop stops feel where they are reached (..., 2) [mm]; None if not known."""
     fittings = measured.fittings
     if fittings.bump_stop is None and fittings.droop_stop is None:
         return None, None

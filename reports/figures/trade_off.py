@@ -35,7 +35,9 @@ def _draw(search: Search, car: Car) -> Figure:
     axes.plot(places[good], margins[good], "o", color=BLUE, label="holds everything")
     axes.plot(places[~good], margins[~good], "x", color=VERMILION, label="holds not all")
     best = _across(search, [search.best], car)[1]
-    axes.plot(best, [max(100.0 * search.best.worst, _LOWEST)], "D", color=BLUE, markersize=8.0, mfc="none", label="best")
+    axes.plot(
+        best, [max(100.0 * search.best.worst, _LOWEST)], "D", color=BLUE, markersize=8.0, mfc="none", label="best"
+    )
     spread = max(float(np.ptp(np.append(places, best))), 1.0)
     axes.set_xlim(min(places.min(), best.min()) - 0.03 * spread, max(places.max(), best.max()) + 0.03 * spread)
     axes.set_xlabel(label)

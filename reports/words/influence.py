@@ -95,6 +95,6 @@ def answer_words(found: Influence, unit: LengthUnit) -> str:
 def step_note(unit: LengthUnit) -> str:
     """What was held while a point moved."""
     return (
-        f"Change for each {step_of(unit).words}: both sides' points moved alike, one at a time, in the part that carries them: lengths of links, ride "
-        "height, toe and camber kept."
+        f"Change for each {step_of(unit).words}: both sides' points moved alike, one at a time, in the part that "
+        "carries them: lengths of links, ride height, toe and camber kept."
     )

@@ -54,7 +54,7 @@ class MeansFileTable(Table):
     want: Literal["fewest parts", "least change", "price", "lowest"] = "fewest parts"
     chance: Annotated[Number, Field(gt=0.0, lt=1.0)] | None = None
     most_parts: Annotated[int, Field(ge=1, le=20)] | None = None
-    may: tuple[MayTable, ...] = Field(min_length=1, description="what may be changed: one [[may]] for each thing")
+    may: tuple[MayTable, ...] = ()
     rule: tuple[RuleTable, ...] = ()
 
 
@@ -68,6 +68,8 @@ def means_from(written: Mapping[str, Any], source: str, car: Car) -> Means:
     table, faults = validated(MeansFileTable, written)
     if table is None:
         raise InputFaultError(source, faults)
+    if not table.may:
+        faults.append(Fault("may", "is missing: what may be changed, one [[may]] for each thing"))
     unit = UNITS[table.units]
     amounts, rules = [], []
     for number, one in enumerate(table.may, start=1):
