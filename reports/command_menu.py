@@ -3,7 +3,7 @@
 import argparse
 from collections.abc import Callable
 
-from reports.commands import compare, demo, doubt, draw, lean, new, survey, sweep
+from reports.commands import compare, demo, doubt, draw, find, influence, lean, new, survey, sweep
 from reports.commands.import_points import add_import
 from reports.commands.sheet import add_sheet
 from reports.option_values import between, length, step, whole
@@ -20,6 +20,9 @@ do meanwhile? Measure the suspension's points, write them into a car file, and s
   cornersweep show my_car.toml          where the roll centre is, what is out, what to do next
   cornersweep sweep my_car.toml out     curves and tables into the folder `out`
   cornersweep draw my_car.toml a.png    front view to scale, at any bump and roll
+  cornersweep find my_car.toml my_means.toml
+                                        what to change, and by how much, with what may be done
+  cornersweep influence my_car.toml     which way to move which point
   cornersweep compare my_car.toml plans.toml --into out
                                         try changes on paper: plans side by side
   cornersweep doubt my_car.toml         how far to trust all this, and what to measure again
@@ -27,6 +30,7 @@ do meanwhile? Measure the suspension's points, write them into a car file, and s
 _EXIT = """\
 exit status: 0 within the limits, 1 outside them, 2 the input was at fault (nothing is overwritten unasked).
 `compare` ends with 0 where a plan that can be built holds all limits, whatever the car does as measured.
+`find` ends with 0 where a plan that may be made holds them all.
 `demo` ends with 0 when it ran, although its car is outside the limits.
 """
 
@@ -109,6 +113,24 @@ def menu_parser() -> argparse.ArgumentParser:
     _add_draws(compare_options, 300)
     _add_sweep_options(compare_options)
 
+    find_options = _command(menu, "find", find.find, "find the plan that holds all limits, with what may be done")
+    _add_car(find_options)
+    find_options.add_argument(
+        "means", help="the means file (TOML): what may be changed, how far, in which steps or sizes"
+    )
+    find_options.add_argument(
+        "--into", metavar="FOLDER", help="write plans, trade-off and the best plan's car file into this folder"
+    )
+    _add_drawing_and_replace(find_options)
+
+    influence_options = _command(
+        menu, "influence", influence.influence, "how the numbers that decide change as each point moves"
+    )
+    influence_options.add_argument("car", help="the car file (TOML)")
+    influence_options.add_argument("--axle", choices=("front", "rear"), help="which axle (default: all in the file)")
+    influence_options.add_argument("--into", metavar="FOLDER", help="write the table and the figure into this folder")
+    _add_drawing_and_replace(influence_options)
+
     doubt_options = _command(menu, "doubt", doubt.doubt, "how far to trust the numbers, and what to measure again")
     _add_car(doubt_options)
     doubt_options.add_argument(
@@ -121,8 +143,7 @@ def menu_parser() -> argparse.ArgumentParser:
         help="rank what this number's doubt comes from (default: roll-centre height, camber gain, bump steer)",
     )
     _add_draws(doubt_options, 1000)
-    doubt_options.add_argument("--drawing", choices=("png", "svg", "pdf"), default="png", help="kind of figure files")
-    _add_replace(doubt_options)
+    _add_drawing_and_replace(doubt_options)
 
     lean_options = _command(
         menu, "lean", lean.lean, "springs and bars: wheel rates, ride, roll, load transfer, wheel lift"
@@ -141,8 +162,7 @@ def menu_parser() -> argparse.ArgumentParser:
         default=0.12,
         help="the part of it lost for each mean wheel load more (default: %(default)s)",
     )
-    lean_options.add_argument("--drawing", choices=("png", "svg", "pdf"), default="png", help="kind of figure file")
-    _add_replace(lean_options)
+    _add_drawing_and_replace(lean_options)
 
     shelf_options = _command(
         menu, "shelf", lean.shelf, "rank every combination of springs and bars that lie on a shelf"
@@ -191,6 +211,11 @@ def _add_draws(parser: argparse.ArgumentParser, usual: int) -> None:
 
 def _add_replace(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--replace", action="store_true", help="write over files that are there already")
+
+
+def _add_drawing_and_replace(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--drawing", choices=("png", "svg", "pdf"), default="png", help="kind of figure files")
+    _add_replace(parser)
 
 
 def _add_sweep_options(parser: argparse.ArgumentParser) -> None:

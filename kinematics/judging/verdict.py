@@ -1,7 +1,7 @@
 """The verdict: how an axle fares against its limits."""
 
 import math
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -103,15 +103,25 @@ def margins(axle: Axle, limits: Limits, ready: MovingAxle | None = None) -> dict
 
 
 def working_sweeps(
-    ready: MovingAxle, limits: Limits, asked: Iterable[Limit], steps: int = _STEPS, grid: tuple[int, int] = _GRID
+    ready: MovingAxle,
+    limits: Limits,
+    asked: Iterable[Limit],
+    steps: int = _STEPS,
+    grid: tuple[int, int] = _GRID,
+    only: Collection[str] | None = None,
 ) -> Mapping[Over, Sweep]:
-    """The sweeps over which the limits asked must hold; steps: of travel and of roll, grid: of both combined; even."""
+    """The sweeps over which the limits asked must hold; steps: of travel and of roll, grid: of both combined; even.
+
+    only: the numbers wanted, by key; all where it is None.
+    """
     working, share = limits.working, within(limits)
     sweeps: dict[Over, Callable[[], Sweep]] = {
-        "ride height": lambda: sweep_bump(ready, np.zeros(1), outer_share=share),
-        "travel": lambda: sweep_bump(ready, working.travels(steps), outer_share=share),
-        "roll": lambda: sweep_roll(ready, working.rolls(steps), outer_share=share),
-        "working range": lambda: sweep_grid(ready, working.travels(grid[0]), working.rolls(grid[1]), outer_share=share),
+        "ride height": lambda: sweep_bump(ready, np.zeros(1), outer_share=share, only=only),
+        "travel": lambda: sweep_bump(ready, working.travels(steps), outer_share=share, only=only),
+        "roll": lambda: sweep_roll(ready, working.rolls(steps), outer_share=share, only=only),
+        "working range": lambda: sweep_grid(
+            ready, working.travels(grid[0]), working.rolls(grid[1]), outer_share=share, only=only
+        ),
     }
     wanted = {over for limit in asked for over in limit.over}
     return {over: sweep() for over, sweep in sweeps.items() if over in wanted}

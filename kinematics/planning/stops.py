@@ -80,8 +80,8 @@ def joint_refusals(
     ]
 
 
-def _gauge(corners: MovingAxle, states: CornerStates, raised: float) -> Array:
-    """What a stop feels (2, S) [mm]: growing in bump. raised: of the body, whose points a plan may have moved too."""
+def _gauge(corners: MovingAxle, states: CornerStates, raised: float | Array) -> Array:
+    """What a stop feels (..., 2, S) [mm]: growing in bump. raised: of the body, whose points a plan may have moved."""
     kind = corners.axle.suspension
     if kind.strut is not None:
         return -length(states.point(kind.strut.top_mount) - states.point(kind.strut.low))
@@ -91,7 +91,7 @@ def _gauge(corners: MovingAxle, states: CornerStates, raised: float) -> Array:
 
 def _gauge_at(corners: MovingAxle, travel: Array) -> Array:
     held = np.clip(travel, *corners.reach)
-    return _gauge(corners, corners.at(held[:, None]), 0.0)[:, 0]
+    return _gauge(corners, corners.at(held[..., None]), 0.0)[..., 0]
 
 
 def _travel_at(corners: MovingAxle, gauge: Array, raised: float) -> Array:
@@ -109,19 +109,60 @@ def _travel_at(corners: MovingAxle, gauge: Array, raised: float) -> Array:
     return found
 
 
+def felt_at_stops(measured: Axle) -> tuple[Array | None, Array | None]:
+    """What an axle's (...) bump and droop stops feel where they are reached (..., 2) [mm]; None if not known."""
+    fittings = measured.fittings
+    if fittings.bump_stop is None and fittings.droop_stop is None:
+        return None, None
+    before = moving(measured, -(fittings.droop_stop or 0.0), fittings.bump_stop or 0.0)
+    bump, droop = (
+        None if stop is None else _gauge_at(before, np.full((*measured.batch_shape, 2), way * stop))
+        for stop, way in ((fittings.bump_stop, 1.0), (fittings.droop_stop, -1.0))
+    )
+    return bump, droop
+
+
+def stop_room(
+    corners: MovingAxle, raised: Array, working: WorkingRange, at_stops: tuple[Array | None, Array | None]
+) -> tuple[Array | None, Array | None]:
+    """What is left to the bump and droop stops at the ends of the working travel (..., 2) [mm]; None where not known.
+
+    Told as the stop feels it: shortening of the strut, or height of the joint; negative where it is reached before.
+    corners: variants (...) of the measured axle under way; raised: their bodies since measured (...); at_stops: of the
+    measured axle, by `felt_at_stops`.
+    """
+    bump, droop = (
+        None if felt is None else way * (felt - _felt_at(corners, used, raised))
+        for felt, used, way in ((at_stops[0], working.travel_high, 1.0), (at_stops[1], working.travel_low, -1.0))
+    )
+    return bump, droop
+
+
+def _felt_at(corners: MovingAxle, travel: float, raised: Array) -> Array:
+    states = corners.at(np.full((*corners.axle.batch_shape, 2, 1), travel))
+    return _gauge(corners, states, np.asarray(raised)[..., None, None])[..., 0]
+
+
 def joint_angles(
     measured: Axle, changed: ChangedAxle, travel: Array, ready: MovingAxle | None = None
 ) -> dict[str, Array]:
     """Largest angle of each joint from where it was measured, over travel (S,): key to (2,) [rad].
 
-    At a joint on the upright it is the angle between the link (an arm: the line to the middle of its pivots)
-    and its measured direction, as the upright sees it; at the inner end of a single link, as the chassis sees it.
-    Steering is not in it. ready: the changed axle, where it is ready to move over that travel already.
+    ready: the changed axle, where it is ready to move over that travel already.
     """
     corners = ready or moving(changed.axle, float(travel.min()), float(travel.max()))
-    states = corners.at(np.broadcast_to(travel, (2, travel.size)))
-    since_measured = changed.rotation[:, None] if changed.rotation.ndim == 3 else changed.rotation
-    turned = states.rotation @ since_measured
+    return joint_angles_of(measured, corners, changed.rotation, travel)
+
+
+def joint_angles_of(measured: Axle, corners: MovingAxle, rotation: Array, travel: Array) -> dict[str, Array]:
+    """The same for variants (...) of an axle under way: key to (..., 2). rotation: of their uprights (..., 2, 3, 3).
+
+    At a joint on the upright it is the angle between the link (an arm: the line to the middle of its pivots)
+    and its measured direction, as the upright sees it; at the inner end of a single link, as the chassis sees it.
+    Steering is not in it.
+    """
+    states = corners.at(np.broadcast_to(travel, (*corners.axle.batch_shape, 2, travel.size)))
+    turned = states.rotation @ rotation[..., None, :, :]
     kind = measured.suspension
     found = {}
     for arm in kind.arms:
@@ -152,6 +193,6 @@ def _seen_by(turned: Array, direction: Array) -> Array:
 
 
 def _largest(before: Array, now: Array) -> Array:
-    fixed = np.broadcast_to(before[:, None, :], now.shape)
+    fixed = np.broadcast_to(before[..., None, :], now.shape)
     # The arc tangent keeps small angles exact, where an arc cosine would lose half the digits.
     return np.asarray(np.arctan2(length(cross(fixed, now)), dot(fixed, now)).max(axis=-1))

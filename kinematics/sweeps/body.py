@@ -1,7 +1,7 @@
 """Sweeps of an axle: bump, roll, and bump by roll, with every reported number at every state."""
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
@@ -89,12 +89,18 @@ class Sweep:
 
 
 def sweep_bump(
-    axle: Axle | MovingAxle, travel: Array, wheels: Wheels = "both", *, outer_share: OuterShare = USUAL
+    axle: Axle | MovingAxle,
+    travel: Array,
+    wheels: Wheels = "both",
+    *,
+    outer_share: OuterShare = USUAL,
+    only: Collection[str] | None = None,
 ) -> Sweep:
     """Move both wheels, or one, by travel (S,) [mm, bump positive] with the body level.
 
     The ground is level at the contact points (their mean where the sides differ); with one wheel moved, at
     the other wheel's contact point. An axle may come ready to move over all these travels, as may it to the others.
+    only: the numbers wanted, by key; all that the axle has where it is None.
     """
     moved = np.array([wheels != "right", wheels != "left"], dtype=float)
     asked = moved[:, None] * np.asarray(travel, dtype=float)
@@ -113,24 +119,43 @@ def sweep_bump(
         stance = Stance(states, Attitude(-level, np.zeros_like(level)), outer_share)
         return _Chunk(stance, low, ~states.reached & ~low, np.zeros_like(low))
 
-    return _sweep("bump", (asked.shape[-1],), corners, part, outer_share)
+    return _sweep("bump", (asked.shape[-1],), corners, part, outer_share, only)
 
 
-def sweep_roll(axle: Axle | MovingAxle, roll: Array, heave: float = 0.0, *, outer_share: OuterShare = USUAL) -> Sweep:
+def sweep_roll(
+    axle: Axle | MovingAxle,
+    roll: Array,
+    heave: float = 0.0,
+    *,
+    outer_share: OuterShare = USUAL,
+    only: Collection[str] | None = None,
+) -> Sweep:
     """Roll the body to angles (S,) [rad, left side up positive] at a heave [mm], contact points on level ground."""
     roll = np.asarray(roll, dtype=float)
-    return _stand(axle, "roll", roll.shape, Attitude(np.full_like(roll, heave), roll), outer_share)
+    return _stand(axle, "roll", roll.shape, Attitude(np.full_like(roll, heave), roll), outer_share, only)
 
 
-def sweep_grid(axle: Axle | MovingAxle, bump: Array, roll: Array, *, outer_share: OuterShare = USUAL) -> Sweep:
+def sweep_grid(
+    axle: Axle | MovingAxle,
+    bump: Array,
+    roll: Array,
+    *,
+    outer_share: OuterShare = USUAL,
+    only: Collection[str] | None = None,
+) -> Sweep:
     """All of bump (B,) [mm: the body lowered by that much] times roll (R,) [rad]; shape (B, R)."""
     lowered, rolled = np.meshgrid(np.asarray(bump, dtype=float), np.asarray(roll, dtype=float), indexing="ij")
     attitude = Attitude(-lowered.reshape(-1), rolled.reshape(-1))
-    return _stand(axle, "grid", lowered.shape, attitude, outer_share)
+    return _stand(axle, "grid", lowered.shape, attitude, outer_share, only)
 
 
 def _stand(
-    axle: Axle | MovingAxle, kind: SweepKind, shape: tuple[int, ...], attitude: Attitude, outer_share: OuterShare
+    axle: Axle | MovingAxle,
+    kind: SweepKind,
+    shape: tuple[int, ...],
+    attitude: Attitude,
+    outer_share: OuterShare,
+    only: Collection[str] | None = None,
 ) -> Sweep:
     corners = moving(axle, *expected_travel(axle, attitude)) if isinstance(axle, Axle) else axle
 
@@ -140,7 +165,7 @@ def _stand(
         stance = Stance(corners.at(standing.travel), here, outer_share)
         return _Chunk(stance, standing.low, standing.high, standing.turned_over)
 
-    return _sweep(kind, shape, corners, part, outer_share)
+    return _sweep(kind, shape, corners, part, outer_share, only)
 
 
 def stances(axle: Axle | MovingAxle, bump: Array, roll: Array) -> Stance:
@@ -189,10 +214,11 @@ def _sweep(
     corners: MovingAxle,
     part: Callable[[slice], _Chunk],
     outer_share: OuterShare,
+    only: Collection[str] | None = None,
 ) -> Sweep:
     """All numbers of a sweep, some states at a time: what these need stays in the processor's cache."""
     count = math.prod(shape)
-    batch, rows = corners.axle.batch_shape, _rows(corners.axle)
+    batch, rows = corners.axle.batch_shape, _rows(corners.axle, only)
     # One block for all numbers: many small arrays would each be handed out by the system page by page.
     height = sum(2 if isinstance(row, slice) else 1 for row in rows.values())
     block = np.empty((*batch, height, count), complex if corners.axle.has_tangents else float)
@@ -219,11 +245,13 @@ def _sweep(
     return Sweep(corners.axle, kind, shape, shaped, whole.reshape((*batch, *shape)), found, outer_share)
 
 
-def _rows(axle: Axle) -> dict[str, slice | int]:
+def _rows(axle: Axle, only: Collection[str] | None) -> dict[str, slice | int]:
     """Where each number of an axle stands in a block of all of them: one row, or one for each side."""
     rows: dict[str, slice | int] = {}
     next_row = 0
     for key, quantity in quantities_of(axle).items():
+        if only is not None and key not in only:
+            continue
         rows[key] = slice(next_row, next_row + 2) if quantity.per_side else next_row
         next_row += 2 if quantity.per_side else 1
     return rows
@@ -238,9 +266,10 @@ def _gaps(corners: MovingAxle, here: _Chunk, reached: Flags, finite: Mapping[str
     """Why something is missing, state by state; finite: which numbers are there (1 or 2, S)."""
     axle, states = corners.axle, here.stance.states
     gaps = Gaps.none(*reached.shape)
-    gone = reached & ~finite["roll_centre_offset"][0]
-    gaps = gaps.put(gone, Reason(Gap.ROLL_CENTRE_AT_INFINITY, axle.name))
-    gaps = gaps.put(gone & finite["roll_centre_height"][0], Reason(Gap.ONE_LEVEL_LINE, axle.name))
+    if "roll_centre_offset" in finite and "roll_centre_height" in finite:
+        gone = reached & ~finite["roll_centre_offset"][0]
+        gaps = gaps.put(gone, Reason(Gap.ROLL_CENTRE_AT_INFINITY, axle.name))
+        gaps = gaps.put(gone & finite["roll_centre_height"][0], Reason(Gap.ONE_LEVEL_LINE, axle.name))
     for key, there in finite.items():
         if not there.all():
             gaps = gaps.fill(reached & ~there.all(axis=0), Reason(Gap.NOT_FINITE, axle.name, number=key))

@@ -36,6 +36,7 @@ def demo(options: argparse.Namespace) -> int:
     """Write the demo car's file and sweep it; 0 if that worked, whatever the verdict."""
     from kinematics.inputs.demo_cars import (
         DEMO_CARS,
+        DEMO_MEANS,
         DEMO_PLANS,
         DEMO_SHELVES,
         DEMO_SURVEYS,
@@ -49,7 +50,7 @@ def demo(options: argparse.Namespace) -> int:
     car = demo_car(DEMO_CARS[options.car])
     car = replace(car, limits=with_outer_share(car.limits, options))
     plans, shelf = DEMO_PLANS.get(options.car), DEMO_SHELVES.get(options.car)
-    names = (DEMO_CARS[options.car], plans, shelf, DEMO_SURVEYS.get(options.car))
+    names = (DEMO_CARS[options.car], plans, DEMO_MEANS.get(options.car), shelf, DEMO_SURVEYS.get(options.car))
     sources = {folder / name: demo_text(name) for name in names if name is not None}
     sweeps = SweepFiles.of(car, sweep_job(options, car), car.limits, drawing)
     leans = _LeanFiles.of(car, shelf, folder, drawing)

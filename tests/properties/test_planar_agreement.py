@@ -222,6 +222,6 @@ def test_both_constructions_find_parallel_arms(kind: SuspensionType) -> None:
     # Slope 1/20 from contact points 740 mm out: the roll centre is 37 mm high although no instant centre exists.
     assert_allclose(sweep["roll_centre_height"], 37.0, rtol=0.0, atol=1e-11)
     assert_allclose(sweep["textbook_roll_centre_height"], 37.0, rtol=0.0, atol=1e-11)
-    # Rounding leaves the arms apart by 1e-17 or so: what is farther off than a thousand kilometres is told as no number.
+    # Rounding leaves the arms apart by 1e-17 or so: beyond a thousand kilometres there is no number.
     assert np.isnan(sweep["swing_arm_length"]).all()
     assert sweep.gaps.there.all()

@@ -17,7 +17,7 @@ FLOORS = (
     {"judging", "loads"},
     {"planning"},
     {"doubt"},
-    {"survey"},
+    {"finding", "survey"},
     {"inputs"},
 )
 SOLVERS_MAY_USE = {"numpy", "scipy", "sympy"}

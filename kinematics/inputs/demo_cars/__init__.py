@@ -15,6 +15,7 @@ DEMO_CARS = {
     "rear-drive-saloon": "rear_drive_saloon.toml",
     "five-link-tourer": "five_link_tourer.toml",
 }
+DEMO_MEANS = {"lowered-coupe": "lowered_coupe_means.toml"}
 DEMO_PLANS = {"lowered-coupe": LOWERED_COUPE_PLANS}
 DEMO_SURVEYS = {"lowered-coupe": "lowered_coupe_survey.toml"}
 DEMO_SHELVES = {"rear-drive-saloon": "rear_drive_saloon_shelf.toml"}

@@ -151,7 +151,7 @@ def _read_one(written: Mapping[str, Any], source: str, car: Car, plans: dict[str
         plans[plan.name] = made if base is None else made.on_top_of(base)
     rules = []
     for number, rule in enumerate(table.rule, start=1):
-        made_rule, more = _rule(rule, f"rule {number}", car, unit)
+        made_rule, more = rule_from(rule, f"rule {number}", car, unit)
         faults += more
         rules.append(made_rule)
     if faults:
@@ -208,14 +208,15 @@ def _changes(
 ) -> tuple[tuple[Change, ...], list[Fault]]:
     changes, faults = [], []
     for number, table in enumerate(written, start=1):
-        change, more = _change(table, f"{key}, change {number}", car, unit)
+        change, more = change_from(table, f"{key}, change {number}", car, unit)
         faults += more
         if change is not None:
             changes.append(change)
     return tuple(changes), faults
 
 
-def _change(table: ChangeTable, key: str, car: Car, unit: LengthUnit) -> tuple[Change | None, list[Fault]]:
+def change_from(table: ChangeTable, key: str, car: Car, unit: LengthUnit) -> tuple[Change | None, list[Fault]]:
+    """A change as written, or what is wrong with it; key: where it stands in the file."""
     kind = CHANGES.get(table.what)
     if kind is None:
         return None, [Fault(f"{key}.what", f"read {shown(table.what)}{did_you_mean(table.what, CHANGES)}")]
@@ -286,7 +287,8 @@ def _amount_faults(table: ChangeTable, key: str, takes: str, unit: LengthUnit) -
     return faults
 
 
-def _rule(table: RuleTable, key: str, car: Car, unit: LengthUnit) -> tuple[Rule, list[Fault]]:
+def rule_from(table: RuleTable, key: str, car: Car, unit: LengthUnit) -> tuple[Rule, list[Fault]]:
+    """A rule as written, and what is wrong with it; key: where it stands in the file."""
     points = {point for axle in car.axles for point in axle.suspension.keys}
     faults = []
     for name in table.changes:

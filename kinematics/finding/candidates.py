@@ -1,0 +1,118 @@
+"""Candidates among all plans of the means: those that may hold, by the response surface, the most wanted first."""
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from kinematics.finding.checks import Checks
+from kinematics.finding.means import Aim, Means
+from solvers.vectors import Array
+
+_AT_ONCE = 65_536
+_MOST_KEPT = 20_000  # of one support
+_NEAREST = 24  # of one support, by worst margin
+_OF_EACH_HEIGHT = 2  # as many again
+_TRUSTED = 0.5  # of a check's range: margins that may be wrong by more do not rank plans
+_ROUNDING = 1e-9
+
+
+@dataclass(frozen=True)
+class Candidates:
+    """Plans of one support: amounts (N, k) that may hold every check, best first, and those with the best worst margin.
+
+    order: (N, 3), the numbers by which plans are ordered. nearest: (M, k), with their worst margins (M,). looked_at:
+    how many plans there are.
+    """
+
+    support: tuple[int, ...]
+    amounts: Array
+    order: Array
+    nearest: Array
+    worst: Array
+    looked_at: int
+
+
+@dataclass(frozen=True)
+class Look:
+    """How plans are looked at: checked numbers (N, columns) of plans (N, k), by a surface or exactly.
+
+    slack: (checks,) by how much each margin may be wrong.
+    """
+
+    checks: Checks
+    numbers: Callable[[Array], Array]
+    slack: Array
+
+
+def candidates(means: Means, look: Look, support: Sequence[int]) -> Candidates:
+    """Look at every plan of a support, what may be wrong with each margin counting in its favour."""
+    kept, best, worsts, looked_at = [], [], [], 0
+    for block in _blocks(means.grid(support)):
+        allowed = block[means.permitted(block)]
+        margins = look.checks.margins(look.numbers(allowed))
+        worst = margins[:, look.slack < _TRUSTED].min(axis=1, initial=np.inf)
+        kept.append(allowed[(margins >= -look.slack - _ROUNDING).all(axis=1)])
+        top = _nearest(means, allowed, worst)
+        best.append(allowed[top])
+        worsts.append(worst[top])
+        looked_at += len(block)
+    amounts, nearest, worst = np.concatenate(kept), np.concatenate(best), np.concatenate(worsts)
+    order = order_of(means, amounts)
+    first = np.lexsort(order.T[::-1])[:_MOST_KEPT]
+    top = _nearest(means, nearest, worst)
+    return Candidates(tuple(support), amounts[first], order[first], nearest[top], worst[top], looked_at)
+
+
+def _nearest(means: Means, amounts: Array, worst: Array) -> Array:
+    """Which plans (N, k) have the best worst margins (N,): of all, and of each ride height."""
+    by_margin = np.argsort(-worst, kind="stable")
+    here, chosen = by_margin, [by_margin[:_NEAREST]]
+    for _ in range(_OF_EACH_HEIGHT):
+        _, first = np.unique(height_of(means, amounts)[here], return_index=True)
+        chosen.append(here[first])
+        here = np.delete(here, first)
+    return np.unique(np.concatenate(chosen))
+
+
+def order_of(means: Means, amounts: Array) -> Array:
+    """Numbers (N, 3) by which plans (N, k) are ordered, the first counting most; less is better."""
+    parts = (amounts != 0.0).sum(axis=1).astype(float)
+    spans = np.array([one.span or 1.0 for one in means.amounts])
+    change = np.abs(amounts / spans).sum(axis=1) if means.amounts else parts
+    if means.aim is Aim.LEAST_CHANGE:
+        return np.stack([change, parts, price_of(means, amounts)], axis=1)
+    if means.aim is Aim.PRICE:
+        return np.stack([price_of(means, amounts), parts, change], axis=1)
+    if means.aim is Aim.LOWEST:
+        return np.stack([height_of(means, amounts), parts, change], axis=1)
+    return np.stack([parts, change, price_of(means, amounts)], axis=1)
+
+
+def price_of(means: Means, amounts: Array) -> Array:
+    """What plans (N, k) cost (N,)."""
+    return _looked_up(means, amounts, "prices")
+
+
+def hours_of(means: Means, amounts: Array) -> Array:
+    """Hours of work that plans (N, k) take (N,)."""
+    return _looked_up(means, amounts, "hours")
+
+
+def height_of(means: Means, amounts: Array) -> Array:
+    """How far plans (N, k) raise the body, over both axles where both are named (N,) [mm]."""
+    raises = np.array([one.change.what == "ride height" for one in means.amounts], dtype=bool)
+    return np.asarray(amounts[:, raises].sum(axis=1))
+
+
+def _looked_up(means: Means, amounts: Array, what: str) -> Array:
+    total = np.zeros(len(amounts))
+    for i, one in enumerate(means.amounts):
+        place = np.clip(np.searchsorted(one.values, amounts[:, i] - _ROUNDING), 0, len(one.values) - 1)
+        total += np.where(amounts[:, i] != 0.0, getattr(one, what)[place], 0.0)
+    return total
+
+
+def _blocks(grid: Array) -> Iterator[Array]:
+    for first in range(0, len(grid), _AT_ONCE):
+        yield grid[first : first + _AT_ONCE]

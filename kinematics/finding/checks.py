@@ -1,0 +1,190 @@
+"""Everything that a plan must hold, as numbers with bounds: limits, adjusters' ranges, stops and joint angles."""
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from enum import Enum
+
+import numpy as np
+
+from kinematics.car.car import LEFT, RIGHT, Axle, Car
+from kinematics.car.limits import Limit, Limits, Over
+from kinematics.finding.means import Amount
+from kinematics.finding.variants import Variants, on_one_body, variants
+from kinematics.judging.verdict import working_sweeps
+from kinematics.motion.ground import Attitude, expected_travel
+from kinematics.motion.moving_axle import MovingAxle, moving
+from kinematics.numbers.roll_centre import through_infinity
+from kinematics.planning.stops import felt_at_stops, joint_angles_of, stop_room
+from solvers.vectors import Array
+
+EXACT_STEPS = 60  # of the working range, as the verdict takes them
+FEW_STEPS = 12  # for learning: between them the curves are smooth
+_AT_ONCE = 256  # plans
+_HIGHER = 20.0  # mm; by which a body is raised to see whether an axle's numbers feel it
+_HEIGHT, _OFFSET = "roll_centre_height", "roll_centre_offset"
+_Felt = tuple[Array | None, Array | None]
+
+
+class CheckKind(Enum):
+    """What sets a bound."""
+
+    LIMIT = "limit"
+    TOE_LINK = "toe link"
+    CAMBER = "camber adjuster"
+    BUMP_STOP = "bump stop"
+    DROOP_STOP = "droop stop"
+    JOINT = "joint"
+
+
+@dataclass(frozen=True)
+class Check:
+    """One bound to be held: low..high [mm, rad], over which part of the working range, and what counts as all of it.
+
+    key: of the number or the joint. whole: what margins are told as parts of, 0 where the bounds say it.
+    """
+
+    kind: CheckKind
+    axle: str
+    key: str
+    low: float
+    high: float
+    over: Over = "ride height"
+    whole: float = 0.0
+
+    @property
+    def scale(self) -> float:
+        """What margins are parts of: the range's width, or the size of its one bound."""
+        width = self.high - self.low
+        one_bound = self.low if np.isfinite(self.low) else self.high
+        return self.whole or (width if np.isfinite(width) else abs(one_bound)) or 1.0
+
+
+@dataclass(frozen=True)
+class Checks:
+    """All checks of a car and its means; called with amounts (N, k) it gives every checked number (N, columns).
+
+    column: (columns,) which check each belongs to, for a check looks at many states and at both sides. at_stops: what
+    each axle's stops feel. same: columns (1, own) of axles whose numbers no amount changes, by name.
+    """
+
+    car: Car
+    limits: Limits
+    amounts: tuple[Amount, ...]
+    checks: tuple[Check, ...]
+    column: Array
+    steps: int
+    at_stops: Mapping[str, _Felt]
+    same: Mapping[str, Array] = field(default_factory=dict)
+
+    def __call__(self, values: Array) -> Array:
+        """Checked numbers (N, columns) of plans (N, k); NaN where a plan's parts do not fit."""
+        parts = [self._some(values[i : i + _AT_ONCE]) for i in range(0, len(values), _AT_ONCE)]
+        return np.concatenate(parts) if parts else np.zeros((0, len(self.column)))
+
+    def margins(self, numbers: Array) -> Array:
+        """Margins (N, checks) inside each check's bounds, as parts of its scale; -inf where there is no number."""
+        low, high, scale = (np.array([getattr(one, what) for one in self.checks]) for what in ("low", "high", "scale"))
+        with np.errstate(invalid="ignore"):
+            inside = np.minimum(numbers - low[self.column], high[self.column] - numbers) / scale[self.column]
+        inside = np.where(np.isfinite(numbers), inside, -np.inf)
+        starts = np.flatnonzero(np.diff(self.column, prepend=-1))
+        return np.minimum.reduceat(inside, starts, axis=1) if len(starts) else np.zeros((len(numbers), 0))
+
+    def slack(self, error: Array) -> Array:
+        """What errors (columns,) of the numbers leave open of each check's margin (checks,)."""
+        scale = np.array([one.scale for one in self.checks])
+        starts = np.flatnonzero(np.diff(self.column, prepend=-1))
+        return np.maximum.reduceat(error / scale[self.column], starts) if len(starts) else np.zeros(0)
+
+    def on(self, axles: Mapping[str, Axle], values: Array) -> Array:
+        """Checked numbers (N, columns) of plans (N, k), each on its own one of axles (N) as they might be, by name."""
+        return self._some(values, axles)
+
+    def _some(self, values: Array, might_be: Mapping[str, Axle] | None = None) -> Array:
+        axles = {axle.name: axle for axle in self.car.axles} | dict(might_be or {})
+        same = {} if might_be else self.same
+        moved = {name: axle for name, axle in axles.items() if name not in same}
+        done = on_one_body(self.car, {name: variants(axle, self.amounts, values) for name, axle in moved.items()})
+        columns, fits = [], np.ones(len(values), dtype=bool)
+        for name, axle in axles.items():
+            if name in same:
+                columns.append(np.broadcast_to(same[name], (len(values), same[name].shape[1])))
+                continue
+            felt = felt_at_stops(axle) if might_be else self.at_stops[name]
+            columns += [one for _, one in _numbers(axle, done[name], self.limits, self.steps, felt)]
+            fits &= done[name].fits.all(axis=-1)
+        return np.where(fits[:, None], np.concatenate([np.zeros((len(values), 0)), *columns], axis=1), np.nan)
+
+
+def checks_of(car: Car, limits: Limits, amounts: Sequence[Amount], steps: int = EXACT_STEPS) -> Checks:
+    """What plans of these amounts must hold on a car."""
+    nothing = np.zeros((1, len(amounts)))
+    done = {axle.name: variants(axle, amounts, nothing) for axle in car.axles}
+    at_stops = {axle.name: felt_at_stops(axle) for axle in car.axles}
+    checks: list[Check] = []
+    column: list[int] = []
+    same: dict[str, Array] = {}
+    for axle in car.axles:
+        own = list(_numbers(axle, done[axle.name], limits, steps, at_stops[axle.name]))
+        for check, numbers in own:
+            column += [len(checks)] * numbers.shape[1]
+            checks.append(check)
+        if not any(one.change.axle == axle.name for one in amounts):
+            here = _beside(one for _, one in own)
+            # The body that the other axle raises may be felt here too.
+            changed = done[axle.name]
+            higher = replace(changed, axle=replace(changed.axle, body=changed.axle.body.raised(_HIGHER)))
+            felt = _beside(one for _, one in _numbers(axle, higher, limits, steps, at_stops[axle.name]))
+            same |= {axle.name: here} if np.array_equal(here, felt, equal_nan=True) else {}
+    return Checks(car, limits, tuple(amounts), tuple(checks), np.array(column, dtype=int), steps, at_stops, same)
+
+
+def _beside(columns: Iterable[Array]) -> Array:
+    return np.concatenate([np.zeros((1, 0)), *columns], axis=1)
+
+
+def _numbers(axle: Axle, done: Variants, limits: Limits, steps: int, at_stops: _Felt) -> Iterator[tuple[Check, Array]]:
+    """Checks of an axle and their numbers (N, columns)."""
+    working = limits.working
+    rolls = working.rolls(steps)
+    low, high = expected_travel(done.axle, Attitude(np.zeros_like(rolls), rolls))
+    corners = moving(done.axle, min(low, working.travel_low), max(high, working.travel_high))
+    yield from _limits(axle, corners, limits, steps)
+    adjusters = axle.fittings.adjusters
+    if axle.suspension.toe_link is not None and np.isfinite(adjusters.toe_link).any():
+        yield Check(CheckKind.TOE_LINK, axle.name, "toe", *adjusters.toe_link), done.toe_link
+    if adjusters.camber_by != "none" and np.isfinite(adjusters.camber_range).any():
+        yield Check(CheckKind.CAMBER, axle.name, adjusters.camber_by, *adjusters.camber_range), done.camber
+    travelled = working.travel_high - working.travel_low
+    room = stop_room(corners, done.raised, working, at_stops)
+    for kind, left in zip((CheckKind.BUMP_STOP, CheckKind.DROOP_STOP), room, strict=True):
+        if left is not None:
+            yield Check(kind, axle.name, kind.value, 0.0, np.inf, whole=travelled), left
+    angles = joint_angles_of(axle, corners, done.rotation, working.travels(FEW_STEPS))
+    for key, most in axle.fittings.joint_angles.items():
+        if key in angles:
+            yield Check(CheckKind.JOINT, axle.name, key, -np.inf, most), angles[key]
+
+
+def _limits(axle: Axle, corners: MovingAxle, limits: Limits, steps: int) -> Iterator[tuple[Check, Array]]:
+    own: tuple[Limit, ...] = limits.of(axle)
+    keys = {limit.key for limit in own} | ({_OFFSET} if any(limit.key == _HEIGHT for limit in own) else set())
+    swept = working_sweeps(corners, limits, own, steps, only=keys)
+    for limit in own:
+        for over in limit.over:
+            numbers = swept[over][limit.key]
+            if limit.key == _HEIGHT:
+                numbers = _with_run_off(numbers, swept[over][_OFFSET], axle)
+            yield (
+                Check(CheckKind.LIMIT, axle.name, limit.key, limit.low, limit.high, over),
+                numbers.reshape(len(numbers), -1),
+            )
+
+
+def _with_run_off(heights: Array, offset: Array, axle: Axle) -> Array:
+    """Heights (N, S), infinite where the roll centre left on one side to come back on the other, as in the verdict."""
+    contact = axle.contact[..., 1]
+    away = through_infinity(np.moveaxis(offset, -1, 0), float((contact[..., LEFT] - contact[..., RIGHT]).mean()))
+    out = heights.copy()
+    out[..., 1:][np.moveaxis(away, 0, -1)] = np.inf
+    return out

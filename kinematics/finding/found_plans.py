@@ -1,0 +1,84 @@
+"""What a search found, as records: plans that were verified, what rules took away, and how the search ended."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from kinematics.finding.checks import Check
+from kinematics.finding.means import Amount, Means
+from kinematics.planning.plans import Plan
+from kinematics.planning.rules import Rule
+from solvers.vectors import Array
+
+
+@dataclass(frozen=True)
+class FoundPlan:
+    """One plan, verified: amounts (k,) and each check's margin (checks,) as a part of its range, negative outside.
+
+    raised: the body, summed over axles [mm]. chance: that it holds on the car as it may really be, None where no doubt
+    is stated or it was not tried.
+    """
+
+    plan: Plan
+    amounts: Array
+    margins: Array
+    price: float
+    hours: float
+    raised: float
+    chance: float | None = None
+
+    @property
+    def worst(self) -> float:
+        """The smallest margin."""
+        return float(self.margins.min(initial=np.inf))
+
+    @property
+    def holds(self) -> bool:
+        """Whether every check holds on the car as measured."""
+        return self.worst >= 0.0
+
+    @property
+    def parts(self) -> int:
+        """How many things it changes."""
+        return int((self.amounts != 0.0).sum())
+
+
+@dataclass(frozen=True)
+class Forbidden:
+    """A rule that took amounts away. would_help: whether a plan holds all once it is lifted, None if not tried."""
+
+    rule: Rule
+    amount: Amount
+    count: int
+    would_help: bool | None = None
+
+
+@dataclass(frozen=True)
+class Search:
+    """What was found. best: the plan that holds everything, or else comes nearest (`best.holds` tells).
+
+    means: those that the rules allow. alternatives: really different plans that hold too. windows: how far each amount
+    of the best plan may go, the others kept [mm]. trade_off: plans with the best worst margin, one for each ride height
+    (or number of parts). looked_at: plans of the means; verified: solved exactly; lost: of those, not to be put
+    together; untried: may hold, but came after the most that are verified.
+    """
+
+    means: Means
+    checks: tuple[Check, ...]
+    as_measured: FoundPlan
+    best: FoundPlan
+    alternatives: tuple[FoundPlan, ...]
+    windows: tuple[tuple[float, float] | None, ...]
+    trade_off: tuple[FoundPlan, ...]
+    forbidden: tuple[Forbidden, ...]
+    looked_at: int
+    verified: int
+    lost: int
+    untried: int = 0
+    stopped: bool = False
+
+    @property
+    def found(self) -> bool:
+        """Whether the best plan holds everything, with the chance asked for where one was."""
+        asked = self.means.chance
+        return self.best.holds and (asked is None or self.best.chance is None or self.best.chance >= asked)

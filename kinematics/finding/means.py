@@ -1,0 +1,106 @@
+"""The means at hand: what may be changed and how far, in which steps or sizes, and what is wanted most."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from enum import Enum
+from itertools import combinations
+from math import prod
+
+import numpy as np
+
+from kinematics.planning.changes import Change
+from kinematics.planning.plans import Plan
+from kinematics.planning.rules import Rule
+from solvers.vectors import Array, Flags
+
+MOST_COMBINATIONS = 5_000_000
+_ROUNDING = 1e-9  # mm
+
+
+class Aim(Enum):
+    """What counts first among plans that hold all limits."""
+
+    FEWEST_PARTS = "fewest parts"
+    LEAST_CHANGE = "least change"
+    PRICE = "price"
+    LOWEST = "lowest"
+
+
+@dataclass(frozen=True)
+class Amount:
+    """One thing that may be changed, and the amounts of it that can be had.
+
+    change: with an amount of one (by 1, or a shift along one axis by 1) [mm]; values: (n,) ascending, without zero,
+    which is to leave it alone; prices, hours: (n,) of each.
+    """
+
+    change: Change
+    values: Array
+    prices: Array
+    hours: Array
+
+    def made(self, value: float) -> Change:
+        """The change by an amount."""
+        ahead, out, up = (value * part for part in self.change.shift)
+        return replace(self.change, by=value * self.change.by, shift=(ahead, out, up))
+
+    @property
+    def span(self) -> float:
+        """Size of its largest amount [mm]."""
+        return float(np.abs(self.values).max(initial=0.0))
+
+
+@dataclass(frozen=True)
+class Together:
+    """Amounts, by their places, that a class rule counts as one change, and how far that may go [mm]."""
+
+    which: tuple[int, ...]
+    most: float
+
+
+@dataclass(frozen=True)
+class Means:
+    """All that may be done to a car. chance: asked of all limits together, None where only the measured car counts."""
+
+    amounts: tuple[Amount, ...]
+    rules: tuple[Rule, ...] = ()
+    aim: Aim = Aim.FEWEST_PARTS
+    most_parts: int | None = None
+    chance: float | None = None
+    together: tuple[Together, ...] = ()
+
+    @property
+    def supports(self) -> Iterator[tuple[int, ...]]:
+        """Which amounts are changed, fewest first, nothing at all the very first."""
+        most = len(self.amounts) if self.most_parts is None else min(self.most_parts, len(self.amounts))
+        for count in range(most + 1):
+            yield from combinations(range(len(self.amounts)), count)
+
+    @property
+    def combinations(self) -> int:
+        """How many plans there are."""
+        return sum(prod(len(self.amounts[i].values) for i in support) for support in self.supports)
+
+    def grid(self, support: Sequence[int]) -> Array:
+        """Every plan that changes just these amounts (N, k); zero elsewhere."""
+        axes = np.meshgrid(*(self.amounts[i].values for i in support), indexing="ij")
+        out = np.zeros((axes[0].size if axes else 1, len(self.amounts)))
+        for i, axis in zip(support, axes, strict=True):
+            out[:, i] = axis.reshape(-1)
+        return out
+
+    def permitted(self, amounts: Array) -> Flags:
+        """Which plans (N, k) keep what counts together within what its rule allows (N,)."""
+        allowed = np.ones(len(amounts), dtype=bool)
+        for one in self.together:
+            changes = [self.amounts[i].change for i in one.which]
+            steps = np.array([[[side * change.by, *(side * np.array(change.shift))] for side in change.sides]
+                              for change in changes])  # fmt: skip
+            moved = np.tensordot(amounts[:, list(one.which)], steps, axes=1)
+            allowed &= np.linalg.norm(moved, axis=-1).max(axis=-1) <= one.most + _ROUNDING
+        return allowed
+
+    def plan(self, values: Array, name: str) -> Plan:
+        """The plan of amounts (k,)."""
+        changes = (one.made(float(value)) for one, value in zip(self.amounts, values, strict=True) if value)
+        return Plan(name, tuple(changes))

@@ -1,0 +1,57 @@
+"""A plan file's text, from plans and rules: what `read_plans` reads back, amounts as they are."""
+
+import math
+from collections.abc import Iterator, Sequence
+
+from tomlkit import item
+
+from kinematics.car.lengths import LengthUnit
+from kinematics.planning.changes import CHANGES, Change
+from kinematics.planning.plans import Plan
+from kinematics.planning.rules import Rule
+
+_WAYS = ("ahead", "out", "up")
+_SIDES = {(1.0, 0.0): "left", (0.0, 1.0): "right"}
+
+
+def plan_text(plans: Sequence[Plan], rules: Sequence[Rule], unit: LengthUnit, head: Sequence[str] = ()) -> str:
+    """Return geometric plans and class rules as TOML; head: lines of comment before all."""
+    lines = [f"# {line}" for line in head] + ["", f"units = {_text(unit.symbol)}"]
+    for plan in plans:
+        lines += ["", "[[plan]]", f"name = {_text(plan.name)}", f"why = {_text(plan.why)}"]
+        for change in plan.changes:
+            lines += ["[[plan.change]]", *_change(change, unit)]
+    for rule in rules:
+        lines += ["", "[[rule]]", *_rule(rule, unit)]
+    return "\n".join(lines) + "\n"
+
+
+def in_file(value: float, unit: LengthUnit) -> str:
+    """A length [mm] in the file's unit, without the last digits that only a computer makes."""
+    return repr(float(f"{unit.from_mm(value):.12g}") + 0.0)
+
+
+def _change(change: Change, unit: LengthUnit) -> Iterator[str]:
+    yield f"axle = {_text(change.axle)}"
+    yield f"what = {_text(change.what)}"
+    if change.point:
+        yield f"point = {_text(change.point)}"
+    if change.sides in _SIDES:
+        yield f"side = {_text(_SIDES[change.sides])}"
+    if CHANGES[change.what].takes == "by":
+        yield f"by = {in_file(change.by, unit)}"
+    else:
+        yield from (f"{way} = {in_file(one, unit)}" for way, one in zip(_WAYS, change.shift, strict=True) if one)
+
+
+def _rule(rule: Rule, unit: LengthUnit) -> Iterator[str]:
+    yield f"words = {_text(rule.words)}"
+    yield f"changes = [{', '.join(map(_text, rule.changes))}]"
+    if rule.at_most is not None and math.isfinite(rule.at_most):
+        yield f"at_most = {in_file(rule.at_most, unit)}"
+    if rule.ballast:
+        yield f"ballast_kg = {rule.ballast!r}"
+
+
+def _text(value: str) -> str:
+    return str(item(value).as_string())

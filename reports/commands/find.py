@@ -1,0 +1,108 @@
+"""The command find: what to do about a car, within the means at hand."""
+
+import argparse
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from kinematics.inputs.reading.faults import Fault, InputFaultError
+from reports.commands.car_and_limits import OUTSIDE, WITHIN, read_with_limits
+
+if TYPE_CHECKING:
+    from kinematics.car.car import Car
+    from kinematics.car.limits import Limits
+    from kinematics.finding.found_plans import Search
+    from kinematics.finding.means import Means
+    from kinematics.finding.search import Progress
+    from reports.outputs.find_files import Found
+    from reports.outputs.output import Output
+
+
+def find(options: argparse.Namespace) -> int:
+    """Find what to change; within limits if a plan of the means holds them all."""
+    from kinematics.inputs.plans.means_file import read_means
+    from reports.outputs.output import paths
+    from reports.outputs.safe_write import make_folder, refuse_existing
+    from reports.tables.find_table import show_search
+    from reports.tables.terminal import console, show_caution
+
+    car, limits = read_with_limits(options)
+    means = read_means(options.means, car)
+    if not any(limits.of(axle) for axle in car.axles):
+        text = "is missing: no limits are stated, so there is nothing to hold; add them to the car file, or --limits"
+        raise InputFaultError(options.limits or options.car, [Fault("limits", text)])
+    folder = None if options.into is None else Path(options.into)
+    outputs = [] if folder is None else _outputs(options)
+    if folder is not None:
+        refuse_existing(paths(folder, outputs), replace=options.replace)
+    search = _searched(car, means, limits, options.means)
+    show_search(console(), search, car, _next(options, search))
+    if folder is not None:
+        make_folder(folder)
+        _write(_found(options, car, search), outputs, folder, replace=options.replace)
+    show_caution(console())
+    return WITHIN if search.found else OUTSIDE
+
+
+def _searched(car: "Car", means: "Means", limits: "Limits", source: str) -> "Search":
+    from kinematics.finding import search
+
+    try:
+        with _told() as tell:
+            return search.find(car, means, limits, progress=tell)
+    except ValueError as error:
+        raise InputFaultError(source, [Fault("may", f"{error}; take smaller amounts")]) from None
+
+
+@contextmanager
+def _told() -> "Iterator[Progress]":
+    """What says on standard error, only if that is a terminal, what the search is doing."""
+    from rich.status import Status
+
+    from reports.tables.terminal import working
+
+    with working("finding plans") as status:
+
+        def tell(what: str, done: int, count: int) -> None:
+            if isinstance(status, Status):
+                status.update(f"{what} ({done} of {count})" if count > 1 else what)
+
+        yield tell
+
+
+def _next(options: argparse.Namespace, search: "Search") -> str:
+    """The next command."""
+    from reports.outputs.find_files import BEST_CAR, PLANS
+
+    if not search.best.amounts.any():
+        return f"cornersweep influence {options.car}" if not search.found else f"cornersweep doubt {options.car}"
+    if options.into is None:
+        return f"cornersweep find {options.car} {options.means} --into out"
+    if search.found:
+        return f"cornersweep sweep {Path(options.into) / BEST_CAR} swept"
+    return f"cornersweep compare {options.car} {Path(options.into) / PLANS}"
+
+
+def _outputs(options: argparse.Namespace) -> "list[Output[Found]]":
+    from kinematics.inputs.reading.toml_file import read_toml
+    from reports.outputs.find_files import find_outputs
+
+    return find_outputs(read_toml(Path(options.car)), options.drawing)
+
+
+def _found(options: argparse.Namespace, car: "Car", search: "Search") -> "Found":
+    from kinematics.inputs.reading.toml_file import read_toml
+    from reports.outputs.find_files import Found
+
+    car_file = Path(options.car)
+    return Found(search, car, car_file, Path(options.means), read_toml(car_file))
+
+
+def _write(found: "Found", outputs: "list[Output[Found]]", folder: Path, *, replace: bool) -> None:
+    from reports.outputs.output import write_outputs
+    from reports.tables.terminal import console
+
+    out = console()
+    for path in write_outputs(folder, outputs, found, replace=replace):
+        out.print(f"wrote {path}", soft_wrap=True)

@@ -1,0 +1,123 @@
+"""The files of a search: plans for `compare`, the trade-off as table and figure, and the best plan as a car file."""
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, BinaryIO
+
+from kinematics.car.car import Car
+from kinematics.finding.found_plans import FoundPlan, Search
+from kinematics.inputs.plans.changed_car import changed_car_text
+from kinematics.inputs.plans.plan_text import in_file, plan_text
+from kinematics.inputs.tables.doubt_file import doubt_text
+from kinematics.numbers.quantity import Dimension
+from reports.outputs.csv_files import write_rows
+from reports.outputs.output import Output, drawn
+from reports.words.finding import amount_name, check_words, dimension, plan_names, plan_words
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+PLANS, BEST_CAR, _DOUBT = "find_plans.toml", "find_best.toml", "find_best_doubt.csv"
+
+
+@dataclass(frozen=True)
+class Found:
+    """A search, and the files that it was asked with: written is the car file's content."""
+
+    search: Search
+    car: Car
+    car_file: Path
+    means_file: Path
+    written: Mapping[str, Any]
+
+
+def find_outputs(written: Mapping[str, Any], drawing: str) -> list[Output[Found]]:
+    """Every file of a search; drawing: the figure's ending."""
+    return [
+        Output(PLANS, lambda found, file: _put(_plans_text(found), file)),
+        Output("find_trade_off.csv", _write_trade_off),
+        Output(f"find_trade_off.{drawing}", drawn(_figure, drawing)),
+        Output(BEST_CAR, lambda found, file: _put(_best_car_text(found), file)),
+        *([Output(_DOUBT, lambda found, file: _put(_doubt_text(found), file))] if "doubt" in written else []),
+    ]
+
+
+def _put(text: str, file: BinaryIO) -> None:
+    file.write(text.encode("utf-8"))
+
+
+def _figure(found: Found) -> "Figure":
+    from reports.figures.trade_off import trade_off
+
+    return trade_off(found.search, found.car)
+
+
+def _plans_text(found: Found) -> str:
+    search, unit = found.search, found.car.unit
+    plans = [
+        replace(one.plan, name=name, why=plan_words(search, one, unit))
+        for name, one in zip(plan_names(search), [search.best, *search.alternatives], strict=True)
+        if one.amounts.any()
+    ]
+    head = [f"Found by `cornersweep find {found.car_file.name} {found.means_file.name}`, best first."]
+    return plan_text(plans, search.means.rules, unit, head)
+
+
+def _best_car_text(found: Found) -> str:
+    search, best = found.search, found.search.best
+    what = plan_words(search, best, found.car.unit) or "nothing changed"
+    holds = "holds everything" if best.holds else "comes nearest, and does not hold everything"
+    head = [
+        f"{found.car_file.name} after the plan that `cornersweep find` found with {found.means_file.name}: {what}.",
+        f"On paper: it {holds}. Measure the car again once it is built.",
+    ]
+    return changed_car_text(found.written, found.car, best.plan, head, _DOUBT)
+
+
+def _doubt_text(found: Found) -> str:
+    doubts = {axle.name: axle.doubt for axle in found.car.axles if axle.doubt is not None}
+    return doubt_text(doubts, found.car.unit)
+
+
+def _write_trade_off(found: Found, file: BinaryIO) -> None:
+    """Write one row for each plan: what it is, its amounts, what it costs, its margins."""
+    search, unit = found.search, found.car.unit
+    shown = [("as measured", search.as_measured)]
+    shown += zip(plan_names(search), [search.best, *search.alternatives], strict=True)
+    shown += [("best at this height or with so many changes", one) for one in search.trade_off]
+    amounts = [f"{one.change.axle} {amount_name(one)} [{unit.symbol}]" for one in search.means.amounts]
+    checks = [_margin_column(found, i) for i in range(len(search.checks))]
+    costs = [f"ride height [{unit.symbol}]", "price", "hours", "chance", "worst margin [% of the range]", "holds"]
+    rows = [_row(found, name, one) for name, one in shown]
+    write_rows(["plan", *amounts, *costs, *(f"margin: {one}" for one in checks), "note"], rows, file)
+
+
+def _margin_column(found: Found, index: int) -> str:
+    check = found.search.checks[index]
+    symbol = dimension(check).unit(found.car.unit)
+    return f"{check_words(check)} [{symbol}]" if symbol else check_words(check)
+
+
+def _row(found: Found, name: str, one: FoundPlan) -> list[object]:
+    search, unit = found.search, found.car.unit
+    margins = [
+        float(margin) * check.scale * dimension(check).scale(unit)
+        for check, margin in zip(search.checks, one.margins, strict=True)
+    ]
+    cells = [repr(margin) if math.isfinite(margin) else "" for margin in margins]
+    lacking = "a margin that is not there: the number runs to infinity, or the parts do not fit" if "" in cells else ""
+    worst = 100.0 * one.worst
+    return [
+        name,
+        *(in_file(float(value), unit) for value in one.amounts),
+        repr(one.raised * Dimension.LENGTH.scale(unit)),
+        repr(one.price),
+        repr(one.hours),
+        "" if one.chance is None else repr(one.chance),
+        repr(worst) if math.isfinite(worst) else "",
+        "yes" if one.holds else "no",
+        *cells,
+        lacking,
+    ]

@@ -1,0 +1,196 @@
+"""What `find` found, in words: plans, what is tightest or binds, windows, rules, and what to do next."""
+
+import math
+import textwrap
+from collections.abc import Iterator, Sequence
+
+from kinematics.car.car import Car
+from kinematics.car.lengths import LengthUnit
+from kinematics.finding.checks import Check, CheckKind
+from kinematics.finding.found_plans import FoundPlan, Search
+from kinematics.finding.means import Aim, Amount
+from kinematics.inputs.reading.plain_text import shortened
+from kinematics.numbers.quantity import Dimension
+from kinematics.numbers.registry import QUANTITIES
+from reports.words.numbers import told
+
+WIDTH = 80
+_MOST_LINES = 3  # of the answer, the next command among them
+_MOST_OF_A_RULE = 60
+_RUN_OFF = 2000.0  # mm; beyond it a roll centre is on its way to infinity
+_OVER = {"ride height": "at ride height", "travel": "over travel", "roll": "in roll"}
+_WAYS = ("ahead", "out", "up")
+AIMS = {
+    Aim.FEWEST_PARTS: "fewest parts, then least change",
+    Aim.LEAST_CHANGE: "least change",
+    Aim.PRICE: "the price",
+    Aim.LOWEST: "the lowest ride height",
+}
+
+
+def headline(search: Search, car: Car, then: str) -> list[str]:
+    """Say first what was found, in at most three lines of 80 columns; then: the next command."""
+    found = _found_words if search.found else _unsure_words if search.best.holds else _nearest_words
+    head = "Stopped early. " if search.stopped else ""
+    wrapped = [textwrap.wrap(head + words, WIDTH, break_on_hyphens=False) for words in found(search, car.unit)]
+    fitting = (lines for lines in wrapped if len(lines) < _MOST_LINES)
+    return [*next(fitting, wrapped[-1][: _MOST_LINES - 1]), f"Next: {then}"]
+
+
+def _found_words(search: Search, unit: LengthUnit) -> Iterator[str]:
+    """What was found, in all words and then in fewer."""
+    best = search.best
+    margin = margin_words(search.checks[int(best.margins.argmin())], best.worst, unit)
+    chance = "" if best.chance is None else f"; chance {chance_words(best.chance)}"
+    plan = _capital(plan_words(search, best, unit)) or "The car as measured"
+    for what in (plan, f"A plan of {best.parts} changes"):
+        yield f"{what} holds {_count(search)}, the tightest by {tightest_words(search, best, unit)}{chance}."
+        yield f"{what} holds {_count(search)}, the tightest by {margin}{chance}."
+
+
+def _unsure_words(search: Search, unit: LengthUnit) -> Iterator[str]:
+    best, asked = search.best, search.means.chance or 0.0
+    likely = "no chance was reckoned" if best.chance is None else f"the surest tried has {chance_words(best.chance)}"
+    for what in (plan_words(search, best, unit) or "the car as measured", f"a plan of {best.parts} changes"):
+        yield f"No plan holds {_count(search)} with a chance of {chance_words(asked)}; {likely}: {what}."
+
+
+def _nearest_words(search: Search, unit: LengthUnit) -> Iterator[str]:
+    best = search.best
+    binding = next(binding_words(search, unit))
+    rule = "; a class rule is in the way" if any(one.would_help for one in search.forbidden) else ""
+    for what in (plan_words(search, best, unit) or "the car as measured", f"a plan of {best.parts} changes"):
+        yield f"No plan holds {_count(search)}. Nearest: {what}; {binding}{rule}."
+
+
+def _count(search: Search) -> str:
+    count = sum(one.kind is CheckKind.LIMIT for one in search.checks)
+    return f"all {count} limits" if count > 1 else "the one limit"
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def plan_words(search: Search, one: FoundPlan, unit: LengthUnit) -> str:
+    """Say a plan's changes axle by axle, amounts in the owner's unit."""
+    said: dict[str, list[str]] = {}
+    for amount, value in zip(search.means.amounts, one.amounts, strict=True):
+        if value:
+            words = f"{amount_name(amount)} {amount_words(amount, float(value), unit)}"
+            said.setdefault(amount.change.axle, []).append(words)
+    return "; ".join(f"{axle}: {', '.join(words)}" for axle, words in said.items())
+
+
+def amount_name(amount: Amount) -> str:
+    """What is changed, without axle and amount."""
+    change = amount.change
+    side = {(1.0, 0.0): "left", (0.0, 1.0): "right"}.get(change.sides, "")
+    way = next((way for way, part in zip(_WAYS, change.shift, strict=True) if part), "")
+    return " ".join(part for part in (side, change.what, change.point.replace("_", " "), way) if part)
+
+
+def amount_words(amount: Amount, value: float, unit: LengthUnit) -> str:
+    """An amount as it was found, in the owner's unit; with a sign where it may go either way."""
+    sign = "+" if (amount.values < 0.0).any() or amount.change.what == "ride height" else ""
+    return f"{unit.from_mm(value):{sign}.6g} {unit.symbol}"
+
+
+def tightest_words(search: Search, one: FoundPlan, unit: LengthUnit) -> str:
+    """How much room the tightest check leaves, and which it is."""
+    check = search.checks[int(one.margins.argmin())]
+    return f"{margin_words(check, one.worst, unit)} ({check_words(check)})"
+
+
+def margin_words(check: Check, margin: float, unit: LengthUnit, *, sign: bool = False) -> str:
+    """A margin in the check's own unit."""
+    if not math.isfinite(margin) or abs(margin * check.scale) > _RUN_OFF:
+        return "runs to infinity"
+    return told(margin * check.scale, dimension(check), unit, sign=sign)
+
+
+def dimension(check: Check) -> Dimension:
+    """What a check is measured in."""
+    if check.kind is CheckKind.LIMIT:
+        return QUANTITIES[check.key].dimension
+    in_degrees = check.kind is CheckKind.JOINT or check.key == "strut bolts"
+    return Dimension.ANGLE if in_degrees else Dimension.LENGTH
+
+
+def check_words(check: Check) -> str:
+    """Which check it is."""
+    match check.kind:
+        case CheckKind.LIMIT:
+            return f"{check.axle} {QUANTITIES[check.key].title} {_OVER[check.over]}"
+        case CheckKind.TOE_LINK:
+            return f"{check.axle} toe link's range"
+        case CheckKind.CAMBER:
+            return f"{check.axle} camber adjuster's range"
+        case CheckKind.JOINT:
+            return f"{check.axle} {check.key.replace('_', ' ')}'s angle"
+        case _:
+            return f"{check.axle} travel to the {check.key}"
+
+
+def binding_words(search: Search, unit: LengthUnit) -> Iterator[str]:
+    """What keeps the nearest plan from holding, the worst first, and by how much it would have to give way."""
+    best = search.best
+    for i in best.margins.argsort(kind="stable"):
+        if best.margins[i] < 0.0:
+            check = search.checks[i]
+            lacking = -float(best.margins[i])
+            if margin_words(check, lacking, unit) == "runs to infinity":
+                yield f"{check_words(check)} runs to infinity"
+            else:
+                yield f"{check_words(check)} must give way by {margin_words(check, lacking, unit)}"
+
+
+def ends_words(search: Search, unit: LengthUnit) -> str:
+    """Which amounts of the nearest plan are as far as the means go."""
+    at_end = [
+        f"{amount.change.axle} {amount_name(amount)} ({amount_words(amount, float(value), unit)})"
+        for amount, value in zip(search.means.amounts, search.best.amounts, strict=True)
+        if value and value in (amount.values[0], amount.values[-1])
+    ]
+    return f"As far as the means go: {', '.join(at_end)}." if at_end else ""
+
+
+def window_words(search: Search, unit: LengthUnit) -> str:
+    """How far each amount of the best plan may go, the others kept."""
+    said = []
+    for amount, window in zip(search.means.amounts, search.windows, strict=True):
+        if window is not None:
+            low, high = (amount_words(amount, end, unit) for end in window)
+            one = f"{low} only" if low == high else f"{low.removesuffix(f' {unit.symbol}')} to {high}"
+            said.append(f"{amount_name(amount)} {one}")
+    return f"Windows, the others kept: {'; '.join(said)}." if said else ""
+
+
+def rule_words(search: Search) -> Iterator[str]:
+    """What class rules took away, and whether lifting one would help."""
+    for one in search.forbidden:
+        size = f"{one.count} amounts" if one.count > 1 else "1 amount"
+        helps = {None: "", True: " Without it a plan holds all.", False: " Lifting it alone would not help."}
+        text = shortened(one.rule.words, _MOST_OF_A_RULE)
+        what = f"{one.amount.change.axle} {amount_name(one.amount)}"
+        yield f'Rule "{text}" takes away {size} of {what}.{helps[one.would_help]}'
+
+
+def effort_words(search: Search) -> str:
+    """How many plans were looked at, and what was left out."""
+    count = f"{search.looked_at:,} plan{'s' if search.looked_at != 1 else ''} looked at, {search.verified:,} solved"
+    lost = f"; {search.lost:,} of them cannot be put together" if search.lost else ""
+    untried = f"; {search.untried:,} that may hold were not tried: take fewer or longer steps" if search.untried else ""
+    return f"{count}{lost}{untried}. Wanted: {AIMS[search.means.aim]}."
+
+
+def chance_words(chance: float) -> str:
+    """A chance in per cent, never quite sure either way."""
+    if chance >= 0.995:
+        return "over 99 %"
+    return "under 1 %" if chance < 0.005 else f"{100.0 * chance:.0f} %"
+
+
+def plan_names(search: Search) -> Sequence[str]:
+    """Names of the best plan and of its alternatives."""
+    return ["best", *(f"other {i}" for i in range(1, len(search.alternatives) + 1))]

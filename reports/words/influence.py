@@ -1,0 +1,100 @@
+"""What moving a point does, in words: which numbers decide, a step in the owner's unit, and the largest effects."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from kinematics.car.lengths import LengthUnit
+from kinematics.finding.influence import Influence
+from kinematics.numbers.registry import QUANTITIES
+from solvers.vectors import Array
+
+DECIDING = ("roll_centre_height", "force_weighted_height", "camber_gain", "bump_steer")
+_SHOWS = 1e-3  # of the largest
+_FIGURES = 3  # that count, of the largest
+
+
+@dataclass(frozen=True)
+class Step:
+    """How far a point is moved: a millimetre, or a sixteenth of an inch. size: [mm]."""
+
+    size: float
+    words: str
+
+
+def step_of(unit: LengthUnit) -> Step:
+    """The step that goes with an owner's unit."""
+    return Step(1.0, "mm") if unit.symbol == "mm" else Step(unit.in_mm / 16.0, "1/16 in")
+
+
+@dataclass(frozen=True)
+class Effect:
+    """One effect in words: the point and way, what the number changes by for a step, and what reaches the point."""
+
+    place: str
+    change: str
+    reached_by: str
+
+
+def deciding(found: Influence) -> list[str]:
+    """Keys of the numbers that decide, those that the axle has; what does as another one does is told once."""
+    told_already: list[str] = []
+    for key in DECIDING:
+        slopes = found.slopes.get(key)
+        if slopes is not None and not any(_alike(slopes, found.slopes[other]) for other in told_already):
+            told_already.append(key)
+    return told_already
+
+
+def _alike(slopes: Array, others: Array) -> bool:
+    return slopes.shape == others.shape and np.allclose(slopes, others, rtol=1e-6, atol=1e-9, equal_nan=True)
+
+
+def effects(found: Influence, key: str, unit: LengthUnit, most: int) -> Sequence[Effect]:
+    """The largest effects on a number, signed, the largest first."""
+    ranked = found.ranked(key)[:most]
+    kind, step = QUANTITIES[key].dimension, step_of(unit)
+    scale = kind.scale(unit) * step.size
+    largest = max((abs(slope) for _, _, slope in ranked), default=0.0)
+    if largest == 0.0:
+        return []
+    decimals = max(_FIGURES - 1 - math.floor(math.log10(largest * scale)), 0)
+    return [
+        Effect(place_words(point, way), f"{slope * scale:+.{decimals}f}", ", ".join(found.reached_by[point]))
+        for point, way, slope in ranked
+        if abs(slope) > _SHOWS * largest
+    ]
+
+
+def place_words(point: str, way: str) -> str:
+    """A point and the way it goes."""
+    return f"{point.replace('_', ' ')} {way}"
+
+
+def unit_words(key: str, unit: LengthUnit) -> str:
+    """What an effect on a number is told in."""
+    return f"{QUANTITIES[key].dimension.unit(unit)} per {step_of(unit).words}"
+
+
+def answer_words(found: Influence, unit: LengthUnit) -> str:
+    """What moves the first of the deciding numbers most."""
+    key = next(iter(deciding(found)), None)
+    largest = effects(found, key, unit, 1) if key else []
+    if not key or not largest:
+        return f"{found.axle.name.capitalize()}: no number that decides answers to any point."
+    title, (first,) = QUANTITIES[key].title, largest
+    symbol = QUANTITIES[key].dimension.unit(unit)
+    return (
+        f"{found.axle.name.capitalize()} {title} answers most to {first.place}: {first.change} {symbol} per "
+        f"{step_of(unit).words}."
+    )
+
+
+def step_note(unit: LengthUnit) -> str:
+    """What was held while a point moved."""
+    return (
+        f"Change for each {step_of(unit).words}: both sides' points moved alike, one at a time, in the part that "
+        "carries them: lengths of links, ride height, toe and camber kept."
+    )

@@ -1,0 +1,204 @@
+"""The commands `find` and `influence` as a person meets them: first lines, tables, exit status, files."""
+
+import csv
+import os
+import re
+import subprocess
+import sys
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+
+from kinematics.inputs.demo_cars import demo_text
+from reports.command_line import main
+
+ROOT = Path(__file__).parents[2]
+COLUMNS, MOST_LINES = 80, 45
+LIMITS = """
+units = "mm"
+[limits]
+travel = [-12, 12]
+roll = 1.0
+[limits.front]
+roll_centre_height = { from = 0, to = 40, over = "ride height" }
+bump_steer = { from = -0.004, to = 0.004, over = ["ride height", "travel"] }
+"""
+MEANS = """
+units = "mm"
+[[may]]
+what = "longer ball joint"
+sizes = [12, 20, 25]
+price = [90, 110, 120]
+hours = 3
+[[may]]
+what = "ride height"
+from = -6
+to = 6
+step = 3
+[[may]]
+what = "tie-rod shim"
+from = 0
+to = 25
+step = 5
+[[rule]]
+words = "Ball joints are free, up to 20 mm."
+changes = "longer ball joint"
+at_most = 20
+"""
+NO_WAY = """
+units = "mm"
+[[may]]
+what = "ride height"
+sizes = [-5, 5]
+[[may]]
+what = "longer ball joint"
+sizes = [20, 25]
+[[may]]
+what = "tie-rod shim"
+from = 0
+to = 25
+step = 5
+[[rule]]
+words = "Ball joints stay as the maker made them."
+changes = ["longer ball joint"]
+"""
+
+
+@dataclass(frozen=True)
+class Run:
+    """One command: where it ran, its status and what it printed."""
+
+    folder: Path
+    status: int
+    lines: list[str]
+
+
+def run(folder: Path, *words: str) -> Run:
+    program = "import sys; from reports.command_line import main; sys.exit(main())"
+    ended = subprocess.run(
+        [sys.executable, "-c", program, *words], cwd=folder, capture_output=True, text=True, check=False,
+        env=os.environ | {"PYTHONPATH": str(ROOT), "COLUMNS": str(COLUMNS)},
+    )  # fmt: skip
+    assert "Traceback" not in ended.stderr, ended.stderr
+    return Run(folder, ended.returncode, ended.stdout.splitlines() or ended.stderr.splitlines())
+
+
+@pytest.fixture(scope="module")
+def garage(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("garage")
+    texts = {"car.toml": demo_text(), "limits.toml": LIMITS, "means.toml": MEANS, "no_way.toml": NO_WAY}
+    for name, text in texts.items():
+        (folder / name).write_text(text, encoding="utf-8")
+    return folder
+
+
+@pytest.fixture(scope="module")
+def found(garage: Path) -> Run:
+    return run(garage, "find", "car.toml", "means.toml", "--limits", "limits.toml", "--into", "out")
+
+
+@pytest.fixture(scope="module")
+def not_found(garage: Path) -> Run:
+    return run(garage, "find", "car.toml", "no_way.toml", "--limits", "limits.toml")
+
+
+def test_the_first_lines_say_what_to_do(found: Run) -> None:
+    assert found.status == 0
+    answer = " ".join(found.lines[:2])
+    assert answer.startswith("Front: longer ball joint ")
+    assert re.search(r"holds all 3 limits, the tightest by [\d.]+ (mm|deg/mm)", answer)
+    assert re.search(r"; chance \d+ %\.", answer)
+    assert found.lines[2] == "Next: cornersweep sweep out/find_best.toml swept"
+    assert all(len(line) <= COLUMNS for line in found.lines)
+    assert len(found.lines) < MOST_LINES
+
+
+def test_what_a_rule_takes_away_is_told(found: Run) -> None:
+    told = " ".join(" ".join(found.lines).split())
+    assert 'Rule "Ball joints are free, up to 20 mm." takes away 1 amount of front longer ball joint.' in told
+
+
+def test_compare_agrees_on_the_found_plans(found: Run) -> None:
+    compared = run(found.folder, "compare", "car.toml", "out/find_plans.toml", "--limits", "limits.toml")
+    assert compared.status == 0
+    ranking = "\n".join(compared.lines)
+    assert re.search(r"\d\. best: 3 of 3 checks hold", ranking)
+
+
+def test_the_best_plan_is_a_car_that_holds_the_limits(found: Run) -> None:
+    text = (found.folder / "out/find_best.toml").read_text(encoding="utf-8")
+    assert text.startswith("# car.toml after the plan that `cornersweep find` found with means.toml: front: longer")
+    shown = run(found.folder, "show", "out/find_best.toml", "--limits", "limits.toml")
+    assert shown.status == 0
+
+
+def test_the_trade_off_has_a_row_for_each_plan(found: Run) -> None:
+    with (found.folder / "out/find_trade_off.csv").open(encoding="utf-8", newline="") as file:
+        rows = list(csv.DictReader(file))
+    assert [rows[0]["plan"], rows[1]["plan"]] == ["as measured", "best"]
+    assert rows[1]["holds"] == "yes"
+    assert float(rows[1]["price"]) in (90.0, 110.0)
+    heights = {float(row["ride height [mm]"]) for row in rows if row["plan"].startswith("best at")}
+    assert heights == {-6.0, -3.0, 0.0, 3.0, 6.0}
+    assert (found.folder / "out/find_trade_off.png").read_bytes().startswith(b"\x89PNG")
+
+
+def test_files_that_are_there_stop_it_first(found: Run) -> None:
+    again = run(found.folder, "find", "car.toml", "means.toml", "--limits", "limits.toml", "--into", "out")
+    assert again.status == 2
+    assert "nothing written" in again.lines[0]
+
+
+def test_where_none_holds_the_rule_that_binds_is_named(not_found: Run) -> None:
+    assert not_found.status == 1
+    answer = " ".join(not_found.lines[:3])
+    assert answer.startswith("No plan holds all 3 limits. Nearest: ")
+    assert re.search(r"front roll-centre height at ride height must give way by [\d.]+ mm", answer)
+    told = " ".join(" ".join(not_found.lines).split())
+    assert 'Rule "Ball joints stay as the maker made them." takes away 2 amounts' in told
+    assert "Without it a plan holds all." in told
+    assert not_found.lines[2].startswith("Next: cornersweep ")
+
+
+def test_a_faulty_means_file_is_told(garage: Path) -> None:
+    (garage / "faulty.toml").write_text(MEANS.replace("step = 3", "step = 0"), encoding="utf-8")
+    faulty = run(garage, "find", "car.toml", "faulty.toml")
+    assert faulty.status == 2
+    assert faulty.lines[0] == "faulty.toml: 1 fault"
+
+
+def test_a_stop_keeps_what_was_found(
+    garage: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    from kinematics.finding import search
+
+    def stop(*_: object, **__: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.chdir(garage)
+    monkeypatch.setattr(search, "candidates", stop)
+    assert main(["find", "car.toml", "means.toml", "--limits", "limits.toml"]) == 1
+    assert capsys.readouterr().out.startswith("Stopped early. No plan holds all 3 limits. Nearest: the car as measured")
+
+
+def test_influence_names_the_points(garage: Path) -> None:
+    told = run(garage, "influence", "car.toml", "--into", "moved")
+    assert told.status == 0
+    assert re.match(r"Front roll-centre height answers most to [a-z ]+: [+-][\d.]+ mm per mm\.", told.lines[0])
+    assert any(
+        re.match(r"\s+tie rod inner up\s+\+0\.\d+\s+tie-rod inner, rack raised, point", one) for one in told.lines
+    )
+    assert len(told.lines) < MOST_LINES
+    assert all(len(line) <= COLUMNS for line in told.lines)
+    with (garage / "moved/front_influence.csv").open(encoding="utf-8", newline="") as file:
+        rows = list(csv.DictReader(file))
+    assert {row["way"] for row in rows} == {"ahead", "out", "up"}
+    assert {row["point"] for row in rows} >= {"lower_ball_joint", "strut_top", "wheel_centre"}
+    assert (garage / "moved/front_influence.png").exists()
+
+
+def test_influence_of_an_axle_that_is_not_there(garage: Path) -> None:
+    told = run(garage, "influence", "car.toml", "--axle", "rear")
+    assert told.status == 2
+    assert told.lines == ["car.toml: 1 fault", "  --axle: read 'rear'; the car has: front"]
