@@ -57,8 +57,8 @@ def _size(motion: Array) -> Array:
 def no_fold_between(ratio: Array) -> Flags:
     """Whether no matrix between A and B is singular (N,); ratio: inv(B) A (6 bodies, 6 bodies, N).
 
-    The norm is taken with turns told as shifts at that arm for which it is least: units, and links of any length, do not
-    count.
+    The norm is taken with turns told as shifts at that arm for which it is least, so that neither units nor very long
+    links count.
     """
     rows, count = len(ratio), ratio.shape[-1]
     change = (ratio - np.eye(rows)[..., None]).reshape(rows // 6, 2, 3, rows // 6, 2, 3, count)

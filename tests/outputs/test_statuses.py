@@ -183,7 +183,7 @@ def test_ballast_in_each_unit(tmp_path: Path, unit: str) -> None:
 
 @pytest.mark.parametrize("share", ["0.5", "0.9"])
 def test_outer_share(folder: Path, garage: Garage, share: str) -> None:
-    """The force-weighted height at the end of the working roll is that of the share asked for; at 0.5, the mean line."""
+    """The force-weighted height at the end of the working roll is of the share asked for; at 0.5, the mean line."""
     told = [
         "sweep",
         "car.toml",
