@@ -5,13 +5,17 @@ One of each of three types in a short run, three of every type in the whole one;
 """
 
 import math
+from dataclasses import replace
+
+import numpy as np
 
 from kinematics import judge
 from kinematics.car.car import Axle
 from kinematics.car.lengths import MM
-from kinematics.car.limits import Limits, WorkingRange
+from kinematics.car.limits import ROLL_CENTRE, Limits, WorkingRange
 from kinematics.car.suspensions import SUSPENSIONS
 from kinematics.motion.reasons import Gap
+from kinematics.sweeps.asked import made_ready, over_attitudes
 from reports.words.gaps import gap_words
 from reports.words.verdict import sentence
 from tests.properties.plausible_cars import SHORT_RUN
@@ -40,7 +44,11 @@ def trailing_arm() -> Axle:
 def test_roll_beyond_what_was_followed_is_not_called_infinite() -> None:
     """Fifteen degrees of roll ask more travel than is followed: that much is not judged, and the rest is in numbers."""
     axle = trailing_arm()
-    (*_, found) = judge(axle, Limits(WorkingRange(roll=math.radians(15.0))))
+    asked = {axle.name: (replace(ROLL_CENTRE, over=("roll",)),)}
+    working = WorkingRange(roll=math.radians(15.0))
+    # Followed for roll at ride height alone; a verdict asks farther, for it may be told of travel and roll at once.
+    ready = made_ready(axle, over_attitudes(np.zeros(1), np.array([-working.roll, working.roll])))
+    (*_, found) = judge(axle, Limits(working, asked), ready)
     assert found.over == "roll"
     assert {reason.gap for reason in found.trouble} == {Gap.FOLLOWED_NO_FARTHER}
     assert not found.holds
