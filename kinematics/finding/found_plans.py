@@ -8,7 +8,7 @@ from kinematics.finding.checks import Check
 from kinematics.finding.means import Amount, Means
 from kinematics.planning.plans import Plan
 from kinematics.planning.rules import Rule
-from solvers.vectors import Array
+from solvers.vectors import Array, Flags
 
 
 @dataclass(frozen=True)
@@ -82,3 +82,13 @@ class Search:
         """Whether the best plan holds everything, with the chance asked for where one was."""
         asked = self.means.chance
         return self.best.holds and (asked is None or self.best.chance is None or self.best.chance >= asked)
+
+
+def stretch_around(values: Array, holds: Flags, chosen: float) -> tuple[float, float]:
+    """The ends of the unbroken stretch of values (n,) that hold, about the chosen one."""
+    low = high = int(np.argmin(np.abs(values - chosen)))
+    while low > 0 and holds[low - 1]:
+        low -= 1
+    while high < values.size - 1 and holds[high + 1]:
+        high += 1
+    return float(values[low]), float(values[high])

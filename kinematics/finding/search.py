@@ -13,18 +13,19 @@ from kinematics.car.limits import Limits
 from kinematics.finding.candidates import Candidates, Look, candidates, height_of, hours_of, order_of, price_of
 from kinematics.finding.chances import CarsAsTheyMightBe, is_doubtful, tried
 from kinematics.finding.checks import EXACT_STEPS, FEW_STEPS, Checks, checks_of
-from kinematics.finding.found_plans import FoundPlan, Search
+from kinematics.finding.found_plans import FoundPlan, Search, stretch_around
 from kinematics.finding.means import Aim, Means
 from kinematics.finding.permitted import within_rules
 from kinematics.planning.plans import AS_MEASURED
 from solvers.response_surface import learn
-from solvers.vectors import Array, Flags
+from solvers.vectors import Array
 
 _BATCHES = (16, 64, 256, 1024)  # plans verified at once, the first ones alone
 _FEW_PLANS = 256  # all verified, as learning takes as many
 _ENOUGH = 3  # plans to choose from
 _MOST_ALTERNATIVES = 4
 _QUITE_ANOTHER = 0.25  # of an amount's range
+_MOST_FOR_TRADE_OFF = 200_000  # plans looked at where a good one needs no look at all of them
 _MOST_VERIFIED = 4000  # plans of one support that looked good and were not
 _MOST_FOR_OTHERS = 80
 _CARS = 300
@@ -287,11 +288,15 @@ class _Run:
         found: list[tuple[float, float] | None] = [None] * len(best.amounts)
         for i, plans in zip(used, lines, strict=True):
             holds = (self._verified(plans)[1] >= 0.0).all(axis=1) & self.means.permitted(plans)
-            found[i] = _around(plans[:, i], holds, best.amounts[i])
+            found[i] = stretch_around(plans[:, i], holds, best.amounts[i])
         return tuple(found)
 
     def _trade_off(self) -> tuple[FoundPlan, ...]:
         """The plan with the best worst margin for each ride height, or number of parts where no height is chosen."""
+        looked_at = {one.support for one in self.proposed}
+        if self.means.combinations <= _MOST_FOR_TRADE_OFF:
+            rest = (one for one in self.means.supports if one not in looked_at)
+            self.proposed += [candidates(self.means, self.look, one) for one in rest]
         here = [one.nearest for one in self.proposed if len(one.nearest)]
         if not here:
             return ()
@@ -335,13 +340,3 @@ class _Run:
 
 def _support(one: FoundPlan) -> set[int]:
     return set(np.flatnonzero(one.amounts).tolist())
-
-
-def _around(values: Array, holds: Flags, chosen: float) -> tuple[float, float]:
-    """The ends of the unbroken stretch of values (n,) that hold, about the chosen one."""
-    low = high = int(np.argmin(np.abs(values - chosen)))
-    while low > 0 and holds[low - 1]:
-        low -= 1
-    while high < values.size - 1 and holds[high + 1]:
-        high += 1
-    return float(values[low]), float(values[high])

@@ -63,7 +63,10 @@ def _title(search: Search, car: Car) -> str:
         check = search.checks[int(search.best.margins.argmin())]
         return f"No plan holds everything; {check_words(check)} is what fails"
     if search.means.aim is not Aim.PRICE and any(one.raised for one in search.trade_off):
-        low, high = (end([one.raised for one in holding]) / car.unit.in_mm for end in (min, max))
-        where = f"at {low:+g}" if low == high else f"from {low:+g} to {high:+g}"
+        lowest, highest = (end(one.raised for one in holding) for end in (min, max))
+        unbroken = all(one.holds for one in search.trade_off if lowest <= one.raised <= highest)
+        low, high = lowest / car.unit.in_mm, highest / car.unit.in_mm
+        between = f"{'from' if unbroken else 'at some heights from'} {low:+g} to {high:+g}"
+        where = f"at {low:+g}" if low == high else between
         return f"Plans hold everything {where} {car.unit.symbol} of ride height"
     return f"Best plan: {plan_words(search, search.best, car.unit) or 'as measured'}"
