@@ -117,6 +117,12 @@ def test_wheels_curves(garage: Garage, name: str, kind: str, unit: str) -> None:
     assert len(figure.axes) == 3
 
 
+def test_one_wheel_alone_is_named(garage: Garage, unit: str) -> None:
+    figure = garage.ran("right wheel", unit).figures["front_bump"]
+    assert figure.axes[-1].get_xlabel().startswith(f"travel of the right wheel [{unit}] (right: bump")
+    assert "Bump and droop, right wheel alone in bump" in figure.texts[0].get_text()
+
+
 @pytest.mark.parametrize("kind", ["bump", "roll"])
 @pytest.mark.parametrize("name", ["front", "rear"])
 def test_roll_centre_in_all_ways(garage: Garage, name: str, kind: str, unit: str) -> None:

@@ -41,6 +41,7 @@ _FOLDERS = {
     "doubt": "Doubt carried through every number",
     "survey": "From readings to points",
     "trade": "Facts of the trade",
+    "outputs": "Every number that is printed, written or drawn, read back",
     "robustness": "Random cars, mutated files, full disks and interrupted runs",
     "bad_input": "What a person gets for faulty files and commands",
     "command_line": "Every command end to end",
