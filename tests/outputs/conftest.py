@@ -34,7 +34,7 @@ def lengths(unit: str, *mm: float) -> list[str]:
 
 _FINE = ["--roll-step", "0.5", "--outer-share", "0.65", "--drawing", "svg"]
 _COMMANDS: dict[str, Callable[[str], list[str]]] = {
-    "show": lambda _: ["show", "car.toml"],
+    "show": lambda _: ["show", "car.toml", "--all"],
     "sweep": lambda unit: [
         "sweep", "car.toml", "sweep", "--travel", *lengths(unit, -60, 60), "--step", *lengths(unit, 5),
         "--heave", *lengths(unit, 4), *_FINE,

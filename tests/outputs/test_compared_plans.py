@@ -124,13 +124,18 @@ def test_what_each_change_adds(garage: Garage, unit: str) -> None:
     out = garage.ran("compare", unit).out
     table = out.split("what each change adds to each margin")[1]
     for share in outcome.shares:
-        titles = {"roll_centre_height": "roll-centre height", "bump_steer": "bump steer", "camber": "camber"}
+        titles = {
+            "roll_centre_height": "roll-centre height",
+            "force_weighted_height": "force-weighted roll-centre height",
+            "bump_steer": "bump steer",
+            "camber": "camber",
+        }
         line = next(
             line
             for line in table.splitlines()
             if line.strip().startswith(f"{share.axle} {titles[share.key]}, {share.over}")
         )
-        kind = OF_PLANS[titles[share.key]]
+        kind = OF_PLANS.get(titles[share.key], "length")
         assert line.rstrip().endswith(f"  {symbol(kind, unit)}")
         (cell,) = re.findall(r"  ([+-]?[0-9.]+|runs off)  ", line)
         if cell != "runs off":

@@ -20,6 +20,7 @@ travel = [-20, 20]
 roll = 1.0
 [limits.front]
 camber = { from = -9, to = 5 }
+force_weighted_height = { from = -9000, to = 9000, over = ["ride height"] }
 roll_centre_height = { from = -9000, to = 9000, over = ["ride height"] }
 [limits.rear]
 roll_centre_height = { from = -9000, to = 9000, over = ["ride height"] }
@@ -204,9 +205,12 @@ def test_outer_share(folder: Path, garage: Garage, share: str) -> None:
     ]
     run(told, folder)
     from kinematics import sweep_roll
+    from kinematics.numbers.outer_share import OuterShare
 
     state = rows(folder / share / "front_roll.csv")[-1]
-    sweep = sweep_roll(garage.car().front, [float(state["roll_deg"]) * 0.017453292519943295], outer_share=float(share))  # type: ignore[arg-type]
+    stated = OuterShare(float(share), 1.5 * 0.017453292519943295)
+    roll = [float(state["roll_deg"]) * 0.017453292519943295]
+    sweep = sweep_roll(garage.car().front, roll, outer_share=stated)  # type: ignore[arg-type]
     assert float(state["force_weighted_height_mm"]) == pytest.approx(float(sweep["force_weighted_height"][0]), rel=1e-6)
     left, right = (float(state[f"jacking_coefficient_{side}"]) for side in ("left", "right"))
     assert left != pytest.approx(right, abs=1e-3)

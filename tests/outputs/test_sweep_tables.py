@@ -5,19 +5,21 @@ Each column is read back by its title: the number's key, the side, the unit. Whi
 that exchanged columns are seen. Both units tell the same car.
 """
 
+import math
 from functools import cache
 
 import numpy as np
 import pytest
 
 from kinematics import Car, sweep_bump, sweep_grid, sweep_roll
+from kinematics.numbers.outer_share import OuterShare
 from kinematics.sweeps.body import Sweep
 from kinematics.sweeps.rack import sweep_steer
 from tests.outputs.conftest import Garage
 from tests.outputs.kinds import KIND, OF_ROLL_AXIS
 from tests.outputs.read_back import assert_same, assert_unlike, columns, factor, in_title
 
-SHARE = 0.65
+SHARE = OuterShare(0.65, math.radians(1.5))  # of the option, at the end of the file's working roll
 TRAVEL = np.linspace(-60.0, 60.0, 25)  # mm
 ROLL = np.linspace(-3.0, 3.0, 13) * np.pi / 180.0
 RACK = np.linspace(-62.0, 62.0, 21)  # mm
@@ -104,7 +106,7 @@ def test_one_wheel_alone_and_a_stated_rack(garage: Garage, unit: str) -> None:
     right, left = (bump[f"travel_{side}{in_title('length', unit)}"] for side in ("right", "left"))
     assert_same(right[[0, -1]], ends, "ends")
     assert_same(left, np.zeros_like(left), "left")
-    alone = sweep_bump(garage.car().front, right / inch, "right", outer_share=0.7)
+    alone = sweep_bump(garage.car().front, right / inch, "right", outer_share=OuterShare(0.7, math.radians(1.5)))
     assert_same(bump[f"contact_y_right{in_title('length', unit)}"], alone["contact_y"][1] * inch, "right")
     steer = columns(folder / "front_steer.csv")[f"rack_travel{in_title('length', unit)}"]
     assert_same(steer, np.linspace(-30.0, 30.0, 21) * inch, "rack")

@@ -12,6 +12,7 @@ import pytest
 from kinematics import sweep_bump
 from kinematics.doubt.assessment import Assessment, assess
 from kinematics.doubt.question import Question
+from kinematics.numbers.outer_share import OuterShare
 from tests.outputs.conftest import Garage
 from tests.outputs.kinds import KEY, KIND
 from tests.outputs.read_back import assert_shown, lined_table, symbol
@@ -22,7 +23,8 @@ REST = np.zeros(1)
 
 def question(name: str) -> Question:
     rack = np.linspace(-62.0, 62.0, 9) if name == "front" else np.zeros(0)
-    return Question(np.linspace(-60.0, 60.0, 41), np.linspace(-3.0, 3.0, 25) * np.pi / 180.0, rack)
+    share = OuterShare(0.7, 1.5 * np.pi / 180.0)  # the usual one, at the end of the file's working roll
+    return Question(np.linspace(-60.0, 60.0, 41), np.linspace(-3.0, 3.0, 25) * np.pi / 180.0, rack, share)
 
 
 @cache
@@ -88,11 +90,12 @@ def test_chances_and_what_each_limit_allows(garage: Garage, unit: str) -> None:
     ends = ("-25.4 mm to +76.2 mm", "-0.0060 deg/mm to +0.0060 deg/mm")
     if unit == "in":
         ends = ("-1.00 in to +3.00 in", "-0.152 deg/in to +0.152 deg/in")
+    travel = "(-25.0 to +20.0 mm, from the file)" if unit == "mm" else "(-0.98 to +0.79 in, from the file)"
     for key, over, words in (
         ("roll_centre_height", "ride height", f"roll-centre height at ride height, allowed {ends[0]}"),
-        ("roll_centre_height", "travel", f"roll-centre height over the working travel, allowed {ends[0]}"),
+        ("roll_centre_height", "travel", f"roll-centre height over the working travel {travel}, allowed {ends[0]}"),
         ("bump_steer", "ride height", f"bump steer at ride height, allowed {ends[1]}"),
-        ("bump_steer", "travel", f"bump steer over the working travel, allowed {ends[1]}"),
+        ("bump_steer", "travel", f"bump steer over the working travel {travel}, allowed {ends[1]}"),
     ):
         line = next(line for line in out.splitlines() if line.rstrip().endswith(f"front {words}"))
         part = chances.holding[key, over]  # type: ignore[index]

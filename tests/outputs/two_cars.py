@@ -112,10 +112,10 @@ chassis_end = { ahead = L(-40), out = L(480), up = L(660) }
 travel = [L(-25), L(20)]
 roll = 1.5
 [limits.front]
-roll_centre_height = { from = L(-25.4), to = L(76.2) }
+roll_centre_height = { from = L(-25.4), to = L(76.2), over = ["ride height", "travel", "roll"] }
 bump_steer = { from = G(-0.006), to = G(0.006), over = ["ride height", "travel"] }
 [limits.rear]
-roll_centre_height = { from = L(150), to = L(300) }
+roll_centre_height = { from = L(150), to = L(300), over = ["ride height", "travel", "roll"] }
 camber = { from = -1.8, to = 1.6, over = "roll" }
 """
 
