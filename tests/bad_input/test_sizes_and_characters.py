@@ -247,7 +247,7 @@ def test_a_name_is_drawn_and_printed_as_it_is_written(what: str, garage: Path) -
     name = ODD_NAMES[what]
     (garage / "odd.toml").write_text(SOUND_CAR.replace("club coupe (invented)", name), encoding="utf-8")
     assert read_car(garage / "odd.toml").name == name
-    status, out, _ = captured(lambda: main(["show", "odd.toml"]))
+    status, out, _ = captured(lambda: main(["show", "odd.toml", "--all"]))
     assert status in (0, 1)
     assert name in out.replace("\n", " ").replace("  ", " ")
     for ending in ("png", "svg", "pdf"):

@@ -45,8 +45,7 @@ def in_inches() -> str:
         ('units = "mm"', 'units = "in"'),
         (stop, repr(pairs)),
         ("travel = [-25, 25]", f"travel = [{-25 / INCH!r}, {25 / INCH!r}]"),
-        ("{ from = -25.4, to = 76.2 }", "{ from = -1, to = 3 }"),
-        ("{ from = 150, to = 300 }", f"{{ from = {150 / INCH!r}, to = {300 / INCH!r} }}"),
+        ("from = 150, to = 300", f"from = {150 / INCH!r}, to = {300 / INCH!r}"),
         ("from = -0.006, to = 0.006", f"from = {-0.006 * INCH!r}, to = {0.006 * INCH!r}"),
     ):
         assert text.count(was) == 1, was

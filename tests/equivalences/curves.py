@@ -54,6 +54,8 @@ def apart(ours: Array, theirs: Array) -> Array:
 
     Near by it is their difference; far away that grows as the distance squared, and both infinities are one place.
     """
+    # What is at infinity is no number in a sweep.
+    ours, theirs = (np.where(np.isnan(one), np.inf, one) for one in (ours, theirs))
     return _FAR * np.sin(np.arctan(ours / _FAR) - np.arctan(theirs / _FAR))
 
 

@@ -53,6 +53,8 @@ def limits_around(car: Car, amounts: Sequence[Amount], planted: Array, keys: Seq
                 here, *more = (sweep[key].reshape(-1) for sweep in sweeps)
                 close = CLOSE * max(float(np.abs(one - here).max()) for one in more) + 1e-7
                 made.append(Limit(key, float(here.min()) - close, float(here.max()) + close, ("ride height",)))
+        # The usual limit of the force-weighted height is not planted: it is out of the way.
+        made.append(Limit("force_weighted_height", -1e4, 1e4, ("ride height",)))
         by_axle[axle.name] = tuple(made)
     return Limits(WORKING, by_axle)
 

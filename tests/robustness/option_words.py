@@ -91,6 +91,8 @@ SOUND: dict[str, tuple[dict[str, str], list[str]]] = {
     "show": ({"car": CAR}, []),
     "sweep": ({"car": CAR, "folder": TAKEN}, ["--travel", "-3", "3", "--roll", "1", "--roll-step", "1"]),
     "compare": ({"car": CAR, "plans": "lowered_coupe_plans.toml"}, ["--into", TAKEN, "--draws", "100"]),
+    "find": ({"car": CAR, "means": "lowered_coupe_means.toml"}, ["--into", TAKEN]),
+    "influence": ({"car": CAR}, ["--into", TAKEN]),
     "doubt": ({"car": CAR}, ["--into", TAKEN, "--draws", "100"]),
     "lean": ({"car": SALOON}, ["--into", TAKEN]),
     "shelf": (

@@ -171,7 +171,7 @@ def test_a_gap_without_a_note() -> None:
     camber = np.array(sweep["camber"])
     camber[1, 3] = np.nan
     assert list(unexplained(replace(sweep, values={**sweep.values, "camber": camber}))) == [
-        "bump: 1 gaps without a reason"
+        "bump: state 3 has no ['camber'], and nothing is said"
     ]
 
 

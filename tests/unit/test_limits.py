@@ -42,12 +42,14 @@ class HandMade:
     asked: list[Array] = field(default_factory=list)
     shares: list[OuterShare] = field(default_factory=list)
 
-    def bump(self, ready: MovingAxle, travel: Array, *, outer_share: OuterShare) -> Sweep:
+    def bump(self, ready: MovingAxle, travel: Array, *, outer_share: OuterShare, only: object = None) -> Sweep:
+        del only
         return self._sweep(
             ready.axle, outer_share, travel, {"travel": np.stack([travel, travel]), "roll": np.zeros_like(travel)}
         )
 
-    def roll(self, ready: MovingAxle, roll: Array, *, outer_share: OuterShare) -> Sweep:
+    def roll(self, ready: MovingAxle, roll: Array, *, outer_share: OuterShare, only: object = None) -> Sweep:
+        del only
         return self._sweep(ready.axle, outer_share, roll, {"travel": np.zeros((2, roll.size)), "roll": roll})
 
     def _sweep(self, axle: Axle, share: OuterShare, driver: Array, values: dict[str, Array]) -> Sweep:
