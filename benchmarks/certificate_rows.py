@@ -6,11 +6,11 @@ from functools import partial
 from unittest.mock import patch
 
 import numpy as np
-from kinematics.suspensions import SUSPENSIONS
 
 from benchmarks.cars import typical_axle
 from benchmarks.timing import Row, best_of
 from kinematics import Axle, Sweep, sweep_bump, sweep_grid
+from kinematics.car.suspensions import SUSPENSIONS
 from solvers import moving, tracing
 from solvers.elimination import PivotOrder, solve_many
 from solvers.vectors import Array, Flags
@@ -44,6 +44,6 @@ def _taken_for_granted(sweep: Callable[[Axle], Sweep], axle: Axle) -> Sweep:
         return sweep(axle)
 
 
-def _same_sign(jacobian: Array, start: Array, sign: Array, _: Array, order: PivotOrder | None) -> Flags:
+def _same_sign(jacobian: Array, start: Array, sign: Array, order: PivotOrder | None) -> Flags:
     """Only what was asked before there were certificates."""
     return np.asarray(solve_many(jacobian, start[:, :1], order).sign == sign)
