@@ -42,12 +42,6 @@ INCH = LengthUnit("in", 25.4)  # exact by definition (international inch)
 UNITS: dict[str, LengthUnit] = {unit.symbol: unit for unit in (MM, INCH)}
 
 
-def in_both_units(value: float, *, sign: bool = True) -> str:
-    """A length [mm] in mm and inches, for where the reader's unit is not known."""
-    plus = "+" if sign else ""
-    return f"{value:{plus}.1f} mm ({value / INCH.in_mm:{plus}.2f} in)"
-
-
 def read_length(written: float | int | str) -> float:
     """A number as written in a file: 13.625, "13.625", or as a tape shows it, "13 5/8" (also "-3/4").
 

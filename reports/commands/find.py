@@ -1,6 +1,7 @@
 """The command find: what to do about a car, within the means at hand."""
 
 import argparse
+import shlex
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -76,12 +77,14 @@ def _next(options: argparse.Namespace, search: "Search") -> str:
     from reports.outputs.find_files import BEST_CAR, PLANS
 
     if not search.best.amounts.any():
-        return f"cornersweep influence {options.car}" if not search.found else f"cornersweep doubt {options.car}"
-    if options.into is None:
-        return f"cornersweep find {options.car} {options.means} --into out"
-    if search.found:
-        return f"cornersweep sweep {Path(options.into) / BEST_CAR} swept"
-    return f"cornersweep compare {options.car} {Path(options.into) / PLANS}"
+        words = ["doubt" if search.found else "influence", options.car]
+    elif options.into is None:
+        words = ["find", options.car, options.means, "--into", "out"]
+    elif search.found:
+        words = ["sweep", str(Path(options.into) / BEST_CAR), "swept"]
+    else:
+        words = ["compare", options.car, str(Path(options.into) / PLANS)]
+    return shlex.join(["cornersweep", *words])
 
 
 def _outputs(options: argparse.Namespace) -> "list[Output[Found]]":

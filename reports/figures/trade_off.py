@@ -33,15 +33,15 @@ def _draw(search: Search, car: Car) -> Figure:
     order = np.argsort(places)
     axes.plot(places[order], margins[order], color=GREY, linewidth=0.8)
     axes.plot(places[good], margins[good], "o", color=BLUE, label="holds everything")
-    axes.plot(places[~good], margins[~good], "x", color=VERMILION, label="holds not all")
+    axes.plot(places[~good], margins[~good], "x", color=VERMILION, label="fails something")
     best = _across(search, [search.best], car)[1]
-    axes.plot(
-        best, [max(100.0 * search.best.worst, _LOWEST)], "D", color=BLUE, markersize=8.0, mfc="none", label="best"
-    )
+    at, wanted = [max(100.0 * search.best.worst, _LOWEST)], f"best: {search.means.aim.value}"
+    axes.plot(best, at, "D", color=BLUE, markersize=8.0, mfc="none", label=wanted)
     spread = max(float(np.ptp(np.append(places, best))), 1.0)
     axes.set_xlim(min(places.min(), best.min()) - 0.03 * spread, max(places.max(), best.max()) + 0.03 * spread)
     axes.set_xlabel(label)
-    axes.set_ylabel("worst margin [% of the range]")
+    lower = any(100.0 * one.worst < _LOWEST for one in shown)
+    axes.set_ylabel(f"worst margin [% of the range]{f', {_LOWEST:g} or less at the foot' if lower else ''}")
     axes.legend(loc="lower right")
     return column.figure
 

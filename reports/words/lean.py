@@ -4,7 +4,6 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from kinematics.car.lengths import in_both_units
 from kinematics.car.springs_and_bars import GRAVITY
 from kinematics.car.units import Units
 from kinematics.loads.lean import degrees_per_g
@@ -12,6 +11,7 @@ from kinematics.loads.notes import Note, Noticed
 from kinematics.loads.readiness import Lack, Need
 from kinematics.loads.report import LeanSheet, in_g
 from kinematics.loads.shelf import Ranking
+from reports.words.numbers import in_both_units
 
 NO_BALANCE = "no balance was found"
 WHY_NO_BALANCE = "what is left on the ground cannot hold the roll, or a linkage ends"
