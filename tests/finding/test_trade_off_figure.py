@@ -1,0 +1,44 @@
+"""The figure of the trade-off tells what `compare` finds of each of its plans: another way to the same margins."""
+
+import re
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from kinematics.finding.search import find
+from kinematics.inputs.car.car_file import read_limits
+from kinematics.inputs.demo_cars import demo_car
+from kinematics.inputs.plans.means_file import read_means
+from kinematics.planning.comparison import compare
+from reports.figures.trade_off import trade_off
+from tests.finding.test_find_command import LIMITS, MEANS
+
+
+@pytest.mark.parametrize("inches", [False, True], ids=["mm", "in"])
+def test_points_and_title_of_the_trade_off(tmp_path: Path, inches: bool) -> None:
+    for name, text in (("limits.toml", LIMITS), ("means.toml", MEANS)):
+        (tmp_path / name).write_text(text, encoding="utf-8")
+    car, limits = demo_car(), read_limits(tmp_path / "limits.toml")
+    found = find(car, read_means(tmp_path / "means.toml", car), limits)
+    unit = car.unit if not inches else replace(car.unit, symbol="in", in_mm=25.4)
+    figure = trade_off(found, replace(car, unit=unit))
+
+    plans = [replace(one.plan, name=f"plan {i}") for i, one in enumerate(found.trade_off)]
+    outcomes = compare(car, plans, limits, ()).outcomes[1:]
+    # A ride height of its own is a plan's; what else it changes raises nothing.
+    raised = [sum(one.by for one in plan.changes if one.what == "ride height") / unit.in_mm for plan in plans]
+    margin = [100.0 * one.margin if one.buildable else -np.inf for one in outcomes]
+    holds = {round(at, 6): worst for at, worst in zip(raised, margin, strict=True) if worst >= 0.0}
+    drawn = {line.get_label(): np.asarray(line.get_xydata()) for line in figure.axes[0].get_lines()}
+    points = {round(float(at), 6): float(worst) for at, worst in drawn["holds everything"]}
+    assert points == pytest.approx(holds, abs=1e-6)
+    assert len(points) + len(drawn["fails something"]) == len(plans)
+
+    assert unit.symbol in figure.axes[0].get_xlabel()
+    title = " ".join(text.get_text() for text in figure.texts)
+    told = re.search(r"Plans hold everything (?:at some heights )?(?:from|at) ([-+][\d.]+)(?: to ([-+][\d.]+))?", title)
+    assert told is not None
+    ends = [float(one) for one in told.groups() if one is not None]
+    assert ends == pytest.approx(sorted({min(holds), max(holds)}), abs=0.01)
