@@ -10,7 +10,6 @@ from rich.text import Text
 from kinematics.car.car import Car
 from kinematics.finding.found_plans import FoundPlan, Search
 from reports.words.finding import (
-    WIDTH,
     binding_words,
     chance_words,
     check_words,
@@ -23,6 +22,7 @@ from reports.words.finding import (
     rule_words,
     window_words,
 )
+from reports.words.wrapped import WIDTH
 
 _MOST_BINDING = 3
 _MOST_RULES = 4

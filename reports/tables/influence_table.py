@@ -11,10 +11,10 @@ from kinematics.car.lengths import LengthUnit
 from kinematics.finding.influence import Influence
 from kinematics.numbers.registry import QUANTITIES
 from reports.words.influence import answer_words, deciding, effects, step_note, unit_words
+from reports.words.wrapped import WIDTH
 
 _ROWS = 24  # of all axles and numbers
 _MOST = 6  # of one number
-_WIDTH = 80
 
 
 def show_influence(out: Console, found: Sequence[Influence], unit: LengthUnit, then: str) -> None:
@@ -26,7 +26,7 @@ def show_influence(out: Console, found: Sequence[Influence], unit: LengthUnit, t
     most = min(_MOST, max(_ROWS // max(numbers, 1), 2))
     for one in found:
         out.print(_table(one, unit, most))
-    out.print(Text(step_note(unit)), width=min(_WIDTH, out.width))
+    out.print(Text(step_note(unit)), width=min(WIDTH, out.width))
 
 
 def _table(found: Influence, unit: LengthUnit, most: int) -> Table:

@@ -1,7 +1,6 @@
 """What `find` found, in words: plans, what is tightest or binds, windows, rules, and what to do next."""
 
 import math
-import textwrap
 from collections.abc import Iterator, Sequence
 
 from kinematics.car.car import Car
@@ -13,12 +12,12 @@ from kinematics.inputs.reading.plain_text import shortened
 from kinematics.numbers.quantity import Dimension
 from kinematics.numbers.registry import QUANTITIES
 from reports.words.numbers import told
+from reports.words.verdict import OVER
+from reports.words.wrapped import wrapped
 
-WIDTH = 80
 _MOST_LINES = 3  # of the answer, the next command among them
 _MOST_OF_A_RULE = 60
 _RUN_OFF = 2000.0  # mm; beyond it a roll centre is on its way to infinity
-_OVER = {"ride height": "at ride height", "travel": "over travel", "roll": "in roll"}
 _WAYS = ("ahead", "out", "up")
 AIMS = {
     Aim.FEWEST_PARTS: "fewest parts, then least change",
@@ -32,9 +31,9 @@ def headline(search: Search, car: Car, then: str) -> list[str]:
     """Say first what was found, in at most three lines of 80 columns; then: the next command."""
     found = _found_words if search.found else _unsure_words if search.best.holds else _nearest_words
     head = "Stopped early. " if search.stopped else ""
-    wrapped = [textwrap.wrap(head + words, WIDTH, break_on_hyphens=False) for words in found(search, car.unit)]
-    fitting = (lines for lines in wrapped if len(lines) < _MOST_LINES)
-    return [*next(fitting, wrapped[-1][: _MOST_LINES - 1]), f"Next: {then}"]
+    tries = [wrapped(head + words) for words in found(search, car.unit)]
+    fitting = (lines for lines in tries if len(lines) < _MOST_LINES)
+    return [*next(fitting, tries[-1][: _MOST_LINES - 1]), f"Next: {then}"]
 
 
 def _found_words(search: Search, unit: LengthUnit) -> Iterator[str]:
@@ -50,7 +49,7 @@ def _found_words(search: Search, unit: LengthUnit) -> Iterator[str]:
 
 def _unsure_words(search: Search, unit: LengthUnit) -> Iterator[str]:
     best, asked = search.best, search.means.chance or 0.0
-    likely = "no chance was reckoned" if best.chance is None else f"the surest tried has {chance_words(best.chance)}"
+    likely = "no chance was computed" if best.chance is None else f"the surest tried has {chance_words(best.chance)}"
     for what in (plan_words(search, best, unit) or "the car as measured", f"a plan of {best.parts} changes"):
         yield f"No plan holds {_count(search)} with a chance of {chance_words(asked)}; {likely}: {what}."
 
@@ -121,7 +120,7 @@ def check_words(check: Check) -> str:
     """Which check it is."""
     match check.kind:
         case CheckKind.LIMIT:
-            return f"{check.axle} {QUANTITIES[check.key].title} {_OVER[check.over]}"
+            return f"{check.axle} {QUANTITIES[check.key].title} {OVER[check.over]}"
         case CheckKind.TOE_LINK:
             return f"{check.axle} toe link's range"
         case CheckKind.CAMBER:

@@ -202,3 +202,12 @@ def test_influence_of_an_axle_that_is_not_there(garage: Path) -> None:
     told = run(garage, "influence", "car.toml", "--axle", "rear")
     assert told.status == 2
     assert told.lines == ["car.toml: 1 fault", "  --axle: read 'rear'; the car has: front"]
+
+
+def test_a_limit_over_the_whole_working_range_is_told(garage: Path) -> None:
+    """Asked by the file over every travel with every roll, it decides here, and is named in full."""
+    text = LIMITS + 'force_weighted_height = { from = -25.4, to = 76.2, over = "working range" }\n'
+    (garage / "whole.toml").write_text(text, encoding="utf-8")
+    told = run(garage, "find", "car.toml", "means.toml", "--limits", "whole.toml")
+    assert told.status in (0, 1)
+    assert "force-weighted roll-centre height over the working range" in " ".join(" ".join(told.lines).split())
