@@ -66,7 +66,7 @@ def _plans(search: Search, car: Car) -> Table:
             "price": f"{one.price:.6g}",
             "hours": f"{one.hours:.4g}",
         }
-        words = plan_words(search, one, car.unit)
+        words = plan_words(search, one, car.unit) or "nothing"
         table.add_row(name, Text(words), _worst(search, one, car), *(cells[column] for column in columns))
     return table
 

@@ -10,8 +10,8 @@ from rich.text import Text
 from kinematics.car.lengths import LengthUnit
 from kinematics.finding.influence import Influence
 from kinematics.numbers.registry import QUANTITIES
-from reports.words.influence import answer_words, deciding, effects, step_note, unit_words
-from reports.words.wrapped import WIDTH
+from reports.words.influence import answer_words, deciding, effects, step_note, step_of
+from reports.words.wrapped import WIDTH, wrapped
 
 _ROWS = 24  # of all axles and numbers
 _MOST = 6  # of one number
@@ -20,7 +20,8 @@ _MOST = 6  # of one number
 def show_influence(out: Console, found: Sequence[Influence], unit: LengthUnit, then: str) -> None:
     """Print what moves the deciding numbers of one or two axles most; then: the next command."""
     for one in found:
-        out.print(Text(answer_words(one, unit), style="bold"), soft_wrap=True)
+        for line in wrapped(answer_words(one, unit)):
+            out.print(Text(line, style="bold"), soft_wrap=True)
     out.print(Text(f"Next: {then}", style="bold"), soft_wrap=True)
     numbers = sum(len(deciding(one)) for one in found)
     most = min(_MOST, max(_ROWS // max(numbers, 1), 2))
@@ -32,11 +33,11 @@ def show_influence(out: Console, found: Sequence[Influence], unit: LengthUnit, t
 def _table(found: Influence, unit: LengthUnit, most: int) -> Table:
     title = f"{found.axle.name} axle, {found.axle.suspension.name}"
     table = Table(title=title, title_justify="left", box=SIMPLE_HEAD, pad_edge=False, padding=(0, 1, 0, 0))
-    table.add_column("number, and what is moved", no_wrap=True)
-    table.add_column("change", justify="right", no_wrap=True)
-    table.add_column("reached by", no_wrap=True, overflow="ellipsis")
+    table.add_column("number, point moved", no_wrap=True)
+    table.add_column(f"per {step_of(unit).words}", justify="right", no_wrap=True)
+    table.add_column("reached by")
     for key in deciding(found):
-        table.add_row(Text(f"{QUANTITIES[key].title} [{unit_words(key, unit)}]", style="bold"))
+        table.add_row(Text(QUANTITIES[key].label(unit), style="bold"))
         for one in effects(found, key, unit, most):
             table.add_row(f"  {one.place}", one.change, one.reached_by)
     return table

@@ -10,8 +10,10 @@ from pathlib import Path
 
 import pytest
 
+from kinematics.car.suspensions import SUSPENSIONS
 from kinematics.inputs.demo_cars import demo_text
 from reports.command_line import main
+from tests.command_line.car_texts import filled_in
 
 ROOT = Path(__file__).parents[2]
 COLUMNS, MOST_LINES = 80, 45
@@ -211,3 +213,16 @@ def test_a_limit_over_the_whole_working_range_is_told(garage: Path) -> None:
     told = run(garage, "find", "car.toml", "means.toml", "--limits", "whole.toml")
     assert told.status in (0, 1)
     assert "force-weighted roll-centre height over the working range" in " ".join(" ".join(told.lines).split())
+
+
+def test_influence_in_inches_is_told_whole(garage: Path) -> None:
+    """Per sixteenth of an inch, as a tape shows it; of no word or number only a part."""
+    blank = run(garage, "new", "strut", "--units", "in")
+    text = filled_in("\n".join(blank.lines), SUSPENSIONS["strut"], "in")
+    (garage / "inches.toml").write_text(text, encoding="utf-8")
+    told = run(garage, "influence", "inches.toml")
+    assert told.status == 0
+    assert "\N{HORIZONTAL ELLIPSIS}" not in "".join(told.lines)
+    assert any(line.split() == ["roll-centre", "height", "[in]"] for line in told.lines)
+    assert any(line.split()[-2:] == ["reached", "by"] and "per 1/16 in" in line for line in told.lines)
+    assert max(map(len, told.lines)) <= 80
