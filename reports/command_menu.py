@@ -248,9 +248,8 @@ def _add_sweep_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--outer-share",
         type=between(0.5, 1.0, "of the lateral force"),
-        default=0.7,
         help="part of the lateral force on the outer wheel at the end of the working roll, for the force-weighted "
-        "height (default: %(default)s)",
+        "height (default: as springs, bars and weights balance where the car file tells them, else 0.7)",
     )
     parser.add_argument(
         "--drawing",

@@ -155,7 +155,7 @@ def _solved_axle(axle: Axle, job: SweepJob, limits: Limits, also: Sequence[Asked
 
 def _roll_axes(car: Car, job: SweepJob, ready: list[MovingAxle]) -> SolvedRollAxis:
     def swept(bump: Array, roll: Array) -> RollAxis:
-        return roll_axis(car, bump, roll, ready, outer_share=job.outer_share)
+        return roll_axis(car, bump, roll, ready, outer_shares=job.outer_shares)
 
     bump, roll = job.travel.samples(), job.roll.samples()
     return SolvedRollAxis(swept(_REST, _REST), swept(job.travel.few(FEW), roll), swept(bump, _REST), swept(_REST, roll))

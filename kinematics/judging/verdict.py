@@ -114,7 +114,7 @@ def working_sweeps(
 
     only: the numbers wanted, by key; all where it is None.
     """
-    working, share = limits.working, within(limits)
+    working, share = limits.working, within(limits).of(ready.axle.name)
     sweeps: dict[Over, Callable[[], Sweep]] = {
         "ride height": lambda: sweep_bump(ready, np.zeros(1), outer_share=share, only=only),
         "travel": lambda: sweep_bump(ready, working.travels(steps), outer_share=share, only=only),

@@ -107,7 +107,7 @@ def _stop_force(stop: BumpStop | None, shorter: Array, gap: float) -> Array:
 def calibrated(axle: Axle) -> AxleSetup:
     """Calibrate the springs that the car stands on: their preload carries the weights at the measured ride height.
 
-    Raises NotReadyError where a spring does not get shorter as its wheel goes up, or none does in roll.
+    Raises NotReadyError where a spring does not get shorter as its wheel goes up, or hardly any does in roll.
     """
     loads = axle.loads
     assert loads is not None  # called only for axles whose loads are known
@@ -119,13 +119,13 @@ def calibrated(axle: Axle) -> AxleSetup:
     if not (own < -_LEAST_RATIO).all():
         need = Need.SPRING_MOVED if (own < _LEAST_RATIO).all() else Need.SPRING_SHORTER_IN_BUMP
         raise NotReadyError([Lack(need, axle.name)])
+    # Springs near the centre plane carry weight but hold no roll: what little they are apart would be divided by.
+    if np.linalg.svd(length.slope[..., 0], compute_uv=False).min() < _LEAST_RATIO:
+        raise NotReadyError([Lack(Need.SPRINGS_MOVED_APART, axle.name)])
     stop = spring.bump_stop
     stop_force = _stop_force(stop, np.zeros((2, 1)), 0.0 if stop is None else stop.gap)
     needed = -(wheel_loads_along_travel(loads, at_rest))[..., 0]
-    try:
-        preload = np.linalg.solve(length.slope[..., 0].T, needed) - stop_force[..., 0]
-    except np.linalg.LinAlgError:
-        raise NotReadyError([Lack(Need.SPRINGS_MOVED_APART, axle.name)]) from None
+    preload = np.linalg.solve(length.slope[..., 0].T, needed) - stop_force[..., 0]
     return AxleSetup(
         ready,
         loads,

@@ -1,7 +1,8 @@
 """The outer wheel's part of an axle's lateral force, growing as the car leans."""
 
 import math
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -13,11 +14,13 @@ from solvers.vectors import Array
 class OuterShare:
     """One half at no lean, growing in a straight line to `stated` at a roll of `at_roll` [rad], and on beyond it to 1.
 
-    stated: 0.5 to 1. So there is no jump as the car begins to lean. ValueError if either is out of range.
+    stated: 0.5 to 1. So there is no jump as the car begins to lean. balanced: it comes from the car's own springs and
+    weights, and is not assumed. ValueError if either is out of range.
     """
 
     stated: float = USUAL_OUTER_SHARE
     at_roll: float = WorkingRange().roll
+    balanced: bool = False
 
     def __post_init__(self) -> None:
         if not 0.5 <= self.stated <= 1.0:
@@ -37,6 +40,23 @@ class OuterShare:
 USUAL = OuterShare()
 
 
-def within(limits: Limits) -> OuterShare:
-    """The share that limits state for the end of their working roll."""
-    return OuterShare(limits.outer_share, limits.working.roll)
+@dataclass(frozen=True)
+class OuterShares:
+    """Each axle's share: its own by name, or else the one assumed."""
+
+    assumed: OuterShare = USUAL
+    by_axle: Mapping[str, OuterShare] = field(default_factory=dict)
+
+    def of(self, axle: str) -> OuterShare:
+        """The share of the axle of that name."""
+        return self.by_axle.get(axle, self.assumed)
+
+
+ALL_USUAL = OuterShares()
+
+
+def within(limits: Limits) -> OuterShares:
+    """The shares that limits state for the end of their working roll."""
+    roll = limits.working.roll
+    own = {axle: OuterShare(share, roll, balanced=True) for axle, share in limits.outer_share_by_axle.items()}
+    return OuterShares(OuterShare(limits.outer_share, roll), own)

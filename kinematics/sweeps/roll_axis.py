@@ -5,11 +5,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from kinematics.car.car import Car
+from kinematics.car.car import Axle, Car
 from kinematics.car.lengths import MM, LengthUnit
 from kinematics.motion.moving_axle import MovingAxle
 from kinematics.motion.reasons import Reason
-from kinematics.numbers.outer_share import USUAL, OuterShare
+from kinematics.numbers.outer_share import ALL_USUAL, OuterShares
 from kinematics.numbers.quantity import Dimension, Mirror, ReportedNumber
 from kinematics.sweeps.body import sweep_grid
 from solvers.vectors import Array, Flags
@@ -169,7 +169,7 @@ def roll_axis(
     roll: Array,
     ready: Sequence[MovingAxle] = (),
     *,
-    outer_share: OuterShare = USUAL,
+    outer_shares: OuterShares = ALL_USUAL,
 ) -> RollAxis:
     """The roll axis with the body lowered by bump (B,) [mm] and rolled by roll (R,) [rad] at both axles.
 
@@ -180,7 +180,11 @@ def roll_axis(
     if wheelbase is None or len(car.axles) < 2:
         lacks = "both axles" if wheelbase is not None else "wheelbase in [body]"
         raise ValueError(f"a roll axis needs {lacks}")
-    front, rear = (sweep_grid(axle, bump, roll, outer_share=outer_share) for axle in ready or (car.front, car.rear))
+    as_asked: Sequence[Axle | MovingAxle] = ready or car.axles
+    front, rear = (
+        sweep_grid(moving, bump, roll, outer_share=outer_shares.of(axle.name))
+        for axle, moving in zip(car.axles, as_asked, strict=True)
+    )
     lowered, rolled = np.meshgrid(bump, roll, indexing="ij")
     height = car.body.centre_of_gravity
     return RollAxis(

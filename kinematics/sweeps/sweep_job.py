@@ -8,7 +8,7 @@ import numpy as np
 
 from kinematics.car.car import Axle
 from kinematics.motion.moving_axle import MovingAxle
-from kinematics.numbers.outer_share import USUAL, OuterShare
+from kinematics.numbers.outer_share import ALL_USUAL, OuterShare, OuterShares
 from kinematics.sweeps.asked import Asked, over_attitudes, over_travel
 from kinematics.sweeps.body import Sweep, Wheels, sweep_bump, sweep_grid, sweep_roll
 from kinematics.sweeps.rack import moving_rack, sweep_rack
@@ -69,7 +69,7 @@ class SweepJob:
     roll: Span
     heave: float = 0.0
     wheels: Wheels = "both"
-    outer_share: OuterShare = USUAL
+    outer_shares: OuterShares = ALL_USUAL
     rack: float | None = None
 
     @property
@@ -93,20 +93,23 @@ class SweepJob:
 
     def bump(self, ready: MovingAxle) -> Sweep:
         """The bump sweep of an axle that is ready, or of cars as they might be."""
-        return sweep_bump(ready, self.travel.samples(), self.wheels, outer_share=self.outer_share)
+        return sweep_bump(ready, self.travel.samples(), self.wheels, outer_share=self._share(ready))
 
     def in_roll(self, ready: MovingAxle) -> Sweep:
         """The roll sweep of such an axle."""
-        return sweep_roll(ready, self.roll.samples(), self.heave, outer_share=self.outer_share)
+        return sweep_roll(ready, self.roll.samples(), self.heave, outer_share=self._share(ready))
 
     def sweeps(self, ready: MovingAxle) -> Mapping[Table, Sweep]:
         """All sweeps of an axle that is ready, in the order of `tables`."""
-        grid = sweep_grid(ready, self.travel.samples(), self.roll.samples(), outer_share=self.outer_share)
+        grid = sweep_grid(ready, self.travel.samples(), self.roll.samples(), outer_share=self._share(ready))
         found: dict[Table, Sweep] = {"bump": self.bump(ready), "roll": self.in_roll(ready), "grid": grid}
         return found | (self._along_rack(ready) if is_steered(ready.axle) else {})
 
+    def _share(self, ready: MovingAxle) -> OuterShare:
+        return self.outer_shares.of(ready.axle.name)
+
     def _along_rack(self, ready: MovingAxle) -> dict[Table, Sweep]:
-        bump, roll, share = self.travel.few(FEW), self.roll.few(FEW), self.outer_share
+        bump, roll, share = self.travel.few(FEW), self.roll.few(FEW), self._share(ready)
         rest = np.zeros(1)
         asked = over_attitudes(-self.travel.ends, rest), over_attitudes(rest, self.roll.ends)
         rack = moving_rack(ready, rack_samples(ready.axle, self.rack), *asked)

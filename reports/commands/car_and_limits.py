@@ -21,9 +21,12 @@ def read_with_limits(options: argparse.Namespace) -> "tuple[Car, Limits]":
     faults = limits_not_there(limits, car.axles)
     if faults:
         raise InputFaultError(options.limits, faults)
-    return car, with_outer_share(limits, options)
+    return car, with_outer_share(limits, car, options)
 
 
-def with_outer_share(limits: "Limits", options: argparse.Namespace) -> "Limits":
-    """The limits with the outer wheel's share that a command line states, where it has that option."""
-    return replace(limits, outer_share=getattr(options, "outer_share", limits.outer_share))
+def with_outer_share(limits: "Limits", car: "Car", options: argparse.Namespace) -> "Limits":
+    """The limits with the outer wheel's share that a command line states, or else that the car's own balance makes."""
+    from kinematics.loads.balanced_share import with_balanced_shares
+
+    stated: float | None = getattr(options, "outer_share", None)
+    return with_balanced_shares(limits, car) if stated is None else replace(limits, outer_share=stated)

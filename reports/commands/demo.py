@@ -48,7 +48,7 @@ def demo(options: argparse.Namespace) -> int:
 
     folder, drawing = Path(options.folder), options.drawing
     car = demo_car(DEMO_CARS[options.car])
-    car = replace(car, limits=with_outer_share(car.limits, options))
+    car = replace(car, limits=with_outer_share(car.limits, car, options))
     plans, shelf = DEMO_PLANS.get(options.car), DEMO_SHELVES.get(options.car)
     names = (DEMO_CARS[options.car], plans, DEMO_MEANS.get(options.car), shelf, DEMO_SURVEYS.get(options.car))
     sources = {folder / name: demo_text(name) for name in names if name is not None}

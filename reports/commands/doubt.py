@@ -76,7 +76,9 @@ def question_of(axle: "Axle", limits: "Limits") -> "Question":
 
     travel, roll = np.linspace(-_TRAVEL, _TRAVEL, _TRAVELS), np.linspace(-_ROLL, _ROLL, _ROLLS)
     most = float(rack_samples(axle).max()) if is_steered(axle) else 0.0
-    return Question(travel, roll, np.linspace(-most, most, _RACKS) if most else np.zeros(0), within(limits))
+    return Question(
+        travel, roll, np.linspace(-most, most, _RACKS) if most else np.zeros(0), within(limits).of(axle.name)
+    )
 
 
 @dataclass(frozen=True)

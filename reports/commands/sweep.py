@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from kinematics.inputs.reading.faults import Fault, InputFaultError
-from reports.commands.car_and_limits import OUTSIDE, WITHIN, read_with_limits, with_outer_share
+from reports.commands.car_and_limits import OUTSIDE, WITHIN, read_with_limits
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -161,7 +161,7 @@ def sweep_job(options: argparse.Namespace, car: "Car", limits: "Limits | None" =
         Span(-roll, roll, roll_step),
         unit.to_mm(options.heave),
         options.wheels,
-        within(with_outer_share(limits or car.limits, options)),
+        within(limits or car.limits),
         None if options.rack is None else unit.to_mm(options.rack),
     )
     if job.states > _MOST_STATES:

@@ -267,6 +267,21 @@ def test_a_stop_that_would_carry_more_than_the_scales_show(garage: Path, capsys:
     assert status == 2 or any("at rest" in note for note in noted(told.out))
 
 
+@pytest.mark.parametrize("out", [0, 4], ids=["on the centre plane", "nearly so"])
+def test_springs_that_hold_no_roll(out: int, garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Both rear springs side by side in the middle carry the weight and let the axle roll: no rate in roll is told."""
+    ends = f'moving_end = {{ ahead = 25, out = {out}, up = 330, on = "axle" }}\n'
+    ends += f"chassis_end = {{ ahead = 30, out = {out}, up = 570 }}\n"
+    written(garage, (REAR_ENDS, ends))
+    assert main(["show", "car.toml"]) in (0, 1)
+    capsys.readouterr()
+    assert main(["lean", "car.toml", "--into", "out"]) == 2
+    told = capsys.readouterr()
+    assert "rear.spring hardly changes its length in roll" in " ".join(told.err.split())
+    assert told.out == ""
+    assert not (garage / "out").exists()
+
+
 SHORT_LINK = (LINK, 'drop_link_end = { ahead = 36, out = 590, up = 296, on = "lower arm" }')
 
 

@@ -15,6 +15,7 @@ from kinematics import Axle
 from kinematics.car.springs_and_bars import Attachment, AxleLoads, Bar, BarEnds, BumpStop, Line, Spring
 from kinematics.car.suspension_type import CHASSIS
 from kinematics.car.suspensions import SUSPENSIONS
+from kinematics.loads.balanced_share import balanced_shares
 from kinematics.loads.equilibrium import Balance, WholeCar, balance
 from kinematics.loads.setup import AxleSetup, calibrated
 from tests.engines import corner_linkages, live_axle_linkages
@@ -126,6 +127,25 @@ def test_a_wheel_lifts(front: str, wheelbase: float, load_to: float, roll_to: fl
         assert (ours.lifted[..., index].ravel() == (rest.load == 0.0)).all()
     assert engine[0].load.min() > 0.0
     assert engine[-1].load.min() == 0.0
+
+
+@pytest.mark.parametrize("case", [Case("double wishbone"), Case("strut")])
+def test_outer_share_of_a_lean(case: Case) -> None:
+    """The outer wheel's part of an axle's load where its springs lean so far: body's roll less what tyres squash.
+
+    The mean of leaning as far to the left as to the right.
+    """
+    whole, engine = _car(case), _engine(case, CORNERS)
+    ways = [(engine[CORNERS.index(lateral)], np.sign(lateral)) for lateral in (-4.0, 4.0)]
+    for index, setup in enumerate(whole.axles):
+        contact = _lowest(setup.axle)
+        track = float(contact[0, 1] - contact[1, 1])
+        loads = [(rest.load.reshape(2, 2)[index], way) for rest, way in ways]
+        excess = np.mean([0.5 * way * (right - left) / (left + right) for (left, right), way in loads])
+        in_tyres = np.mean([way * (right - left) / (TYRE * track) for (left, right), way in loads])
+        leant = float(np.mean([way * rest.roll for rest, way in ways]) - in_tyres)
+        found = balanced_shares(whole, leant)[setup.axle.name]
+        assert found - 0.5 == pytest.approx(excess, rel=AGREES_TO)
 
 
 def _is_rest(rest: Rest) -> None:

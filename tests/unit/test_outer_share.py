@@ -38,7 +38,9 @@ def test_what_is_no_share_is_refused(stated: float, at: float) -> None:
 
 
 def test_limits_state_it_at_the_end_of_their_working_roll() -> None:
-    assert within(Limits(WorkingRange(roll=AT), outer_share=0.6)) == OuterShare(0.6, AT)
+    limits = Limits(WorkingRange(roll=AT), outer_share=0.6, outer_share_by_axle={"rear": 0.8})
+    assert within(limits).of("front") == OuterShare(0.6, AT)
+    assert within(limits).of("rear") == OuterShare(0.8, AT, balanced=True)
 
 
 def test_the_force_weighted_height_has_no_jump_at_no_roll() -> None:
