@@ -16,6 +16,7 @@ from kinematics.judging.verdict import margins
 from kinematics.numbers.quantity import Where
 from kinematics.numbers.registry import keys_shown, quantities_of
 from kinematics.planning.plans import AS_MEASURED, Plan, axle_after, settled
+from kinematics.planning.rake import rake_base
 from solvers.spread import FirstOrder, Shape, Spread, Track, first_order, monte_carlo
 from solvers.vectors import Array, Flags
 
@@ -59,11 +60,12 @@ class PlanStudy:
     plans: tuple[Plan, ...]
     keys: tuple[str, ...]
     limits: Limits | None = None
+    base: float | None = None
 
     def __call__(self, sources: Array) -> dict[Any, Array]:
         """Numbers after each plan and their changes, for sources (..., m); with limits, also whether they hold."""
         cars = perturbed_axles(self.axle, self.doubt, sources)
-        return _tried(cars, self.plans, self.keys, self.limits)
+        return _tried(cars, self.plans, self.keys, self.limits, self.base)
 
 
 def plan_doubts(
@@ -86,7 +88,9 @@ def plan_doubts(
     if doubt is None:
         raise ValueError(f"the {axle.name} axle states no doubt")
     tried = (AS_MEASURED, *(settled(car, plan) for plan in plans))
-    study = PlanStudy(axle, doubt, tried, tuple(key for key in COMPARED if key in quantities_of(axle)))
+    study = PlanStudy(
+        axle, doubt, tried, tuple(key for key in COMPARED if key in quantities_of(axle)), base=rake_base(car)
+    )
     first = first_order(study, len(doubt.sources))
     normal: list[Shape] = ["normal"] * len(doubt.sources)
     spread = monte_carlo(replace(study, limits=limits), normal, draws, seed, track=track, executor=executor)
@@ -107,10 +111,12 @@ def _of(found: Mapping[Any, Any], index: int, what: str) -> dict[Any, Any]:
     return {key[2]: one for key, one in found.items() if key[:2] == (index, what)}
 
 
-def _tried(cars: Axle, plans: Sequence[Plan], keys: Sequence[str], limits: Limits | None) -> dict[Any, Array]:
+def _tried(
+    cars: Axle, plans: Sequence[Plan], keys: Sequence[str], limits: Limits | None, base: float | None
+) -> dict[Any, Array]:
     found: dict[Any, Array] = {}
     for i, plan in enumerate(plans):
-        axle, fits = axle_after(cars, plan) if i else (cars, np.ones(cars.batch_shape, dtype=bool))
+        axle, fits = axle_after(cars, plan, base) if i else (cars, np.ones(cars.batch_shape, dtype=bool))
         ready = AT_RIDE_HEIGHT.ready(axle, limits.working if limits is not None else None)
         sweep = AT_RIDE_HEIGHT.sweeps(ready)["ride height"]
         for key in keys:

@@ -1,7 +1,7 @@
 """Everything that a plan must hold, as numbers with bounds: limits, adjusters' ranges, stops and joint angles."""
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from enum import Enum
 
 import numpy as np
@@ -14,13 +14,13 @@ from kinematics.judging.verdict import working_sweeps
 from kinematics.motion.ground import Attitude, expected_travel
 from kinematics.motion.moving_axle import MovingAxle, moving
 from kinematics.numbers.roll_centre import through_infinity
+from kinematics.planning.rake import rake_base
 from kinematics.planning.stops import felt_at_stops, joint_angles_of, stop_room
 from solvers.vectors import Array
 
 EXACT_STEPS = 60  # of the working range, as the verdict takes them
 FEW_STEPS = 12  # for learning: between them the curves are smooth
 _AT_ONCE = 256  # plans
-_HIGHER = 20.0  # mm; by which a body is raised to see whether an axle's numbers feel it
 _HEIGHT, _OFFSET = "roll_centre_height", "roll_centre_offset"
 _Felt = tuple[Array | None, Array | None]
 
@@ -104,7 +104,8 @@ class Checks:
         axles = {axle.name: axle for axle in self.car.axles} | dict(might_be or {})
         same = {} if might_be else self.same
         moved = {name: axle for name, axle in axles.items() if name not in same}
-        done = on_one_body(self.car, {name: variants(axle, self.amounts, values) for name, axle in moved.items()})
+        base = rake_base(self.car)
+        done = on_one_body(self.car, {name: variants(axle, self.amounts, values, base) for name, axle in moved.items()})
         columns, fits = [], np.ones(len(values), dtype=bool)
         for name, axle in axles.items():
             if name in same:
@@ -119,7 +120,7 @@ class Checks:
 def checks_of(car: Car, limits: Limits, amounts: Sequence[Amount], steps: int = EXACT_STEPS) -> Checks:
     """What plans of these amounts must hold on a car."""
     nothing = np.zeros((1, len(amounts)))
-    done = {axle.name: variants(axle, amounts, nothing) for axle in car.axles}
+    done = {axle.name: variants(axle, amounts, nothing, rake_base(car)) for axle in car.axles}
     at_stops = {axle.name: felt_at_stops(axle) for axle in car.axles}
     checks: list[Check] = []
     column: list[int] = []
@@ -129,13 +130,9 @@ def checks_of(car: Car, limits: Limits, amounts: Sequence[Amount], steps: int = 
         for check, numbers in own:
             column += [len(checks)] * numbers.shape[1]
             checks.append(check)
-        if not any(one.change.axle == axle.name for one in amounts):
-            here = _beside(one for _, one in own)
-            # The body that the other axle raises may be felt here too.
-            changed = done[axle.name]
-            higher = replace(changed, axle=replace(changed.axle, body=changed.axle.body.raised(_HIGHER)))
-            felt = _beside(one for _, one in _numbers(axle, higher, limits, steps, at_stops[axle.name]))
-            same |= {axle.name: here} if np.array_equal(here, felt, equal_nan=True) else {}
+        # A body that is raised at one axle pitches, and the other feels that.
+        if not any(one.change.axle == axle.name or one.made(1.0).raises for one in amounts):
+            same[axle.name] = _beside(one for _, one in own)
     return Checks(car, limits, tuple(amounts), tuple(checks), np.array(column, dtype=int), steps, at_stops, same)
 
 
@@ -156,11 +153,11 @@ def _numbers(axle: Axle, done: Variants, limits: Limits, steps: int, at_stops: _
     if adjusters.camber_by != "none" and np.isfinite(adjusters.camber_range).any():
         yield Check(CheckKind.CAMBER, axle.name, adjusters.camber_by, *adjusters.camber_range), done.camber
     travelled = working.travel_high - working.travel_low
-    room = stop_room(corners, done.raised, working, at_stops)
+    room = stop_room(corners, done.raised, done.pitch, working, at_stops)
     for kind, left in zip((CheckKind.BUMP_STOP, CheckKind.DROOP_STOP), room, strict=True):
         if left is not None:
             yield Check(kind, axle.name, kind.value, 0.0, np.inf, whole=travelled), left
-    angles = joint_angles_of(axle, corners, done.rotation, working.travels(FEW_STEPS))
+    angles = joint_angles_of(axle, corners, done.rotation, done.pitch, working.travels(FEW_STEPS))
     for key, most in axle.fittings.joint_angles.items():
         if key in angles:
             yield Check(CheckKind.JOINT, axle.name, key, -np.inf, most), angles[key]

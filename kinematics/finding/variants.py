@@ -10,6 +10,7 @@ from kinematics.finding.means import Amount
 from kinematics.planning.alignment import Alignment, align
 from kinematics.planning.changes import apply_change
 from kinematics.planning.dismantled import AxleParts, take_apart
+from kinematics.planning.rake import pitch_of
 from solvers.vectors import Array, Flags
 
 
@@ -17,7 +18,7 @@ from solvers.vectors import Array, Flags
 class Variants:
     """One axle under N plans (N, ...): re-aligned, each adjuster's change (N, 2), and where the parts fit (N, 2).
 
-    rotation: of each upright since measured (N, 2, 3, 3); raised: of the body (N,) [mm].
+    rotation: of each upright since measured (N, 2, 3, 3); raised, pitch: of the body (N,) [mm, rad].
     """
 
     axle: Axle
@@ -25,25 +26,28 @@ class Variants:
     toe_link: Array
     camber: Array
     raised: Array
+    pitch: Array
     fits: Flags
 
 
-def variants(axle: Axle, amounts: Sequence[Amount], values: Array) -> Variants:
+def variants(axle: Axle, amounts: Sequence[Amount], values: Array, base: float | None = None) -> Variants:
     """Carry out plans of amounts (..., k) on an axle, or on a batch of axles that broadcasts with them.
 
-    Every change moves points, lengths, radius and ride height in proportion to its amount.
+    Every change moves points, lengths, radius and ride height in proportion to its amount. base: of the car, over which
+    its body pitches, by `rake_base`.
     """
-    parts = _changed(take_apart(axle), amounts, values)
+    parts = _changed(take_apart(axle), amounts, values, base)
     aligned = align(parts, axle.fittings.adjusters, axle.toe, axle.camber)
     found = aligned.assembled
-    return Variants(found.axle, found.rotation, aligned.toe_link, aligned.camber, _raised(aligned), aligned.reached)
+    return Variants(found.axle, found.rotation, aligned.toe_link, aligned.camber, *_body(aligned), aligned.reached)
 
 
-def _raised(aligned: Alignment) -> Array:
-    return np.asarray(aligned.parts.heave)
+def _body(aligned: Alignment) -> tuple[Array, Array]:
+    """How far the body was raised, and how far pitched."""
+    return np.asarray(aligned.parts.heave), np.asarray(aligned.parts.pitch)
 
 
-def _changed(parts: AxleParts, amounts: Sequence[Amount], values: Array) -> AxleParts:
+def _changed(parts: AxleParts, amounts: Sequence[Amount], values: Array, base: float | None) -> AxleParts:
     name = parts.measured.name
     own = [(one, values[..., i]) for i, one in enumerate(amounts) if one.change.axle == name]
     # A batch of plans needs its axis everywhere, even where none of them touches this axle.
@@ -60,7 +64,11 @@ def _changed(parts: AxleParts, amounts: Sequence[Amount], values: Array) -> Axle
         lengths = lengths + by[..., None, None] * (made.lengths - parts.lengths)
         radius = radius + by[..., None] * (made.radius - parts.radius)
         heave = heave + by * (made.heave - parts.heave)
-    return replace(parts, points=points, lengths=lengths, radius=radius, heave=heave)
+    raised = dict.fromkeys(("front", "rear"), batch)
+    for i, one in enumerate(amounts):
+        raised[one.change.axle] = raised[one.change.axle] + values[..., i] * one.made(1.0).raises
+    pitch = parts.pitch + pitch_of(raised["front"], raised["rear"], base)
+    return replace(parts, points=points, lengths=lengths, radius=radius, heave=heave, pitch=pitch)
 
 
 def on_one_body(car: Car, found: dict[str, Variants]) -> dict[str, Variants]:

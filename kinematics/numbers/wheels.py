@@ -185,7 +185,7 @@ STEERING_AXES = (
         lambda s: s.caster,
         STEERING_AXIS,
         sign="top rearward positive",
-        shown={Where.AT_RIDE_HEIGHT: 60, Where.STEERING_PANELS: 40},
+        shown={Where.AT_RIDE_HEIGHT: 60, Where.IN_PLANS: 104, Where.STEERING_PANELS: 40},
     ),
     per_side(
         "kingpin_inclination",
@@ -215,7 +215,7 @@ STEERING_AXES = (
         lambda s: s.scrub_and_trail[1],
         STEERING_AXIS,
         sign="steering axis meets the ground ahead of the contact point: positive",
-        shown={Where.AT_RIDE_HEIGHT: 90, Where.STEERING_PANELS: 60},
+        shown={Where.AT_RIDE_HEIGHT: 90, Where.IN_PLANS: 106, Where.STEERING_PANELS: 60},
     ),
 )
 

@@ -12,7 +12,8 @@ class ChangedAxle:
     """One axle after a plan: re-aligned, and how far the adjusters went (2,) [mm; rad for strut bolts].
 
     rotation: of each upright since measured (2, 3, 3). raised: by how much the body stands higher over the
-    ground [mm]; points on the chassis rise with it, beside what a plan moves. refusals: why it cannot be built; empty
+    ground [mm]; pitch: its turn about the lateral axis, nose down positive [rad]. Points on the chassis rise and turn
+    with it, beside what a plan moves. refusals: why it cannot be built; empty
     if it can.
     """
 
@@ -21,4 +22,5 @@ class ChangedAxle:
     toe_link: Array
     camber: Array
     raised: float
+    pitch: float
     refusals: tuple[Refusal, ...]

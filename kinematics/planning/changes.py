@@ -41,6 +41,14 @@ class Change:
         """How far the change goes [mm]."""
         return float(np.hypot(self.by, np.linalg.norm(self.shift)))
 
+    @property
+    def raises(self) -> float:
+        """How far it raises the body over the ground at its own axle [mm]."""
+        if self.what == "ride height":
+            return self.by
+        # The suspension stays about as it sits, so the body rises with the hub; one ride height serves both sides.
+        return self.by * (self.sides[LEFT] + self.sides[RIGHT]) / 2.0 if self.what == "tyre radius" else 0.0
+
     def and_more(self, other: "Change") -> "Change":
         """Return this change and another of the same kind, point and sides as one."""
         ahead, out, up = (a + b for a, b in zip(self.shift, other.shift, strict=True))
@@ -117,7 +125,7 @@ def _shift(change: Change) -> Array:
 
 
 def _ride_height(change: Change, parts: AxleParts) -> AxleParts:
-    return replace(parts, heave=parts.heave + change.by)
+    return replace(parts, heave=parts.heave + change.raises)
 
 
 def _lowered(change: Change, parts: AxleParts) -> AxleParts:
@@ -154,9 +162,8 @@ def _link_length(change: Change, parts: AxleParts) -> AxleParts:
 
 
 def _tyre_radius(change: Change, parts: AxleParts) -> AxleParts:
-    # The suspension stays about as it sits, so the body rises with the hub; one ride height serves both sides.
-    raised = change.by * (change.sides[LEFT] + change.sides[RIGHT]) / 2.0
-    return replace(parts, radius=parts.radius + np.asarray(change.sides) * change.by, heave=parts.heave + raised)
+    raised = parts.heave + change.raises
+    return replace(parts, radius=parts.radius + np.asarray(change.sides) * change.by, heave=raised)
 
 
 def _wheel_spacer(change: Change, parts: AxleParts) -> AxleParts:

@@ -18,7 +18,7 @@ from solvers.mechanism import Mechanism
 from solvers.moving import Reached, move
 from solvers.rotations import matrix
 from solvers.tangents import arctan2, larger_than
-from solvers.vectors import Array, Flags, length, unit
+from solvers.vectors import Array, Flags, length, unit, vector
 
 _UP: Array = np.array([0.0, 0.0, 1.0])
 _LEVEL_TO = 1e-10  # mm
@@ -31,7 +31,7 @@ class AxleParts:
 
     points: each point where it lies in its own part while the parts are placed as measured.
     lengths: of the type's `all_links`, in order (..., 2, n). strut_direction: in the upright, None without a
-    strut. radius: loaded. heave: the body raised over the ground since measured, (...).
+    strut. radius: loaded. heave, pitch: the body raised over the ground and turned nose down since measured, (...).
     """
 
     measured: Axle
@@ -41,6 +41,11 @@ class AxleParts:
     spin_axis: Array
     radius: Array
     heave: Array
+    pitch: Array
+
+    def over_ground(self, directions: Array) -> Array:
+        """Turn directions of both sides (..., 2, 3) from the body's axes into the ground's."""
+        return pitched(directions, np.asarray(self.pitch)[..., None])
 
     def with_point(self, key: str, shift: Array) -> "AxleParts":
         """Move a point in its own part by (..., 2, 3) [mm]."""
@@ -50,6 +55,13 @@ class AxleParts:
         """Change the length of a link by (..., 2) [mm]."""
         chosen = np.array([one == link for one in self.measured.suspension.all_links], dtype=float)
         return replace(self, lengths=self.lengths + np.asarray(change)[..., None] * chosen)
+
+
+def pitched(directions: Array, pitch: Array) -> Array:
+    """Turn directions (..., 3) from the axes of a body that is nose down by a pitch (...) [rad] into level ones."""
+    x, y, z = directions[..., 0], directions[..., 1], directions[..., 2]
+    sine, cosine = np.sin(pitch), np.cos(pitch)
+    return vector(cosine * x + sine * z, y, cosine * z - sine * x)
 
 
 def stacked(variants: Sequence[AxleParts]) -> AxleParts:
@@ -64,6 +76,7 @@ def stacked(variants: Sequence[AxleParts]) -> AxleParts:
         _stack([one.spin_axis for one in variants]),
         _stack([one.radius for one in variants]),
         _stack([one.heave for one in variants]),
+        _stack([one.pitch for one in variants]),
     )
 
 
@@ -84,6 +97,7 @@ def take_apart(axle: Axle) -> AxleParts:
         direction,
         axle.spin_axis,
         axle.radius,
+        np.zeros(axle.batch_shape),
         np.zeros(axle.batch_shape),
     )
 
@@ -123,7 +137,8 @@ def put_together(parts: AxleParts) -> Assembled:
         axis = (places.rotation[..., UPRIGHT, :, :] @ parts.spin_axis[..., None])[..., 0]
         centre = places.place[..., UPRIGHT, :]
         arrived = np.broadcast_to(found.arrived[..., None] if kind.whole_axle else found.arrived, travel.shape)
-        height = centre[..., 2] - parts.radius * np.sqrt(1.0 - axis[..., 2] ** 2) + raised
+        up = parts.over_ground(axis)[..., 2]
+        height = parts.over_ground(centre)[..., 2] - parts.radius * np.sqrt(1.0 - up**2) + raised
         # A corner whose parts do not fit is left where it stuck; it must not hold up the others.
         off = arrived & larger_than(height, _LEVEL_TO)
         if not off.any():
@@ -134,8 +149,9 @@ def put_together(parts: AxleParts) -> Assembled:
         slope[moved] = ((height - earlier_height)[moved]).real / (travel - earlier_travel)[moved].real
         earlier_travel, earlier_height = travel, height
         travel = travel - np.where(off, height / slope, 0.0)
-    turned = places.rotation[..., UPRIGHT, :, :]
-    return Assembled(_measured_anew(parts, places, axis), turned, arrived, found, loose.driver_names)
+    columns = [parts.over_ground(places.rotation[..., UPRIGHT, :, i]) for i in range(3)]
+    turned = np.stack(columns, axis=-1)
+    return Assembled(_measured_anew(parts, places, parts.over_ground(axis)), turned, arrived, found, loose.driver_names)
 
 
 def _sides_shape(kind: SuspensionType, mismatch: Array) -> tuple[int, ...]:
@@ -170,7 +186,7 @@ def _measured_anew(parts: AxleParts, places: Placed, axis: Array) -> Axle:
         place = parts.points[key]
         if carrier != CHASSIS:
             place = places.point(kind.bodies.index(carrier), place)
-        points[key] = np.broadcast_to(place + raised, axis.shape)
+        points[key] = np.broadcast_to(parts.over_ground(place) + raised, axis.shape)
     camber = -np.arcsin(axis[..., 2])
     toe = arctan2(axis[..., 0], SIDES * axis[..., 1])
     body = parts.measured.body.raised(parts.heave)

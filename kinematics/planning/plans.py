@@ -11,6 +11,7 @@ from kinematics.planning.alignment import Alignment, align
 from kinematics.planning.changed_axle import ChangedAxle
 from kinematics.planning.changes import LOAD_CHANGES, Change, apply_change
 from kinematics.planning.dismantled import AxleParts, stacked, take_apart
+from kinematics.planning.rake import pitch_after, rake_base
 from kinematics.planning.reach import beyond_adjusters
 from kinematics.planning.refusal import Cause, Refusal, each_once
 from kinematics.planning.settling import MeasuredSprings, fits_loads, rigged, settle
@@ -58,7 +59,7 @@ def carry_out(car: Car, plans: Sequence[Plan], springs: MeasuredSprings | None =
     springs = springs or MeasuredSprings(car)
     settled = [_settled(car, plan, springs) for plan in plans]
     where = [one[0] for one in settled]
-    changed = [_carry_out_axle(axle, where) for axle in car.axles]
+    changed = [_carry_out_axle(axle, where, rake_base(car)) for axle in car.axles]
     done = [{one.axle.name: one for one in _on_one_body(car, axles)} for axles in zip(*changed, strict=True)]
     for axles, (_, refusals) in zip(done, settled, strict=True):
         for name, one in axles.items():
@@ -71,17 +72,18 @@ def settled(car: Car, plan: Plan) -> Plan:
     return _settled(car, plan, MeasuredSprings(car))[0]
 
 
-def axle_after(axle: Axle, plan: Plan) -> tuple[Axle, Flags]:
+def axle_after(axle: Axle, plan: Plan, base: float | None = None) -> tuple[Axle, Flags]:
     """Carry out a settled plan on an axle, or on a batch of axles as they might be (...), tangents and all.
 
-    Returned beside it (...): False where its parts do not fit together or toe and camber cannot be set back.
+    base: of the car, by `rake_base`. Returned beside it (...): False where its parts do not fit together or toe and
+    camber cannot be set back.
     """
     wanted = plan.targets.get(axle.name, Targets())
     camber, toe = (
         measured if target is None else np.full_like(measured, target)
         for target, measured in ((wanted.camber, axle.camber), (wanted.toe, axle.toe))
     )
-    aligned = align(_changed_parts(axle, plan), axle.fittings.adjusters, toe, camber)
+    aligned = align(_changed_parts(axle, plan, base), axle.fittings.adjusters, toe, camber)
     return aligned.assembled.axle, np.asarray(aligned.reached.all(axis=-1))
 
 
@@ -116,8 +118,8 @@ def _on_one_body(car: Car, axles: Sequence[ChangedAxle]) -> list[ChangedAxle]:
     return [replace(one, axle=replace(one.axle, body=body.raised(raised))) for one in axles]
 
 
-def _carry_out_axle(axle: Axle, plans: Sequence[Plan]) -> list[ChangedAxle]:
-    parts = [_changed_parts(axle, plan) for plan in plans]
+def _carry_out_axle(axle: Axle, plans: Sequence[Plan], base: float | None) -> list[ChangedAxle]:
+    parts = [_changed_parts(axle, plan, base) for plan in plans]
     wanted = [plan.targets.get(axle.name, Targets()) for plan in plans]
     camber = np.stack([_wanted(one.camber, axle.camber) for one in wanted])
     toe = np.stack([_wanted(one.toe, axle.toe) for one in wanted])
@@ -135,12 +137,12 @@ def _camber_refused(changed: ChangedAxle, target: Targets) -> ChangedAxle:
     return replace(changed, refusals=(*changed.refusals, refusal))
 
 
-def _changed_parts(axle: Axle, plan: Plan) -> AxleParts:
+def _changed_parts(axle: Axle, plan: Plan, base: float | None) -> AxleParts:
     parts = take_apart(axle)
     for change in plan.changes:
         if change.axle == axle.name:
             parts = apply_change(change, parts)
-    return parts
+    return replace(parts, pitch=parts.pitch + pitch_after(plan.changes, base))
 
 
 def _wanted(target: float | None, measured: Array) -> Array:
@@ -156,6 +158,7 @@ def _changed(axle: Axle, aligned: Alignment, index: int, parts: AxleParts, wante
         aligned.toe_link[index],
         aligned.camber[index],
         float(parts.heave),
+        float(parts.pitch),
         tuple(refusals),
     )
 

@@ -20,6 +20,7 @@ from kinematics.loads.setup import REACH, AxleSetup, calibrated
 from kinematics.motion.moving_axle import moving
 from kinematics.planning.changed_axle import ChangedAxle
 from kinematics.planning.changes import LOAD_CHANGES, Change
+from kinematics.planning.dismantled import pitched
 from solvers.vectors import Array, cross, dot, unit
 
 
@@ -151,16 +152,21 @@ def _carried(loads: AxleLoads, before: Axle, after: ChangedAxle) -> AxleLoads:
 
     bar = loads.bar
     if bar is not None and bar.ends is not None:
-        rise = np.array([0.0, 0.0, after.raised])
-        bar = replace(bar, ends=BarEnds(bar.ends.axis + rise, bar.ends.arm_end + rise, moved(bar.ends.drop_link)))
+        axis, arm_end = (_with_body(place, after) for place in (bar.ends.axis, bar.ends.arm_end))
+        bar = replace(bar, ends=BarEnds(axis, arm_end, moved(bar.ends.drop_link)))
     damper = None if loads.damper is None else (line(loads.damper[0]), loads.damper[1])
     return replace(loads, spring=replace(loads.spring, line=line(loads.spring.line)), bar=bar, damper=damper)
+
+
+def _with_body(place: Array, after: ChangedAxle) -> Array:
+    """Where a place on the chassis (..., 3) is after a plan [mm]."""
+    return np.asarray(pitched(place, np.asarray(after.pitch)) + np.array([0.0, 0.0, after.raised]))
 
 
 def _moved(attachment: Attachment, before: Axle, after: ChangedAxle) -> Array:
     place = attachment.place
     if attachment.on == CHASSIS:
-        return np.asarray(place + np.array([0.0, 0.0, after.raised]))
+        return _with_body(place, after)
     arm = next((arm for arm in before.suspension.arms if arm.title == attachment.on), None)
     if arm is None:
         arms = place - before.points["wheel_centre"]

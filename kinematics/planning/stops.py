@@ -10,10 +10,12 @@ from kinematics.car.limits import WorkingRange
 from kinematics.motion.moving_axle import MovingAxle, moving
 from kinematics.motion.states import CornerStates
 from kinematics.planning.changed_axle import ChangedAxle
+from kinematics.planning.dismantled import pitched
 from kinematics.planning.refusal import Cause, Refusal
 from solvers.rotations import rotate
 from solvers.vectors import Array, cross, dot, length
 
+_UP: Array = np.array([0.0, 0.0, 1.0])
 _LOOK = 160.0  # mm of travel either way in which stops are looked for
 _SAMPLES = 41
 
@@ -50,9 +52,9 @@ def travel_left(measured: Axle, changed: ChangedAxle, before: MovingAxle | None 
     after = before if changed.axle is measured else moving(changed.axle, -_LOOK, _LOOK)
     bump, droop = unknown, unknown
     if fittings.bump_stop is not None:
-        bump = _travel_at(after, _gauge_at(before, np.full(2, fittings.bump_stop)), changed.raised)
+        bump = _travel_at(after, _gauge_at(before, np.full(2, fittings.bump_stop)), changed.raised, changed.pitch)
     if fittings.droop_stop is not None:
-        droop = -_travel_at(after, _gauge_at(before, np.full(2, -fittings.droop_stop)), changed.raised)
+        droop = -_travel_at(after, _gauge_at(before, np.full(2, -fittings.droop_stop)), changed.raised, changed.pitch)
     return TravelLeft(bump, droop)
 
 
@@ -80,30 +82,34 @@ def joint_refusals(
     ]
 
 
-def _gauge(corners: MovingAxle, states: CornerStates, raised: float | Array) -> Array:
-    """What a stop feels (..., 2, S) [mm]: growing in bump. raised: of the body, whose points a plan may have moved."""
+def _gauge(corners: MovingAxle, states: CornerStates, raised: float | Array = 0.0, pitch: float | Array = 0.0) -> Array:
+    """What a stop feels (..., 2, S) [mm]: growing in bump.
+
+    raised, pitch: of the body, whose points a plan may have moved, and to which the stops are fixed.
+    """
     kind = corners.axle.suspension
     if kind.strut is not None:
         return -length(states.point(kind.strut.top_mount) - states.point(kind.strut.low))
     felt = states.point(kind.arms[0].joint) if kind.arms else states.wheel_centre
-    return np.asarray(felt[..., 2] - raised)
+    on_body = pitched(felt - np.asarray(raised)[..., None] * _UP, -np.asarray(pitch))
+    return np.asarray(on_body[..., 2])
 
 
 def _gauge_at(corners: MovingAxle, travel: Array) -> Array:
     held = np.clip(travel, *corners.reach)
-    return _gauge(corners, corners.at(held[..., None]), 0.0)[..., 0]
+    return _gauge(corners, corners.at(held[..., None]))[..., 0]
 
 
-def _travel_at(corners: MovingAxle, gauge: Array, raised: float) -> Array:
+def _travel_at(corners: MovingAxle, gauge: Array, raised: float, pitch: float) -> Array:
     """Travel (2,) at which the stop feels a value; NaN where the linkage never gets there."""
     low, high = corners.reach
     travel = np.linspace(low, high, _SAMPLES, axis=-1)
-    values = _gauge(corners, corners.at(travel), raised)
+    values = _gauge(corners, corners.at(travel), raised, pitch)
     found = np.array([np.interp(gauge[i], values[i], travel[i], left=np.nan, right=np.nan) for i in range(2)])
     for _ in range(4):
         # Secant steps over a tenth of a millimetre: interpolation was right to some hundredths.
         pair = found[:, None] + [-0.05, 0.05]
-        ends = _gauge(corners, corners.at(np.where(np.isfinite(pair), pair, 0.0)), raised)
+        ends = _gauge(corners, corners.at(np.where(np.isfinite(pair), pair, 0.0)), raised, pitch)
         slope = (ends[:, 1] - ends[:, 0]) / 0.1
         found = found + (gauge - ends.mean(axis=1)) / slope
     return found
@@ -123,24 +129,28 @@ def felt_at_stops(measured: Axle) -> tuple[Array | None, Array | None]:
 
 
 def stop_room(
-    corners: MovingAxle, raised: Array, working: WorkingRange, at_stops: tuple[Array | None, Array | None]
+    corners: MovingAxle,
+    raised: Array,
+    pitch: Array,
+    working: WorkingRange,
+    at_stops: tuple[Array | None, Array | None],
 ) -> tuple[Array | None, Array | None]:
     """What is left to the bump and droop stops at the ends of the working travel (..., 2) [mm]; None where not known.
 
     Told as the stop feels it: shortening of the strut, or height of the joint; negative where it is reached before.
-    corners: variants (...) of the measured axle under way; raised: their bodies since measured (...); at_stops: of the
-    measured axle, by `felt_at_stops`.
+    corners: variants (...) of the measured axle under way; raised, pitch: of their bodies since measured (...);
+    at_stops: of the measured axle, by `felt_at_stops`.
     """
     bump, droop = (
-        None if felt is None else way * (felt - _felt_at(corners, used, raised))
+        None if felt is None else way * (felt - _felt_at(corners, used, raised, pitch))
         for felt, used, way in ((at_stops[0], working.travel_high, 1.0), (at_stops[1], working.travel_low, -1.0))
     )
     return bump, droop
 
 
-def _felt_at(corners: MovingAxle, travel: float, raised: Array) -> Array:
+def _felt_at(corners: MovingAxle, travel: float, raised: Array, pitch: Array) -> Array:
     states = corners.at(np.full((*corners.axle.batch_shape, 2, 1), travel))
-    return _gauge(corners, states, np.asarray(raised)[..., None, None])[..., 0]
+    return _gauge(corners, states, *(np.asarray(one)[..., None, None] for one in (raised, pitch)))[..., 0]
 
 
 def joint_angles(
@@ -151,11 +161,15 @@ def joint_angles(
     ready: the changed axle, where it is ready to move over that travel already.
     """
     corners = ready or moving(changed.axle, float(travel.min()), float(travel.max()))
-    return joint_angles_of(measured, corners, changed.rotation, travel)
+    return joint_angles_of(measured, corners, changed.rotation, np.asarray(changed.pitch), travel)
 
 
-def joint_angles_of(measured: Axle, corners: MovingAxle, rotation: Array, travel: Array) -> dict[str, Array]:
-    """The same for variants (...) of an axle under way: key to (..., 2). rotation: of their uprights (..., 2, 3, 3).
+def joint_angles_of(
+    measured: Axle, corners: MovingAxle, rotation: Array, pitch: Array, travel: Array
+) -> dict[str, Array]:
+    """The same for variants (...) of an axle under way: key to (..., 2).
+
+    rotation: of their uprights (..., 2, 3, 3), pitch: of their bodies (...), since measured.
 
     At a joint on the upright it is the angle between the link (an arm: the line to the middle of its pivots)
     and its measured direction, as the upright sees it; at the inner end of a single link, as the chassis sees it.
@@ -173,7 +187,7 @@ def joint_angles_of(measured: Axle, corners: MovingAxle, rotation: Array, travel
         before = _direction(measured.points[outer], measured.points[inner])
         now = _direction(states.point(outer), states.point(inner))
         found[outer] = _largest(before, _seen_by(turned, now))
-        found[inner] = _largest(before, now)
+        found[inner] = _largest(before, pitched(now, -np.asarray(pitch)[..., None, None]))
     return found
 
 

@@ -76,7 +76,7 @@ def changed_axle(measured: Axle, changes: Sequence[Change]) -> ChangedAxle:
     """Changes made, nothing re-aligned."""
     parts = changed_parts(measured, *changes)
     done = put_together(parts)
-    return ChangedAxle(done.axle, done.rotation, np.zeros(2), np.zeros(2), float(parts.heave), ())
+    return ChangedAxle(done.axle, done.rotation, np.zeros(2), np.zeros(2), float(parts.heave), float(parts.pitch), ())
 
 
 @pytest.mark.parametrize("kind", VIEWS)
