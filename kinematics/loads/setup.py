@@ -122,19 +122,24 @@ def calibrated(axle: Axle) -> AxleSetup:
     # Springs near the centre plane carry weight but hold no roll: what little they are apart would be divided by.
     if np.linalg.svd(length.slope[..., 0], compute_uv=False).min() < _LEAST_RATIO:
         raise NotReadyError([Lack(Need.SPRINGS_MOVED_APART, axle.name)])
-    stop = spring.bump_stop
-    stop_force = _stop_force(stop, np.zeros((2, 1)), 0.0 if stop is None else stop.gap)
-    needed = -(wheel_loads_along_travel(loads, at_rest))[..., 0]
-    preload = np.linalg.solve(length.slope[..., 0].T, needed) - stop_force[..., 0]
+    gap = 0.0 if spring.bump_stop is None else spring.bump_stop.gap
     return AxleSetup(
         ready,
         loads,
         np.asarray(spring.rate),
-        preload,
+        preload_that_carries(loads, at_rest, gap),
         np.asarray(0.0 if loads.bar is None else loads.bar.rate),
-        0.0 if stop is None else stop.gap,
+        gap,
         length.value[..., 0],
     )
+
+
+def preload_that_carries(loads: AxleLoads, at_rest: CornerStates, stop_gap: float) -> Array:
+    """Force of each spring (2,) [N] that carries the scales' loads where the axle stands; stop_gap: left there [mm]."""
+    slope = length_of(loads.spring.line, at_rest).slope[..., 0]
+    stop_force = _stop_force(loads.spring.bump_stop, np.zeros((2, 1)), stop_gap)
+    needed = -(wheel_loads_along_travel(loads, at_rest))[..., 0]
+    return np.asarray(np.linalg.solve(slope.T, needed) - stop_force[..., 0])
 
 
 def wheel_loads_along_travel(loads: AxleLoads, states: CornerStates) -> Array:

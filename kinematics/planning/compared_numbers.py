@@ -13,6 +13,7 @@ from kinematics.numbers.quantity import Dimension, Mirror, ReportedNumber, Where
 from kinematics.numbers.registry import QUANTITIES
 from kinematics.numbers.wheel_angles import elevation
 from kinematics.planning.changed_axle import ChangedAxle
+from kinematics.planning.settling import KeptHeight
 from kinematics.planning.stops import TravelLeft
 from kinematics.sweeps.body import Sweep, sweep_bump
 from solvers.vectors import Array
@@ -29,6 +30,7 @@ class TriedAxle:
 
     near: at ride height and a little travel either way; working: over the working travel; left: to the stops;
     sprung: ride and lean of the car, None where it does not tell its springs and weights.
+    kept: packing that keeps its ride height, None where its springs decide that.
     """
 
     measured: Axle
@@ -37,6 +39,7 @@ class TriedAxle:
     working: Sweep
     left: TravelLeft
     sprung: LeanNumbers | None
+    kept: KeptHeight | None
 
     @property
     def place(self) -> int:
@@ -55,6 +58,7 @@ def tried_axle(
     left: TravelLeft,
     limits: Limits,
     sprung: LeanNumbers | None,
+    kept: KeptHeight | None,
     ready: MovingAxle,
 ) -> TriedAxle:
     """Sweep an axle after a plan as its compared numbers need it.
@@ -63,7 +67,7 @@ def tried_axle(
     """
     near = sweep_bump(ready, np.array([-NEARBY, 0.0, NEARBY]))
     working = sweep_bump(ready, np.linspace(limits.working.travel_low, limits.working.travel_high, _SAMPLES))
-    return TriedAxle(measured, changed, near, working, left, sprung)
+    return TriedAxle(measured, changed, near, working, left, sprung, kept)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -127,6 +131,16 @@ def _of_car(read: Callable[[LeanNumbers], float]) -> Callable[[TriedAxle], float
 def _corner_raised(tried: TriedAxle, sprung: LeanNumbers) -> Array:
     beside = tried.changed.axle.points["wheel_centre"][:, 1]
     return np.asarray(tried.changed.raised + sprung.roll_at_rest * beside)
+
+
+def _packing(tried: TriedAxle) -> Array | None:
+    return None if tried.kept is None else np.asarray(tried.kept.packing[tried.place])
+
+
+def _raised_if_not_packed(tried: TriedAxle) -> float | None:
+    if tried.kept is None or tried.kept.left_alone is None:
+        return None
+    return tried.changed.raised + tried.kept.left_alone[tried.place]
 
 
 def _held(tried: TriedAxle, sprung: LeanNumbers) -> float | None:
@@ -227,6 +241,24 @@ _OF_SPRUNG_PLANS = (
         sign="up positive",
         shown={Where.IN_PLANS: 230},
         read=_where_sprung(_corner_raised),
+    ),
+    PlanNumber(
+        key="packing",
+        title="packing that keeps this ride height",
+        dimension=Dimension.LENGTH,
+        meaning="under each spring, along it, more than as measured",
+        sign="added positive",
+        shown={Where.IN_PLANS: 232},
+        read=_packing,
+    ),
+    PlanNumber(
+        key="raised_if_not_packed",
+        title="body raised if the springs are left alone",
+        dimension=Dimension.LENGTH,
+        meaning="at this axle since measured, where that packing is left out",
+        sign="up positive",
+        shown={Where.IN_PLANS: 234},
+        read=_raised_if_not_packed,
     ),
     PlanNumber(
         key="wheel_load",

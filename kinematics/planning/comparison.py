@@ -11,7 +11,7 @@ from kinematics.car.car import Axle, Car
 from kinematics.car.limits import Limits, Over
 from kinematics.judging.verdict import Finding, judge, margins, worst_combined
 from kinematics.loads.readiness import NotReadyError
-from kinematics.loads.report import LeanNumbers, lean_numbers
+from kinematics.loads.report import lean_numbers
 from kinematics.motion.moving_axle import MovingAxle
 from kinematics.numbers.quantity import ReportedNumber
 from kinematics.planning.changed_axle import ChangedAxle
@@ -20,7 +20,8 @@ from kinematics.planning.compared_numbers import COMPARED_NUMBERS, NEARBY, Value
 from kinematics.planning.plans import AS_MEASURED, Plan, carry_out
 from kinematics.planning.refusal import Refusal, each_once
 from kinematics.planning.rules import Breach, Rule, hold_against
-from kinematics.planning.settling import MeasuredSprings, rigged
+from kinematics.planning.settling import MeasuredSprings, Rigged, kept_height, rigged
+from kinematics.planning.spring_room import spring_refusals
 from kinematics.planning.stops import joint_refusals, look_for_stops, stop_refusals, travel_left
 from kinematics.sweeps.asked import Asked, made_ready, over_travel, over_working
 
@@ -160,25 +161,27 @@ def _outcome(measured: _Measured, plan: Plan, axles: Mapping[str, ChangedAxle], 
     findings: list[Finding] = []
     numbers = {}
     used = np.linspace(limits.working.travel_low, limits.working.travel_high, _SAMPLES)
-    sprung = _sprung(measured, plan, axles)
+    on_springs = _on_springs(measured, plan, axles)
+    sprung = None if on_springs is None else lean_numbers(on_springs.car, on_springs.ballast)
+    kept = None if on_springs is None else kept_height(on_springs, plan.changes)
+    troubles += [] if on_springs is None or plan is AS_MEASURED else spring_refusals(on_springs, limits.working)
     readies = {name: measured.made_ready(changed.axle) for name, changed in axles.items()}
     for axle in car.axles:
         changed, ready = axles[axle.name], readies[axle.name]
         left = travel_left(axle, changed, measured.to_stops[axle.name])
         findings += judge(changed.axle, limits, ready)
-        numbers[axle.name] = compared_values(tried_axle(axle, changed, left, limits, sprung, ready))
+        numbers[axle.name] = compared_values(tried_axle(axle, changed, left, limits, sprung, kept, ready))
         troubles += stop_refusals(axle, left, limits.working) + joint_refusals(axle, changed, used, ready)
     combined = worst_combined(axles[first.name].axle, limits, readies[first.name])
     return Outcome(plan, axles, numbers, tuple(findings), breaches, tuple(troubles), shares, readies, combined)
 
 
-def _sprung(measured: _Measured, plan: Plan, axles: Mapping[str, ChangedAxle]) -> LeanNumbers | None:
-    """Ride and lean of a plan, where the car tells its springs and weights."""
+def _on_springs(measured: _Measured, plan: Plan, axles: Mapping[str, ChangedAxle]) -> Rigged | None:
+    """The car that a plan leaves, on its springs; None where it does not tell its springs and weights."""
     try:
-        found = rigged(measured.car, axles, plan.changes, measured.springs)
+        return rigged(measured.car, axles, plan.changes, measured.springs)
     except NotReadyError:
         return None
-    return lean_numbers(found.car, found.ballast)
 
 
 def _shares(car: Car, plans: Sequence[Plan], limits: Limits, springs: MeasuredSprings) -> list[tuple[Share, ...]]:

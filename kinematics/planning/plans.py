@@ -6,16 +6,20 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from kinematics.car.car import LEFT, RIGHT, SIDE_NAMES, Axle, Car
-from kinematics.loads.readiness import NotReadyError
+from kinematics.loads.readiness import NotReadyError, refuse_unready
 from kinematics.planning.alignment import Alignment, align
 from kinematics.planning.changed_axle import ChangedAxle
 from kinematics.planning.changes import LOAD_CHANGES, Change, apply_change
 from kinematics.planning.dismantled import AxleParts, stacked, take_apart
-from kinematics.planning.rake import pitch_after, rake_base
+from kinematics.planning.rake import pitch_after, pitch_of, rake_base
 from kinematics.planning.reach import beyond_adjusters
 from kinematics.planning.refusal import Cause, Refusal, each_once
-from kinematics.planning.settling import MeasuredSprings, fits_loads, rigged, settle
+from kinematics.planning.settling import MeasuredSprings, fits_loads, is_held, rigged, says_height_twice, settle
 from solvers.vectors import Array, Flags
+
+_AXLES = ("front", "rear")
+_LEVEL_TO = 1e-6  # rad; a body that pitches no more than this is where its springs let it sit
+_MOST_ROUNDS = 4
 
 
 @dataclass(frozen=True)
@@ -89,23 +93,39 @@ def axle_after(axle: Axle, plan: Plan, base: float | None = None) -> tuple[Axle,
 
 def _settled(car: Car, plan: Plan, springs: MeasuredSprings) -> tuple[Plan, tuple[Refusal, ...]]:
     """A plan with the ride height that its springs, packing and ballast give; and why there is none."""
-    if not fits_loads(plan.changes):
-        return plan, ()
-    if any(one.what == "ride height" for one in plan.changes):
+    if says_height_twice(plan.changes):
         return plan, (Refusal(Cause.HEIGHT_AND_SPRINGS),)
-    geometry = replace(plan, changes=tuple(one for one in plan.changes if one.what not in LOAD_CHANGES))
-    (axles,) = carry_out(car, [geometry], springs)
-    refused = tuple(refusal for one in axles.values() for refusal in one.refusals)
-    if refused:
-        return plan, refused
-    try:
-        rises = settle(rigged(car, axles, plan.changes, springs))
-    except NotReadyError as found:
-        return plan, (Refusal(Cause.LOADS_NOT_READY, lacks=found.lacks),)
-    if rises is None:
-        return plan, (Refusal(Cause.NO_BALANCE),)
-    heights = tuple(Change(name, "ride height", rise) for name, rise in zip(("front", "rear"), rises, strict=True))
+    if is_held(plan.changes):
+        return plan, _not_ready(springs) if fits_loads(plan.changes) else ()
+    geometry = tuple(one for one in plan.changes if one.what not in LOAD_CHANGES)
+    raised = np.zeros(2)
+    heights: tuple[Change, ...] = ()
+    for _ in range(_MOST_ROUNDS):
+        (axles,) = carry_out(car, [replace(plan, changes=geometry + heights)], springs)
+        refused = tuple(refusal for one in axles.values() for refusal in one.refusals)
+        if refused:
+            return plan, refused
+        try:
+            rises = settle(rigged(car, axles, plan.changes, springs))
+        except NotReadyError as found:
+            return plan, (Refusal(Cause.LOADS_NOT_READY, lacks=found.lacks),)
+        if rises is None:
+            return plan, (Refusal(Cause.NO_BALANCE),)
+        raised = raised + rises
+        heights = tuple(Change(name, "ride height", float(by)) for name, by in zip(_AXLES, raised, strict=True))
+        # The balance lets the body rise and lean; what its pitch does to the linkages is found by going round again.
+        if abs(pitch_of(*rises, rake_base(car))) < _LEVEL_TO:
+            break
     return replace(plan, changes=plan.changes + heights), ()
+
+
+def _not_ready(springs: MeasuredSprings) -> tuple[Refusal, ...]:
+    try:
+        refuse_unready(springs.car)
+        _ = springs.setups
+    except NotReadyError as found:
+        return (Refusal(Cause.LOADS_NOT_READY, lacks=found.lacks),)
+    return ()
 
 
 def _on_one_body(car: Car, axles: Sequence[ChangedAxle]) -> list[ChangedAxle]:

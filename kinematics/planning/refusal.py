@@ -17,6 +17,9 @@ class Cause(Enum):
     NO_CAMBER_ADJUSTER = "camber is asked for, but nothing sets it"
     TRAVEL_GONE = "too little travel is left"  # "bump" or "droop"; travel left to that stop [mm]
     JOINT_TURNS_TOO_FAR = "a joint turns too far"  # its key; angle from where it was measured [rad]
+    SPRING_SOLID = "a spring is coil bound within the working travel"  # its length at the bump end [mm]
+    SPRING_LOOSE = "a spring is loose within the working travel"  # the travel from which on it is [mm]
+    CARRIED_BY_STOP = "the car rests on a bump stop"  # its force [N]
     HEIGHT_AND_SPRINGS = "ride height and springs are both given"
     LOADS_NOT_READY = "springs and weights cannot be reckoned with"
     NO_BALANCE = "the springs hold the car up nowhere"

@@ -1,7 +1,8 @@
 """Where a plan lets the car sit: other springs, packing, coils and ballast decide the ride height, not the planner.
 
 The measured car calibrates what is not known: its weights and rates tell the springs' free lengths. A plan's parts
-then settle in balance, and its geometry is solved at the height that follows.
+then settle in balance, and its geometry is solved at the height that follows. A plan that fits neither springs nor
+packing, or asks for a ride height, is packed to stand as high as it says; how much packing that takes is found here.
 """
 
 from collections.abc import Mapping, Sequence
@@ -16,7 +17,7 @@ from kinematics.car.suspension_type import CHASSIS
 from kinematics.loads.equilibrium import WholeCar, balance
 from kinematics.loads.movements import length_of
 from kinematics.loads.readiness import refuse_unready
-from kinematics.loads.setup import REACH, AxleSetup, calibrated
+from kinematics.loads.setup import REACH, AxleSetup, calibrated, preload_that_carries
 from kinematics.motion.moving_axle import moving
 from kinematics.planning.changed_axle import ChangedAxle
 from kinematics.planning.changes import LOAD_CHANGES, Change
@@ -56,6 +57,21 @@ def fitted(changes: Sequence[Change], axle: str) -> Fitted:
     return found
 
 
+_NO_PACKING = 0.005  # mm
+_SET_HEIGHT = ("spring length", "spring spacer")  # changes that say how long the springs are, and so the ride height
+
+
+def is_held(changes: Sequence[Change]) -> bool:
+    """Whether a plan's ride height is given, by itself or as measured, and the springs are packed to keep it."""
+    return not fits_loads(changes) or any(change.what == "ride height" for change in changes)
+
+
+def says_height_twice(changes: Sequence[Change]) -> bool:
+    """Whether a plan gives both a ride height and the springs' length that decides it."""
+    what = {change.what for change in changes}
+    return "ride height" in what and not what.isdisjoint(_SET_HEIGHT)
+
+
 def fits_loads(changes: Sequence[Change]) -> bool:
     """Whether a plan fits springs, packing, bars or ballast."""
     return any(change.what in LOAD_CHANGES for change in changes)
@@ -63,10 +79,23 @@ def fits_loads(changes: Sequence[Change]) -> bool:
 
 @dataclass(frozen=True)
 class Rigged:
-    """A car of changed axles with the plan's springs and bars on it, and its ballast at the wheels (4, 1) [kg]."""
+    """A car of changed axles with the plan's springs and bars on it, and its ballast at the wheels (4, 1) [kg].
+
+    packing: by how much more than as measured each spring is packed, by axle and side (2, 2) [mm]; what the plan fits,
+    or what its ride height takes.
+    """
 
     car: WholeCar
     ballast: Array
+    packing: Array
+
+    def unpacked(self) -> "Rigged":
+        """The same car with all that packing taken out again."""
+        front, rear = (
+            replace(setup, preload=setup.preload - setup.rate * packed)
+            for setup, packed in zip(self.car.axles, self.packing, strict=True)
+        )
+        return Rigged(replace(self.car, front=front, rear=rear), self.ballast, np.zeros((2, 2)))
 
 
 @dataclass(frozen=True)
@@ -89,17 +118,18 @@ def rigged(
     NotReadyError says what the car lacks.
     """
     refuse_unready(car)
-    setups, ballast = [], []
+    setups, ballast, packing = [], [], []
     for measured in (springs or MeasuredSprings(car)).setups:
         own = fitted(changes, measured.axle.name)
-        setup = _on_changed(measured, axles[measured.axle.name], own)
+        setup, packed = _on_changed(measured, axles[measured.axle.name], own, held=is_held(changes))
         setups.append(setup)
         ballast.append(own.ballast)
+        packing.append(packed)
     body = axles["front"].axle.body
     assert body.centre_of_gravity is not None  # a car that is ready tells them
     assert body.wheelbase is not None
     whole = WholeCar(setups[0], setups[1], float(body.centre_of_gravity), body.wheelbase)
-    return Rigged(whole, np.concatenate(ballast)[:, None])
+    return Rigged(whole, np.concatenate(ballast)[:, None], np.stack(packing))
 
 
 def settle(found: Rigged) -> tuple[float, float] | None:
@@ -113,12 +143,39 @@ def settle(found: Rigged) -> tuple[float, float] | None:
     return float(rest.heave[0, 0]), float(rest.heave[1, 0])
 
 
-def _on_changed(setup: AxleSetup, changed: ChangedAxle, own: Fitted) -> AxleSetup:
-    """The calibrated springs on a changed axle: free lengths and packing stay or are the plan's, lengths are new."""
+@dataclass(frozen=True)
+class KeptHeight:
+    """What keeps a ride height: packing of each spring more than measured, by axle and side (2, 2) [mm].
+
+    left_alone: how far the body would rise at the front and at the rear from there without it (2,) [mm]; None where
+    the springs as they are hold the car up nowhere.
+    """
+
+    packing: Array
+    left_alone: tuple[float, float] | None
+
+
+def kept_height(found: Rigged, changes: Sequence[Change]) -> KeptHeight | None:
+    """What packing keeps a plan's ride height; None where its springs decide that."""
+    if not is_held(changes):
+        return None
+    if np.abs(found.packing).max() < _NO_PACKING:
+        return KeptHeight(np.zeros((2, 2)), (0.0, 0.0))
+    return KeptHeight(found.packing, settle(found.unpacked()))
+
+
+def _on_changed(setup: AxleSetup, changed: ChangedAxle, own: Fitted, *, held: bool) -> tuple[AxleSetup, Array]:
+    """The calibrated springs on a changed axle, and how much more they are packed than measured (2,) [mm].
+
+    Lengths are new; free lengths and packing stay or are the plan's.
+
+    held: they are packed to carry the weights where the axle stands.
+    """
     loads = _carried(setup.loads, setup.axle, changed)
     axle = replace(changed.axle, loads=loads)
     ready = moving(axle, -REACH, REACH)
-    measured = now = length_of(loads.spring.line, ready.at(np.zeros((2, 1)))).value[:, 0]
+    at_rest = ready.at(np.zeros((2, 1)))
+    measured = now = length_of(loads.spring.line, at_rest).value[:, 0]
     ratio_only = loads.spring.line.ratio is not None
     # With a ratio alone a spring's length is known as a change only: the body's rise is what its wheel's travel was.
     if ratio_only:
@@ -126,17 +183,22 @@ def _on_changed(setup: AxleSetup, changed: ChangedAxle, own: Fitted) -> AxleSetu
     rate = setup.rate if own.rate is None else np.full(2, own.rate)
     free = setup.free_length + own.longer
     gap = setup.stop_gap + float((now - setup.measured).mean())
+    preload = rate * (free - now)
+    if held:
+        laden = replace(loads, corner_mass=loads.corner_mass + own.ballast)
+        preload = preload_that_carries(laden, at_rest, gap)
     bar = setup.bar if own.bar is None else np.asarray(own.bar)
-    return replace(
+    fitted_up = replace(
         setup,
         moving=ready,
         loads=loads,
         rate=rate,
-        preload=rate * (free - now),
+        preload=preload,
         bar=bar,
         stop_gap=gap,
         measured=measured,
     )
+    return fitted_up, now + preload / rate - setup.free_length
 
 
 def _carried(loads: AxleLoads, before: Axle, after: ChangedAxle) -> AxleLoads:

@@ -98,7 +98,15 @@ def _refusal(one: Refusal, unit: LengthUnit) -> str:
             joint = one.names[0].replace("_", " ")
             return f"the {joint} turns {turned} from where it was measured, {most} is allowed"
         case Cause.HEIGHT_AND_SPRINGS:
-            return "the ride height follows from the plan's springs; leave one of the two out"
+            return "the ride height follows from the springs' length and packing; leave one of the two out"
+        case Cause.SPRING_SOLID:
+            now, block = (told(length, Dimension.LENGTH, unit, sign=False) for length in (one.amount, one.allowed[0]))
+            return f"the spring is coil bound within the working travel: {now} of it are left, {block} is solid"
+        case Cause.SPRING_LOOSE:
+            droop, used = (told(-travel, Dimension.LENGTH, unit, sign=False) for travel in (one.amount, one.allowed[0]))
+            return f"the spring is loose beyond {droop} of droop, {used} is used"
+        case Cause.CARRIED_BY_STOP:
+            return f"the car rests on its bump stop at ride height, with {told(one.amount, Dimension.FORCE, unit)}"
         case Cause.LOADS_NOT_READY:
             return _not_ready(one.lacks)
         case Cause.NO_BALANCE:

@@ -168,7 +168,10 @@ class TestByEnergy:
         # degree, moves up and down by less than that. Far from the millimetres which the ride height goes.
         assert found[0] == pytest.approx(expected, abs=0.02)
         assert abs(expected) > 4.0
-        assert found[1] == pytest.approx(0.0, abs=1e-3)
+        # The body pitches over the wheelbase; on struts that lean by up to a tenth fore and aft a rear spring then
+        # carries its load with so much more or less of its force.
+        pitch, load = abs(found[0]) / 2560.0, (290.0 - 36.0) * GRAVITY
+        assert found[1] == pytest.approx(0.0, abs=0.1 * pitch * load / RATE)
 
     @staticmethod
     def lowest(axle: Axle, rate: float, longer: float, ballast: float) -> float:
