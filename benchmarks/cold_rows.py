@@ -27,7 +27,9 @@ def rows(quick: bool) -> Iterator[Row]:
         car = Path(folder) / "car.toml"
         car.write_text(demo_text(), encoding="utf-8")
         words = ("sweep", str(car), str(Path(folder) / "out"), "--replace")
-        times = best_of(1 if quick else 5, 1, lambda: _run(_PROGRAM, *words), lambda: _run(f"import {_LIBRARIES}"))
+        times = best_of(
+            1 if quick else 5, 1, lambda: run_cold(_PROGRAM, *words), lambda: run_cold(f"import {_LIBRARIES}")
+        )
     yield Row(
         "a cold `cornersweep sweep` of the demo car",
         *times,
@@ -36,7 +38,7 @@ def rows(quick: bool) -> Iterator[Row]:
     )
 
 
-def _run(program: str, *words: str) -> None:
+def run_cold(program: str, *words: str) -> None:
     done = subprocess.run([sys.executable, "-c", program, *words], capture_output=True, check=False)
     # A car outside its limits ends with 1.
     if done.returncode not in (0, 1):
