@@ -39,6 +39,7 @@ def rows(quick: bool) -> Iterator[Row]:
 
 
 def run_cold(program: str, *words: str) -> None:
+    """Run a program in a new Python; RuntimeError with what it said if it ends with more than 1."""
     done = subprocess.run([sys.executable, "-c", program, *words], capture_output=True, check=False)
     # A car outside its limits ends with 1.
     if done.returncode not in (0, 1):

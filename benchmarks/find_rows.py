@@ -1,4 +1,4 @@
-"""Rows of `find`: against trying every plan by `compare`, against an optimiser that gets values alone, and from cold."""
+"""Rows of `find`: against `compare` of every plan, against an optimiser that gets values alone, and from cold."""
 
 import tempfile
 from collections.abc import Iterator
