@@ -94,12 +94,14 @@ class Limits:
     The rule of thumb is asked of a front axle with independent suspension, of each of its two heights that has no limit
     of its own; not of rear axles, nor of live axles, whose roll centre lies far higher (250 mm and up: J. Reimpell,
     H. Stoll and J. W. Betzler, The Automotive Chassis, 3.4, from memory). outer_share: the outer wheel's part of the
-    lateral force at the end of the working roll, 0.5 to 1, for the force-weighted height.
+    lateral force at the end of the working roll, 0.5 to 1, for the force-weighted height. fractions: whether a file of
+    limits alone writes them as a tape shows them, such as "5/8".
     """
 
     working: WorkingRange = WorkingRange()
     by_axle: Mapping[str, tuple[Limit, ...]] = field(default_factory=dict)
     outer_share: float = USUAL_OUTER_SHARE
+    fractions: bool = False
 
     def of(self, axle: LimitedAxle) -> tuple[Limit, ...]:
         """All limits of an axle, with the rule of thumb where it applies."""

@@ -127,7 +127,7 @@ def test_nothing_is_overwritten_unasked(garage: Path, capsys: pytest.CaptureFixt
 
 @pytest.mark.usefixtures("undrawn")
 def test_plans_tell_how_sure_their_changes_are(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    main(["compare", "car.toml", "plans.toml", "--doubt", *_FEW, "--into", "out"])
+    main(["compare", "car.toml", "plans.toml", "--doubt", "--all", *_FEW, "--into", "out"])
     told = capsys.readouterr().out
     assert "chance that all limits of the front axle really hold" in told.replace("\n", " ")
     found = {(row["plan"], row["number"]): row for row in rows(garage / "out/front_plans_doubt.csv")}
