@@ -45,9 +45,9 @@ def menu_parser() -> argparse.ArgumentParser:
     demo_options = _command(menu, "demo", demo.demo, "run everything on a built-in invented car")
     demo_options.add_argument(
         "--car",
-        choices=("lowered-coupe", "rear-drive-saloon", "five-link-tourer"),
-        default="lowered-coupe",
-        help="which of the invented cars (default: %(default)s, on struts, with plans)",
+        choices=("hill-climb-hatchback", "lowered-coupe", "rear-drive-saloon", "five-link-tourer"),
+        default="hill-climb-hatchback",
+        help="which of the invented cars (default: %(default)s, whose owner asks how far it may be lowered)",
     )
     demo_options.add_argument(
         "--all", action="store_true", help="also print every number, each check in full, and what the tables hold"
@@ -186,6 +186,9 @@ def menu_parser() -> argparse.ArgumentParser:
     _add_car(draw_options)
     draw_options.add_argument("file", help="the drawing to write: .png, .svg or .pdf")
     draw_options.add_argument("--axle", choices=("front", "rear"), help="which axle (default: the first in the file)")
+    draw_options.add_argument(
+        "--plan", nargs=2, metavar=("PLANS", "NAME"), help="draw it after the plan of this name in a plan file"
+    )
     draw_options.add_argument("--bump", type=length, default=0.0, help="body lowered, in the car's unit (default: 0)")
     degrees = between(-15.0, 15.0, "degrees")
     draw_options.add_argument("--roll", type=degrees, default=0.0, help="degrees, left side up positive (default: 0)")

@@ -42,19 +42,24 @@ def demo(options: argparse.Namespace) -> int:
         DEMO_PLANS,
         DEMO_SHELVES,
         DEMO_SURVEYS,
+        HATCHBACK,
         demo_car,
         demo_text,
     )
+    from reports.commands.demo_story import tell_story
     from reports.outputs.safe_write import make_folder, refuse_existing, write_content
     from reports.tables.decisive import show_decisive
     from reports.tables.terminal import console, show_caution, show_written
 
     folder, drawing = Path(options.folder), options.drawing
     car = demo_car(DEMO_CARS[options.car])
+    if options.car == HATCHBACK:
+        names = (DEMO_CARS[HATCHBACK], DEMO_PLANS[HATCHBACK], DEMO_MEANS[HATCHBACK])
+        return tell_story(options, {name: demo_text(name) for name in names}, car)
     car = replace(car, limits=with_outer_share(car.limits, options))
     plans, shelf = DEMO_PLANS.get(options.car), DEMO_SHELVES.get(options.car)
-    names = (DEMO_CARS[options.car], plans, DEMO_MEANS.get(options.car), shelf, DEMO_SURVEYS.get(options.car))
-    sources = {folder / name: demo_text(name) for name in names if name is not None}
+    built_in = (DEMO_CARS[options.car], plans, DEMO_MEANS.get(options.car), shelf, DEMO_SURVEYS.get(options.car))
+    sources = {folder / name: demo_text(name) for name in built_in if name is not None}
     sweeps = SweepFiles.of(car, sweep_job(options, car), car.limits, drawing)
     leans = _LeanFiles.of(car, shelf, folder, drawing)
     compares = None if plans is None else CompareFiles.of(car, sweeps.job, car.limits, drawing)

@@ -19,7 +19,7 @@ from reports.words.wrapped import wrapped
 
 _MOST_PLANS = 6  # besides the car as measured, the best first
 _MOST_LINES = 3  # of what the best plan is made of
-_PLAN, _DECIDES, _CHANCE = 16, 28, 8  # columns of characters; the last goes to the one before where it is not shown
+_PLAN, _DECIDES, _CHANCE = 16, 26, 8  # columns of characters; the last goes to the one before where it is not shown
 _MORE = "Every number, adjusters, and what each change does: --all."
 
 
@@ -27,14 +27,21 @@ def show_compared_decisive(
     out: Console, comparison: Comparison, limits: Limits, sure: Sure, then: str, *, everything: bool = False
 ) -> None:
     """Print which plan does best, and each plan in a row. sure: how sure plans that hold all are, by name."""
-    for line in comparison_headline(comparison, sure, then):
-        out.print(Text(line, style="bold"), soft_wrap=True)
-    shown, left = _shown(comparison)
-    out.print(_plans(comparison, shown, sure))
-    for line in _remarks(comparison, limits, left):
+    show_plans(out, comparison, sure, comparison_headline(comparison, sure, then))
+    for line in _remarks(comparison, limits):
         out.print(Text(line))
     if not everything:
         out.print(Text(_MORE))
+
+
+def show_plans(out: Console, comparison: Comparison, sure: Sure, head: Sequence[str]) -> None:
+    """Print what is to be said first, and each plan in a row."""
+    for line in head:
+        out.print(Text(line, style="bold"), soft_wrap=True)
+    shown, left = _shown(comparison)
+    out.print(_plans(comparison, shown, sure))
+    if left:
+        out.print(f"{left} more plan{'s are' if left > 1 else ' is'} not shown here, none better than these.")
 
 
 def _shown(comparison: Comparison) -> tuple[Sequence[Outcome], int]:
@@ -68,10 +75,8 @@ def _plans(comparison: Comparison, shown: Sequence[Outcome], sure: Sure) -> Tabl
     return table
 
 
-def _remarks(comparison: Comparison, limits: Limits, left: int) -> Iterator[str]:
+def _remarks(comparison: Comparison, limits: Limits) -> Iterator[str]:
     unit, best = comparison.car.unit, best_plan(comparison)
-    if left:
-        yield f"{left} more plan{'s are' if left > 1 else ' is'} not shown here, none better than these."
     told = best or comparison.outcomes[-1 if len(comparison.outcomes) == 2 else 0]
     if told is not comparison.outcomes[0]:
         yield from wrapped(f'"{told.plan.name}": {changes_words(told.plan, unit) or "alignment alone"}.')[:_MOST_LINES]

@@ -9,7 +9,7 @@ from rich.text import Text
 
 from kinematics.car.car import SIDE_NAMES, Axle, Car
 from kinematics.car.limits import ROLL_CENTRE
-from kinematics.doubt.assessment import ALL_LIMITS
+from kinematics.doubt.assessment import ALL_LIMITS, EXACT
 from kinematics.doubt.differences import PlanDoubt
 from kinematics.numbers.registry import QUANTITIES
 from reports.tables.doubt_table import chance_words
@@ -45,7 +45,7 @@ def show_sure_changes(out: Console, car: Car, axle: Axle, found: Sequence[PlanDo
     """Print the best plans' roll-centre heights, and by how much they change them, with their doubt. best: by name."""
     key, unit = ROLL_CENTRE.key, QUANTITIES[ROLL_CENTRE.key].dimension.unit(car.unit)
     by_name = {one.plan.name: one for one in found[1:] if key in one.value}
-    plans = [by_name[name] for name in best if name in by_name][:_MOST_PLANS]
+    plans = [one for one in (by_name[name] for name in best if name in by_name) if _changes(one, key)][:_MOST_PLANS]
     if not plans:
         return
     table = Table(box=SIMPLE_HEAD, pad_edge=False, padding=(0, 1, 0, 0))
@@ -83,6 +83,10 @@ def _plan(car: Car, one: PlanDoubt) -> Table:
             title = quantity.title if len(rows) == 1 else f"{quantity.title}, {SIDE_NAMES[side]}"
             table.add_row(title, *row, words, quantity.dimension.unit(car.unit))
     return table
+
+
+def _changes(one: PlanDoubt, key: str) -> bool:
+    return bool(abs(one.change[key].value).max() > EXACT)
 
 
 def _surer(one: PlanDoubt, key: str) -> str:

@@ -107,6 +107,12 @@ def show_caution(out: Console) -> None:
     out.print(Padding(Text(CAUTION), (1, 0, 0, 0)))
 
 
+def show_lines(out: Console, lines: Iterable[str]) -> None:
+    """Print lines as they are."""
+    for line in lines:
+        out.print(Text(line), soft_wrap=True)
+
+
 def show_written(out: Console, folder: Path, paths: Sequence[Path]) -> None:
     """Print which files stand in a folder, many to a line."""
     for line in wrapped(f"Written into {folder}: {', '.join(path.name for path in paths)}."):

@@ -131,7 +131,7 @@ def test_plans_tell_how_sure_their_changes_are(garage: Path, capsys: pytest.Capt
     told = capsys.readouterr().out
     assert "chance that all limits of the front axle really hold" in told.replace("\n", " ")
     found = {(row["plan"], row["number"]): row for row in rows(garage / "out/front_plans_doubt.csv")}
-    for plan in ("lower still", "ball joint", "ball joint and shim", "pivots raised"):
+    for plan in ("rack up, more camber", "strut tops in"):
         row = found[plan, "roll-centre height"]
         value, change = (float(row[f"{what}_either_way_95_percent"]) for what in ("value", "change"))
         # Both cars share the errors of measuring, so the change is surer than either.
