@@ -50,7 +50,7 @@ def headline(search: Search, car: Car, heights: Heights, then: str) -> list[str]
     befores = [f"{head}{_standing(heights, car.unit, limited)}" for limited in (True, False)]
     changed = heights.after is not None and bool(search.best.amounts.any())
     after = f"roll centre {height_words(heights.after or 0.0, car.unit)}" if changed else ""
-    tries = [f"{before} {words}" for before in befores for words in found(search, car.unit, after)]
+    tries = [f"{before} {words}" for words in found(search, car.unit, after) for before in befores]
     return [*in_two_lines(tries), f"Next: {then}"]
 
 
@@ -70,13 +70,10 @@ def _standing(heights: Heights, unit: LengthUnit, limited: bool) -> str:
 def _found_words(search: Search, unit: LengthUnit, after: str) -> Iterator[str]:
     """What was found, in all words and then in fewer."""
     best = search.best
-    margin = margin_words(search.checks[int(best.margins.argmin())], best.worst, unit)
     chance = "" if best.chance is None else f"; chance {per_cent(best.chance)}"
-    plan = _capital(plan_words(search, best, unit)) or "The car as measured"
+    plan, few = _capital(_plan(search, unit)), _capital(_few(best))
     where = f" ({after})" if after else ""
-    for what in (f"{plan}{where}", plan, f"A plan of {best.parts} changes{where}"):
-        yield f"{what} holds {_count(search)}, the tightest by {tightest_words(search, best, unit)}{chance}."
-        yield f"{what} holds {_count(search)}, the tightest by {margin}{chance}."
+    for what in (f"{plan}{where}", plan, f"{few}{where}", few):
         yield f"{what} holds {_count(search)}{chance}."
 
 
@@ -84,8 +81,8 @@ def _unsure_words(search: Search, unit: LengthUnit, after: str) -> Iterator[str]
     best, asked = search.best, search.means.chance or 0.0
     likely = "no chance was computed" if best.chance is None else f"the surest tried has {per_cent(best.chance)}"
     where = f" ({after})" if after else ""
-    for what in (plan_words(search, best, unit) or "the car as measured", f"a plan of {best.parts} changes"):
-        yield f"No plan holds {_count(search)} with a chance of {per_cent(asked)}; {likely}: {what}{where}."
+    plan, few = _plan(search, unit), _few(best)
+    for what in (f"{plan}{where}", plan, f"{few}{where}", few):
         yield f"No plan holds {_count(search)} with a chance of {per_cent(asked)}; {likely}: {what}."
 
 
@@ -94,9 +91,22 @@ def _nearest_words(search: Search, unit: LengthUnit, after: str) -> Iterator[str
     binding = next(binding_words(search, unit))
     rule = "; a class rule is in the way" if any(one.would_help for one in search.forbidden) else ""
     where = f" ({after})" if after else ""
-    for what in (plan_words(search, best, unit) or "the car as measured", f"a plan of {best.parts} changes"):
-        yield f"No plan holds {_count(search)}. Nearest: {what}{where}; {binding}{rule}."
+    plan, few = _plan(search, unit), _few(best)
+    for what in (f"{plan}{where}", plan, few):
         yield f"No plan holds {_count(search)}. Nearest: {what}; {binding}{rule}."
+    yield f"No plan holds {_count(search)}. Nearest: {few}; {binding}."
+    yield f"No plan holds {_count(search)}; {binding}."
+
+
+def _plan(search: Search, unit: LengthUnit) -> str:
+    return plan_words(search, search.best, unit) or "the car as measured"
+
+
+def _few(best: FoundPlan) -> str:
+    """A plan in few words."""
+    if not best.parts:
+        return "the car as measured"
+    return f"a plan of {best.parts} change{'s' if best.parts > 1 else ''}"
 
 
 def _count(search: Search) -> str:
@@ -130,12 +140,6 @@ def amount_words(amount: Amount, value: float, unit: LengthUnit) -> str:
     """An amount as it was found, in the owner's unit; with a sign where it may go either way."""
     sign = bool((amount.values < 0.0).any()) or amount.change.what == "ride height"
     return told_amount(value, unit, sign=sign)
-
-
-def tightest_words(search: Search, one: FoundPlan, unit: LengthUnit) -> str:
-    """How much room the tightest check leaves, and which it is."""
-    check = search.checks[int(one.margins.argmin())]
-    return f"{margin_words(check, one.worst, unit)} ({check_words(check)})"
 
 
 def margin_words(check: Check, margin: float, unit: LengthUnit, *, sign: bool = False) -> str:
