@@ -57,9 +57,10 @@ def menu_parser() -> argparse.ArgumentParser:
     )
     _add_sweep_options(demo_options)
 
-    new_options = _command(menu, "new", new.new, "write a commented blank car file for a suspension type")
+    new_options = _command(menu, "new", new.new, "write a commented blank car file, or a means file for find")
     new_options.add_argument(
-        "suspension", help="suspension type, such as strut or five-link; a wrong one lists them all"
+        "suspension",
+        help="suspension type, such as strut or five-link, or `means` for a means file; a wrong one lists the types",
     )
     new_options.add_argument("file", nargs="?", help="the file to write (default: print it)")
     new_options.add_argument(

@@ -32,6 +32,9 @@ def find(options: argparse.Namespace) -> int:
     from reports.tables.terminal import console, show_caution
 
     car, limits = read_with_limits(options)
+    if not Path(options.means).exists():
+        text = f"there is no such file; `cornersweep new means {options.means}` writes one to change"
+        raise InputFaultError(options.means, [Fault("", text)])
     means = read_means(options.means, car)
     car = written_so(car, fractions=means.fractions)
     if not any(limits.of(axle) for axle in car.axles):
