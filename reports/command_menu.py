@@ -45,18 +45,22 @@ def menu_parser() -> argparse.ArgumentParser:
     demo_options = _command(menu, "demo", demo.demo, "run everything on a built-in invented car")
     demo_options.add_argument(
         "--car",
-        choices=("lowered-coupe", "rear-drive-saloon", "five-link-tourer"),
-        default="lowered-coupe",
-        help="which of the invented cars (default: %(default)s, on struts, with plans)",
+        choices=("hill-climb-hatchback", "lowered-coupe", "rear-drive-saloon", "five-link-tourer"),
+        default="hill-climb-hatchback",
+        help="which of the invented cars (default: %(default)s, whose owner asks how far it may be lowered)",
+    )
+    demo_options.add_argument(
+        "--all", action="store_true", help="also print every number, each check in full, and what the tables hold"
     )
     demo_options.add_argument(
         "folder", nargs="?", default="cornersweep-demo", help="where its files go (default: %(default)s)"
     )
     _add_sweep_options(demo_options)
 
-    new_options = _command(menu, "new", new.new, "write a commented blank car file for a suspension type")
+    new_options = _command(menu, "new", new.new, "write a commented blank car file, or a means file for find")
     new_options.add_argument(
-        "suspension", help="suspension type, such as strut or five-link; a wrong one lists them all"
+        "suspension",
+        help="suspension type, such as strut or five-link, or `means` for a means file; a wrong one lists the types",
     )
     new_options.add_argument("file", nargs="?", help="the file to write (default: print it)")
     new_options.add_argument(
@@ -80,15 +84,14 @@ def menu_parser() -> argparse.ArgumentParser:
 
     show_options = _command(menu, "show", sweep.show, "print where the roll centre is, what is out, and what decides")
     _add_car(show_options)
-    show_options.add_argument(
-        "--all", action="store_true", help="also print every number at ride height, and each check in full"
-    )
+    _add_all(show_options)
 
     sweep_options = _command(
         menu, "sweep", sweep.sweep, "sweep in bump and roll: CSV tables, figures, numbers and verdict"
     )
     _add_car(sweep_options)
     sweep_options.add_argument("folder", help="where the files go; made if it is not there")
+    _add_all(sweep_options)
     _add_sweep_options(sweep_options)
 
     compare_options = _command(
@@ -110,6 +113,10 @@ def menu_parser() -> argparse.ArgumentParser:
     compare_options.add_argument(
         "--doubt", action="store_true", help="also tell how sure the numbers and the changes are"
     )
+    compare_options.add_argument(
+        "--all", action="store_true", help="also print every number of each plan, and what each change does"
+    )
+    _add_write_car(compare_options)
     _add_draws(compare_options, 300)
     _add_sweep_options(compare_options)
 
@@ -121,6 +128,7 @@ def menu_parser() -> argparse.ArgumentParser:
     find_options.add_argument(
         "--into", metavar="FOLDER", help="write plans, trade-off and the best plan's car file into this folder"
     )
+    _add_write_car(find_options)
     _add_drawing_and_replace(find_options)
 
     influence_options = _command(
@@ -141,6 +149,9 @@ def menu_parser() -> argparse.ArgumentParser:
         action="append",
         metavar="NUMBER",
         help="rank what this number's doubt comes from (default: roll-centre height, camber gain, bump steer)",
+    )
+    doubt_options.add_argument(
+        "--all", action="store_true", help="also print every number, each limit in full, and more of what to measure"
     )
     _add_draws(doubt_options, 1000)
     _add_drawing_and_replace(doubt_options)
@@ -176,6 +187,9 @@ def menu_parser() -> argparse.ArgumentParser:
     _add_car(draw_options)
     draw_options.add_argument("file", help="the drawing to write: .png, .svg or .pdf")
     draw_options.add_argument("--axle", choices=("front", "rear"), help="which axle (default: the first in the file)")
+    draw_options.add_argument(
+        "--plan", nargs=2, metavar=("PLANS", "NAME"), help="draw it after the plan of this name in a plan file"
+    )
     draw_options.add_argument("--bump", type=length, default=0.0, help="body lowered, in the car's unit (default: 0)")
     degrees = between(-15.0, 15.0, "degrees")
     draw_options.add_argument("--roll", type=degrees, default=0.0, help="degrees, left side up positive (default: 0)")
@@ -200,6 +214,21 @@ def _command(
 def _add_car(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("car", help="the car file (TOML)")
     parser.add_argument("--limits", metavar="FILE", help="take the limits from this file instead of the car file")
+
+
+def _add_all(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--all", action="store_true", help="also print every number at ride height, and each check in full"
+    )
+
+
+def _add_write_car(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--write-car",
+        nargs=2,
+        metavar=("PLAN", "FILE"),
+        help="write the car as this plan leaves it into a car file (.toml), with the doubt that remains",
+    )
 
 
 def _add_draws(parser: argparse.ArgumentParser, usual: int) -> None:

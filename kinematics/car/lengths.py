@@ -2,7 +2,8 @@
 
 import math
 import re
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 STILL_BLANK = "?"  # stands in a blank file in place of a number
@@ -23,10 +24,14 @@ _AS_ONE_CHARACTER = str.maketrans(
 
 @dataclass(frozen=True)
 class LengthUnit:
-    """A unit of length: its symbol and its size in millimetres."""
+    """A unit of length: its symbol and its size in millimetres.
+
+    fractions: whether its owner writes fractions of it, as a tape shows them, so that his own amounts are told so too.
+    """
 
     symbol: str
     in_mm: float
+    fractions: bool = False
 
     def to_mm(self, value: float) -> float:
         """A value in this unit, in mm."""
@@ -40,6 +45,20 @@ class LengthUnit:
 MM = LengthUnit("mm", 1.0)
 INCH = LengthUnit("in", 25.4)  # exact by definition (international inch)
 UNITS: dict[str, LengthUnit] = {unit.symbol: unit for unit in (MM, INCH)}
+
+
+def as_written(unit: LengthUnit, content: object) -> LengthUnit:
+    """A unit as the owner of a file's content writes it: in inches with fractions where there is one in the file."""
+    return replace(unit, fractions=True) if unit.symbol == INCH.symbol and writes_fractions(content) else unit
+
+
+def writes_fractions(content: object) -> bool:
+    """Whether a tape reading such as "13 5/8" stands anywhere in a file's content."""
+    if isinstance(content, str):
+        return _TAPE.fullmatch(content.translate(_AS_ONE_CHARACTER)) is not None
+    if isinstance(content, Mapping):
+        return any(map(writes_fractions, content.values()))
+    return isinstance(content, (list, tuple)) and any(map(writes_fractions, content))
 
 
 def read_length(written: float | int | str) -> float:

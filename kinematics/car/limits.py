@@ -95,13 +95,15 @@ class Limits:
     of its own; not of rear axles, nor of live axles, whose roll centre lies far higher (250 mm and up: J. Reimpell,
     H. Stoll and J. W. Betzler, The Automotive Chassis, 3.4, from memory). outer_share: the outer wheel's part of the
     lateral force at the end of the working roll, 0.5 to 1, for the force-weighted height; outer_share_by_axle: where it
-    is known better, as from balanced loads.
+    is known better, as from balanced loads. fractions: whether a file of limits alone writes them as a tape shows them,
+    such as "5/8".
     """
 
     working: WorkingRange = WorkingRange()
     by_axle: Mapping[str, tuple[Limit, ...]] = field(default_factory=dict)
     outer_share: float = USUAL_OUTER_SHARE
     outer_share_by_axle: Mapping[str, float] = field(default_factory=dict)
+    fractions: bool = False
 
     def of(self, axle: LimitedAxle) -> tuple[Limit, ...]:
         """All limits of an axle, with the rule of thumb where it applies."""

@@ -113,6 +113,11 @@ class SolvedCar:
         """The verdict on all axles."""
         return [finding for one in self.axles for finding in one.measured.findings]
 
+    def as_measured(self, limits: Limits) -> MeasuredCar:
+        """The car at ride height, with the chance that the limits it was solved for hold."""
+        axles, axis = tuple(self.measured), None if self.roll_axis is None else self.roll_axis.at_rest
+        return MeasuredCar(self.car, axles, axis, _chance(axles, limits))
+
 
 def measure(car: Car, limits: Limits) -> MeasuredCar:
     """Solve a car at ride height and hold it against limits."""

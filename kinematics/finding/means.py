@@ -60,13 +60,17 @@ class Together:
 
 @dataclass(frozen=True)
 class Means:
-    """All that may be done to a car. chance: asked of all limits together, None where only the measured car counts."""
+    """All that may be done to a car. chance: asked of all limits together, None where only the measured car counts.
+
+    fractions: whether its file writes amounts as a tape shows them, such as "5/8".
+    """
 
     amounts: tuple[Amount, ...]
     rules: tuple[Rule, ...] = ()
     aim: Aim = Aim.FEWEST_PARTS
     most_parts: int | None = None
     chance: float | None = None
+    fractions: bool = False
     together: tuple[Together, ...] = ()
 
     @property

@@ -78,6 +78,11 @@ class Outcome:
         """Worst margin of all limits, as a part of each limit's range (of its size where it is one-sided)."""
         return min((_relative(finding) for finding in self.findings), default=math.inf)
 
+    @property
+    def tightest(self) -> Finding:
+        """The check with the worst margin, of those that do not hold if there are such; there must be a check."""
+        return min(self.findings, key=lambda one: (one.holds, _relative(one)))
+
 
 @dataclass(frozen=True)
 class Comparison:

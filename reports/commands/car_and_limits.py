@@ -21,7 +21,18 @@ def read_with_limits(options: argparse.Namespace) -> "tuple[Car, Limits]":
     faults = limits_not_there(limits, car.axles)
     if faults:
         raise InputFaultError(options.limits, faults)
-    return car, with_outer_share(limits, car, options)
+    return written_so(car, fractions=limits.fractions), with_outer_share(limits, car, options)
+
+
+def written_so(car: "Car", *, fractions: bool) -> "Car":
+    """A car whose owner's amounts are told as fractions of an inch too, where another file of his writes such."""
+    told = fractions and car.unit.symbol == "in" and not car.unit.fractions
+    return replace(car, unit=replace(car.unit, fractions=True)) if told else car
+
+
+def files_named(options: argparse.Namespace) -> list[str]:
+    """The words of a command line that name its car and its limits, for the next one."""
+    return [options.car, *(["--limits", options.limits] if options.limits is not None else [])]
 
 
 def with_outer_share(limits: "Limits", car: "Car", options: argparse.Namespace) -> "Limits":

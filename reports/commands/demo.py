@@ -12,15 +12,17 @@ from reports.commands.doubt import (
     assess_car,
     doubtful_axles,
     question_of,
+    show_asked,
     usually_asked_about,
     write_doubt,
 )
-from reports.commands.sweep import SweepFiles, show_judged, solve_car, sweep_job, write_sweeps
+from reports.commands.sweep import SweepFiles, show_all, solve_car, sweep_job, write_sweeps
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from kinematics.car.car import Car
+    from kinematics.doubt.assessment import Assessment
     from kinematics.loads.report import LeanSheet
     from kinematics.loads.shelf import Ranking
     from kinematics.motion.moving_axle import MovingAxle
@@ -40,18 +42,24 @@ def demo(options: argparse.Namespace) -> int:
         DEMO_PLANS,
         DEMO_SHELVES,
         DEMO_SURVEYS,
+        HATCHBACK,
         demo_car,
         demo_text,
     )
+    from reports.commands.demo_story import tell_story
     from reports.outputs.safe_write import make_folder, refuse_existing, write_content
-    from reports.tables.terminal import console, show_caution
+    from reports.tables.decisive import show_decisive
+    from reports.tables.terminal import console, show_caution, show_written
 
     folder, drawing = Path(options.folder), options.drawing
     car = demo_car(DEMO_CARS[options.car])
+    if options.car == HATCHBACK:
+        names = (DEMO_CARS[HATCHBACK], DEMO_PLANS[HATCHBACK], DEMO_MEANS[HATCHBACK])
+        return tell_story(options, {name: demo_text(name) for name in names}, car)
     car = replace(car, limits=with_outer_share(car.limits, car, options))
     plans, shelf = DEMO_PLANS.get(options.car), DEMO_SHELVES.get(options.car)
-    names = (DEMO_CARS[options.car], plans, DEMO_MEANS.get(options.car), shelf, DEMO_SURVEYS.get(options.car))
-    sources = {folder / name: demo_text(name) for name in names if name is not None}
+    built_in = (DEMO_CARS[options.car], plans, DEMO_MEANS.get(options.car), shelf, DEMO_SURVEYS.get(options.car))
+    sources = {folder / name: demo_text(name) for name in built_in if name is not None}
     sweeps = SweepFiles.of(car, sweep_job(options, car), car.limits, drawing)
     leans = _LeanFiles.of(car, shelf, folder, drawing)
     compares = None if plans is None else CompareFiles.of(car, sweeps.job, car.limits, drawing)
@@ -69,20 +77,44 @@ def demo(options: argparse.Namespace) -> int:
     assessed = assess_car(car, car.limits, _DRAWS, 1, ready, cars)
 
     make_folder(folder)
+    out, files = console(), [str(folder / DEMO_CARS[options.car])]
+    show_decisive(out, solved.as_measured(car.limits), car.limits, files, everything=options.all, swept=True)
+    if options.all:
+        show_all(car, solved.measured, solved.roll_axis.at_rest if solved.roll_axis else None)
+        _show_more(car, leaned, compared, assessed)
     for path, text in sources.items():
         write_content(path, text, replace=options.replace)
-        print(f"wrote {path}")
-    write_sweeps(solved, sweeps, folder, replace=options.replace)
-    if leaned is not None:
-        _write_lean(car, leaned, leans, replace=options.replace)
-    if compared is None or compares is None:
-        show_judged(solved.findings, car)
-    else:
-        show_compared(compared[0])
-        write_comparison(compared[1], compares, folder, replace=options.replace)
-    write_doubt(car, assessed, car.limits, usually_asked_about(), doubts, replace=options.replace)
-    show_caution(console())
+    write_sweeps(solved, sweeps, folder, replace=options.replace, quiet=True)
+    _write_lean(leaned, leans, car, replace=options.replace)
+    if compared is not None and compares is not None:
+        write_comparison(compared[1], compares, folder, replace=options.replace, quiet=True)
+    write_doubt(assessed, usually_asked_about(), doubts, replace=options.replace, quiet=True)
+    show_written(out, folder, [*targets, *doubts.paths])
+    show_caution(out)
     return WITHIN
+
+
+def _show_more(
+    car: "Car",
+    leaned: "tuple[LeanSheet, Ranking] | None",
+    compared: "tuple[Comparison, Sequence[ComparedAxle]] | None",
+    assessed: "Sequence[Assessment]",
+) -> None:
+    """Print everything about lean and shelf, plans and doubt."""
+    from reports.tables.doubt_table import show_doubt
+    from reports.tables.lean_table import show_lean
+    from reports.tables.shelf_table import show_ranking
+    from reports.tables.terminal import console
+
+    out = console()
+    if leaned is not None:
+        show_lean(out, car, leaned[0])
+        show_ranking(out, car, leaned[1], in_file=True)
+    if compared is not None:
+        show_compared(compared[0])
+    for one in assessed:
+        show_doubt(out, car, one, car.limits)
+    show_asked(out, car, assessed, usually_asked_about())
 
 
 def _solve_plans(
@@ -135,19 +167,14 @@ def _solve_lean(car: "Car", shelf: str | None) -> "tuple[LeanSheet, Ranking] | N
     return sheet, rank(sheet.car, choices, car.limits)
 
 
-def _write_lean(car: "Car", leaned: "tuple[LeanSheet, Ranking]", files: _LeanFiles, *, replace: bool) -> None:
+def _write_lean(leaned: "tuple[LeanSheet, Ranking] | None", files: _LeanFiles, car: "Car", *, replace: bool) -> None:
     from reports.outputs.output import write_outputs
     from reports.outputs.safe_write import write_whole
     from reports.outputs.shelf_files import write_ranking
-    from reports.tables.lean_table import show_lean
-    from reports.tables.shelf_table import show_ranking
-    from reports.tables.terminal import console
 
-    out = console()
+    if leaned is None:
+        return
     sheet, ranking = leaned
-    show_lean(out, car, sheet)
-    for path in write_outputs(files.folder, files.outputs, sheet, replace=replace):
-        out.print(f"wrote {path}", soft_wrap=True)
-    show_ranking(out, car, ranking, in_file=True)
+    for _ in write_outputs(files.folder, files.outputs, sheet, replace=replace):
+        pass
     write_whole(files.shelf_table, lambda file: write_ranking(ranking, car, file), replace=replace)
-    out.print(f"wrote {files.shelf_table}", soft_wrap=True)

@@ -9,9 +9,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from kinematics.inputs.reading.faults import Fault, InputFaultError, did_you_mean
-from reports.commands.car_and_limits import OUTSIDE, WITHIN, read_with_limits
+from reports.commands.car_and_limits import OUTSIDE, WITHIN, files_named, read_with_limits
 
 if TYPE_CHECKING:
+    from rich.console import Console
+
     from kinematics.car.car import Axle, Car
     from kinematics.car.limits import Limits
     from kinematics.doubt.assessment import Assessment
@@ -101,32 +103,42 @@ class DoubtFiles:
         return [self.folder / one.name for own in self.axles for one in own]
 
 
+def show_asked(out: "Console", car: "Car", assessments: "Sequence[Assessment]", about: Sequence[str]) -> None:
+    """Print what the doubt of numbers comes from, axle by axle."""
+    from reports.tables.doubt_table import show_sources
+
+    for one in assessments:
+        for key in _traced(one, about):
+            show_sources(out, car.unit, one, key)
+
+
+def _traced(assessment: "Assessment", about: Sequence[str]) -> list[str]:
+    """Those of the numbers that have a doubt to trace back: what the measurements do not touch has none."""
+    from kinematics.doubt.assessment import EXACT
+
+    known = {key: assessment.first["ride height", key] for key in about if ("ride height", key) in assessment.first}
+    return [key for key, first in known.items() if float(first.standard_deviation.max()) > EXACT]
+
+
 def write_doubt(
-    car: "Car",
     assessments: "Sequence[Assessment]",
-    limits: "Limits",
     about: Sequence[str],
     files: DoubtFiles | None,
     *,
     replace: bool,
+    quiet: bool = False,
 ) -> None:
-    """Print every assessment, and write its files where there are to be some."""
-    from kinematics.doubt.assessment import EXACT
+    """Write the files of all assessments, where there are to be some, and print their names unless quiet."""
     from reports.outputs.doubt_files import AssessedAxle
     from reports.outputs.output import write_outputs
-    from reports.tables.doubt_table import show_doubt
     from reports.tables.terminal import console, progress
 
     out = console()
-    for index, one in enumerate(assessments):
-        # What the measurements do not touch has no doubt to trace back.
-        known = {key: one.first["ride height", key] for key in about if ("ride height", key) in one.first}
-        asked = [key for key, first in known.items() if float(first.standard_deviation.max()) > EXACT]
-        show_doubt(out, car, one, limits, asked)
-        if files is not None:
-            outputs = files.axles[index]
-            written = write_outputs(files.folder, outputs, AssessedAxle(one, asked), replace=replace)
-            for path in progress(written, f"{one.axle.name} doubt", len(outputs)):
+    for one, outputs in zip(assessments, files.axles if files is not None else (), strict=False):
+        assert files is not None  # without files there are no outputs
+        written = write_outputs(files.folder, outputs, AssessedAxle(one, _traced(one, about)), replace=replace)
+        for path in progress(written, f"{one.axle.name} doubt", len(outputs)):
+            if not quiet:
                 out.print(f"wrote {path}", soft_wrap=True)
 
 
@@ -148,18 +160,27 @@ def solve_plan_doubts(
 
 
 def show_doubt_of_plans(
-    car: "Car", doubts: "Sequence[Sequence[PlanDoubt]]", draws: int, into: str | None, *, replace: bool
+    car: "Car",
+    doubts: "Sequence[Sequence[PlanDoubt]]",
+    draws: int,
+    into: str | None,
+    *,
+    replace: bool,
+    best: Sequence[str] | None,
 ) -> None:
-    """Print how sure plans' numbers and changes are; write them where a folder is given."""
+    """Print how sure plans and changes are, everything or of the best plans; write it where a folder is given."""
     from reports.outputs.plan_doubt_files import write_plan_doubts
     from reports.outputs.safe_write import write_whole
-    from reports.tables.plan_doubt_table import show_plan_doubts
+    from reports.tables.plan_doubt_table import show_plan_doubts, show_sure_changes
     from reports.tables.terminal import console
 
     out = console()
     paths = plan_doubt_targets(Path(into or ""), car)
     for axle, found, path in zip(doubtful_axles(car), doubts, paths, strict=False):
-        show_plan_doubts(out, car, axle, found, draws)
+        if best is None:
+            show_plan_doubts(out, car, axle, found, draws)
+        else:
+            show_sure_changes(out, car, axle, found, best)
         if into is not None:
             write_whole(path, partial(write_plan_doubts, car, found), replace=replace)
             out.print(f"wrote {path}", soft_wrap=True)
@@ -170,7 +191,10 @@ def doubt(options: argparse.Namespace) -> int:
     from kinematics.judging.verdict import judge
     from kinematics.sweeps.asked import made_ready, over_working
     from reports.outputs.safe_write import make_folder, refuse_existing
+    from reports.tables.doubt_decisive import show_doubt_decisive
+    from reports.tables.doubt_table import show_doubt
     from reports.tables.terminal import console, show_caution
+    from reports.words.headline import means_of
 
     car, limits = read_with_limits(options)
     refuse_without_doubt(car, options.car)
@@ -181,13 +205,20 @@ def doubt(options: argparse.Namespace) -> int:
         refuse_existing(files.paths, replace=options.replace)
     asked = over_working(limits.working)
     ready = {axle.name: made_ready(axle, *asked, *question_of(axle, limits).asked) for axle in car.axles}
-    holds = all(one.holds for axle in car.axles for one in judge(axle, limits, ready[axle.name]))
+    findings = [one for axle in car.axles for one in judge(axle, limits, ready[axle.name])]
     assessments = assess_car(car, limits, options.draws, options.seed, ready)
     if files is not None:
         make_folder(files.folder)
-    write_doubt(car, assessments, limits, about, files, replace=options.replace)
-    show_caution(console())
-    return WITHIN if holds else OUTSIDE
+    out, named = console(), options.about is not None
+    words = files_named(options), means_of(options.car)
+    show_doubt_decisive(out, assessments, findings, limits, car.unit, *words, everything=options.all or named)
+    for one in assessments if options.all else ():
+        show_doubt(out, car, one, limits)
+    if options.all or named:
+        show_asked(out, car, assessments, about)
+    write_doubt(assessments, about, files, replace=options.replace)
+    show_caution(out)
+    return WITHIN if all(one.holds for one in findings) else OUTSIDE
 
 
 def usually_asked_about() -> Sequence[str]:

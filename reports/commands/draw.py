@@ -1,10 +1,11 @@
 """The command draw: one axle in front view, to scale, at one position."""
 
 import argparse
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from kinematics.inputs.reading.faults import Fault, InputFaultError
+from kinematics.inputs.reading.faults import Fault, InputFaultError, did_you_mean, shown
 from reports.commands.car_and_limits import WITHIN, read_with_limits
 
 if TYPE_CHECKING:
@@ -35,6 +36,8 @@ def draw(options: argparse.Namespace) -> int:
     if ending not in ("png", "svg", "pdf"):
         raise InputFaultError("cornersweep draw", [Fault(options.file, "the file must end in .png, .svg or .pdf")])
     axle = _axle(car, options.axle)
+    if options.plan is not None:
+        axle = _planned(car, axle, *options.plan)
     refuse_existing([path], replace=options.replace)
     if options.rack and not axle.suspension.rack:
         text = f"the {axle.name} axle, a {axle.suspension.name}, has no steering rack"
@@ -51,8 +54,9 @@ def draw(options: argparse.Namespace) -> int:
     from reports.figures.style import Sheet
 
     bumped = f"{options.bump:g} {car.unit.symbol}"
+    after = f"{options.plan[1]}: " if options.plan is not None else ""
     turned = f", rack {options.rack:g} {car.unit.symbol} to the left" if options.rack else ""
-    sheet = Sheet(f"Bump {bumped}, roll {options.roll:g} deg{turned}", car.name)
+    sheet = Sheet(f"{after}{'bump' if after else 'Bump'} {bumped}, roll {options.roll:g} deg{turned}", car.name)
 
     def draw_stance(stance: "Stance") -> "Figure":
         return front_view(stance, car.unit, sheet, limits.of(axle))
@@ -63,6 +67,28 @@ def draw(options: argparse.Namespace) -> int:
     for text in _beyond_stops(axle, stance.states.travel[:, 0], car.unit):
         print(f"note: {text}")
     return WITHIN
+
+
+def _planned(car: "Car", axle: "Axle", plans: str, name: str) -> "Axle":
+    """An axle after the plan of that name, its stops as far away as they then are."""
+    from kinematics.inputs.plans.plan_file import read_plans
+    from kinematics.planning.plans import carry_out
+    from kinematics.planning.stops import travel_left
+    from reports.words.plans import refusal_words
+
+    read = {one.name: one for one in read_plans([plans], car).plans}
+    if name not in read:
+        raise InputFaultError(plans, [Fault("--plan", f"there is no plan {shown(name)}{did_you_mean(name, read)}")])
+    (done,) = carry_out(car, [read[name]])
+    refusals = [refusal for one in done.values() for refusal in one.refusals]
+    if refusals:
+        faults = [Fault(f'"{name}"', f"cannot be built: {text}") for text in refusal_words(refusals, car.unit)]
+        raise InputFaultError(plans, faults)
+    changed = done[axle.name]
+    left, fittings = travel_left(axle, changed), axle.fittings
+    bump = None if fittings.bump_stop is None else float(left.bump.min())
+    droop = None if fittings.droop_stop is None else float(left.droop.min())
+    return replace(changed.axle, fittings=replace(fittings, bump_stop=bump, droop_stop=droop))
 
 
 def _beyond_stops(axle: "Axle", travel: "Array", unit: "LengthUnit") -> "Iterator[str]":

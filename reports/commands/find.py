@@ -4,11 +4,13 @@ import argparse
 import shlex
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from kinematics.inputs.reading.faults import Fault, InputFaultError
-from reports.commands.car_and_limits import OUTSIDE, WITHIN, read_with_limits
+from reports.commands.car_and_limits import OUTSIDE, WITHIN, read_with_limits, written_so
+from reports.commands.write_car import CarToWrite
 
 if TYPE_CHECKING:
     from kinematics.car.car import Car
@@ -18,6 +20,7 @@ if TYPE_CHECKING:
     from kinematics.finding.search import Progress
     from reports.outputs.find_files import Found
     from reports.outputs.output import Output
+    from reports.words.finding import Heights
 
 
 def find(options: argparse.Namespace) -> int:
@@ -29,21 +32,59 @@ def find(options: argparse.Namespace) -> int:
     from reports.tables.terminal import console, show_caution
 
     car, limits = read_with_limits(options)
+    if not Path(options.means).exists():
+        text = f"there is no such file; `cornersweep new means {options.means}` writes one to change"
+        raise InputFaultError(options.means, [Fault("", text)])
     means = read_means(options.means, car)
+    car = written_so(car, fractions=means.fractions)
     if not any(limits.of(axle) for axle in car.axles):
         text = "is missing: no limits are stated, so there is nothing to hold; add them to the car file, or --limits"
         raise InputFaultError(options.limits or options.car, [Fault("limits", text)])
     folder = None if options.into is None else Path(options.into)
     outputs = [] if folder is None else _outputs(options)
-    if folder is not None:
-        refuse_existing(paths(folder, outputs), replace=options.replace)
+    chosen = CarToWrite.of(options.write_car, options.car)
+    targets = [] if folder is None else paths(folder, outputs)
+    refuse_existing([*targets, *(chosen.paths if chosen else [])], replace=options.replace)
     search = _searched(car, means, limits, options.means)
-    show_search(console(), search, car, _next(options, search))
+    text = _chosen_text(chosen, car, search) if chosen is not None else ""
+    show_search(console(), search, car, roll_centres(car, limits, search), _next(options, search))
     if folder is not None:
         make_folder(folder)
         _write(_found(options, car, search), outputs, folder, replace=options.replace)
+    if chosen is not None:
+        chosen.write(text, car, replace=options.replace)
     show_caution(console())
     return WITHIN if search.found else OUTSIDE
+
+
+def roll_centres(car: "Car", limits: "Limits", search: "Search") -> "Heights":
+    """Where the first axle's roll centre is as measured and after the best plan."""
+    import numpy as np
+
+    from kinematics.car.limits import ROLL_CENTRE
+    from kinematics.planning.plans import carry_out
+    from kinematics.planning.refusal import Cause
+    from kinematics.sweeps.body import sweep_bump
+    from reports.words.finding import Heights
+
+    axle = car.axles[0]
+    (changed,) = carry_out(car, [search.best.plan])
+    there = not any(one.cause in (Cause.DO_NOT_FIT, Cause.NOT_ALIGNED) for one in changed[axle.name].refusals)
+    tried = [axle, *([changed[axle.name].axle] if there else [])]
+    measured, *after = (float(sweep_bump(one, np.zeros(1))[ROLL_CENTRE.key][0]) for one in tried)
+    own = (one for one in limits.of(axle) if one.key == ROLL_CENTRE.key and "ride height" in one.over)
+    return Heights(axle.name, measured, after[0] if after else None, next(own, None))
+
+
+def _chosen_text(chosen: CarToWrite, car: "Car", search: "Search") -> str:
+    """The car file of the plan that was chosen among those that were found."""
+    from reports.words.finding import plan_names, plan_words, unbuildable_words
+
+    plans = dict(zip(plan_names(search), [search.best, *search.alternatives], strict=True))
+    chosen.refuse_unknown(list(plans))
+    one = plans[chosen.plan]
+    chosen.refuse_unbuildable(list(unbuildable_words(search, one, car.unit)))
+    return chosen.text(car, replace(one.plan, name=chosen.plan), plan_words(search, one, car.unit) or "nothing")
 
 
 def _searched(car: "Car", means: "Means", limits: "Limits", source: str) -> "Search":

@@ -1,24 +1,34 @@
-"""The command new: a blank car file."""
+"""The command new: a blank car file, or a means file to change."""
 
 import argparse
 from pathlib import Path
 
 from reports.commands.car_and_limits import WITHIN
 
+_FIND = "find my_car.toml"
+
 
 def new(options: argparse.Namespace) -> int:
-    """Write or print a blank car file."""
+    """Write or print a blank car file, or what `find` may do with a car."""
     from kinematics.car.lengths import UNITS
     from kinematics.inputs.car.blank_file import blank_car_file
+    from kinematics.inputs.plans.blank_means import blank_means_file
     from reports.commands.suspension_names import suspension_named
-    from reports.outputs.safe_write import write_content
 
+    if options.suspension == "means":
+        return _written(blank_means_file(UNITS[options.units]), options, "say in it what you could do", _FIND)
     kind = suspension_named(options.suspension, "cornersweep new")
     axle = options.axle or ("front" if kind.rack else "rear")
     text = blank_car_file(kind, UNITS[options.units], axle)
+    return _written(text, options, 'fill in every "?"', "show")
+
+
+def _written(text: str, options: argparse.Namespace, what: str, then: str) -> int:
+    from reports.outputs.safe_write import write_content
+
     if options.file is None:
         print(text, end="")
         return WITHIN
     write_content(Path(options.file), text, replace=options.replace)
-    print(f'wrote {options.file}: fill in every "?", then run: cornersweep show {options.file}')
+    print(f"wrote {options.file}: {what}, then run: cornersweep {then} {options.file}")
     return WITHIN

@@ -7,16 +7,16 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from kinematics.inputs.reading.faults import Fault, InputFaultError
-from reports.commands.car_and_limits import OUTSIDE, WITHIN, read_with_limits
+from reports.commands.car_and_limits import OUTSIDE, WITHIN, files_named, read_with_limits
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from kinematics.car.car import Car
     from kinematics.car.limits import Limits
-    from kinematics.doubt.solved_car import SolvedAxle, SolvedCar
-    from kinematics.judging.verdict import Finding
+    from kinematics.doubt.solved_car import MeasuredAxle, SolvedAxle, SolvedCar
     from kinematics.sweeps.asked import Asked
+    from kinematics.sweeps.roll_axis import RollAxis
     from kinematics.sweeps.sweep_job import SweepJob
     from reports.outputs.output import Output
 
@@ -28,28 +28,33 @@ def show(options: argparse.Namespace) -> int:
     car, limits = read_with_limits(options)
     from kinematics.doubt.solved_car import measure
     from reports.tables.decisive import show_decisive
-    from reports.tables.terminal import console, show_caution, show_roll_axis, show_static
+    from reports.tables.terminal import console, show_caution
 
     solved = measure(car, limits)
     out = console()
     show_decisive(out, solved, limits, files_named(options), everything=options.all)
     if options.all:
-        for one in solved.axles:
-            show_static(out, car, one)
-        show_roll_axis(out, car, solved.roll_axis)
-        show_judged(solved.findings, car)
+        show_all(car, solved.axles, solved.roll_axis)
     show_caution(out)
     return WITHIN if all(finding.holds for finding in solved.findings) else OUTSIDE
 
 
-def files_named(options: argparse.Namespace) -> list[str]:
-    """The words of a command line that name its car and its limits, for the next one."""
-    return [options.car, *(["--limits", options.limits] if options.limits is not None else [])]
+def show_all(car: "Car", axles: "Sequence[MeasuredAxle]", axis: "RollAxis | None") -> None:
+    """Print every number at ride height, the roll axis, and each check in full."""
+    from reports.tables.terminal import console, show_roll_axis, show_static, show_verdict
+
+    out = console()
+    for one in axles:
+        show_static(out, car, one)
+    show_roll_axis(out, car, axis)
+    combined = [one.combined for one in axles if one.combined is not None]
+    show_verdict(out, [finding for one in axles for finding in one.findings], car.unit, combined)
 
 
 def sweep(options: argparse.Namespace) -> int:
     """Sweep every axle into a folder of files; print numbers and the verdict."""
     from reports.outputs.safe_write import make_folder, refuse_existing
+    from reports.tables.decisive import show_decisive
     from reports.tables.terminal import console, show_caution, working
 
     car, limits = read_with_limits(options)
@@ -59,10 +64,13 @@ def sweep(options: argparse.Namespace) -> int:
     with working("sweeping"):
         solved = solve_car(car, files.job, limits)
     make_folder(folder)
+    out = console()
+    show_decisive(out, solved.as_measured(limits), limits, files_named(options), everything=options.all, swept=True)
+    if options.all:
+        show_all(car, solved.measured, solved.roll_axis.at_rest if solved.roll_axis else None)
     write_sweeps(solved, files, folder, replace=options.replace)
-    status = show_judged(solved.findings, car, [one.combined for one in solved.measured if one.combined is not None])
-    show_caution(console())
-    return status
+    show_caution(out)
+    return WITHIN if all(finding.holds for finding in solved.findings) else OUTSIDE
 
 
 @dataclass(frozen=True)
@@ -112,31 +120,24 @@ def solve_car(car: "Car", job: "SweepJob", limits: "Limits", *also: "Asked") -> 
     return solved
 
 
-def write_sweeps(solved: "SolvedCar", files: SweepFiles, folder: Path, *, replace: bool) -> None:
-    """Print every axle's numbers and write its files, then those of the whole car."""
+def write_sweeps(solved: "SolvedCar", files: SweepFiles, folder: Path, *, replace: bool, quiet: bool = False) -> None:
+    """Write every axle's files, then those of the whole car; print what they lack and, unless quiet, their names."""
     from reports.outputs.output import write_outputs
-    from reports.tables.terminal import console, progress, show_static
+    from reports.tables.terminal import console, progress
     from reports.words.gaps import told_once
 
     out = console()
     for one, outputs in zip(solved.axles, files.axles, strict=True):
-        show_static(out, solved.car, one.measured)
         for problem in told_once(reason for sweep in one.sweeps.values() for reason in sweep.problems):
             out.print(f"note: {problem}; states beyond are left blank in the CSV files")
         written = write_outputs(folder, outputs, one, replace=replace)
         for path in progress(written, f"{one.axle.name} axle", len(outputs)):
-            out.print(f"wrote {path}", soft_wrap=True)
+            if not quiet:
+                out.print(f"wrote {path}", soft_wrap=True)
     written = write_outputs(folder, files.car, solved, replace=replace)
     for path in progress(written, "the car", len(files.car)):
-        out.print(f"wrote {path}", soft_wrap=True)
-
-
-def show_judged(findings: "Sequence[Finding]", car: "Car", combined: "Sequence[Finding]" = ()) -> int:
-    """Print the verdict on every axle; the exit status it asks for. combined: worst of travel and roll at once."""
-    from reports.tables.terminal import console, show_verdict
-
-    show_verdict(console(), findings, car.unit, combined)
-    return WITHIN if all(finding.holds for finding in findings) else OUTSIDE
+        if not quiet:
+            out.print(f"wrote {path}", soft_wrap=True)
 
 
 def sweep_job(options: argparse.Namespace, car: "Car", limits: "Limits | None" = None) -> "SweepJob":

@@ -29,11 +29,20 @@ _MORE = "Every number at ride height, and each check in full: --all."
 
 
 def show_decisive(
-    out: Console, solved: MeasuredCar, limits: Limits, files: Sequence[str], *, everything: bool = False
+    out: Console,
+    solved: MeasuredCar,
+    limits: Limits,
+    files: Sequence[str],
+    *,
+    everything: bool = False,
+    swept: bool = False,
 ) -> None:
-    """Print where the car stands, its checks and their range. files: words that name car and limits in a command."""
+    """Print where the car stands, its checks and their range. files: words that name car and limits in a command.
+
+    everything: that more is printed after it; swept: that its curves are there already.
+    """
     unit = solved.car.unit
-    for line in headline(solved, files):
+    for line in headline(solved, files, swept=swept):
         out.print(Text(line, style="bold"))
     out.print(_checks(solved) if solved.findings else _numbers(solved))
     for line in _remarks(solved, limits, unit):

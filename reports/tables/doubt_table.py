@@ -10,7 +10,7 @@ from rich.text import Text
 
 from kinematics.car.car import SIDE_NAMES, Car
 from kinematics.car.lengths import LengthUnit
-from kinematics.car.limits import Limit, Limits
+from kinematics.car.limits import Limits
 from kinematics.car.uncertainty import ANGLES
 from kinematics.doubt.agreement import Parting, parted_states, partings
 from kinematics.doubt.assessment import ALL_LIMITS, NORMAL_95, Assessment, worse_side
@@ -18,22 +18,20 @@ from kinematics.doubt.question import DRAWN, Place
 from kinematics.numbers.registry import QUANTITIES
 from reports.tables.terminal import STATIC
 from reports.words.numbers import HOW_HALF_WIDTH_95, PLUS_MINUS, shown, told
-from reports.words.verdict import OVER, judged_range, range_words
+from reports.words.verdict import OVER, judged_range, told_range
 
 _MOST_SOURCES = 8  # that are worth a line
 _WORTH_TELLING = 0.005  # of the variance
 
 
-def show_doubt(out: Console, car: Car, assessment: Assessment, limits: Limits, about: Sequence[str]) -> None:
-    """Print everything about an axle's doubt. about: quantities whose sources are ranked."""
+def show_doubt(out: Console, car: Car, assessment: Assessment, limits: Limits) -> None:
+    """Print everything about an axle's doubt."""
     out.print(_numbers(car, assessment))
     for line in _assumed(assessment):
         out.print(Text(line))
     _show_partings(out, car.unit, partings(assessment))
     _show_parted_curves(out, assessment)
     _show_chances(out, car.unit, assessment, limits)
-    for key in about:
-        _show_sources(out, car.unit, assessment, key)
 
 
 def _numbers(car: Car, assessment: Assessment) -> Table:
@@ -127,7 +125,7 @@ def _show_chances(out: Console, unit: LengthUnit, assessment: Assessment, limits
         for over in limit.over:
             held = chances.holding[limit.key, over]
             judged = "" if over == "ride height" else f" ({judged_range(limits.working, over, unit)})"
-            title = f"{name} {QUANTITIES[limit.key].title} {OVER[over]}{judged}, allowed {_allowed(limit, unit)}"
+            title = f"{name} {QUANTITIES[limit.key].title} {OVER[over]}{judged}, allowed {told_range(limit, unit)}"
             grid = Table.grid(padding=(0, 1))
             grid.add_column(width=13)
             grid.add_row(Text(chance_words(held, chances.draws)), Text(title))
@@ -135,11 +133,6 @@ def _show_chances(out: Console, unit: LengthUnit, assessment: Assessment, limits
     if ALL_LIMITS in chances.holding:
         text = chance_words(chances.holding[ALL_LIMITS], chances.draws)
         out.print(Text(f"Chance that the {name} axle really holds all its limits: {text}", style="bold"))
-
-
-def _allowed(limit: Limit, unit: LengthUnit) -> str:
-    kind = QUANTITIES[limit.key].dimension
-    return range_words(limit, lambda value: told(value, kind, unit))
 
 
 def chance_words(chance: float, draws: int) -> str:
@@ -154,7 +147,7 @@ def chance_words(chance: float, draws: int) -> str:
     return f"{per_cent:.1f} %" if per_cent < 1.0 or per_cent > 99.0 else f"{per_cent:.0f} %"
 
 
-def _show_sources(out: Console, unit: LengthUnit, assessment: Assessment, key: str) -> None:
+def show_sources(out: Console, unit: LengthUnit, assessment: Assessment, key: str) -> None:
     """Print what a number's doubt comes from, most first, and what halving it would give."""
     quantity, first = QUANTITIES[key], assessment.first["ride height", key]
     side, whose = worse_side(first.standard_deviation)

@@ -10,8 +10,8 @@ from rich.text import Text
 from kinematics.car.car import Car
 from kinematics.finding.found_plans import FoundPlan, Search
 from reports.words.finding import (
+    Heights,
     binding_words,
-    chance_words,
     check_words,
     effort_words,
     ends_words,
@@ -22,15 +22,16 @@ from reports.words.finding import (
     rule_words,
     window_words,
 )
+from reports.words.numbers import per_cent
 from reports.words.wrapped import WIDTH
 
 _MOST_BINDING = 3
 _MOST_RULES = 4
 
 
-def show_search(out: Console, search: Search, car: Car, then: str) -> None:
+def show_search(out: Console, search: Search, car: Car, heights: Heights, then: str) -> None:
     """Print a search: the answer first."""
-    for line in headline(search, car, then):
+    for line in headline(search, car, heights, then):
         out.print(Text(line, style="bold"), soft_wrap=True)
     out.print(_plans(search, car))
     lines = [window_words(search, car.unit)]
@@ -62,7 +63,7 @@ def _plans(search: Search, car: Car) -> Table:
         table.add_column(name, justify="right", no_wrap=True)
     for name, one in shown.items():
         cells = {
-            "chance": "" if one.chance is None else chance_words(one.chance),
+            "chance": "" if one.chance is None else per_cent(one.chance),
             "price": f"{one.price:.6g}",
             "hours": f"{one.hours:.4g}",
         }

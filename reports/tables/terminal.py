@@ -3,6 +3,7 @@
 import sys
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import AbstractContextManager, nullcontext
+from pathlib import Path
 from typing import TypeVar
 
 import numpy as np
@@ -26,6 +27,7 @@ from reports.words.roll_axis import roll_axis_words
 from reports.words.side_view import side_view_terms
 from reports.words.suspicious import oddity_words
 from reports.words.verdict import combined_words, sentence, summary
+from reports.words.wrapped import wrapped
 from solvers.spread import BLOCK, Track
 
 STATIC = keys_shown(Where.AT_RIDE_HEIGHT)
@@ -103,6 +105,18 @@ def show_verdict(out: Console, findings: Sequence[Finding], unit: LengthUnit, co
 def show_caution(out: Console) -> None:
     """Print the caution."""
     out.print(Padding(Text(CAUTION), (1, 0, 0, 0)))
+
+
+def show_lines(out: Console, lines: Iterable[str]) -> None:
+    """Print lines as they are."""
+    for line in lines:
+        out.print(Text(line), soft_wrap=True)
+
+
+def show_written(out: Console, folder: Path, paths: Sequence[Path]) -> None:
+    """Print which files stand in a folder, many to a line."""
+    for line in wrapped(f"Written into {folder}: {', '.join(path.name for path in paths)}."):
+        out.print(Text(line), soft_wrap=True)
 
 
 def tracked(what: str, draws: int) -> Track:

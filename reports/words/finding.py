@@ -2,20 +2,23 @@
 
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
 
 from kinematics.car.car import Car
 from kinematics.car.lengths import LengthUnit
+from kinematics.car.limits import Limit
 from kinematics.finding.checks import Check, CheckKind
 from kinematics.finding.found_plans import FoundPlan, Search
 from kinematics.finding.means import Aim, Amount
 from kinematics.inputs.reading.plain_text import shortened
 from kinematics.numbers.quantity import Dimension
 from kinematics.numbers.registry import QUANTITIES
-from reports.words.numbers import told
+from reports.words.headline import height_words, in_two_lines
+from reports.words.numbers import per_cent, told, told_amount
 from reports.words.verdict import OVER
-from reports.words.wrapped import wrapped
 
-_MOST_LINES = 3  # of the answer, the next command among them
 _MOST_OF_A_RULE = 60
 _RUN_OFF = 2000.0  # mm; beyond it a roll centre is on its way to infinity
 _WAYS = ("ahead", "out", "up")
@@ -27,39 +30,83 @@ AIMS = {
 }
 
 
-def headline(search: Search, car: Car, then: str) -> list[str]:
+@dataclass(frozen=True)
+class Heights:
+    """An axle's roll centre over the ground as measured and after the best plan [mm], and its range if it has one.
+
+    after: None where the parts do not fit together.
+    """
+
+    axle: str
+    measured: float
+    after: float | None
+    limit: Limit | None
+
+
+def headline(search: Search, car: Car, heights: Heights, then: str) -> list[str]:
     """Say first what was found, in at most three lines of 80 columns; then: the next command."""
     found = _found_words if search.found else _unsure_words if search.best.holds else _nearest_words
     head = "Stopped early. " if search.stopped else ""
-    tries = [wrapped(head + words) for words in found(search, car.unit)]
-    fitting = (lines for lines in tries if len(lines) < _MOST_LINES)
-    return [*next(fitting, tries[-1][: _MOST_LINES - 1]), f"Next: {then}"]
+    befores = [f"{head}{_standing(heights, car.unit, limited)}" for limited in (True, False)]
+    changed = heights.after is not None and bool(search.best.amounts.any())
+    after = f"roll centre {height_words(heights.after or 0.0, car.unit)}" if changed else ""
+    tries = [f"{before} {words}" for words in found(search, car.unit, after) for before in befores]
+    return [*in_two_lines(tries), f"Next: {then}"]
 
 
-def _found_words(search: Search, unit: LengthUnit) -> Iterator[str]:
+def _standing(heights: Heights, unit: LengthUnit, limited: bool) -> str:
+    """Where the roll centre is as measured."""
+    text = f"{heights.axle.capitalize()} roll centre {height_words(heights.measured, unit)}"
+    limit = heights.limit if limited else None
+    if limit is None or not math.isfinite(heights.measured):
+        return f"{text}."
+    outside = -float(limit.margin(np.asarray(heights.measured)))
+    if outside <= 0.0:
+        return f"{text}, within the range allowed."
+    way = "under the lowest" if heights.measured < limit.low else "over the highest"
+    return f"{text}, {told(outside, Dimension.LENGTH, unit, sign=False)} {way} allowed."
+
+
+def _found_words(search: Search, unit: LengthUnit, after: str) -> Iterator[str]:
     """What was found, in all words and then in fewer."""
     best = search.best
-    margin = margin_words(search.checks[int(best.margins.argmin())], best.worst, unit)
-    chance = "" if best.chance is None else f"; chance {chance_words(best.chance)}"
-    plan = _capital(plan_words(search, best, unit)) or "The car as measured"
-    for what in (plan, f"A plan of {best.parts} changes"):
-        yield f"{what} holds {_count(search)}, the tightest by {tightest_words(search, best, unit)}{chance}."
-        yield f"{what} holds {_count(search)}, the tightest by {margin}{chance}."
+    chance = "" if best.chance is None else f"; chance {per_cent(best.chance)}"
+    plan, few = _capital(_plan(search, unit)), _capital(_few(best))
+    where = f" ({after})" if after else ""
+    for what in (f"{plan}{where}", plan, f"{few}{where}", few):
+        yield f"{what} holds {_count(search)}{chance}."
 
 
-def _unsure_words(search: Search, unit: LengthUnit) -> Iterator[str]:
+def _unsure_words(search: Search, unit: LengthUnit, after: str) -> Iterator[str]:
     best, asked = search.best, search.means.chance or 0.0
-    likely = "no chance was computed" if best.chance is None else f"the surest tried has {chance_words(best.chance)}"
-    for what in (plan_words(search, best, unit) or "the car as measured", f"a plan of {best.parts} changes"):
-        yield f"No plan holds {_count(search)} with a chance of {chance_words(asked)}; {likely}: {what}."
+    likely = "no chance was computed" if best.chance is None else f"the surest tried has {per_cent(best.chance)}"
+    where = f" ({after})" if after else ""
+    plan, few = _plan(search, unit), _few(best)
+    for what in (f"{plan}{where}", plan, f"{few}{where}", few):
+        yield f"No plan holds {_count(search)} with a chance of {per_cent(asked)}; {likely}: {what}."
 
 
-def _nearest_words(search: Search, unit: LengthUnit) -> Iterator[str]:
+def _nearest_words(search: Search, unit: LengthUnit, after: str) -> Iterator[str]:
     best = search.best
     binding = next(binding_words(search, unit))
     rule = "; a class rule is in the way" if any(one.would_help for one in search.forbidden) else ""
-    for what in (plan_words(search, best, unit) or "the car as measured", f"a plan of {best.parts} changes"):
+    where = f" ({after})" if after else ""
+    plan, few = _plan(search, unit), _few(best)
+    for what in (f"{plan}{where}", plan, few):
         yield f"No plan holds {_count(search)}. Nearest: {what}; {binding}{rule}."
+    yield f"No plan holds {_count(search)}. Nearest: {few}; {binding}."
+    yield f"No plan holds {_count(search)}; {binding}."
+
+
+def _plan(search: Search, unit: LengthUnit) -> str:
+    return plan_words(search, search.best, unit) or "the car as measured"
+
+
+def _few(best: FoundPlan) -> str:
+    """A plan in few words."""
+    if not best.parts:
+        return "the car as measured"
+    return f"a plan of {best.parts} change{'s' if best.parts > 1 else ''}"
 
 
 def _count(search: Search) -> str:
@@ -91,14 +138,8 @@ def amount_name(amount: Amount) -> str:
 
 def amount_words(amount: Amount, value: float, unit: LengthUnit) -> str:
     """An amount as it was found, in the owner's unit; with a sign where it may go either way."""
-    sign = "+" if (amount.values < 0.0).any() or amount.change.what == "ride height" else ""
-    return f"{unit.from_mm(value):{sign}.6g} {unit.symbol}"
-
-
-def tightest_words(search: Search, one: FoundPlan, unit: LengthUnit) -> str:
-    """How much room the tightest check leaves, and which it is."""
-    check = search.checks[int(one.margins.argmin())]
-    return f"{margin_words(check, one.worst, unit)} ({check_words(check)})"
+    sign = bool((amount.values < 0.0).any()) or amount.change.what == "ride height"
+    return told_amount(value, unit, sign=sign)
 
 
 def margin_words(check: Check, margin: float, unit: LengthUnit, *, sign: bool = False) -> str:
@@ -144,6 +185,13 @@ def binding_words(search: Search, unit: LengthUnit) -> Iterator[str]:
                 yield f"{check_words(check)} must give way by {margin_words(check, lacking, unit)}"
 
 
+def unbuildable_words(search: Search, one: FoundPlan, unit: LengthUnit) -> Iterator[str]:
+    """Why a plan cannot be built: which adjuster, stop or joint it asks too much of, and by how much."""
+    for check, margin in zip(search.checks, one.margins.tolist(), strict=True):
+        if check.kind is not CheckKind.LIMIT and margin < 0.0:
+            yield f"{check_words(check)} is exceeded by {margin_words(check, -margin, unit)}"
+
+
 def ends_words(search: Search, unit: LengthUnit) -> str:
     """Which amounts of the nearest plan are as far as the means go."""
     at_end = [
@@ -181,13 +229,6 @@ def effort_words(search: Search) -> str:
     lost = f"; {search.lost:,} of them cannot be put together" if search.lost else ""
     untried = f"; {search.untried:,} that may hold were not tried: take fewer or longer steps" if search.untried else ""
     return f"{count}{lost}{untried}. Wanted: {AIMS[search.means.aim]}."
-
-
-def chance_words(chance: float) -> str:
-    """A chance in per cent, never quite sure either way."""
-    if chance >= 0.995:
-        return "over 99 %"
-    return "under 1 %" if chance < 0.005 else f"{100.0 * chance:.0f} %"
 
 
 def plan_names(search: Search) -> Sequence[str]:

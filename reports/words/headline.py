@@ -1,7 +1,8 @@
-"""The answer first: where the roll centre is, what else is out, and what to do next."""
+"""The answer first: where the roll centre is, what else is out, and what to do next, in at most three lines."""
 
 import shlex
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from pathlib import Path
 
 import numpy as np
 
@@ -10,50 +11,69 @@ from kinematics.car.limits import ROLL_CENTRE
 from kinematics.doubt.solved_car import MeasuredAxle, MeasuredCar
 from kinematics.judging.verdict import Finding
 from kinematics.numbers.quantity import Dimension
-from reports.words.numbers import shows, told
+from reports.words.numbers import per_cent, shows, told
 from reports.words.verdict import OVER, check_name, telling_decimals
 from reports.words.wrapped import WIDTH, wrapped
 
-_NOT_SAID = "the file does not say how well it was measured"
+NOT_SAID = "the file does not say how well it was measured"
 _LINES = 2  # for what is; a third for what to do
-_TRIED = {"mm": 10.0, "in": 0.5}  # how much of a change is tried first
 
 
-def headline(solved: MeasuredCar, files: Sequence[str]) -> list[str]:
-    """At most three lines that fit 80 columns. files: the words that name car and limits on a command line."""
+def headline(solved: MeasuredCar, files: Sequence[str], *, swept: bool = False) -> list[str]:
+    """Where a car stands and what to do. files: the words that name car and limits on a command line.
+
+    swept: whether its curves are there already.
+    """
     first = solved.axles[0]
     outside = [one for one in solved.findings if not one.holds]
-    rest = [one for one in outside if not _of_roll_centre(one, first)]
+    rest = [one for one in outside if not is_of_roll_centre(one, first.axle.name)]
     where = _where(solved, first)
-    for told_besides in (_besides(solved, outside, rest, full=True), _besides(solved, outside, rest, full=False)):
-        lines = wrapped(f"{where} {told_besides}")
+    besides = (f"{where} {_besides(solved, outside, rest, full=full)}" for full in (True, False))
+    return [*in_two_lines(besides), _next(solved, outside, files, swept=swept)]
+
+
+def in_two_lines(tries: Iterable[str]) -> list[str]:
+    """The first of several ways to say something that fits two lines, the fullest first."""
+    for text in tries:
+        lines = wrapped(text)
         if len(lines) <= _LINES:
             break
-    return [*lines[:_LINES], _next(solved, outside, files)]
+    return lines[:_LINES]
 
 
-def _of_roll_centre(finding: Finding, axle: MeasuredAxle) -> bool:
-    return (finding.limit.key, finding.over, finding.axle) == (ROLL_CENTRE.key, "ride height", axle.axle.name)
+def is_of_roll_centre(finding: Finding, axle: str) -> bool:
+    """Whether it judges where an axle's roll centre is as the car stands."""
+    return (finding.limit.key, finding.over, finding.axle) == (ROLL_CENTRE.key, "ride height", axle)
 
 
 def _where(solved: MeasuredCar, measured: MeasuredAxle) -> str:
     """Where an axle's roll centre is, how that compares with its range, and how sure it is."""
-    unit = solved.car.unit
-    text = f"{measured.axle.name.capitalize()} roll centre {_height(_value(measured), unit)}"
-    found = next((one for one in measured.findings if _of_roll_centre(one, measured)), None)
-    if found is not None and np.isfinite(found.worst):
-        text += f", {_compared(found, unit)}"
+    unit, name = solved.car.unit, measured.axle.name
+    text = f"{name.capitalize()} {standing_words(_value(measured), measured.findings, name, unit)}"
     around = measured.half_width.get(ROLL_CENTRE.key)
     if around is not None and np.isfinite(around).all():
-        return f"{text}; sure to {told(float(around.reshape(-1)[0]), Dimension.LENGTH, unit, sign=False)}."
-    return f"{text}; {_NOT_SAID}." if measured.cars is None else f"{text}."
+        return f"{text}; {sure_words(float(around.reshape(-1)[0]), unit)}."
+    return f"{text}; {NOT_SAID}." if measured.cars is None else f"{text}."
+
+
+def standing_words(value: float, findings: Sequence[Finding], axle: str, unit: LengthUnit) -> str:
+    """Where a roll centre is [mm over ground], and how that compares with the range asked of it."""
+    text = f"roll centre {height_words(value, unit)}"
+    found = next((one for one in findings if is_of_roll_centre(one, axle)), None)
+    return f"{text}, {_compared(found, unit)}" if found is not None and np.isfinite(found.worst) else text
+
+
+def sure_words(half_width: float, unit: LengthUnit) -> str:
+    """How sure a height is, by its 95 % way either way [mm]."""
+    return f"sure to {told(half_width, Dimension.LENGTH, unit, sign=False)}"
 
 
 def _value(measured: MeasuredAxle) -> float:
     return float(measured.rest[ROLL_CENTRE.key].reshape(-1)[0])
 
 
-def _height(value: float, unit: LengthUnit) -> str:
+def height_words(value: float, unit: LengthUnit) -> str:
+    """How high over the ground something is [mm], in words."""
     if not np.isfinite(value):
         return "at infinity"
     if not shows(value, Dimension.LENGTH, unit):
@@ -80,45 +100,37 @@ def _besides(solved: MeasuredCar, outside: Sequence[Finding], rest: Sequence[Fin
         return "Nothing else is out." if count > 1 else ""
     held = f"All {count} checks hold" if count > 1 else "The one check holds"
     if solved.chance is not None:
-        return f"{held}, by a chance of {_per_cent(solved.chance)}."
+        return f"{held}, with a chance of {per_cent(solved.chance)}."
     # Said already where the first axle does not say it.
     known = solved.axles[0].cars is not None
-    return f"{held}; of another axle {_NOT_SAID}." if known else f"{held} as measured."
+    return f"{held}; of another axle {NOT_SAID}." if known else f"{held} as measured."
 
 
 def _check(finding: Finding) -> str:
     return f"{finding.axle} {check_name(finding)} {OVER[finding.over]}"
 
 
-def _per_cent(chance: float) -> str:
-    """A chance to the whole per cent, never rounded to none or all."""
-    per_cent = round(100.0 * chance)
-    return "under 1 %" if per_cent < 1 else "over 99 %" if per_cent > 99 else f"{per_cent} %"
-
-
-def _next(solved: MeasuredCar, outside: Sequence[Finding], files: Sequence[str]) -> str:
-    """What to do next: a command."""
-    words = _next_words(solved, outside)
-    for car in (list(files), ["my_car.toml"]):
-        line = f"Next: {shlex.join(['cornersweep', words[0], *car, *words[1:]])}"
+def next_line(command: str, files: Sequence[str], *more: str) -> str:
+    """What to do next, a command on a car's files; where these are too long for the line, without their folders."""
+    words = [*files, *more]
+    for names in (words, [Path(word).name for word in words], ["my_car.toml", *(Path(word).name for word in more)]):
+        line = f"Next: {shlex.join(['cornersweep', command, *names])}"
         if len(line) <= WIDTH:
             break
     return line
 
 
-def _next_words(solved: MeasuredCar, outside: Sequence[Finding]) -> list[str]:
-    heights = [one for one in outside if one.limit.key.endswith("height") and np.isfinite(one.worst)]
-    if heights:
-        return ["compare", "--change", *_change(solved, heights[0])]
+def means_of(car_file: str) -> str:
+    """The means file that goes with a car file: the one beside it that is named after it, or else a usual name."""
+    path = Path(car_file)
+    beside = path.with_name(f"{path.stem}_means.toml")
+    return str(beside) if beside.is_file() else "my_means.toml"
+
+
+def _next(solved: MeasuredCar, outside: Sequence[Finding], files: Sequence[str], *, swept: bool) -> str:
+    if outside:
+        return next_line("find", files, means_of(files[0]))
     known = all(one.cars is not None for one in solved.axles)
-    return ["doubt"] if known and not outside else ["sweep", "results"]
-
-
-def _change(solved: MeasuredCar, finding: Finding) -> list[str]:
-    """A change that moves a roll centre towards its range, to be tried first."""
-    tried = _TRIED[solved.car.unit.symbol]
-    axle = solved.car.axle(finding.axle)
-    low = finding.worst < finding.limit.low
-    what = "longer ball joint" if low and axle.suspension.arms else "ride height"
-    which = ["--axle", axle.name] if axle.name != "front" else []
-    return [what, f"{tried if low else -tried:g}", *which]
+    if known:
+        return next_line("doubt", files)
+    return next_line("influence", files[:1]) if swept else next_line("sweep", files, "results")

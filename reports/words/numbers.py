@@ -1,10 +1,14 @@
 """Numbers in plain words: every table, verdict and reason has its rounding from here."""
 
+from fractions import Fraction
+
 import numpy as np
 
 from kinematics.car.lengths import INCH, LengthUnit
 from kinematics.numbers.quantity import Dimension
 
+_PARTS_OF_AN_INCH = 64  # the finest fraction on a tape
+_ROUNDING = 1e-6  # of such a part
 PLUS_MINUS = "\N{PLUS-MINUS SIGN}"
 HOW_HALF_WIDTH_95 = (
     f"{PLUS_MINUS}: 95 % of such measurements, to first order, from how well the car file says it was measured."
@@ -32,10 +36,40 @@ def told(value: float, kind: Dimension, unit: LengthUnit, *, sign: bool = True, 
     return f"{text} {kind.unit(unit)}".rstrip() if np.isfinite(value) else text
 
 
+def amount(value: float, unit: LengthUnit, *, sign: bool = False) -> str:
+    """Write a length [mm] that a person chose, in his unit: whole, as a fraction where he writes such, or as it is."""
+    rounded = float(f"{unit.from_mm(value):.6g}") + 0.0
+    plus = "+" if sign and rounded > 0.0 else ""
+    parts = round(rounded * _PARTS_OF_AN_INCH)
+    if not unit.fractions or abs(unit.from_mm(value) * _PARTS_OF_AN_INCH - parts) > _ROUNDING:
+        return f"{plus}{rounded:.6g}"
+    whole, part = divmod(abs(parts), _PARTS_OF_AN_INCH)
+    fraction = str(Fraction(part, _PARTS_OF_AN_INCH)) if part else ""
+    words = " ".join(filter(None, (str(whole) if whole or not part else "", fraction)))
+    return f"{'-' if parts < 0 else plus}{words}"
+
+
+def told_amount(value: float, unit: LengthUnit, *, sign: bool = False) -> str:
+    """Write a length [mm] that a person chose, with the unit."""
+    return f"{amount(value, unit, sign=sign)} {unit.symbol}"
+
+
+def limit_end(value: float, kind: Dimension, unit: LengthUnit, *, sign: bool = False) -> str:
+    """Write an end of a range that a person chose [mm, rad], without the unit: a length as a fraction where he does."""
+    text = amount(value, unit, sign=sign) if unit.fractions and kind is Dimension.LENGTH else ""
+    return text if text and "." not in text else shown(value, kind, unit, sign=sign)
+
+
 def in_both_units(value: float, *, sign: bool = True) -> str:
     """Write a length [mm] in mm and inches, where it is not known which of them its reader uses."""
     plus = "+" if sign else ""
     return f"{value:{plus}.1f} mm ({value / INCH.in_mm:{plus}.2f} in)"
+
+
+def per_cent(chance: float) -> str:
+    """Write a chance to the whole per cent, never rounded to none or all."""
+    whole = round(100.0 * chance)
+    return "under 1 %" if whole < 1 else "over 99 %" if whole > 99 else f"{whole} %"
 
 
 def told_roll(value: float) -> str:

@@ -11,11 +11,12 @@ from kinematics.numbers.quantity import Dimension
 from kinematics.planning.changed_axle import ChangedAxle
 from kinematics.planning.changes import CHANGES, Change
 from kinematics.planning.comparison import Comparison, Outcome
+from kinematics.planning.plans import Plan
 from kinematics.planning.refusal import Cause, Refusal
 from kinematics.planning.rules import Breach
 from reports.words.both_sides import Told, once_for_both_sides
 from reports.words.lean import told_of, unsound_words
-from reports.words.numbers import told
+from reports.words.numbers import amount, told, told_amount
 from reports.words.verdict import summary
 from solvers.vectors import Array
 
@@ -32,9 +33,14 @@ def change_words(change: Change, unit: LengthUnit) -> str:
     what = " ".join(part for part in (f"{change.axle}{side}", change.what, change.point) if part)
     if change.by:
         by_length = CHANGES[change.what].takes == "by"
-        return f"{what} {told(change.by, Dimension.LENGTH, unit) if by_length else amount_words(change, unit)}"
+        return f"{what} {told_amount(change.by, unit, sign=True) if by_length else amount_words(change, unit)}"
     ways = zip(("ahead", "out", "up"), change.shift, strict=True)
-    return f"{what} " + ", ".join(f"{told(value, Dimension.LENGTH, unit)} {way}" for way, value in ways if value)
+    return f"{what} " + ", ".join(f"{told_amount(value, unit, sign=True)} {way}" for way, value in ways if value)
+
+
+def changes_words(plan: Plan, unit: LengthUnit) -> str:
+    """Say all changes of a plan."""
+    return ", ".join(change_words(change, unit) for change in plan.changes)
 
 
 def amount_words(change: Change, unit: LengthUnit) -> str:
@@ -45,7 +51,7 @@ def amount_words(change: Change, unit: LengthUnit) -> str:
         return f"{change.by / units.rate:.4g} {units.rate_symbol}"
     if kind.takes == "mass":
         return f"{change.by / units.mass:.4g} {units.mass_symbol}"
-    return f"{unit.from_mm(change.size):.4g} {unit.symbol}"
+    return told_amount(change.size, unit)
 
 
 def breach_words(breach: Breach, unit: LengthUnit) -> str:
@@ -63,6 +69,8 @@ def breach_words(breach: Breach, unit: LengthUnit) -> str:
 
 def _told_apart(one: float, other: float, unit: LengthUnit) -> tuple[str, str]:
     """Two lengths that differ, in as many digits as show it."""
+    if unit.fractions and all("." not in amount(length, unit) for length in (one, other)):
+        return told_amount(one, unit), told_amount(other, unit)
     for digits in range(4, 16):
         first, second = (f"{unit.from_mm(length):.{digits}g} {unit.symbol}" for length in (one, other))
         if first != second:

@@ -11,7 +11,7 @@ from kinematics.judging.verdict import Finding
 from kinematics.numbers.quantity import Dimension
 from kinematics.numbers.registry import QUANTITIES
 from reports.words.gaps import told_once
-from reports.words.numbers import shown, told, told_roll
+from reports.words.numbers import limit_end, told, told_roll
 
 _RUN_OFF = 5000.0  # mm; a roll centre this high or low is on its way to infinity
 _MOST_DECIMALS = 9
@@ -34,7 +34,7 @@ def sentence(finding: Finding, unit: LengthUnit) -> str:
     head = f"{subject} {OVER[finding.over]}"
     if finding.over != "ride height":
         head += f" ({judged_range(finding.working, finding.over, unit)})"
-    allowed = f"allowed {range_words(finding.limit, said)}"
+    allowed = f"allowed {told_range(finding.limit, unit)}"
     trouble = "; ".join(told_once(finding.trouble))
     if math.isnan(finding.at):
         return f"{head}: cannot be judged: {trouble}"
@@ -111,8 +111,7 @@ def _place(value: float, over: Over, unit: LengthUnit) -> str:
 
 def judged_range(working: WorkingRange, over: Over, unit: LengthUnit) -> str:
     """The part of the working range over which something is judged, and where that comes from."""
-    low, high = (shown(end, Dimension.LENGTH, unit, sign=True) for end in (working.travel_low, working.travel_high))
-    travel = f"{low} to {high} {unit.symbol}"
+    travel = _travel(working, unit)
     roll = f"{math.degrees(working.roll):.3g} deg either way"
     sources = ["from the file" if stated else "usual" for stated in (working.travel_stated, working.roll_stated)]
     if over == "working range" and sources[0] == sources[1]:
@@ -154,7 +153,7 @@ def short_place(finding: Finding, unit: LengthUnit) -> str:
 def short_range(limit: Limit, unit: LengthUnit) -> str:
     """A limit's range without its unit; starred where no file states it."""
     kind = QUANTITIES[limit.key].dimension
-    words = range_words(limit, lambda value: shown(value, kind, unit))
+    words = range_words(limit, lambda end: limit_end(end, kind, unit))
     return words if limit.source == STATED else f"{words} *"
 
 
@@ -169,12 +168,23 @@ def worst_short(finding: Finding, unit: LengthUnit) -> str:
 
 def ranges_words(working: WorkingRange, unit: LengthUnit) -> str:
     """Over which travel and roll a car is judged, and where both come from, in one sentence."""
-    low, high = (shown(end, Dimension.LENGTH, unit, sign=True) for end in (working.travel_low, working.travel_high))
-    travel, roll = f"travel {low} to {high} {unit.symbol}", f"roll {math.degrees(working.roll):.3g} deg either way"
+    travel, roll = f"travel {_travel(working, unit)}", f"roll {math.degrees(working.roll):.3g} deg either way"
     sources = ["from the file" if stated else "usual" for stated in (working.travel_stated, working.roll_stated)]
     if sources[0] == sources[1]:
         return f"Judged over {travel}, {roll} ({sources[0]})."
     return f"Judged over {travel} ({sources[0]}), {roll} ({sources[1]})."
+
+
+def _travel(working: WorkingRange, unit: LengthUnit) -> str:
+    ends = (working.travel_low, working.travel_high)
+    low, high = (limit_end(end, Dimension.LENGTH, unit, sign=True) for end in ends)
+    return f"{low} to {high} {unit.symbol}"
+
+
+def told_range(limit: Limit, unit: LengthUnit) -> str:
+    """A limit's range with its unit at each end."""
+    kind = QUANTITIES[limit.key].dimension
+    return range_words(limit, lambda end: f"{limit_end(end, kind, unit, sign=True)} {kind.unit(unit)}".rstrip())
 
 
 def range_words(limit: Limit, said: Callable[[float], str]) -> str:

@@ -2,7 +2,6 @@
 
 import csv
 import math
-import re
 from pathlib import Path
 
 import numpy as np
@@ -11,8 +10,9 @@ import pytest
 from kinematics import demo_car
 from kinematics.inputs.demo_cars import DEMO_CARS
 from reports.command_line import main
+from tests.command_line.test_demo import files_named
 
-TWO_AXLES = [name for name in DEMO_CARS if len(demo_car(DEMO_CARS[name]).axles) == 2]
+TWO_AXLES = ["rear-drive-saloon", "five-link-tourer"]
 
 
 # A whole demo each, some ten seconds: a short run has the one on a live axle.
@@ -28,7 +28,7 @@ def demo(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactor
     with pytest.MonkeyPatch.context() as patch:
         printed: list[str] = []
         patch.setattr("sys.stdout.write", printed.append)
-        few = ["--step", "10", "--roll-step", "1"]
+        few = ["--step", "10", "--roll-step", "1", "--all"]
         assert main(["demo", str(folder), "--car", str(request.param), *few]) == 0
     return str(request.param), folder, "".join(printed)
 
@@ -46,8 +46,7 @@ def test_there_are_two() -> None:
 
 def test_every_file_is_named_and_there(demo: tuple[str, Path, str]) -> None:
     _, folder, said = demo
-    named = re.findall(r"^wrote (.+)$", said, re.MULTILINE)
-    assert sorted(named) == sorted(str(path) for path in folder.iterdir())
+    assert files_named(said, folder) == sorted(path.name for path in folder.iterdir())
     names = {path.name for path in folder.iterdir()}
     assert {"side_view.png", "roll_axis.csv", "front_steer.png", "front_steer_in_bump.csv", "rear_grid.csv"} < names
     assert said.count("CAUTION") == 1

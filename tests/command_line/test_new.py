@@ -1,13 +1,17 @@
 """`new`: blank files that ask for everything that is missing, and nothing else."""
 
+import re
 import tomllib
 from itertools import product
 from pathlib import Path
 
+import numpy as np
 import pytest
 
-from kinematics import read_car
+from kinematics import demo_car, read_car
 from kinematics.car.suspensions import SUSPENSIONS
+from kinematics.inputs.demo_cars import demo_text
+from kinematics.inputs.plans.means_file import read_means
 from reports.command_line import main
 from tests.command_line.car_texts import filled_in
 
@@ -68,3 +72,27 @@ def test_without_a_file_it_is_printed(kind: str, garage: Path, capsys: pytest.Ca
     axle = "front" if SUSPENSIONS[kind].rack else "rear"
     assert tomllib.loads(printed)[axle]["suspension"] == kind
     assert "CAUTION" in printed
+
+
+@pytest.mark.parametrize(("unit", "step"), [("mm", 1.0), ("in", 25.4 / 16.0)])
+def test_a_means_file_is_ready_to_be_read_as_it_is_and_with_all_of_it(
+    unit: str, step: float, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "means.toml"
+    assert main(["new", "means", str(path), "--units", unit]) == 0
+    assert "cornersweep find my_car.toml" in capsys.readouterr().out
+    (height,) = read_means(path, demo_car()).amounts
+    assert height.change.what == "ride height"
+    assert np.diff(np.sort([*height.values, 0.0])) == pytest.approx(step)
+    text = path.read_text(encoding="utf-8")
+    path.write_text(re.sub(r"^# (?!What)", "", text, flags=re.MULTILINE), encoding="utf-8")
+    whole = read_means(path, demo_car())
+    assert len(whole.amounts) == 4
+    assert len(whole.rules) == 1
+    assert (whole.chance, whole.most_parts) == (0.9, 3)
+
+
+def test_find_says_how_to_get_a_means_file(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "car.toml").write_text(demo_text(), encoding="utf-8")
+    assert main(["find", str(tmp_path / "car.toml"), "none.toml"]) == 2
+    assert "`cornersweep new means none.toml` writes one" in capsys.readouterr().err

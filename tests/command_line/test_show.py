@@ -19,6 +19,15 @@ from kinematics.inputs.demo_cars import DEMO_CARS, demo_text
 from reports.command_line import main
 from tests.command_line.car_texts import SOUND_CAR, filled_in, in_inches
 
+MEANS = """
+units = "mm"
+[[may]]
+what = "ride height"
+from = 0
+to = 15
+step = 5
+"""
+
 
 @pytest.fixture
 def garage(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
@@ -62,17 +71,20 @@ def test_the_answer_comes_first(capsys: pytest.CaptureFixture[str]) -> None:
     assert in_one_line(told).startswith(
         f"Front roll centre {-height:.1f} mm below ground, {-25.4 - height:.1f} mm under the lowest allowed; "
         f"sure to {around:.1f} mm. Also out: front force-weighted height over the working roll. "
-        "Next: cornersweep compare demo.toml --change 'longer ball joint' 10 "
+        "Next: cornersweep find demo.toml my_means.toml "
     )
     assert "Judged over travel -15.0 to +15.0 mm, roll 1.2 deg either way (from the file)." in told
 
 
 @pytest.mark.usefixtures("garage")
 def test_what_it_says_to_do_next_can_be_done(capsys: pytest.CaptureFixture[str]) -> None:
+    """`find`, with the means file that goes by the car's name where there is one."""
+    Path("demo_means.toml").write_text(MEANS, encoding="utf-8")
     main(["show", "demo.toml"])
     (line,) = [one for one in capsys.readouterr().out.splitlines() if one.startswith("Next: cornersweep ")]
+    assert line == "Next: cornersweep find demo.toml demo_means.toml"
     assert main(shlex.split(line)[2:]) in (0, 1)
-    assert "Verdict: the car as measured is OUTSIDE" in in_one_line(capsys.readouterr().out)
+    assert "Front roll centre 54.4 mm below ground" in in_one_line(capsys.readouterr().out)
 
 
 def test_a_car_that_was_not_lowered_is_within(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -89,7 +101,7 @@ def test_that_limits_hold_is_told_with_its_chance(garage: Path, capsys: pytest.C
     """The chance is that of a Monte Carlo of the same doubt, within what first order and 4000 draws may differ."""
     (garage / "car.toml").write_text(not_lowered().replace("measured_to = 2.0", "measured_to = 9.0"), encoding="utf-8")
     assert main(["show", "car.toml"]) == 0
-    chance = re.search(r"All 2 checks hold, by a chance of (\d+) %", in_one_line(capsys.readouterr().out))
+    chance = re.search(r"All 2 checks hold, with a chance of (\d+) %", in_one_line(capsys.readouterr().out))
     assert chance is not None
     car = read_car(garage / "car.toml")
     found = assess(car.front, AT_RIDE_HEIGHT, car.limits, draws=2000, seed=7)

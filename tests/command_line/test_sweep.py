@@ -65,11 +65,12 @@ tie_rod_inner = { ahead = -126, out = 333, up = 176, known_to = 8 }
 """
     (garage / "car.toml").write_text(SOUND_CAR.replace("[limits]", f"{apart}\n[limits]", 1), encoding="utf-8")
     (garage / "even.toml").write_text(SOUND_CAR, encoding="utf-8")
-    assert main(["sweep", "car.toml", "out"]) == 1
+    assert main(["sweep", "car.toml", "out", "--all"]) == 1
     told = capsys.readouterr()
     assert told.err == ""
-    assert "left" in told.out.splitlines()[2]
-    assert "right" in told.out.splitlines()[2]
+    (head,) = [line for line in told.out.splitlines() if "number" in line and "unit" in line]
+    assert "left" in head
+    assert "right" in head
     own = table(garage / "out/front_bump.csv")
     at_rest = own["travel_left_mm"].index("0.0")
     even = sweep_bump(read_car(garage / "even.toml").front, np.array(own["travel_left_mm"], dtype=float)).columns()

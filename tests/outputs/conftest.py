@@ -36,7 +36,7 @@ _FINE = ["--roll-step", "0.5", "--outer-share", "0.65", "--drawing", "svg"]
 _COMMANDS: dict[str, Callable[[str], list[str]]] = {
     "show": lambda _: ["show", "car.toml", "--all"],
     "sweep": lambda unit: [
-        "sweep", "car.toml", "sweep", "--travel", *lengths(unit, -60, 60), "--step", *lengths(unit, 5),
+        "sweep", "car.toml", "sweep", "--all", "--travel", *lengths(unit, -60, 60), "--step", *lengths(unit, 5),
         "--heave", *lengths(unit, 4), *_FINE,
     ],
     "right wheel": lambda unit: [
@@ -46,10 +46,10 @@ _COMMANDS: dict[str, Callable[[str], list[str]]] = {
     "lean": lambda _: ["lean", "car.toml", "--into", "lean", "--drawing", "svg"],
     "shelf": lambda _: ["shelf", "car.toml", "shelf.toml", "shelf.csv"],
     "compare": lambda unit: [
-        "compare", "car.toml", "plans.toml", "--into", "compare", "--doubt", "--draws", "100", "--step",
+        "compare", "car.toml", "plans.toml", "--all", "--into", "compare", "--doubt", "--draws", "100", "--step",
         *lengths(unit, 20), "--roll-step", "1.5", "--drawing", "svg",
     ],
-    "doubt": lambda _: ["doubt", "car.toml", "--into", "doubt", "--draws", "100", "--drawing", "svg"],
+    "doubt": lambda _: ["doubt", "car.toml", "--all", "--into", "doubt", "--draws", "100", "--drawing", "svg"],
     "survey": lambda _: ["survey", "survey.toml", "surveyed.toml"],
     "draw": lambda unit: [
         "draw", "car.toml", "draw.svg", "--bump", *lengths(unit, 12), "--roll", "1.5", "--rack", *lengths(unit, 20),

@@ -186,7 +186,7 @@ def test_sweep_with_a_live_axle(run: Run) -> None:
 
 
 def test_demo_with_plans(run: Run) -> None:
-    watch = run(COUPE, "demo", "out", *COARSE)
+    watch = run(COUPE, "demo", "out", "--car", "lowered-coupe", *COARSE)
     plans, blocks = 4, -(-DRAWS // BLOCK)
     assert watch.traced == {
         ("front", LOCKED): 1,

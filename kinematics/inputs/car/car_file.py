@@ -10,7 +10,7 @@ import numpy as np
 
 from kinematics.car.car import SIDE_NAMES, Axle, Car
 from kinematics.car.fittings import Body
-from kinematics.car.lengths import UNITS, LengthUnit
+from kinematics.car.lengths import UNITS, LengthUnit, as_written, writes_fractions
 from kinematics.car.limits import STATED, Limit, Limits, WorkingRange, usual_over
 from kinematics.car.suspension_type import SuspensionType
 from kinematics.car.suspensions import SUSPENSIONS
@@ -51,7 +51,7 @@ def read_limits(path: str | Path) -> Limits:
     limits, more = limits_from(table.limits, UNITS[table.units])
     if faults or more:
         raise InputFaultError(str(path), [*faults, *more])
-    return limits
+    return replace(limits, fractions=writes_fractions(written))
 
 
 def car_from(written: Mapping[str, Any], source: str, folder: Path | None = None) -> Car:
@@ -86,7 +86,7 @@ def car_from(written: Mapping[str, Any], source: str, folder: Path | None = None
         raise InputFaultError(source, faults)
     if table.doubt is not None:
         axles = _with_doubts(axles, (folder or Path()) / table.doubt, unit)
-    return Car(table.name, unit, tuple(axles), limits)
+    return Car(table.name, as_written(unit, written.get("limits")), tuple(axles), limits)
 
 
 def _doubt_twice(table: CarTable, axles: Sequence[Axle]) -> list[Fault]:

@@ -8,15 +8,17 @@ if TYPE_CHECKING:
     from kinematics.car.car import Car
     from kinematics.inputs.plans.plan_file import PlanFile
 
+HATCHBACK = "hill-climb-hatchback"  # the car of the demo's story
 LOWERED_COUPE = "lowered_coupe.toml"
 LOWERED_COUPE_PLANS = "lowered_coupe_plans.toml"
 DEMO_CARS = {
+    HATCHBACK: "hill_climb_hatchback.toml",
     "lowered-coupe": LOWERED_COUPE,
     "rear-drive-saloon": "rear_drive_saloon.toml",
     "five-link-tourer": "five_link_tourer.toml",
 }
-DEMO_MEANS = {"lowered-coupe": "lowered_coupe_means.toml"}
-DEMO_PLANS = {"lowered-coupe": LOWERED_COUPE_PLANS}
+DEMO_MEANS = {HATCHBACK: "hill_climb_hatchback_means.toml", "lowered-coupe": "lowered_coupe_means.toml"}
+DEMO_PLANS = {HATCHBACK: "hill_climb_hatchback_plans.toml", "lowered-coupe": LOWERED_COUPE_PLANS}
 DEMO_SURVEYS = {"lowered-coupe": "lowered_coupe_survey.toml"}
 DEMO_SHELVES = {"rear-drive-saloon": "rear_drive_saloon_shelf.toml"}
 
@@ -34,7 +36,7 @@ def demo_car(name: str = LOWERED_COUPE) -> "Car":
 
 
 def demo_plans(name: str = LOWERED_COUPE_PLANS, car: "Car | None" = None) -> "PlanFile":
-    """Read the plans for the lowered coupe, with its class rules."""
+    """Read a demo car's plans, with its class rules; the car is the lowered coupe unless it is given."""
     from kinematics.inputs.plans.plan_file import plans_from
 
     return plans_from(tomllib.loads(demo_text(name)), f"built-in {name}", car or demo_car())

@@ -10,7 +10,7 @@ import numpy as np
 from pydantic import BeforeValidator, Field
 
 from kinematics.car.car import Car
-from kinematics.car.lengths import UNITS, LengthUnit
+from kinematics.car.lengths import UNITS, LengthUnit, writes_fractions
 from kinematics.finding.means import MOST_COMBINATIONS, Aim, Amount, Means
 from kinematics.inputs.plans.plan_file import AxleName, ChangeTable, RuleTable, change_from, rule_from
 from kinematics.inputs.reading.faults import Fault, InputFaultError, did_you_mean
@@ -85,7 +85,8 @@ def means_from(written: Mapping[str, Any], source: str, car: Car) -> Means:
         faults.append(Fault("want", 'read "lowest"; it needs a [[may]] with what = "ride height"'))
     if table.want == "price" and not any(one.prices.any() for one in amounts):
         faults.append(Fault("want", 'read "price"; give a `price` to what costs something'))
-    means = Means(tuple(amounts), tuple(rules), Aim(table.want), table.most_parts, table.chance)
+    fractions = writes_fractions(written)
+    means = Means(tuple(amounts), tuple(rules), Aim(table.want), table.most_parts, table.chance, fractions)
     if not faults and means.combinations > MOST_COMBINATIONS:
         text = f"these make {means.combinations:,} plans; up to {MOST_COMBINATIONS:,} are allowed"
         faults.append(Fault("may", f"{text}: take longer steps, fewer sizes, or set most_parts"))

@@ -9,7 +9,7 @@ from typing import Annotated, Any, Literal
 from pydantic import BeforeValidator, Field
 
 from kinematics.car.car import Car
-from kinematics.car.lengths import UNITS, LengthUnit
+from kinematics.car.lengths import UNITS, LengthUnit, writes_fractions
 from kinematics.car.suspension_type import SuspensionType
 from kinematics.car.units import Units
 from kinematics.inputs.reading.content import refuse_unfit
@@ -79,10 +79,11 @@ class PlanFileTable(Table):
 
 @dataclass(frozen=True)
 class PlanFile:
-    """What one file holds."""
+    """What one file, or several, hold; fractions: whether a tape reading such as "5/8" stands there."""
 
     plans: tuple[Plan, ...]
     rules: tuple[Rule, ...]
+    fractions: bool = False
 
 
 def read_plans(paths: Sequence[str | Path], car: Car) -> PlanFile:
@@ -93,20 +94,23 @@ def read_plans(paths: Sequence[str | Path], car: Car) -> PlanFile:
     """
     plans: dict[str, Plan] = {}
     rules: list[Rule] = []
+    fractions = False
     for path in paths:
-        rules += _read_one(read_toml(Path(path)), str(path), car, plans)
+        written = read_toml(Path(path))
+        rules += _read_one(written, str(path), car, plans)
         _refuse_too_many(str(path), plans, rules)
-    return PlanFile(tuple(plans.values()), tuple(rules))
+        fractions |= writes_fractions(written)
+    return PlanFile(tuple(plans.values()), tuple(rules), fractions)
 
 
 def plans_from(written: Mapping[str, Any], source: str, car: Car) -> PlanFile:
     """Make plans and rules of one file's content."""
     plans: dict[str, Plan] = {}
     rules = _read_one(written, source, car, plans)
-    return PlanFile(tuple(plans.values()), tuple(rules))
+    return PlanFile(tuple(plans.values()), tuple(rules), writes_fractions(written))
 
 
-def quick_plan(changes: Sequence[Sequence[str]], axle: str, car: Car) -> Plan:
+def quick_plan(changes: Sequence[Sequence[str]], axle: str, car: Car) -> PlanFile:
     """Make a plan of changes given as words: pairs of a kind and how far, "20" or "up=10,out=-5"."""
     tables = []
     for what, how_far in changes:
@@ -122,7 +126,7 @@ def quick_plan(changes: Sequence[Sequence[str]], axle: str, car: Car) -> Plan:
         tables.append({"axle": axle, "what": what, **amounts})
     written = {"units": car.unit.symbol, "plan": [{"name": "this change", "change": tables}]}
     refuse_unfit(written, "--change")
-    return plans_from(written, "--change", car).plans[0]
+    return plans_from(written, "--change", car)
 
 
 def _plain(written: str) -> float | str:

@@ -1,0 +1,50 @@
+"""How sure a car is after a plan, quickly: to first order in the doubt of its points."""
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from kinematics.car.car import Axle, Car
+from kinematics.car.limits import Limits
+from kinematics.doubt.assessment import half_widths_95, perturbed_axles
+from kinematics.doubt.first_order_chance import first_order_chance
+from kinematics.planning.plans import Plan, axle_after, settled
+from kinematics.sweeps.asked import made_ready, over_working
+from kinematics.sweeps.body import sweep_bump
+from solvers.tangents import seeded
+from solvers.vectors import Array
+
+_REST = np.zeros(1)
+
+
+@dataclass(frozen=True)
+class PlanSureness:
+    """How well a car's numbers are known after a plan, and how likely its limits then hold.
+
+    half_width: 95 % way either way at ride height, by axle and key, of axles that state a doubt. chance: that all
+    limits hold; None where an axle that is judged does not say how well it was measured.
+    """
+
+    half_width: Mapping[str, Mapping[str, Array]]
+    chance: float | None
+
+
+def plan_sureness(car: Car, plan: Plan, limits: Limits) -> PlanSureness:
+    """Carry the doubt of every axle that states one through a plan that can be built."""
+    tried = settled(car, plan)
+    found = {axle.name: _after(axle, tried, limits) for axle in car.axles if axle.doubt is not None}
+    judged = [axle.name for axle in car.axles if limits.of(axle)]
+    known = bool(judged) and set(judged) <= set(found)
+    chance = math.prod(found[name][1] for name in judged) if known else None
+    return PlanSureness({name: one[0] for name, one in found.items()}, chance)
+
+
+def _after(axle: Axle, plan: Plan, limits: Limits) -> tuple[dict[str, Array], float]:
+    assert axle.doubt is not None  # asked only of axles that state one
+    cars = perturbed_axles(axle, axle.doubt, seeded(np.zeros(len(axle.doubt.sources))))
+    after, _ = axle_after(cars, plan) if plan.changes or plan.targets else (cars, None)
+    ready = made_ready(after, *over_working(limits.working))
+    chance = first_order_chance(ready, limits) if limits.of(axle) else 1.0
+    return half_widths_95(sweep_bump(ready, _REST).values), chance

@@ -1,0 +1,52 @@
+"""A blank means file: what may be done to a car, ready to be read, the most usual things there or commented out."""
+
+from kinematics.car.lengths import LengthUnit
+
+# Of each unit: ride height from, to and step; sizes of a ball joint; shims up to, in steps.
+_AMOUNTS = {
+    "mm": ("-20", "15", "1", "[10, 15, 20]", "20", "1"),
+    "in": ('"-3/4"', '"5/8"', '"1/16"', '["3/8", "1/2", "3/4"]', '"3/4"', '"1/16"'),
+}
+
+
+def blank_means_file(unit: LengthUnit) -> str:
+    """Return a means file with the ride height in it and more to choose from, lengths in a unit."""
+    low, high, step, sizes, shims, thick = _AMOUNTS[unit.symbol]
+    return f"""\
+# What may be done to a car, for `cornersweep find`: change the amounts, take the # away from what you could do too.
+
+units = "{unit.symbol}"
+want = "fewest parts"              # or "least change", "price", "lowest" (ride height)
+# most_parts = 3                   # things changed at most
+# chance = 0.9                     # asked of all limits, where the car file says how well it was measured
+
+[[may]]
+what = "ride height"               # at the front; axle = "rear" for the other
+from = {low}
+to = {high}
+step = {step}
+
+# [[may]]
+# what = "longer ball joint"       # of a lower arm
+# sizes = {sizes}
+# price = 100                      # one for all, or one for each; in any money
+# hours = 2
+
+# [[may]]
+# what = "tie-rod shim"
+# from = 0
+# to = {shims}
+# step = {thick}
+
+# [[may]]
+# what = "strut top"
+# way = "out"                      # what can be moved several ways says which: "ahead", "out" or "up"
+# from = {low}
+# to = 0
+# step = {step}
+
+# [[rule]]                         # class rules: kinds of change or points, and how far
+# words = "Ball joints of other makers are free."
+# changes = "longer ball joint"
+# at_most = {shims}
+"""

@@ -1,0 +1,90 @@
+"""What decides among plans, on one screen: the headline, plans as rows, and what the best one is made of."""
+
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+from rich.box import SIMPLE_HEAD
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+from kinematics.car.limits import Limits
+from kinematics.planning.comparison import Comparison, Outcome
+from reports.words.compared import Sure, best_plan, comparison_headline, decides_words, holds_all, roll_centre
+from reports.words.headline import height_words
+from reports.words.numbers import per_cent
+from reports.words.plans import adjusted_words, changes_words
+from reports.words.verdict import combined_words, ranges_words
+from reports.words.wrapped import wrapped
+
+_MOST_PLANS = 6  # besides the car as measured, the best first
+_MOST_LINES = 3  # of what the best plan is made of
+_PLAN, _DECIDES, _CHANCE = 16, 26, 8  # columns of characters; the last goes to the one before where it is not shown
+_MORE = "Every number, adjusters, and what each change does: --all."
+
+
+def show_compared_decisive(
+    out: Console, comparison: Comparison, limits: Limits, sure: Sure, then: str, *, everything: bool = False
+) -> None:
+    """Print which plan does best, and each plan in a row. sure: how sure plans that hold all are, by name."""
+    show_plans(out, comparison, sure, comparison_headline(comparison, sure, then))
+    for line in _remarks(comparison, limits):
+        out.print(Text(line))
+    if not everything:
+        out.print(Text(_MORE))
+
+
+def show_plans(out: Console, comparison: Comparison, sure: Sure, head: Sequence[str]) -> None:
+    """Print what is to be said first, and each plan in a row."""
+    for line in head:
+        out.print(Text(line, style="bold"), soft_wrap=True)
+    shown, left = _shown(comparison)
+    out.print(_plans(comparison, shown, sure))
+    if left:
+        out.print(f"{left} more plan{'s are' if left > 1 else ' is'} not shown here, none better than these.")
+
+
+def _shown(comparison: Comparison) -> tuple[Sequence[Outcome], int]:
+    """The car as measured, then plans, best first, as many as the screen holds; how many are left."""
+    measured = comparison.outcomes[0]
+    plans = [one for one in comparison.ranked if one is not measured]
+    return [measured, *plans[:_MOST_PLANS]], max(len(plans) - _MOST_PLANS, 0)
+
+
+def _plans(comparison: Comparison, shown: Sequence[Outcome], sure: Sure) -> Table:
+    unit, axle = comparison.car.unit, comparison.car.axles[0].name
+    table = Table(box=SIMPLE_HEAD, pad_edge=False, padding=(0, 1, 0, 0))
+    table.add_column("plan", width=_PLAN)
+    table.add_column(f"{axle}\nroll centre", no_wrap=True)
+    table.add_column("holds", no_wrap=True)
+    chances = any(one.plan.name in sure and sure[one.plan.name].chance is not None for one in shown)
+    if chances:
+        table.add_column("chance", justify="right", no_wrap=True)
+    table.add_column("what decides", no_wrap=True)
+    for one in shown:
+        height = roll_centre(one, axle)
+        where = height_words(height, unit) if np.isfinite(height) or one.numbers else "-"
+        held = f"{one.holding} of {len(one.findings)}" if one.findings else "-"
+        cells: list[Text | str] = [Text(one.plan.name), where.removesuffix(" ground"), held]
+        if chances:
+            found = sure.get(one.plan.name)
+            cells.append("" if found is None or found.chance is None else per_cent(found.chance))
+        style = "green" if holds_all(one) else ""
+        decides = wrapped(decides_words(one, unit), _DECIDES + (0 if chances else _CHANCE))
+        table.add_row(*cells, Text("\n".join(decides)), style=style)
+    return table
+
+
+def _remarks(comparison: Comparison, limits: Limits) -> Iterator[str]:
+    unit, best = comparison.car.unit, best_plan(comparison)
+    told = best or comparison.outcomes[-1 if len(comparison.outcomes) == 2 else 0]
+    if told is not comparison.outcomes[0]:
+        yield from wrapped(f'"{told.plan.name}": {changes_words(told.plan, unit) or "alignment alone"}.')[:_MOST_LINES]
+        fitting = [one for one in told.axles.values() if not one.refusals]
+        aligned = [adjusted_words(comparison.car.axle(one.axle.name), one, unit) for one in fitting]
+        for line in filter(None, aligned):
+            yield from wrapped(f"Toe and camber set back: {line}.")
+    if told.combined is not None:
+        yield from wrapped(combined_words(told.combined, unit))
+    if any(one.findings for one in comparison.outcomes):
+        yield from wrapped(ranges_words(limits.working, unit))

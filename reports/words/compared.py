@@ -1,0 +1,126 @@
+"""A comparison's answer in words: the car as measured, the best plan, and what is tightest or in the way of each."""
+
+import shlex
+from collections.abc import Iterator, Mapping, Sequence
+
+import numpy as np
+
+from kinematics.car.lengths import LengthUnit
+from kinematics.car.limits import ROLL_CENTRE
+from kinematics.doubt.planned import PlanSureness
+from kinematics.inputs.reading.plain_text import shortened
+from kinematics.judging.verdict import Finding
+from kinematics.numbers.registry import QUANTITIES
+from kinematics.planning.comparison import Comparison, Outcome
+from reports.words.headline import NOT_SAID, height_words, in_two_lines, next_line, standing_words, sure_words
+from reports.words.numbers import per_cent, told
+from reports.words.plans import refusal_words
+from reports.words.verdict import OVER, check_name, runs_off, telling_decimals
+from reports.words.wrapped import WIDTH
+
+_LONG = 60  # characters of a rule, in a table
+Sure = Mapping[str, PlanSureness]  # by a plan's name
+
+
+def comparison_headline(comparison: Comparison, sure: Sure, then: str) -> list[str]:
+    """The answer in at most three lines; then: what to do next."""
+    return [*in_two_lines(_tries(comparison, sure)), then]
+
+
+def next_after(comparison: Comparison, files: Sequence[str], means: str) -> str:
+    """What to do after a comparison: take the best plan as a car, or look for a better one."""
+    best = best_plan(comparison)
+    if best is None or not holds_all(best):
+        return next_line("find", files, means)
+    lines = [f"Next: the same with --write-car {shlex.quote(name)} after.toml" for name in (best.plan.name, "PLAN")]
+    return next(line for line in lines if len(line) <= WIDTH)
+
+
+def best_plan(comparison: Comparison) -> Outcome | None:
+    """The best plan that can be built, if it does better than the car as measured."""
+    best = comparison.ranked[0]
+    return best if best.buildable and best is not comparison.outcomes[0] else None
+
+
+def holds_all(outcome: Outcome) -> bool:
+    """Whether it can be built and there are limits, all of which hold."""
+    return outcome.buildable and bool(outcome.findings) and outcome.holding == len(outcome.findings)
+
+
+def _tries(comparison: Comparison, sure: Sure) -> Iterator[str]:
+    measured, best = comparison.outcomes[0], best_plan(comparison)
+    unit, axle = comparison.car.unit, comparison.car.axles[0].name
+    now = f"{axle.capitalize()} {standing_words(roll_centre(measured, axle), measured.findings, axle, unit)}."
+    short = f"{axle.capitalize()} {standing_words(roll_centre(measured, axle), (), axle, unit)}."
+    if best is None:
+        any_built = any(one.buildable for one in comparison.outcomes[1:])
+        text = "No plan that can be built does better." if any_built else "No plan can be built."
+        yield f"{now} {text}"
+        return
+    after = height_words(roll_centre(best, axle), unit)
+    held = f"{_held(best)}{_chance(comparison, best, sure)}"
+    how = _sure(sure.get(best.plan.name), axle, unit)
+    for before in (now, short):
+        for name in (best.plan.name, shortened(best.plan.name, _LONG // 2)):
+            yield f'{before} With "{name}" {after}{how}; {held}.'
+            yield f'{before} With "{name}" {after}; {held}.'
+    yield f'{short} With "{shortened(best.plan.name, _LONG // 2)}" {after}; {_held(best)}.'
+
+
+def _held(outcome: Outcome) -> str:
+    count = len(outcome.findings)
+    if not count:
+        return "no limits are stated"
+    if outcome.holding == count:
+        return f"all {count} checks hold" if count > 1 else "the one check holds"
+    return f"{outcome.holding} of {count} checks hold{'s' if outcome.holding == 1 else ''}"
+
+
+def _chance(comparison: Comparison, best: Outcome, sure: Sure) -> str:
+    """The chance with which all checks hold, if they do."""
+    if not holds_all(best):
+        return ""
+    found = sure.get(best.plan.name)
+    if found is not None and found.chance is not None:
+        return f", chance {per_cent(found.chance)}"
+    judged = {one.axle for one in best.findings}
+    unknown = any(axle.doubt is None for axle in comparison.car.axles if axle.name in judged)
+    return f"; {NOT_SAID}" if unknown else ""
+
+
+def _sure(found: PlanSureness | None, axle: str, unit: LengthUnit) -> str:
+    around = None if found is None else found.half_width.get(axle, {}).get(ROLL_CENTRE.key)
+    if around is None or not np.isfinite(around).all():
+        return ""
+    return f", {sure_words(float(around.reshape(-1)[0]), unit)}"
+
+
+def roll_centre(outcome: Outcome, axle: str) -> float:
+    """Its height at ride height [mm], NaN where the plan has none."""
+    return next(iter(outcome.values(axle, ROLL_CENTRE.key)), np.nan)
+
+
+def decides_words(outcome: Outcome, unit: LengthUnit) -> str:
+    """What decides about a plan: why it may not be built, else the check that is farthest out, else the tightest."""
+    if outcome.troubles:
+        return f"cannot be: {refusal_words(outcome.troubles, unit)[0].partition('; ')[0]}"
+    if outcome.breaches and not all(one.allowed for one in outcome.breaches):
+        broken = next(one for one in outcome.breaches if not one.allowed)
+        return f'breaks a rule: "{shortened(broken.rule.words, _LONG)}"'
+    if not outcome.findings:
+        return "no limits are stated"
+    worst = outcome.tightest
+    what = f"{worst.axle} {check_name(worst)} {OVER[worst.over]}"
+    if worst.holds:
+        return f"{_room(worst, unit)} of room left: {what}"
+    if worst.margin >= 0.0:
+        return f"not all of it can be reached: {what}"
+    if runs_off(worst):
+        return f"runs to infinity: {what}"
+    low = worst.worst < worst.limit.low
+    return f"{_room(worst, unit)} too {'low' if low else 'high'}: {what}"
+
+
+def _room(finding: Finding, unit: LengthUnit) -> str:
+    kind = QUANTITIES[finding.limit.key].dimension
+    return told(abs(finding.margin), kind, unit, sign=False, decimals=telling_decimals(finding, unit))

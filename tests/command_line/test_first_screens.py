@@ -1,0 +1,223 @@
+"""The first screen of what judges: lines that fit, where the roll centre is, what is out, and what to do next.
+
+Heights are checked against sweeps of the axles before and after a plan; bounds of lines and columns are the house's.
+"""
+
+import re
+from itertools import pairwise
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from kinematics import Car, read_car, sweep_bump
+from kinematics.car.lengths import INCH
+from kinematics.doubt.assessment import ALL_LIMITS, assess
+from kinematics.doubt.question import AT_RIDE_HEIGHT
+from kinematics.inputs.demo_cars import DEMO_CARS, demo_text
+from kinematics.inputs.plans.plan_file import read_plans
+from kinematics.planning.plans import carry_out
+from reports.command_line import main
+from tests.command_line.car_texts import in_inches
+
+FIVE_PLANS = """
+units = "mm"
+[[plan]]
+name = "down"
+[[plan.change]]
+what = "ride height"
+by = -10
+[[plan]]
+name = "joint and shim"
+[[plan.change]]
+what = "longer ball joint"
+by = 20
+[[plan.change]]
+what = "tie-rod shim"
+by = 20
+[[plan]]
+name = "pivots up, which the class forbids"
+[[plan.change]]
+what = "inner pivots"
+up = 15
+[[plan]]
+name = "too far"
+[[plan.change]]
+what = "longer ball joint"
+by = 140
+[[plan]]
+name = "up a little"
+[[plan.change]]
+what = "ride height"
+by = 9.5
+[[rule]]
+words = "Suspension pivots on the chassis stay where the maker put them, whatever the reason for it may be."
+changes = "inner pivots"
+"""
+MANY = "units = 'mm'\n" + "".join(
+    f'[[plan]]\nname = "plan number {i}"\n[[plan.change]]\nwhat = "ride height"\nby = {i}\n' for i in range(1, 31)
+)
+MOST = {"show": 30, "compare": 45, "doubt": 45}
+
+
+@pytest.fixture
+def garage(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("COLUMNS", "80")
+    for name in DEMO_CARS.values():
+        (tmp_path / name).write_text(demo_text(name), encoding="utf-8")
+    (tmp_path / "inch.toml").write_text(in_inches(), encoding="utf-8")
+    (tmp_path / "plans.toml").write_text(FIVE_PLANS, encoding="utf-8")
+    (tmp_path / "many.toml").write_text(MANY, encoding="utf-8")
+    return tmp_path
+
+
+def height(car: Car, plan: str = "") -> float:
+    """Of the front roll centre, over the ground [mm]."""
+    axle = car.front
+    if plan:
+        (made,) = [one for one in read_plans(["plans.toml"], car).plans if one.name == plan]
+        axle = carry_out(car, [made])[0]["front"].axle
+    return float(sweep_bump(axle, np.zeros(1))["roll_centre_height"][0])
+
+
+def told(words: list[str], capsys: pytest.CaptureFixture[str]) -> list[str]:
+    main(words)
+    return [line.rstrip() for line in capsys.readouterr().out.splitlines()]
+
+
+@pytest.mark.usefixtures("garage")
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["compare", "lowered_coupe.toml", "plans.toml"],
+        ["compare", "lowered_coupe.toml", "plans.toml", "--doubt", "--draws", "100"],
+        ["compare", "inch.toml", "plans.toml"],
+        ["compare", "rear_drive_saloon.toml", "many.toml"],
+        ["doubt", "lowered_coupe.toml", "--draws", "100"],
+        ["doubt", "inch.toml", "--draws", "100"],
+        pytest.param(["doubt", "five_link_tourer.toml", "--draws", "100"], marks=pytest.mark.campaign),
+    ],
+    ids=" ".join,
+)
+def test_one_screen(words: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+    lines = told(words, capsys)
+    assert len(lines) <= MOST[words[0]]
+    assert max(map(len, lines)) <= 80
+    assert "\N{HORIZONTAL ELLIPSIS}" not in "".join(lines)
+    for line, after in pairwise(lines):
+        assert not (re.search(r"[-+]?\d+\.?\d*$", line) and re.match(r"\s*(mm|in|deg|%)\b|\s*\d", after)), line
+    assert re.match(r"Front roll centre [\d.]+ (mm|in) (above|below) ground", lines[0])
+    assert any(line.startswith("Next: ") for line in lines[:3])
+
+
+def test_a_comparison_says_what_the_best_plan_does(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    before, after = (height(read_car(garage / "lowered_coupe.toml"), plan) for plan in ("", "joint and shim"))
+    lines = told(["compare", "lowered_coupe.toml", "plans.toml"], capsys)
+    head = " ".join(lines[:2])
+    assert before < 0.0
+    assert after < 0.0
+    assert head.startswith(
+        f"Front roll centre {-before:.1f} mm below ground, {-25.4 - before:.1f} mm under the lowest allowed. "
+        f'With "joint and shim" {-after:.1f} mm below ground'
+    )
+    assert re.search(r"; all 5 checks hold, chance \d+ %\.$", head)
+    assert lines[2] == "Next: the same with --write-car 'joint and shim' after.toml"
+    rows = {line[1:17].strip(): line for line in lines}
+    assert re.search(rf" {-before:.1f} mm below +3 of 5 ", rows["as measured"])
+    assert re.search(rf" {-after:.1f} mm below +5 of 5 +\d+ % ", rows["joint and shim"])
+    assert "breaks a rule" in rows["pivots up, which"]
+    assert "cannot be: " in rows["too far"]
+    # The best first: what can be built comes before what cannot.
+    assert lines.index(rows["joint and shim"]) < lines.index(rows["up a little"]) < lines.index(rows["too far"])
+
+
+@pytest.mark.usefixtures("garage")
+def test_many_plans_are_rows_and_the_rest_is_counted(capsys: pytest.CaptureFixture[str]) -> None:
+    lines = told(["compare", "lowered_coupe.toml", "many.toml"], capsys)
+    assert sum(line.startswith(" plan number ") for line in lines) == 6
+    assert "24 more plans are not shown here, none better than these." in lines
+    # Up to 30 mm higher: of these all, those that hold most checks come first.
+    everything = told(["compare", "lowered_coupe.toml", "many.toml", "--all"], capsys)
+    ranking = [line for line in everything if re.match(r"  \d+\. plan number", line)]
+    shown = [re.search(r"plan number \d+", line) for line in lines if line.startswith(" plan number ")]
+    assert [found[0] for found in shown if found] == [
+        found[0] for line in ranking[:6] if (found := re.search(r"plan number \d+", line))
+    ]
+
+
+@pytest.mark.usefixtures("garage")
+def test_a_comparison_with_doubt_takes_the_drawn_chance(capsys: pytest.CaptureFixture[str]) -> None:
+    """The same cars drawn in `--doubt`'s own sentence and in the table."""
+    words = ["compare", "lowered_coupe.toml", "plans.toml", "--doubt", "--draws", "200"]
+    everything = " ".join(" ".join(told([*words, "--all"], capsys)).split())
+    drawn = re.search(r'"joint and shim": chance that all limits of the front axle really hold: (\d+) %', everything)
+    assert drawn is not None
+    head = " ".join(told(words, capsys)[:2])
+    assert f"chance {drawn[1]} %." in head
+
+
+def test_doubt_says_what_to_measure_first(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Way either way and the largest share by first order, the chance by the same cars drawn."""
+    car = read_car(garage / "lowered_coupe.toml")
+    found = assess(car.front, AT_RIDE_HEIGHT, car.limits)
+    assert found is not None
+    first = found.first["ride height", "roll_centre_height"]
+    variances = first.slopes.reshape(len(found.doubt.sources), -1)[:, 0] ** 2
+    most = int(np.argmax(variances))
+    lines = told(["doubt", "lowered_coupe.toml", "--draws", "100"], capsys)
+    head = " ".join(lines[:2])
+    around = 1.959964 * np.sqrt(variances.sum())
+    assert f"; sure to {around:.1f} mm. Chance that all limits hold: under 1 %." in head
+    row = next(
+        line for line in lines if line.strip().startswith(f"front {found.doubt.sources[most].replace('_', ' ')}")
+    )
+    assert f" {100.0 * variances[most] / variances.sum():.0f} % " in row
+    left = 1.959964 * np.sqrt(variances.sum() - 0.75 * variances[most])
+    assert row.endswith(f"{left:.1f} mm")
+    assert ALL_LIMITS not in found.first
+
+
+FRACTIONS = """
+units = "in"
+[[plan]]
+name = "joint"
+[[plan.change]]
+what = "longer ball joint"
+by = "5/8"
+[[plan.change]]
+what = "ride height"
+by = "1/16"
+"""
+DECIMALS = FRACTIONS.replace('"5/8"', "0.625").replace('"1/16"', "0.0625")
+IN_LIMITS = """
+units = "in"
+[limits]
+travel = ["-5/8", "3/4"]
+[limits.front]
+roll_centre_height = { from = "-1 1/8", to = 3 }
+"""
+
+
+@pytest.mark.parametrize(
+    ("text", "joint", "lower"), [(FRACTIONS, "+5/8 in", "+1/16 in"), (DECIMALS, "+0.625 in", "+0.0625 in")]
+)
+def test_amounts_are_said_as_they_were_written(
+    garage: Path, text: str, joint: str, lower: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (garage / "own.toml").write_text(text, encoding="utf-8")
+    (garage / "own limits.toml").write_text(IN_LIMITS.replace('"-5/8"', "-0.5").replace('"3/4"', "0.5")
+                                            .replace('"-1 1/8"', "-1.13"), encoding="utf-8")  # fmt: skip
+    out = " ".join(" ".join(told(["compare", "inch.toml", "own.toml", "--limits", "own limits.toml"], capsys)).split())
+    assert f'"joint": front longer ball joint {joint}, front ride height {lower}.' in out
+
+
+def test_limits_are_said_as_they_were_written(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (garage / "limits.toml").write_text(IN_LIMITS, encoding="utf-8")
+    out = "\n".join(told(["show", "inch.toml", "--limits", "limits.toml"], capsys))
+    assert "-1 1/8 to 3" in out
+    assert "Judged over travel -5/8 to +3/4 in" in out
+    everything = " ".join(" ".join(told(["show", "inch.toml", "--limits", "limits.toml", "--all"], capsys)).split())
+    assert "allowed -1 1/8 in to +3 in" in everything
+    # What is measured stays a decimal: nobody wrote it.
+    assert f"Front roll centre {-INCH.from_mm(height(read_car(garage / 'inch.toml'))):.2f} in below ground" in out
