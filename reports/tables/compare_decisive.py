@@ -19,7 +19,7 @@ from reports.words.wrapped import wrapped
 
 _MOST_PLANS = 6  # besides the car as measured, the best first
 _MOST_LINES = 3  # of what the best plan is made of
-_PLAN, _DECIDES, _CHANCE = 16, 26, 8  # columns of characters; the last goes to the one before where it is not shown
+_PLAN, _DECIDES, _CHANCE = 15, 28, 8  # columns of characters; the last goes to the one before where it is not shown
 _MORE = "Every number, adjusters, and what each change does: --all."
 
 

@@ -15,10 +15,10 @@ from kinematics.planning.comparison import Comparison, Outcome
 from reports.words.headline import NOT_SAID, height_words, in_two_lines, next_line, standing_words, sure_words
 from reports.words.numbers import per_cent, told
 from reports.words.plans import refusal_words
-from reports.words.verdict import OVER, check_name, runs_off, telling_decimals
+from reports.words.verdict import check_name, runs_off, telling_decimals
 from reports.words.wrapped import WIDTH
 
-_LONG = 60  # characters of a rule, in a table
+_LONG = 50  # characters of a rule, in a table
 Sure = Mapping[str, PlanSureness]  # by a plan's name
 
 
@@ -101,7 +101,10 @@ def roll_centre(outcome: Outcome, axle: str) -> float:
 
 
 def decides_words(outcome: Outcome, unit: LengthUnit) -> str:
-    """What decides about a plan: why it may not be built, else the check that is farthest out, else the tightest."""
+    """What decides about a plan: why it may not be built, else the check that is farthest out, else the tightest.
+
+    Few words, for a table; the axle is named where there are two.
+    """
     if outcome.troubles:
         return f"cannot be: {refusal_words(outcome.troubles, unit)[0].partition('; ')[0]}"
     if outcome.breaches and not all(one.allowed for one in outcome.breaches):
@@ -110,7 +113,7 @@ def decides_words(outcome: Outcome, unit: LengthUnit) -> str:
     if not outcome.findings:
         return "no limits are stated"
     worst = outcome.tightest
-    what = f"{worst.axle} {check_name(worst)} {OVER[worst.over]}"
+    what = f"{f'{worst.axle} ' if len(outcome.axles) > 1 else ''}{check_name(worst)}, {worst.over}"
     if worst.holds:
         return f"{_room(worst, unit)} of room left: {what}"
     if worst.margin >= 0.0:

@@ -86,7 +86,7 @@ def test_the_answer_comes_first(lines: list[str], folder: Path) -> None:
         f"{lowered(plans[PARTS]):g} mm lower with parts."
     )
     assert lines[2].startswith("Next: cornersweep sheet strut ")
-    rows = {line[1:18].strip(): line for line in lines}
+    rows = {line[1:17].strip(): line for line in lines}
     for name, axle in ((NOW, after(plans[NOW])), (PLANNED, after(lower(40.0)))):
         assert f" {-height(axle):.1f} mm below " in rows[name]
     assert " 5 of 5 " in rows[NOW]

@@ -73,7 +73,7 @@ def level_arms() -> Axle:
 def plans(kind: str, *, alike: bool = True):
     """Five cars to compare."""
     sweep = (lambda axle: sweep_bump(axle, TRAVEL)) if kind == "bump" else (lambda axle: sweep_roll(axle, ROLL))
-    names = ("as measured", "plan A: longer ball joint", "plan B: ball joint and shim, in some more words", "C", "D")
+    names = ("as measured", "plan A: rack up a little", "plan B: rack up and camber, in some more words", "C", "D")
     tilt = 0.0 if alike else 3.0
     return [(name, sweep(typical("strut", 10.0 * i, tilt))) for i, name in enumerate(names)]
 
