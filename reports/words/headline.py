@@ -13,7 +13,7 @@ from kinematics.judging.verdict import Finding
 from kinematics.numbers.quantity import Dimension
 from reports.words.numbers import per_cent, shows, told
 from reports.words.verdict import OVER, check_name, telling_decimals
-from reports.words.wrapped import WIDTH, wrapped
+from reports.words.wrapped import wrapped
 
 NOT_SAID = "the file does not say how well it was measured"
 _LINES = 2  # for what is; a third for what to do
@@ -111,13 +111,8 @@ def _check(finding: Finding) -> str:
 
 
 def next_line(command: str, files: Sequence[str], *more: str) -> str:
-    """What to do next, a command on a car's files; where these are too long for the line, without their folders."""
-    words = [*files, *more]
-    for names in (words, [Path(word).name for word in words], ["my_car.toml", *(Path(word).name for word in more)]):
-        line = f"Next: {shlex.join(['cornersweep', command, *names])}"
-        if len(line) <= WIDTH:
-            break
-    return line
+    """What to do next, a command on a car's files, such as can be run as it is printed, however long their paths."""
+    return f"Next: {shlex.join(['cornersweep', command, *files, *more])}"
 
 
 def means_of(car_file: str) -> str:
