@@ -57,9 +57,11 @@ def _curves(car: Car, assessment: Assessment, limits: Limits, place: Place) -> "
     found = "to first order" if chances is None else f"{chances.draws} drawn cars"
     sheet = Sheet(f"{'Bump and droop' if place == 'bump' else 'Roll'}: how sure ({found})", car.name)
     how = found if chances is None else f"as {found} show"
-    bands = Bands({key: assessment.band((place, key)) for key in DRAWN}, how)
+    question = assessment.question
+    at = question.roll if place == "roll" else question.travel
+    bands = Bands(at, {key: assessment.band((place, key)) for key in DRAWN}, how)
     own = limits.of(assessment.axle)
-    return curves([("as measured", assessment.sweeps[place])], own, car.unit, sheet, limits.working, bands)
+    return curves([("as measured", assessment.curves[place])], own, car.unit, sheet, limits.working, bands)
 
 
 def _shares(car: Car, one: AssessedAxle) -> "Figure":

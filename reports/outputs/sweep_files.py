@@ -6,7 +6,6 @@ from typing import TYPE_CHECKING, BinaryIO
 
 from kinematics.car.car import Axle, Car
 from kinematics.car.limits import Limits
-from kinematics.doubt.question import DRAWN
 from kinematics.doubt.solved_car import SolvedAxle, SolvedCar, SolvedRollAxis
 from kinematics.numbers.quantity import Dimension
 from kinematics.sweeps.roll_axis import has_roll_axis
@@ -98,7 +97,7 @@ class _AxlePen:
         from reports.figures.roll_centre_path import roll_centre_path
         from reports.figures.style import Sheet
 
-        swept = [(_AS_MEASURED, solved.sweeps["bump"]), (_AS_MEASURED, solved.sweeps["roll"])]
+        swept = [(_AS_MEASURED, solved.curves["bump"]), (_AS_MEASURED, solved.curves["roll"])]
         sheet = Sheet(f"Where the roll centre goes{self._alone}{self._raised}", self.car.name)
         return roll_centre_path(swept, self.limits.of(self.axle), self.car.unit, sheet)
 
@@ -113,14 +112,14 @@ class _AxlePen:
         from reports.figures.panels import SIDE_VIEW, along_travel, panels
         from reports.figures.style import Sheet
 
-        sweep, unit = solved.sweeps["bump"], self.car.unit
+        sweep, unit = solved.curves["bump"], self.car.unit
         return panels(sweep, along_travel(sweep, unit), SIDE_VIEW, unit, Sheet("Side view in bump", self.car.name))
 
     def steer(self, solved: SolvedAxle) -> "Figure":
         from reports.figures.panels import STEER, along_rack, panels
         from reports.figures.style import Sheet
 
-        sweep, unit = solved.sweeps["steer"], self.car.unit
+        sweep, unit = solved.curves["steer"], self.car.unit
         return panels(sweep, along_rack(sweep, unit), STEER, unit, Sheet("Steering at ride height", self.car.name))
 
     @property
@@ -137,13 +136,14 @@ class _AxlePen:
         from reports.figures.curves import curves
         from reports.figures.style import Sheet
 
-        swept, sheet = [(_AS_MEASURED, solved.sweeps[kind])], Sheet(title, self.car.name)
+        swept, sheet = [(_AS_MEASURED, solved.curves[kind])], Sheet(title, self.car.name)
         own, working = self.limits.of(self.axle), self.limits.working
         return curves(swept, own, self.car.unit, sheet, working, self._bands(solved, kind))
 
     def _bands(self, solved: SolvedAxle, kind: Table) -> "Bands":
-        from reports.figures.curve_panels import Bands
+        from reports.figures.curve_panels import NO_BANDS, Bands
 
-        swept, ways = solved.sweeps[kind], solved.half_width.get(kind, {})
-        ends = {key: (swept[key] - ways[key], swept[key] + ways[key]) for key in DRAWN if key in ways}
-        return Bands(ends, "to first order; `cornersweep doubt` tells where that fails")
+        known = solved.bands.get(kind)
+        if known is None:
+            return NO_BANDS
+        return Bands(known.at, known.ends, "to first order; `cornersweep doubt` tells where that fails")
