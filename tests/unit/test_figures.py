@@ -24,6 +24,7 @@ from reports.figures import run_off, style
 from reports.figures.curves import curves
 from reports.figures.front_view import front_view
 from reports.figures.front_view_geometry import front_view_of
+from reports.figures.front_views import front_views
 from reports.figures.labels import LEAD_WIDTH, Labels
 from reports.figures.roll_centre_path import roll_centre_path
 from reports.figures.style import Sheet, number
@@ -76,6 +77,10 @@ def plans(kind: str, *, alike: bool = True):
     names = ("as measured", "plan A: longer ball joint", "plan B: ball joint and shim, in some more words", "C", "D")
     tilt = 0.0 if alike else 3.0
     return [(name, sweep(typical("strut", 10.0 * i, tilt))) for i, name in enumerate(names)]
+
+
+def standing_plans(count: int):
+    return [(sweep[0], stances(sweep[1].axle, [0.0], [0.0])) for sweep in plans("bump")[:count]]
 
 
 def both(label: str, axle: Axle):
@@ -141,6 +146,8 @@ FIGURES = {
     "front wishbone": lambda: front_view(stances(typical("double wishbone"), [0.0], [0.0]), MM, SHEET, LIMITS),
     "front wishbone roll": lambda: front_view(stances(typical("double wishbone"), [40.0], [0.035]), INCH, SHEET),
     "front wishbone low": lambda: front_view(stances(typical("double wishbone"), [80.0], [0.0]), MM, SHEET, LIMITS),
+    "front plans": lambda: front_views(standing_plans(5), MM, SHEET, LIMITS),
+    "front plans two in": lambda: front_views(standing_plans(3), INCH, SHEET, LIMITS),
     "front level arms": lambda: front_view(stances(level_arms(), [0.0], [0.0]), MM, SHEET, LIMITS),
     "front level arms roll": lambda: front_view(stances(level_arms(), [0.0], [0.02]), INCH, SHEET, LIMITS),
 }
@@ -171,10 +178,10 @@ def all_can_be_read(figure: Figure) -> None:
 
 
 def fits_a4(figure: Figure) -> None:
-    # ISO 216 (from memory): A4 is 210 mm by 297 mm.
-    width, height = figure.get_size_inches() * 25.4
-    assert width <= 210.0
-    assert height <= 297.0
+    # ISO 216 (from memory): A4 is 210 mm by 297 mm; either way up.
+    short, long = sorted(figure.get_size_inches() * 25.4)
+    assert short <= 210.0
+    assert long <= 297.0
 
 
 def test_no_text_is_cut_off_or_covers_another(figure: Figure) -> None:
@@ -195,6 +202,8 @@ def test_no_line_to_a_label_runs_through_another_label(figure: Figure) -> None:
 def test_axes_are_finite_and_say_unit_and_sign(figure: Figure) -> None:
     for axes in figure.axes:
         assert np.isfinite([*axes.get_xlim(), *axes.get_ylim()]).all()
+        if figure.legends and axes.get_title(loc="left"):
+            continue  # of drawings of plans the sheet says it once
         labels = [axes.get_ylabel()] + ([axes.get_xlabel()] if axes is figure.axes[-1] else [])
         for label in labels:
             assert any(f"[{unit}]" in label for unit in ("mm", "in", "deg")), label
@@ -480,6 +489,50 @@ def test_points_at_infinity_are_said_in_words() -> None:
     assert "at infinity" in still
     rolled = words(front_view(stances(level_arms(), np.zeros(1), np.array([0.02])), MM, SHEET))
     assert "roll centre at infinity:\nboth contact lines are parallel" in rolled
+
+
+@pytest.mark.parametrize("unit", [MM, INCH], ids=["mm", "in"])
+def test_each_plan_is_drawn_over_the_car_as_measured(unit) -> None:
+    views = standing_plans(4)
+    drawn = front_views(views, unit, SHEET, LIMITS)
+    assert len(drawn.axes) == 3
+    assert len(drawn.legends) == 1
+    assert "as measured" in [text.get_text() for text in drawn.legends[0].get_texts()]
+    measured = views[0][1]
+    for place, (name, stance) in enumerate(views[1:]):
+        (ghost,) = line(drawn, "roll centre as measured", place).get_xydata()
+        assert ghost == pytest.approx(measured.roll_centre[0] / unit.in_mm)
+        (mark,) = line(drawn, "roll centre", place).get_xydata()
+        assert mark == pytest.approx(stance.roll_centre[0] / unit.in_mm)
+        up = float(stance.roll_centre[0, 1])
+        told = (
+            f"{abs(up) / unit.in_mm:.{1 if unit is MM else 2}f} {unit.symbol} {'above' if up > 0 else 'below'} ground"
+        )
+        title = drawn.axes[place].get_title(loc="left")
+        assert title.startswith(name[:8])
+        assert title.endswith(f": roll centre {told}")
+
+
+def test_arm_angles_carry_their_sign_and_far_points_no_coordinates() -> None:
+    """A lowered strut: its lower arms fall towards the centre plane, its instant centres are metres away."""
+    for lowered in (0.0, 60.0):
+        axle = typical("strut", lowered)
+        drawn = front_view(stances(axle, np.zeros(1), np.zeros(1)), MM, SHEET)
+        inner = 0.5 * (axle.points["lower_pivot_front"][LEFT] + axle.points["lower_pivot_rear"][LEFT])
+        outer = axle.points["lower_ball_joint"][LEFT]
+        rise = math.degrees(math.atan2(inner[2] - outer[2], outer[1] - inner[1]))
+        told = [text.get_text() for text in drawn.axes[0].texts if text.get_text().startswith("arm ")]
+        assert len(told) == 2
+        for text in told:
+            value = float(text.removeprefix("arm ").removesuffix(" deg").replace("\N{MINUS SIGN}", "-"))
+            assert text[4] in "+\N{MINUS SIGN}"
+            # The pivots' axis meets the ball joint's plane a little above or below their middle.
+            assert value == pytest.approx(rise, abs=0.3)
+        left, right = drawn.axes[0].get_xlim()
+        for text in (text.get_text() for text in drawn.axes[0].texts):
+            if "instant centre" in text and "(" in text:
+                aside = float(text.split("(")[1].split(",")[0].replace("\N{MINUS SIGN}", "-"))
+                assert left < aside < right
 
 
 def test_the_verdict_on_the_limit_is_in_the_table() -> None:
