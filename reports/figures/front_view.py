@@ -4,11 +4,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from matplotlib.artist import Artist
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
-from matplotlib.lines import Line2D
-from matplotlib.patches import Patch, Polygon, Rectangle
+from matplotlib.patches import Polygon, Rectangle
 
 from kinematics.car.car import LEFT, RIGHT, SIDE_NAMES, SIDES
 from kinematics.car.lengths import LengthUnit
@@ -16,6 +14,16 @@ from kinematics.car.limits import ROLL_CENTRE, Limit
 from kinematics.numbers.quantity import Dimension
 from kinematics.numbers.stance import Stance
 from reports.figures.front_view_geometry import FrontView, front_view_of
+from reports.figures.front_view_look import (
+    ARM_ANGLES,
+    FINE_DASH,
+    GHOST,
+    GHOSTLY,
+    LOOK,
+    PALE,
+    front_view_legend,
+    roll_centre_words,
+)
 from reports.figures.labels import Direction, Labels
 from reports.figures.legends import legend_above, legend_height
 from reports.figures.position_table import position_rows, table_height, write_table
@@ -30,14 +38,12 @@ from reports.figures.style import (
     PALE_GREY,
     PURPLE,
     SMALL,
-    SOLID,
     TEXT,
     VERMILION,
     WIDTH,
     Column,
     Sheet,
     Style,
-    allowed,
     number,
     paper,
 )
@@ -46,30 +52,8 @@ from solvers.vectors import Array
 _LEFT, _BELOW = 0.62, 0.58  # in
 _WIDE = WIDTH - _LEFT - MARGIN  # in
 _STUB = 260.0  # mm, arrow towards an instant centre outside the drawing
-_ON_GROUND = 1e-6  # mm; a roll centre this little under the ground is on it
 _TIP = 60.0  # mm, arrow towards a roll centre outside the drawing
 _CHAIN = (0, (8, 2, 1, 2))
-_FINE_DASH = (0, (2, 2))
-
-GHOST = "as measured"
-ARM_ANGLES = "Arm angles: positive where the arm rises towards the centre plane."
-_GHOSTLY = "#B4B4B4"
-_PALE: Style = {"color": _GHOSTLY, "linewidth": 1.6, "linestyle": SOLID, "zorder": 1.7}
-
-_LOOK: dict[str, tuple[str, Style]] = {
-    "arm": ("arm", {"color": BLUE, "linewidth": 2.6, "linestyle": SOLID, "zorder": 3.0}),
-    "strut": ("strut axis", {"color": BLACK, "linewidth": 2.4, "linestyle": (0, (3, 1)), "zorder": 2.9}),
-    "link": ("link", {"color": GREEN, "linewidth": 1.6, "linestyle": SOLID, "zorder": 2.8}),
-    "guide": ("arm lines", {"color": GREY, "linewidth": 0.9, "linestyle": (0, (6, 2.5)), "zorder": 1.9}),
-    "contact": (
-        "contact to roll centre",
-        {"color": VERMILION, "linewidth": 1.3, "linestyle": SOLID, "zorder": 5},
-    ),
-    "onward": (
-        "on to the instant centre",
-        {"color": VERMILION, "linewidth": 0.9, "linestyle": _FINE_DASH, "zorder": 5},
-    ),
-}
 
 
 def front_view(stance: Stance, unit: LengthUnit, sheet: Sheet, limits: Sequence[Limit] = ()) -> Figure:
@@ -126,47 +110,6 @@ def draw_front_view(
     pen.draw(limits, brief=brief)
 
 
-def front_view_legend(
-    view: FrontView, unit: LengthUnit, limits: Sequence[Limit], *, plans: bool = False
-) -> dict[str, Artist]:
-    """Words and marks of what a drawing holds, or drawings of plans over a ghost of the car as measured."""
-    marks: dict[str, Artist] = {}
-    shown = {"strut": view.kind.strut is not None, "arm": bool(view.arms), "link": bool(view.kind.links)}
-    absent = {look for look, there in shown.items() if not there}
-    if view.kind.whole_axle or plans:
-        absent.add("onward")
-    for look, (words, style) in _LOOK.items():
-        if look in absent:
-            continue
-        if look == "guide":
-            marks[f"{' and '.join(view.kind.bodies)}, joints joined"] = Patch(facecolor=PALE_BLUE, edgecolor=BLUE)
-            marks["body, joints joined"] = Patch(facecolor=PALE_GREY, edgecolor=GREY, linestyle=":")
-            if not view.arms or not any(view.shows(centre) for centre in view.instant_centre):
-                continue
-        strut = look == "guide" and view.kind.strut is not None
-        marks[f"{words}, strut normal" if strut else words] = Line2D([], [], **style)
-    if plans:
-        marks[GHOST] = Line2D([], [], **_PALE)
-    for limit in limits:
-        marks[f"roll centre {allowed(limit, unit)}"] = Patch(facecolor=PALE_GREEN, edgecolor=GREEN)
-    return marks
-
-
-def roll_centre_words(view: FrontView, unit: LengthUnit) -> tuple[str, str]:
-    """How high the roll centre is, and how far aside."""
-    y, z = (float(one) for one in view.roll_centre)
-    if not np.isfinite(view.roll_centre).all():
-        return "roll centre at infinity", "both contact lines are parallel"
-    up = f"{number(abs(z), Dimension.LENGTH, unit)} {'above' if z >= -_ON_GROUND else 'below'} ground"
-    distance = number(abs(y), Dimension.LENGTH, unit)
-    aside = f"{distance} towards the car's {SIDE_NAMES[LEFT if y > 0 else RIGHT]}"
-    if view.one_line:
-        aside = "anywhere sideways"
-    elif float(distance.split()[0]) == 0.0:
-        aside = "on the centre plane"
-    return f"roll centre {up}", aside
-
-
 @dataclass(frozen=True)
 class _Note:
     """A label still to be placed: its point [mm], words, and directions to try first."""
@@ -190,15 +133,15 @@ class _Pen:
         """The linkage and roll centre of another car, pale and without words."""
         for look, (one, other) in view.stiff:
             for side in (LEFT, RIGHT):
-                self._line([one[side], other[side]], {**_PALE, "linewidth": _LOOK[look][1]["linewidth"]})
+                self._line([one[side], other[side]], {**PALE, "linewidth": LOOK[look][1]["linewidth"]})
         for start, end in view.links:
-            self._line([start, end], _PALE)
+            self._line([start, end], PALE)
         for corners in (*view.tyre, *view.parts):
             at = self._paper(corners)
-            self._axes.add_patch(Polygon(at, linewidth=1.0, facecolor="none", edgecolor=_GHOSTLY, zorder=1.0))
+            self._axes.add_patch(Polygon(at, linewidth=1.0, facecolor="none", edgecolor=GHOSTLY, zorder=1.0))
         if self._view.shows(view.roll_centre):
             x, y = (float(one) for one in self._paper(view.roll_centre))
-            ring: Style = {"color": "none", "markersize": 9.0, "markeredgecolor": _GHOSTLY, "markeredgewidth": 2.0}
+            ring: Style = {"color": "none", "markersize": 9.0, "markeredgecolor": GHOSTLY, "markeredgewidth": 2.0}
             self._axes.plot([x], [y], "o", zorder=6.5, label=f"roll centre {GHOST}", **ring)
             self._labels.take_mark((x, y), 6.0)
 
@@ -275,10 +218,10 @@ class _Pen:
         kinds = view.stiff
         for look, (one, other) in kinds:
             for side in (LEFT, RIGHT):
-                self._line([one[side], other[side]], _LOOK[look][1], f"{SIDE_NAMES[side]} {look}")
+                self._line([one[side], other[side]], LOOK[look][1], f"{SIDE_NAMES[side]} {look}")
         for start, end in view.links:
             side = LEFT if start[0] + end[0] > 0.0 else RIGHT
-            self._line([start, end], _LOOK["link"][1], f"{SIDE_NAMES[side]} link")
+            self._line([start, end], LOOK["link"][1], f"{SIDE_NAMES[side]} link")
         ends = [end for _, ends in kinds for end in ends]
         ends += [np.array(link) for link in view.links]
         ends += [np.array([at]) for _, _, key in view.kind.jointed for at in view.points[key]]
@@ -294,13 +237,13 @@ class _Pen:
         start, rolling, centre = view.contact[side], view.roll_centre, view.instant_centre[side]
         # Where the roll centre is at infinity both lines go on for ever; then the way inboard is shown.
         aim = rolling if np.isfinite(rolling).all() else start + 1e5 * view.inboard[side]
-        self._line([start, view.towards(start, aim)], _LOOK["contact"][1], f"{SIDE_NAMES[side]} contact")
+        self._line([start, view.towards(start, aim)], LOOK["contact"][1], f"{SIDE_NAMES[side]} contact")
         if view.shows(centre) and not view.kind.whole_axle and not brief:
-            self._line([rolling if view.shows(rolling) else start, centre], _LOOK["onward"][1])
+            self._line([rolling if view.shows(rolling) else start, centre], LOOK["onward"][1])
             for at, direction in view.guides:
                 along = direction[side] / np.hypot(*direction[side])
                 end = at[side] + along * float(along @ (centre - at[side]))
-                self._line([at[side], end], _LOOK["guide"][1], f"{SIDE_NAMES[side]} guide")
+                self._line([at[side], end], LOOK["guide"][1], f"{SIDE_NAMES[side]} guide")
             self._mark(centre, "D", PURPLE, 6.0, f"{SIDE_NAMES[side]} instant centre")
 
     def _instant_centre(self, side: int) -> list[_Note]:
@@ -348,7 +291,7 @@ class _Pen:
     def _arm_angle(self, side: int) -> _Note:
         """The lower arm's angle, written beside its inner end, with a level line to read it from."""
         inner, outer = (end[side] for end in self._view.arms[0])
-        level = {**_LOOK["guide"][1], "linewidth": 0.7, "linestyle": ":"}
+        level = {**LOOK["guide"][1], "linewidth": 0.7, "linestyle": ":"}
         self._line([outer, np.array([inner[0], outer[1]])], level)
         angle = float(np.arctan2(inner[1] - outer[1], abs(inner[0] - outer[0])))
         inwards = -int(SIDES[side])
@@ -367,7 +310,7 @@ class _Pen:
         self._labels.take_mark((x, y), 0.7 * size)
 
     def _arrow(self, start: Array, tip: Array) -> None:
-        look: Style = {"arrowstyle": "-|>", "color": VERMILION, "linewidth": 0.9, "linestyle": _FINE_DASH}
+        look: Style = {"arrowstyle": "-|>", "color": VERMILION, "linewidth": 0.9, "linestyle": FINE_DASH}
         ends = self._paper(np.array([start, tip]))
         self._axes.annotate("", ends[1], ends[0], arrowprops={**look, "shrinkA": 0.0, "shrinkB": 0.0}, zorder=5)
         self._labels.keep_clear(ends)

@@ -11,8 +11,9 @@ from kinematics.car.car import Axle
 from kinematics.car.lengths import LengthUnit
 from kinematics.car.limits import ROLL_CENTRE, Limit
 from kinematics.numbers.stance import Stance
-from reports.figures.front_view import ARM_ANGLES, draw_front_view, front_view_legend, roll_centre_words
+from reports.figures.front_view import draw_front_view
 from reports.figures.front_view_geometry import front_view_of
+from reports.figures.front_view_look import ARM_ANGLES, front_view_legend, roll_centre_words
 from reports.figures.legends import LOOK, columns_in, legend_height
 from reports.figures.style import (
     GREY,

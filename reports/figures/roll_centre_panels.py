@@ -32,6 +32,7 @@ from reports.figures.style import BLACK, DASHED, DOTTED, GREY, SKY, SOLID, VERMI
 from solvers.vectors import Array, Flags
 
 _LEAST = 50.0  # mm, smallest vertical span, so that nothing is blown up out of proportion
+_WIDEST = 10.0  # times the frame; a wider band of offsets is no more than noise
 _PALE_REACH = 50.0  # mm; how far a frame follows what is drawn pale
 _PALE: Style = {"linestyle": SOLID, "linewidth": 1.1, "alpha": 0.45, "zorder": 1.8}  # under what counts
 _HEIGHT, _WEIGHTED, _OFFSET = "roll_centre_height", "force_weighted_height", "roll_centre_offset"
@@ -184,7 +185,8 @@ def _offset(sweeps: Sweeps, driver: DriverAxis, limits: Sequence[Limit], unit: L
         x, y = run_off.broken(inside, _through(sweep, _KINEMATIC), driver.values[index], offset / unit.in_mm)
         drawn.append(Curve("kinematic" if single else name, x, y, style))
     colours = (_IN_ROLL[1].style["color"],) if single else ()
-    shown = around(quantity, driver, bands, unit, colours, (high - low) / unit.in_mm)
+    # A band that leaves the frame says that it is not known on which side the point is.
+    shown = around(quantity, driver, bands, unit, colours, _WIDEST * (high - low) / unit.in_mm)
     legend = band_legend(shown) | limit_legend(ours, driver, unit)
     edges = (low / unit.in_mm, high / unit.in_mm)
     label = f"kinematic {quantity.axis_label(unit)}"

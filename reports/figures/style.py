@@ -31,13 +31,13 @@ Style = dict[str, Any]  # keywords of a Matplotlib line
 
 WIDTH = 7.2  # in; fits the width of A4 between 13 mm margins at full size
 MARGIN = 0.14  # in
-TITLE, TEXT, SMALL = 12.0, 9.0, 8.0  # pt
+TITLE, TEXT, SMALL = 11.0, 9.0, 8.0  # pt
 
 _FAR = 1e6  # mm
 LINE = 0.15  # in, one line of small text
-TITLE_LINE = 0.22
+TITLE_LINE = 0.21
 CHARACTER = 0.06  # in, a small character's width with some to spare
-TITLE_CHARACTER = 0.115
+TITLE_CHARACTER = 0.1
 
 _SETTINGS = {
     "font.family": ["sans-serif"],
