@@ -2,7 +2,7 @@
 
 from collections.abc import Hashable, Mapping
 from concurrent.futures import Executor
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any, TypeVar
 
 import numpy as np
@@ -29,6 +29,14 @@ _Key = TypeVar("_Key", bound=Hashable)
 
 
 @dataclass(frozen=True)
+class Bands:
+    """Low and high ends ([2,] S) of numbers' 95 % intervals, by quantity, along a curve's driver (S,) [mm or rad]."""
+
+    at: Array
+    ends: Mapping[str, tuple[Array, Array]]
+
+
+@dataclass(frozen=True)
 class Chances:
     """What a Monte Carlo found: each number's spread, and the part of the drawn cars in which each limit holds.
 
@@ -45,7 +53,8 @@ class Chances:
 class Assessment:
     """An axle's sweeps as measured, and how far each of their numbers can be trusted.
 
-    first: value ([2,] S) and slopes (m, [2,] S) of every number, in the order of the m `doubt.sources`.
+    first: value ([2,] S) and slopes (m, [2,] S) of every number, in the order of the m `doubt.sources`. curves: the
+    sweeps in bump and in roll, finely, as they are drawn.
     """
 
     axle: Axle
@@ -54,6 +63,7 @@ class Assessment:
     sweeps: Mapping[Place, Sweep]
     first: Mapping[NumberAt, FirstOrder]
     chances: Chances | None = None
+    curves: Mapping[Place, Sweep] = field(default_factory=dict)
 
     def half_width_95(self, asked: NumberAt) -> Array:
         """How far either way of a number 95 % of such measurements lie ([2,] S), to first order."""
@@ -118,7 +128,8 @@ def assess(
         holding = {key[1]: float(one.mean) for key, one in spread.items() if key[0] == _HOLDS}
         numbers = {key: one for key, one in spread.items() if key[0] != _HOLDS}
         chances = Chances(draws, seed, numbers, holding)
-    return Assessment(axle, doubt, question, question.sweeps(ready or question.ready(axle)), first, chances)
+    own = ready or question.ready(axle)
+    return Assessment(axle, doubt, question, question.sweeps(own), first, chances, question.curves(own))
 
 
 def doubtful_cars(axle: Axle, *asked: Asked) -> MovingAxle:
@@ -133,6 +144,13 @@ def doubtful_cars(axle: Axle, *asked: Asked) -> MovingAxle:
 def half_widths_95(values: Mapping[_Key, Array]) -> dict[_Key, Array]:
     """95 % way to first order of numbers of `doubtful_cars` (sources, [2,] S), by key ([2,] S); NaN where infinite."""
     return {key: NORMAL_95 * one.standard_deviation for key, one in slopes(values).items()}
+
+
+def bands_95(at: Array, values: Mapping[str, Array]) -> Bands:
+    """Bands to first order of numbers of `doubtful_cars` (sources, [2,] S) along a curve's driver (S,)."""
+    first = slopes(values)
+    ways = {key: NORMAL_95 * one.standard_deviation for key, one in first.items()}
+    return Bands(at, {key: (one.value - ways[key], one.value + ways[key]) for key, one in first.items()})
 
 
 def perturbed_axles(axle: Axle, doubt: Doubt, sources: Array) -> Axle:

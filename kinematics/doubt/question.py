@@ -1,7 +1,7 @@
 """Which numbers doubt is carried through to: those of an axle at ride height and over its sweeps."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
@@ -15,6 +15,7 @@ from kinematics.numbers.registry import keys_shown
 from kinematics.sweeps.asked import Asked, made_ready, over_attitudes, over_travel, over_working
 from kinematics.sweeps.body import Sweep, sweep_bump, sweep_roll
 from kinematics.sweeps.rack import sweep_steer
+from kinematics.sweeps.sweep_job import FINE, between
 from solvers.vectors import Array
 
 Place = Literal["ride height", "bump", "roll", "steer"]
@@ -53,6 +54,11 @@ class Question:
         if self.rack.size:
             found["steer"] = sweep_steer(corners, self.rack, outer_share=share)
         return found
+
+    def curves(self, corners: MovingAxle) -> dict[Place, Sweep]:
+        """An axle that is ready, in bump and in roll as finely as it is drawn."""
+        fine = replace(self, travel=between(self.travel, FINE), roll=between(self.roll, FINE), rack=np.zeros(0))
+        return fine.sweeps(corners)
 
 
 DRAWN = keys_shown(Where.WITH_BAND)

@@ -11,15 +11,16 @@ import numpy as np
 
 from kinematics.car.car import Axle, Car
 from kinematics.car.limits import Limits
-from kinematics.doubt.assessment import doubtful_cars, half_widths_95
+from kinematics.doubt.assessment import Bands, bands_95, doubtful_cars, half_widths_95
 from kinematics.doubt.first_order_chance import first_order_chance
+from kinematics.doubt.question import DRAWN
 from kinematics.judging.verdict import Finding, judge, worst_combined
 from kinematics.motion.moving_axle import MovingAxle
 from kinematics.numbers.stance import Stance
 from kinematics.sweeps.asked import Asked, made_ready, over_working
 from kinematics.sweeps.body import Sweep, stances, sweep_bump
 from kinematics.sweeps.roll_axis import RollAxis, has_roll_axis, roll_axis
-from kinematics.sweeps.sweep_job import FEW, SweepJob, Table
+from kinematics.sweeps.sweep_job import BANDED, FEW, FINE, SweepJob, Table, between
 from solvers.vectors import Array
 
 _REST = np.zeros(1)
@@ -70,14 +71,15 @@ class MeasuredCar:
 class SolvedAxle:
     """An axle as measured and swept.
 
-    sweeps: by kind of table, in the order of `SweepJob.tables`. half_width: 95 % way either way of the bump and the
-    roll sweep's numbers, by quantity; empty where the axle states no doubt.
+    sweeps: by kind of table, in the order of `SweepJob.tables`; curves: the same finely, as `SweepJob.curves` has them.
+    bands: around the curves in bump and roll; empty where the axle states no doubt.
     """
 
     measured: MeasuredAxle
     at_ride_height: Stance
     sweeps: Mapping[Table, Sweep]
-    half_width: Mapping[str, Mapping[str, Array]]
+    curves: Mapping[Table, Sweep]
+    bands: Mapping[Table, Bands]
 
     @property
     def axle(self) -> Axle:
@@ -87,7 +89,7 @@ class SolvedAxle:
 
 @dataclass(frozen=True)
 class SolvedRollAxis:
-    """The roll axis at ride height, over few bumps and all rolls, over bumps without roll, and over rolls there."""
+    """The roll axis at ride height, over few bumps and all rolls; finely over bumps without roll, and over rolls."""
 
     at_rest: RollAxis
     over_all: RollAxis
@@ -153,14 +155,22 @@ def _measured_axle(axle: Axle, limits: Limits, asked: Sequence[Asked] = ()) -> M
 def _solved_axle(axle: Axle, job: SweepJob, limits: Limits, also: Sequence[Asked]) -> SolvedAxle:
     measured = _measured_axle(axle, limits, (*job.everywhere, *also))
     ready, cars = measured.ready, measured.cars
-    swept = {} if cars is None else {"bump": job.bump(cars), "roll": job.in_roll(cars)}
-    half_width = {kind: half_widths_95(sweep.values) for kind, sweep in swept.items()}
-    return SolvedAxle(measured, stances(ready, _REST, _REST), job.sweeps(ready), half_width)
+    bands = {} if cars is None else _bands(cars, job)
+    return SolvedAxle(measured, stances(ready, _REST, _REST), job.sweeps(ready), job.curves(ready), bands)
+
+
+def _bands(cars: MovingAxle, job: SweepJob) -> dict[Table, Bands]:
+    travel, roll = (between(span.samples(), BANDED) for span in (job.travel, job.roll))
+    return {
+        "bump": bands_95(travel, job.bump(cars, BANDED, DRAWN).values),
+        "roll": bands_95(roll, job.in_roll(cars, BANDED, DRAWN).values),
+    }
 
 
 def _roll_axes(car: Car, job: SweepJob, ready: list[MovingAxle]) -> SolvedRollAxis:
     def swept(bump: Array, roll: Array) -> RollAxis:
         return roll_axis(car, bump, roll, ready, outer_shares=job.outer_shares)
 
-    bump, roll = job.travel.samples(), job.roll.samples()
-    return SolvedRollAxis(swept(_REST, _REST), swept(job.travel.few(FEW), roll), swept(bump, _REST), swept(_REST, roll))
+    bump, roll = (between(span.samples(), FINE) for span in (job.travel, job.roll))
+    everywhere = swept(job.travel.few(FEW), job.roll.samples())
+    return SolvedRollAxis(swept(_REST, _REST), everywhere, swept(bump, _REST), swept(_REST, roll))

@@ -41,7 +41,7 @@ ROLL_CENTRE = (
         lambda s: s.roll_centre[..., 0],
         sign="left positive",
         mirror=Mirror.TURNS,
-        shown={Where.AT_RIDE_HEIGHT: 30, Where.BESIDE_DRAWING: 40},
+        shown={Where.AT_RIDE_HEIGHT: 30, Where.WITH_BAND: 17, Where.BESIDE_DRAWING: 40},
     ),
     per_axle(
         "textbook_roll_centre_height",
@@ -70,7 +70,7 @@ ROLL_CENTRE = (
         "height at the centre plane of the resultant of both wheels' lateral forces",
         lambda s: s.force_weighted_height,
         sign="ground at 0, up positive",
-        shown={Where.BESIDE_DRAWING: 50},
+        shown={Where.WITH_BAND: 15, Where.BESIDE_DRAWING: 50},
         short="force-weighted height",
     ),
 )

@@ -90,7 +90,7 @@ class Where(Enum):
     AT_RIDE_HEIGHT = "tables of an axle at ride height, with or without doubt"
     IN_PLANS = "plans side by side"
     IN_PLAN_DOUBT = "how sure plans are"
-    WITH_BAND = "curves in bump and roll, with a band where doubt is known: the roll centre's, and those of each wheel"
+    WITH_BAND = "curves in bump and roll, with a band where doubt is known: of the roll centre, and of each wheel"
     SIDE_VIEW_PANELS = "curves of the side view in bump"
     STEERING_PANELS = "curves over rack travel"
     BESIDE_DRAWING = "the table under a view from the front"

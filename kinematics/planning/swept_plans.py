@@ -8,12 +8,12 @@ import numpy as np
 from kinematics.numbers.stance import Stance
 from kinematics.planning.comparison import Outcome
 from kinematics.sweeps.body import Sweep, stances
-from kinematics.sweeps.sweep_job import SweepJob
+from kinematics.sweeps.sweep_job import FINE, SweepJob
 
 
 @dataclass(frozen=True)
 class SweptPlan:
-    """One axle after a plan, by the plan's name: in bump, in roll, and at ride height."""
+    """One axle after a plan, by the plan's name: finely in bump and in roll, and at ride height."""
 
     name: str
     bump: Sweep
@@ -25,4 +25,6 @@ def sweep_plans(outcomes: Sequence[Outcome], axle: str, job: SweepJob) -> list[S
     """Sweep an axle after plans that fit together, made ready for this job when they were compared."""
     here = np.zeros(1)
     ready = [(one.plan.name, one.ready[axle]) for one in outcomes]
-    return [SweptPlan(name, job.bump(one), job.in_roll(one), stances(one, here, here)) for name, one in ready]
+    return [
+        SweptPlan(name, job.bump(one, FINE), job.in_roll(one, FINE), stances(one, here, here)) for name, one in ready
+    ]

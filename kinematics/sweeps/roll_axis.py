@@ -14,12 +14,16 @@ from kinematics.numbers.quantity import Dimension, Mirror, ReportedNumber
 from kinematics.sweeps.body import sweep_grid
 from solvers.vectors import Array, Flags
 
+# What is read of each axle; the contact points tell the track.
+_READ = ("roll_centre_height", "roll_centre_offset", "force_weighted_height", "contact_y")
+
 
 @dataclass(frozen=True)
 class RollAxis:
     """The line through the roll centres of both axles, over bumps (B,) and rolls (R,); arrays (B, R) [mm, rad].
 
-    heave, roll: the body's attitude, the same at both axles. front, rear: roll-centre heights; front_weighted,
+    heave, roll: the body's attitude, the same at both axles. front, rear: roll-centre heights, front_offset and
+    rear_offset how far to the left, tracks: of both axles; front_weighted,
     rear_weighted: force-weighted heights, which stay finite in roll. wheelbase; behind_front: of the centre of
     gravity, with its height as the body stands, None where not known. reached: False where an axle cannot go;
     problems: why, and why numbers of the axles are missing.
@@ -29,6 +33,9 @@ class RollAxis:
     roll: Array
     front: Array
     rear: Array
+    front_offset: Array
+    rear_offset: Array
+    tracks: tuple[float, float]
     front_weighted: Array
     rear_weighted: Array
     wheelbase: float
@@ -182,7 +189,7 @@ def roll_axis(
         raise ValueError(f"a roll axis needs {lacks}")
     as_asked: Sequence[Axle | MovingAxle] = ready or car.axles
     front, rear = (
-        sweep_grid(moving, bump, roll, outer_share=outer_shares.of(axle.name))
+        sweep_grid(moving, bump, roll, outer_share=outer_shares.of(axle.name), only=_READ)
         for axle, moving in zip(car.axles, as_asked, strict=True)
     )
     lowered, rolled = np.meshgrid(bump, roll, indexing="ij")
@@ -192,6 +199,9 @@ def roll_axis(
         roll=rolled,
         front=front["roll_centre_height"],
         rear=rear["roll_centre_height"],
+        front_offset=front["roll_centre_offset"],
+        rear_offset=rear["roll_centre_offset"],
+        tracks=(front.track, rear.track),
         front_weighted=front["force_weighted_height"],
         rear_weighted=rear["force_weighted_height"],
         wheelbase=wheelbase,

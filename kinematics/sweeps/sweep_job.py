@@ -1,6 +1,6 @@
 """A sweep job: how far and how finely an axle is swept in bump, in roll, over the grid of both, and along its rack."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -19,6 +19,17 @@ Table = Literal["bump", "roll", "grid", "steer", "steer_in_bump", "steer_in_roll
 _USUAL_RACK = 50.0  # mm to either side, where full lock is not stated
 _RACK_STEPS = 21
 FEW = 9  # samples of a second or third driver
+FINE, RACK_FINE = 241, 161  # states of a curve, at least: so many that it shows no corners on paper
+BANDED = 61  # states at which a band around a curve is known, at least
+
+
+def between(samples: Array, least: int) -> Array:
+    """Samples (S,) with as many more evenly between each two as make at least so many; itself where they are enough."""
+    if samples.size < 2:
+        return samples
+    parts = -(-(least - 1) // (samples.size - 1))
+    inner = samples[:-1, None] + np.diff(samples)[:, None] * (np.arange(parts) / parts)
+    return np.append(inner.reshape(-1), samples[-1])
 
 
 @dataclass(frozen=True)
@@ -91,13 +102,29 @@ class SweepJob:
         """Kinds of sweeps that an axle gets: all, and those of the rack where it is steered."""
         return ("bump", "roll", "grid", *(("steer", "steer_in_bump", "steer_in_roll") if is_steered(axle) else ()))
 
-    def bump(self, ready: MovingAxle) -> Sweep:
-        """The bump sweep of an axle that is ready, or of cars as they might be."""
-        return sweep_bump(ready, self.travel.samples(), self.wheels, outer_share=self._share(ready))
+    def bump(self, ready: MovingAxle, least: int = 0, only: Collection[str] | None = None) -> Sweep:
+        """The bump sweep of an axle that is ready, or of cars as they might be; of at least so many states.
 
-    def in_roll(self, ready: MovingAxle) -> Sweep:
+        only: the numbers wanted, by key; all where it is None.
+        """
+        travel = between(self.travel.samples(), least)
+        return sweep_bump(ready, travel, self.wheels, outer_share=self._share(ready), only=only)
+
+    def in_roll(self, ready: MovingAxle, least: int = 0, only: Collection[str] | None = None) -> Sweep:
         """The roll sweep of such an axle."""
-        return sweep_roll(ready, self.roll.samples(), self.heave, outer_share=self._share(ready))
+        roll = between(self.roll.samples(), least)
+        return sweep_roll(ready, roll, self.heave, outer_share=self._share(ready), only=only)
+
+    def curves(self, ready: MovingAxle) -> Mapping[Table, Sweep]:
+        """What is drawn of an axle that is ready: in bump, in roll and along its rack, finely; tables have their steps.
+
+        Steered it is another linkage at each rack travel, and these are traced in one batch at ride height alone.
+        """
+        found: dict[Table, Sweep] = {"bump": self.bump(ready, FINE), "roll": self.in_roll(ready, FINE)}
+        if is_steered(ready.axle):
+            rack = moving_rack(ready, between(rack_samples(ready.axle, self.rack), RACK_FINE))
+            found["steer"] = sweep_rack(rack, outer_share=self._share(ready))
+        return found
 
     def sweeps(self, ready: MovingAxle) -> Mapping[Table, Sweep]:
         """All sweeps of an axle that is ready, in the order of `tables`."""

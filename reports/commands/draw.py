@@ -52,11 +52,14 @@ def draw(options: argparse.Namespace) -> int:
         raise InputFaultError("cornersweep draw", [Fault("", text)]) from None
     from reports.figures.front_view import front_view
     from reports.figures.style import Sheet
+    from reports.words.figure_titles import position_title
 
     bumped = f"{options.bump:g} {car.unit.symbol}"
     after = f"{options.plan[1]}: " if options.plan is not None else ""
     turned = f", rack {options.rack:g} {car.unit.symbol} to the left" if options.rack else ""
-    sheet = Sheet(f"{after}{'bump' if after else 'Bump'} {bumped}, roll {options.roll:g} deg{turned}", car.name)
+    found = position_title(stance, (), car.unit)
+    at = f"{after}{'bump' if after else 'Bump'} {bumped}, roll {options.roll:g} deg{turned}"
+    sheet = Sheet(f"{at}: {found}", car.name)
 
     def draw_stance(stance: "Stance") -> "Figure":
         return front_view(stance, car.unit, sheet, limits.of(axle))

@@ -21,18 +21,19 @@ from reports.figures.curve_panels import (
     WIDE,
     Bands,
     Panel,
-    roll_centre_panel,
     wheel_panel,
 )
 from reports.figures.driver_axis import DriverAxis, driver_axis
 from reports.figures.legends import legend_above
 from reports.figures.plans import Sweeps, check, plan_legend, plans_height
+from reports.figures.roll_centre_panels import roll_centre_panels
 from reports.figures.style import BLACK, DASHED, GREEN, GREY, PALE_GREEN, SMALL, Column, Sheet, paper
 from reports.words.gaps import told_once
 from reports.words.outer_share import outer_share_words
 
 _LABEL = 0.26  # in, for the label above a panel
-_ROLL_CENTRE, _WHEELS = 2.7, 1.6  # in: height of the roll centre's panel, and of those of the wheels' numbers
+# in: height of the panels of the roll centre, and of those of the wheels' numbers
+_HEIGHTS = {"travel": ((2.7,), 1.6), "roll": ((2.4, 1.2), 1.35)}
 _BELOW = 0.52  # in under the last panel for tick labels and axis label
 _OF_WHEELS = [key for key in keys_shown(Where.WITH_BAND) if QUANTITIES[key].per_side]
 
@@ -47,7 +48,8 @@ def curves(
 ) -> Figure:
     """Draw one to five labelled sweeps, all in bump or all in roll, over their driver.
 
-    One sweep shows the roll centre in all three ways; several show the kinematic one of each. Limits of the
+    One sweep shows the roll centre in all three ways; several show in bump the kinematic one of each, in roll the
+    force-weighted one and the kinematic one pale. Limits of the
     shown quantities are shaded, over the working range where one is given; bands are drawn around the curves of a
     single sweep. Raises ValueError for sweeps that do not go together.
     """
@@ -69,17 +71,18 @@ def _draw(
 ) -> Figure:
     driver = driver_axis(sweeps, unit)
     panels = (
-        roll_centre_panel(sweeps, driver, limits, unit, bands),
+        *roll_centre_panels(sweeps, driver, limits, unit, bands),
         *(wheel_panel(key, sweeps, driver, limits, unit, bands) for key in _OF_WHEELS),
     )
-    heights = [_ROLL_CENTRE, *[_WHEELS] * len(_OF_WHEELS)]
+    of_roll_centre, of_wheels = _HEIGHTS[driver.part]
+    heights = [*of_roll_centre, *[of_wheels] * len(_OF_WHEELS)]
     labels = [label for label, _ in sweeps] if len(sweeps) > 1 else []
     heads = [_LABEL + panel.legend_height for panel in panels]
     rows = [plans_height(labels), *(head + height for head, height in zip(heads, heights, strict=True)), _BELOW]
     problems = [reason for _, sweep in sweeps for reason in sweep.problems]
     ends = told_once(one for one in problems if one.gap is not Gap.ROLL_CENTRE_AT_INFINITY)
     notes = [*panels[0].notes, *(f"The curves end: {words}." for words in ends)]
-    if len(sweeps) == 1 and sweeps[0][1].kind == "roll":
+    if driver.part == "roll":
         notes.append(outer_share_words(sweeps[0][1].outer_share))
     if bands.ends:
         notes.append(f"Bands: from how well it was measured, {bands.found}.")

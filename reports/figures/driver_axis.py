@@ -31,6 +31,10 @@ class DriverAxis:
             return -math.degrees(working.roll), math.degrees(working.roll)
         return unit.from_mm(working.travel_low), unit.from_mm(working.travel_high)
 
+    def scaled(self, driver: Array, unit: LengthUnit) -> Array:
+        """A driver in mm or radians on this axis."""
+        return np.degrees(driver) if self.part == "roll" else np.asarray(driver / unit.in_mm)
+
     @property
     def span(self) -> tuple[float, float]:
         """From the smallest to the largest value."""

@@ -4,11 +4,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from matplotlib.artist import Artist
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
-from matplotlib.lines import Line2D
-from matplotlib.patches import Patch, Polygon, Rectangle
+from matplotlib.patches import Polygon, Rectangle
 
 from kinematics.car.car import LEFT, RIGHT, SIDE_NAMES, SIDES
 from kinematics.car.lengths import LengthUnit
@@ -16,6 +14,16 @@ from kinematics.car.limits import ROLL_CENTRE, Limit
 from kinematics.numbers.quantity import Dimension
 from kinematics.numbers.stance import Stance
 from reports.figures.front_view_geometry import FrontView, front_view_of
+from reports.figures.front_view_look import (
+    ARM_ANGLES,
+    FINE_DASH,
+    GHOST,
+    GHOSTLY,
+    LOOK,
+    PALE,
+    front_view_legend,
+    roll_centre_words,
+)
 from reports.figures.labels import Direction, Labels
 from reports.figures.legends import legend_above, legend_height
 from reports.figures.position_table import position_rows, table_height, write_table
@@ -29,14 +37,13 @@ from reports.figures.style import (
     PALE_GREEN,
     PALE_GREY,
     PURPLE,
-    SOLID,
+    SMALL,
     TEXT,
     VERMILION,
     WIDTH,
     Column,
     Sheet,
     Style,
-    allowed,
     number,
     paper,
 )
@@ -45,25 +52,8 @@ from solvers.vectors import Array
 _LEFT, _BELOW = 0.62, 0.58  # in
 _WIDE = WIDTH - _LEFT - MARGIN  # in
 _STUB = 260.0  # mm, arrow towards an instant centre outside the drawing
-_ON_GROUND = 1e-6  # mm; a roll centre this little under the ground is on it
 _TIP = 60.0  # mm, arrow towards a roll centre outside the drawing
 _CHAIN = (0, (8, 2, 1, 2))
-_FINE_DASH = (0, (2, 2))
-
-_LOOK: dict[str, tuple[str, Style]] = {
-    "arm": ("arm", {"color": BLUE, "linewidth": 2.6, "linestyle": SOLID, "zorder": 3.0}),
-    "strut": ("strut axis", {"color": BLACK, "linewidth": 2.4, "linestyle": (0, (3, 1)), "zorder": 2.9}),
-    "link": ("link", {"color": GREEN, "linewidth": 1.6, "linestyle": SOLID, "zorder": 2.8}),
-    "guide": ("arm lines", {"color": GREY, "linewidth": 0.9, "linestyle": (0, (6, 2.5)), "zorder": 1.9}),
-    "contact": (
-        "contact to roll centre",
-        {"color": VERMILION, "linewidth": 1.3, "linestyle": SOLID, "zorder": 5},
-    ),
-    "onward": (
-        "on to the instant centre",
-        {"color": VERMILION, "linewidth": 0.9, "linestyle": _FINE_DASH, "zorder": 5},
-    ),
-}
 
 
 def front_view(stance: Stance, unit: LengthUnit, sheet: Sheet, limits: Sequence[Limit] = ()) -> Figure:
@@ -81,12 +71,12 @@ def _draw(view: FrontView, stance: Stance, unit: LengthUnit, sheet: Sheet, limit
     left, right, bottom, top = (edge / unit.in_mm for edge in view.frame)
     height = _WIDE * (top - bottom) / (right - left)
     table = position_rows(stance, unit, limits)
-    legend = _legend(view, unit, limits)
+    legend = front_view_legend(view, unit, limits)
     head = 0.1 + legend_height(list(legend), _WIDE)
     rows = [head + height, _BELOW, table_height(table)]
-    column = Column(
-        sheet, stance.states.axle, rows, ["Drawn to scale, but for the tyres' width, which is not measured."]
-    )
+    notes = ["Drawn to scale, but for the tyres' width, which is not measured."]
+    notes += [ARM_ANGLES] if view.arms else []
+    column = Column(sheet, stance.states.axle, rows, notes)
     axes = column.axes(0, head, height, _LEFT)
     axes.set_xlabel(f"sideways from the centre plane [{unit.symbol}] (positive: towards the car's left)")
     axes.set_ylabel(f"height over the ground [{unit.symbol}]", verticalalignment="center")
@@ -97,35 +87,27 @@ def _draw(view: FrontView, stance: Stance, unit: LengthUnit, sheet: Sheet, limit
     return column.figure
 
 
-def draw_front_view(axes: Axes, view: FrontView, unit: LengthUnit, limits: Sequence[Limit] = ()) -> None:
-    """Draw a view into axes already placed on paper, to scale and with its labels, in the user's unit."""
+def draw_front_view(
+    axes: Axes,
+    view: FrontView,
+    unit: LengthUnit,
+    limits: Sequence[Limit] = (),
+    *,
+    ghost: FrontView | None = None,
+    brief: bool = False,
+) -> None:
+    """Draw a view into axes already placed on paper, to scale and with its labels, in the user's unit.
+
+    ghost: what it is drawn over, pale. brief: without instant centres, for a small drawing.
+    """
     left, right, bottom, top = (edge / unit.in_mm for edge in view.frame)
     axes.set_xlim(left, right)
     axes.set_ylim(bottom, top)
     axes.set_aspect("equal")
-    _Pen(axes, view, unit).draw(limits)
-
-
-def _legend(view: FrontView, unit: LengthUnit, limits: Sequence[Limit]) -> dict[str, Artist]:
-    """Words and marks of what the drawing holds."""
-    marks: dict[str, Artist] = {}
-    shown = {"strut": view.kind.strut is not None, "arm": bool(view.arms), "link": bool(view.kind.links)}
-    absent = {look for look, there in shown.items() if not there}
-    if view.kind.whole_axle:
-        absent.add("onward")
-    for look, (words, style) in _LOOK.items():
-        if look in absent:
-            continue
-        if look == "guide":
-            marks[f"{' and '.join(view.kind.bodies)}, joints joined"] = Patch(facecolor=PALE_BLUE, edgecolor=BLUE)
-            marks["body, joints joined"] = Patch(facecolor=PALE_GREY, edgecolor=GREY, linestyle=":")
-            if not view.arms or not any(view.shows(centre) for centre in view.instant_centre):
-                continue
-        strut = look == "guide" and view.kind.strut is not None
-        marks[f"{words}, strut normal" if strut else words] = Line2D([], [], **style)
-    for limit in limits:
-        marks[f"roll centre {allowed(limit, unit)}"] = Patch(facecolor=PALE_GREEN, edgecolor=GREEN)
-    return marks
+    pen = _Pen(axes, view, unit)
+    if ghost is not None:
+        pen.ghost(ghost)
+    pen.draw(limits, brief=brief)
 
 
 @dataclass(frozen=True)
@@ -147,15 +129,32 @@ class _Pen:
         self._axes, self._view, self._unit = axes, view, unit
         self._labels = Labels(axes)
 
-    def draw(self, limits: Sequence[Limit]) -> None:
-        """Everything, labels last, when all lines are known."""
-        self._surroundings(limits)
+    def ghost(self, view: FrontView) -> None:
+        """The linkage and roll centre of another car, pale and without words."""
+        for look, (one, other) in view.stiff:
+            for side in (LEFT, RIGHT):
+                self._line([one[side], other[side]], {**PALE, "linewidth": LOOK[look][1]["linewidth"]})
+        for start, end in view.links:
+            self._line([start, end], PALE)
+        for corners in (*view.tyre, *view.parts):
+            at = self._paper(corners)
+            self._axes.add_patch(Polygon(at, linewidth=1.0, facecolor="none", edgecolor=GHOSTLY, zorder=1.0))
+        if self._view.shows(view.roll_centre):
+            x, y = (float(one) for one in self._paper(view.roll_centre))
+            ring: Style = {"color": "none", "markersize": 9.0, "markeredgecolor": GHOSTLY, "markeredgewidth": 2.0}
+            self._axes.plot([x], [y], "o", zorder=6.5, label=f"roll centre {GHOST}", **ring)
+            self._labels.take_mark((x, y), 6.0)
+
+    def draw(self, limits: Sequence[Limit], *, brief: bool = False) -> None:
+        """Everything, labels last, when all lines are known; brief: without instant centres."""
+        self._surroundings(limits, brief=brief)
         self._bodies()
         self._linkage()
-        notes = [self._roll_centre()]
+        rolling = self._roll_centre()
+        notes = [] if brief else [rolling]
         for side in (LEFT, RIGHT):
-            self._construction(side)
-            notes += self._instant_centre(side)
+            self._construction(side, brief=brief)
+            notes += [] if brief else self._instant_centre(side)
         if self._view.arms:
             notes += [self._arm_angle(side) for side in (LEFT, RIGHT)]
         for note in notes:
@@ -171,7 +170,7 @@ class _Pen:
         self._axes.plot(at[:, 0], at[:, 1], label=name, **style)
         self._labels.keep_clear(at)
 
-    def _surroundings(self, limits: Sequence[Limit]) -> None:
+    def _surroundings(self, limits: Sequence[Limit], *, brief: bool) -> None:
         left, right, bottom, top = self._view.frame
         for limit in limits:
             low, high = max(bottom, limit.low), min(top, limit.high)
@@ -185,12 +184,15 @@ class _Pen:
         self._line([np.array([left, 0.0]), np.array([right, 0.0])], ground)
         for x, words, align, weight in (
             (0.012, f"car's {SIDE_NAMES[RIGHT]}", "left", "bold"),
-            (0.5, "seen from the front", "center", "normal"),
+            (0.5, "" if brief else "seen from the front", "center", "normal"),
             (0.988, f"car's {SIDE_NAMES[LEFT]}", "right", "bold"),
         ):
+            # A small drawing has room under the ground.
+            up, size = (0.025, SMALL) if brief else (0.975, TEXT)
             text = self._axes.text(
-                x, 0.975, words, transform=self._axes.transAxes, ha=align, va="top", fontsize=TEXT, fontweight=weight
-            )
+                x, up, words, transform=self._axes.transAxes, ha=align, va="bottom" if brief else "top",
+                fontsize=size, fontweight=weight,
+            )  # fmt: skip
             self._labels.take(text)
 
     def _bodies(self) -> None:
@@ -213,15 +215,13 @@ class _Pen:
 
     def _linkage(self) -> None:
         view = self._view
-        kinds = [("arm", ends) for ends in view.arms]
-        if view.kind.strut is not None:
-            kinds.append(("strut", (view.points[view.kind.strut.low], view.points[view.kind.strut.top_mount])))
+        kinds = view.stiff
         for look, (one, other) in kinds:
             for side in (LEFT, RIGHT):
-                self._line([one[side], other[side]], _LOOK[look][1], f"{SIDE_NAMES[side]} {look}")
+                self._line([one[side], other[side]], LOOK[look][1], f"{SIDE_NAMES[side]} {look}")
         for start, end in view.links:
             side = LEFT if start[0] + end[0] > 0.0 else RIGHT
-            self._line([start, end], _LOOK["link"][1], f"{SIDE_NAMES[side]} link")
+            self._line([start, end], LOOK["link"][1], f"{SIDE_NAMES[side]} link")
         ends = [end for _, ends in kinds for end in ends]
         ends += [np.array(link) for link in view.links]
         ends += [np.array([at]) for _, _, key in view.kind.jointed for at in view.points[key]]
@@ -231,19 +231,19 @@ class _Pen:
         for x, y in joints:
             self._labels.take_mark((float(x), float(y)))
 
-    def _construction(self, side: int) -> None:
+    def _construction(self, side: int, *, brief: bool) -> None:
         """Lines from the contact point to the roll centre and on to the instant centre, and the arm lines."""
         view = self._view
         start, rolling, centre = view.contact[side], view.roll_centre, view.instant_centre[side]
         # Where the roll centre is at infinity both lines go on for ever; then the way inboard is shown.
         aim = rolling if np.isfinite(rolling).all() else start + 1e5 * view.inboard[side]
-        self._line([start, view.towards(start, aim)], _LOOK["contact"][1], f"{SIDE_NAMES[side]} contact")
-        if view.shows(centre) and not view.kind.whole_axle:
-            self._line([rolling if view.shows(rolling) else start, centre], _LOOK["onward"][1])
+        self._line([start, view.towards(start, aim)], LOOK["contact"][1], f"{SIDE_NAMES[side]} contact")
+        if view.shows(centre) and not view.kind.whole_axle and not brief:
+            self._line([rolling if view.shows(rolling) else start, centre], LOOK["onward"][1])
             for at, direction in view.guides:
                 along = direction[side] / np.hypot(*direction[side])
                 end = at[side] + along * float(along @ (centre - at[side]))
-                self._line([at[side], end], _LOOK["guide"][1], f"{SIDE_NAMES[side]} guide")
+                self._line([at[side], end], LOOK["guide"][1], f"{SIDE_NAMES[side]} guide")
             self._mark(centre, "D", PURPLE, 6.0, f"{SIDE_NAMES[side]} instant centre")
 
     def _instant_centre(self, side: int) -> list[_Note]:
@@ -267,17 +267,16 @@ class _Pen:
         if float(np.hypot(*(tip - start))) < 0.35 * _STUB:
             return []  # no room for an arrow; the table has the numbers
         self._arrow(start, tip)
-        words = f"to {name} instant centre"
-        return [_Note(tip, f"{words}\n{self._coordinates(centre)}", prefer, words)]
+        # Where it is that far out its place tells nothing; the table has the numbers.
+        return [_Note(tip, f"to {name} instant centre", prefer)]
 
     def _roll_centre(self) -> _Note:
         view = self._view
         rolling = view.roll_centre
+        first, second = roll_centre_words(view, self._unit)
         if not np.isfinite(rolling).all():
-            words = "roll centre at infinity:\nboth contact lines are parallel"
-            return _Note(np.zeros(2), words, ((0, -1),), weight="bold")
-        aside = "anywhere sideways" if view.one_line else self._aside(float(rolling[0]))
-        words = f"roll centre {self._up(float(rolling[1]))},\n{aside}"
+            return _Note(np.zeros(2), f"{first}:\n{second}", ((0, -1),), weight="bold")
+        words = f"{first},\n{second}"
         prefer: tuple[Direction, ...] = ((0, -1), (1, -1), (-1, -1), (0, 1))
         if view.shows(rolling):
             self._mark(rolling, "o", VERMILION, 9.0, "roll centre")
@@ -292,13 +291,16 @@ class _Pen:
     def _arm_angle(self, side: int) -> _Note:
         """The lower arm's angle, written beside its inner end, with a level line to read it from."""
         inner, outer = (end[side] for end in self._view.arms[0])
-        level = {**_LOOK["guide"][1], "linewidth": 0.7, "linestyle": ":"}
+        level = {**LOOK["guide"][1], "linewidth": 0.7, "linestyle": ":"}
         self._line([outer, np.array([inner[0], outer[1]])], level)
-        angle = abs(float(np.arctan2(inner[1] - outer[1], abs(inner[0] - outer[0]))))
+        angle = float(np.arctan2(inner[1] - outer[1], abs(inner[0] - outer[0])))
         inwards = -int(SIDES[side])
         prefer: tuple[Direction, ...] = ((0, -1), (-inwards, -1), (inwards, -1), (inwards, 0), (0, 1))
         return _Note(
-            0.7 * inner + 0.3 * outer, f"arm at {number(angle, Dimension.ANGLE, self._unit)}", prefer, colour=BLUE
+            0.7 * inner + 0.3 * outer,
+            f"arm {number(angle, Dimension.ANGLE, self._unit, sign=True)}",
+            prefer,
+            colour=BLUE,
         )
 
     def _mark(self, point: Array, marker: str, colour: str, size: float, name: str) -> None:
@@ -308,19 +310,10 @@ class _Pen:
         self._labels.take_mark((x, y), 0.7 * size)
 
     def _arrow(self, start: Array, tip: Array) -> None:
-        look: Style = {"arrowstyle": "-|>", "color": VERMILION, "linewidth": 0.9, "linestyle": _FINE_DASH}
+        look: Style = {"arrowstyle": "-|>", "color": VERMILION, "linewidth": 0.9, "linestyle": FINE_DASH}
         ends = self._paper(np.array([start, tip]))
         self._axes.annotate("", ends[1], ends[0], arrowprops={**look, "shrinkA": 0.0, "shrinkB": 0.0}, zorder=5)
         self._labels.keep_clear(ends)
-
-    def _up(self, z: float) -> str:
-        return f"{number(abs(z), Dimension.LENGTH, self._unit)} {'above' if z >= -_ON_GROUND else 'below'} ground"
-
-    def _aside(self, y: float) -> str:
-        distance = number(abs(y), Dimension.LENGTH, self._unit)
-        if float(distance.split()[0]) == 0.0:
-            return "on the centre plane"
-        return f"{distance} towards the car's {SIDE_NAMES[LEFT if y > 0 else RIGHT]}"
 
     def _coordinates(self, point: Array) -> str:
         if not np.isfinite(point).all():

@@ -65,6 +65,14 @@ class FrontView:
         return outlines
 
     @property
+    def stiff(self) -> list[tuple[str, tuple[Array, Array]]]:
+        """What it is, "arm" or "strut", and both ends (2, 2) each, of everything besides single links."""
+        found = [("arm", ends) for ends in self.arms]
+        if self.kind.strut is not None:
+            found.append(("strut", (self.points[self.kind.strut.low], self.points[self.kind.strut.top_mount])))
+        return found
+
+    @property
     def links(self) -> list[tuple[Array, Array]]:
         """Both ends (2,) of each single link, each link once."""
         sides = {link: (LEFT,) if set(link) <= self.kind.single else (LEFT, RIGHT) for link in self.kind.links}

@@ -1,49 +1,134 @@
-"""Front views of several plans side by side, all to one scale, for one glance at what each does."""
+"""Front views of several plans, each over a pale ghost of the car as measured, all to one scale on one sheet of A4."""
 
-from collections.abc import Sequence
-from dataclasses import replace
+import textwrap
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
+from matplotlib.artist import Artist
 from matplotlib.figure import Figure
 
+from kinematics.car.car import Axle
 from kinematics.car.lengths import LengthUnit
 from kinematics.car.limits import ROLL_CENTRE, Limit
 from kinematics.numbers.stance import Stance
 from reports.figures.front_view import draw_front_view
 from reports.figures.front_view_geometry import front_view_of
-from reports.figures.style import GREY, MARGIN, SMALL, TEXT, TITLE, Sheet, paper
+from reports.figures.front_view_look import ARM_ANGLES, front_view_legend, roll_centre_words
+from reports.figures.legends import LOOK, columns_in, legend_height
+from reports.figures.style import (
+    GREY,
+    LINE,
+    MARGIN,
+    SMALL,
+    TEXT,
+    TITLE,
+    TITLE_CHARACTER,
+    TITLE_LINE,
+    WIDTH,
+    Sheet,
+    paper,
+)
 
-_BESIDE = 2
-_WIDE, _LEFT, _GAP = 6.6, 0.75, 0.25  # in
-_HEAD, _ROW_HEAD, _BELOW, _FOOT = 0.6, 0.35, 0.35, 0.35  # in
+_PAGES = ((WIDTH, 10.6), (10.6, WIDTH))  # in: A4 upright and on its side, less its margins
+_LEFT, _GAP = 0.5, 0.12  # in beside each drawing: tick labels, and what parts it from the next
+_OVER, _UNDER = 0.27, 0.28  # in over and under each drawing: its plan's name, tick labels
+_NAME_CHARACTER = 0.083  # in, a character's width in a plan's name
+_FOOT = MARGIN + 2 * LINE + 0.05
 
 
 def front_views(
     views: Sequence[tuple[str, Stance]], unit: LengthUnit, sheet: Sheet, limits: Sequence[Limit] = ()
 ) -> Figure:
-    """Draw the first position of each labelled stance, two in a row; the allowed roll-centre height shaded.
+    """Draw the first position of each labelled stance over that of the first, the car as measured.
 
-    The car's left side is on the right of each drawing.
+    The car's left side is on the right of each drawing; the allowed roll-centre height is shaded. As many drawings
+    stand beside each other as leaves them largest.
     """
     geometry = [front_view_of(stance) for _, stance in views]
     # One frame for all: what differs between plans then shows as a difference on paper.
     left, right = min(one.frame[0] for one in geometry), max(one.frame[1] for one in geometry)
     bottom, top = min(one.frame[2] for one in geometry), max(one.frame[3] for one in geometry)
-    tall = _WIDE * (top - bottom) / (right - left)
-    rows = -(-len(views) // _BESIDE)
-    width = MARGIN + _BESIDE * (_LEFT + _WIDE + _GAP)
-    height = _HEAD + rows * (_ROW_HEAD + tall + _BELOW) + _FOOT
+    framed = [replace(view, frame=(left, right, bottom, top)) for view in geometry]
     heights = [limit for limit in limits if limit.key == ROLL_CENTRE.key]
+    names, axle = [name for name, _ in views], views[0][1].states.axle
     with paper():
-        figure = Figure(figsize=(width, height))
-        title = f"{sheet.title}, heights and sideways distances [{unit.symbol}]"
-        figure.text(MARGIN / width, 1.0 - MARGIN / height, title, va="top", fontsize=TITLE, fontweight="bold")
-        foot = sheet.footer(views[0][1].states.axle)
-        figure.text(MARGIN / width, MARGIN / height, foot, va="bottom", fontsize=SMALL, color=GREY)
-        for i, (view, (label, _)) in enumerate(zip(geometry, views, strict=True)):
-            row, column = divmod(i, _BESIDE)
-            x = MARGIN + column * (_LEFT + _WIDE + _GAP) + _LEFT
-            y = height - _HEAD - row * (_ROW_HEAD + tall + _BELOW) - _ROW_HEAD - tall
-            axes = figure.add_axes((x / width, y / height, _WIDE / width, tall / height))
-            draw_front_view(axes, replace(view, frame=(left, right, bottom, top)), unit, heights)
-            axes.set_title(label, loc="left", fontsize=TEXT + 2, fontweight="bold")
+        legend = front_view_legend(framed[0], unit, heights, plans=len(views) > 1)
+        layout = _layout(max(len(views) - 1, 1), (top - bottom) / (right - left), sheet.title, list(legend))
+        figure = _page(layout, legend, sheet, axle, unit)
+        ghost, shown = (framed[0], framed[1:]) if len(views) > 1 else (None, framed)
+        for place, (name, view) in enumerate(zip(names[-len(shown) :], shown, strict=True)):
+            axes = figure.add_axes(layout.place(place))
+            draw_front_view(axes, view, unit, heights, ghost=ghost, brief=True)
+            where = f": {roll_centre_words(view, unit)[0]}"
+            room = int((layout.wide + _LEFT) / _NAME_CHARACTER) - len(where)
+            title = textwrap.shorten(name, max(room, 8), placeholder="...") + where
+            axes.set_title(title, loc="left", fontsize=TEXT, fontweight="bold")
+    return figure
+
+
+@dataclass(frozen=True)
+class _Layout:
+    """Where drawings of a size stand on a page [in]."""
+
+    columns: int
+    rows: int
+    wide: float
+    tall: float
+    title: tuple[str, ...]
+    legend: float
+
+    @property
+    def width(self) -> float:
+        return max(MARGIN + self.columns * (_LEFT + self.wide + _GAP), WIDTH)
+
+    @property
+    def head(self) -> float:
+        return MARGIN + TITLE_LINE * len(self.title) + self.legend + 0.08
+
+    @property
+    def height(self) -> float:
+        return self.head + self.rows * (_OVER + self.tall + _UNDER) + _FOOT
+
+    def place(self, index: int) -> tuple[float, float, float, float]:
+        """Left, bottom, width and height of a drawing, in parts of the page."""
+        row, column = divmod(index, self.columns)
+        x = MARGIN + column * (_LEFT + self.wide + _GAP) + _LEFT
+        y = self.height - self.head - row * (_OVER + self.tall + _UNDER) - _OVER - self.tall
+        return x / self.width, y / self.height, self.wide / self.width, self.tall / self.height
+
+
+def _layout(count: int, aspect: float, title: str, legend: Sequence[str]) -> _Layout:
+    """The arrangement in which drawings of an aspect, height over width, are largest."""
+    tried = []
+    for page in _PAGES:
+        lines = tuple(textwrap.wrap(title, int((page[0] - 2 * MARGIN) / TITLE_CHARACTER)))
+        above = legend_height(legend, page[0] - 2 * MARGIN)
+        for columns in (1, 2):
+            rows = -(-count // columns)
+            head = MARGIN + TITLE_LINE * len(lines) + above + 0.08
+            wide = (page[0] - MARGIN) / columns - _LEFT - _GAP
+            tall = (page[1] - head - _FOOT) / rows - _OVER - _UNDER
+            wide = min(wide, tall / aspect)
+            tried.append(_Layout(columns, rows, wide, wide * aspect, lines, above))
+    # Upright comes first where both do as well.
+    return max(tried, key=lambda one: round(one.wide, 2))
+
+
+def _page(layout: _Layout, legend: Mapping[str, Artist], sheet: Sheet, axle: Axle, unit: LengthUnit) -> Figure:
+    width, height = layout.width, layout.height
+    figure = Figure(figsize=(width, height))
+    top = MARGIN + TITLE_LINE * len(layout.title)
+    figure.text(
+        MARGIN / width, 1.0 - MARGIN / height, "\n".join(layout.title), va="top", fontsize=TITLE, fontweight="bold",
+        linespacing=1.25,
+    )  # fmt: skip
+    words = list(legend)
+    figure.legend(
+        list(legend.values()), words, loc="upper left", bbox_to_anchor=(MARGIN / width, 1.0 - (top + 0.04) / height),
+        ncols=columns_in(words, width - 2 * MARGIN), borderaxespad=0.0, **LOOK,
+    )  # fmt: skip
+    note = f"Seen from the front, to scale, heights and sideways distances [{unit.symbol}]."
+    note += f" {ARM_ANGLES}" if axle.suspension.arms else ""
+    figure.text(MARGIN / width, (MARGIN + LINE) / height, note, va="bottom", fontsize=SMALL)
+    figure.text(MARGIN / width, MARGIN / height, sheet.footer(axle), va="bottom", fontsize=SMALL, color=GREY)
     return figure

@@ -12,6 +12,7 @@ from reports.words.influence import answer_words, deciding, place_words, step_of
 _BARS = 8
 _BAR, _HEAD, _FOOT = 0.17, 0.3, 0.42  # in: a bar's row, a panel's title, what stands below its axis
 _NAMES = 2.1  # in
+_ROUNDING = 1e-12  # mm, rad or rad/mm, per mm
 
 
 def influence_chart(found: Influence, unit: LengthUnit, car: str) -> Figure:
@@ -21,7 +22,9 @@ def influence_chart(found: Influence, unit: LengthUnit, car: str) -> Figure:
 
 
 def _draw(found: Influence, unit: LengthUnit, sheet: Sheet) -> Figure:
-    keys, height = deciding(found), _BAR * (_BARS + 1)
+    # What no point moves but by rounding, as camber gain on a live axle, has no panel.
+    keys = [key for key in deciding(found) if any(abs(slope) > _ROUNDING for _, _, slope in found.ranked(key))]
+    height = _BAR * (_BARS + 1)
     column = Column(sheet, found.axle, [_HEAD + height + _FOOT] * max(len(keys), 1))
     for place, key in enumerate(keys):
         ranked = found.ranked(key)[:_BARS]

@@ -19,6 +19,7 @@ LEAD_WIDTH = 0.6  # pt, of the line from a label to its point
 
 _SPACING = 3.0  # pt between the marks kept along lines that labels must not cover
 _CLEAR = 1.5  # pt kept free around each label
+_CLEARLY = 1.5  # times as far as from its own marker a label stands from any other
 _OUTWARDS: Array = np.array([-1.0, -1.0, 1.0, 1.0])
 _ALONG: Array = np.linspace(0.15, 1.0, 12)[:, None]  # places along a lead that must be free of texts
 _NEAR = (6.0, 9.0, 14.0, 22.0)  # pt from point to label
@@ -138,12 +139,12 @@ class Labels:
         return best
 
     def _misleads(self, box: Array, at: Array, distance: float) -> bool:
-        """Whether a label without a line to its point would stand nearer to another marker."""
+        """Whether a label without a line to its point would stand as near, or nearly, to another marker."""
         if distance > _NEAR[-2]:
             return False
         others = self._points[np.abs(self._points - at).max(axis=-1) > 1.0]
         away = np.hypot(*(np.clip(others, box[:2], box[2:]) - others).T)
-        return bool((away < np.hypot(*(_end(at, box) - at))).any())
+        return bool((away < _CLEARLY * np.hypot(*(_end(at, box) - at))).any())
 
     def _take(self, box: Array) -> None:
         self._taken = np.concatenate([self._taken, box[None]])

@@ -40,6 +40,11 @@ from solvers.vectors import Array
 
 _LEFT, _LABEL, _HEIGHT, _BELOW = 0.62, 0.26, 1.7, 0.5  # in
 _WIDE = WIDTH - _LEFT - MARGIN  # in
+# Front and rear differ by colour, by weight and by marker; what is dashed is told beside.
+_AXLES: tuple[Style, Style] = (
+    {"color": BLUE, "linewidth": 1.4, "marker": "o", "markevery": 4},
+    {"color": VERMILION, "linewidth": 2.2, "marker": "s", "markevery": (2, 4)},
+)
 _Line = tuple[str, Array, Style]
 _Panel = tuple[str, list[_Line]]
 
@@ -57,10 +62,9 @@ def _draw(sheet: LeanSheet, car: Car, title: Sheet) -> Figure:
     def there(values: Array) -> Array:
         return np.where(found.solved, values, np.nan)
 
-    colours = (BLUE, VERMILION)
     textbook = np.degrees(sheet.textbook.gradient) * found.acceleration
     held: list[_Line] = [
-        (f"{name} tyres hold", there(in_g(sheet.grip.held[axle])), {"color": colours[axle]})
+        (f"{name} tyres hold", there(in_g(sheet.grip.held[axle])), _AXLES[axle])
         for axle, name in enumerate(("front", "rear"))
     ]
     panels: list[_Panel] = [
@@ -77,7 +81,7 @@ def _draw(sheet: LeanSheet, car: Car, title: Sheet) -> Figure:
                 (
                     f"{name} {side_name}",
                     there(found.load[axle, side] / units.force),
-                    {"color": colours[axle], "linestyle": (SOLID, DASHED)[side]},
+                    {**_AXLES[axle], "linestyle": (SOLID, DASHED)[side]},
                 )
                 for axle, name in enumerate(("front", "rear"))
                 for side, side_name in enumerate(SIDE_NAMES)
@@ -130,17 +134,17 @@ def rate_curves(sheet: LeanSheet, car: Car, title: Sheet) -> Figure:
 
 def _draw_rates(sheet: LeanSheet, car: Car, title: Sheet) -> Figure:
     units = Units(car.unit)
-    axles = ((sheet.front, "front", BLUE), (sheet.rear, "rear", VERMILION))
+    axles = ((sheet.front, "front", _AXLES[0]), (sheet.rear, "rear", _AXLES[1]))
     wheel: list[_Line] = []
     ratio: list[_Line] = []
     force: list[_Line] = []
-    for one, name, colour in axles:
+    for one, name, look in axles:
         found = one.rates
-        wheel.append((f"{name}, in bump", found.wheel_rate.mean(axis=0) / units.rate, {"color": colour}))
+        wheel.append((f"{name}, in bump", found.wheel_rate.mean(axis=0) / units.rate, look))
         in_roll = (found.wheel_rate_in_roll + found.bar_in_roll).mean(axis=0) / units.rate
-        wheel.append((f"{name}, in roll with bar", in_roll, {"color": colour, "linestyle": DASHED}))
-        ratio.append((name, found.motion_ratio.mean(axis=0), {"color": colour}))
-        force.append((name, found.spring_force.mean(axis=0) / units.force, {"color": colour}))
+        wheel.append((f"{name}, in roll with bar", in_roll, {**look, "linestyle": DASHED}))
+        ratio.append((name, found.motion_ratio.mean(axis=0), look))
+        force.append((name, found.spring_force.mean(axis=0) / units.force, look))
     panels: list[_Panel] = [
         (WHEEL_RATE.axis_label(car.unit), wheel),
         (f"{MOTION_RATIO.title} [{car.unit.symbol}/{car.unit.symbol}]", ratio),

@@ -18,7 +18,7 @@ from reports.figures.legends import legend_above, legend_height
 from reports.figures.plans import driver_of
 from reports.figures.style import BLUE, DASHED, GREY, MARGIN, SOLID, VERMILION, WIDTH, Column, Sheet, Style, paper, span
 from reports.words.gaps import told_once
-from solvers.vectors import Array
+from solvers.vectors import Array, Flags
 
 STEER = keys_shown(Where.STEERING_PANELS)
 SIDE_VIEW = keys_shown(Where.SIDE_VIEW_PANELS)
@@ -31,7 +31,9 @@ _LEAST = {
     Dimension.PER_CENT: 0.1,
     Dimension.ANGLE_PER_LENGTH: np.radians(0.002),
 }
+_BESIDE = 0.08  # of a curve's length, to either side of a gap
 _SAME = 1e-9  # finer than any printed line, in mm and radians
+_ROUNDED = 9  # digits after the point: of a number that is nothing but rounding, a level line is drawn
 _OWN: tuple[Style, Style] = ({"color": BLUE, "linestyle": SOLID}, {"color": VERMILION, "linestyle": DASHED})
 
 
@@ -73,7 +75,7 @@ def _draw(sweep: Sweep, along: Along, shown: Sequence[Quantity], unit: LengthUni
     column = Column(sheet, sweep.axle, rows, notes)
     for i, (quantity, head) in enumerate(zip(shown, heads, strict=True)):
         axes = column.axes(i, head, _HEIGHT, _LEFT)
-        values = sweep[quantity.key] * quantity.dimension.scale(unit)
+        values = np.round(sweep[quantity.key] * quantity.dimension.scale(unit), _ROUNDED)
         sides = [values[LEFT], values[RIGHT]][: len(words)] if quantity.per_side else [values]
         for side, style in zip(sides, _OWN, strict=False):
             axes.plot(along.values, side, **(style if quantity.per_side else {"color": BLUE}))
@@ -94,12 +96,24 @@ def _draw(sweep: Sweep, along: Along, shown: Sequence[Quantity], unit: LengthUni
     return column.figure
 
 
+def _beside_gap(values: Array) -> Flags:
+    """Values ([2,] S) beside a gap within a curve: they run to infinity there, and the frame does not follow them."""
+    known = np.asarray(np.isfinite(np.atleast_2d(values)).all(axis=0))
+    place = np.arange(known.size)
+    inner = ~known & (place > np.argmax(known)) & (place < known.size - np.argmax(known[::-1]))
+    if not inner.any():
+        return np.zeros(known.size, dtype=bool)
+    away = np.abs(place[:, None] - np.flatnonzero(inner)).min(axis=1)
+    return np.asarray(away <= _BESIDE * known.size)
+
+
 def _alike(values: Array) -> bool:
     return np.allclose(values[LEFT], values[RIGHT], rtol=0.0, atol=_SAME, equal_nan=True)
 
 
 def _range(values: Array, least: float) -> tuple[float, float]:
-    known = values[np.isfinite(values)]
+    known = np.where(_beside_gap(values), np.nan, values)
+    known = known[np.isfinite(known)]
     if not known.size:
         return -0.5 * least, 0.5 * least
     low, high = float(known.min()), float(known.max())

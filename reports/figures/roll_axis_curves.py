@@ -10,21 +10,27 @@ from matplotlib.lines import Line2D
 
 from kinematics.car.car import Car
 from kinematics.car.lengths import LengthUnit
+from kinematics.numbers.roll_centre import through_infinity
 from kinematics.sweeps.roll_axis import ROLL_AXIS, RollAxis, RollAxisNumber
+from reports.figures import run_off
 from reports.figures.legends import legend_above, legend_height
-from reports.figures.style import BLUE, DASHED, GREY, MARGIN, SOLID, VERMILION, WIDTH, Column, Sheet, Style, paper, span
-from solvers.vectors import Array
+from reports.figures.style import GREY, MARGIN, SKY, SOLID, VERMILION, WIDTH, Column, Sheet, Style, paper, span
+from solvers.vectors import Array, Flags
 
 _LEFT, _LABEL, _HEIGHT, _BELOW = 0.62, 0.26, 1.35, 0.5  # in
 _WIDE = WIDTH - _LEFT - MARGIN  # in
 _WAYS: dict[str, Style] = {
-    "roll centres joined": {"color": BLUE, "linestyle": SOLID},
-    "force-weighted heights joined": {"color": VERMILION, "linestyle": DASHED},
+    "force-weighted heights joined": {"color": VERMILION, "linestyle": SOLID, "linewidth": 1.4, "zorder": 2.2},
+    "roll centres joined": {"color": SKY, "linestyle": SOLID, "linewidth": 3.4, "alpha": 0.7},
 }
+_BROKEN = (
+    "The pale curve is broken where the roll centre of an axle lies more than a track width off the centre plane, on "
+    "its way to infinity."
+)
 # Both ways of each number that is drawn.
 _PAIRS = (
-    ("roll_axis_inclination", "force_weighted_axis_inclination"),
-    ("roll_axis_under_centre_of_gravity", "force_weighted_axis_under_centre_of_gravity"),
+    ("force_weighted_axis_inclination", "roll_axis_inclination"),
+    ("force_weighted_axis_under_centre_of_gravity", "roll_axis_under_centre_of_gravity"),
 )
 
 
@@ -48,13 +54,13 @@ def _draw(in_heave: RollAxis, in_roll: RollAxis, car: Car, sheet: Sheet) -> Figu
     per_axis = len(parts) // 2
     ends = [i % per_axis == per_axis - 1 for i in range(len(parts))]
     rows = [head + _HEIGHT + (_BELOW if end else 0.0) for head, end in zip(heads, ends, strict=True)]
-    notes = [
-        "Where an axle's roll centre runs off towards infinity, the solid curve turns steeply or leaves the picture."
-    ]
+    notes: list[str] = []
+    if any(_run_off(axis).any() for axis in (in_heave, in_roll)):
+        notes.append(_BROKEN)
     column = Column(sheet, car.axles[0], rows, notes, whole_car=True)
     for i, (axis, values, label, what) in enumerate(parts):
         axes = column.axes(i, heads[i], _HEIGHT, _LEFT)
-        _panel(axes, values, _numbers(axis, unit)[what])
+        _panel(axes, values, _numbers(axis, unit)[what], _run_off(axis))
         axes.set_ylabel(what, rotation=0, horizontalalignment="left", verticalalignment="bottom")
         axes.yaxis.set_label_coords(0.0, 1.0 + ((above if i == 0 else 0.0) + 0.03) / _HEIGHT)
         axes.tick_params(labelbottom=ends[i])
@@ -67,12 +73,22 @@ def _draw(in_heave: RollAxis, in_roll: RollAxis, car: Car, sheet: Sheet) -> Figu
 
 def _numbers(axis: RollAxis, unit: LengthUnit) -> Mapping[str, tuple[Array, Array]]:
     """Label and both ways of each number, in the units of the paper."""
-    pairs = [(ROLL_AXIS[joined], ROLL_AXIS[weighted]) for joined, weighted in _PAIRS]
+    pairs = [(ROLL_AXIS[weighted], ROLL_AXIS[joined]) for weighted, joined in _PAIRS]
     return {
-        one.axis_label(unit): (_scaled(one, axis, unit), _scaled(other, axis, unit))
-        for one, other in pairs
-        if one.read(axis) is not None
+        joined.axis_label(unit): (_scaled(weighted, axis, unit), _scaled(joined, axis, unit))
+        for weighted, joined in pairs
+        if joined.read(axis) is not None
     }
+
+
+def _run_off(axis: RollAxis) -> Flags:
+    """Where one of the roll centres has run off sideways, or passes infinity before the next state (S,)."""
+    off = np.zeros(axis.front.size, dtype=bool)
+    for offsets, track in zip((axis.front_offset, axis.rear_offset), axis.tracks, strict=True):
+        along = offsets.reshape(-1)
+        off |= run_off.aside(along, track) < 0.0
+        off[:-1] |= through_infinity(along, track)
+    return off
 
 
 def _scaled(number: RollAxisNumber, axis: RollAxis, unit: LengthUnit) -> Array:
@@ -81,14 +97,16 @@ def _scaled(number: RollAxisNumber, axis: RollAxis, unit: LengthUnit) -> Array:
     return values * number.dimension.scale(unit)
 
 
-def _panel(axes: Axes, along: Array, both: tuple[Array, Array]) -> None:
-    for values, style in zip(both, _WAYS.values(), strict=True):
-        axes.plot(along, values.reshape(-1), **style)
+def _panel(axes: Axes, along: Array, both: tuple[Array, Array], off: Flags) -> None:
+    weighted, joined = (values.reshape(-1) for values in both)
+    joined = np.where(off, np.nan, joined)
+    for values, style in zip((weighted, joined), _WAYS.values(), strict=True):
+        axes.plot(along, values, **style)
     # The force-weighted curve stays finite, so it sets the frame; the other may leave it, within reason.
-    steady = both[1][np.isfinite(both[1])]
+    steady = weighted[np.isfinite(weighted)]
     low, high = float(steady.min()), float(steady.max())
     reach = max(high - low, 0.25 * abs(high + low) / 2.0, 1.0)
-    near = both[0][np.isfinite(both[0]) & (np.abs(both[0] - 0.5 * (low + high)) < 1.5 * reach)]
+    near = joined[np.isfinite(joined) & (np.abs(joined - 0.5 * (low + high)) < 1.5 * reach)]
     low, high = min([low, *near.tolist()]), max([high, *near.tolist()])
     spare = max(0.08 * (high - low), 1e-3 * abs(high), 0.05)
     axes.set_ylim(low - spare, high + spare)

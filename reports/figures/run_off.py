@@ -15,6 +15,9 @@ from reports.figures.style import is_far, number
 from solvers.vectors import Array, Flags
 
 REACH = 150.0  # mm; how far beyond limits and ride-height values an axis follows a roll centre
+FARTHEST_ASIDE = (
+    1.0  # of the track; a roll centre farther off the centre plane has run off, and its height says nothing
+)
 _FAR = 1000.0  # mm; a ride-height value farther off than this does not widen the axis
 
 
@@ -33,21 +36,27 @@ def window(core: Array, values: Array, reach: float, least: float) -> tuple[floa
     return low - pad, high + pad
 
 
+def aside(offset: Array, track: float) -> Array:
+    """How far a roll centre's offset [mm] lies inside a track to either side, negative where it has run off."""
+    return np.where(np.isfinite(offset), FARTHEST_ASIDE * track - np.abs(offset), np.inf)
+
+
 def margin(values: Array, low: float, high: float) -> Array:
     """How far values lie inside a window, negative outside; minus infinity where they do not exist."""
     inside = np.minimum(values - low, high - values)
     return np.where(np.isfinite(values), inside, -np.inf)
 
 
-def broken(inside: Array, through: Flags, *columns: Array) -> tuple[Array, ...]:
+def broken(inside: Array, through: Flags, *columns: Array, cut: Flags | None = None) -> tuple[Array, ...]:
     """Columns of a curve as they are to be drawn: with NaN wherever the pen must be lifted.
 
     inside: margin to the window (S,). One sample beyond the window is kept, so that the curve reaches the
-    frame. through: from `roll_centre.through_infinity`; NaN is inserted there.
+    frame. through: from `roll_centre.through_infinity`; NaN is inserted there. cut: samples of which none is kept.
     """
     shown = inside >= 0.0
     shown[1:] |= inside[:-1] >= 0.0
     shown[:-1] |= inside[1:] >= 0.0
+    shown &= True if cut is None else ~cut
     at = np.flatnonzero(through) + 1
     return tuple(np.insert(np.where(shown, column, np.nan), at, np.nan) for column in columns)
 
@@ -133,14 +142,16 @@ class Notes:
         if any(np.isinf(start) and np.isinf(end) for start, end in spells):
             return "throughout"
         ends = [self._signed(end if np.isinf(start) else start) for start, end in spells if np.isinf(end - start)]
-        words = [
-            f"from {self._signed(start)} to {self._signed(end)}" for start, end in spells if np.isfinite(end - start)
-        ]
+        words = [self._between(start, end) for start, end in spells if np.isfinite(end - start)]
         if len(ends) == 2 and ends[0] == ends[1]:
             words.insert(0, f"everywhere but at {ends[0]}")
         elif ends:
             words.insert(0, f"beyond {' and '.join(ends)}")
         return f"{' and '.join(words)} {self.symbol}"
+
+    def _between(self, start: float, end: float) -> str:
+        first, last = self._signed(start), self._signed(end)
+        return f"at about {first}" if first == last else f"from {first} to {last}"
 
     def _signed(self, value: float) -> str:
         rounded = round(value, self.decimals) + 0.0

@@ -31,13 +31,13 @@ Style = dict[str, Any]  # keywords of a Matplotlib line
 
 WIDTH = 7.2  # in; fits the width of A4 between 13 mm margins at full size
 MARGIN = 0.14  # in
-TITLE, TEXT, SMALL = 12.0, 9.0, 8.0  # pt
+TITLE, TEXT, SMALL = 11.0, 9.0, 8.0  # pt
 
 _FAR = 1e6  # mm
 LINE = 0.15  # in, one line of small text
-_TITLE_LINE = 0.22
+TITLE_LINE = 0.21
 CHARACTER = 0.06  # in, a small character's width with some to spare
-_TITLE_CHARACTER = 0.115
+TITLE_CHARACTER = 0.1
 
 _SETTINGS = {
     "font.family": ["sans-serif"],
@@ -119,10 +119,10 @@ class Column:
     figure: Figure = field(init=False)
 
     def __post_init__(self) -> None:
-        title = textwrap.wrap(self.sheet.title, int((WIDTH - 2 * MARGIN) / _TITLE_CHARACTER))
+        title = textwrap.wrap(self.sheet.title, int((WIDTH - 2 * MARGIN) / TITLE_CHARACTER))
         notes = wrapped(self.notes)
         footer = wrapped([self.sheet.footer(None if self.whole_car else self.axle)])
-        head = MARGIN + _TITLE_LINE * len(title)
+        head = MARGIN + TITLE_LINE * len(title)
         foot = LINE * (len(notes) + len(footer)) + (0.08 if notes else 0.0) + MARGIN
         self._height = head + sum(self.rows) + foot
         self._top = head

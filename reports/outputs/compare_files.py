@@ -30,10 +30,8 @@ class ComparedAxle:
 def comparison_outputs(axle: Axle, limits: Limits, drawing: str) -> list[Output[ComparedAxle]]:
     """Every file of a comparison for one axle; drawing: the figures' ending."""
     figures: dict[str, Callable[[ComparedAxle], Figure]] = {
-        "bump": lambda one: _curves(
-            one, [(plan.name, plan.bump) for plan in one.drawn], axle, limits, "bump and droop"
-        ),
-        "roll": lambda one: _curves(one, [(plan.name, plan.roll) for plan in one.drawn], axle, limits, "roll"),
+        "bump": lambda one: _curves(one, [(plan.name, plan.bump) for plan in one.drawn], axle, limits),
+        "roll": lambda one: _curves(one, [(plan.name, plan.roll) for plan in one.drawn], axle, limits),
         "drawings": lambda one: _front_views(one, axle, limits),
     }
     return [
@@ -49,21 +47,37 @@ def drawable(comparison: Comparison) -> list[Outcome]:
     return [measured, *(plan for plan in plans if plan in best)]
 
 
-def _curves(
-    compared: ComparedAxle, swept: Sequence[tuple[str, Sweep]], axle: Axle, limits: Limits, what: str
-) -> "Figure":
+def _curves(compared: ComparedAxle, swept: Sequence[tuple[str, Sweep]], axle: Axle, limits: Limits) -> "Figure":
     from reports.figures.curves import curves
     from reports.figures.style import Sheet
 
-    car, title = compared.comparison.car, f"Plans in {what}{_left_out(compared)}"
-    return curves(swept, limits.of(axle), car.unit, Sheet(title, car.name), limits.working)
+    car = compared.comparison.car
+    sheet = Sheet(_title(compared, swept, limits), car.name)
+    return curves(swept, limits.of(axle), car.unit, sheet, limits.working)
+
+
+def _title(compared: ComparedAxle, swept: Sequence[tuple[str, Sweep]], limits: Limits) -> str:
+    """What the best of the plans that are drawn does; the first of them is the car as measured."""
+    from reports.figures.plans import driver_of
+    from reports.words.figure_titles import plan_title
+
+    by_name = dict(swept[1:])
+    best = next((one.plan.name for one in compared.comparison.ranked if one.plan.name in by_name), None)
+    if best is None:
+        return "No plan fits together: the car as measured"
+    both = swept[0][1], by_name[best]
+    begins = f"Best plan, {best}" if len(by_name) > 1 else f"With {best}"
+    return plan_title(begins, both, driver_of(both[0]), limits.working, compared.comparison.car.unit) + _left_out(
+        compared
+    )
 
 
 def _front_views(compared: ComparedAxle, axle: Axle, limits: Limits) -> "Figure":
     from reports.figures.front_views import front_views
     from reports.figures.style import Sheet
 
-    car, title = compared.comparison.car, f"Plans at ride height{_left_out(compared)}"
+    car = compared.comparison.car
+    title = _title(compared, [(plan.name, plan.bump) for plan in compared.drawn], limits)
     views = [(plan.name, plan.at_ride_height) for plan in compared.drawn]
     return front_views(views, car.unit, Sheet(title, car.name), limits.of(axle))
 

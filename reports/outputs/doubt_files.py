@@ -52,21 +52,25 @@ def _curves(car: Car, assessment: Assessment, limits: Limits, place: Place) -> "
     from reports.figures.curve_panels import Bands
     from reports.figures.curves import curves
     from reports.figures.style import Sheet
+    from reports.words.figure_titles import doubt_title
 
     chances = assessment.chances
     found = "to first order" if chances is None else f"{chances.draws} drawn cars"
-    sheet = Sheet(f"{'Bump and droop' if place == 'bump' else 'Roll'}: how sure ({found})", car.name)
     how = found if chances is None else f"as {found} show"
-    bands = Bands({key: assessment.band((place, key)) for key in DRAWN}, how)
-    own = limits.of(assessment.axle)
-    return curves([("as measured", assessment.sweeps[place])], own, car.unit, sheet, limits.working, bands)
+    question = assessment.question
+    at = question.roll if place == "roll" else question.travel
+    bands = Bands(at, {key: assessment.band((place, key)) for key in DRAWN}, how)
+    title = doubt_title(bands.at, bands.ends, place, car.unit)
+    own, sheet = limits.of(assessment.axle), Sheet(title, car.name)
+    return curves([("as measured", assessment.curves[place])], own, car.unit, sheet, limits.working, bands)
 
 
 def _shares(car: Car, one: AssessedAxle) -> "Figure":
     from reports.figures.share_chart import share_chart
     from reports.figures.style import Sheet
+    from reports.words.figure_titles import shares_title
 
-    return share_chart(one.assessment, one.about, car.unit, Sheet("What the doubt comes from", car.name))
+    return share_chart(one.assessment, one.about, car.unit, Sheet(shares_title(one.assessment, one.about), car.name))
 
 
 def _intervals(car: Car, place: Place) -> Callable[[AssessedAxle, BinaryIO], None]:

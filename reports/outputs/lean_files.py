@@ -21,14 +21,16 @@ def lean_outputs(car: Car, drawing: str) -> list[Output[LeanSheet]]:
     def draw(sheet: LeanSheet) -> "Figure":
         from reports.figures.lean_curves import lean_curves
         from reports.figures.style import Sheet
+        from reports.words.figure_titles import lean_title
 
-        return lean_curves(sheet, car, Sheet("Lean and wheel loads", car.name))
+        return lean_curves(sheet, car, Sheet(lean_title(sheet), car.name))
 
     def draw_rates(sheet: LeanSheet) -> "Figure":
         from reports.figures.lean_curves import rate_curves
         from reports.figures.style import Sheet
+        from reports.words.figure_titles import rates_title
 
-        return rate_curves(sheet, car, Sheet("Wheel rates over travel", car.name))
+        return rate_curves(sheet, car, Sheet(rates_title(sheet, car.unit), car.name))
 
     def write(sheet: LeanSheet, file: BinaryIO) -> None:
         write_columns(lean_columns(sheet, car.unit), _notes(sheet), file)

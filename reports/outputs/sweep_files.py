@@ -6,7 +6,6 @@ from typing import TYPE_CHECKING, BinaryIO
 
 from kinematics.car.car import Axle, Car
 from kinematics.car.limits import Limits
-from kinematics.doubt.question import DRAWN
 from kinematics.doubt.solved_car import SolvedAxle, SolvedCar, SolvedRollAxis
 from kinematics.numbers.quantity import Dimension
 from kinematics.sweeps.roll_axis import has_roll_axis
@@ -62,21 +61,25 @@ def _axis_of(solved: SolvedCar) -> SolvedRollAxis:
 def _roll_axis(solved: SolvedCar) -> "Figure":
     from reports.figures.roll_axis_curves import roll_axis_curves
     from reports.figures.style import Sheet
+    from reports.words.figure_titles import roll_axis_title
 
     car, axis = solved.car, _axis_of(solved)
-    return roll_axis_curves(axis.in_heave, axis.in_roll, car, Sheet("How the roll axis moves", car.name))
+    title = roll_axis_title(axis.in_heave, car.unit)
+    return roll_axis_curves(axis.in_heave, axis.in_roll, car, Sheet(title, car.name))
 
 
 def _side_view(solved: SolvedCar) -> "Figure":
     from reports.figures.side_view import AxleAtRest, side_view
     from reports.figures.style import Sheet
+    from reports.words.figure_titles import car_from_the_side_title
 
     car, axis = solved.car, solved.roll_axis
     behind = (0.0, car.body.wheelbase or 0.0)
     shown = solved.axles if axis is not None else solved.axles[:1]
     at_rest = [AxleAtRest(one.axle, one.measured.rest, way) for one, way in zip(shown, behind, strict=False)]
-    sheet = Sheet("Side view at ride height", car.name)
-    return side_view(at_rest, None if axis is None else axis.at_rest, car, sheet)
+    at_all = None if axis is None else axis.at_rest
+    sheet = Sheet(car_from_the_side_title(at_all, solved.axles[0].measured.rest, car.unit), car.name)
+    return side_view(at_rest, at_all, car, sheet)
 
 
 @dataclass(frozen=True)
@@ -89,61 +92,81 @@ class _AxlePen:
     limits: Limits
 
     def bump(self, solved: SolvedAxle) -> "Figure":
-        return self._curves(solved, "bump", f"Bump and droop{self._alone}")
+        from reports.figures.plans import driver_of
+        from reports.words.figure_titles import bump_title
+
+        sweep = solved.curves["bump"]
+        title = bump_title(sweep, driver_of(sweep), self.limits.of(self.axle), self.limits.working, self.car.unit)
+        return self._curves(solved, "bump", f"{title}{self._alone}")
 
     def roll(self, solved: SolvedAxle) -> "Figure":
-        return self._curves(solved, "roll", f"Roll{self._raised}")
+        from reports.words.figure_titles import roll_title
+
+        title = roll_title(solved.curves["roll"], self.limits.of(self.axle), self.limits.working, self.car.unit)
+        return self._curves(solved, "roll", f"{title}{self._raised}")
 
     def roll_centre_path(self, solved: SolvedAxle) -> "Figure":
+        from reports.figures.plans import driver_of
         from reports.figures.roll_centre_path import roll_centre_path
         from reports.figures.style import Sheet
+        from reports.words.figure_titles import path_title
 
-        swept = [(_AS_MEASURED, solved.sweeps["bump"]), (_AS_MEASURED, solved.sweeps["roll"])]
-        sheet = Sheet(f"Where the roll centre goes{self._alone}{self._raised}", self.car.name)
+        swept = [(_AS_MEASURED, solved.curves["bump"]), (_AS_MEASURED, solved.curves["roll"])]
+        bump, roll = solved.curves["bump"], solved.curves["roll"]
+        title = path_title(bump, driver_of(bump), roll, self.limits.working, self.car.unit)
+        sheet = Sheet(f"{title}{self._alone}{self._raised}", self.car.name)
         return roll_centre_path(swept, self.limits.of(self.axle), self.car.unit, sheet)
 
     def front_view(self, solved: SolvedAxle) -> "Figure":
         from reports.figures.front_view import front_view
         from reports.figures.style import Sheet
+        from reports.words.figure_titles import position_title
 
-        sheet = Sheet("At ride height", self.car.name)
-        return front_view(solved.at_ride_height, self.car.unit, sheet, self.limits.of(self.axle))
+        own = self.limits.of(self.axle)
+        title = f"At ride height: {position_title(solved.at_ride_height, own, self.car.unit)}"
+        return front_view(solved.at_ride_height, self.car.unit, Sheet(title, self.car.name), own)
 
     def side_view_in_bump(self, solved: SolvedAxle) -> "Figure":
         from reports.figures.panels import SIDE_VIEW, along_travel, panels
         from reports.figures.style import Sheet
+        from reports.words.figure_titles import side_view_title
 
-        sweep, unit = solved.sweeps["bump"], self.car.unit
-        return panels(sweep, along_travel(sweep, unit), SIDE_VIEW, unit, Sheet("Side view in bump", self.car.name))
+        sweep, unit = solved.curves["bump"], self.car.unit
+        along = along_travel(sweep, unit)
+        title = side_view_title(sweep, along.values * unit.in_mm, unit)
+        return panels(sweep, along, SIDE_VIEW, unit, Sheet(title, self.car.name))
 
     def steer(self, solved: SolvedAxle) -> "Figure":
         from reports.figures.panels import STEER, along_rack, panels
         from reports.figures.style import Sheet
+        from reports.words.figure_titles import steering_title
 
-        sweep, unit = solved.sweeps["steer"], self.car.unit
-        return panels(sweep, along_rack(sweep, unit), STEER, unit, Sheet("Steering at ride height", self.car.name))
+        sweep, unit = solved.curves["steer"], self.car.unit
+        sheet = Sheet(steering_title(sweep, unit), self.car.name)
+        return panels(sweep, along_rack(sweep, unit), STEER, unit, sheet)
 
     @property
     def _alone(self) -> str:
         wheels = self.job.wheels
-        return "" if wheels == "both" else f", {wheels} wheel alone in bump"
+        return "" if wheels == "both" else f" ({wheels} wheel alone in bump)"
 
     @property
     def _raised(self) -> str:
         heave = told(self.job.heave, Dimension.LENGTH, self.car.unit, sign=False)
-        return f", body raised by {heave} in roll" if self.job.heave else ""
+        return f" (body raised by {heave} in roll)" if self.job.heave else ""
 
     def _curves(self, solved: SolvedAxle, kind: Table, title: str) -> "Figure":
         from reports.figures.curves import curves
         from reports.figures.style import Sheet
 
-        swept, sheet = [(_AS_MEASURED, solved.sweeps[kind])], Sheet(title, self.car.name)
+        swept, sheet = [(_AS_MEASURED, solved.curves[kind])], Sheet(title, self.car.name)
         own, working = self.limits.of(self.axle), self.limits.working
         return curves(swept, own, self.car.unit, sheet, working, self._bands(solved, kind))
 
     def _bands(self, solved: SolvedAxle, kind: Table) -> "Bands":
-        from reports.figures.curve_panels import Bands
+        from reports.figures.curve_panels import NO_BANDS, Bands
 
-        swept, ways = solved.sweeps[kind], solved.half_width.get(kind, {})
-        ends = {key: (swept[key] - ways[key], swept[key] + ways[key]) for key in DRAWN if key in ways}
-        return Bands(ends, "to first order; `cornersweep doubt` tells where that fails")
+        known = solved.bands.get(kind)
+        if known is None:
+            return NO_BANDS
+        return Bands(known.at, known.ends, "to first order; `cornersweep doubt` tells where that fails")

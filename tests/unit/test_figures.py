@@ -24,6 +24,7 @@ from reports.figures import run_off, style
 from reports.figures.curves import curves
 from reports.figures.front_view import front_view
 from reports.figures.front_view_geometry import front_view_of
+from reports.figures.front_views import front_views
 from reports.figures.labels import LEAD_WIDTH, Labels
 from reports.figures.roll_centre_path import roll_centre_path
 from reports.figures.style import Sheet, number
@@ -76,6 +77,10 @@ def plans(kind: str, *, alike: bool = True):
     names = ("as measured", "plan A: rack up a little", "plan B: rack up and camber, in some more words", "C", "D")
     tilt = 0.0 if alike else 3.0
     return [(name, sweep(typical("strut", 10.0 * i, tilt))) for i, name in enumerate(names)]
+
+
+def standing_plans(count: int):
+    return [(sweep[0], stances(sweep[1].axle, [0.0], [0.0])) for sweep in plans("bump")[:count]]
 
 
 def both(label: str, axle: Axle):
@@ -141,6 +146,8 @@ FIGURES = {
     "front wishbone": lambda: front_view(stances(typical("double wishbone"), [0.0], [0.0]), MM, SHEET, LIMITS),
     "front wishbone roll": lambda: front_view(stances(typical("double wishbone"), [40.0], [0.035]), INCH, SHEET),
     "front wishbone low": lambda: front_view(stances(typical("double wishbone"), [80.0], [0.0]), MM, SHEET, LIMITS),
+    "front plans": lambda: front_views(standing_plans(5), MM, SHEET, LIMITS),
+    "front plans two in": lambda: front_views(standing_plans(3), INCH, SHEET, LIMITS),
     "front level arms": lambda: front_view(stances(level_arms(), [0.0], [0.0]), MM, SHEET, LIMITS),
     "front level arms roll": lambda: front_view(stances(level_arms(), [0.0], [0.02]), INCH, SHEET, LIMITS),
 }
@@ -171,10 +178,10 @@ def all_can_be_read(figure: Figure) -> None:
 
 
 def fits_a4(figure: Figure) -> None:
-    # ISO 216 (from memory): A4 is 210 mm by 297 mm.
-    width, height = figure.get_size_inches() * 25.4
-    assert width <= 210.0
-    assert height <= 297.0
+    # ISO 216 (from memory): A4 is 210 mm by 297 mm; either way up.
+    short, long = sorted(figure.get_size_inches() * 25.4)
+    assert short <= 210.0
+    assert long <= 297.0
 
 
 def test_no_text_is_cut_off_or_covers_another(figure: Figure) -> None:
@@ -195,6 +202,8 @@ def test_no_line_to_a_label_runs_through_another_label(figure: Figure) -> None:
 def test_axes_are_finite_and_say_unit_and_sign(figure: Figure) -> None:
     for axes in figure.axes:
         assert np.isfinite([*axes.get_xlim(), *axes.get_ylim()]).all()
+        if figure.legends and axes.get_title(loc="left"):
+            continue  # of drawings of plans the sheet says it once
         labels = [axes.get_ylabel()] + ([axes.get_xlabel()] if axes is figure.axes[-1] else [])
         for label in labels:
             assert any(f"[{unit}]" in label for unit in ("mm", "in", "deg")), label
@@ -252,14 +261,14 @@ def test_bump_curves_are_the_swept_numbers(kind: str, unit) -> None:
 def test_roll_curves_tell_left_from_right_by_more_than_colour() -> None:
     sweep = sweep_roll(typical("strut"), ROLL)
     drawn = curves([("", sweep)], (), MM, SHEET)
-    for panel, key in ((1, "camber"), (2, "toe")):
+    for panel, key in ((2, "camber"), (3, "toe")):
         left, right = line(drawn, "left wheel", panel), line(drawn, "right wheel", panel)
         assert left.get_xdata() == pytest.approx(np.linspace(-3.0, 3.0, 61))
         assert left.get_ydata() == pytest.approx(np.degrees(sweep[key][LEFT]))
         assert right.get_ydata() == pytest.approx(np.degrees(sweep[key][RIGHT]))
         assert left.get_linestyle() != right.get_linestyle()
     # In a left-hand corner the left side rises: the right, outer wheel loses negative camber.
-    right = line(drawn, "right wheel", 1)
+    right = line(drawn, "right wheel", 2)
     assert right.get_ydata()[-1] > right.get_ydata()[30]
     assert "left side up, as in a left-hand corner" in drawn.axes[-1].get_xlabel()
 
@@ -271,7 +280,7 @@ def test_plans_differ_by_colour_and_by_marker() -> None:
     # Mirrored cars need one wheel; others need both.
     assert "the right wheel is its mirror image" in words(curves(plans("roll"), (), MM, SHEET))
     lopsided = curves(plans("roll", alike=False), (), MM, SHEET)
-    assert line(lopsided, "C, right wheel", 1).get_linestyle() != line(lopsided, "C, left wheel", 1).get_linestyle()
+    assert line(lopsided, "C, right wheel", 2).get_linestyle() != line(lopsided, "C, left wheel", 2).get_linestyle()
 
 
 def test_a_roll_centre_that_runs_to_infinity_breaks_the_curve() -> None:
@@ -287,12 +296,32 @@ def test_a_roll_centre_that_runs_to_infinity_breaks_the_curve() -> None:
     bottom, top = drawn.axes[0].get_ylim()
     shown = (y > bottom) & (y < top)
     kept = (sweep["roll_centre_height"] > bottom) & (sweep["roll_centre_height"] < top)
+    # Farther off the centre plane than the wheels are apart, its height says nothing.
+    kept &= np.abs(sweep["roll_centre_offset"]) < np.mean(sweep["contact_y"][LEFT] - sweep["contact_y"][RIGHT])
     assert y[shown] == pytest.approx(sweep["roll_centre_height"][kept])
     # 150 mm beyond limit and ride-height value, with a margin of 4 per cent.
     assert bottom > -25.4 - 150.0 - 20.0
     assert top < 76.2 + 150.0 + 20.0
     assert "to infinity" in words(drawn)
     assert "Off the picture from" in words(drawn)
+
+
+def test_in_roll_the_force_weighted_height_comes_first_and_the_kinematic_one_is_pale() -> None:
+    for sweeps, named in (([("", sweep_roll(typical("strut", 40.0), ROLL))], "kinematic"), (plans("roll"), "")):
+        drawn = curves(sweeps, (), MM, SHEET)
+        for index, (name, sweep) in enumerate(sweeps):
+            counts = line(drawn, name or "force-weighted")
+            assert counts.get_ydata() == pytest.approx(sweep["force_weighted_height"])
+            pale = line(drawn, named or f"kinematic of {name}")
+            assert pale.get_alpha() < 1.0
+            assert pale.get_zorder() < counts.get_zorder()
+            offset = line(drawn, named or name, 1)
+            shown = np.isfinite(offset.get_ydata())
+            assert np.isin(np.round(offset.get_ydata()[shown], 9), np.round(sweep["roll_centre_offset"], 9)).all()
+            assert index or shown.any()
+        labels = [axes.get_ylabel() for axes in drawn.axes]
+        assert "roll-centre height" in labels[0]
+        assert "roll-centre offset" in labels[1]
 
 
 def test_curves_end_where_the_linkage_locks_and_say_so() -> None:
@@ -546,7 +575,9 @@ def test_no_label_stands_nearer_to_another_markers_place_than_to_its_own() -> No
             continue
         box = text.get_window_extent(renderer).extents
         away = [float(np.hypot(*(np.clip(other, box[:2], box[2:]) - other))) for other in places]
-        assert min(away) == away[places.index(place)]
+        # Half as far again, so that an eye is not in doubt.
+        others = [one for i, one in enumerate(away) if places[i] != place]
+        assert min(others) > 1.4 * away[places.index(place)]
 
 
 def test_an_axis_over_one_value_has_a_width() -> None:
