@@ -16,6 +16,7 @@ from reports.figures.front_view_geometry import front_view_of
 from reports.figures.front_view_look import ARM_ANGLES, front_view_legend, roll_centre_words
 from reports.figures.legends import LOOK, columns_in, legend_height
 from reports.figures.style import (
+    CHARACTER,
     GREY,
     LINE,
     MARGIN,
@@ -33,7 +34,7 @@ _PAGES = ((WIDTH, 10.6), (10.6, WIDTH))  # in: A4 upright and on its side, less 
 _LEFT, _GAP = 0.5, 0.12  # in beside each drawing: tick labels, and what parts it from the next
 _OVER, _UNDER = 0.27, 0.28  # in over and under each drawing: its plan's name, tick labels
 _NAME_CHARACTER = 0.083  # in, a character's width in a plan's name
-_FOOT = MARGIN + 2 * LINE + 0.05
+_FOOT = MARGIN + 3 * LINE + 0.05
 
 
 def front_views(
@@ -129,6 +130,7 @@ def _page(layout: _Layout, legend: Mapping[str, Artist], sheet: Sheet, axle: Axl
     )  # fmt: skip
     note = f"Seen from the front, to scale, heights and sideways distances [{unit.symbol}]."
     note += f" {ARM_ANGLES}" if axle.suspension.arms else ""
-    figure.text(MARGIN / width, (MARGIN + LINE) / height, note, va="bottom", fontsize=SMALL)
+    note = "\n".join(textwrap.wrap(note, int((width - 2 * MARGIN) / CHARACTER)))
+    figure.text(MARGIN / width, (MARGIN + LINE) / height, note, va="bottom", fontsize=SMALL, linespacing=1.25)
     figure.text(MARGIN / width, MARGIN / height, sheet.footer(axle), va="bottom", fontsize=SMALL, color=GREY)
     return figure

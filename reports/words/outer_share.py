@@ -11,5 +11,5 @@ def outer_share_words(share: OuterShare) -> str:
     whence = ", as springs, bars and weights balance" if share.balanced else ""
     return (
         f"Force-weighted: the outer wheel's share of the lateral force grows from 50 % without roll to "
-        f"{100.0 * share.stated:.0f} % at {at}{whence}, and on beyond it."
+        f"{100.0 * share.stated:.0f} % at {at}{whence}, and on beyond it to no more than all of it."
     )
