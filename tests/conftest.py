@@ -35,6 +35,9 @@ _CARS = hypothesis.settings(
 hypothesis.settings.register_profile("few", _CARS)
 hypothesis.settings.register_profile("campaign", _CARS, derandomize=False, max_examples=20)
 
+# Folders whose files share what takes longest to make: every command, run once in mm and once in inches.
+_SHARING = ("tests/outputs/",)
+
 _LEFT_OUT = pytest.StashKey[int]()
 
 
@@ -88,10 +91,14 @@ def pytest_testnodedown(node: object) -> None:
 
 @pytest.hookimpl(optionalhook=True)
 def pytest_xdist_make_scheduler(config: pytest.Config, log: object) -> object:
-    """Tests of one file go to one process, so that what they share is made once."""
+    """Tests of one file go to one process, so that what they share is made once; some folders share too."""
     from xdist.scheduler import LoadScopeScheduling
 
-    return LoadScopeScheduling(config, log)
+    class Scheduling(LoadScopeScheduling):
+        def _split_scope(self, nodeid: str) -> str:
+            return next((folder for folder in _SHARING if nodeid.startswith(folder)), super()._split_scope(nodeid))
+
+    return Scheduling(config, log)
 
 
 def pytest_make_parametrize_id(val: object) -> str | None:

@@ -186,6 +186,8 @@ def _place_letters(dots: Mapping[str, Place], lines: Sequence[Line], frame: Box)
         x, y = dots[name]
         best: tuple[float, Place] | None = None
         for reach in _REACHES:
+            if best is not None and best[0] <= reach:
+                break  # farther off costs more
             for turn in _TURNS:
                 place = (x + reach * math.cos(turn), y + reach * math.sin(turn))
                 box = _letter_box(place)

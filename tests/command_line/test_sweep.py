@@ -118,7 +118,7 @@ def test_a_sweep_of_nothing_that_can_be_reached(
     option: str, values: list[str], garage: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     (garage / "car.toml").write_text(SOUND_CAR, encoding="utf-8")
-    assert main(["sweep", "car.toml", "out", option, *values]) == 2
+    assert main(["sweep", "car.toml", "out", option, *values, "--step", "20", "--roll-step", "1.5"]) == 2
     told = capsys.readouterr().err.splitlines()
     assert told[0].startswith("the sweep: ")
     assert told[1].startswith(f"  {option}: nothing of this can be reached: the front ")

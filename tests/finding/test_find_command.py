@@ -1,10 +1,9 @@
 """The commands `find` and `influence` as a person meets them: first lines, tables, exit status, files."""
 
+import contextlib
 import csv
-import os
+import io
 import re
-import subprocess
-import sys
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -15,7 +14,6 @@ from kinematics.inputs.demo_cars import demo_text
 from reports.command_line import main
 from tests.command_line.car_texts import filled_in
 
-ROOT = Path(__file__).parents[2]
 COLUMNS, MOST_LINES = 80, 45
 LIMITS = """
 units = "mm"
@@ -77,13 +75,13 @@ class Run:
 
 
 def run(folder: Path, *words: str) -> Run:
-    program = "import sys; from reports.command_line import main; sys.exit(main())"
-    ended = subprocess.run(
-        [sys.executable, "-c", program, *words], cwd=folder, capture_output=True, text=True, check=False,
-        env=os.environ | {"PYTHONPATH": str(ROOT), "COLUMNS": str(COLUMNS)},
-    )  # fmt: skip
-    assert "Traceback" not in ended.stderr, ended.stderr
-    return Run(folder, ended.returncode, ended.stdout.splitlines() or ended.stderr.splitlines())
+    out, err = io.StringIO(), io.StringIO()
+    with pytest.MonkeyPatch.context() as patch, contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):
+        patch.setenv("COLUMNS", str(COLUMNS))
+        patch.delenv("FORCE_COLOR", raising=False)
+        patch.chdir(folder)
+        status = main(list(words))
+    return Run(folder, status, out.getvalue().splitlines() or err.getvalue().splitlines())
 
 
 @pytest.fixture(scope="module")

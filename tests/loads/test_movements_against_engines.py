@@ -29,7 +29,7 @@ STEP = 0.5  # mm
 SLOPE_TO = 1e-8
 WEIGHTS = {-2: 1.0, -1: -8.0, 1: 8.0, 2: -1.0}  # over 12 steps
 SHIFTS = (0, *WEIGHTS)
-CARS = ("typical", "uneven 1")
+CARS = (pytest.param("typical", marks=pytest.mark.campaign), "uneven 1")
 
 
 def both(x: float, y: float, z: float) -> Array:

@@ -68,9 +68,14 @@ by = 6
 
 @pytest.mark.parametrize(
     ("limits", "rule", "status"),
-    [("wide", "", 0), ("narrow", "", 1), ("wide", FORBIDDEN, 1), ("wide", f"{FORBIDDEN}at_most = 5\n", 1),
-     ("wide", f"{FORBIDDEN}at_most = 7\n", 0)],
-)  # fmt: skip
+    [
+        pytest.param("wide", "", 0, marks=pytest.mark.campaign),
+        ("narrow", "", 1),
+        pytest.param("wide", FORBIDDEN, 1, marks=pytest.mark.campaign),
+        ("wide", f"{FORBIDDEN}at_most = 5\n", 1),
+        ("wide", f"{FORBIDDEN}at_most = 7\n", 0),
+    ],
+)
 def test_a_plan_that_may_be_built_and_holds_all(folder: Path, limits: str, rule: str, status: int) -> None:
     (folder / "own.toml").write_text(PLAN + rule, encoding="utf-8")
     found = run(["compare", "car.toml", "own.toml", "--limits", f"{limits}.toml"], folder)
@@ -172,6 +177,7 @@ def test_change_in_inches(tmp_path: Path) -> None:
     assert "corner raised since measured -0.50 in" in line
 
 
+@pytest.mark.parametrize("unit", [pytest.param("mm", marks=pytest.mark.campaign), "in"])
 def test_ballast_in_each_unit(tmp_path: Path, unit: str) -> None:
     """Ten kilograms, or as many pounds, over the front axle: half on each wheel, times standard gravity (formula)."""
     (tmp_path / "car.toml").write_text(written(CAR, unit), encoding="utf-8")

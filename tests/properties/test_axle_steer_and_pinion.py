@@ -19,7 +19,7 @@ from kinematics.motion.live_axle import LiveAxle
 from kinematics.sweeps.body import Sweep, sweep_grid
 from solvers.vectors import Array
 from tests.properties.carried_points import ACROSS, ALONG, APART, carried
-from tests.properties.plausible_cars import LIVE_AXLES, REPEATABLE, axles, named, typical_axle, upright_wheels
+from tests.properties.plausible_cars import LIVE_AXLES, ONE_OR_MANY, axles, named, typical_axle, upright_wheels
 
 LOWERED, ROLLED = np.linspace(-60.0, 60.0, 5), np.radians(np.linspace(-4.0, 4.0, 5))
 # Joints are solved to 1e-11 mm. Some 100 mm apart in one direction, they tell a metre's ends ten times less well.
@@ -69,7 +69,7 @@ def test_points_of_the_typical_axle(kind: SuspensionType) -> None:
 
 
 @pytest.mark.parametrize("kind", LIVE_AXLES, ids=named)
-@REPEATABLE
+@ONE_OR_MANY
 @given(st.data())
 def test_points_of_random_axles(kind: SuspensionType, data: st.DataObject) -> None:
     assert_as_carried(data.draw(axles(kind)))
@@ -81,7 +81,7 @@ def test_wheels_of_the_typical_axle(kind: SuspensionType) -> None:
 
 
 @pytest.mark.parametrize("kind", LIVE_AXLES, ids=named)
-@REPEATABLE
+@ONE_OR_MANY
 @given(st.data())
 def test_wheels_of_random_axles(kind: SuspensionType, data: st.DataObject) -> None:
     assert_steers_with_its_wheels(upright_wheels(data.draw(axles(kind))))

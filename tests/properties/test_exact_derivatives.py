@@ -11,7 +11,7 @@ from kinematics.car.suspension_type import SuspensionType
 from kinematics.numbers.registry import QUANTITIES
 from solvers.vectors import Array
 from tests.properties.differences import ANGLE_SLOPE, BOTH_WAYS, POINT_SLOPE, SIDES, Around, Way
-from tests.properties.plausible_cars import FREE_TO_MOVE, LIVE_AXLES, REPEATABLE, axles, named
+from tests.properties.plausible_cars import FREE_TO_MOVE, LIVE_AXLES, ONE_OR_MANY, REPEATABLE, axles, named
 
 TRAVELS = np.array([np.linspace(-40.0, 50.0, 7), np.linspace(30.0, -45.0, 7)])
 attitudes = st.tuples(st.floats(-30.0, 30.0), st.floats(-0.06, 0.06))  # heave [mm], roll [rad]
@@ -81,7 +81,7 @@ def test_lowest_point_wanders_around_the_rim(kind: SuspensionType, data: st.Data
 
 
 @pytest.mark.parametrize("kind", LIVE_AXLES, ids=named)
-@REPEATABLE
+@ONE_OR_MANY
 @given(st.data())
 def test_a_beam_turns_and_moves_as_one(kind: SuspensionType, data: st.DataObject) -> None:
     """In roll both sides see one and the same turn, each per mm of its own travel, and one beam between them."""
@@ -95,7 +95,7 @@ def test_a_beam_turns_and_moves_as_one(kind: SuspensionType, data: st.DataObject
 
 
 @pytest.mark.parametrize("kind", LIVE_AXLES, ids=named)
-@REPEATABLE
+@ONE_OR_MANY
 @given(st.data())
 def test_turns_of_a_beam_are_the_sums_of_its_motions(kind: SuspensionType, data: st.DataObject) -> None:
     """Axle steer and pinion angle, which are read from where the beam is, change as its turn in either motion says."""

@@ -15,6 +15,7 @@ from tests.properties.plausible_cars import (
     FREE_TO_MOVE,
     INDEPENDENT,
     LIVE_AXLES,
+    ONE_OR_MANY,
     REPEATABLE,
     ROLLS,
     axles,
@@ -102,7 +103,7 @@ def test_roll_centre_is_on_both_contact_lines(kind: SuspensionType, data: st.Dat
 
 
 @pytest.mark.parametrize("kind", FREE_TO_MOVE, ids=named)
-@REPEATABLE
+@ONE_OR_MANY
 @given(st.data())
 def test_instant_centre_is_on_the_contact_line_too(kind: SuspensionType, data: st.DataObject) -> None:
     """The line of this wheel's motion in roll; on independent corners that is its jacking line."""
@@ -122,7 +123,7 @@ def test_instant_centre_is_on_the_contact_line_too(kind: SuspensionType, data: s
 
 
 @pytest.mark.parametrize("kind", LIVE_AXLES, ids=named)
-@REPEATABLE
+@ONE_OR_MANY
 @given(st.data())
 def test_a_beam_has_one_centre_of_roll(kind: SuspensionType, data: st.DataObject) -> None:
     """Both wheels' contact points are on one body: square as measured, it rolls about one point of the front view.

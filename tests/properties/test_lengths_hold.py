@@ -13,7 +13,7 @@ from kinematics import Axle, stances
 from kinematics.car.suspension_type import CHASSIS, SuspensionType
 from kinematics.motion.moving_axle import moving
 from solvers.vectors import Array
-from tests.properties.plausible_cars import KINDS, REPEATABLE, ROLLS, TRAVELS, axles, named
+from tests.properties.plausible_cars import KINDS, ONE_OR_MANY, REPEATABLE, ROLLS, TRAVELS, axles, named
 
 # The solver holds its rows to 2e-10 mm; re-measuring coordinates of up to 1000 mm adds rounding of 1e-12 mm.
 HOLDS = 1e-9  # mm
@@ -117,7 +117,7 @@ def frame_of(a: Array, b: Array, c: Array) -> Array:
 
 
 @pytest.mark.parametrize("kind", KINDS, ids=named)
-@REPEATABLE
+@ONE_OR_MANY
 @given(st.data())
 def test_in_bump(kind: SuspensionType, data: st.DataObject) -> None:
     axle = data.draw(axles(kind))
@@ -137,7 +137,7 @@ def test_in_roll(kind: SuspensionType, data: st.DataObject) -> None:
 
 
 @pytest.mark.parametrize("kind", KINDS, ids=named)
-@REPEATABLE
+@ONE_OR_MANY
 @given(st.data())
 def test_travel_is_the_wheel_centres(kind: SuspensionType, data: st.DataObject) -> None:
     """By definition travel is the wheel centre's height over its measured one, in body axes."""

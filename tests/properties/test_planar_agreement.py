@@ -19,7 +19,7 @@ from kinematics.car.suspensions import SUSPENSIONS
 from solvers import planar
 from solvers.planar import PlanarPosition
 from solvers.vectors import Array
-from tests.properties.plausible_cars import REPEATABLE, axles, named
+from tests.properties.plausible_cars import ONE_OR_MANY, REPEATABLE, axles, named
 
 KINDS = [SUSPENSIONS["strut"], SUSPENSIONS["double wishbone"]]  # these two have a closed form in the plane
 
@@ -107,7 +107,7 @@ class FlatCorner:
 
 @pytest.mark.parametrize("side", [LEFT, RIGHT], ids=["left", "right"])
 @pytest.mark.parametrize("kind", KINDS, ids=named)
-@REPEATABLE
+@ONE_OR_MANY
 @given(st.data())
 def test_bump_over_the_whole_travel(kind: SuspensionType, side: int, data: st.DataObject) -> None:
     corner = FlatCorner(laid_flat(data.draw(axles(kind))), side)

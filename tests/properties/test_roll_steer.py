@@ -10,7 +10,7 @@ from kinematics import Axle, sweep_roll
 from kinematics.car.suspension_type import SuspensionType
 from solvers.vectors import Array
 from tests.properties.differences import slope_at_zero
-from tests.properties.plausible_cars import FREE_TO_MOVE, LIVE_AXLES, REPEATABLE, axles, named, upright_wheels
+from tests.properties.plausible_cars import FREE_TO_MOVE, LIVE_AXLES, ONE_OR_MANY, axles, named, upright_wheels
 
 STEP = np.radians(0.25)
 # The step is 3 mm at the wheels, where a slope is good to 1e-12 rad per mm (differences.py), per radian 700 times
@@ -25,7 +25,7 @@ def mean_steer(axle: Axle, roll: Array) -> Array:
 
 
 @pytest.mark.parametrize("kind", [kind for kind in FREE_TO_MOVE if not kind.whole_axle], ids=named)
-@REPEATABLE
+@ONE_OR_MANY
 @given(st.data())
 def test_is_the_slope_of_the_wheels_steer(kind: SuspensionType, data: st.DataObject) -> None:
     """Whatever the camber: a wheel that leans steers as its part turns in side view."""
@@ -35,7 +35,7 @@ def test_is_the_slope_of_the_wheels_steer(kind: SuspensionType, data: st.DataObj
 
 
 @pytest.mark.parametrize("kind", LIVE_AXLES, ids=named)
-@REPEATABLE
+@ONE_OR_MANY
 @given(st.data())
 def test_is_the_slope_of_the_axles_steer(kind: SuspensionType, data: st.DataObject) -> None:
     axle = upright_wheels(data.draw(axles(kind)))

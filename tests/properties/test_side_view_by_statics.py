@@ -23,7 +23,7 @@ from kinematics.motion.moving_axle import moving
 from kinematics.numbers.registry import QUANTITIES
 from kinematics.numbers.stance import Stance
 from solvers.vectors import Array
-from tests.properties.plausible_cars import BODY, INDEPENDENT, LIVE_AXLES, REPEATABLE, axles, named, typical_axle
+from tests.properties.plausible_cars import BODY, INDEPENDENT, LIVE_AXLES, ONE_OR_MANY, axles, named, typical_axle
 
 AHEAD, UP = np.array([1.0, 0.0, 0.0]), np.array([0.0, 0.0, 1.0])
 TRAVELS = np.array([-35.0, 0.0, 20.0, 50.0])
@@ -97,7 +97,7 @@ def braking_and_driving(axle: Axle) -> dict[str, tuple[float, bool]]:
 
 
 @pytest.mark.parametrize("kind", ONE_PART, ids=named)
-@REPEATABLE
+@ONE_OR_MANY
 @given(st.data())
 def test_corners_in_balance(kind: SuspensionType, data: st.DataObject) -> None:
     axle = data.draw(axles(kind))

@@ -12,7 +12,7 @@ from tests.properties.plausible_cars import (
     INDEPENDENT,
     KINDS,
     LIVE_AXLES,
-    REPEATABLE,
+    ONE_OR_MANY,
     ROLLS,
     TRAVELS,
     axles,
@@ -24,7 +24,7 @@ ON_GROUND = 1e-7  # mm, what a standing wheel is promised; a tape shows a millio
 
 
 @pytest.mark.parametrize("kind", KINDS, ids=named)
-@REPEATABLE
+@ONE_OR_MANY
 @given(st.data())
 def test_wheels_touch_the_ground(kind: SuspensionType, data: st.DataObject) -> None:
     axle = data.draw(axles(kind))
@@ -49,7 +49,7 @@ def test_wheels_touch_the_ground(kind: SuspensionType, data: st.DataObject) -> N
 
 
 @pytest.mark.parametrize("kind", KINDS, ids=named)
-@REPEATABLE
+@ONE_OR_MANY
 @given(st.data())
 def test_measured_position_is_what_was_measured(kind: SuspensionType, data: st.DataObject) -> None:
     axle = data.draw(axles(kind))
@@ -63,7 +63,7 @@ def test_measured_position_is_what_was_measured(kind: SuspensionType, data: st.D
 
 
 @pytest.mark.parametrize("kind", KINDS, ids=named)
-@REPEATABLE
+@ONE_OR_MANY
 @given(st.data())
 def test_bump_lifts_the_ground_to_the_mean_contact_point(kind: SuspensionType, data: st.DataObject) -> None:
     sweep = sweep_bump(data.draw(axles(kind)), TRAVELS)
@@ -74,7 +74,7 @@ def test_bump_lifts_the_ground_to_the_mean_contact_point(kind: SuspensionType, d
 
 
 @pytest.mark.parametrize("kind", INDEPENDENT, ids=named)
-@REPEATABLE
+@ONE_OR_MANY
 @given(st.data())
 def test_one_wheel_moves_alone(kind: SuspensionType, data: st.DataObject) -> None:
     axle = data.draw(axles(kind))
@@ -87,7 +87,7 @@ def test_one_wheel_moves_alone(kind: SuspensionType, data: st.DataObject) -> Non
 
 
 @pytest.mark.parametrize("kind", LIVE_AXLES, ids=named)
-@REPEATABLE
+@ONE_OR_MANY
 @given(st.data())
 def test_one_wheel_takes_the_axle_with_it(kind: SuspensionType, data: st.DataObject) -> None:
     """One end raised, the other held: the wheels are as far apart as ever, and both lean by the same."""

@@ -19,6 +19,7 @@ from tests.properties.plausible_cars import (
     ALIKE,
     FEWER,
     KINDS,
+    ONE_OR_MANY,
     REPEATABLE,
     ROLLS,
     TRAVELS,
@@ -40,7 +41,7 @@ def part(sweep: Sweep, *index: int | slice) -> dict[str, Array]:
 
 
 @pytest.mark.parametrize("kind", KINDS, ids=named)
-@REPEATABLE
+@ONE_OR_MANY
 @given(st.data())
 def test_no_roll_is_no_bump(kind: SuspensionType, data: st.DataObject) -> None:
     axle = data.draw(axles(kind))

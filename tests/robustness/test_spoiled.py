@@ -16,6 +16,7 @@ from tests.robustness.spoiled_files import furnished, kinds
 from tests.robustness.spoiled_trees import spoiled_tree
 
 INPUTS, SEED = 400, 8
+SHORT = 150  # inputs in a short run
 STOPS, PAIRS = 100, 10
 posix = pytest.mark.skipif(not hasattr(os, "fork"), reason="a child that is a copy of its parent is a matter of POSIX")
 
@@ -28,12 +29,13 @@ def test_the_sound_file_is_read(name: str, tmp_path: Path) -> None:
     assert not spoiled.holds_nan(kind.read(path))
 
 
-def test_spoiled_files_are_refused_in_words_or_soundly_read(tmp_path: Path) -> None:
-    tally = spoiled.run(INPUTS, SEED, 10, tmp_path)
+def test_spoiled_files_are_refused_in_words_or_soundly_read(tmp_path: Path, campaign: bool) -> None:
+    inputs = INPUTS if campaign else SHORT
+    tally = spoiled.run(inputs, SEED, 10, tmp_path)
     assert tally.findings == []
-    assert tally.tried.total() == INPUTS
+    assert tally.tried.total() == inputs
     # Neither all refused, which would show little, nor all accepted.
-    assert INPUTS / 10 < tally.accepted.total() < INPUTS / 2
+    assert inputs / 10 < tally.accepted.total() < inputs / 2
     assert set(tally.accepted) == set(kinds())
 
 
@@ -44,13 +46,13 @@ def test_an_input_is_made_of_its_number_alone() -> None:
 
 def test_a_traceback_is_found(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(content, "shown", lambda value: str(int("9" * 5000)) + str(value))
-    tally = spoiled.run(INPUTS, SEED, 10**6, tmp_path)
+    tally = spoiled.run(SHORT, SEED, 10**6, tmp_path)
     assert any("ValueError: 'Exceeds the limit" in what for _, _, what in tally.findings)
 
 
 def test_a_control_character_is_found(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("kinematics.inputs.reading.faults.escaped", lambda text, **_: text)
-    tally = spoiled.run(INPUTS, SEED, 10**6, tmp_path)
+    tally = spoiled.run(SHORT, SEED, 10**6, tmp_path)
     assert any("control character" in what for _, _, what in tally.findings)
 
 

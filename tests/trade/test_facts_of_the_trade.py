@@ -25,7 +25,7 @@ from kinematics import LEFT, RIGHT, Axle, sweep_bump, sweep_grid, sweep_roll
 from kinematics.car.suspension_type import SuspensionType
 from kinematics.car.suspensions import SUSPENSIONS
 from solvers.vectors import Array
-from tests.properties.plausible_cars import INDEPENDENT, REPEATABLE, axles, named, typical_axle
+from tests.properties.plausible_cars import INDEPENDENT, ONE_OR_MANY, REPEATABLE, axles, named, typical_axle
 
 STRUT, WISHBONES = SUSPENSIONS["strut"], SUSPENSIONS["double wishbone"]
 WITH_ARMS = [kind for kind in INDEPENDENT if kind.arms]
@@ -88,7 +88,7 @@ def test_longer_lower_ball_joint_raises_the_roll_centre(kind: SuspensionType, da
     assert roll_centre_height(longer) > roll_centre_height(axle) + by
 
 
-@REPEATABLE
+@ONE_OR_MANY
 @given(st.data())
 def test_longer_ball_joint_undoes_the_lowering(data: st.DataObject) -> None:
     """Common practice, no source: a joint longer by what the car was lowered puts the arms back where they were.
@@ -142,7 +142,7 @@ def test_level_arms_on_a_strut_put_the_roll_centre_low() -> None:
     assert roll_centre_height(axle) < joint[2] / 4.0
 
 
-@REPEATABLE
+@ONE_OR_MANY
 @given(st.data())
 def test_lowered_from_level_arms_it_goes_underground(data: st.DataObject) -> None:
     """Common practice, no source: it falls twice as fast as the body from a few centimetres up."""
@@ -176,7 +176,7 @@ def test_strut_gains_no_camber_where_its_arm_is_square_to_it() -> None:
 
 
 @pytest.mark.parametrize("kind", ACROSS, ids=named)
-@REPEATABLE
+@ONE_OR_MANY
 @given(st.data())
 def test_outer_wheel_loses_camber_in_roll(kind: SuspensionType, data: st.DataObject) -> None:
     """Common practice, no source: the outer wheel leans out with the body, for its camber gain makes up a part only.
