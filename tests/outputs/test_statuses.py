@@ -257,3 +257,27 @@ def test_wheel_angles_of_imported_points(tmp_path: Path, angles: list[str], stat
         axle = read_car(tmp_path / "car.toml").front
         assert np.degrees(axle.camber) == pytest.approx([float(angles[1])] * 2)
         assert np.degrees(axle.toe) == pytest.approx([float(angles[3])] * 2)
+
+
+def test_a_shelf_with_a_spring_far_too_long(folder: Path) -> None:
+    """Its row has the spring's rate, no number besides, and a note; in the terminal it says so too."""
+    text = written(SHELF, "mm").replace(
+        'name = "stiff"\nrate = 45.0', 'name = "stiff"\nrate = 45.0\nfree_length = 900.0'
+    )
+    (folder / "long.toml").write_text(text, encoding="utf-8")
+    found = run(["shelf", "car.toml", "long.toml", "long.csv", "--limits", "wide.toml"], folder)
+    assert found.status == 1
+    raised = [row for row in rows(folder / "long.csv") if row["front_springs"] == "stiff"]
+    assert len(raised) == 4
+    for row in raised:
+        assert row["front_springs_N_per_mm"] == "45.0"
+        numbers = (
+            "roll_gradient_deg_per_g",
+            "front_share_percent",
+            "heave_front_mm",
+            "heave_rear_mm",
+            "outside_percent",
+        )
+        assert {row[title] for title in numbers} == {""}
+        assert row["note"].startswith("no balance")
+    assert sum("no balance" in line for line in found.out.splitlines()) == 4

@@ -47,7 +47,7 @@ CONCERNED: dict[str, list[str]] = {
     "reports/commands/draw.py": [_FIGURES, _STATUS, "tests/command_line/test_draw.py"],
     "reports/commands/lean.py": [_LEAN, _STATUS],
     "reports/commands/demo.py": ["tests/command_line/test_demo.py", "tests/command_line/test_demo_cars.py"],
-    "reports/commands/import_points.py": ["tests/command_line/test_import.py"],
+    "reports/commands/import_points.py": ["tests/command_line/test_import.py", _STATUS],
     "reports/commands/sheet.py": ["tests/survey/test_measuring_sheet.py", "tests/command_line/test_survey.py"],
     "reports/sheet": ["tests/survey/test_measuring_sheet.py", "tests/command_line/test_survey.py"],
     "reports": [_STATUS, "tests/command_line"],
