@@ -6,7 +6,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from kinematics import read_car
+from kinematics import read_car, sweep_roll
+from kinematics.numbers.outer_share import OuterShare
+from reports.command_line import parsed
 from tests.outputs.conftest import Garage, Run, run
 from tests.outputs.kinds import KIND
 from tests.outputs.read_back import assert_shown, rows
@@ -204,9 +206,6 @@ def test_outer_share(folder: Path, garage: Garage, share: str) -> None:
         "svg",
     ]
     run(told, folder)
-    from kinematics import sweep_roll
-    from kinematics.numbers.outer_share import OuterShare
-
     state = rows(folder / share / "front_roll.csv")[-1]
     stated = OuterShare(float(share), 1.5 * 0.017453292519943295)
     roll = [float(state["roll_deg"]) * 0.017453292519943295]
@@ -281,3 +280,33 @@ def test_a_shelf_with_a_spring_far_too_long(folder: Path) -> None:
         assert {row[title] for title in numbers} == {""}
         assert row["note"].startswith("no balance")
     assert sum("no balance" in line for line in found.out.splitlines()) == 4
+
+
+@pytest.mark.parametrize(
+    ("option", "taken", "refused"),
+    [
+        ("--draws", ("100", "1000", "1000000"), ("99", "1000001", "1e3", "-100")),
+        ("--seed", ("0", "2147483648"), ("-1", "2147483649")),
+        ("--roll", ("0.01", "15"), ("0", "15.1", "-1")),
+        ("--outer-share", ("0.5", "1"), ("0.49", "1.01")),
+        ("--step", ("0.5", "1/8"), ("0", "-1")),
+    ],
+)
+def test_ends_of_options(option: str, taken: tuple[str, ...], refused: tuple[str, ...]) -> None:
+    """What the help says is allowed is taken, ends included, and the next beyond is not."""
+    for written_so in taken:
+        parsed(["compare", "car.toml", f"{option}={written_so}"])
+    for written_so in refused:
+        with pytest.raises(SystemExit) as ended:
+            parsed(["compare", "car.toml", f"{option}={written_so}"])
+        assert ended.value.code == 2
+
+
+def test_what_options_are_when_not_given(garage: Garage) -> None:
+    """Seven tenths on the outer wheel, and 3 degrees of roll either way."""
+    found = rows(garage.ran("right wheel", "mm").folder / "front_roll.csv")
+    assert [float(found[i]["roll_deg"]) for i in (0, -1)] == pytest.approx([-3.0, 3.0])
+    usual = OuterShare(0.7, np.radians(1.5))  # the share, at the end of the file's working roll
+    sweep = sweep_roll(garage.car().front, np.radians([-3.0, 0.0, 3.0]), outer_share=usual)
+    told = [float(row["force_weighted_height_mm"]) for row in found]
+    assert told == pytest.approx(list(sweep["force_weighted_height"]), rel=1e-6, abs=1e-6)

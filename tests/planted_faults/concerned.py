@@ -29,7 +29,7 @@ CONCERNED: dict[str, list[str]] = {
     "reports/outputs/compare_files.py": [_PLANS, _FIGURES],
     "reports/outputs/doubt_files.py": [_DOUBT, _FIGURES, "tests/command_line/test_doubt.py"],
     "reports/outputs/lean_files.py": [_LEAN, "tests/command_line/test_lean.py"],
-    "reports/outputs/shelf_files.py": [_LEAN],
+    "reports/outputs/shelf_files.py": [_LEAN, _STATUS],
     "reports/outputs/plan_doubt_files.py": [_PLANS],
     "reports/outputs/survey_files.py": [_SURVEY],
     "reports/outputs": ["tests/unit/test_safe_write.py", _SWEEP],
