@@ -176,6 +176,9 @@ def test_lean_in_words(garage: Garage, unit: str) -> None:
     moved = 0.5 * (balance.load[:, 1] - balance.load[:, 0])
     share = 100.0 * (moved[0, 1] - moved[0, 0]) / (moved[:, 1] - moved[:, 0]).sum()
     assert float(out.split("load moved: ")[1].split(" %")[0]) == pytest.approx(share, abs=0.15)
+    # Of all that the textbook moves, front and rear, the front axle's part.
+    parts = [one.geometric + one.elastic + one.unsprung for one in (found.textbook.front, found.textbook.rear)]
+    assert f" in balance, from rest; {100.0 * parts[0] / sum(parts):.1f} % by the textbook." in out
     front, rear = (f"{value / (1.0 if unit == 'mm' else 25.4):+.1f} {unit}" for value in balance.heave[:, one_g])
     told = f"body rolls {np.degrees(balance.roll[one_g]):.2f} deg and rises at the front {front}, at the rear {rear}."
     assert told in out

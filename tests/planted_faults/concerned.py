@@ -39,7 +39,10 @@ CONCERNED: dict[str, list[str]] = {
     "reports/words/plans.py": [_PLANS, "tests/plans"],
     "reports/words/survey.py": [_SURVEY, "tests/survey", "tests/command_line/test_survey.py"],
     "reports/words/verdict.py": ["tests/unit/test_limits.py", _STATUS, "tests/command_line/test_show.py"],
-    "reports/words": [_TERMINAL, "tests/command_line", "tests/unit"],
+    "reports/words/gaps.py": ["tests/unit/test_gaps.py", "tests/command_line/test_sweep.py"],
+    "reports/words/suspicious.py": ["tests/unit/test_oddities.py"],
+    "reports/words/reading_list.py": ["tests/survey/test_measuring_sheet.py", "tests/survey/test_asked.py"],
+    "reports/words": [_TERMINAL, _STATUS, "tests/command_line/test_show.py"],
     "reports/commands/compare.py": [_STATUS, _PLANS],
     "reports/commands/doubt.py": [_TERMINAL, _DOUBT, _STATUS, "tests/command_line/test_doubt.py"],
     "reports/commands/survey.py": [_SURVEY, _STATUS, "tests/command_line/test_survey.py"],
@@ -50,7 +53,7 @@ CONCERNED: dict[str, list[str]] = {
     "reports/commands/import_points.py": ["tests/command_line/test_import.py", _STATUS],
     "reports/commands/sheet.py": ["tests/survey/test_measuring_sheet.py", "tests/command_line/test_survey.py"],
     "reports/sheet": ["tests/survey/test_measuring_sheet.py", "tests/command_line/test_survey.py"],
-    "reports": [_STATUS, "tests/command_line"],
+    "reports": [_STATUS, "tests/command_line/test_help.py", "tests/command_line/test_steering.py"],
 }
 
 
