@@ -310,3 +310,24 @@ def test_what_options_are_when_not_given(garage: Garage) -> None:
     sweep = sweep_roll(garage.car().front, np.radians([-3.0, 0.0, 3.0]), outer_share=usual)
     told = [float(row["force_weighted_height_mm"]) for row in found]
     assert told == pytest.approx(list(sweep["force_weighted_height"]), rel=1e-6, abs=1e-6)
+
+
+def test_how_much_of_a_change_fits(folder: Path) -> None:
+    """Of what does not fit, as much as is told does, and a hundredth more does not."""
+    words = "the parts do not fit together; about "
+
+    def tried(out: float) -> str:
+        return run(["compare", "car.toml", "--change", "inner pivots", f"out={out:g}"], folder).out
+
+    part = float(tried(150.0).split(words)[1].split(" % of the changes")[0]) / 100.0
+    assert 0.1 < part < 0.95
+    assert words not in tried(150.0 * (part - 0.01))
+    assert words in tried(150.0 * (part + 0.01))
+
+
+def test_a_sweep_that_is_told_nothing(folder: Path) -> None:
+    """60 mm of travel either way by 3 mm, and 3 degrees of roll by a quarter, as the help says."""
+    run(["sweep", "car.toml", "out", "--drawing", "svg"], folder)
+    bump, roll = (rows(folder / f"out/rear_{kind}.csv") for kind in ("bump", "roll"))
+    assert [float(row["travel_left_mm"]) for row in bump] == pytest.approx(list(np.arange(-60.0, 61.0, 3.0)), abs=1e-9)
+    assert [float(row["roll_deg"]) for row in roll] == pytest.approx(list(np.arange(-3.0, 3.1, 0.25)), abs=1e-9)
