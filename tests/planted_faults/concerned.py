@@ -36,7 +36,7 @@ CONCERNED: dict[str, list[str]] = {
     "reports/figures/lean_curves.py": [_LEAN],
     "reports/figures": ["tests/unit/test_figures.py", "tests/unit/test_car_figures.py", _FIGURES],
     "reports/words/lean.py": [_LEAN, "tests/command_line/test_lean.py", "tests/command_line/test_shelf.py"],
-    "reports/words/plans.py": [_PLANS, "tests/plans"],
+    "reports/words/plans.py": [_PLANS, _STATUS, "tests/plans"],
     "reports/words/survey.py": [_SURVEY, "tests/survey", "tests/command_line/test_survey.py"],
     "reports/words/verdict.py": ["tests/unit/test_limits.py", _STATUS, "tests/command_line/test_show.py"],
     "reports/words/gaps.py": ["tests/unit/test_gaps.py", "tests/command_line/test_sweep.py"],
