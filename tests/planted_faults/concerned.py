@@ -1,63 +1,195 @@
-"""Which tests concern a fault: by the longest beginning of its file's path; those likeliest to notice come first."""
+"""Which tests concern a fault: by the longest beginning of its file's path; those likeliest to notice come first.
 
-_OUT = "tests/outputs/test_"
+Few and cheap ones: a fault that they miss wants a test that sees it, not a longer list.
+"""
+
+_OUT, _LINE, _UNIT = "tests/outputs/test_", "tests/command_line/test_", "tests/unit/test_"
 _SWEEP, _FIGURES, _TERMINAL = f"{_OUT}sweep_tables.py", f"{_OUT}figures.py", f"{_OUT}terminal_tables.py"
 _LEAN, _PLANS, _DOUBT = f"{_OUT}lean_and_shelf.py", f"{_OUT}compared_plans.py", f"{_OUT}doubt_tables.py"
 _SURVEY, _STATUS, _FILES = f"{_OUT}survey_outputs.py", f"{_OUT}statuses.py", f"{_OUT}what_files_say.py"
+_FIND, _INFLUENCE = "tests/finding/test_find_command.py", "tests/finding/test_influence.py"
+_FOUND = f"{_OUT}found_and_influence.py"
+_TRADE_OFF = "tests/finding/test_trade_off_figure.py"
+_LIMITS, _ODD, _GAPS = f"{_UNIT}limits.py", f"{_UNIT}oddities.py", f"{_UNIT}gaps.py"
+_SHOW, _SHEET = f"{_LINE}show.py", "tests/survey/test_measuring_sheet.py"
+_SIDE, _LIVE = "tests/published/test_side_view_closed_forms.py", "tests/published/test_live_axles_closed_forms.py"
+_PLANAR, _STEERED = "tests/published/test_planar_closed_forms.py", "tests/published/test_steering_closed_forms.py"
+_ARMS = "tests/published/test_trailing_arms.py"
+
+
+def _of(file: str, *tests: str) -> list[str]:
+    """Some tests of a file."""
+    return [f"{file}::test_{test}" for test in tests]
+
 
 CONCERNED: dict[str, list[str]] = {
-    "solvers": ["tests/unit", "tests/published", "tests/properties"],
-    "kinematics/car": [_FILES, "tests/unit", _SWEEP],
-    "kinematics/motion": ["tests/published", "tests/properties", "tests/unit"],
-    "kinematics/numbers": ["tests/published", "tests/properties", "tests/unit", _SWEEP],
-    "kinematics/sweeps": [_SWEEP, "tests/unit", "tests/properties", "tests/command_line"],
-    "kinematics/loads": ["tests/loads", _LEAN],
-    "kinematics/judging": ["tests/unit", _STATUS],
-    "kinematics/planning": [_PLANS, "tests/plans"],
-    "kinematics/doubt": ["tests/doubt", _TERMINAL, _DOUBT],
-    "kinematics/survey": ["tests/survey", _SURVEY],
-    "kinematics/inputs": [_FILES, "tests/command_line", "tests/bad_input", "tests/plans/test_plan_files.py"],
-    "reports/tables/terminal.py": [_TERMINAL],
-    "reports/tables/doubt_table.py": [_TERMINAL, "tests/command_line/test_doubt.py"],
-    "reports/tables/compare_table.py": [_PLANS],
+    "solvers": ["tests/published/test_planar_linkages_in_space.py", _PLANAR],
+    "solvers/certificate.py": [f"{_UNIT}solvers_certificate.py"],
+    "solvers/chebyshev.py": [f"{_UNIT}solvers_chebyshev.py", f"{_UNIT}solvers_path.py"],
+    "solvers/elimination.py": [f"{_UNIT}solvers_elimination.py", f"{_UNIT}solvers_newton.py"],
+    "solvers/equations.py": [f"{_UNIT}solvers_equations.py"],
+    "solvers/leap.py": [f"{_UNIT}solvers_moving.py"],
+    "solvers/least_squares.py": ["tests/published/test_least_squares.py", "tests/survey/test_fit.py"],
+    "solvers/mechanism.py": [f"{_UNIT}solvers_mechanism.py", _STEERED],
+    "solvers/positions.py": [_STEERED, _SIDE],
+    "solvers/moving.py": [f"{_UNIT}solvers_moving.py", "tests/published/test_forty_assemblies.py"],
+    "solvers/newton.py": [f"{_UNIT}solvers_newton.py", f"{_UNIT}solvers_moving.py"],
+    "solvers/path.py": [f"{_UNIT}solvers_path.py", _PLANAR],
+    "solvers/planar": [_PLANAR],
+    "solvers/response_surface.py": ["tests/finding/test_brute_force.py"],
+    "solvers/rotations.py": [f"{_UNIT}solvers_rotations.py"],
+    "solvers/routes.py": [f"{_UNIT}solvers_moving.py", _LIVE],
+    "solvers/spread.py": ["tests/published/test_spread.py"],
+    "solvers/tangents.py": ["tests/doubt/test_exact_tangents.py"],
+    "kinematics/car": [_FILES, _SWEEP],
+    "kinematics/car/limits.py": [_LIMITS, f"{_LINE}show.py"],
+    "kinematics/car/units.py": [_FILES, _LEAN],
+    "kinematics/motion": [_PLANAR, "tests/properties/test_standing_on_ground.py"],
+    "kinematics/motion/live_axle.py": [_LIVE, "tests/properties/test_lengths_hold.py"],
+    "kinematics/motion/states.py": [_STEERED, "tests/published/test_planar_linkages_in_space.py", _SIDE],
+    "kinematics/numbers": [_PLANAR, "tests/published/test_roll_centre_of_planar_cars.py", _SWEEP],
+    "kinematics/numbers/outer_share.py": [f"{_UNIT}outer_share.py"],
+    "kinematics/numbers/quantity.py": [_SWEEP, _LEAN],
+    "kinematics/numbers/roll_centre.py": ["tests/published/test_roll_centre_of_planar_cars.py", _PLANAR, _SIDE],
+    "kinematics/numbers/side_view.py": [_SIDE, _LIVE, "tests/properties/test_axle_steer_and_pinion.py"],
+    "kinematics/numbers/steering.py": [_STEERED],
+    "kinematics/numbers/wheel_angles.py": [_STEERED, "tests/published/test_planar_linkages_in_space.py"],
+    "kinematics/sweeps": [_SWEEP, "tests/properties/test_sweeps_agree.py"],
+    "kinematics/sweeps/rack.py": [_STEERED, _SWEEP],
+    "kinematics/sweeps/finite.py": [_SWEEP, _GAPS],
+    "kinematics/judging/suspicious.py": [_ODD],
+    "kinematics/judging": [_LIMITS, *_of(_STATUS, "limits_decide")],
+    "kinematics/loads": ["tests/loads/test_published_loads.py", "tests/loads/test_trade_facts_of_lean.py", _LEAN],
+    "kinematics/loads/shelf.py": [_LEAN, "tests/loads/test_shelf.py"],
+    "kinematics/loads/grip.py": ["tests/loads/test_grip.py", _LEAN],
+    "kinematics/loads/movements.py": ["tests/loads/test_bar_rates.py", "tests/loads/test_published_loads.py"],
+    "kinematics/loads/notes.py": [_LEAN, f"{_LINE}lean.py"],
+    "kinematics/planning": ["tests/plans/test_changes_by_hand.py", _PLANS],
+    "kinematics/planning/alignment.py": ["tests/plans/test_alignment.py"],
+    "kinematics/planning/reach.py": ["tests/plans/test_refusals.py", "tests/plans/test_alignment.py"],
+    "kinematics/planning/rules.py": [
+        *_of(_STATUS, "a_plan_that_may_be_built_and_holds_all"),
+        "tests/plans/test_refusals.py",
+    ],
+    "kinematics/planning/comparison.py": ["tests/plans/test_shares.py", _PLANS],
+    "kinematics/planning/settling.py": ["tests/plans/test_settling.py"],
+    "kinematics/planning/stops.py": ["tests/plans/test_stops_and_joints.py", _PLANS],
+    "kinematics/doubt": ["tests/doubt/test_first_order_closed_forms.py", _DOUBT, _TERMINAL],
+    "kinematics/doubt/agreement.py": ["tests/doubt/test_agreement.py"],
+    "kinematics/doubt/differences.py": ["tests/doubt/test_differences.py", _PLANS],
+    "kinematics/doubt/first_order_chance.py": ["tests/doubt/test_chances.py"],
+    "kinematics/finding": ["tests/finding/test_brute_force.py", "tests/finding/test_planted_answers.py", _FIND],
+    "kinematics/finding/influence.py": [_INFLUENCE],
+    "kinematics/finding/chances.py": ["tests/finding/test_chances_of_plans.py"],
+    "kinematics/survey": ["tests/survey/test_fit.py", _SURVEY],
+    "kinematics/survey/culprits.py": ["tests/survey/test_culprits.py"],
+    "kinematics/survey/slips.py": ["tests/survey/test_culprits.py"],
+    "kinematics/survey/snooping.py": ["tests/survey/test_culprits.py", _SURVEY],
+    "kinematics/survey/missing.py": ["tests/survey/test_missing.py"],
+    "kinematics/survey/second_places.py": ["tests/survey/test_missing.py"],
+    "kinematics/inputs": [_FILES, f"{_UNIT}car_file.py"],
+    "kinematics/inputs/car/car_file.py": [_FILES, f"{_UNIT}car_file.py", _LIMITS],
+    "kinematics/inputs/car/car_text.py": [_SURVEY, "tests/survey/test_survey_file.py", _FIND],
+    "kinematics/inputs/car/fittings_file.py": [_FILES],
+    "kinematics/inputs/car/loads_file.py": [_FILES, _LEAN],
+    "kinematics/inputs/plans": ["tests/plans/test_plan_files.py", _PLANS],
+    "kinematics/inputs/plans/changed_car.py": [_FIND],
+    "kinematics/inputs/plans/means_file.py": ["tests/finding/test_means_files.py"],
+    "kinematics/inputs/plans/plan_text.py": [_FIND],
+    "kinematics/inputs/plans/shelf_file.py": [_LEAN],
+    "kinematics/inputs/reading": [
+        "tests/bad_input/test_files_that_are_no_text.py",
+        "tests/bad_input/test_faulty_cars.py",
+    ],
+    "kinematics/inputs/survey": [_SURVEY, "tests/survey/test_survey_file.py"],
+    "kinematics/inputs/tables/doubt_file.py": ["tests/doubt/test_doubt_files.py"],
+    "kinematics/inputs/tables": [f"{_LINE}import.py"],
+    "reports/tables/terminal.py": [_TERMINAL, _SHOW, _LIMITS],
+    "reports/tables/doubt_table.py": [_TERMINAL, f"{_LINE}doubt.py"],
+    "reports/tables/compare_table.py": [_PLANS, *_of(_STATUS, "a_plan_that_may_be_built_and_holds_all")],
     "reports/tables/plan_doubt_table.py": [_PLANS],
     "reports/tables/lean_table.py": [_LEAN],
-    "reports/tables/shelf_table.py": [_LEAN, "tests/command_line/test_shelf.py"],
-    "reports/tables/survey_table.py": [_SURVEY, "tests/command_line/test_survey.py"],
-    "reports/outputs/sweep_files.py": [_SWEEP, _FIGURES, "tests/command_line/test_sweep.py"],
-    "reports/outputs/csv_files.py": ["tests/unit/test_csv_files.py", _SWEEP],
-    "reports/outputs/compare_files.py": [_PLANS, _FIGURES],
-    "reports/outputs/doubt_files.py": [_DOUBT, _FIGURES, "tests/command_line/test_doubt.py"],
-    "reports/outputs/lean_files.py": [_LEAN, "tests/command_line/test_lean.py"],
-    "reports/outputs/shelf_files.py": [_LEAN, _STATUS],
+    "reports/tables/shelf_table.py": [_LEAN],
+    "reports/tables/survey_table.py": [_SURVEY, f"{_LINE}survey.py"],
+    "reports/tables/find_table.py": [_FOUND, _FIND],
+    "reports/tables/influence_table.py": [
+        *_of(_FOUND, "influence_in_the_file", "influence_in_the_terminal", "influence_in_the_chart")
+    ],
+    "reports/tables/decisive.py": [_SHOW, _TERMINAL],
+    "reports/outputs/sweep_files.py": [
+        *_of(_FIGURES, "bands_to_first_order", "one_wheel_alone_is_named", "path_of_the_roll_centre"),
+        *_of(_FIGURES, "roll_axis_curves", "side_view_of_the_car"),
+    ],
+    "reports/outputs/csv_files.py": [f"{_UNIT}csv_files.py", _SWEEP],
+    "reports/outputs/compare_files.py": [_PLANS, *_of(_FIGURES, "curves_of_plans")],
+    "reports/outputs/doubt_files.py": [_DOUBT],
+    "reports/outputs/find_files.py": [_FOUND, _FIND],
+    "reports/outputs/influence_files.py": [
+        *_of(_FOUND, "influence_in_the_file", "influence_in_the_terminal", "influence_in_the_chart")
+    ],
+    "reports/outputs/lean_files.py": [_LEAN],
+    "reports/outputs/shelf_files.py": [_LEAN],
     "reports/outputs/plan_doubt_files.py": [_PLANS],
     "reports/outputs/survey_files.py": [_SURVEY],
-    "reports/outputs": ["tests/unit/test_safe_write.py", _SWEEP],
+    "reports/figures": _of(_FIGURES, "wheels_curves", "roll_centre_in_all_ways", "bands_to_first_order"),
+    "reports/figures/curves.py": _of(_FIGURES, "stops_stand_on_their_side", "what_limits_allow_is_shaded"),
+    "reports/figures/driver_axis.py": _of(_FIGURES, "what_limits_allow_is_shaded", "wheels_curves"),
+    "reports/figures/panels.py": _of(_FIGURES, "panels_of_their_number"),
+    "reports/figures/position_table.py": _of(_FIGURES, "drawing_of_a_state"),
+    "reports/figures/style.py": _of(_FIGURES, "drawing_of_a_state", "what_limits_allow_is_shaded"),
+    "reports/figures/roll_axis_curves.py": _of(_FIGURES, "roll_axis_curves"),
+    "reports/figures/side_view.py": _of(_FIGURES, "side_view_of_the_car"),
+    "reports/figures/share_chart.py": _of(_FIGURES, "shares_of_doubt"),
     "reports/figures/lean_curves.py": [_LEAN],
-    "reports/figures": ["tests/unit/test_figures.py", "tests/unit/test_car_figures.py", _FIGURES],
-    "reports/words/lean.py": [_LEAN, "tests/command_line/test_lean.py", "tests/command_line/test_shelf.py"],
-    "reports/words/plans.py": [_PLANS, _STATUS, "tests/plans"],
-    "reports/words/survey.py": [_SURVEY, "tests/survey", "tests/command_line/test_survey.py"],
-    "reports/words/verdict.py": ["tests/unit/test_limits.py", _STATUS, "tests/command_line/test_show.py"],
-    "reports/words/gaps.py": ["tests/unit/test_gaps.py", "tests/command_line/test_sweep.py"],
-    "reports/words/suspicious.py": ["tests/unit/test_oddities.py"],
-    "reports/words/reading_list.py": ["tests/survey/test_measuring_sheet.py", "tests/survey/test_asked.py"],
-    "reports/words": [_TERMINAL, _STATUS, "tests/command_line/test_show.py"],
-    "reports/commands/compare.py": [_STATUS, _PLANS],
-    "reports/commands/doubt.py": [_TERMINAL, _DOUBT, _STATUS, "tests/command_line/test_doubt.py"],
-    "reports/commands/survey.py": [_SURVEY, _STATUS, "tests/command_line/test_survey.py"],
-    "reports/commands/sweep.py": [_SWEEP, _STATUS, "tests/command_line/test_sweep.py"],
-    "reports/commands/draw.py": [_FIGURES, _STATUS, "tests/command_line/test_draw.py"],
-    "reports/commands/lean.py": [_LEAN, _STATUS],
-    "reports/commands/demo.py": ["tests/command_line/test_demo.py", "tests/command_line/test_demo_cars.py"],
-    "reports/commands/import_points.py": ["tests/command_line/test_import.py", _STATUS],
-    "reports/commands/sheet.py": ["tests/survey/test_measuring_sheet.py", "tests/command_line/test_survey.py"],
-    "reports/sheet": ["tests/survey/test_measuring_sheet.py", "tests/command_line/test_survey.py"],
-    "reports": [_STATUS, "tests/command_line/test_help.py", "tests/command_line/test_steering.py"],
+    "reports/figures/roll_centre_path.py": [*_of(_FIGURES, "path_of_the_roll_centre"), f"{_UNIT}figures.py"],
+    "reports/figures/influence_chart.py": [
+        *_of(_FOUND, "influence_in_the_file", "influence_in_the_terminal", "influence_in_the_chart")
+    ],
+    "reports/figures/trade_off.py": [_TRADE_OFF],
+    "reports/words/finding.py": [_FOUND, _FIND],
+    "reports/words/influence.py": [
+        *_of(_FOUND, "influence_in_the_file", "influence_in_the_terminal", "influence_in_the_chart")
+    ],
+    "reports/words/lean.py": [_LEAN],
+    "reports/words/gaps.py": [_GAPS],
+    "reports/words/numbers.py": [_TERMINAL, _LIMITS],
+    "reports/words/outer_share.py": _of(_FIGURES, "roll_centre_in_all_ways"),
+    "reports/words/plans.py": [
+        _PLANS,
+        "tests/plans/test_refusals.py",
+        *_of(_STATUS, "a_plan_that_leaves_too_little_travel", "how_much_of_a_change_fits"),
+        *_of(_STATUS, "change_in_ways_and_of_the_rear_axle"),
+    ],
+    "reports/words/reading_list.py": [_SHEET],
+    "reports/words/roll_axis.py": [_TERMINAL],
+    "reports/words/side_view.py": [_TERMINAL, _SIDE],
+    "reports/words/survey.py": [_SURVEY, "tests/survey/test_culprits.py", "tests/survey/test_missing.py"],
+    "reports/words/suspicious.py": [_ODD],
+    "reports/words/both_sides.py": [_ODD, "tests/plans/test_refusals.py"],
+    "reports/words/verdict.py": [_LIMITS, _TERMINAL, _SHOW],
+    "reports/commands/car_and_limits.py": _of(_STATUS, "limits_decide"),
+    "reports/commands/compare.py": _of(
+        _STATUS, "a_plan_that_may_be_built_and_holds_all", "a_plan_that_leaves_too_little_travel"
+    ),
+    "reports/commands/doubt.py": [*_of(_STATUS, "the_cars_own_commands"), _DOUBT, _TERMINAL],
+    "reports/commands/draw.py": [f"{_LINE}draw.py", *_of(_FIGURES, "drawing_of_a_state")],
+    "reports/commands/find.py": [_FOUND, _FIND],
+    "reports/commands/import_points.py": [f"{_LINE}import.py"],
+    "reports/commands/lean.py": [*_of(_STATUS, "a_shelf_that_holds_what_is_wanted"), _LEAN],
+    "reports/commands/new.py": [f"{_LINE}new.py"],
+    "reports/commands/sheet.py": [_SHEET],
+    "reports/commands/survey.py": [_SURVEY, f"{_LINE}survey.py", "tests/survey/test_missing.py"],
+    "reports/commands/sweep.py": [
+        *_of(_STATUS, "limits_decide", "a_sweep_ends_as_the_verdict_says", "a_sweep_that_is_told_nothing"),
+        f"{_LINE}sweep.py",
+        _SWEEP,
+    ],
+    "reports/sheet": [_SHEET, f"{_LINE}survey.py"],
+    "reports": [_STATUS],
 }
 
 
 def concerned(path: str) -> list[str]:
-    """Test files and folders for a fault in this file."""
+    """Test files for a fault in this file."""
     (longest,) = sorted((begin for begin in CONCERNED if path.startswith(begin)), key=len)[-1:]
     return CONCERNED[longest]
