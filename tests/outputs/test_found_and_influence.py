@@ -7,7 +7,6 @@ of the test's own. Slopes are the library's, which `tests/finding/test_influence
 import re
 import tomllib
 from functools import cache
-from pathlib import Path
 
 import numpy as np
 import pytest
@@ -286,7 +285,7 @@ def largest(found: Influence, key: str) -> list[tuple[str, float]]:
 
 
 def test_influence_in_the_terminal(moved: dict[str, Run], garage: Garage, unit: str) -> None:
-    """Under each number of the front axle its largest effects, signed, largest first; the first line tells the first."""
+    """Under each number its largest effects, signed, largest first; the first line tells the very first."""
     lines, found = moved[unit].out.splitlines(), influences(garage)["front"]
     for title, key in TITLES.items():
         scale = STEP[unit] * factor(KIND[key], unit)

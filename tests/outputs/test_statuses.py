@@ -1,12 +1,14 @@
 """How each command ends: 0 within limits or done, 1 outside or suspect, 2 for the input's fault; and small options."""
 
+import re
 import shutil
 from pathlib import Path
 
 import numpy as np
 import pytest
 
-from kinematics import read_car, sweep_roll
+from kinematics import judge, read_car, sweep_roll
+from kinematics.inputs.car.car_file import read_limits
 from kinematics.numbers.outer_share import OuterShare
 from reports.command_line import parsed
 from tests.outputs.conftest import Garage, Run, run
@@ -78,6 +80,8 @@ def test_a_plan_that_may_be_built_and_holds_all(folder: Path, limits: str, rule:
     found = run(["compare", "car.toml", "own.toml", "--limits", f"{limits}.toml"], folder)
     assert found.status == status
     assert ("RULE BROKEN" in found.out) == (status == 1 and bool(rule))
+    (verdict,) = (line for line in found.out.splitlines() if line.startswith("Verdict: "))
+    assert ("No plan" in verdict) == (status == 1)
 
 
 def test_a_plan_that_leaves_too_little_travel(folder: Path) -> None:
@@ -87,6 +91,43 @@ def test_a_plan_that_leaves_too_little_travel(folder: Path) -> None:
     assert found.status == 1
     assert "CANNOT BE" in found.out
     assert " of travel left to the bump stop, 20.0 mm is used" in found.out
+
+
+def test_a_screen_of_checks(folder: Path, garage: Garage) -> None:
+    """Ten of thirteen checks are shown, those that fail first, each with where it is worst and what is allowed."""
+    keys = ("camber", "toe", "caster", "scrub_radius", "mechanical_trail", "kingpin_inclination", "camber_gain")
+    wide = "".join(f'{key} = {{ from = -999, to = 999, over = ["ride height", "travel"] }}\n' for key in keys[1:])
+    # The last is never held.
+    text = WIDE.split("[limits.front]", maxsplit=1)[0] + f"[limits.front]\n{wide}camber = {{ from = 20, to = 30 }}\n"
+    (folder / "many.toml").write_text(text, encoding="utf-8")
+    found = run(["show", "car.toml", "--limits", "many.toml"], folder)
+    assert found.status == 1
+    checks = [line for line in found.out.splitlines() if re.match(r" ?(ok|OUT) ", line)]
+    marks = [line.split()[0] for line in checks]
+    limits = read_limits(folder / "many.toml")
+    fails = sum(not one.holds for axle in garage.car().axles for one in judge(axle, limits))
+    assert fails >= 2
+    assert marks.count("OUT") == fails
+    assert len(marks) == 10
+    shape = re.compile(r" (ride height|travel [-+][\d.]+ mm|roll [-+][\d.]+ deg) +(-?[\d.]+ to -?[\d.]+)( \*)? *$")
+    assert all(shape.search(line) for line in checks)
+    starred = [line for line in checks if line.rstrip().endswith("*")]
+    assert bool(starred) == bool(re.search(r"^\* not in the file", found.out, re.MULTILINE))
+
+
+def test_a_plan_of_one_side(folder: Path) -> None:
+    """What is told of a change to the left alone names the left, and only the left wheels' numbers change."""
+    plan = PLAN.replace(
+        "by = 6", 'by = 6\nside = "left"\n[[plan.change]]\naxle = "front"\nwhat = "tie-rod shim"\nby = 3'
+    )
+    (folder / "left.toml").write_text(plan, encoding="utf-8")
+    found = run(["compare", "car.toml", "left.toml", "--limits", "wide.toml"], folder)
+    table = " ".join(found.out.split("what each change adds")[1].split("Ranking")[0].split())
+    assert "left" in table
+    assert "right" not in table.split("toe")[0]
+    (line,) = (line for line in changes(found) if " front:" in line)
+    left, right = re.search(r"lower-arm angle ([-+\d.]+) deg / ([-+\d.]+) deg", line).groups()  # type: ignore[union-attr]
+    assert float(left) > 0.3 > abs(float(right))
 
 
 def test_the_cars_own_commands(garage: Garage, unit: str) -> None:

@@ -22,6 +22,18 @@ def _of(file: str, *tests: str) -> list[str]:
     return [f"{file}::test_{test}" for test in tests]
 
 
+_CULPRIT, _MISSING = "tests/survey/test_culprits.py", "tests/survey/test_missing.py"
+_BLAMED = [
+    *_of(_CULPRIT, "it_is_told_in_words", "an_inch_on_a_tape_in_inches", "mm_written_for_inches"),
+    *_of(_CULPRIT, "an_angle_misread_by_five_degrees", "a_wrong_sign", "taken_at_another_point"),
+    *_of(_CULPRIT, "doubts_stated_too_small_are_no_blunder", "what_the_others_make_of_a_reading"),
+    *_of(_CULPRIT, "readings_that_check_only_each_other_are_both_told", "sound_surveys_raise_no_alarm"),
+]
+_OPEN = [
+    *_of(_MISSING, "hardly_determined_is_told_with_its_standard_deviation", "one_coordinate_left_out"),
+    *_of(_MISSING, "a_mirror_image_that_fits_as_well_is_told", "the_reading_that_decides_decides"),
+]
+
 CONCERNED: dict[str, list[str]] = {
     "solvers": ["tests/published/test_planar_linkages_in_space.py", _PLANAR],
     "solvers/certificate.py": [f"{_UNIT}solvers_certificate.py"],
@@ -56,7 +68,7 @@ CONCERNED: dict[str, list[str]] = {
     "kinematics/numbers/wheel_angles.py": [_STEERED, "tests/published/test_planar_linkages_in_space.py"],
     "kinematics/sweeps": [_SWEEP, "tests/properties/test_sweeps_agree.py"],
     "kinematics/sweeps/rack.py": [_STEERED, _SWEEP],
-    "kinematics/sweeps/finite.py": [_SWEEP, _GAPS],
+    "kinematics/sweeps/finite.py": [_GAPS, *_of(_SWEEP, "each_column_is_its_number_in_its_unit")],
     "kinematics/judging/suspicious.py": [_ODD],
     "kinematics/judging": [_LIMITS, *_of(_STATUS, "limits_decide")],
     "kinematics/loads": ["tests/loads/test_published_loads.py", "tests/loads/test_trade_facts_of_lean.py", _LEAN],
@@ -82,11 +94,11 @@ CONCERNED: dict[str, list[str]] = {
     "kinematics/finding/influence.py": [_INFLUENCE],
     "kinematics/finding/chances.py": ["tests/finding/test_chances_of_plans.py"],
     "kinematics/survey": ["tests/survey/test_fit.py", _SURVEY],
-    "kinematics/survey/culprits.py": ["tests/survey/test_culprits.py"],
-    "kinematics/survey/slips.py": ["tests/survey/test_culprits.py"],
-    "kinematics/survey/snooping.py": ["tests/survey/test_culprits.py", _SURVEY],
-    "kinematics/survey/missing.py": ["tests/survey/test_missing.py"],
-    "kinematics/survey/second_places.py": ["tests/survey/test_missing.py"],
+    "kinematics/survey/culprits.py": _BLAMED,
+    "kinematics/survey/slips.py": _BLAMED,
+    "kinematics/survey/snooping.py": [*_BLAMED, _SURVEY],
+    "kinematics/survey/missing.py": _OPEN,
+    "kinematics/survey/second_places.py": _OPEN,
     "kinematics/inputs": [_FILES, f"{_UNIT}car_file.py"],
     "kinematics/inputs/car/car_file.py": [_FILES, f"{_UNIT}car_file.py", _LIMITS],
     "kinematics/inputs/car/car_text.py": [_SURVEY, "tests/survey/test_survey_file.py", _FIND],
@@ -104,32 +116,43 @@ CONCERNED: dict[str, list[str]] = {
     "kinematics/inputs/survey": [_SURVEY, "tests/survey/test_survey_file.py"],
     "kinematics/inputs/tables/doubt_file.py": ["tests/doubt/test_doubt_files.py"],
     "kinematics/inputs/tables": [f"{_LINE}import.py"],
-    "reports/tables/terminal.py": [_TERMINAL, _SHOW, _LIMITS],
-    "reports/tables/doubt_table.py": [_TERMINAL, f"{_LINE}doubt.py"],
-    "reports/tables/compare_table.py": [_PLANS, *_of(_STATUS, "a_plan_that_may_be_built_and_holds_all")],
-    "reports/tables/plan_doubt_table.py": [_PLANS],
-    "reports/tables/lean_table.py": [_LEAN],
-    "reports/tables/shelf_table.py": [_LEAN],
+    "reports/tables/terminal.py": [
+        _LIMITS,
+        *_of(_TERMINAL, "each_check_is_marked", "numbers_at_ride_height_with_their_doubt"),
+    ],
+    "reports/tables/doubt_table.py": [
+        *_of(_TERMINAL, "cars_in_which_a_number_is_lost", "states_where_first_order_does_not_hold"),
+        *_of(_TERMINAL, "what_counts_as_exact", "what_to_measure_again", "chances_and_what_each_limit_allows"),
+        *_of(_TERMINAL, "doubt_and_drawn_intervals"),
+    ],
+    "reports/tables/compare_table.py": [
+        *_of(_STATUS, "a_plan_that_may_be_built_and_holds_all"),
+        *_of(_PLANS, "how_each_plan_fares", "what_a_plan_changes", "what_each_change_adds"),
+    ],
+    "reports/tables/plan_doubt_table.py": _of(_PLANS, "a_plan_that_fits_in_some_cars_only", "how_sure_in_the_terminal"),
+    "reports/tables/lean_table.py": _of(_LEAN, "springs_at_ride_height", "load_moved_at_one_g"),
+    "reports/tables/shelf_table.py": _of(_LEAN, "shelf_in_the_terminal"),
     "reports/tables/survey_table.py": [_SURVEY, f"{_LINE}survey.py"],
     "reports/tables/find_table.py": [_FOUND, _FIND],
     "reports/tables/influence_table.py": [
         *_of(_FOUND, "influence_in_the_file", "influence_in_the_terminal", "influence_in_the_chart")
     ],
-    "reports/tables/decisive.py": [_SHOW, _TERMINAL],
+    "reports/tables/decisive.py": _of(_STATUS, "a_screen_of_checks"),
     "reports/outputs/sweep_files.py": [
-        *_of(_FIGURES, "bands_to_first_order", "one_wheel_alone_is_named", "path_of_the_roll_centre"),
-        *_of(_FIGURES, "roll_axis_curves", "side_view_of_the_car"),
+        *_of(_FIGURES, "one_wheel_alone_is_named", "a_raised_body_is_named_in_roll", "bands_to_first_order"),
+        *_of(_FIGURES, "path_of_the_roll_centre", "roll_axis_curves", "side_view_of_the_car"),
     ],
-    "reports/outputs/csv_files.py": [f"{_UNIT}csv_files.py", _SWEEP],
-    "reports/outputs/compare_files.py": [_PLANS, *_of(_FIGURES, "curves_of_plans")],
+    "reports/outputs/csv_files.py": [f"{_UNIT}csv_files.py"],
+    "reports/outputs/compare_files.py": _of(_PLANS, "a_figure_says_how_many_plans_it_shows", "numbers_in_the_file")
+    + _of(_FIGURES, "curves_of_plans"),
     "reports/outputs/doubt_files.py": [_DOUBT],
     "reports/outputs/find_files.py": [_FOUND, _FIND],
     "reports/outputs/influence_files.py": [
         *_of(_FOUND, "influence_in_the_file", "influence_in_the_terminal", "influence_in_the_chart")
     ],
-    "reports/outputs/lean_files.py": [_LEAN],
-    "reports/outputs/shelf_files.py": [_LEAN],
-    "reports/outputs/plan_doubt_files.py": [_PLANS],
+    "reports/outputs/lean_files.py": [*_of(_LEAN, "columns"), f"{_LINE}lean.py"],
+    "reports/outputs/shelf_files.py": _of(_LEAN, "shelf_file"),
+    "reports/outputs/plan_doubt_files.py": _of(_PLANS, "how_sure_in_the_file"),
     "reports/outputs/survey_files.py": [_SURVEY],
     "reports/figures": _of(_FIGURES, "wheels_curves", "roll_centre_in_all_ways", "bands_to_first_order"),
     "reports/figures/curves.py": _of(_FIGURES, "stops_stand_on_their_side", "what_limits_allow_is_shaded"),
@@ -140,8 +163,8 @@ CONCERNED: dict[str, list[str]] = {
     "reports/figures/roll_axis_curves.py": _of(_FIGURES, "roll_axis_curves"),
     "reports/figures/side_view.py": _of(_FIGURES, "side_view_of_the_car"),
     "reports/figures/share_chart.py": _of(_FIGURES, "shares_of_doubt"),
-    "reports/figures/lean_curves.py": [_LEAN],
-    "reports/figures/roll_centre_path.py": [*_of(_FIGURES, "path_of_the_roll_centre"), f"{_UNIT}figures.py"],
+    "reports/figures/lean_curves.py": _of(_LEAN, "figure_of_lean", "figure_of_rates"),
+    "reports/figures/roll_centre_path.py": _of(_FIGURES, "path_of_the_roll_centre"),
     "reports/figures/influence_chart.py": [
         *_of(_FOUND, "influence_in_the_file", "influence_in_the_terminal", "influence_in_the_chart")
     ],
@@ -150,41 +173,53 @@ CONCERNED: dict[str, list[str]] = {
     "reports/words/influence.py": [
         *_of(_FOUND, "influence_in_the_file", "influence_in_the_terminal", "influence_in_the_chart")
     ],
-    "reports/words/lean.py": [_LEAN],
+    "reports/words/lean.py": [
+        *_of(_LEAN, "notes_of_lean", "lean_in_words", "shelf_in_the_terminal"),
+        f"{_LINE}lean.py",
+    ],
     "reports/words/gaps.py": [_GAPS],
-    "reports/words/numbers.py": [_TERMINAL, _LIMITS],
+    "reports/words/numbers.py": [
+        _LIMITS,
+        *_of(_TERMINAL, "numbers_at_ride_height_with_their_doubt"),
+        *_of(_LEAN, "notes_of_lean"),
+    ],
     "reports/words/outer_share.py": _of(_FIGURES, "roll_centre_in_all_ways"),
     "reports/words/plans.py": [
-        _PLANS,
         "tests/plans/test_refusals.py",
+        *_of(_STATUS, "a_plan_of_one_side", "a_plan_that_may_be_built_and_holds_all"),
         *_of(_STATUS, "a_plan_that_leaves_too_little_travel", "how_much_of_a_change_fits"),
         *_of(_STATUS, "change_in_ways_and_of_the_rear_axle"),
+        *_of(_PLANS, "what_each_change_adds"),
     ],
-    "reports/words/reading_list.py": [_SHEET],
-    "reports/words/roll_axis.py": [_TERMINAL],
-    "reports/words/side_view.py": [_TERMINAL, _SIDE],
-    "reports/words/survey.py": [_SURVEY, "tests/survey/test_culprits.py", "tests/survey/test_missing.py"],
+    "reports/words/reading_list.py": _of(_SHEET, "every_type_on_paper", "what_is_left_blank_is_told"),
+    "reports/words/roll_axis.py": _of(_TERMINAL, "roll_axis_in_words"),
+    "reports/words/side_view.py": _of(_TERMINAL, "side_view_terms"),
+    "reports/words/survey.py": [*_of(_SURVEY, "the_blunder_is_named_and_sized"), *_BLAMED, *_OPEN],
     "reports/words/suspicious.py": [_ODD],
-    "reports/words/both_sides.py": [_ODD, "tests/plans/test_refusals.py"],
-    "reports/words/verdict.py": [_LIMITS, _TERMINAL, _SHOW],
+    "reports/words/both_sides.py": ["tests/plans/test_refusals.py", _ODD],
+    "reports/words/verdict.py": [_LIMITS, *_of(_TERMINAL, "chances_and_what_each_limit_allows")],
     "reports/commands/car_and_limits.py": _of(_STATUS, "limits_decide"),
     "reports/commands/compare.py": _of(
         _STATUS, "a_plan_that_may_be_built_and_holds_all", "a_plan_that_leaves_too_little_travel"
     ),
-    "reports/commands/doubt.py": [*_of(_STATUS, "the_cars_own_commands"), _DOUBT, _TERMINAL],
+    "reports/commands/doubt.py": [*_of(_DOUBT, "intervals"), *_of(_STATUS, "limits_decide")],
     "reports/commands/draw.py": [f"{_LINE}draw.py", *_of(_FIGURES, "drawing_of_a_state")],
     "reports/commands/find.py": [_FOUND, _FIND],
     "reports/commands/import_points.py": [f"{_LINE}import.py"],
-    "reports/commands/lean.py": [*_of(_STATUS, "a_shelf_that_holds_what_is_wanted"), _LEAN],
+    "reports/commands/lean.py": [*_of(_LEAN, "lean_in_words"), *_of(_STATUS, "a_shelf_that_holds_what_is_wanted")],
     "reports/commands/new.py": [f"{_LINE}new.py"],
-    "reports/commands/sheet.py": [_SHEET],
-    "reports/commands/survey.py": [_SURVEY, f"{_LINE}survey.py", "tests/survey/test_missing.py"],
+    "reports/commands/sheet.py": _of(_SHEET, "paper_goes_with_the_unit_unless_it_is_said"),
+    "reports/commands/survey.py": [
+        *_of(_STATUS, "a_survey_that_agrees"),
+        *_of(_SURVEY, "the_blunder_is_named_and_sized"),
+        f"{_LINE}survey.py",
+    ],
     "reports/commands/sweep.py": [
         *_of(_STATUS, "limits_decide", "a_sweep_ends_as_the_verdict_says", "a_sweep_that_is_told_nothing"),
         f"{_LINE}sweep.py",
         _SWEEP,
     ],
-    "reports/sheet": [_SHEET, f"{_LINE}survey.py"],
+    "reports/sheet": _of(_SHEET, "what_is_filled_in_comes_back", "what_is_left_blank_is_told", "every_type_on_paper"),
     "reports": [_STATUS],
 }
 

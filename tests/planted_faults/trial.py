@@ -15,7 +15,11 @@ _COPIED = (*PACKAGES, "tests", "benchmarks", "pyproject.toml", "README.md", "DEV
 _SECONDS = itertools.count(1_000_000_000)
 _MOST_WORK = 900  # s of the processor: a fault that makes a loop endless has been noticed
 # What every test needs and no fault touches is loaded once, before processes part.
-_LOADED = ("numpy", "pytest", "hypothesis", "matplotlib.figure", "pydantic", "tomlkit", "rich.table", "rich.progress")
+_LOADED = (
+    "numpy", "scipy.stats", "scipy.optimize", "scipy.interpolate", "scipy.spatial.transform", "pytest", "hypothesis",
+    "matplotlib.figure", "matplotlib.backends.backend_agg", "matplotlib.backends.backend_svg", "pydantic", "tomlkit",
+    "rich.table", "rich.progress", "reportlab.platypus", "pypdf",
+)  # fmt: skip
 
 
 def load() -> None:

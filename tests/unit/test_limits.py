@@ -1,6 +1,7 @@
 """Limits and the verdict, on hand-made curves whose crossings are known."""
 
 import math
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 
@@ -10,7 +11,16 @@ import pytest
 from kinematics import demo_car, judge
 from kinematics.car.car import Axle
 from kinematics.car.lengths import INCH, MM
-from kinematics.car.limits import FORCE_WEIGHTED, ROLL_CENTRE, Limit, Limits, Over, WorkingRange
+from kinematics.car.limits import (
+    COMMON_PRACTICE,
+    FORCE_WEIGHTED,
+    ROLL_CENTRE,
+    STATED,
+    Limit,
+    Limits,
+    Over,
+    WorkingRange,
+)
 from kinematics.car.suspensions import SUSPENSIONS
 from kinematics.judging import verdict
 from kinematics.judging.verdict import Finding, worst_combined
@@ -20,7 +30,7 @@ from kinematics.numbers.outer_share import OuterShare
 from kinematics.sweeps.body import Sweep, sweep_roll
 from kinematics.sweeps.gaps import Gaps
 from reports.words.gaps import gap_words
-from reports.words.verdict import sentence, summary
+from reports.words.verdict import combined_words, ranges_words, sentence, short_range, summary
 from solvers.vectors import Array
 
 Law = Callable[[Array], Array]
@@ -184,6 +194,29 @@ def test_where_a_range_comes_from_is_told() -> None:
     assert "(-15.0 to +15.0 mm, from the file)" in by_over["travel"]
     assert "(1.2 deg either way, usual)" in by_over["roll"]
     assert "(travel -15.0 to +15.0 mm, from the file with roll 1.2 deg either way, usual)" in by_over["working range"]
+    both = re.findall(r"(travel|roll) ([^()]*?) \((from the file|usual)\)", ranges_words(working, MM))
+    assert [(what, source) for what, _, source in both] == [("travel", "from the file"), ("roll", "usual")]
+    assert [re.findall(r"[-+.\d]+", told) for _, told, _ in both] == [["-15.0", "+15.0"], ["1.2"]]
+
+
+def test_the_worst_of_travel_and_roll_at_once_is_inside_or_outside() -> None:
+    """Lowered 15 mm and leaning, the height is some -11 mm (found above): inside to -25.4 mm, outside to 0."""
+    axle, working = demo_car().front, WorkingRange(-15.0, 15.0, math.radians(1.2))
+    for low, held in ((-1000.0, "inside"), (1000.0, "outside")):
+        limits = Limits(working, {"front": (Limit(WEIGHTED, low, 2000.0, ("ride height",)),)})
+        combined = worst_combined(axle, limits)
+        assert combined is not None
+        said = combined_words(combined, MM)
+        assert {word for word in ("inside", "outside") if word in said} == {held}
+        # Where: travel in mm, then roll, which the rule of thumb's test above finds.
+        assert f"{combined.at:+.1f} mm, {math.degrees(combined.at_roll):+.1f} deg" in said
+
+
+def test_what_no_file_states_is_starred() -> None:
+    assert short_range(Limit(HEIGHT, -1.0, 1.0, ("ride height",), STATED), MM) == "-1.0 to 1.0"
+    assert short_range(Limit(HEIGHT, -1.0, 1.0, ("ride height",), COMMON_PRACTICE), MM) == "-1.0 to 1.0 *"
+    assert short_range(Limit(HEIGHT, -INF, 1.0, ("ride height",), STATED), MM) == "up to 1.0"
+    assert short_range(Limit(HEIGHT, -1.0, INF, ("ride height",), STATED), MM) == "-1.0 or more"
 
 
 @pytest.mark.parametrize(
