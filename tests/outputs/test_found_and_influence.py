@@ -7,6 +7,7 @@ of the test's own. Slopes are the library's, which `tests/finding/test_influence
 import re
 import tomllib
 from functools import cache
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -69,18 +70,27 @@ HOURS = {"longer ball joint": 3.0, "inner pivots up": 1.5, "ride height": 0.0}
 STEP = {"mm": 1.0, "in": 25.4 / 16.0}  # mm: what a point is moved by
 
 
+class Searches:
+    """One that finds a plan and one that finds none, in both units; each is run once, when asked for."""
+
+    def __init__(self, folder: Path) -> None:
+        self._folder = folder
+
+    @cache  # noqa: B019
+    def __getitem__(self, asked: tuple[str, str]) -> Run:
+        unit, name = asked
+        folder = self._folder / f"{name} {unit}"
+        folder.mkdir()
+        limits = WITHIN_REACH if name == "found" else HIGH
+        for file, text in (("car", CAR), ("means", MEANS), ("limits", limits)):
+            (folder / f"{file}.toml").write_text(written(text, unit), encoding="utf-8")
+        told = ["find", "car.toml", "means.toml", "--limits", "limits.toml", "--into", "out", "--drawing", "svg"]
+        return run(told, folder, "out")
+
+
 @pytest.fixture(scope="module")
-def searches(tmp_path_factory: pytest.TempPathFactory) -> dict[tuple[str, str], Run]:
-    """Both searches, in both units: one that finds a plan, and one that finds none."""
-    found = {}
-    for unit in ("mm", "in"):
-        for name, limits in (("found", WITHIN_REACH), ("none", HIGH)):
-            folder = tmp_path_factory.mktemp(f"{name} {unit}")
-            for file, text in (("car", CAR), ("means", MEANS), ("limits", limits)):
-                (folder / f"{file}.toml").write_text(written(text, unit), encoding="utf-8")
-            told = ["find", "car.toml", "means.toml", "--limits", "limits.toml", "--into", "out", "--drawing", "svg"]
-            found[unit, name] = run(told, folder, "out")
-    return found
+def searches(tmp_path_factory: pytest.TempPathFactory) -> Searches:
+    return Searches(tmp_path_factory.mktemp("searches"))
 
 
 def amounts_of(row: dict[str, str], unit: str) -> dict[str, float]:
@@ -123,7 +133,7 @@ def margins_of(garage: Garage, name: str, amounts: dict[str, float]) -> Margins:
 
 
 @pytest.mark.parametrize("name", ["found", "none"])
-def test_rows_of_the_trade_off(searches: dict[tuple[str, str], Run], garage: Garage, name: str, unit: str) -> None:
+def test_rows_of_the_trade_off(searches: Searches, garage: Garage, name: str, unit: str) -> None:
     told = searches[unit, name]
     assert told.status == (0 if name == "found" else 1)
     seen = rows(told.folder / "find_trade_off.csv")
@@ -172,7 +182,7 @@ def shown_plans(told: Run) -> dict[str, dict[str, str]]:
 
 
 @pytest.mark.parametrize("name", ["found", "none"])
-def test_plans_in_the_terminal(searches: dict[tuple[str, str], Run], garage: Garage, name: str, unit: str) -> None:
+def test_plans_in_the_terminal(searches: Searches, garage: Garage, name: str, unit: str) -> None:
     """The tightest check and its margin, price and hours stand beside each plan."""
     told = searches[unit, name]
     seen = {row["plan"]: row for row in rows(told.folder / "find_trade_off.csv")}
@@ -193,7 +203,7 @@ def test_plans_in_the_terminal(searches: dict[tuple[str, str], Run], garage: Gar
         assert shown["numbers"].split()[-2:] == [f"{float(seen[plan][each]):g}" for each in ("price", "hours")]
 
 
-def test_what_is_in_the_way(searches: dict[tuple[str, str], Run], garage: Garage, unit: str) -> None:
+def test_what_is_in_the_way(searches: Searches, garage: Garage, unit: str) -> None:
     """Every limit that the nearest plan misses, by how much; and which of its amounts end where the means end."""
     told = searches[unit, "none"]
     best = rows(told.folder / "find_trade_off.csv")[1]
@@ -209,7 +219,7 @@ def test_what_is_in_the_way(searches: dict[tuple[str, str], Run], garage: Garage
     assert f"No plan holds all {len(margins_of(garage, 'none', amounts))} limits" in text
 
 
-def test_files_of_the_best_plan(searches: dict[tuple[str, str], Run], unit: str) -> None:
+def test_files_of_the_best_plan(searches: Searches, unit: str) -> None:
     for name in ("found", "none"):
         told = searches[unit, name]
         best = amounts_of(rows(told.folder / "find_trade_off.csv")[1], unit)
@@ -225,7 +235,7 @@ def test_files_of_the_best_plan(searches: dict[tuple[str, str], Run], unit: str)
         assert ("does not hold everything" in head) == (name == "none")
 
 
-def test_what_to_do_next(searches: dict[tuple[str, str], Run], unit: str) -> None:
+def test_what_to_do_next(searches: Searches, unit: str) -> None:
     """A plan that holds is a car to sweep; of plans that do not, the next thing is to look at them."""
     for name, words in (("found", "sweep"), ("none", "compare")):
         assert f"Next: cornersweep {words} " in searches[unit, name].out

@@ -34,6 +34,8 @@ _OPEN = [
     *_of(_MISSING, "a_mirror_image_that_fits_as_well_is_told", "the_reading_that_decides_decides"),
 ]
 
+_BY_FIND = _of(_FOUND, "what_is_in_the_way", "rows_of_the_trade_off", "plans_in_the_terminal", "files_of_the_best_plan")
+
 CONCERNED: dict[str, list[str]] = {
     "solvers": ["tests/published/test_planar_linkages_in_space.py", _PLANAR],
     "solvers/certificate.py": [f"{_UNIT}solvers_certificate.py"],
@@ -43,7 +45,7 @@ CONCERNED: dict[str, list[str]] = {
     "solvers/leap.py": [f"{_UNIT}solvers_moving.py"],
     "solvers/least_squares.py": ["tests/published/test_least_squares.py", "tests/survey/test_fit.py"],
     "solvers/mechanism.py": [f"{_UNIT}solvers_mechanism.py", _STEERED],
-    "solvers/positions.py": [_STEERED, _SIDE],
+    "solvers/positions.py": [f"{_UNIT}solvers_path.py"],
     "solvers/moving.py": [f"{_UNIT}solvers_moving.py", "tests/published/test_forty_assemblies.py"],
     "solvers/newton.py": [f"{_UNIT}solvers_newton.py", f"{_UNIT}solvers_moving.py"],
     "solvers/path.py": [f"{_UNIT}solvers_path.py", _PLANAR],
@@ -133,7 +135,7 @@ CONCERNED: dict[str, list[str]] = {
     "reports/tables/lean_table.py": _of(_LEAN, "springs_at_ride_height", "load_moved_at_one_g"),
     "reports/tables/shelf_table.py": _of(_LEAN, "shelf_in_the_terminal"),
     "reports/tables/survey_table.py": [_SURVEY, f"{_LINE}survey.py"],
-    "reports/tables/find_table.py": [_FOUND, _FIND],
+    "reports/tables/find_table.py": [*_BY_FIND, _FIND],
     "reports/tables/influence_table.py": [
         *_of(_FOUND, "influence_in_the_file", "influence_in_the_terminal", "influence_in_the_chart")
     ],
@@ -146,7 +148,7 @@ CONCERNED: dict[str, list[str]] = {
     "reports/outputs/compare_files.py": _of(_PLANS, "a_figure_says_how_many_plans_it_shows", "numbers_in_the_file")
     + _of(_FIGURES, "curves_of_plans"),
     "reports/outputs/doubt_files.py": [_DOUBT],
-    "reports/outputs/find_files.py": [_FOUND, _FIND],
+    "reports/outputs/find_files.py": [*_BY_FIND, _FIND],
     "reports/outputs/influence_files.py": [
         *_of(_FOUND, "influence_in_the_file", "influence_in_the_terminal", "influence_in_the_chart")
     ],
@@ -169,7 +171,7 @@ CONCERNED: dict[str, list[str]] = {
         *_of(_FOUND, "influence_in_the_file", "influence_in_the_terminal", "influence_in_the_chart")
     ],
     "reports/figures/trade_off.py": [_TRADE_OFF],
-    "reports/words/finding.py": [_FOUND, _FIND],
+    "reports/words/finding.py": [*_BY_FIND, _FIND],
     "reports/words/influence.py": [
         *_of(_FOUND, "influence_in_the_file", "influence_in_the_terminal", "influence_in_the_chart")
     ],
@@ -204,7 +206,7 @@ CONCERNED: dict[str, list[str]] = {
     ),
     "reports/commands/doubt.py": [*_of(_DOUBT, "intervals"), *_of(_STATUS, "limits_decide")],
     "reports/commands/draw.py": [f"{_LINE}draw.py", *_of(_FIGURES, "drawing_of_a_state")],
-    "reports/commands/find.py": [_FOUND, _FIND],
+    "reports/commands/find.py": [*_BY_FIND, _FIND],
     "reports/commands/import_points.py": [f"{_LINE}import.py"],
     "reports/commands/lean.py": [*_of(_LEAN, "lean_in_words"), *_of(_STATUS, "a_shelf_that_holds_what_is_wanted")],
     "reports/commands/new.py": [f"{_LINE}new.py"],

@@ -69,10 +69,10 @@ class HandMade:
         values |= {HEIGHT: np.zeros_like(driver), WEIGHTED: np.zeros_like(driver)} | {
             key: law(driver) for key, law in self.laws.items()
         }
-        # The roll centre stays on the centre plane: it never goes round by infinity.
         track = np.array([[740.0], [-740.0]]) + np.zeros_like(driver)
         values |= {CAMBER: np.zeros((2, driver.size))} if CAMBER not in values else {}
-        values |= {"roll_centre_offset": np.zeros_like(driver), "contact_y": track}
+        # Unless a law says otherwise, the roll centre stays on the centre plane: it never goes round by infinity.
+        values = {"roll_centre_offset": np.zeros_like(driver)} | values | {"contact_y": track}
         gaps = Gaps.none(*driver.shape)
         if self.ends is not None:
             gaps = gaps.put(driver > self.ends[0], self.ends[1])
@@ -365,6 +365,16 @@ def test_running_to_infinity_is_outside(monkeypatch: pytest.MonkeyPatch) -> None
     assert "+10.0 mm to +10.0 mm" in said
     assert "running to infinity at +" in said
     assert "nan" not in said
+
+
+def test_round_by_infinity_between_two_states_is_outside(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Its height is 10 mm at every state; but it leaves far off on the left, and comes back from the right."""
+    away = {"roll_centre_offset": lambda driver: np.where(driver < 20.5, 9e5, -9e5)}
+    for laws, holds in ((away, False), ({}, True)):
+        made = HandMade({HEIGHT: lambda driver: np.full_like(driver, 10.0)} | laws)
+        (found,) = findings_of(monkeypatch, made, Limit(HEIGHT, -25.4, 76.2, ("travel",)))
+        assert found.holds == holds
+        assert ("running to infinity" in sentence(found, MM)) == (not holds)
 
 
 def test_at_infinity_at_ride_height(monkeypatch: pytest.MonkeyPatch) -> None:
