@@ -3,7 +3,9 @@
 The damping ratio is c / (2 sqrt(k m)) and the natural frequency sqrt(k / m) / (2 pi) (formula), at the wheel.
 """
 
+import re
 from functools import cache
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -11,9 +13,9 @@ import pytest
 from kinematics.inputs.plans.shelf_file import read_shelf
 from kinematics.loads.report import LeanSheet, lean_sheet, whole_car
 from kinematics.loads.shelf import Ranking, rank
-from tests.outputs.conftest import Garage
+from tests.outputs.conftest import Garage, run
 from tests.outputs.read_back import assert_same, assert_shown, columns, factor, in_title, lined_table, rows, symbol
-from tests.outputs.two_cars import STANDARD_GRAVITY
+from tests.outputs.two_cars import CAR, STANDARD_GRAVITY, written
 
 AXLES, SIDES = ("front", "rear"), ("left", "right")
 
@@ -78,6 +80,39 @@ def test_notes_of_lean(garage: Garage) -> None:
             assert note == (f"off the ground: {', '.join(gone)}" if gone else "")
         else:
             assert note.startswith("no balance was found here: ")
+
+
+def test_scales_and_file_that_differ(tmp_path: Path, unit: str) -> None:
+    """Sprung are 500 kg in front and 403 behind, on a wheelbase of 2560 mm; the file says 1190 mm (formula)."""
+    text = written(CAR.replace("behind_front = L(1142)", "behind_front = L(1190)"), unit)
+    (tmp_path / "car.toml").write_text(text, encoding="utf-8")
+    out = " ".join(run(["lean", "car.toml"], tmp_path).out.split())
+    scales, file = (f"{mm:.1f} mm ({mm / 25.4:.2f} in)" for mm in (2560.0 * 403.0 / 903.0, 1190.0))
+    assert f"centre of gravity {scales} behind the front wheel centres, the file {file};" in out
+
+
+def test_from_when_springs_are_loose_and_stops_touched(garage: Garage, unit: str) -> None:
+    """The first lateral acceleration at which it is so, not what is so at rest already."""
+    out, found = " ".join(garage.ran("lean", unit).out.split()), sheet(garage).balance
+    assert "the scales put" not in out
+    told = {}
+    for words, flags in (("inner spring is loose", found.loose), ("bump stop is touched", found.stop_force > 0.0)):
+        for i, axle in enumerate(AXLES):
+            first = np.flatnonzero(flags[i].any(axis=0) & found.solved)
+            if first.size and first[0] > 0:
+                told[axle, words] = pytest.approx(found.acceleration[first[0]] / STANDARD_GRAVITY, abs=0.0051)
+    seen = re.findall(r"note: (front|rear): (?:a|the) ([a-z ]+) from about ([\d.]+) g on", out)
+    assert {(axle, words): float(at) for axle, words, at in seen} == told
+    assert told
+
+
+@pytest.mark.parametrize(("block", "bound"), [(380.0, True), (355.0, False)])
+def test_a_coil_bound_spring(block: float, bound: bool, tmp_path: Path) -> None:
+    """The strut is 392 mm long; over 20 mm of bump it gets to some 373, and 25 of droop make it longer (formula)."""
+    text = written(CAR, "mm").replace('along = "strut"\n', f'along = "strut"\nblock_length = {block}\n')
+    (tmp_path / "car.toml").write_text(text, encoding="utf-8")
+    out = run(["lean", "car.toml"], tmp_path).out
+    assert ("front: a spring is coil bound" in out) == bound
 
 
 @pytest.mark.parametrize("table", ["lean", "wheel_rates"])

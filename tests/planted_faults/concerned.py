@@ -96,7 +96,9 @@ CONCERNED: dict[str, list[str]] = {
     "kinematics/loads/shelf.py": [_LEAN, "tests/loads/test_shelf.py"],
     "kinematics/loads/grip.py": ["tests/loads/test_grip.py", _LEAN],
     "kinematics/loads/movements.py": ["tests/loads/test_bar_rates.py", "tests/loads/test_published_loads.py"],
-    "kinematics/loads/notes.py": [_LEAN, f"{_LINE}lean.py"],
+    "kinematics/loads/notes.py": _of(
+        _LEAN, "scales_and_file_that_differ", "from_when_springs_are_loose_and_stops_touched", "a_coil_bound_spring"
+    ),
     "kinematics/planning": ["tests/plans/test_changes_by_hand.py", _PLANS],
     "kinematics/planning/alignment.py": ["tests/plans/test_alignment.py"],
     "kinematics/planning/reach.py": ["tests/plans/test_refusals.py", "tests/plans/test_alignment.py"],
