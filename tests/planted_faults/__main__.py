@@ -16,7 +16,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from tests.planted_faults import trial
-from tests.planted_faults.concerned import concerned
+from tests.planted_faults.concerned import concerned, not_there
 from tests.planted_faults.listed import GoneError, ListedFault, listed
 from tests.planted_faults.operators import Fault, faults_in
 
@@ -86,6 +86,8 @@ def told(chosen: Sequence[AnyFault], *, trust: bool) -> int:
     """Plant each, one after the other, and tell what came of it; trust: tests pass without a fault."""
     with (Path(__file__).parent / "survivors.toml").open("rb") as file:
         reasons = {one["fault"]: one["reason"] for one in tomllib.load(file).get("survivor", [])}
+    if lost := not_there(trial.ROOT):
+        raise SystemExit(f"these tests are named in concerned.py, and are not there: {', '.join(lost)}")
     count: dict[str, int] = defaultdict(int)
     unseen: list[str] = []
     trial.load()
