@@ -199,7 +199,8 @@ CONCERNED: dict[str, list[str]] = {
         *_of(_FOUND, "influence_in_the_file", "influence_in_the_terminal", "influence_in_the_chart")
     ],
     "reports/words/lean.py": [
-        *_of(_LEAN, "notes_of_lean", "lean_in_words", "shelf_in_the_terminal"),
+        *_of(_LEAN, "scales_and_file_that_differ", "from_when_stops_are_touched", "lean_in_words"),
+        *_of(_LEAN, "shelf_in_the_terminal"),
         f"{_LINE}lean.py",
     ],
     "reports/words/gaps.py": [_GAPS],
