@@ -4,6 +4,7 @@ The damping ratio is c / (2 sqrt(k m)) and the natural frequency sqrt(k / m) / (
 """
 
 import re
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -11,9 +12,11 @@ import numpy as np
 import pytest
 
 from kinematics import read_car
+from kinematics.car.units import Units
 from kinematics.inputs.plans.shelf_file import read_shelf
 from kinematics.loads.report import LeanSheet, lean_sheet, whole_car
 from kinematics.loads.shelf import Ranking, rank
+from reports.words.lean import lean_words
 from tests.outputs.conftest import Garage, run
 from tests.outputs.read_back import assert_same, assert_shown, columns, factor, in_title, lined_table, rows, symbol
 from tests.outputs.two_cars import CAR, STANDARD_GRAVITY, written
@@ -105,6 +108,15 @@ def test_from_when_stops_are_touched(tmp_path: Path, unit: str) -> None:
     assert float(told[1]) == pytest.approx(found.acceleration[first] / STANDARD_GRAVITY, abs=0.0051)
     assert "note: rear: a bump stop" not in out
     assert "the scales put" not in out
+
+
+def test_where_no_wheel_lifts(garage: Garage) -> None:
+    """Told up to the last acceleration at which there is a balance, beyond which there is none."""
+    found = sheet(garage)
+    last = found.balance.acceleration[found.balance.solved].max() / STANDARD_GRAVITY
+    (told,) = (line for line in lean_words(replace(found, lift=None), Units(garage.car().unit)) if "No wheel" in line)
+    (number,) = re.findall(r"up to ([\d.]+) g; beyond it no balance was found", told)
+    assert float(number) == pytest.approx(last, abs=0.0051)
 
 
 @pytest.mark.parametrize(("block", "bound"), [(380.0, True), (355.0, False)])
