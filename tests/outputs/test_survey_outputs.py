@@ -1,15 +1,20 @@
 """What `survey` tells and writes, against the fitted survey in mm and radians and factors of the test's own."""
 
+import re
 from functools import cache
 
 import numpy as np
 import pytest
 
 from kinematics import read_car
+from kinematics.car.lengths import MM
 from kinematics.inputs.survey.survey_file import read_survey
 from kinematics.survey.fit import SurveyFit, fit
+from reports.tables.survey_table import show_survey
+from reports.tables.terminal import console
 from tests.outputs.conftest import Garage
 from tests.outputs.read_back import assert_shown, decimals, factor, rows, symbol
+from tests.survey.invented_surveys import survey_of, truth
 
 
 @cache
@@ -119,3 +124,23 @@ def test_the_car_that_is_written(garage: Garage, unit: str) -> None:
     own = dict(zip(car.front.doubt.coordinates, car.front.doubt.standard_deviation, strict=True))
     for one, deviation in zip(found.doubt.coordinates, found.doubt.standard_deviation, strict=True):
         assert own[one] == pytest.approx(scatter * deviation, rel=1e-3, abs=1e-6)
+
+
+def test_sides_surveyed_apart_are_told_outward(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Of a right-hand point, out is positive too, and is minus the coordinate to the left (formula)."""
+    monkeypatch.setenv("COLUMNS", "200")
+    found = fit(survey_of(truth("strut", apart=True), apart=True))
+    show_survey(console(), found, MM)
+    told = {
+        match[1]: float(match[2])
+        for match in re.finditer(
+            r"^ +((?:left|right) [a-z_]+) +\S+ ± \S+ +(\S+) ± \S+ +\S+ ± \S+ *$", capsys.readouterr().out, re.MULTILINE
+        )
+    }
+    for side, outward in (("left", 1.0), ("right", -1.0)):
+        places = {key: at[("left", "right").index(side)] for key, at in found.axle.points.items()}
+        for key in ("lower_ball_joint", "strut_top"):
+            assert told[f"{side} {key}"] == pytest.approx(outward * places[key][1], abs=0.051)
+            assert told[f"{side} {key}"] > 300.0
