@@ -12,6 +12,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from kinematics import read_car
 from kinematics.finding.influence import Influence, influence
 from kinematics.inputs.car.car_file import read_limits
 from kinematics.planning.changes import Change
@@ -233,6 +234,17 @@ def test_files_of_the_best_plan(searches: Searches, unit: str) -> None:
         assert {what: round(by / factor("length", unit), 5) for what, by in made.items()} == pytest.approx(best)
         head = (told.folder / "find_best.toml").read_text(encoding="utf-8").splitlines()[1]
         assert ("does not hold everything" in head) == (name == "none")
+
+
+def test_what_is_left_of_the_adjusters(searches: Searches, garage: Garage) -> None:
+    """12 mm of toe link either way, less what the best plan takes of it, for the side that takes more."""
+    told = searches["mm", "none"]
+    amounts = amounts_of(rows(told.folder / "find_trade_off.csv")[1], "mm")
+    outcome = compare(garage.car(), [plan_of(amounts)], read_limits(told.folder.parent / "limits.toml"), ()).outcomes[1]
+    used = outcome.axles["front"].toe_link
+    assert np.abs(used).max() > 0.05
+    left = read_car(told.folder / "find_best.toml").front.fittings.adjusters.toe_link
+    assert left == pytest.approx((-12.0 - used.min(), 12.0 - used.max()), abs=0.011)
 
 
 def test_what_to_do_next(searches: Searches, unit: str) -> None:

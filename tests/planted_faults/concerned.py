@@ -130,9 +130,9 @@ CONCERNED: dict[str, list[str]] = {
     "kinematics/inputs/car/fittings_file.py": [_FILES],
     "kinematics/inputs/car/loads_file.py": [_FILES, _LEAN],
     "kinematics/inputs/plans": ["tests/plans/test_plan_files.py", _PLANS],
-    "kinematics/inputs/plans/changed_car.py": [_FIND],
+    "kinematics/inputs/plans/changed_car.py": _of(_FOUND, "what_is_left_of_the_adjusters"),
     "kinematics/inputs/plans/means_file.py": ["tests/finding/test_means_files.py"],
-    "kinematics/inputs/plans/plan_text.py": [_FIND],
+    "kinematics/inputs/plans/plan_text.py": ["tests/plans/test_plan_files.py"],
     "kinematics/inputs/plans/shelf_file.py": [_LEAN],
     "kinematics/inputs/reading": [
         "tests/bad_input/test_files_that_are_no_text.py",
