@@ -130,6 +130,18 @@ def test_a_plan_of_one_side(folder: Path) -> None:
     assert float(left) > 0.3 > abs(float(right))
 
 
+def test_points_shifted_on_one_side(folder: Path) -> None:
+    """The left arm's inner pivots go up by 9 mm: its angle changes, the right one's stays."""
+    plan = PLAN.replace("longer ball joint", "inner pivots").replace("by = 6", 'up = 9\nside = "left"')
+    (folder / "left.toml").write_text(plan, encoding="utf-8")
+    found = run(["compare", "car.toml", "left.toml", "--limits", "wide.toml"], folder)
+    (line,) = (line for line in changes(found) if " front:" in line)
+    left, right = re.search(r"lower-arm angle ([-+\d.]+) deg / ([-+\d.]+) deg", line).groups()  # type: ignore[union-attr]
+    # 9 mm on an arm some 344 mm long (formula).
+    assert float(left) == pytest.approx(np.degrees(9.0 / 344.0), abs=0.1)
+    assert abs(float(right)) < 0.1
+
+
 def test_the_cars_own_commands(garage: Garage, unit: str) -> None:
     statuses = {
         name: garage.ran(name, unit).status for name in ("show", "sweep", "lean", "shelf", "compare", "doubt", "draw")

@@ -1,6 +1,7 @@
 """What `survey` tells and writes, against the fitted survey in mm and radians and factors of the test's own."""
 
 import re
+from dataclasses import replace
 from functools import cache
 
 import numpy as np
@@ -144,3 +145,18 @@ def test_sides_surveyed_apart_are_told_outward(
         for key in ("lower_ball_joint", "strut_top"):
             assert told[f"{side} {key}"] == pytest.approx(outward * places[key][1], abs=0.051)
             assert told[f"{side} {key}"] > 300.0
+
+
+def test_a_plumb_line_has_a_doubt_of_its_own_for_its_drop() -> None:
+    """Where the mark lies is known as well as the reading says, how far below as well as the drop's own doubt says."""
+    survey = survey_of(truth("strut"))
+    plumbed = tuple(
+        replace(one, doubt=1.25, drop_doubt=4.5) if one.kind == "plumb" and one.reads is not None else one
+        for one in survey.readings
+    )
+    found = fit(replace(survey, readings=plumbed)).readings
+    kinds = [(plumbed[one.of], one) for one in found if plumbed[one.of].drop_doubt == 4.5]
+    assert kinds
+    for _, one in kinds:
+        assert one.doubt == pytest.approx(4.5 if one.name.endswith("(up)") else 1.25)
+    assert {one.name.rpartition("(")[2] for _, one in kinds} == {"ahead)", "out)", "up)"}

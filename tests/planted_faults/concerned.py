@@ -102,6 +102,11 @@ CONCERNED: dict[str, list[str]] = {
         _LEAN, "scales_and_file_that_differ", "from_when_stops_are_touched", "a_coil_bound_spring"
     ),
     "kinematics/planning": ["tests/plans/test_changes_by_hand.py", _PLANS],
+    "kinematics/planning/changes.py": [
+        "tests/plans/test_plan_files.py",
+        *_of(_STATUS, "points_shifted_on_one_side"),
+        "tests/plans/test_changes_by_hand.py",
+    ],
     "kinematics/planning/alignment.py": ["tests/plans/test_alignment.py"],
     "kinematics/planning/reach.py": ["tests/plans/test_refusals.py", "tests/plans/test_alignment.py"],
     "kinematics/planning/rules.py": [
@@ -120,9 +125,9 @@ CONCERNED: dict[str, list[str]] = {
     "kinematics/finding/chances.py": ["tests/finding/test_chances_of_plans.py"],
     "kinematics/survey": ["tests/survey/test_fit.py", _SURVEY],
     "kinematics/survey/culprits.py": _BLAMED,
-    "kinematics/survey/slips.py": _BLAMED,
+    "kinematics/survey/slips.py": [*_BLAMED, _CULPRIT],
     "kinematics/survey/snooping.py": [*_BLAMED, _SURVEY],
-    "kinematics/survey/missing.py": _OPEN,
+    "kinematics/survey/missing.py": [_MISSING],
     "kinematics/survey/second_places.py": _OPEN,
     "kinematics/inputs": [_FILES, f"{_UNIT}car_file.py"],
     "kinematics/inputs/car/car_file.py": [_FILES, f"{_UNIT}car_file.py", _LIMITS],
