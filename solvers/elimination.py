@@ -16,6 +16,8 @@ from solvers.vectors import Array, Index
 
 # A pivot smaller than its counterpart in the pivoted sample by this factor is not trusted.
 _SMALL = 1e-5
+# Pivots of the sample below this part of its first say nothing: the sample is singular, or as good as that.
+_FLAT = 1e-7
 _FEW = 100
 _HUGE = 1e8  # no regular matrix of lengths and unit vectors gives a solution as large as this
 
@@ -91,7 +93,8 @@ def solve_many(matrices: Array, right: Array, order: PivotOrder | None = None) -
     solution = np.empty((n, right.shape[1], count), numbers)
     solution[order.columns] = work[:, n:]
     sign = np.where(((pivots.real < 0.0).sum(axis=0) % 2 == 1) != order.odd, -1.0, 1.0)
-    doubtful = ~(np.abs(pivots) > _SMALL * order.pivots[:, None]).all(axis=0)
+    usual = np.maximum(order.pivots, _FLAT * order.pivots[0])
+    doubtful = ~(np.abs(pivots) > _SMALL * usual[:, None]).all(axis=0)
     if doubtful.any():
         solved = _solve_few(matrices[..., doubtful], right[..., doubtful])
         solution[..., doubtful], sign[doubtful] = solved.solution, solved.sign

@@ -17,6 +17,7 @@ from solvers.tangents import seeded, tangent
 from solvers.vectors import Array
 
 _NONE = np.zeros(0)
+_ROUNDING = 1e-15  # per mm; what no point moves comes out far below
 
 
 @dataclass(frozen=True)
@@ -57,6 +58,7 @@ def influence(axle: Axle) -> Influence:
     for key, values in sweep.values.items():
         own = tangent(values[..., 0])
         own = np.where(done.fits.all(axis=-1).reshape(-1, *[1] * (own.ndim - 1)), own, np.nan)
+        own = np.where(np.abs(own) < _ROUNDING, 0.0, own)
         slopes[key] = own.reshape(len(points), 3, *own.shape[1:])
     return Influence(axle, tuple(points), slopes, _reached_by(axle.suspension))
 

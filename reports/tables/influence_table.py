@@ -38,6 +38,9 @@ def _table(found: Influence, unit: LengthUnit, most: int) -> Table:
     table.add_column("reached by")
     for key in deciding(found):
         table.add_row(Text(QUANTITIES[key].label(unit), style="bold"))
-        for one in effects(found, key, unit, most):
+        moved = effects(found, key, unit, most)
+        if not moved:
+            table.add_row("  no point moves it", "", "")
+        for one in moved:
             table.add_row(f"  {one.place}", one.change, one.reached_by)
     return table

@@ -5,6 +5,7 @@ car file says. The steering and side-view panels show the number that their labe
 """
 
 import math
+import re
 from functools import cache
 
 import numpy as np
@@ -168,6 +169,16 @@ def test_one_wheel_alone_is_named(garage: Garage, unit: str) -> None:
     assert figure.axes[-1].get_xlabel().startswith(f"travel of the right wheel [{unit}] (right: bump")
     assert "of bump" in figure.texts[0].get_text()
     assert "(right wheel alone in bump)" in " ".join(figure.texts[0].get_text().split())
+
+
+def test_a_raised_body_is_named_in_roll(garage: Garage, unit: str) -> None:
+    """4 mm, as the command was told, where the body rolls and nowhere else; nothing where it was not raised."""
+    figures = garage.ran("sweep", unit).figures
+    titles = {kind: " ".join(figures[f"front_{kind}"].texts[0].get_text().split()) for kind in ("bump", "roll")}
+    height = "4.0 mm" if unit == "mm" else "0.16 in"
+    assert f"body raised by {height} in roll" in titles["roll"]
+    assert "raised" not in titles["bump"]
+    assert "raised" not in garage.ran("right wheel", unit).figures["front_roll"].texts[0].get_text()
 
 
 @pytest.mark.parametrize("kind", ["bump", "roll"])
@@ -420,6 +431,16 @@ def test_path_of_the_roll_centre(garage: Garage, kind: str, unit: str) -> None:
         assert green == {round(end * factor("length", unit), 6) for end in ends}
         words = {text.get_text() for text in axes.texts}
         assert "ride height" in words
+        # How the scales of both axes compare, from the frame's own size on the paper (formula).
+        box, size = axes.get_position(), axes.figure.get_size_inches()
+        across, up = (right - left) / (box.width * size[0]), (high - low) / (box.height * size[1])
+        told = " ".join(" ".join(text.get_text() for text in axes.figure.texts).split())
+        larger = re.search(r"(Heights|Offsets) are drawn ([\d.]+) times as large", told)
+        if larger is None:
+            assert across / up == pytest.approx(1.0, abs=0.051)
+        else:
+            ratio = across / up if larger[1] == "Heights" else up / across
+            assert float(larger[2]) == pytest.approx(ratio, abs=0.051)
 
 
 def test_side_view_of_the_car(garage: Garage, unit: str) -> None:

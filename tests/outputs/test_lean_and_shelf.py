@@ -3,17 +3,23 @@
 The damping ratio is c / (2 sqrt(k m)) and the natural frequency sqrt(k / m) / (2 pi) (formula), at the wheel.
 """
 
+import re
+from dataclasses import replace
 from functools import cache
+from pathlib import Path
 
 import numpy as np
 import pytest
 
+from kinematics import read_car
+from kinematics.car.units import Units
 from kinematics.inputs.plans.shelf_file import read_shelf
 from kinematics.loads.report import LeanSheet, lean_sheet, whole_car
 from kinematics.loads.shelf import Ranking, rank
-from tests.outputs.conftest import Garage
+from reports.words.lean import lean_words
+from tests.outputs.conftest import Garage, run
 from tests.outputs.read_back import assert_same, assert_shown, columns, factor, in_title, lined_table, rows, symbol
-from tests.outputs.two_cars import STANDARD_GRAVITY
+from tests.outputs.two_cars import CAR, STANDARD_GRAVITY, written
 
 AXLES, SIDES = ("front", "rear"), ("left", "right")
 
@@ -78,6 +84,48 @@ def test_notes_of_lean(garage: Garage) -> None:
             assert note == (f"off the ground: {', '.join(gone)}" if gone else "")
         else:
             assert note.startswith("no balance was found here: ")
+
+
+def test_scales_and_file_that_differ(tmp_path: Path, unit: str) -> None:
+    """Sprung are 500 kg in front and 403 behind, on a wheelbase of 2560 mm; the file says 1190 mm (formula)."""
+    text = written(CAR.replace("behind_front = L(1142)", "behind_front = L(1190)"), unit)
+    (tmp_path / "car.toml").write_text(text, encoding="utf-8")
+    out = " ".join(run(["lean", "car.toml"], tmp_path).out.split())
+    scales, file = (f"{mm:.1f} mm ({mm / 25.4:.2f} in)" for mm in (2560.0 * 403.0 / 903.0, 1190.0))
+    assert f"centre of gravity {scales} behind the front wheel centres, the file {file};" in out
+
+
+def test_from_when_stops_are_touched(tmp_path: Path, unit: str) -> None:
+    """With a stop 14 mm off, it is from the first lateral acceleration on at which the stop carries something."""
+    (tmp_path / "car.toml").write_text(written(CAR.replace("gap = L(32)", "gap = L(14)"), unit), encoding="utf-8")
+    car = read_car(tmp_path / "car.toml")
+    found = lean_sheet(car, car.limits.working).balance
+    out = " ".join(run(["lean", "car.toml"], tmp_path).out.split())
+    first = int(np.flatnonzero((found.stop_force[0] > 0.0).any(axis=0))[0])
+    assert first > 0
+    told = re.search(r"note: front: a bump stop is touched from about ([\d.]+) g on", out)
+    assert told is not None
+    assert float(told[1]) == pytest.approx(found.acceleration[first] / STANDARD_GRAVITY, abs=0.0051)
+    assert "note: rear: a bump stop" not in out
+    assert "the scales put" not in out
+
+
+def test_where_no_wheel_lifts(garage: Garage) -> None:
+    """Told up to the last acceleration at which there is a balance, beyond which there is none."""
+    found = sheet(garage)
+    last = found.balance.acceleration[found.balance.solved].max() / STANDARD_GRAVITY
+    (told,) = (line for line in lean_words(replace(found, lift=None), Units(garage.car().unit)) if "No wheel" in line)
+    (number,) = re.findall(r"up to ([\d.]+) g; beyond it no balance was found", told)
+    assert float(number) == pytest.approx(last, abs=0.0051)
+
+
+@pytest.mark.parametrize(("block", "bound"), [(380.0, True), (355.0, False)])
+def test_a_coil_bound_spring(block: float, bound: bool, tmp_path: Path) -> None:
+    """The strut is 392 mm long; over 20 mm of bump it gets to some 373, and 25 of droop make it longer (formula)."""
+    text = written(CAR, "mm").replace('along = "strut"\n', f'along = "strut"\nblock_length = {block}\n')
+    (tmp_path / "car.toml").write_text(text, encoding="utf-8")
+    out = run(["lean", "car.toml"], tmp_path).out
+    assert ("front: a spring is coil bound" in out) == bound
 
 
 @pytest.mark.parametrize("table", ["lean", "wheel_rates"])
@@ -176,6 +224,9 @@ def test_lean_in_words(garage: Garage, unit: str) -> None:
     moved = 0.5 * (balance.load[:, 1] - balance.load[:, 0])
     share = 100.0 * (moved[0, 1] - moved[0, 0]) / (moved[:, 1] - moved[:, 0]).sum()
     assert float(out.split("load moved: ")[1].split(" %")[0]) == pytest.approx(share, abs=0.15)
+    # Of all that the textbook moves, front and rear, the front axle's part.
+    parts = [one.geometric + one.elastic + one.unsprung for one in (found.textbook.front, found.textbook.rear)]
+    assert f" in balance, from rest; {100.0 * parts[0] / sum(parts):.1f} % by the textbook." in out
     front, rear = (f"{value / (1.0 if unit == 'mm' else 25.4):+.1f} {unit}" for value in balance.heave[:, one_g])
     told = f"body rolls {np.degrees(balance.roll[one_g]):.2f} deg and rises at the front {front}, at the rear {rear}."
     assert told in out

@@ -1,12 +1,16 @@
 """How each command ends: 0 within limits or done, 1 outside or suspect, 2 for the input's fault; and small options."""
 
+import re
 import shutil
 from pathlib import Path
 
 import numpy as np
 import pytest
 
-from kinematics import read_car
+from kinematics import judge, read_car, sweep_roll
+from kinematics.inputs.car.car_file import read_limits
+from kinematics.numbers.outer_share import OuterShare
+from reports.command_line import parsed
 from tests.outputs.conftest import Garage, Run, run
 from tests.outputs.kinds import KIND
 from tests.outputs.read_back import assert_shown, rows
@@ -90,6 +94,55 @@ def test_a_plan_that_leaves_too_little_travel(folder: Path) -> None:
     assert found.status == 1
     assert "cannot be: " in found.out
     assert " of travel left to the bump stop, 20.0 mm is used" in found.out
+
+
+def test_a_screen_of_checks(folder: Path, garage: Garage) -> None:
+    """Ten of thirteen checks are shown, those that fail first, each with where it is worst and what is allowed."""
+    keys = ("camber", "toe", "caster", "scrub_radius", "mechanical_trail", "kingpin_inclination", "camber_gain")
+    wide = "".join(f'{key} = {{ from = -999, to = 999, over = ["ride height", "travel"] }}\n' for key in keys[1:])
+    # The last is never held.
+    text = WIDE.split("[limits.front]", maxsplit=1)[0] + f"[limits.front]\n{wide}camber = {{ from = 20, to = 30 }}\n"
+    (folder / "many.toml").write_text(text, encoding="utf-8")
+    found = run(["show", "car.toml", "--limits", "many.toml"], folder)
+    assert found.status == 1
+    checks = [line for line in found.out.splitlines() if re.match(r" ?(ok|OUT) ", line)]
+    marks = [line.split()[0] for line in checks]
+    limits = read_limits(folder / "many.toml")
+    fails = sum(not one.holds for axle in garage.car().axles for one in judge(axle, limits))
+    assert fails >= 2
+    assert marks.count("OUT") == fails
+    assert len(marks) == 10
+    shape = re.compile(r" (ride height|travel [-+][\d.]+ mm|roll [-+][\d.]+ deg) +(-?[\d.]+ to -?[\d.]+)( \*)? *$")
+    assert all(shape.search(line) for line in checks)
+    starred = [line for line in checks if line.rstrip().endswith("*")]
+    assert bool(starred) == bool(re.search(r"^\* not in the file", found.out, re.MULTILINE))
+
+
+def test_a_plan_of_one_side(folder: Path) -> None:
+    """What is told of a change to the left alone names the left, and only the left wheels' numbers change."""
+    plan = PLAN.replace(
+        "by = 6", 'by = 6\nside = "left"\n[[plan.change]]\naxle = "front"\nwhat = "tie-rod shim"\nby = 3'
+    )
+    (folder / "left.toml").write_text(plan, encoding="utf-8")
+    found = run(["compare", "car.toml", "left.toml", "--limits", "wide.toml"], folder)
+    table = " ".join(found.out.split("what each change adds")[1].split("Ranking")[0].split())
+    assert "left" in table
+    assert "right" not in table.split("toe")[0]
+    (line,) = (line for line in changes(found) if " front:" in line)
+    left, right = re.search(r"lower-arm angle ([-+\d.]+) deg / ([-+\d.]+) deg", line).groups()  # type: ignore[union-attr]
+    assert float(left) > 0.3 > abs(float(right))
+
+
+def test_points_shifted_on_one_side(folder: Path) -> None:
+    """The left arm's inner pivots go up by 9 mm: its angle changes, the right one's stays."""
+    plan = PLAN.replace("longer ball joint", "inner pivots").replace("by = 6", 'up = 9\nside = "left"')
+    (folder / "left.toml").write_text(plan, encoding="utf-8")
+    found = run(["compare", "car.toml", "left.toml", "--limits", "wide.toml"], folder)
+    (line,) = (line for line in changes(found) if " front:" in line)
+    left, right = re.search(r"lower-arm angle ([-+\d.]+) deg / ([-+\d.]+) deg", line).groups()  # type: ignore[union-attr]
+    # 9 mm on an arm some 344 mm long (formula).
+    assert float(left) == pytest.approx(np.degrees(9.0 / 344.0), abs=0.1)
+    assert abs(float(right)) < 0.1
 
 
 def test_the_cars_own_commands(garage: Garage, unit: str) -> None:
@@ -211,9 +264,6 @@ def test_outer_share(folder: Path, garage: Garage, share: str) -> None:
         "svg",
     ]
     run(told, folder)
-    from kinematics import sweep_roll
-    from kinematics.numbers.outer_share import OuterShare
-
     state = rows(folder / share / "front_roll.csv")[-1]
     stated = OuterShare(float(share), 1.5 * 0.017453292519943295)
     roll = [float(state["roll_deg"]) * 0.017453292519943295]
@@ -264,3 +314,78 @@ def test_wheel_angles_of_imported_points(tmp_path: Path, angles: list[str], stat
         axle = read_car(tmp_path / "car.toml").front
         assert np.degrees(axle.camber) == pytest.approx([float(angles[1])] * 2)
         assert np.degrees(axle.toe) == pytest.approx([float(angles[3])] * 2)
+
+
+def test_a_shelf_with_a_spring_far_too_long(folder: Path) -> None:
+    """Its row has the spring's rate, no number besides, and a note; in the terminal it says so too."""
+    text = written(SHELF, "mm").replace(
+        'name = "stiff"\nrate = 45.0', 'name = "stiff"\nrate = 45.0\nfree_length = 900.0'
+    )
+    (folder / "long.toml").write_text(text, encoding="utf-8")
+    found = run(["shelf", "car.toml", "long.toml", "long.csv", "--limits", "wide.toml"], folder)
+    assert found.status == 1
+    raised = [row for row in rows(folder / "long.csv") if row["front_springs"] == "stiff"]
+    assert len(raised) == 4
+    for row in raised:
+        assert row["front_springs_N_per_mm"] == "45.0"
+        numbers = (
+            "roll_gradient_deg_per_g",
+            "front_share_percent",
+            "heave_front_mm",
+            "heave_rear_mm",
+            "outside_percent",
+        )
+        assert {row[title] for title in numbers} == {""}
+        assert row["note"].startswith("no balance")
+    assert sum("no balance" in line for line in found.out.splitlines()) == 4
+
+
+@pytest.mark.parametrize(
+    ("option", "taken", "refused"),
+    [
+        ("--draws", ("100", "1000", "1000000"), ("99", "1000001", "1e3", "-100")),
+        ("--seed", ("0", "2147483648"), ("-1", "2147483649")),
+        ("--roll", ("0.01", "15"), ("0", "15.1", "-1")),
+        ("--outer-share", ("0.5", "1"), ("0.49", "1.01")),
+        ("--step", ("0.5", "1/8"), ("0", "-1")),
+    ],
+)
+def test_ends_of_options(option: str, taken: tuple[str, ...], refused: tuple[str, ...]) -> None:
+    """What the help says is allowed is taken, ends included, and the next beyond is not."""
+    for written_so in taken:
+        parsed(["compare", "car.toml", f"{option}={written_so}"])
+    for written_so in refused:
+        with pytest.raises(SystemExit) as ended:
+            parsed(["compare", "car.toml", f"{option}={written_so}"])
+        assert ended.value.code == 2
+
+
+def test_what_options_are_when_not_given(garage: Garage) -> None:
+    """Seven tenths on the outer wheel, and 3 degrees of roll either way."""
+    found = rows(garage.ran("right wheel", "mm").folder / "front_roll.csv")
+    assert [float(found[i]["roll_deg"]) for i in (0, -1)] == pytest.approx([-3.0, 3.0])
+    usual = OuterShare(0.7, np.radians(1.5))  # the share, at the end of the file's working roll
+    sweep = sweep_roll(garage.car().front, np.radians([-3.0, 0.0, 3.0]), outer_share=usual)
+    told = [float(row["force_weighted_height_mm"]) for row in found]
+    assert told == pytest.approx(list(sweep["force_weighted_height"]), rel=1e-6, abs=1e-6)
+
+
+def test_how_much_of_a_change_fits(folder: Path) -> None:
+    """Of what does not fit, as much as is told does, and a hundredth more does not."""
+    words = "the parts do not fit together; about "
+
+    def tried(out: float) -> str:
+        return run(["compare", "car.toml", "--change", "inner pivots", f"out={out:g}"], folder).out
+
+    part = float(tried(150.0).split(words)[1].split(" % of the changes")[0]) / 100.0
+    assert 0.1 < part < 0.95
+    assert words not in tried(150.0 * (part - 0.01))
+    assert words in tried(150.0 * (part + 0.01))
+
+
+def test_a_sweep_that_is_told_nothing(folder: Path) -> None:
+    """60 mm of travel either way by 3 mm, and 3 degrees of roll by a quarter, as the help says."""
+    run(["sweep", "car.toml", "out", "--drawing", "svg"], folder)
+    bump, roll = (rows(folder / f"out/rear_{kind}.csv") for kind in ("bump", "roll"))
+    assert [float(row["travel_left_mm"]) for row in bump] == pytest.approx(list(np.arange(-60.0, 61.0, 3.0)), abs=1e-9)
+    assert [float(row["roll_deg"]) for row in roll] == pytest.approx(list(np.arange(-3.0, 3.1, 0.25)), abs=1e-9)

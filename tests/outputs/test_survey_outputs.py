@@ -1,15 +1,21 @@
 """What `survey` tells and writes, against the fitted survey in mm and radians and factors of the test's own."""
 
+import re
+from dataclasses import replace
 from functools import cache
 
 import numpy as np
 import pytest
 
 from kinematics import read_car
+from kinematics.car.lengths import MM
 from kinematics.inputs.survey.survey_file import read_survey
 from kinematics.survey.fit import SurveyFit, fit
+from reports.tables.survey_table import show_survey
+from reports.tables.terminal import console
 from tests.outputs.conftest import Garage
 from tests.outputs.read_back import assert_shown, decimals, factor, rows, symbol
+from tests.survey.invented_surveys import survey_of, truth
 
 
 @cache
@@ -119,3 +125,38 @@ def test_the_car_that_is_written(garage: Garage, unit: str) -> None:
     own = dict(zip(car.front.doubt.coordinates, car.front.doubt.standard_deviation, strict=True))
     for one, deviation in zip(found.doubt.coordinates, found.doubt.standard_deviation, strict=True):
         assert own[one] == pytest.approx(scatter * deviation, rel=1e-3, abs=1e-6)
+
+
+def test_sides_surveyed_apart_are_told_outward(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Of a right-hand point, out is positive too, and is minus the coordinate to the left (formula)."""
+    monkeypatch.setenv("COLUMNS", "200")
+    found = fit(survey_of(truth("strut", apart=True), apart=True))
+    show_survey(console(), found, MM)
+    told = {
+        match[1]: float(match[2])
+        for match in re.finditer(
+            r"^ +((?:left|right) [a-z_]+) +\S+ ± \S+ +(\S+) ± \S+ +\S+ ± \S+ *$", capsys.readouterr().out, re.MULTILINE
+        )
+    }
+    for side, outward in (("left", 1.0), ("right", -1.0)):
+        places = {key: at[("left", "right").index(side)] for key, at in found.axle.points.items()}
+        for key in ("lower_ball_joint", "strut_top"):
+            assert told[f"{side} {key}"] == pytest.approx(outward * places[key][1], abs=0.051)
+            assert told[f"{side} {key}"] > 300.0
+
+
+def test_a_plumb_line_has_a_doubt_of_its_own_for_its_drop() -> None:
+    """Where the mark lies is known as well as the reading says, how far below as well as the drop's own doubt says."""
+    survey = survey_of(truth("strut"))
+    plumbed = tuple(
+        replace(one, doubt=1.25, drop_doubt=4.5) if one.kind == "plumb" and one.reads is not None else one
+        for one in survey.readings
+    )
+    found = fit(replace(survey, readings=plumbed)).readings
+    kinds = [(plumbed[one.of], one) for one in found if plumbed[one.of].drop_doubt == 4.5]
+    assert kinds
+    for _, one in kinds:
+        assert one.doubt == pytest.approx(4.5 if one.name.endswith("(up)") else 1.25)
+    assert {one.name.rpartition("(")[2] for _, one in kinds} == {"ahead)", "out)", "up)"}

@@ -4,18 +4,24 @@ A value is the library's in mm and radians, scaled by factors of the test's own;
 of a normal distribution (JCGM 100:2008, table G.1, from memory).
 """
 
+import re
 from functools import cache
+from pathlib import Path
 
 import numpy as np
 import pytest
 
-from kinematics import sweep_bump
+from kinematics import judge, sweep_bump
+from kinematics.doubt.agreement import Parting
 from kinematics.doubt.assessment import Assessment, assess
 from kinematics.doubt.question import Question
 from kinematics.numbers.outer_share import OuterShare
-from tests.outputs.conftest import Garage
+from kinematics.numbers.registry import QUANTITIES
+from reports.tables import doubt_table, terminal
+from tests.outputs.conftest import Garage, run
 from tests.outputs.kinds import KEY, KIND
 from tests.outputs.read_back import assert_shown, lined_table, symbol
+from tests.outputs.two_cars import CAR, written
 
 NORMAL_95 = 1.959964
 REST = np.zeros(1)
@@ -151,5 +157,67 @@ def test_side_view_terms(garage: Garage, unit: str) -> None:
     out = garage.ran("show", unit).out
     base, up = ("2560.0 mm", "520.0 mm") if unit == "mm" else ("100.79 in", "20.47 in")
     words = f"Side view with wheelbase {base}, centre of gravity {up} up,"
-    assert f"{words} 68 % of the braking on this axle" in out
-    assert f"{words} 32 % of the braking on this axle, 100 % of the driving force on this axle" in out
+    front, rear = out.split("two axles: front axle at ride height")[1].split("two axles: rear axle at ride height")
+    assert f"{words} 68 % of the braking on this axle" in front
+    assert f"{words} 32 % of the braking on this axle, 100 % of the driving force on this axle" in rear
+
+
+def test_each_check_is_marked(garage: Garage, unit: str) -> None:
+    """What holds is marked ok, what does not OUTSIDE, in the order of the limits, and all are counted."""
+    car = garage.car()
+    found = [one for axle in car.axles for one in judge(axle, car.limits)]
+    out = garage.ran("show", unit).out
+    marked = re.findall(r"^ *(ok|OUTSIDE) +((?:front|rear) .*)$", out, re.MULTILINE)
+    holds = [one.margin >= 0.0 and not one.trouble for one in found]
+    assert [mark == "ok" for mark, _ in marked] == holds
+    assert {True, False} == set(holds)
+    for (_, words), one in zip(marked, found, strict=True):
+        assert words.startswith(" ".join(filter(None, (one.axle, one.side))))
+        assert QUANTITIES[one.limit.key].title in words
+    (verdict,) = re.findall(r"^Verdict: OUTSIDE the limits: (\d+) of (\d+) checks", out, re.MULTILINE)
+    assert verdict == (str(holds.count(False)), str(len(holds)))
+
+
+def doubt_told(garage: Garage, capsys: pytest.CaptureFixture[str]) -> str:
+    """What is printed of the front axle's doubt."""
+    car = garage.car()
+    doubt_table.show_doubt(terminal.console(), car, assessed(garage, "front"), car.limits, ())
+    return " ".join(capsys.readouterr().out.split())
+
+
+def test_cars_in_which_a_number_is_lost(
+    garage: Garage, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """In 34 of a thousand cars it does not exist: 3.4 %; to first order 10 to 20 mm, drawn 12 to 31 mm (formula)."""
+    parting = Parting("roll_centre_height", None, (10.0, 20.0), (12.0, 31.0), flat=False, lost=0.034)
+    monkeypatch.setattr(doubt_table, "partings", lambda _: [parting])
+    told = doubt_told(garage, capsys)
+    assert "roll-centre height: first order says 10.0 to 20.0 mm, the drawn cars 12.0 to 31.0 mm" in told
+    assert re.search(r"In 3\.4 % of the cars", told)
+
+
+def test_states_where_first_order_does_not_hold(
+    garage: Garage, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Three of the 41 states of the bump sweep, on one side or the other (formula)."""
+
+    def parted(_: Assessment, asked: tuple[str, str]) -> np.ndarray:
+        flags = np.zeros((2, 41 if asked[0] == "bump" else 25), dtype=bool)
+        flags[0, [0, 1]] = flags[1, [1, 2]] = asked == ("bump", "camber")
+        return flags
+
+    monkeypatch.setattr(doubt_table, "parted_states", parted)
+    assert re.findall(r"camber in bump: \D*(\d+) of (\d+) states", doubt_told(garage, capsys)) == [("3", "41")]
+
+
+def test_what_counts_as_exact(garage: Garage, tmp_path: Path, unit: str) -> None:
+    """Told of a car whose file gives a doubt for one point alone; never of one that was measured to 2 mm all round."""
+    assert "aken as exact" not in " ".join(garage.ran("doubt", unit).out.split("rear axle at ride height")[0].split())
+    text = written(CAR, unit).split("[rear]")[0] + "[limits]\n"
+    text = re.sub(r"measured_to = .*\n", "", text)
+    (tmp_path / "car.toml").write_text(text, encoding="utf-8")
+    told = " ".join(run(["doubt", "car.toml", "--draws", "100"], tmp_path).out.split())
+    listed = re.search(r"Taken as exact[^:]*: ([a-z_, ]+)\.", told)
+    assert listed is not None
+    points = set(garage.car().front.suspension.keys)
+    assert set(listed[1].split(", ")) == points - {"lower_pivot_rear"}

@@ -11,7 +11,10 @@ import pytest
 from kinematics import Car, InputFaultError, demo_car
 from kinematics.inputs.demo_cars import demo_plans
 from kinematics.inputs.plans.plan_file import plans_from, read_plans
-from kinematics.planning.plans import carry_out
+from kinematics.inputs.plans.plan_text import plan_text
+from kinematics.planning.changes import Change
+from kinematics.planning.plans import Plan, carry_out
+from kinematics.planning.rules import Rule, hold_against
 from tests.plans.garage import LEFT_ONLY, front_only, typical
 
 FAULTY = tomllib.loads((Path(__file__).parent / "faulty_plans.toml").read_text(encoding="utf-8"))["faulty"]
@@ -100,3 +103,27 @@ def test_a_car_of_wishbones_has_no_strut_top() -> None:
 def test_the_built_in_plans_can_be_carried_out() -> None:
     plans = demo_plans().plans
     assert [one["front"].refusals for one in carry_out(demo_car(), plans)] == [()] * len(plans)
+
+
+@pytest.mark.parametrize("side", ["left", "right"])
+def test_a_plan_of_one_side_comes_back(side: str, tmp_path: Path) -> None:
+    sides = (1.0, 0.0) if side == "left" else (0.0, 1.0)
+    made = Plan("one", (Change("front", "longer ball joint", 6.0, sides=sides),))
+    text = plan_text([made], [], demo_car().unit)
+    assert tomllib.loads(text)["plan"][0]["change"][0]["side"] == side
+    (tmp_path / "plans.toml").write_text(text, encoding="utf-8")
+    (read,) = read_plans([str(tmp_path / "plans.toml")], demo_car()).plans
+    assert read.changes == made.changes
+
+
+@pytest.mark.parametrize(("up", "allowed"), [(5.0, True), (-5.0, False)])
+def test_a_shim_goes_down_where_a_rule_counts_it_with_another_move(up: float, allowed: bool) -> None:
+    """8 mm down by the shim, and 5 back up: in all 3, where 6 are allowed; 5 more down are 13 (formula)."""
+    moves = (
+        Change("front", "tie-rod shim", 8.0),
+        Change("front", "point", shift=(0.0, 0.0, up), point="tie_rod_outer"),
+    )
+    rule = Rule("Tie-rod ends stay within 6 mm.", ("tie-rod shim", "point"), at_most=6.0)
+    breaches = [one for one in hold_against(Plan("one", moves), [rule], demo_car()) if not one.allowed]
+    assert bool(breaches) != allowed
+    assert [one.in_all for one in breaches] == [pytest.approx(13.0)] * len(breaches)

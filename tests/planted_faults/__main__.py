@@ -1,58 +1,60 @@
 """Plant faults of one line in a copy of the tree, run the tests that concern them, list those that nothing noticed.
 
-`python -m tests.planted_faults [--only FOLDER] [--seed S] [--count N]`. Half of the faults are in `reports`; the rest
-are spread over all folders. A survivor named in `survivors.toml` changes nothing that a user sees; its reason stands
-there.
+`python -m tests.planted_faults [--only FOLDER]` plants those of the list (`faults/*.toml`); `--by-chance COUNT` as many
+others, half of them in `reports`, the rest spread over all folders. A survivor named in `survivors.toml` changes
+nothing that a user sees; its reason stands there.
 """
 
 import argparse
-import itertools
-import os
 import random
 import resource
-import shutil
-import subprocess
 import sys
 import tempfile
 import tomllib
 from collections import defaultdict
+from collections.abc import Sequence
 from pathlib import Path
 
-from tests.planted_faults.concerned import concerned
+from tests.planted_faults import trial
+from tests.planted_faults.concerned import concerned, not_there
+from tests.planted_faults.listed import GoneError, ListedFault, listed
 from tests.planted_faults.operators import Fault, faults_in
 
-ROOT = Path(__file__).parents[2]
-_PACKAGES = ("solvers", "kinematics", "reports")
-_COPIED = (*_PACKAGES, "tests", "benchmarks", "pyproject.toml", "README.md", "DEVELOPERS.md", "LICENSE")
+AnyFault = Fault | ListedFault
 _SOUND: set[str] = set()
-_SECONDS = itertools.count(1_000_000_000)
-_MOST_WORK = 900  # s of the processor: a fault that makes a loop endless has been noticed
 
 
 def main() -> int:
-    """Plant, run, tell; 1 if a fault that is not listed went unseen."""
+    """Plant, run, tell; 1 if a fault that is not listed went unseen, or cannot be planted any more."""
     parser = argparse.ArgumentParser(prog="python -m tests.planted_faults", description=__doc__)
     parser.add_argument("--only", default="", metavar="FOLDER", help="faults in files whose path begins so")
-    parser.add_argument("--seed", type=int, default=1, help="of the choice (default: %(default)s)")
-    parser.add_argument("--count", type=int, default=200, help="how many faults (default: %(default)s)")
+    parser.add_argument("--with", default="", dest="word", metavar="TEXT", help="faults in whose name this stands")
+    parser.add_argument("--by-chance", type=int, metavar="COUNT", help="so many drawn faults, not those of the list")
+    parser.add_argument("--seed", type=int, default=1, help="of what is drawn (default: %(default)s)")
+    parser.add_argument(
+        "--trust", action="store_true", help="tests are known to pass: do not see first whether they do"
+    )
     parser.add_argument("--list", action="store_true", help="name the faults without planting them")
     options = parser.parse_args()
-    chosen = choose(options.only, options.seed, options.count)
+    chosen: Sequence[AnyFault] = listed(options.only)
+    if options.by_chance is not None:
+        chosen = choose(options.only, options.seed, options.by_chance)
+    chosen = [fault for fault in chosen if options.word in fault.name]
     if options.list:
-        print("\n".join(f"{fault.line:4} {fault.name}" for fault in chosen))
+        print("\n".join(fault.name for fault in chosen))
         return 0
-    return told(chosen)
+    return told(chosen, trust=options.trust)
 
 
 def choose(only: str, seed: int, count: int) -> list[Fault]:
     """Faults by chance: half in `reports` unless only some are asked for; in turn by folder and by kind of fault."""
     rng = random.Random(seed)
     pools: dict[bool, dict[str, list[Fault]]] = {True: defaultdict(list), False: defaultdict(list)}
-    for package in _PACKAGES:
-        for file in sorted((ROOT / package).rglob("*.py")):
-            path = file.relative_to(ROOT).as_posix()
+    for package in trial.PACKAGES:
+        for file in sorted((trial.ROOT / package).rglob("*.py")):
+            path = file.relative_to(trial.ROOT).as_posix()
             if path.startswith(only):
-                pools[package == "reports"][str(Path(path).parent)] += faults_in(ROOT, path)
+                pools[package == "reports"][str(Path(path).parent)] += faults_in(trial.ROOT, path)
     parts = [(pools[True], count // 2), (pools[False], count - count // 2)]
     if not pools[False] or not pools[True]:
         parts = [(pools[True] or pools[False], count)]
@@ -80,80 +82,68 @@ def _in_turn(pool: dict[str, list[Fault]], many: int, rng: random.Random) -> lis
     return chosen[:many]
 
 
-def told(chosen: list[Fault]) -> int:
-    """Plant each, one after the other, and tell what came of it."""
+def told(chosen: Sequence[AnyFault], *, trust: bool) -> int:
+    """Plant each, one after the other, and tell what came of it; trust: tests pass without a fault."""
     with (Path(__file__).parent / "survivors.toml").open("rb") as file:
         reasons = {one["fault"]: one["reason"] for one in tomllib.load(file).get("survivor", [])}
-    caught, excused, unseen = 0, 0, []
+    if lost := not_there(trial.ROOT):
+        raise SystemExit(f"these tests are named in concerned.py, and are not there: {', '.join(lost)}")
+    count: dict[str, int] = defaultdict(int)
+    unseen: list[str] = []
+    trial.load()
     with tempfile.TemporaryDirectory() as folder:
         copy = Path(folder) / "tree"
-        _copy(copy)
+        trial.copied(copy)
         for number, fault in enumerate(chosen, start=1):
-            noticed = _noticed(copy, fault)
-            state = "caught" if noticed else "excused" if fault.name in reasons else "UNSEEN"
-            print(
-                f"{number:4} {state:8} {fault.path}:{fault.line} {fault.kind}: {fault.was!r} -> {fault.now!r}",
-                flush=True,
-            )
-            caught += noticed
-            excused += state == "excused"
-            unseen += [fault] if state == "UNSEEN" else []
-    visible = len(chosen) - excused
-    print(
-        f"{caught} of {visible} faults caught ({100.0 * caught / max(visible, 1):.0f} %), {excused} change nothing seen"
-    )
-    for fault in unseen:
-        print(f"  {fault.name}  (line {fault.line})")
+            begun = _work()
+            state = _state(copy, fault, reasons, trust=trust)
+            print(f"{number:4} {state:8} {_work() - begun:4.0f} s  {fault.name}", flush=True)
+            count[state] += 1
+            unseen += [fault.name] if state in ("UNSEEN", "GONE") else []
+    visible = len(chosen) - count["excused"] - count["GONE"]
+    share = f"{100.0 * count['caught'] / max(visible, 1):.1f} %"
+    print(f"{count['caught']} of {visible} faults caught ({share}), {count['excused']} change nothing seen; "
+          f"{_work():.0f} s of the processor")  # fmt: skip
+    for name in unseen:
+        print(f"  {name}")
     return 1 if unseen else 0
 
 
-def _copy(copy: Path) -> None:
-    copy.mkdir()
-    for name in _COPIED:
-        source = ROOT / name
-        if source.is_dir():
-            shutil.copytree(source, copy / name, ignore=shutil.ignore_patterns("__pycache__"))
-        elif source.exists():
-            shutil.copy(source, copy / name)
-
-
-def _noticed(copy: Path, fault: Fault) -> bool:
-    """Whether the tests fail with a fault planted; the copy is whole again afterwards."""
-    tests = concerned(fault.path)
-    if not _passes(copy, tests):
-        raise SystemExit(f"these fail without any fault: {' '.join(tests)}; mend them first")
-    file = copy / fault.path
-    whole = file.read_text(encoding="utf-8")
+def _state(copy: Path, fault: AnyFault, reasons: dict[str, str], *, trust: bool) -> str:
     try:
-        _put(file, fault.planted(whole))
-        return not _run(copy, tests)
+        noticed = _noticed(copy, fault, trust=trust)
+    except GoneError as gone:
+        print(f"  {gone}")
+        return "GONE"
+    return "caught" if noticed else "excused" if fault.name in reasons else "UNSEEN"
+
+
+def _noticed(copy: Path, fault: AnyFault, *, trust: bool) -> bool:
+    """Whether the tests fail with a fault planted; the copy is whole again afterwards. Raises GoneError."""
+    file, tests = copy / fault.path, concerned(fault.path)
+    whole = file.read_text(encoding="utf-8")
+    spoiled = fault.planted(whole)
+    compile(spoiled, fault.path, "exec")  # a line that is no Python would be caught by anything
+    if not (trust or _sound(copy, tests)):
+        raise SystemExit(f"these fail without any fault: {' '.join(tests)}; mend them first")
+    try:
+        trial.put(file, spoiled)
+        return not trial.passes(copy, tests)
     finally:
-        _put(file, whole)
+        trial.put(file, whole)
 
 
-def _put(file: Path, text: str) -> None:
-    """Write a file at a second of its own: Python takes what it has compiled for current by size and second."""
-    file.write_text(text, encoding="utf-8")
-    second = next(_SECONDS)
-    os.utime(file, (second, second))
-
-
-def _passes(copy: Path, tests: list[str]) -> bool:
+def _sound(copy: Path, tests: list[str]) -> bool:
     """Whether tests pass as they are: what fails anyway would notice every fault."""
-    missing = [test for test in tests if test not in _SOUND and not _run(copy, [test])]
-    _SOUND.update(set(tests) - set(missing))
-    return not missing
+    failing = [test for test in tests if test not in _SOUND and not trial.passes(copy, [test])]
+    _SOUND.update(set(tests) - set(failing))
+    return not failing
 
 
-def _run(copy: Path, tests: list[str]) -> bool:
-    run = [sys.executable, "-m", "pytest", "-x", "-q", "-p", "no:cacheprovider", *tests]
-    environment = {**os.environ, "PYTHONPATH": str(copy)}
-    done = subprocess.run(run, cwd=copy, env=environment, capture_output=True, check=False, preexec_fn=_limited)
-    return done.returncode == 0
-
-
-def _limited() -> None:
-    resource.setrlimit(resource.RLIMIT_CPU, (_MOST_WORK, _MOST_WORK))
+def _work() -> float:
+    """Time of the processor that all runs took so far [s]."""
+    used = resource.getrusage(resource.RUSAGE_CHILDREN)
+    return used.ru_utime + used.ru_stime
 
 
 if __name__ == "__main__":

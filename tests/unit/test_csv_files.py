@@ -12,7 +12,8 @@ from kinematics.car.lengths import INCH, MM, LengthUnit
 from kinematics.numbers.registry import QUANTITIES
 from kinematics.sweeps.body import Sweep
 from kinematics.sweeps.gaps import Gaps
-from reports.outputs.csv_files import write_columns, write_csv
+from kinematics.sweeps.roll_axis import RollAxis
+from reports.outputs.csv_files import write_columns, write_csv, write_roll_axis
 
 NOTES = ["", 'locks, at "full" bump', "two\r\nlines"]
 HEIGHTS = [0.1, math.nan, -math.inf]  # mm
@@ -83,6 +84,19 @@ def test_numbers_come_back_to_the_last_digit() -> None:
 )
 def test_columns_say_side_and_unit(unit: LengthUnit, column: str, value: float) -> None:
     assert [float(row[column]) for row in rows(written(unit))] == pytest.approx([value] * 3, rel=1e-15)
+
+
+def test_a_roll_axis_that_runs_to_infinity_has_a_note() -> None:
+    """Of three states, one where the front roll centre is nowhere: empty fields there, and a word why."""
+    place = np.zeros((1, 3))
+    front = np.array([[10.0, math.nan, 12.0]])
+    rear = place + 200.0
+    axis = RollAxis(place, place, front, rear, rear, rear, 2500.0, 1200.0, place + 500.0, np.ones((1, 3), bool), ())
+    file = io.BytesIO()
+    write_roll_axis(axis, MM, file)
+    found = rows(file.getvalue())
+    assert [row["front_roll_centre_height_mm"] for row in found] == ["10.0", "", "12.0"]
+    assert [bool(row["note"]) for row in found] == [False, True, False]
 
 
 def test_the_file_stays_open_for_its_owner() -> None:

@@ -1,6 +1,7 @@
 """Limits and the verdict, on hand-made curves whose crossings are known."""
 
 import math
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 
@@ -10,7 +11,16 @@ import pytest
 from kinematics import demo_car, judge
 from kinematics.car.car import Axle
 from kinematics.car.lengths import INCH, MM
-from kinematics.car.limits import FORCE_WEIGHTED, ROLL_CENTRE, Limit, Limits, Over, WorkingRange
+from kinematics.car.limits import (
+    COMMON_PRACTICE,
+    FORCE_WEIGHTED,
+    ROLL_CENTRE,
+    STATED,
+    Limit,
+    Limits,
+    Over,
+    WorkingRange,
+)
 from kinematics.car.suspensions import SUSPENSIONS
 from kinematics.judging import verdict
 from kinematics.judging.verdict import Finding, worst_combined
@@ -20,7 +30,7 @@ from kinematics.numbers.outer_share import OuterShare
 from kinematics.sweeps.body import Sweep, sweep_roll
 from kinematics.sweeps.gaps import Gaps
 from reports.words.gaps import gap_words
-from reports.words.verdict import sentence, summary
+from reports.words.verdict import combined_words, ranges_words, sentence, short_range, summary
 from solvers.vectors import Array
 
 Law = Callable[[Array], Array]
@@ -59,10 +69,10 @@ class HandMade:
         values |= {HEIGHT: np.zeros_like(driver), WEIGHTED: np.zeros_like(driver)} | {
             key: law(driver) for key, law in self.laws.items()
         }
-        # The roll centre stays on the centre plane: it never goes round by infinity.
         track = np.array([[740.0], [-740.0]]) + np.zeros_like(driver)
         values |= {CAMBER: np.zeros((2, driver.size))} if CAMBER not in values else {}
-        values |= {"roll_centre_offset": np.zeros_like(driver), "contact_y": track}
+        # Unless a law says otherwise, the roll centre stays on the centre plane: it never goes round by infinity.
+        values = {"roll_centre_offset": np.zeros_like(driver)} | values | {"contact_y": track}
         gaps = Gaps.none(*driver.shape)
         if self.ends is not None:
             gaps = gaps.put(driver > self.ends[0], self.ends[1])
@@ -184,6 +194,29 @@ def test_where_a_range_comes_from_is_told() -> None:
     assert "(-15.0 to +15.0 mm, from the file)" in by_over["travel"]
     assert "(1.2 deg either way, usual)" in by_over["roll"]
     assert "(travel -15.0 to +15.0 mm, from the file with roll 1.2 deg either way, usual)" in by_over["working range"]
+    both = re.findall(r"(travel|roll) ([^()]*?) \((from the file|usual)\)", ranges_words(working, MM))
+    assert [(what, source) for what, _, source in both] == [("travel", "from the file"), ("roll", "usual")]
+    assert [re.findall(r"[-+.\d]+", told) for _, told, _ in both] == [["-15.0", "+15.0"], ["1.2"]]
+
+
+def test_the_worst_of_travel_and_roll_at_once_is_inside_or_outside() -> None:
+    """Lowered 15 mm and leaning, the height is some -11 mm (found above): inside to -25.4 mm, outside to 0."""
+    axle, working = demo_car().front, WorkingRange(-15.0, 15.0, math.radians(1.2))
+    for low, held in ((-1000.0, "inside"), (1000.0, "outside")):
+        limits = Limits(working, {"front": (Limit(WEIGHTED, low, 2000.0, ("ride height",)),)})
+        combined = worst_combined(axle, limits)
+        assert combined is not None
+        said = combined_words(combined, MM)
+        assert {word for word in ("inside", "outside") if word in said} == {held}
+        # Where: travel in mm, then roll, which the rule of thumb's test above finds.
+        assert f"{combined.at:+.1f} mm, {math.degrees(combined.at_roll):+.1f} deg" in said
+
+
+def test_what_no_file_states_is_starred() -> None:
+    assert short_range(Limit(HEIGHT, -1.0, 1.0, ("ride height",), STATED), MM) == "-1.0 to 1.0"
+    assert short_range(Limit(HEIGHT, -1.0, 1.0, ("ride height",), COMMON_PRACTICE), MM) == "-1.0 to 1.0 *"
+    assert short_range(Limit(HEIGHT, -INF, 1.0, ("ride height",), STATED), MM) == "up to 1.0"
+    assert short_range(Limit(HEIGHT, -1.0, INF, ("ride height",), STATED), MM) == "-1.0 or more"
 
 
 @pytest.mark.parametrize(
@@ -332,6 +365,16 @@ def test_running_to_infinity_is_outside(monkeypatch: pytest.MonkeyPatch) -> None
     assert "+10.0 mm to +10.0 mm" in said
     assert "running to infinity at +" in said
     assert "nan" not in said
+
+
+def test_round_by_infinity_between_two_states_is_outside(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Its height is 10 mm at every state; but it leaves far off on the left, and comes back from the right."""
+    away = {"roll_centre_offset": lambda driver: np.where(driver < 20.5, 9e5, -9e5)}
+    for laws, holds in ((away, False), ({}, True)):
+        made = HandMade({HEIGHT: lambda driver: np.full_like(driver, 10.0)} | laws)
+        (found,) = findings_of(monkeypatch, made, Limit(HEIGHT, -25.4, 76.2, ("travel",)))
+        assert found.holds == holds
+        assert ("running to infinity" in sentence(found, MM)) == (not holds)
 
 
 def test_at_infinity_at_ride_height(monkeypatch: pytest.MonkeyPatch) -> None:

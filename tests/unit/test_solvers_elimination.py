@@ -9,6 +9,7 @@ from solvers.elimination import pivot_order, solve_many
 
 Array = NDArray[np.float64]
 EPS = np.finfo(float).eps
+MANY = 120  # systems: fewer than a hundred are left to LAPACK
 
 
 def assert_solves(matrices: Array, right: Array, solution: Array, sign: Array) -> None:
@@ -24,9 +25,10 @@ def assert_solves(matrices: Array, right: Array, solution: Array, sign: Array) -
 
 @pytest.mark.parametrize("size", [1, 2, 6, 12])
 @pytest.mark.parametrize("columns", [1, 3])
-def test_random_systems(size: int, columns: int) -> None:
+@pytest.mark.parametrize("count", [60, MANY])
+def test_random_systems(size: int, columns: int, count: int) -> None:
     rng = np.random.default_rng(size)
-    matrices, right = rng.normal(size=(size, size, 60)), rng.normal(size=(size, columns, 60))
+    matrices, right = rng.normal(size=(size, size, count)), rng.normal(size=(size, columns, count))
     found = solve_many(matrices, right)
     assert_solves(matrices, right, found.solution, found.sign)
 
@@ -35,7 +37,7 @@ def test_systems_that_need_another_order_of_pivots() -> None:
     """The sample is the unit matrix; the others are its rows in every other order, and signed: all pivots are zero."""
     rng = np.random.default_rng(1)
     size = 6
-    permuted = [np.eye(size)[rng.permutation(size)] * rng.choice([-1.0, 1.0], size) for _ in range(30)]
+    permuted = [np.eye(size)[rng.permutation(size)] * rng.choice([-1.0, 1.0], size) for _ in range(MANY)]
     matrices = np.stack([np.eye(size), *permuted], axis=-1)
     right = rng.normal(size=(size, 2, matrices.shape[-1]))
     found = solve_many(matrices, right, pivot_order(np.eye(size)))
@@ -45,10 +47,10 @@ def test_systems_that_need_another_order_of_pivots() -> None:
 def test_pivots_that_are_small_but_not_zero() -> None:
     """Elimination in the sample's order would divide by 1e-9 and lose nine digits."""
     rng = np.random.default_rng(2)
-    matrices = rng.normal(size=(6, 6, 40))
+    matrices = rng.normal(size=(6, 6, MANY))
     order = pivot_order(np.diag(np.arange(6.0, 0.0, -1.0)))
     matrices[0, 0] = 1e-9
-    right = rng.normal(size=(6, 1, 40))
+    right = rng.normal(size=(6, 1, MANY))
     found = solve_many(matrices, right, order)
     assert_solves(matrices, right, found.solution, found.sign)
 
@@ -67,12 +69,12 @@ def test_order_is_by_the_largest_left() -> None:
 
 def test_singular_systems_are_marked_and_leave_the_others_alone() -> None:
     rng = np.random.default_rng(5)
-    matrices, right = rng.normal(size=(6, 6, 9)), rng.normal(size=(6, 1, 9))
+    matrices, right = rng.normal(size=(6, 6, MANY)), rng.normal(size=(6, 1, MANY))
     matrices[:, 2, 3] = matrices[:, 4, 3]  # two columns alike
     matrices[1, :, 6] = 0.0
     matrices[5, :, 8] = 2.0 * matrices[0, :, 8] - matrices[3, :, 8]  # singular but for rounding
     found = solve_many(matrices, right)
-    singular = np.isin(np.arange(9), [3, 6, 8])
+    singular = np.isin(np.arange(MANY), [3, 6, 8])
     assert (found.sign[singular] == 0.0).all()
     assert np.isnan(found.solution[..., singular]).all()
     regular = ~singular
@@ -89,15 +91,15 @@ def test_order_from_a_singular_sample() -> None:
     done, row, column = np.ix_(order.rows[:3], order.columns[:3]), order.rows[3], order.columns[3]
     left, top = matrix[row, order.columns[:3]], matrix[order.rows[:3], column]
     matrix[row, column] = left @ np.linalg.solve(matrix[done], top) + 1e-13
-    right = rng.normal(size=(6, 1, 1))
-    found = solve_many(matrix[..., None], right, order)
-    assert_solves(matrix[..., None], right, found.solution, found.sign)
+    matrices, right = np.repeat(matrix[..., None], MANY, axis=-1), rng.normal(size=(6, 1, MANY))
+    found = solve_many(matrices, right, order)
+    assert_solves(matrices, right, found.solution, found.sign)
 
 
 def test_scaled_rows_are_no_singular_systems() -> None:
     """Twelve decades between a row of lengths and a row of unit vectors would be no lock."""
     rng = np.random.default_rng(8)
-    matrices, right = rng.normal(size=(6, 6, 5)), rng.normal(size=(6, 1, 5))
+    matrices, right = rng.normal(size=(6, 6, MANY)), rng.normal(size=(6, 1, MANY))
     matrices[4] *= 1e-6
     right[4] *= 1e-6
     found = solve_many(matrices, right)

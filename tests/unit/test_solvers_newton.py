@@ -11,7 +11,7 @@ from scipy.spatial.transform import Rotation
 from kinematics.car.suspension_type import SuspensionType
 from kinematics.motion.linkage import axle_linkage
 from solvers.equations import Equations, equations, start_pose
-from solvers.newton import TOLERANCE, newton
+from solvers.newton import TOLERANCE, moved, newton
 from solvers.reference import _turn_rates, solve_by_scipy
 from tests.properties.plausible_cars import APART, INDEPENDENT, named, typical_axle
 
@@ -130,3 +130,14 @@ def test_turn_rates_of_a_rotation_vector(angle: float) -> None:
     for column, change in enumerate(1e-3 * np.eye(3)):
         before, after = Rotation.from_rotvec(vector - change), Rotation.from_rotvec(vector + change)
         assert_allclose(rates[:, column], (after * before.inv()).as_rotvec() / 2e-3, rtol=0.0, atol=1e-6)
+
+
+@pytest.mark.parametrize(("turn", "whole"), [(0.01, True), (3.0, False)])
+def test_a_long_step_is_shortened_in_all_its_parts(turn: float, whole: bool) -> None:
+    """Half of a turn stands for the tangent of half its angle; what is left of it is left of the way too (formula)."""
+    step = np.array([10.0, 0.0, 0.0, 0.0, 0.0, turn])[:, None]
+    position, quaternion = moved(np.zeros((1, 3, 1)), np.array([0.0, 0.0, 0.0, 1.0]).reshape(1, 4, 1), step)
+    of_way = position[0, 0, 0] / 10.0
+    of_turn = 2.0 * quaternion[0, 2, 0] / quaternion[0, 3, 0] / turn
+    assert of_turn == pytest.approx(of_way, rel=1e-12)
+    assert of_way == pytest.approx(1.0, rel=1e-12) if whole else of_way < 0.9
