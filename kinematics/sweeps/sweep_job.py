@@ -27,7 +27,7 @@ def between(samples: Array, least: int) -> Array:
     """Samples (S,) with as many more evenly between each two as make at least so many; itself where they are enough."""
     if samples.size < 2:
         return samples
-    parts = -(-(least - 1) // (samples.size - 1))
+    parts = max(1, -(-(least - 1) // (samples.size - 1)))
     inner = samples[:-1, None] + np.diff(samples)[:, None] * (np.arange(parts) / parts)
     return np.append(inner.reshape(-1), samples[-1])
 

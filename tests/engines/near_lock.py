@@ -43,13 +43,14 @@ def near_lock(kind: str, number: int) -> NearLock | None:
     """The random axle of that type and number at its nearest lock, both wheels together; None where it has none."""
     random = RandomAxle(kind, number)
     axle = random.axle()
-    low, high = moving(axle, -FAR, FAR).reach
+    far = moving(axle, -FAR, FAR)
+    low, high = far.reach
     way = 1.0 if high.max() < -low.min() else -1.0
     lock = high if way > 0.0 else low
     if np.abs(lock).max() >= FAR - 1.0:
         return None
     short = float(np.random.default_rng(number).choice([0.02, 0.2, 2.0]))
-    states = moving(axle, -FAR, FAR).at((lock - way * short)[:, None])
+    states = far.at((lock - way * short)[:, None])
     if not states.reached.all():
         return None
     points = {key: states.point(key)[:, 0] for key in axle.suspension.keys}
@@ -63,8 +64,9 @@ def departures(near: NearLock) -> tuple[float, bool]:
     """
     axle, kind = near.axle, near.axle.suspension
     travel = np.stack([-near.way * AWAY] * 2)
-    states = moving(axle, -30.0, 30.0).at(travel)
-    beyond = moving(axle, -30.0, 30.0).at(np.full((2, 1), near.way * (near.short + BEYOND)))
+    ready = moving(axle, -30.0, 30.0)
+    states = ready.at(travel)
+    beyond = ready.at(np.full((2, 1), near.way * (near.short + BEYOND)))
     if not states.reached.all():
         return np.inf, bool(beyond.reached.any())
     linkages = near.random.told(lambda: MujocoLinkage(SETTLED), axle)

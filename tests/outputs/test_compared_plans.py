@@ -17,6 +17,7 @@ from kinematics.doubt.differences import PlanDoubt, plan_doubts
 from kinematics.inputs.plans.plan_file import read_plans
 from kinematics.loads.report import whole_car
 from kinematics.planning.comparison import Comparison, compare
+from reports.words.plans import adjusted_words
 from tests.outputs.conftest import Garage, run
 from tests.outputs.kinds import OF_PLANS
 from tests.outputs.read_back import assert_shown, decimals, factor, rows, symbol
@@ -362,3 +363,13 @@ def test_a_figure_says_how_many_plans_it_shows(garage: Garage, tmp_path: Path) -
         title = done.figures[name].texts[0].get_text()
         assert re.findall(r"(\d+) of (\d+)", title) == [("4", "6")]
         assert len(done.figures[name].legends[0].get_texts()) == 5
+
+
+def test_adjusters_that_go_unlike_on_both_sides(garage: Garage) -> None:
+    """Left and right are told by name, each with its own amount, longer positive."""
+    car = garage.car()
+    (axle,) = (one.axles["front"] for one in compared(garage).outcomes if one.plan.name == "joint")
+    told = adjusted_words(car.front, replace(axle, toe_link=np.array([1.5, -2.5])), car.unit)
+    assert "toe link +1.5 mm (left), -2.5 mm (right) (longer positive)" in told
+    alike = adjusted_words(car.front, replace(axle, toe_link=np.array([1.5, 1.5])), car.unit)
+    assert "toe link +1.5 mm (longer positive)" in alike

@@ -13,7 +13,7 @@ from matplotlib.figure import Figure
 from scipy.optimize import brentq
 
 from kinematics import Axle, sweep_bump, sweep_roll
-from kinematics.numbers.outer_share import OuterShare
+from kinematics.numbers.outer_share import OuterShare, within
 from kinematics.sweeps.rack import sweep_steer
 from tests.outputs.conftest import Garage
 from tests.outputs.read_back import factor
@@ -154,7 +154,7 @@ def test_the_best_plan_against_the_car_as_measured(garage: Garage, what: str, un
     best = next(one for one in compared(garage).ranked if one.plan.name != "as measured" and one.numbers)
     axles = garage.car().front, best.axles["front"].axle
     if what == "roll":
-        share = OuterShare(0.7, ROLL)  # the usual one
+        share = within(garage.car(unit).limits).of("front")
         values = [in_roll(axle, ROLL, "force_weighted_height", 0.0, share) for axle in axles]
         told_of = "force-weighted height at 1.5 deg of roll"
     else:

@@ -16,7 +16,7 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Circle, Rectangle
 
-from kinematics import stances, sweep_bump, sweep_roll
+from kinematics import sweep_bump, sweep_roll
 from kinematics.doubt.assessment import doubtful_cars
 from kinematics.numbers.outer_share import OuterShare
 from kinematics.sweeps.asked import over_attitudes, over_travel
@@ -24,7 +24,7 @@ from kinematics.sweeps.body import Sweep
 from kinematics.sweeps.rack import sweep_steer
 from tests.outputs.conftest import Garage
 from tests.outputs.kinds import KEY, KIND
-from tests.outputs.read_back import assert_same, decimals, factor, symbol
+from tests.outputs.read_back import assert_same, factor, symbol
 from tests.outputs.test_terminal_tables import NORMAL_95, assessed
 
 SHARE = OuterShare(0.65, math.radians(1.5))  # of the option, at the end of the file's working roll
@@ -540,78 +540,3 @@ def test_curves_of_plans(garage: Garage, name: str, kind: str, unit: str) -> Non
             sweep = sweep_bump(axle, driver) if kind == "bump" else sweep_roll(axle, driver)
             assert_same(found[:, 1], np.degrees(sweep["camber"][side]), one.plan.name, 1e-4)
             assert (driver[0], driver[-1]) == pytest.approx((x[0], x[-1]))
-
-
-def test_drawing_of_a_state(garage: Garage, unit: str) -> None:
-    """At 12 mm of bump, 1.5 degrees of roll and 20 mm of rack: points, marks and the table beside it."""
-    figure = garage.ran("draw", unit).figures["draw"]
-    inch = factor("length", unit)
-    from kinematics.sweeps.rack import steered
-
-    axle = steered(garage.car().front, np.array([20.0])).variant(0)
-    stance = stances(axle, np.array([12.0]), np.radians([1.5]))
-    (axes,) = figure.axes
-    left, right = axes.get_xlim()
-    assert left < right
-    lines = {line.get_label(): line.get_xydata() for line in axes.get_lines()}
-    contact = stance.contact[:, 0]
-    rolling = stance.roll_centre[0]
-    for side, name in enumerate(("left", "right")):
-        assert lines[f"{name} contact"][0] == pytest.approx(contact[side][1:] * inch, abs=1e-6)
-        assert (lines[f"{name} strut"][:, 0] > 0.0).all() == (name == "left")
-    mark = lines["roll centre"][0]
-    assert mark == pytest.approx(rolling * inch, rel=1e-6)
-    words = {text.get_text(): text.get_position()[0] for text in axes.texts}
-    assert words["car's right"] < words["seen from the front"] < words["car's left"]
-    assert (
-        f"Bump {12 * inch:g} {unit}, roll 1.5 deg, rack {20 * inch:g} {unit} to the left" in figure.texts[0].get_text()
-    )
-    told = beside(figure)
-    steer = sweep_steer(garage.car().front, np.array([20.0]), np.array([12.0]), np.radians(np.array([1.5])))
-    wheels = {
-        "wheel travel": ("travel", steer["travel"]),
-        "camber": ("camber", steer["camber"]),
-        "steer, to the left": ("steer_angle", steer["steer_angle"]),
-        "lower-arm angle": ("lower_arm_angle", steer["lower_arm_angle"]),
-        "instant centre, offset": ("instant_centre_y", steer["instant_centre_y"]),
-        "instant centre, height": ("instant_centre_z", steer["instant_centre_z"]),
-    }
-    for title, (key, values) in wheels.items():
-        for side, name in enumerate(("left wheel", "right wheel")):
-            assert told[name][title] == on_paper(float(values[side].reshape(-1)[0]), KIND[key], unit), title
-    assert told["axle"]["heave"] == on_paper(-12.0, "length", unit)
-    assert told["axle"]["roll"] == on_paper(np.radians(1.5), "angle", unit)
-    for title, key in (
-        ("roll-centre height", "roll_centre_height"),
-        ("roll-centre offset", "roll_centre_offset"),
-        ("force-weighted height", "force_weighted_height"),
-    ):
-        assert told["axle"][title] == on_paper(float(steer[key].reshape(-1)[0]), "length", unit)
-    holds = -25.4 <= float(rolling[1]) <= 76.2
-    (verdict,) = (value for title, value in told["axle"].items() if title.startswith("allowed"))
-    assert verdict == ("inside" if holds else "OUTSIDE")
-
-
-def beside(figure: Figure) -> dict[str, dict[str, str]]:
-    """The table under a drawing: titles and values by column."""
-    rows = [(text.get_position(), text.get_text()) for text in figure.texts]
-    heads = {words: at for at, words in rows if words in ("left wheel", "right wheel", "axle")}
-    found: dict[str, dict[str, str]] = {}
-    starts = sorted((at[0], words) for words, at in heads.items())
-    for i, (start, name) in enumerate(starts):
-        end = starts[i + 1][0] if i + 1 < len(starts) else 1.0
-        below = [(at, words) for at, words in rows if start - 1e-9 <= at[0] < end and at[1] < heads[name][1] - 1e-9]
-        lines: dict[float, list[tuple[float, str]]] = {}
-        for (x, y), words in below:
-            lines.setdefault(round(y, 6), []).append((x, words))
-        pairs = [sorted(line) for line in lines.values() if len(line) == 2]
-        found[name] = {title: value for (_, title), (_, value) in pairs}
-    assert [name for _, name in starts] == ["right wheel", "axle", "left wheel"]
-    return found
-
-
-def on_paper(value: float, kind: str, unit: str) -> str:
-    """With its sign, and from a metre on with a digit less."""
-    digits = decimals(kind, unit) - (1 if kind == "length" and abs(value) >= 1000.0 else 0)
-    text = f"{value * factor(kind, unit):+.{digits}f} {symbol(kind, unit)}".strip()
-    return text.replace("-", "\N{MINUS SIGN}")

@@ -15,6 +15,7 @@ import pytest
 from kinematics import read_car
 from kinematics.finding.influence import Influence, influence
 from kinematics.inputs.car.car_file import read_limits
+from kinematics.loads.balanced_share import with_balanced_shares
 from kinematics.planning.changes import Change
 from kinematics.planning.comparison import compare
 from kinematics.planning.plans import Plan
@@ -114,12 +115,12 @@ def plan_of(amounts: dict[str, float]) -> Plan:
 
 
 @cache
-def _compared(garage: Garage, name: str, amounts: tuple[tuple[str, float], ...]) -> Margins:
+def _compared(garage: Garage, name: str, unit: str, amounts: tuple[tuple[str, float], ...]) -> Margins:
     limits_file = garage.path("mm", f"limits {name}.toml")
     limits_file.write_text(written(WITHIN_REACH if name == "found" else HIGH, "mm"), encoding="utf-8")
-    outcome = compare(garage.car(), [plan_of(dict(amounts))], read_limits(limits_file), ()).outcomes[
-        1 if amounts else 0
-    ]
+    # The outer shares are those that a car file in that unit gives, with its weights as they are written there.
+    limits = with_balanced_shares(read_limits(limits_file), garage.car(unit))
+    outcome = compare(garage.car(), [plan_of(dict(amounts))], limits, ()).outcomes[1 if amounts else 0]
     found: Margins = {}
     for one in outcome.findings:
         place = one.axle, one.limit.key, one.over
@@ -128,9 +129,9 @@ def _compared(garage: Garage, name: str, amounts: tuple[tuple[str, float], ...])
     return found
 
 
-def margins_of(garage: Garage, name: str, amounts: dict[str, float]) -> Margins:
+def margins_of(garage: Garage, name: str, unit: str, amounts: dict[str, float]) -> Margins:
     """Of a plan, each limit's worst margin over both sides and the width of its range [mm, rad], by `compare`."""
-    return _compared(garage, name, tuple(sorted(amounts.items())))
+    return _compared(garage, name, unit, tuple(sorted(amounts.items())))
 
 
 @pytest.mark.parametrize("name", ["found", "none"])
@@ -146,7 +147,7 @@ def test_rows_of_the_trade_off(searches: Searches, garage: Garage, name: str, un
         raised = amounts.get("ride height", 0.0) * factor("length", unit)
         assert float(row[f"ride height [{unit}]"]) == pytest.approx(raised, abs=1e-9)
         parts = []
-        for (axle, key, over), (margin, width) in margins_of(garage, name, amounts).items():
+        for (axle, key, over), (margin, width) in margins_of(garage, name, unit, amounts).items():
             (title,) = (
                 f"margin: {axle} {title} {words} [{symbol(KIND[key], unit)}]"
                 for title, each in TITLES.items()
@@ -189,7 +190,7 @@ def test_plans_in_the_terminal(searches: Searches, garage: Garage, name: str, un
     seen = {row["plan"]: row for row in rows(told.folder / "find_trade_off.csv")}
     for plan, shown in shown_plans(told).items():
         amounts = amounts_of(seen[plan], unit)
-        margins = margins_of(garage, name, amounts)
+        margins = margins_of(garage, name, unit, amounts)
         (axle, key, _), (margin, _) = min(margins.items(), key=lambda one: one[1][0] / one[1][1])
         value, words = shown["worst margin"].split(" ", 1)
         digits = decimals(KIND[key], unit)
@@ -210,14 +211,14 @@ def test_what_is_in_the_way(searches: Searches, garage: Garage, unit: str) -> No
     best = rows(told.folder / "find_trade_off.csv")[1]
     amounts = amounts_of(best, unit)
     text = " ".join(told.out.split())
-    missed = [margin for margin, _ in margins_of(garage, "none", amounts).values() if margin < 0.0]
+    missed = [margin for margin, _ in margins_of(garage, "none", unit, amounts).values() if margin < 0.0]
     gives = re.findall(r"must give way by ([\d.]+) (?:mm|in)", text.split("In the way: ")[1])
     wanted = sorted(f"{-margin * factor('length', unit):.{decimals('length', unit)}f}" for margin in missed)
     assert sorted(gives) == wanted
     ends = text.split("As far as the means go: ")[1]
     assert all((f"front {what} (" in ends) == (by in (14.0, 12.0, -6.0, 6.0)) for what, by in amounts.items())
     assert "In the way" not in searches[unit, "found"].out
-    assert f"No plan holds all {len(margins_of(garage, 'none', amounts))} limits" in text
+    assert f"No plan holds all {len(margins_of(garage, 'none', unit, amounts))} limits" in text
 
 
 def test_files_of_the_best_plan(searches: Searches, unit: str) -> None:

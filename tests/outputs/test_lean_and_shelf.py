@@ -16,7 +16,9 @@ from kinematics.car.units import Units
 from kinematics.inputs.plans.shelf_file import read_shelf
 from kinematics.loads.report import LeanSheet, lean_sheet, whole_car
 from kinematics.loads.shelf import Ranking, rank
+from kinematics.numbers.quantity import Dimension
 from reports.words.lean import lean_words
+from reports.words.numbers import shown
 from tests.outputs.conftest import Garage, run
 from tests.outputs.read_back import assert_same, assert_shown, columns, factor, in_title, lined_table, rows, symbol
 from tests.outputs.two_cars import CAR, STANDARD_GRAVITY, written
@@ -108,6 +110,19 @@ def test_from_when_stops_are_touched(tmp_path: Path, unit: str) -> None:
     assert float(told[1]) == pytest.approx(found.acceleration[first] / STANDARD_GRAVITY, abs=0.0051)
     assert "note: rear: a bump stop" not in out
     assert "the scales put" not in out
+
+
+def test_textbook_roll_by_hand(garage: Garage) -> None:
+    """At 1 g: m g h / (K - m g h), h from the roll axis where the sprung mass is, 403 of 903 kg behind (formula)."""
+    found = sheet(garage)
+    front, rear = found.front, found.rear
+    height = whole_car(garage.car()).centre_of_gravity
+    arm = height - (front.roll_centre + (rear.roll_centre - front.roll_centre) * 403.0 / 903.0)
+    moment = 903.0 * STANDARD_GRAVITY * arm
+    assert abs(rear.roll_centre - front.roll_centre) > 50.0
+    assert found.textbook.roll == pytest.approx(
+        moment / (front.roll.stiffness + rear.roll.stiffness - moment), rel=1e-6
+    )
 
 
 def test_where_no_wheel_lifts(garage: Garage) -> None:
@@ -358,3 +373,10 @@ def test_shelf_in_the_terminal(garage: Garage, unit: str) -> None:
     heads = " ".join(lines[start - 5 : start - 1]).split()
     assert heads.count(unit) == 2
     assert {"deg/g", "%"} <= set(heads)
+
+
+def test_what_is_nowhere_is_told_by_its_kind(garage: Garage) -> None:
+    """A length runs off to infinity; an angle or a ratio is none."""
+    unit = garage.car().unit
+    told = [shown(np.nan, kind, unit) for kind in (Dimension.LENGTH, Dimension.ANGLE, Dimension.RATIO)]
+    assert told == ["at infinity", "none", "none"]

@@ -9,7 +9,7 @@ import pytest
 
 from kinematics import judge, read_car, sweep_roll
 from kinematics.inputs.car.car_file import read_limits
-from kinematics.numbers.outer_share import OuterShare
+from kinematics.numbers.outer_share import OuterShare, within
 from reports.command_line import parsed
 from tests.outputs.conftest import Garage, Run, run
 from tests.outputs.kinds import KIND
@@ -124,7 +124,7 @@ def test_a_plan_of_one_side(folder: Path) -> None:
         "by = 6", 'by = 6\nside = "left"\n[[plan.change]]\naxle = "front"\nwhat = "tie-rod shim"\nby = 3'
     )
     (folder / "left.toml").write_text(plan, encoding="utf-8")
-    found = run(["compare", "car.toml", "left.toml", "--limits", "wide.toml"], folder)
+    found = run(["compare", "car.toml", "left.toml", "--limits", "wide.toml", "--all"], folder)
     table = " ".join(found.out.split("what each change adds")[1].split("Ranking")[0].split())
     assert "left" in table
     assert "right" not in table.split("toe")[0]
@@ -137,7 +137,7 @@ def test_points_shifted_on_one_side(folder: Path) -> None:
     """The left arm's inner pivots go up by 9 mm: its angle changes, the right one's stays."""
     plan = PLAN.replace("longer ball joint", "inner pivots").replace("by = 6", 'up = 9\nside = "left"')
     (folder / "left.toml").write_text(plan, encoding="utf-8")
-    found = run(["compare", "car.toml", "left.toml", "--limits", "wide.toml"], folder)
+    found = run(["compare", "car.toml", "left.toml", "--limits", "wide.toml", "--all"], folder)
     (line,) = (line for line in changes(found) if " front:" in line)
     left, right = re.search(r"lower-arm angle ([-+\d.]+) deg / ([-+\d.]+) deg", line).groups()  # type: ignore[union-attr]
     # 9 mm on an arm some 344 mm long (formula).
@@ -275,7 +275,7 @@ def test_outer_share(folder: Path, garage: Garage, share: str) -> None:
 
 def test_cells_are_found_by_their_titles(garage: Garage) -> None:
     """The reader of these tests: a table's rows have the titles of the numbers, and as many cells as plans."""
-    found = side_by_side(garage.ran("compare", "mm").out, "front")
+    found = side_by_side(garage.ran("compare", "in").out, "front")
     assert {title for title, _, _ in found} >= {"camber", "track", "wheel rate"}
     assert {len(cells) for _, cells, _ in found} == {4}
     assert_shown("-0.05", -0.05 * 0.017453292519943295, KIND["toe"], "mm")
@@ -361,10 +361,10 @@ def test_ends_of_options(option: str, taken: tuple[str, ...], refused: tuple[str
 
 
 def test_what_options_are_when_not_given(garage: Garage) -> None:
-    """Seven tenths on the outer wheel, and 3 degrees of roll either way."""
+    """On the outer wheel what the car's balance gives, and 3 degrees of roll either way."""
     found = rows(garage.ran("right wheel", "mm").folder / "front_roll.csv")
     assert [float(found[i]["roll_deg"]) for i in (0, -1)] == pytest.approx([-3.0, 3.0])
-    usual = OuterShare(0.7, np.radians(1.5))  # the share, at the end of the file's working roll
+    usual = within(garage.car().limits).of("front")
     sweep = sweep_roll(garage.car().front, np.radians([-3.0, 0.0, 3.0]), outer_share=usual)
     told = [float(row["force_weighted_height_mm"]) for row in found]
     assert told == pytest.approx(list(sweep["force_weighted_height"]), rel=1e-6, abs=1e-6)
@@ -375,7 +375,7 @@ def test_how_much_of_a_change_fits(folder: Path) -> None:
     words = "the parts do not fit together; about "
 
     def tried(out: float) -> str:
-        return run(["compare", "car.toml", "--change", "inner pivots", f"out={out:g}"], folder).out
+        return run(["compare", "car.toml", "--change", "inner pivots", f"out={out:g}", "--all"], folder).out
 
     part = float(tried(150.0).split(words)[1].split(" % of the changes")[0]) / 100.0
     assert 0.1 < part < 0.95

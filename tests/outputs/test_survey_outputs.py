@@ -1,18 +1,26 @@
 """What `survey` tells and writes, against the fitted survey in mm and radians and factors of the test's own."""
 
+import io
 import re
 from dataclasses import replace
 from functools import cache
 
 import numpy as np
 import pytest
+from pypdf import PdfReader
 
 from kinematics import read_car
-from kinematics.car.lengths import MM
+from kinematics.car.lengths import INCH, MM
+from kinematics.car.suspensions import SUSPENSIONS
 from kinematics.inputs.survey.survey_file import read_survey
 from kinematics.survey.fit import SurveyFit, fit
+from kinematics.survey.reading_list import reading_list
+from kinematics.survey.second_places import SecondPlace
+from reports.sheet.measuring_sheet import measuring_sheet
 from reports.tables.survey_table import show_survey
 from reports.tables.terminal import console
+from reports.words.reading_list import what_words
+from reports.words.survey import second_place_words
 from tests.outputs.conftest import Garage
 from tests.outputs.read_back import assert_shown, decimals, factor, rows, symbol
 from tests.survey.invented_surveys import survey_of, truth
@@ -160,3 +168,32 @@ def test_a_plumb_line_has_a_doubt_of_its_own_for_its_drop() -> None:
     for _, one in kinds:
         assert one.doubt == pytest.approx(4.5 if one.name.endswith("(up)") else 1.25)
     assert {one.name.rpartition("(")[2] for _, one in kinds} == {"ahead)", "out)", "up)"}
+
+
+def test_wheel_angles_on_the_sheet_have_their_names() -> None:
+    """The blank for camber says camber, the one for toe-in toe-in, each with its wheel."""
+    told = {
+        (one.kind, one.of[0]): what_words(one) for one in reading_list(SUSPENSIONS["strut"]) if one.measure == "angle"
+    }
+    for side in ("left", "right"):
+        assert told["camber", side] == f"camber, {side} wheel"
+        assert told["toe_in", side] == f"toe-in, {side} wheel"
+
+
+def test_both_places_and_what_decides() -> None:
+    """The reading would be 310 mm in the one place and 342 in the other (by hand)."""
+    moved = (("strut_top", np.array([10.0, 520.0, 800.0]), np.array([12.0, 560.0, 790.0])),)
+    words = second_place_words(SecondPlace(moved, 3.0, survey_of(truth("strut")).readings[0], 310.0, 342.0), MM)
+    assert words.endswith(" is 310 or 342 mm")
+    assert "strut_top at ahead 10, out 520, up 800 or at ahead 12, out 560, up 790 mm" in words
+
+
+def test_units_on_the_sheet(unit: str) -> None:
+    """Each reading's row ends with its unit: degrees for angles and slopes, the owner's for lengths, none for words."""
+    kind = SUSPENSIONS["strut"]
+    content = measuring_sheet(kind, MM if unit == "mm" else INCH, "front", "a4")
+    text = "\n".join(page.extract_text() for page in PdfReader(io.BytesIO(content)).pages)
+    count = {what: sum(one.measure == what for one in reading_list(kind)) for what in ("angle", "length")}
+    assert count["angle"] != count["length"]
+    assert len(re.findall(r"(?m)^deg$", text)) == count["angle"]
+    assert len(re.findall(rf"(?m)^{unit}$", text)) == count["length"]

@@ -15,7 +15,7 @@ from kinematics import judge, sweep_bump
 from kinematics.doubt.agreement import Parting
 from kinematics.doubt.assessment import Assessment, assess
 from kinematics.doubt.question import Question
-from kinematics.numbers.outer_share import OuterShare
+from kinematics.numbers.outer_share import within
 from kinematics.numbers.registry import QUANTITIES
 from reports.tables import doubt_table, terminal
 from tests.outputs.conftest import Garage, run
@@ -27,16 +27,16 @@ NORMAL_95 = 1.959964
 REST = np.zeros(1)
 
 
-def question(name: str) -> Question:
+def question(garage: Garage, name: str) -> Question:
     rack = np.linspace(-62.0, 62.0, 9) if name == "front" else np.zeros(0)
-    share = OuterShare(0.7, 1.5 * np.pi / 180.0)  # the usual one, at the end of the file's working roll
+    share = within(garage.car().limits).of(name)
     return Question(np.linspace(-60.0, 60.0, 41), np.linspace(-3.0, 3.0, 25) * np.pi / 180.0, rack, share)
 
 
 @cache
 def assessed(garage: Garage, name: str) -> Assessment:
     car = garage.car()
-    found = assess(car.axle(name), question(name), car.limits, draws=100, seed=1)
+    found = assess(car.axle(name), question(garage, name), car.limits, draws=100, seed=1)
     assert found is not None
     return found
 
@@ -181,7 +181,7 @@ def test_each_check_is_marked(garage: Garage, unit: str) -> None:
 def doubt_told(garage: Garage, capsys: pytest.CaptureFixture[str]) -> str:
     """What is printed of the front axle's doubt."""
     car = garage.car()
-    doubt_table.show_doubt(terminal.console(), car, assessed(garage, "front"), car.limits, ())
+    doubt_table.show_doubt(terminal.console(), car, assessed(garage, "front"), car.limits)
     return " ".join(capsys.readouterr().out.split())
 
 
@@ -216,7 +216,7 @@ def test_what_counts_as_exact(garage: Garage, tmp_path: Path, unit: str) -> None
     text = written(CAR, unit).split("[rear]")[0] + "[limits]\n"
     text = re.sub(r"measured_to = .*\n", "", text)
     (tmp_path / "car.toml").write_text(text, encoding="utf-8")
-    told = " ".join(run(["doubt", "car.toml", "--draws", "100"], tmp_path).out.split())
+    told = " ".join(run(["doubt", "car.toml", "--draws", "100", "--all"], tmp_path).out.split())
     listed = re.search(r"Taken as exact[^:]*: ([a-z_, ]+)\.", told)
     assert listed is not None
     points = set(garage.car().front.suspension.keys)

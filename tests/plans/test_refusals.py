@@ -1,6 +1,7 @@
 """Refusals as records, whatever unit their reader counts in; and what loads need of a car, asked in one place."""
 
 import math
+import re
 from dataclasses import replace
 
 import pytest
@@ -115,3 +116,14 @@ def test_lean_and_plans_with_springs_ask_for_the_same(what: str) -> None:
         whole_car(car)
     assert found.value.lacks == lacks
     assert all(one.refusals == (Refusal(Cause.LOADS_NOT_READY, lacks=lacks),) for one in done.values())
+
+
+def test_a_joint_that_turns_too_far_is_told_with_what_it_may() -> None:
+    """31.5 degrees turned, 25 allowed."""
+    turned = Refusal(
+        Cause.JOINT_TURNS_TOO_FAR, "front", "left", ("lower_ball_joint",), math.radians(31.5), (0.0, math.radians(25.0))
+    )
+    (told,) = refusal_words([turned], MM)
+    assert re.findall(r"[\d.]+ deg", told) == ["31.50 deg", "25.00 deg"]
+    assert told.startswith("front left: the lower ball joint turns 31.50 deg")
+    assert "25.00 deg is allowed" in told

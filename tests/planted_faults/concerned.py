@@ -9,6 +9,7 @@ _OUT, _LINE, _UNIT = "tests/outputs/test_", "tests/command_line/test_", "tests/u
 _SWEEP, _FIGURES, _TERMINAL = f"{_OUT}sweep_tables.py", f"{_OUT}figures.py", f"{_OUT}terminal_tables.py"
 _LEAN, _PLANS, _DOUBT = f"{_OUT}lean_and_shelf.py", f"{_OUT}compared_plans.py", f"{_OUT}doubt_tables.py"
 _SURVEY, _STATUS, _FILES = f"{_OUT}survey_outputs.py", f"{_OUT}statuses.py", f"{_OUT}what_files_say.py"
+_STATE = f"{_OUT}drawing_of_a_state.py"
 _FIND, _INFLUENCE = "tests/finding/test_find_command.py", "tests/finding/test_influence.py"
 _FOUND = f"{_OUT}found_and_influence.py"
 _TRADE_OFF = "tests/finding/test_trade_off_figure.py"
@@ -56,8 +57,10 @@ CONCERNED: dict[str, list[str]] = {
     "solvers/rotations.py": [f"{_UNIT}solvers_rotations.py"],
     "solvers/routes.py": [f"{_UNIT}solvers_moving.py", _LIVE],
     "solvers/spread.py": ["tests/published/test_spread.py"],
+    "solvers/vectors.py": [f"{_UNIT}solvers_mechanism.py"],
+    "solvers/tracing.py": [f"{_UNIT}solvers_path.py"],
     "solvers/tangents.py": ["tests/doubt/test_exact_tangents.py"],
-    "kinematics/car": [_FILES, _SWEEP],
+    "kinematics/car": ["tests/properties/test_standing_on_ground.py", _FILES],
     "kinematics/car/limits.py": [_LIMITS, f"{_LINE}show.py"],
     "kinematics/car/units.py": [_FILES, _LEAN],
     "kinematics/motion": [_PLANAR, "tests/properties/test_standing_on_ground.py"],
@@ -95,9 +98,10 @@ CONCERNED: dict[str, list[str]] = {
     "kinematics/judging/suspicious.py": [_ODD],
     "kinematics/judging": [_LIMITS, *_of(_STATUS, "limits_decide")],
     "kinematics/loads": ["tests/loads/test_published_loads.py", "tests/loads/test_trade_facts_of_lean.py", _LEAN],
+    "kinematics/loads/report.py": _of(_LEAN, "textbook_roll_by_hand", "lean_in_words"),
     "kinematics/loads/shelf.py": [_LEAN, "tests/loads/test_shelf.py"],
     "kinematics/loads/grip.py": ["tests/loads/test_grip.py", _LEAN],
-    "kinematics/loads/movements.py": ["tests/loads/test_bar_rates.py", "tests/loads/test_published_loads.py"],
+    "kinematics/loads/movements.py": ["tests/loads/test_movements_against_engines.py"],
     "kinematics/loads/notes.py": _of(
         _LEAN, "scales_and_file_that_differ", "from_when_stops_are_touched", "a_coil_bound_spring"
     ),
@@ -119,9 +123,9 @@ CONCERNED: dict[str, list[str]] = {
     "kinematics/doubt": ["tests/doubt/test_first_order_closed_forms.py", _DOUBT, _TERMINAL],
     "kinematics/doubt/agreement.py": ["tests/doubt/test_agreement.py"],
     "kinematics/doubt/differences.py": ["tests/doubt/test_differences.py", _PLANS],
-    "kinematics/doubt/first_order_chance.py": ["tests/doubt/test_chances.py"],
+    "kinematics/doubt/first_order_chance.py": [_SHOW],
     "kinematics/finding": ["tests/finding/test_brute_force.py", "tests/finding/test_planted_answers.py", _FIND],
-    "kinematics/finding/influence.py": [_INFLUENCE],
+    "kinematics/finding/influence.py": [*_of(_FOUND, "influence_in_the_terminal"), _INFLUENCE],
     "kinematics/finding/chances.py": ["tests/finding/test_chances_of_plans.py"],
     "kinematics/survey": ["tests/survey/test_fit.py", _SURVEY],
     "kinematics/survey/culprits.py": _BLAMED,
@@ -194,8 +198,8 @@ CONCERNED: dict[str, list[str]] = {
     "reports/figures/curves.py": _of(_FIGURES, "stops_stand_on_their_side", "what_limits_allow_is_shaded"),
     "reports/figures/driver_axis.py": _of(_FIGURES, "what_limits_allow_is_shaded", "wheels_curves"),
     "reports/figures/panels.py": _of(_FIGURES, "panels_of_their_number"),
-    "reports/figures/position_table.py": _of(_FIGURES, "drawing_of_a_state"),
-    "reports/figures/style.py": _of(_FIGURES, "drawing_of_a_state", "what_limits_allow_is_shaded"),
+    "reports/figures/position_table.py": _of(_STATE, "drawing_of_a_state"),
+    "reports/figures/style.py": [*_of(_STATE, "drawing_of_a_state"), *_of(_FIGURES, "what_limits_allow_is_shaded")],
     "reports/figures/roll_axis_curves.py": _of(_FIGURES, "roll_axis_curves"),
     "reports/figures/side_view.py": _of(_FIGURES, "side_view_of_the_car"),
     "reports/figures/share_chart.py": _of(_FIGURES, "shares_of_doubt"),
@@ -216,22 +220,31 @@ CONCERNED: dict[str, list[str]] = {
     "reports/words/gaps.py": [_GAPS],
     "reports/words/numbers.py": [
         "tests/unit/test_amounts.py",
+        *_of(_LEAN, "what_is_nowhere_is_told_by_its_kind"),
         _LIMITS,
         *_of(_TERMINAL, "numbers_at_ride_height_with_their_doubt"),
         *_of(_LEAN, "notes_of_lean"),
     ],
     "reports/words/outer_share.py": _of(_FIGURES, "roll_centre_in_all_ways"),
     "reports/words/plans.py": [
+        *_of(_PLANS, "adjusters_that_go_unlike_on_both_sides", "how_each_plan_fares"),
         "tests/plans/test_refusals.py",
         *_of(_STATUS, "a_plan_of_one_side", "a_plan_that_may_be_built_and_holds_all"),
         *_of(_STATUS, "a_plan_that_leaves_too_little_travel", "how_much_of_a_change_fits"),
         *_of(_STATUS, "change_in_ways_and_of_the_rear_axle"),
         *_of(_PLANS, "what_each_change_adds"),
     ],
-    "reports/words/reading_list.py": _of(_SHEET, "every_type_on_paper", "what_is_left_blank_is_told"),
+    "reports/words/reading_list.py": [
+        *_of(_SURVEY, "wheel_angles_on_the_sheet_have_their_names"),
+        *_of(_SHEET, "every_type_on_paper", "what_is_left_blank_is_told"),
+    ],
     "reports/words/roll_axis.py": _of(_TERMINAL, "roll_axis_in_words"),
     "reports/words/side_view.py": _of(_TERMINAL, "side_view_terms"),
-    "reports/words/survey.py": [*_of(_SURVEY, "the_blunder_is_named_and_sized"), *_BLAMED, *_OPEN],
+    "reports/words/survey.py": [
+        *_of(_SURVEY, "both_places_and_what_decides", "the_blunder_is_named_and_sized"),
+        *_BLAMED,
+        *_OPEN,
+    ],
     "reports/words/suspicious.py": [_ODD],
     "reports/words/both_sides.py": ["tests/plans/test_refusals.py", _ODD],
     "reports/words/verdict.py": [_LIMITS, *_of(_TERMINAL, "chances_and_what_each_limit_allows")],
@@ -239,8 +252,12 @@ CONCERNED: dict[str, list[str]] = {
     "reports/commands/compare.py": _of(
         _STATUS, "a_plan_that_may_be_built_and_holds_all", "a_plan_that_leaves_too_little_travel"
     ),
-    "reports/commands/doubt.py": [*_of(_DOUBT, "intervals"), *_of(_STATUS, "limits_decide")],
-    "reports/commands/draw.py": [f"{_LINE}draw.py", *_of(_FIGURES, "drawing_of_a_state")],
+    "reports/commands/doubt.py": [
+        *_of(_DOUBT, "intervals"),
+        *_of(_STATUS, "limits_decide"),
+        *_of(_PLANS, "how_sure_in_the_file"),
+    ],
+    "reports/commands/draw.py": [f"{_LINE}draw.py", *_of(_STATE, "drawing_of_a_state")],
     "reports/commands/find.py": [*_BY_FIND, _FIND],
     "reports/commands/import_points.py": [f"{_LINE}import.py"],
     "reports/commands/lean.py": [*_of(_LEAN, "lean_in_words"), *_of(_STATUS, "a_shelf_that_holds_what_is_wanted")],
@@ -256,6 +273,7 @@ CONCERNED: dict[str, list[str]] = {
         f"{_LINE}sweep.py",
         _SWEEP,
     ],
+    "reports/sheet/measuring_sheet.py": [*_of(_SURVEY, "units_on_the_sheet"), *_of(_SHEET, "every_type_on_paper")],
     "reports/sheet": _of(_SHEET, "what_is_filled_in_comes_back", "what_is_left_blank_is_told", "every_type_on_paper"),
     "reports": [_STATUS],
 }

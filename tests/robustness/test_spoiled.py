@@ -18,6 +18,7 @@ from tests.robustness.spoiled_trees import spoiled_tree
 INPUTS, SEED = 400, 8
 SHORT = 150  # inputs in a short run
 STOPS, PAIRS = 100, 10
+FEWER_STOPS, FEWER_PAIRS = 30, 3  # in a short run
 posix = pytest.mark.skipif(not hasattr(os, "fork"), reason="a child that is a copy of its parent is a matter of POSIX")
 
 
@@ -89,15 +90,17 @@ def test_trees_stay_toml() -> None:
 
 
 @posix
-def test_a_command_that_is_stopped_leaves_whole_files(tmp_path: Path) -> None:
+def test_a_command_that_is_stopped_leaves_whole_files(tmp_path: Path, campaign: bool) -> None:
     """SIGINT, SIGTERM and SIGKILL at drawn instants: each file is the old one or the whole new one, or not there."""
-    assert list(stopped.signal_findings(STOPS, SEED, stopped.garage(tmp_path, stopped.QUICK), stopped.QUICK)) == []
+    stops = STOPS if campaign else FEWER_STOPS
+    assert list(stopped.signal_findings(stops, SEED, stopped.garage(tmp_path, stopped.QUICK), stopped.QUICK)) == []
 
 
 @posix
-def test_two_that_write_into_one_folder(tmp_path: Path) -> None:
+def test_two_that_write_into_one_folder(tmp_path: Path, campaign: bool) -> None:
     """One pauses at a drawn instant while the other runs: whole files, and nothing overwritten that was not to be."""
-    assert list(stopped.pair_findings(PAIRS, SEED, stopped.garage(tmp_path, ["survey"]))) == []
+    pairs = PAIRS if campaign else FEWER_PAIRS
+    assert list(stopped.pair_findings(pairs, SEED, stopped.garage(tmp_path, ["survey"]))) == []
 
 
 @posix

@@ -1,6 +1,7 @@
 """Figures of whole cars, of steering, side view and lean; front views of every suspension type: nothing overlaps."""
 
 from dataclasses import replace
+from functools import cache
 
 import numpy as np
 import pytest
@@ -11,7 +12,7 @@ from kinematics.car.car import Car
 from kinematics.car.lengths import INCH, MM
 from kinematics.car.suspensions import SUSPENSIONS
 from kinematics.inputs.demo_cars import DEMO_CARS
-from kinematics.loads.report import lean_sheet
+from kinematics.loads.report import LeanSheet, lean_sheet
 from kinematics.sweeps.body import stances
 from kinematics.sweeps.rack import sweep_steer
 from kinematics.sweeps.roll_axis import roll_axis
@@ -51,6 +52,12 @@ def axis_curves(car: Car) -> Figure:
     return roll_axis_curves(roll_axis(car, TRAVEL, REST), roll_axis(car, REST, ROLL), car, SHEET)
 
 
+@cache
+def leaned() -> LeanSheet:
+    """The saloon's loads, found once."""
+    return lean_sheet(SALOON, SALOON.limits.working)
+
+
 FIGURES = {
     **{f"from the left {name}": lambda car=car: drawn_from_the_left(car) for name, car in CARS.items()},
     "from the left in inches": lambda: drawn_from_the_left(replace(SALOON, unit=INCH)),
@@ -60,9 +67,9 @@ FIGURES = {
     "side view five link in": lambda: side_view_curves(replace(CARS["five-link-tourer"], unit=INCH), 1),
     "roll axis saloon": lambda: axis_curves(SALOON),
     "roll axis tourer in": lambda: axis_curves(replace(CARS["five-link-tourer"], unit=INCH)),
-    "lean": lambda: lean_curves(lean_sheet(SALOON, SALOON.limits.working), SALOON, SHEET),
-    "lean in": lambda: lean_curves(lean_sheet(SALOON, SALOON.limits.working), replace(SALOON, unit=INCH), SHEET),
-    "wheel rates": lambda: rate_curves(lean_sheet(SALOON, SALOON.limits.working), SALOON, SHEET),
+    "lean": lambda: lean_curves(leaned(), SALOON, SHEET),
+    "lean in": lambda: lean_curves(leaned(), replace(SALOON, unit=INCH), SHEET),
+    "wheel rates": lambda: rate_curves(leaned(), SALOON, SHEET),
     **{
         f"front view {name}": lambda kind=kind: front_view(stances(typical_axle(kind), [20.0], [0.02]), MM, SHEET)
         for name, kind in SUSPENSIONS.items()
@@ -113,7 +120,7 @@ def test_the_roll_axis_is_drawn_through_the_roll_centres() -> None:
 
 
 def test_lean_curves_are_the_loads_in_balance() -> None:
-    sheet = lean_sheet(SALOON, SALOON.limits.working)
+    sheet = leaned()
     axes = lean_curves(sheet, SALOON, SHEET).axes[1]
     known = sheet.balance.solved
     loads = sheet.balance.load.reshape(4, -1)

@@ -91,7 +91,22 @@ def test_a_roll_axis_that_runs_to_infinity_has_a_note() -> None:
     place = np.zeros((1, 3))
     front = np.array([[10.0, math.nan, 12.0]])
     rear = place + 200.0
-    axis = RollAxis(place, place, front, rear, rear, rear, 2500.0, 1200.0, place + 500.0, np.ones((1, 3), bool), ())
+    axis = RollAxis(
+        place,
+        place,
+        front,
+        rear,
+        rear * 0.0,
+        rear * 0.0,
+        (1450.0, 1450.0),
+        rear,
+        rear,
+        2500.0,
+        1200.0,
+        place + 500.0,
+        np.ones((1, 3), bool),
+        (),
+    )
     file = io.BytesIO()
     write_roll_axis(axis, MM, file)
     found = rows(file.getvalue())
