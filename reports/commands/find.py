@@ -47,7 +47,7 @@ def find(options: argparse.Namespace) -> int:
     refuse_existing([*targets, *(chosen.paths if chosen else [])], replace=options.replace)
     search = _searched(car, means, limits, options.means)
     text = _chosen_text(chosen, car, search) if chosen is not None else ""
-    show_search(console(), search, car, roll_centres(car, limits, search), _next(options, search))
+    show_search(console(), search, car, limits, roll_centres(car, limits, search), _next(options, search))
     if folder is not None:
         make_folder(folder)
         _write(_found(options, car, search), outputs, folder, replace=options.replace)
@@ -66,14 +66,24 @@ def roll_centres(car: "Car", limits: "Limits", search: "Search") -> "Heights":
     from kinematics.planning.refusal import Cause
     from kinematics.sweeps.body import sweep_bump
     from reports.words.finding import Heights
+    from reports.words.not_judged import BUMP_STEER
 
     axle = car.axles[0]
-    (changed,) = carry_out(car, [search.best.plan])
-    there = not any(one.cause in (Cause.DO_NOT_FIT, Cause.NOT_ALIGNED) for one in changed[axle.name].refusals)
-    tried = [axle, *([changed[axle.name].axle] if there else [])]
-    measured, *after = (float(sweep_bump(one, np.zeros(1))[ROLL_CENTRE.key][0]) for one in tried)
+    plans = [search.best.plan, *(one.plan for one in search.alternatives)]
+    changed = [one[axle.name] for one in carry_out(car, plans)]
+    apart = Cause.DO_NOT_FIT, Cause.NOT_ALIGNED
+    there = [not any(refusal.cause in apart for refusal in one.refusals) for one in changed]
+    swept = [
+        sweep_bump(one, np.zeros(1)) if fits else None
+        for one, fits in zip([axle, *(one.axle for one in changed)], [True, *there], strict=True)
+    ]
+    measured, after, *_ = (None if one is None else float(one[ROLL_CENTRE.key][0]) for one in swept)
+    assert measured is not None  # the car as measured fits
+    steer = tuple(
+        () if one is None or BUMP_STEER not in one.values else tuple(one[BUMP_STEER][:, 0].tolist()) for one in swept
+    )
     own = (one for one in limits.of(axle) if one.key == ROLL_CENTRE.key and "ride height" in one.over)
-    return Heights(axle.name, measured, after[0] if after else None, next(own, None))
+    return Heights(axle.name, measured, after, next(own, None), steer)
 
 
 def _chosen_text(chosen: CarToWrite, car: "Car", search: "Search") -> str:

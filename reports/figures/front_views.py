@@ -110,7 +110,10 @@ def _layout(count: int, aspect: float, title: str, legend: Sequence[str]) -> _La
             wide = (page[0] - MARGIN) / columns - _LEFT - _GAP
             tall = (page[1] - head - _FOOT) / rows - _OVER - _UNDER
             wide = min(wide, tall / aspect)
-            tried.append(_Layout(columns, rows, wide, wide * aspect, lines, above))
+            # The page is cut to the drawings, and title and legend to the page.
+            width = _Layout(columns, rows, wide, wide * aspect, lines, above).width - 2 * MARGIN
+            cut = tuple(textwrap.wrap(title, int(width / TITLE_CHARACTER)))
+            tried.append(_Layout(columns, rows, wide, wide * aspect, cut, legend_height(legend, width)))
     # Upright comes first where both do as well.
     return max(tried, key=lambda one: round(one.wide, 2))
 

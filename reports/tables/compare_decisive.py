@@ -12,6 +12,7 @@ from kinematics.car.limits import Limits
 from kinematics.planning.comparison import Comparison, Outcome
 from reports.words.compared import Sure, best_plan, comparison_headline, decides_words, holds_all, roll_centre
 from reports.words.headline import height_words
+from reports.words.not_judged import BUMP_STEER, bump_steer_words
 from reports.words.numbers import per_cent
 from reports.words.plans import adjusted_words, changes_words
 from reports.words.verdict import combined_words, ranges_words
@@ -84,6 +85,9 @@ def _remarks(comparison: Comparison, limits: Limits) -> Iterator[str]:
         aligned = [adjusted_words(comparison.car.axle(one.axle.name), one, unit) for one in fitting]
         for line in filter(None, aligned):
             yield from wrapped(f"Toe and camber set back: {line}.")
+    first, shown = comparison.car.axles[0], _shown(comparison)[0]
+    named = [(one.plan.name, one.values(first.name, BUMP_STEER)) for one in shown]
+    yield from bump_steer_words(first, limits, named, unit)
     if told.combined is not None:
         yield from wrapped(combined_words(told.combined, unit))
     if any(one.findings for one in comparison.outcomes):

@@ -17,6 +17,7 @@ from kinematics.numbers.quantity import Where
 from kinematics.numbers.registry import QUANTITIES, keys_shown
 from reports.words.gaps import told_once
 from reports.words.headline import headline
+from reports.words.not_judged import BUMP_STEER, bump_steer_words
 from reports.words.numbers import told
 from reports.words.suspicious import oddity_words
 from reports.words.verdict import check_name, combined_words, ranges_words, short_place, short_range, worst_short
@@ -106,6 +107,11 @@ def _value(measured: MeasuredAxle, key: str, unit: LengthUnit) -> str:
 def _remarks(solved: MeasuredCar, limits: Limits, unit: LengthUnit) -> Iterator[str]:
     """What the table does not say: the worst of travel and roll at once, the range, sources, what is left out."""
     findings = solved.findings
+    if findings:
+        first = solved.axles[0]
+        steer = first.rest.values.get(BUMP_STEER)
+        named = [] if steer is None else [("as measured", steer[:, 0].tolist())]
+        yield from bump_steer_words(first.axle, limits, named, unit)
     for measured in solved.axles:
         if measured.combined is not None:
             yield from wrapped(combined_words(measured.combined, unit))

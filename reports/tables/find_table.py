@@ -8,6 +8,7 @@ from rich.table import Table
 from rich.text import Text
 
 from kinematics.car.car import Car
+from kinematics.car.limits import Limits
 from kinematics.finding.found_plans import FoundPlan, Search
 from reports.words.finding import (
     Heights,
@@ -22,6 +23,7 @@ from reports.words.finding import (
     rule_words,
     window_words,
 )
+from reports.words.not_judged import bump_steer_words
 from reports.words.numbers import per_cent
 from reports.words.wrapped import WIDTH
 
@@ -29,12 +31,14 @@ _MOST_BINDING = 3
 _MOST_RULES = 4
 
 
-def show_search(out: Console, search: Search, car: Car, heights: Heights, then: str) -> None:
+def show_search(out: Console, search: Search, car: Car, limits: Limits, heights: Heights, then: str) -> None:
     """Print a search: the answer first."""
     for line in headline(search, car, heights, then):
         out.print(Text(line, style="bold"), soft_wrap=True)
     out.print(_plans(search, car))
-    lines = [window_words(search, car.unit)]
+    names = ["as measured", *plan_names(search)]
+    named = zip(names, heights.bump_steer, strict=False)
+    lines = [window_words(search, car.unit), *bump_steer_words(car.axles[0], limits, named, car.unit)]
     if not search.best.holds:
         binding = list(islice(binding_words(search, car.unit), _MOST_BINDING))
         lines += [f"In the way: {'; '.join(binding)}.", ends_words(search, car.unit)]

@@ -34,13 +34,15 @@ AIMS = {
 class Heights:
     """An axle's roll centre over the ground as measured and after the best plan [mm], and its range if it has one.
 
-    after: None where the parts do not fit together.
+    after: None where the parts do not fit together. bump_steer: of both wheels, as measured and after each plan that
+    is listed, in order [rad/mm]; none of a plan whose parts do not fit.
     """
 
     axle: str
     measured: float
     after: float | None
     limit: Limit | None
+    bump_steer: tuple[tuple[float, ...], ...] = ()
 
 
 def headline(search: Search, car: Car, heights: Heights, then: str) -> list[str]:

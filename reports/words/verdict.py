@@ -126,6 +126,7 @@ def combined_words(finding: Finding, unit: LengthUnit) -> str:
     if math.isnan(finding.at):
         return f"{text} cannot be told: {'; '.join(told_once(finding.trouble))}."
     held = "inside" if finding.margin >= 0.0 else "outside"
+    held += "" if "working range" in finding.limit.over else ", not judged"
     part = ", as far as can be reached" if finding.trouble else ""
     return f"{text} {worst_short(finding, unit)} at {short_place(finding, unit)}: {held}{part}"
 
