@@ -11,6 +11,7 @@ from kinematics.car.limits import Limits
 from kinematics.doubt.assessment import half_widths_95, perturbed_axles
 from kinematics.doubt.first_order_chance import first_order_chance
 from kinematics.planning.plans import Plan, axle_after, settled
+from kinematics.planning.rake import rake_base
 from kinematics.sweeps.asked import made_ready, over_working
 from kinematics.sweeps.body import sweep_bump
 from solvers.tangents import seeded
@@ -34,17 +35,17 @@ class PlanSureness:
 def plan_sureness(car: Car, plan: Plan, limits: Limits) -> PlanSureness:
     """Carry the doubt of every axle that states one through a plan that can be built."""
     tried = settled(car, plan)
-    found = {axle.name: _after(axle, tried, limits) for axle in car.axles if axle.doubt is not None}
+    found = {axle.name: _after(axle, tried, limits, rake_base(car)) for axle in car.axles if axle.doubt is not None}
     judged = [axle.name for axle in car.axles if limits.of(axle)]
     known = bool(judged) and set(judged) <= set(found)
     chance = math.prod(found[name][1] for name in judged) if known else None
     return PlanSureness({name: one[0] for name, one in found.items()}, chance)
 
 
-def _after(axle: Axle, plan: Plan, limits: Limits) -> tuple[dict[str, Array], float]:
+def _after(axle: Axle, plan: Plan, limits: Limits, base: float | None) -> tuple[dict[str, Array], float]:
     assert axle.doubt is not None  # asked only of axles that state one
     cars = perturbed_axles(axle, axle.doubt, seeded(np.zeros(len(axle.doubt.sources))))
-    after, _ = axle_after(cars, plan) if plan.changes or plan.targets else (cars, None)
+    after, _ = axle_after(cars, plan, base) if plan.changes or plan.targets else (cars, None)
     ready = made_ready(after, *over_working(limits.working))
     chance = first_order_chance(ready, limits) if limits.of(axle) else 1.0
     return half_widths_95(sweep_bump(ready, _REST).values), chance

@@ -11,10 +11,9 @@ from solvers.vectors import Array
 class ChangedAxle:
     """One axle after a plan: re-aligned, and how far the adjusters went (2,) [mm; rad for strut bolts].
 
-    rotation: of each upright since measured (2, 3, 3). raised: by how much the body stands higher over the
-    ground [mm]; pitch: its turn about the lateral axis, nose down positive [rad]. Points on the chassis rise and turn
-    with it, beside what a plan moves. refusals: why it cannot be built; empty
-    if it can.
+    rotation: of each upright since measured (2, 3, 3). raised: by how much the body stands higher over the ground [mm];
+    pitch: its turn about the lateral axis, nose down positive [rad]. Points on the chassis rise and turn with it,
+    beside what a plan moves. refusals: why it cannot be built; empty if it can.
     """
 
     axle: Axle

@@ -76,7 +76,7 @@ def settled(car: Car, plan: Plan) -> Plan:
     return _settled(car, plan, MeasuredSprings(car))[0]
 
 
-def axle_after(axle: Axle, plan: Plan, base: float | None = None) -> tuple[Axle, Flags]:
+def axle_after(axle: Axle, plan: Plan, base: float | None) -> tuple[Axle, Flags]:
     """Carry out a settled plan on an axle, or on a batch of axles as they might be (...), tangents and all.
 
     base: of the car, by `rake_base`. Returned beside it (...): False where its parts do not fit together or toe and

@@ -15,9 +15,8 @@ from reports.figures.style import is_far, number
 from solvers.vectors import Array, Flags
 
 REACH = 150.0  # mm; how far beyond limits and ride-height values an axis follows a roll centre
-FARTHEST_ASIDE = (
-    1.0  # of the track; a roll centre farther off the centre plane has run off, and its height says nothing
-)
+# A roll centre farther off the centre plane has run off, and its height says nothing.
+FARTHEST_ASIDE = 1.0  # of the track
 _FAR = 1000.0  # mm; a ride-height value farther off than this does not widen the axis
 
 

@@ -153,6 +153,8 @@ def test_what_is_said_of_it_besides_stays_or_is_used_up() -> None:
 def test_both_axles_are_written(capsys: pytest.CaptureFixture[str]) -> None:
     main(["compare", "saloon.toml", "--change", "ride height", "-8", "--write-car", "this change", "low.toml"])
     assert "wrote low.toml" in capsys.readouterr().out
+    # What the file cannot tell anew it says: ends of the bar and the rear springs are written as they were.
+    assert "Ends of springs, bars and dampers stand as before the plan" in Path("low.toml").read_text(encoding="utf-8")
     before, after = read_car("saloon.toml"), read_car("low.toml")
     assert [axle.suspension for axle in after.axles] == [axle.suspension for axle in before.axles]
     assert sweep_bump(after.rear, np.zeros(1))["roll_centre_height"] == pytest.approx(

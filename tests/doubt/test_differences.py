@@ -22,6 +22,7 @@ from kinematics.doubt.differences import COMPARED, PlanDoubt, plan_doubts
 from kinematics.inputs.demo_cars import demo_car, demo_plans
 from kinematics.judging.verdict import judge
 from kinematics.planning.plans import AS_MEASURED, Plan, axle_after, carry_out
+from kinematics.planning.rake import rake_base
 from solvers.spread import drawn
 from solvers.vectors import Array
 from tests.plans.garage import change, plan
@@ -59,7 +60,7 @@ def _demo() -> list[PlanDoubt]:
 @pytest.mark.parametrize("index", range(len(PLANS)), ids=[one.name for one in PLANS])
 def test_many_cars_at_once_are_each_car_by_itself(index: int) -> None:
     cars = _drawn(6)
-    together, fits = axle_after(cars, PLANS[index])
+    together, fits = axle_after(cars, PLANS[index], rake_base(CAR))
     assert fits.all()
     for number in range(6):
         one = carry_out(replace(CAR, axles=(cars.variant(number),)), [PLANS[index]])[0]["front"].axle

@@ -14,7 +14,9 @@ import pytest
 from numpy.testing import assert_allclose
 
 from kinematics import Car, sweep_bump
+from kinematics.car.limits import Limit, Limits
 from kinematics.car.suspension_type import CHASSIS
+from kinematics.doubt.planned import plan_sureness
 from kinematics.inputs.demo_cars import demo_car, demo_text
 from kinematics.planning.changed_axle import ChangedAxle
 from kinematics.planning.changes import Change
@@ -157,6 +159,24 @@ def test_doubtful_cars_pitch_alike() -> None:
     expected = after(-LOWER, 0.0)["rear"].axle
     for key, points in axle.points.items():
         assert_allclose(points, expected.points[key], atol=1e-9)
+
+
+def test_the_chance_of_a_pitched_car() -> None:
+    """Lowering the front leaves a level rear axle as it was; pitched, its roll steer goes over a bound halfway there.
+
+    To first order a number beyond a bound holds it in more than half of the measurements (formula).
+    """
+    car, plan = saloon(), Plan("low", (Change("front", "ride height", -LOWER),))
+    level, pitched = (
+        float(sweep_bump(axle, np.zeros(1))["roll_steer"][0]) for axle in (car.rear, after(-LOWER, 0.0)["rear"].axle)
+    )
+    assert pitched > level + 0.01
+    bound = Limit("roll_steer", 0.5 * (level + pitched), math.inf, ("ride height",))
+    anywhere = [Limit(key, -1e4, 1e4, ("ride height",)) for key in ("roll_centre_height", "force_weighted_height")]
+    limits = Limits(by_axle={"front": tuple(anywhere), "rear": (bound,)})
+    chances = [plan_sureness(car, one, limits).chance for one in (Plan("as measured"), plan)]
+    assert None not in chances
+    assert chances[0] < 0.5 < chances[1]
 
 
 def test_the_files_tell_what_the_rear_feels(tmp_path: Path) -> None:

@@ -9,6 +9,7 @@ import numpy as np
 
 from kinematics.car.car import SIDE_NAMES, Axle, Car
 from kinematics.car.lengths import LengthUnit, read_length
+from kinematics.car.springs_and_bars import AxleLoads
 from kinematics.car.uncertainty import WAYS
 from kinematics.inputs.car.car_text import car_text
 from kinematics.planning.changed_axle import ChangedAxle
@@ -20,6 +21,7 @@ from solvers.vectors import Array
 _DIGITS = {"mm": 3, "in": 4}
 _ANGLE_DIGITS = 5
 _NOT_THERE = (Cause.DO_NOT_FIT, Cause.NOT_ALIGNED)  # what is beyond adjusters or stops is a car still
+_ENDS = "Ends of springs, bars and dampers stand as before the plan: measure them again before you trust lean."
 _LEAST = math.radians(0.01)  # that a joint is said to be able to turn
 
 
@@ -45,7 +47,17 @@ def changed_car_text(
     if height is not None:
         gravity = content["body"]["centre_of_gravity"]
         gravity["up"] = _length(float(height), car.unit)
+    if any(_has_ends(axle.loads) for axle in car.axles):
+        head = [*head, _ENDS]
     return car_text(content, {name: one.axle.points for name, one in axles.items()}, head=head)
+
+
+def _has_ends(loads: AxleLoads | None) -> bool:
+    """Whether springs, bars or dampers are told by where they end; such places stay as they were written."""
+    if loads is None:
+        return False
+    lines = [loads.spring.line, *([] if loads.damper is None else [loads.damper[0]])]
+    return any(line.moving is not None for line in lines) or (loads.bar is not None and loads.bar.ends is not None)
 
 
 def _drop_places(table: Mapping[str, Any]) -> None:
