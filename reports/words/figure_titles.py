@@ -17,8 +17,9 @@ from kinematics.numbers.roll_centre import through_infinity
 from kinematics.numbers.stance import Stance
 from kinematics.sweeps.body import Sweep
 from kinematics.sweeps.roll_axis import RollAxis
+from reports.words.headline import beyond_words, height_words
 from reports.words.numbers import shows, told
-from reports.words.roll_axis import roll_axis_words
+from reports.words.roll_axis import roll_axis_lies
 from solvers.vectors import Array
 
 _HEIGHT, _WEIGHTED, _OFFSET = "roll_centre_height", "force_weighted_height", "roll_centre_offset"
@@ -32,7 +33,7 @@ def bump_title(sweep: Sweep, driver: Array, limits: Sequence[Limit], working: Wo
     text = f"Roll centre {_per_bump(driver, height, unit)}"
     limit = next((one for one in limits if one.key == _HEIGHT), None)
     if limit is None:
-        return f"{text}; {_over_ground(_at(0.0, driver, height), unit)} at ride height"
+        return f"{text}; {height_words(_at(0.0, driver, height), unit)} at ride height"
     if not limit.along("travel"):
         return f"{text}; {_against(_at(0.0, driver, height), limit, unit)} at ride height"
     return f"{text}; {_where_out_in_bump(limit, driver, height, working, unit)}"
@@ -46,7 +47,7 @@ def roll_title(sweep: Sweep, limits: Sequence[Limit], working: WorkingRange, uni
     text = f"Force-weighted height {_changes(change, unit)} in {_degrees(most)} of roll"
     limit = next((one for one in limits if one.key == _WEIGHTED and one.along("roll")), None)
     if limit is None:
-        return f"{text}, from {_over_ground(_at(0.0, roll, height), unit)}"
+        return f"{text}, from {height_words(_at(0.0, roll, height), unit)}"
     return f"{text}; {_where_out_in_roll(limit, roll, height, most)}"
 
 
@@ -70,7 +71,7 @@ def position_title(stance: Stance, limits: Sequence[Limit], unit: LengthUnit) ->
         return "roll centre at infinity"
     limit = next((one for one in limits if one.key == _HEIGHT), None)
     against = "" if limit is None else f", {_against(height, limit, unit)}"
-    return f"roll centre {_over_ground(height, unit)}{against}"
+    return f"roll centre {height_words(height, unit)}{against}"
 
 
 def side_view_title(sweep: Sweep, driver: Array, unit: LengthUnit) -> str:
@@ -121,8 +122,8 @@ def roll_axis_title(in_heave: RollAxis, unit: LengthUnit) -> str:
 def car_from_the_side_title(axis: RollAxis | None, rest: Sweep, unit: LengthUnit) -> str:
     """How the roll axis lies at ride height, or where the roll centre of the only axle is."""
     if axis is not None and np.isfinite(axis.inclination).all():
-        return roll_axis_words(axis, unit).removesuffix(".").replace("Roll axis:", "Roll axis")
-    return f"{rest.axle.name.capitalize()} roll centre {_over_ground(float(rest[_HEIGHT].reshape(-1)[0]), unit)}"
+        return f"Roll axis {roll_axis_lies(axis, unit)}"
+    return f"{rest.axle.name.capitalize()} roll centre {height_words(float(rest[_HEIGHT].reshape(-1)[0]), unit)}"
 
 
 def plan_title(name: str, sweeps: tuple[Sweep, Sweep], driver: Array, working: WorkingRange, unit: LengthUnit) -> str:
@@ -133,7 +134,7 @@ def plan_title(name: str, sweeps: tuple[Sweep, Sweep], driver: Array, working: W
     in_roll = sweeps[0].kind == "roll"
     at = _most_roll(driver, working) if in_roll else 0.0
     key = _WEIGHTED if in_roll else _HEIGHT
-    before, after = (_over_ground(_at(at, driver, one[key]), unit) for one in sweeps)
+    before, after = (height_words(_at(at, driver, one[key]), unit) for one in sweeps)
     what = f"force-weighted height at {_degrees(at)} of roll" if in_roll else "roll centre"
     measured = "as before" if before == after else f"as measured {before}"
     return f"{name}: {what} {after}, {measured}"
@@ -230,22 +231,13 @@ def _changes(change: float, unit: LengthUnit) -> str:
     return f"{way} {told(abs(change), Dimension.LENGTH, unit, sign=False)}"
 
 
-def _over_ground(height: float, unit: LengthUnit) -> str:
-    if not np.isfinite(height):
-        return "at infinity"
-    if not shows(height, Dimension.LENGTH, unit):
-        return "at ground level"
-    return f"{told(abs(height), Dimension.LENGTH, unit, sign=False)} {'above' if height > 0.0 else 'below'} ground"
-
-
 def _against(height: float, limit: Limit, unit: LengthUnit) -> str:
     margin = float(limit.margin(np.array([height]))[0])
     if margin >= 0.0:
         return "in range"
     if not np.isfinite(height):
         return "out of range, at infinity"
-    side = "under the lowest" if height < limit.low else "over the highest"
-    return f"{told(-margin, Dimension.LENGTH, unit, sign=False)} {side} allowed"
+    return beyond_words(-margin, unit, low=height < limit.low)
 
 
 def _where_out_in_bump(limit: Limit, driver: Array, height: Array, working: WorkingRange, unit: LengthUnit) -> str:

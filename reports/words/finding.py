@@ -15,7 +15,7 @@ from kinematics.finding.means import Aim, Amount
 from kinematics.inputs.reading.plain_text import shortened
 from kinematics.numbers.quantity import Dimension
 from kinematics.numbers.registry import QUANTITIES
-from reports.words.headline import height_words, in_two_lines
+from reports.words.headline import beyond_words, height_words, in_two_lines
 from reports.words.numbers import per_cent, told, told_amount
 from reports.words.verdict import OVER
 
@@ -65,8 +65,7 @@ def _standing(heights: Heights, unit: LengthUnit, limited: bool) -> str:
     outside = -float(limit.margin(np.asarray(heights.measured)))
     if outside <= 0.0:
         return f"{text}, within the range allowed."
-    way = "under the lowest" if heights.measured < limit.low else "over the highest"
-    return f"{text}, {told(outside, Dimension.LENGTH, unit, sign=False)} {way} allowed."
+    return f"{text}, {beyond_words(outside, unit, low=heights.measured < limit.low)}."
 
 
 def _found_words(search: Search, unit: LengthUnit, after: str) -> Iterator[str]:

@@ -84,8 +84,13 @@ def height_words(value: float, unit: LengthUnit) -> str:
 def _compared(found: Finding, unit: LengthUnit) -> str:
     if found.holds:
         return "within the range allowed"
-    by = told(-found.margin, Dimension.LENGTH, unit, sign=False, decimals=telling_decimals(found, unit))
-    return f"{by} under the lowest allowed" if found.worst < found.limit.low else f"{by} over the highest allowed"
+    return beyond_words(-found.margin, unit, low=found.worst < found.limit.low, decimals=telling_decimals(found, unit))
+
+
+def beyond_words(by: float, unit: LengthUnit, *, low: bool, decimals: int | None = None) -> str:
+    """How far a height lies beyond its range [mm], and at which end; decimals: where not those of its kind."""
+    end = "under the lowest" if low else "over the highest"
+    return f"{told(by, Dimension.LENGTH, unit, sign=False, decimals=decimals)} {end} allowed"
 
 
 def _besides(solved: MeasuredCar, outside: Sequence[Finding], rest: Sequence[Finding], *, full: bool) -> str:

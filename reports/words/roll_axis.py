@@ -13,14 +13,19 @@ from solvers.vectors import Flags
 
 def roll_axis_words(axis: RollAxis, unit: LengthUnit) -> str:
     """A roll axis of one state in a sentence."""
+    return f"Roll axis: {roll_axis_lies(axis, unit)}."
+
+
+def roll_axis_lies(axis: RollAxis, unit: LengthUnit) -> str:
+    """How a roll axis of one state lies, without saying what it is."""
     slope = float(axis.inclination.reshape(-1)[0])
     way = "up" if slope >= 0.0 else "down"
-    text = f"Roll axis: {told(abs(slope), Dimension.ANGLE, unit, sign=False)} {way} towards the rear"
+    text = f"{told(abs(slope), Dimension.ANGLE, unit, sign=False)} {way} towards the rear"
     if axis.under_gravity is not None:
         arm = float(axis.under_gravity.reshape(-1)[0])
         where = "under" if arm >= 0.0 else "over"
         text += f", {told(abs(arm), Dimension.LENGTH, unit, sign=False)} {where} the centre of gravity"
-    return f"{text}."
+    return text
 
 
 def roll_axis_notes(axis: RollAxis, finite: Flags) -> NDArray[np.object_]:
