@@ -12,7 +12,8 @@ from functools import cached_property
 import numpy as np
 
 from kinematics.car.car import Axle, Car
-from kinematics.car.springs_and_bars import Attachment, AxleLoads, BarEnds, Line
+from kinematics.car.coil_springs import cut_coils
+from kinematics.car.springs_and_bars import Attachment, AxleLoads, BarEnds, Line, Spring
 from kinematics.car.suspension_type import CHASSIS
 from kinematics.loads.equilibrium import WholeCar, balance
 from kinematics.loads.movements import length_of
@@ -29,13 +30,15 @@ from solvers.vectors import Array, cross, dot, unit
 class Fitted:
     """What a plan fits to one axle.
 
-    rate, bar: of the springs and the bar [N/mm], None as they are; longer: free length and packing more (2,) [mm];
-    ballast: (2,) [kg].
+    rate, bar: of the springs and the bar [N/mm], None as they are; longer: free length more, packed: packing more (2,)
+    [mm]; cut: active coils fewer (2,); ballast: (2,) [kg].
     """
 
     rate: float | None = None
     bar: float | None = None
     longer: Array = field(default_factory=lambda: np.zeros(2))
+    packed: Array = field(default_factory=lambda: np.zeros(2))
+    cut: Array = field(default_factory=lambda: np.zeros(2))
     ballast: Array = field(default_factory=lambda: np.zeros(2))
 
 
@@ -50,15 +53,19 @@ def fitted(changes: Sequence[Change], axle: str) -> Fitted:
             found = replace(found, rate=change.by)
         elif change.what == "bar rate":
             found = replace(found, bar=change.by)
-        elif change.what in ("spring spacer", "spring length"):
+        elif change.what == "spring length":
             found = replace(found, longer=found.longer + change.by * sides)
+        elif change.what == "spring spacer":
+            found = replace(found, packed=found.packed + change.by * sides)
+        elif change.what == "cut coils":
+            found = replace(found, cut=found.cut + change.by * sides)
         elif change.what == "ballast":
             found = replace(found, ballast=found.ballast + change.by * sides / max(float(sides.sum()), 1.0))
     return found
 
 
 _NO_PACKING = 0.005  # mm
-_SET_HEIGHT = ("spring length", "spring spacer")  # changes that say how long the springs are, and so the ride height
+_SET_HEIGHT = ("spring length", "cut coils", "spring spacer")  # changes that decide the ride height
 
 
 def is_held(changes: Sequence[Change]) -> bool:
@@ -171,7 +178,8 @@ def _on_changed(setup: AxleSetup, changed: ChangedAxle, own: Fitted, *, held: bo
 
     held: they are packed to carry the weights where the axle stands.
     """
-    loads = _carried(setup.loads, setup.axle, changed)
+    spring = _fitted_spring(setup, own)
+    loads = _carried(replace(setup.loads, spring=spring), setup.axle, changed)
     axle = replace(changed.axle, loads=loads)
     ready = moving(axle, -REACH, REACH)
     at_rest = ready.at(np.zeros((2, 1)))
@@ -180,10 +188,10 @@ def _on_changed(setup: AxleSetup, changed: ChangedAxle, own: Fitted, *, held: bo
     # With a ratio alone a spring's length is known as a change only: the body's rise is what its wheel's travel was.
     if ratio_only:
         now = now + float(loads.spring.line.ratio or 0.0) * changed.raised
-    rate = setup.rate if own.rate is None else np.full(2, own.rate)
-    free = setup.free_length + own.longer
+    rate = np.asarray(spring.rate)
+    free = setup.free_length + _longer(setup.loads.spring, spring, own)
     gap = setup.stop_gap + float((now - setup.measured).mean())
-    preload = rate * (free - now)
+    preload = rate * (free + own.packed - now)
     if held:
         laden = replace(loads, corner_mass=loads.corner_mass + own.ballast)
         preload = preload_that_carries(laden, at_rest, gap)
@@ -198,7 +206,24 @@ def _on_changed(setup: AxleSetup, changed: ChangedAxle, own: Fitted, *, held: bo
         stop_gap=gap,
         measured=measured,
     )
-    return fitted_up, now + preload / rate - setup.free_length
+    return fitted_up, now + preload / rate - free
+
+
+def _fitted_spring(setup: AxleSetup, own: Fitted) -> Spring:
+    """The measured spring as a plan's parts leave it, by itself."""
+    spring = setup.loads.spring
+    if own.rate is not None:
+        spring = replace(spring, rate=np.full(2, own.rate))
+    if own.cut.any():
+        spring = cut_coils(spring, own.cut)
+    return spring if spring.free_length is None else replace(spring, free_length=spring.free_length + own.longer)
+
+
+def _longer(before: Spring, after: Spring, own: Fitted) -> Array:
+    """By how much a spring is longer when free than before (2,) [mm]."""
+    if before.free_length is None or after.free_length is None:
+        return own.longer
+    return np.asarray(after.free_length) - before.free_length
 
 
 def _carried(loads: AxleLoads, before: Axle, after: ChangedAxle) -> AxleLoads:

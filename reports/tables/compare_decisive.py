@@ -14,6 +14,7 @@ from reports.words.compared import Sure, best_plan, comparison_headline, decides
 from reports.words.headline import height_words
 from reports.words.not_judged import BUMP_STEER, bump_steer_words
 from reports.words.numbers import per_cent
+from reports.words.plan_cautions import plan_cautions
 from reports.words.plans import adjusted_words, changes_words
 from reports.words.verdict import combined_words, ranges_words
 from reports.words.wrapped import wrapped
@@ -92,3 +93,5 @@ def _remarks(comparison: Comparison, limits: Limits) -> Iterator[str]:
         yield from wrapped(combined_words(told.combined, unit))
     if any(one.findings for one in comparison.outcomes):
         yield from wrapped(ranges_words(limits.working, unit))
+    for text in plan_cautions([one.plan for one in comparison.outcomes]):
+        yield from wrapped(text)

@@ -51,6 +51,8 @@ def amount_words(change: Change, unit: LengthUnit) -> str:
         return f"{change.by / units.rate:.4g} {units.rate_symbol}"
     if kind.takes == "mass":
         return f"{change.by / units.mass:.4g} {units.mass_symbol}"
+    if kind.takes == "coils":
+        return f"by {change.by:.4g} coil{'' if change.by == 1.0 else 's'}"
     return told_amount(change.size, unit)
 
 

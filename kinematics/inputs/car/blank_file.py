@@ -66,7 +66,9 @@ _LOADS = """\
 # [{axle}.tyre]
 # rate = "?"                         # vertical, of one tyre
 # [{axle}.spring]
-# rate = "?"
+# rate = "?"                         # or wire, mean_diameter (outside less one wire) and active_coils
+# free_length = "?"                  # taken off, on the bench: for coil bind and cut coils
+# block_length = "?"                 # coils touching; or wire and active_coils (those that are free to move)
 {line}
 # bump_stop = {{ gap = "?", force = {stop} }}   # spring travel to it; compression and force (N, or lb)
 # [{axle}.bar]                       # anti-roll bar: rate at an arm end, the other held, or its dimensions

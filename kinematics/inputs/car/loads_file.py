@@ -24,6 +24,7 @@ from kinematics.car.springs_and_bars import (
 )
 from kinematics.car.suspension_type import CHASSIS, SuspensionType
 from kinematics.car.units import Units
+from kinematics.inputs.car.spring_entries import coils_from
 from kinematics.inputs.reading.faults import Fault, did_you_mean, shown
 from kinematics.inputs.reading.file_fields import Length, Number, PositiveLength, Table
 
@@ -78,10 +79,16 @@ class LineTable(Table):
 
 
 class SpringTable(LineTable):
-    """A spring, alike on both sides."""
+    """A spring, alike on both sides: its rate, or wire and coils."""
 
-    rate: PositiveNumber
+    rate: PositiveNumber | None = None
+    free_length: PositiveLength | None = None
     block_length: PositiveLength | None = None
+    wire: PositiveLength | None = None
+    mean_diameter: PositiveLength | None = None
+    active_coils: PositiveNumber | None = None
+    total_coils: PositiveNumber | None = None
+    shear_modulus: PositiveNumber | None = None
     bump_stop: BumpStopTable | None = None
 
 
@@ -150,7 +157,7 @@ def loads_from(
         damper = (line, tables.damper.rate * units.rate)
     weights = tables.weights
     if weights.unsprung < min(weights.left, weights.right):
-        faults += _out_of_range(tables, weights, bar, units, axle)
+        faults += _out_of_range(tables, weights, spring, bar, units, axle)
     else:
         text = f"read {weights.unsprung:g}; it is a part of what each wheel's scale shows, so it must be less"
         faults.append(Fault(f"{axle}.weights.unsprung", text))
@@ -176,13 +183,15 @@ _USUAL = {  # from a kart to a heavy saloon, with room either way
 }
 
 
-def _out_of_range(tables: LoadTables, weights: WeightsTable, bar: Bar | None, units: Units, axle: str) -> list[Fault]:
+def _out_of_range(
+    tables: LoadTables, weights: WeightsTable, spring: Spring, bar: Bar | None, units: Units, axle: str
+) -> list[Fault]:
     """What no car has: most often the unit of another file."""
     read: dict[str, tuple[float | None, float, str]] = {
         "weights.left": (weights.left, units.mass, units.mass_symbol),
         "weights.right": (weights.right, units.mass, units.mass_symbol),
         "weights.unsprung": (weights.unsprung, units.mass, units.mass_symbol),
-        "spring.rate": (tables.spring.rate if tables.spring else None, units.rate, units.rate_symbol),
+        "spring.rate": (float(np.mean(spring.rate)) / units.rate, units.rate, units.rate_symbol),
         "tyre.rate": (tables.tyre.rate if tables.tyre else None, units.rate, units.rate_symbol),
         "bar.rate": (bar.rate / units.rate if bar and bar.rate > 0.0 else None, units.rate, units.rate_symbol),
         "spring.motion_ratio": (tables.spring.motion_ratio if tables.spring else None, 1.0, ""),
@@ -213,8 +222,8 @@ def _spring(table: SpringTable, kind: SuspensionType, units: Units, key: str, fa
             faults.append(Fault(f"{key}.bump_stop.force", f"{text} zero, and forces must not fall"))
             compression, force = (0.0, 1.0), (0.0, 1.0)
         stop = BumpStop(units.length.to_mm(table.bump_stop.gap), compression, force)
-    block = None if table.block_length is None else units.length.to_mm(table.block_length)
-    return Spring(line, np.full(2, table.rate * units.rate), block, stop)
+    rate, own = coils_from(table, units, key, faults)
+    return Spring(line, np.full(2, rate), bump_stop=stop, **own)
 
 
 def bar_from(table: BarTable, kind: SuspensionType, units: Units, key: str, faults: list[Fault]) -> Bar:
