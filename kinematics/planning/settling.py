@@ -11,19 +11,18 @@ from functools import cached_property
 
 import numpy as np
 
-from kinematics.car.car import Axle, Car
+from kinematics.car.car import Car
 from kinematics.car.coil_springs import cut_coils
-from kinematics.car.springs_and_bars import Attachment, AxleLoads, BarEnds, Line, Spring
-from kinematics.car.suspension_type import CHASSIS
+from kinematics.car.springs_and_bars import Spring
 from kinematics.loads.equilibrium import WholeCar, balance
 from kinematics.loads.movements import length_of
 from kinematics.loads.readiness import refuse_unready
 from kinematics.loads.setup import REACH, AxleSetup, calibrated, preload_that_carries
 from kinematics.motion.moving_axle import moving
+from kinematics.planning.carried_ends import loads_after
 from kinematics.planning.changed_axle import ChangedAxle
 from kinematics.planning.changes import LOAD_CHANGES, Change
-from kinematics.planning.dismantled import pitched
-from solvers.vectors import Array, cross, dot, unit
+from solvers.vectors import Array
 
 
 @dataclass(frozen=True)
@@ -128,7 +127,7 @@ def rigged(
     setups, ballast, packing = [], [], []
     for measured in (springs or MeasuredSprings(car)).setups:
         own = fitted(changes, measured.axle.name)
-        setup, packed = _on_changed(measured, axles[measured.axle.name], own, held=is_held(changes))
+        setup, packed = on_changed(measured, axles[measured.axle.name], own, held=is_held(changes))
         setups.append(setup)
         ballast.append(own.ballast)
         packing.append(packed)
@@ -171,7 +170,7 @@ def kept_height(found: Rigged, changes: Sequence[Change]) -> KeptHeight | None:
     return KeptHeight(found.packing, settle(found.unpacked()))
 
 
-def _on_changed(setup: AxleSetup, changed: ChangedAxle, own: Fitted, *, held: bool) -> tuple[AxleSetup, Array]:
+def on_changed(setup: AxleSetup, changed: ChangedAxle, own: Fitted, *, held: bool) -> tuple[AxleSetup, Array]:
     """The calibrated springs on a changed axle, and how much more they are packed than measured (2,) [mm].
 
     Lengths are new; free lengths and packing stay or are the plan's.
@@ -179,7 +178,7 @@ def _on_changed(setup: AxleSetup, changed: ChangedAxle, own: Fitted, *, held: bo
     held: they are packed to carry the weights where the axle stands.
     """
     spring = _fitted_spring(setup, own)
-    loads = _carried(replace(setup.loads, spring=spring), setup.axle, changed)
+    loads = loads_after(replace(setup.loads, spring=spring), setup.axle, changed)
     axle = replace(changed.axle, loads=loads)
     ready = moving(axle, -REACH, REACH)
     at_rest = ready.at(np.zeros((2, 1)))
@@ -224,46 +223,3 @@ def _longer(before: Spring, after: Spring, own: Fitted) -> Array:
     if before.free_length is None or after.free_length is None:
         return own.longer
     return np.asarray(after.free_length) - before.free_length
-
-
-def _carried(loads: AxleLoads, before: Axle, after: ChangedAxle) -> AxleLoads:
-    """Loads with their attachments where the changed axle's parts have them; what is on the chassis only rises."""
-
-    def moved(attachment: Attachment) -> Attachment:
-        return replace(attachment, place=_moved(attachment, before, after))
-
-    def line(one: Line) -> Line:
-        if one.moving is None or one.chassis is None:
-            return one
-        return replace(one, moving=moved(one.moving), chassis=moved(one.chassis))
-
-    bar = loads.bar
-    if bar is not None and bar.ends is not None:
-        axis, arm_end = (_with_body(place, after) for place in (bar.ends.axis, bar.ends.arm_end))
-        bar = replace(bar, ends=BarEnds(axis, arm_end, moved(bar.ends.drop_link)))
-    damper = None if loads.damper is None else (line(loads.damper[0]), loads.damper[1])
-    return replace(loads, spring=replace(loads.spring, line=line(loads.spring.line)), bar=bar, damper=damper)
-
-
-def _with_body(place: Array, after: ChangedAxle) -> Array:
-    """Where a place on the chassis (..., 3) is after a plan [mm]."""
-    return np.asarray(pitched(place, np.asarray(after.pitch)) + np.array([0.0, 0.0, after.raised]))
-
-
-def _moved(attachment: Attachment, before: Axle, after: ChangedAxle) -> Array:
-    place = attachment.place
-    if attachment.on == CHASSIS:
-        return _with_body(place, after)
-    arm = next((arm for arm in before.suspension.arms if arm.title == attachment.on), None)
-    if arm is None:
-        arms = place - before.points["wheel_centre"]
-        return np.asarray(after.axle.points["wheel_centre"] + (after.rotation @ arms[..., None])[..., 0])
-    frames = []
-    for axle in (before, after.axle):
-        front, rear, joint = (axle.points[key] for key in (arm.pivot_front, arm.pivot_rear, arm.joint))
-        along = unit(rear - front)
-        out = unit(joint - front - dot(joint - front, along)[..., None] * along)
-        frames.append((front, along, out, cross(along, out)))
-    origin, *was = frames[0]
-    start, *now = frames[1]
-    return np.asarray(start + sum(dot(place - origin, a)[..., None] * b for a, b in zip(was, now, strict=True)))

@@ -93,9 +93,12 @@ class SpringTable(LineTable):
 
 
 class DamperTable(LineTable):
-    """A damper's rate at low speed; on the spring's line unless it says its own."""
+    """A damper's rate at low speed and its lengths; on the spring's line unless it says its own."""
 
-    rate: PositiveNumber
+    rate: PositiveNumber | None = None
+    length: PositiveLength | None = None
+    closed: PositiveLength | None = None
+    open: PositiveLength | None = None
 
 
 class AxisTable(Table):
@@ -136,7 +139,8 @@ def loads_from(
 ) -> tuple[AxleLoads | None, list[Fault]]:
     """Make an axle's loads of its tables, None where it tells nothing of its springs."""
     if tables.weights is None and tables.spring is None:
-        lone = [name for name in ("bar", "damper") if getattr(tables, name) is not None]
+        lone = ["bar"] if tables.bar is not None else []
+        lone += ["damper"] if tables.damper is not None and tables.damper.rate is not None else []
         text = "means nothing without the springs and weights beside it"
         return None, [Fault(f"{axle}.{name}", text) for name in lone]
     if tables.weights is None or tables.spring is None:
@@ -151,9 +155,10 @@ def loads_from(
     spring = _spring(tables.spring, kind, units, f"{axle}.spring", faults)
     bar = None if tables.bar is None else bar_from(tables.bar, kind, units, f"{axle}.bar", faults)
     damper = None
-    if tables.damper is not None:
-        own = any(getattr(tables.damper, field) is not None for field in LineTable.model_fields)
-        line = _line(tables.damper, kind, units, f"{axle}.damper", faults) if own else spring.line
+    if tables.damper is not None and tables.damper.rate is not None:
+        line = (
+            line_from(tables.damper, kind, units, f"{axle}.damper", faults) if has_line(tables.damper) else spring.line
+        )
         damper = (line, tables.damper.rate * units.rate)
     weights = tables.weights
     if weights.unsprung < min(weights.left, weights.right):
@@ -210,7 +215,7 @@ def _out_of_range(
 
 
 def _spring(table: SpringTable, kind: SuspensionType, units: Units, key: str, faults: list[Fault]) -> Spring:
-    line = _line(table, kind, units, key, faults)
+    line = line_from(table, kind, units, key, faults)
     stop = None
     if table.bump_stop is not None:
         pairs = [(0.0, 0.0), *table.bump_stop.force]
@@ -273,7 +278,13 @@ def bar_from(table: BarTable, kind: SuspensionType, units: Units, key: str, faul
     return Bar(rate, BarEnds(axis, end.place, link))
 
 
-def _line(table: LineTable, kind: SuspensionType, units: Units, key: str, faults: list[Fault]) -> Line:
+def has_line(table: LineTable) -> bool:
+    """Whether a table says what its element works along."""
+    return any(getattr(table, field) is not None for field in LineTable.model_fields)
+
+
+def line_from(table: LineTable, kind: SuspensionType, units: Units, key: str, faults: list[Fault]) -> Line:
+    """Make a line of its table; what is wrong with it goes to the faults."""
     ends = table.moving_end is not None or table.chassis_end is not None
     ways = [table.along is not None, ends, table.motion_ratio is not None]
     if sum(ways) != 1:
