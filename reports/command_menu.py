@@ -3,7 +3,7 @@
 import argparse
 from collections.abc import Callable
 
-from reports.commands import compare, demo, doubt, draw, find, influence, lean, new, survey, sweep
+from reports.commands import compare, demo, doubt, draw, find, influence, lean, new, survey, sweep, travel
 from reports.commands.import_points import add_import
 from reports.commands.sheet import add_sheet
 from reports.option_values import between, length, step, whole
@@ -25,12 +25,14 @@ do meanwhile? Measure the suspension's points, write them into a car file, and s
   cornersweep influence my_car.toml     which way to move which point
   cornersweep compare my_car.toml plans.toml --into out
                                         try changes on paper: plans side by side
+  cornersweep travel my_car.toml        how far each corner can go, and what ends it
   cornersweep doubt my_car.toml         how far to trust all this, and what to measure again
 """
 _EXIT = """\
 exit status: 0 within the limits, 1 outside them, 2 the input was at fault (nothing is overwritten unasked).
 `compare` ends with 0 where a plan that can be built holds all limits, whatever the car does as measured.
 `find` ends with 0 where a plan that may be made holds them all.
+`travel` ends with 0 where every corner has the travel that the car uses, as measured and after each plan.
 `demo` ends with 0 when it ran, although its car is outside the limits.
 """
 
@@ -138,6 +140,17 @@ def menu_parser() -> argparse.ArgumentParser:
     influence_options.add_argument("--axle", choices=("front", "rear"), help="which axle (default: all in the file)")
     influence_options.add_argument("--into", metavar="FOLDER", help="write the table and the figure into this folder")
     _add_drawing_and_replace(influence_options)
+
+    travel_options = _command(
+        menu, "travel", travel.travel, "how far each corner can go in bump and droop, and what ends it"
+    )
+    _add_car(travel_options)
+    travel_options.add_argument("plans", nargs="*", help="plan files (TOML): the same after each of their plans")
+    travel_options.add_argument("--into", metavar="FOLDER", help="write the table and the picture into this folder")
+    travel_options.add_argument(
+        "--all", action="store_true", help="also print everything that could end it, in the order in which it comes"
+    )
+    _add_drawing_and_replace(travel_options)
 
     doubt_options = _command(menu, "doubt", doubt.doubt, "how far to trust the numbers, and what to measure again")
     _add_car(doubt_options)
