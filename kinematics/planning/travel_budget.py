@@ -21,6 +21,7 @@ from kinematics.planning.travel_ends import BUMP, DROOP, LOOK, SOFT, Corner, End
 _SAMPLES = 61  # of the travel in one way
 _WITHIN = 21  # of the step between two of them in which an end lies, and of each step within that
 _ROUNDS = 3
+_LOOKED_AT = 9  # of the travel that is used: what shrinks over it is smallest near its ends
 _AT_THE_EDGE = 1e-6  # mm
 
 
@@ -249,15 +250,20 @@ def further_refusals(
     """
     low, high = working.travel_low, working.travel_high
     known = {(one.side, *one.names) for one in told}
-    ends = {BUMP: ("bump", high), DROOP: ("droop", low)}
+    used = np.ones((2, 1)) * np.linspace(low, high, _LOOKED_AT)
     for room in rooms(Corner(measured, changed, ready, None, low, high)):
-        for way in room.ways:
-            name, end = ends[way]
-            for side, side_name in enumerate(SIDE_NAMES):
-                if (side_name, room.name) in known:
-                    continue
-                past = float(room.left(np.zeros((2, 1)))[side, 0]) <= 0.0
-                travel = 0.0 if past else way * _first_at_zero(room, end, side)
-                if math.isfinite(travel):
-                    names = (room.kind.value, name, *([room.name] if room.name else []))
-                    yield Refusal(Cause.TRAVEL_ENDS, measured.name, side_name, names, travel, (way * end, math.inf))
+        enough = np.asarray((room.left(used) > 0.0).all(axis=-1))
+        for side, name in enumerate(SIDE_NAMES):
+            if not enough[side] and (name, room.name) not in known:
+                yield from _short_of(room, measured.name, side, {BUMP: ("bump", high), DROOP: ("droop", low)})
+
+
+def _short_of(room: Room, axle: str, side: int, ends: Mapping[float, tuple[str, float]]) -> Iterator[Refusal]:
+    """Where a corner runs out within what is used, whose ends each way are given."""
+    past = float(room.left(np.zeros((2, 1)))[side, 0]) <= 0.0
+    for way in room.ways:
+        name, end = ends[way]
+        travel = 0.0 if past else way * _first_at_zero(room, end, side)
+        if math.isfinite(travel):
+            names = (room.kind.value, name, *([room.name] if room.name else []))
+            yield Refusal(Cause.TRAVEL_ENDS, axle, SIDE_NAMES[side], names, travel, (way * end, math.inf))

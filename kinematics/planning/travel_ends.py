@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from enum import Enum
+from functools import partial
 
 import numpy as np
 
@@ -163,21 +164,30 @@ def _of_joints(corner: Corner) -> Iterator[Room]:
     pitch = np.asarray(changed.pitch)
     locks, rotation = _at_locks(corner) or (None, None)
 
-    def turned(travel: Array, key: str) -> Array:
+    def turned(travel: Array) -> dict[str, Array]:
         states = corner.ready.at(travel)
-        most = _where_reached(joint_turns(measured, states, changed.rotation, pitch)[key], states)
+        most = _where_reached(joint_turns(measured, states, changed.rotation, pitch), states)
         if locks is None or rotation is None:
             return most
         steered = locks.at(np.broadcast_to(travel, (*locks.axle.batch_shape, *travel.shape)))
-        at_lock = _where_reached(joint_turns(measured, steered, rotation, pitch)[key], steered)
-        return np.asarray(np.maximum(most, at_lock.max(axis=0)))
+        at_lock = _where_reached(joint_turns(measured, steered, rotation, pitch), steered)
+        return {key: np.maximum(one, at_lock[key].max(axis=0)) for key, one in most.items()}
+
+    # All joints are asked at the same travels, at first at least.
+    found: dict[bytes, dict[str, Array]] = {}
+
+    def left(travel: Array, key: str, most: float) -> Array:
+        asked = travel.tobytes()
+        if asked not in found:
+            found[asked] = turned(travel)
+        return np.asarray(most - found[asked][key])
 
     for key, most in measured.fittings.joint_angles.items():
-        yield Room(EndKind.JOINT, BOTH, lambda travel, key=key, most=most: most - turned(travel, key), key)  # type: ignore[misc]
+        yield Room(EndKind.JOINT, BOTH, partial(left, key=key, most=most), key)
 
 
-def _where_reached(turned: Array, states: CornerStates) -> Array:
-    return np.where(states.reached, turned, np.nan)
+def _where_reached(turned: dict[str, Array], states: CornerStates) -> dict[str, Array]:
+    return {key: np.where(states.reached, one, np.nan) for key, one in turned.items()}
 
 
 def _at_locks(corner: Corner) -> tuple[MovingAxle, Array] | None:

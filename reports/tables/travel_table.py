@@ -89,7 +89,7 @@ def _remarks(budgets: Sequence[TravelBudget], car: Car, working: WorkingRange) -
     )
     stated = "from the file" if working.travel_stated else "taken where the file states none"
     remarks = [f"Wheel travel from each one's ride height; the car uses {high} of bump and {low} of droop ({stated})."]
-    remarks += order_words(budgets[0])
+    remarks += order_words(budgets[0], car)
     for budget in budgets:
         if not budget.corners:
             remarks += [f'"{budget.plan.name}": {text}.' for text in refusal_words(budget.refusals, car.unit)]

@@ -104,10 +104,7 @@ def _refusal(one: Refusal, unit: LengthUnit) -> str:
             left, used = (told(travel, Dimension.LENGTH, unit, sign=False) for travel in (one.amount, one.allowed[0]))
             return f"{left} of travel left to the {one.names[0]} stop, {used} is used"
         case Cause.TRAVEL_ENDS:
-            left, used = (told(travel, Dimension.LENGTH, unit, sign=False) for travel in (one.amount, one.allowed[0]))
-            ends = " ".join(name.replace("_", " ") for name in (*one.names[2:], one.names[0].removeprefix("joint ")))
-            past = "already at ride height" if one.amount <= 0.0 else f"after {left}"
-            return f"{one.names[1]} ends {past} ({ends}), {used} is used"
+            return _travel_ends(one, unit)
         case Cause.JOINT_TURNS_TOO_FAR:
             turned, most = (told(angle, Dimension.ANGLE, unit, sign=False) for angle in (one.amount, one.allowed[1]))
             joint = one.names[0].replace("_", " ")
@@ -126,6 +123,15 @@ def _refusal(one: Refusal, unit: LengthUnit) -> str:
             return _not_ready(one.lacks)
         case Cause.NO_BALANCE:
             return "the springs of this plan hold the car up nowhere within their travel"
+
+
+def _travel_ends(one: Refusal, unit: LengthUnit) -> str:
+    """What else than a stop or a spring ends a travel before it is used."""
+    what, way, *joint = one.names
+    by = f"{joint[0].replace('_', ' ')} {what.removeprefix('joint ')}" if joint else what
+    used = told(one.allowed[0], Dimension.LENGTH, unit, sign=False)
+    after = f"after {told(one.amount, Dimension.LENGTH, unit, sign=False)}"
+    return f"{way} ends {after if one.amount > 0.0 else 'already at ride height'} ({by}), {used} is used"
 
 
 def _not_ready(lacks: Sequence[Lack]) -> str:

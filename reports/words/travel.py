@@ -122,15 +122,14 @@ def budget_remarks(budget: TravelBudget, car: Car) -> Iterator[str]:
             yield f"{corner.axle} {corner.side}, {way}: {listed or none_words(car)}"
 
 
-def order_words(budget: TravelBudget) -> Iterator[str]:
+def order_words(budget: TravelBudget, car: Car) -> Iterator[str]:
     """Where a stop that the file tells is not what ends the travel first: something dearer does."""
     stops = {"bump": EndKind.BUMP_STOP, "droop": EndKind.DROOP_STOP}
-    told_of: dict[tuple[str, str, EndKind], None] = {}
     for corner in budget.corners:
         for way, ends in corner.ways():
             first = first_end(ends)
-            stop = any(one.kind is stops[way] for one in ends)
-            if stop and first is not None and first.kind is not stops[way]:
-                told_of[(corner.axle, way, first.kind)] = None
-    for axle, way, kind in told_of:
-        yield f"{axle.capitalize()}: {kind.value} comes before the {stops[way].value}, which ought to end the {way}."
+            stop = next((one for one in ends if one.kind is stops[way]), None)
+            if stop is not None and first is not None and first.kind is not stops[way]:
+                early, late = (f"{end_words(one)} at {_travel(one, car)}" for one in (first, stop))
+                where = f"{corner.axle.capitalize()} {corner.side}"
+                yield f"{where}: {early} comes before the {late}, which ought to end the {way}."

@@ -85,12 +85,12 @@ def test_a_row_for_each_corner(capsys: pytest.CaptureFixture[str]) -> None:
 
 
 def test_what_comes_before_the_stop(capsys: pytest.CaptureFixture[str]) -> None:
-    """An arch that is nearer than the stop is told, for the stop ought to be first."""
+    """An arch that is nearer than the stop is told, for the stop ought to be first; a wheel that leans is less high."""
     near = Path("car.toml").read_text(encoding="utf-8").replace("tyre_to_arch = 70", "tyre_to_arch = 30")
     Path("near.toml").write_text(near, encoding="utf-8")
     _, out = told(capsys, "near.toml")
-    said = "Front: tyre on the arch comes before the bump stop, which ought to end the bump."
-    assert said in " ".join(out.split())
+    said = "comes before the bump stop at 41.5, which ought to end the bump."
+    assert f"Front left: tyre on the arch at 30.1 {said}" in " ".join(out.split())
     assert said not in " ".join(told(capsys, "car.toml")[1].split())
 
 
