@@ -19,6 +19,7 @@ from kinematics.loads.movements import length_of
 from kinematics.loads.readiness import refuse_unready
 from kinematics.loads.setup import REACH, AxleSetup, calibrated, preload_that_carries
 from kinematics.motion.moving_axle import moving
+from kinematics.planning.ballast import ballast_on_wheels, laden_height
 from kinematics.planning.changed_axle import ChangedAxle
 from kinematics.planning.changes import LOAD_CHANGES, Change
 from kinematics.planning.dismantled import pitched
@@ -29,14 +30,12 @@ from solvers.vectors import Array, cross, dot, unit
 class Fitted:
     """What a plan fits to one axle.
 
-    rate, bar: of the springs and the bar [N/mm], None as they are; longer: free length and packing more (2,) [mm];
-    ballast: (2,) [kg].
+    rate, bar: of the springs and the bar [N/mm], None as they are; longer: free length and packing more (2,) [mm].
     """
 
     rate: float | None = None
     bar: float | None = None
     longer: Array = field(default_factory=lambda: np.zeros(2))
-    ballast: Array = field(default_factory=lambda: np.zeros(2))
 
 
 def fitted(changes: Sequence[Change], axle: str) -> Fitted:
@@ -52,8 +51,6 @@ def fitted(changes: Sequence[Change], axle: str) -> Fitted:
             found = replace(found, bar=change.by)
         elif change.what in ("spring spacer", "spring length"):
             found = replace(found, longer=found.longer + change.by * sides)
-        elif change.what == "ballast":
-            found = replace(found, ballast=found.ballast + change.by * sides / max(float(sides.sum()), 1.0))
     return found
 
 
@@ -118,18 +115,18 @@ def rigged(
     NotReadyError says what the car lacks.
     """
     refuse_unready(car)
-    setups, ballast, packing = [], [], []
-    for measured in (springs or MeasuredSprings(car)).setups:
+    ballast = ballast_on_wheels(car, changes)
+    setups, packing = [], []
+    for measured, more in zip((springs or MeasuredSprings(car)).setups, ballast, strict=True):
         own = fitted(changes, measured.axle.name)
-        setup, packed = _on_changed(measured, axles[measured.axle.name], own, held=is_held(changes))
+        setup, packed = _on_changed(measured, axles[measured.axle.name], own, more if is_held(changes) else None)
         setups.append(setup)
-        ballast.append(own.ballast)
         packing.append(packed)
     body = axles["front"].axle.body
     assert body.centre_of_gravity is not None  # a car that is ready tells them
     assert body.wheelbase is not None
-    whole = WholeCar(setups[0], setups[1], float(body.centre_of_gravity), body.wheelbase)
-    return Rigged(whole, np.concatenate(ballast)[:, None], np.stack(packing))
+    height = laden_height(car, axles, changes, float(body.centre_of_gravity))
+    return Rigged(WholeCar(setups[0], setups[1], height, body.wheelbase), ballast.reshape(4, 1), np.stack(packing))
 
 
 def settle(found: Rigged) -> tuple[float, float] | None:
@@ -164,12 +161,14 @@ def kept_height(found: Rigged, changes: Sequence[Change]) -> KeptHeight | None:
     return KeptHeight(found.packing, settle(found.unpacked()))
 
 
-def _on_changed(setup: AxleSetup, changed: ChangedAxle, own: Fitted, *, held: bool) -> tuple[AxleSetup, Array]:
+def _on_changed(
+    setup: AxleSetup, changed: ChangedAxle, own: Fitted, held_with: Array | None
+) -> tuple[AxleSetup, Array]:
     """The calibrated springs on a changed axle, and how much more they are packed than measured (2,) [mm].
 
     Lengths are new; free lengths and packing stay or are the plan's.
 
-    held: they are packed to carry the weights where the axle stands.
+    held_with: ballast on its wheels (2,) [kg] where they are packed to carry the car as high as the axle stands.
     """
     loads = _carried(setup.loads, setup.axle, changed)
     axle = replace(changed.axle, loads=loads)
@@ -184,8 +183,8 @@ def _on_changed(setup: AxleSetup, changed: ChangedAxle, own: Fitted, *, held: bo
     free = setup.free_length + own.longer
     gap = setup.stop_gap + float((now - setup.measured).mean())
     preload = rate * (free - now)
-    if held:
-        laden = replace(loads, corner_mass=loads.corner_mass + own.ballast)
+    if held_with is not None:
+        laden = replace(loads, corner_mass=loads.corner_mass + held_with)
         preload = preload_that_carries(laden, at_rest, gap)
     bar = setup.bar if own.bar is None else np.asarray(own.bar)
     fitted_up = replace(

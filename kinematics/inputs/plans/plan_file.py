@@ -12,6 +12,7 @@ from kinematics.car.car import Car
 from kinematics.car.lengths import UNITS, LengthUnit, writes_fractions
 from kinematics.car.suspension_type import SuspensionType
 from kinematics.car.units import Units
+from kinematics.inputs.plans.ballast_place import place_faults
 from kinematics.inputs.reading.content import refuse_unfit
 from kinematics.inputs.reading.faults import Fault, InputFaultError, did_you_mean, shown
 from kinematics.inputs.reading.file_fields import Length, Number, Table, several, validated, within
@@ -249,14 +250,17 @@ def change_from(table: ChangeTable, key: str, car: Car, unit: LengthUnit) -> tup
         faults.append(Fault(f"{key}.rate", "read 0; a car without springs stands nowhere"))
     if faults:
         return None, faults
-    shift = [unit.to_mm(value or 0.0) for value in (table.ahead, table.out, table.up)]
+    ahead, out, up = (unit.to_mm(value or 0.0) for value in (table.ahead, table.out, table.up))
     sides = (float(table.side != "right"), float(table.side != "left"))
     units = Units(unit)
     by = {
         "rate": (table.rate or 0.0) * units.rate,
         "mass": (table.mass or 0.0) * units.mass,
     }.get(kind.takes, unit.to_mm(table.by or 0.0))
-    return Change(table.axle, kind.what, by, (shift[0], shift[1], shift[2]), table.point or "", sides), []
+    if kind.takes != "mass":
+        return Change(table.axle, kind.what, by, (ahead, out, up), table.point or "", sides), []
+    place = None if table.up is None else (ahead, out, up)
+    return Change(table.axle, kind.what, by, sides=sides, place=place), []
 
 
 def _misfit(kind: ChangeKind, suspension: SuspensionType) -> str:
@@ -268,7 +272,8 @@ def _misfit(kind: ChangeKind, suspension: SuspensionType) -> str:
 
 def _amount_faults(table: ChangeTable, key: str, takes: str, unit: LengthUnit) -> list[Fault]:
     shifts = {"ahead": table.ahead, "out": table.out, "up": table.up}
-    every = {"by": table.by, "rate": table.rate, "mass": table.mass, **shifts}
+    every = {"by": table.by, "rate": table.rate, "mass": table.mass}
+    every |= {} if takes == "mass" else shifts
     given = {name: value for name, value in every.items() if value is not None}
     wanted = set(shifts) if takes == "shift" else {takes}
     units = Units(unit)
@@ -288,7 +293,7 @@ def _amount_faults(table: ChangeTable, key: str, takes: str, unit: LengthUnit) -
         elif takes in ("by", "shift") and abs(unit.to_mm(value)) > _FARTHEST_CHANGE:
             most = f"{unit.from_mm(_FARTHEST_CHANGE):.4g} {unit.symbol}"
             faults.append(Fault(f"{key}.{name}", f"read {value:g} {unit.symbol}; up to {most} either way is allowed"))
-    return faults
+    return faults + (place_faults(shifts, table.side, key, unit) if takes == "mass" else [])
 
 
 def rule_from(table: RuleTable, key: str, car: Car, unit: LengthUnit) -> tuple[Rule, list[Fault]]:
