@@ -16,6 +16,7 @@ from reports.words.not_judged import BUMP_STEER, bump_steer_words
 from reports.words.numbers import per_cent
 from reports.words.plan_cautions import before_it_is_driven
 from reports.words.plans import adjusted_words, changes_words
+from reports.words.tyre_size import tyre_size_words
 from reports.words.verdict import combined_words, ranges_words
 from reports.words.wrapped import wrapped
 
@@ -86,6 +87,7 @@ def _remarks(comparison: Comparison, limits: Limits) -> Iterator[str]:
         aligned = [adjusted_words(comparison.car.axle(one.axle.name), one, unit) for one in fitting]
         for line in filter(None, aligned):
             yield from wrapped(f"Toe and camber set back: {line}.")
+        yield from tyre_size_words(told.plan, comparison.car)
         yield from before_it_is_driven(told.plan)
     first, shown = comparison.car.axles[0], _shown(comparison)[0]
     named = [(one.plan.name, one.values(first.name, BUMP_STEER)) for one in shown]

@@ -1,9 +1,14 @@
-"""Each kind of change has a caution of its own, and a plan is shown with those that fit it and no others."""
+"""Each kind of change has a caution of its own, and a plan is shown with those that fit it and no others.
+
+Tyres of another size: a wheel of radius r + d goes (r + d) / r as far in a turn, and turns r / (r + d) as often
+(formula).
+"""
 
 from pathlib import Path
 
 import pytest
 
+from kinematics import read_car
 from kinematics.inputs.demo_cars import demo_text
 from kinematics.planning.changes import CHANGES, LOAD_CHANGES, Change
 from kinematics.planning.plans import Plan
@@ -49,3 +54,18 @@ def test_on_the_screen(what: str, tmp_path: Path, capsys: pytest.CaptureFixture[
         assert (word in said) == (kind == what), said
     for text in full_cautions(plan(Change("front", what, by=6.0))):
         assert text[:60] in shown.replace(" caution ", " ")
+
+
+@pytest.mark.parametrize("by", [12.0, -9.0])
+def test_tyres_of_another_size(by: float, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    car = tmp_path / "car.toml"
+    car.write_text(demo_text("hill_climb_hatchback.toml"), encoding="utf-8")
+    radius = float(read_car(car).front.radius[0])
+    main(["compare", str(car), "--change", "tyre radius", f"{by}"])
+    shown = " ".join(capsys.readouterr().out.replace("\n", " ").split())
+    further, longer, less = ("further", "longer", "less") if by > 0.0 else ("less far", "shorter", "more")
+    turns_fewer = abs(1.0 - radius / (radius + by))
+    assert f"Each turn of the front wheels goes {100 * abs(by) / radius:.1f} % {further}: where they drive" in shown
+    assert (
+        f"gearing is that much {longer}; a speedometer that they turn shows {100 * turns_fewer:.1f} % {less}" in shown
+    )
