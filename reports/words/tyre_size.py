@@ -17,9 +17,10 @@ def tyre_size_words(plan: Plan, car: Car) -> Iterator[str]:
         if abs(larger) < _SHOWS:
             continue
         further, longer, less = ("further", "longer", "less") if larger > 0.0 else ("less far", "shorter", "more")
+        fewer_turns = larger / (1.0 + larger)
         yield from wrapped(
             f"Each turn of the {axle.name} wheels goes {_percent(larger)} {further}: where they drive, gearing is that "
-            f"much {longer}; a speedometer that they turn shows {_percent(larger / (1.0 + larger))} {less} than the speed."
+            f"much {longer}; a speedometer that they turn shows {_percent(fewer_turns)} {less} than the speed."
         )
 
 

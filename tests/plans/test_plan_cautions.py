@@ -64,8 +64,6 @@ def test_tyres_of_another_size(by: float, tmp_path: Path, capsys: pytest.Capture
     main(["compare", str(car), "--change", "tyre radius", f"{by}"])
     shown = " ".join(capsys.readouterr().out.replace("\n", " ").split())
     further, longer, less = ("further", "longer", "less") if by > 0.0 else ("less far", "shorter", "more")
-    turns_fewer = abs(1.0 - radius / (radius + by))
+    fewer = abs(1.0 - radius / (radius + by))
     assert f"Each turn of the front wheels goes {100 * abs(by) / radius:.1f} % {further}: where they drive" in shown
-    assert (
-        f"gearing is that much {longer}; a speedometer that they turn shows {100 * turns_fewer:.1f} % {less}" in shown
-    )
+    assert f"gearing is that much {longer}; a speedometer that they turn shows {100 * fewer:.1f} % {less}" in shown
