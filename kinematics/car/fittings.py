@@ -7,6 +7,7 @@ from typing import Literal
 
 import numpy as np
 
+from kinematics.car.springs_and_bars import Line
 from solvers.vectors import Array
 
 CamberBy = Literal["none", "strut top", "strut bolts", "lower arm", "upper arm"]
@@ -26,13 +27,30 @@ class Adjusters:
 
 
 @dataclass(frozen=True)
+class DamperTravel:
+    """How long the dampers of both sides are, closed and open [mm]; None where unknown.
+
+    line: between which ends. length: as measured the same way at the measured ride height, None where it is the
+    distance between the line's ends.
+    """
+
+    line: Line
+    closed: float | None
+    opened: float | None
+    length: float | None = None
+
+
+@dataclass(frozen=True)
 class Fittings:
     """Fittings of one axle.
 
     bump_stop, droop_stop: wheel travel from the measured ride height to each stop [mm], both positive, None if
     unknown. joint_angles: the largest angle that a joint may turn from where it was measured [rad], by point.
     inboard_brakes: their torque goes to the body through half-shafts, not to the part that carries the wheel.
-    rack_travel: from straight ahead to full lock [mm], None if unknown.
+    rack_travel: from straight ahead to full lock [mm], None if unknown. joint_middles: how far a joint is from its own
+    middle at the measured ride height [rad], by point, positive where bump takes it farther; none: in the middle.
+    damper: its lengths. tyre_to_arch: how far the wheel may rise in the body before its tyre touches; clearance: of the
+    body's lowest part near this axle over the ground, both as measured [mm], None if unknown.
     """
 
     adjusters: Adjusters = Adjusters()
@@ -41,6 +59,10 @@ class Fittings:
     joint_angles: Mapping[str, float] = field(default_factory=dict)
     inboard_brakes: bool = False
     rack_travel: float | None = None
+    joint_middles: Mapping[str, float] = field(default_factory=dict)
+    damper: DamperTravel | None = None
+    tyre_to_arch: float | None = None
+    clearance: float | None = None
 
 
 @dataclass(frozen=True)

@@ -44,12 +44,26 @@ class BumpStop:
 
 @dataclass(frozen=True)
 class Spring:
-    """The springs of both sides: line, rate (2,) [N/mm], length when coil bound [mm], and the stop on the line."""
+    """The springs of both sides: line, rate (2,) [N/mm], and the stop on the line.
+
+    free_length, block_length: of the spring by itself, unloaded and coil bound, one or (2,) [mm], None where unknown.
+    wire [mm], active_coils: zero where unknown.
+    """
 
     line: Line
     rate: Array
-    block_length: float | None = None
+    block_length: float | Array | None = None
     bump_stop: BumpStop | None = None
+    free_length: float | Array | None = None
+    wire: float = 0.0
+    active_coils: float = 0.0
+
+    @property
+    def room(self) -> Array | None:
+        """How far it can be pressed before it is coil bound, one or (2,) [mm]; None where that is not known."""
+        if self.block_length is None or self.free_length is None:
+            return None
+        return np.asarray(self.free_length) - self.block_length
 
 
 @dataclass(frozen=True)

@@ -14,8 +14,9 @@ from kinematics.judging.verdict import working_sweeps
 from kinematics.motion.ground import Attitude, expected_travel
 from kinematics.motion.moving_axle import MovingAxle, moving
 from kinematics.numbers.roll_centre import through_infinity
+from kinematics.planning.joint_turns import joint_angles_of
 from kinematics.planning.rake import rake_base
-from kinematics.planning.stops import felt_at_stops, joint_angles_of, stop_room
+from kinematics.planning.stops import felt_at_stops, stop_room
 from solvers.vectors import Array
 
 EXACT_STEPS = 60  # of the working range, as the verdict takes them

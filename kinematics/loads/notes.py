@@ -49,14 +49,12 @@ def notes_at_rest(whole: WholeCar, working: WorkingRange) -> list[Note]:
 
 
 def _of_axle(setup: AxleSetup, working: WorkingRange) -> list[Note]:
-    spring, ends = setup.loads.spring, np.array([working.travel_low, working.travel_high])
+    ends = np.array([working.travel_low, working.travel_high])
     forces = setup.forces(setup.moving.at(np.ones((2, 1)) * ends))
-    # With a ratio alone a spring's length is not known.
-    block = spring.block_length if spring.line.ratio is None else None
     noticed = {
         Noticed.STOP_CARRIES_TOO_MUCH: (setup.preload < 0.0).any(),
         Noticed.LOOSE_IN_DROOP: (forces.spring[:, 0] <= 0.0).any(),
-        Noticed.COIL_BOUND: block is not None and (forces.length.value[:, 1] <= block).any(),
+        Noticed.COIL_BOUND: (forces.solid[:, 1] > 0.0).any(),
         Noticed.STOP_TOUCHED: (forces.stop[:, 1] > 0.0).any(),
     }
     return [Note(what, setup.axle.name) for what, there in noticed.items() if there]

@@ -16,6 +16,7 @@ class Need(Enum):
     CENTRE_OF_GRAVITY = "centre of gravity"
     SPRING_MOVED = "springs that their wheels move"
     SPRING_SHORTER_IN_BUMP = "springs that get shorter in bump"
+    SPRING_NOT_SOLID = "springs that are not coil bound at rest"
     SPRINGS_MOVED_APART = "springs that roll moves"
     DROP_LINK_IN_REACH = "drop links that reach over the working travel"
     ROLL_STIFFNESS = "springs and bars that hold the body up"

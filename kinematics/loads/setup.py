@@ -15,6 +15,7 @@ from kinematics.motion.states import CornerStates
 from solvers.vectors import Array
 
 _LEAST_RATIO = 0.05  # spring travel over wheel travel; real ratios are several times as large
+_SOLID = 1000.0  # N/mm of coils that lie on one another: a choice, some thirty times a spring's rate
 REACH = 150.0  # mm of travel either way over which springs are evaluated
 
 
@@ -23,13 +24,14 @@ class Forces:
     """Forces at states [N].
 
     along_travel: generalised, along the left and right wheel's travel (..., 2, S), negative where they push the wheel
-    down. spring, stop: compression forces (..., 2, S). bar: force at each arm end (..., S), positive where the left
-    one is pushed up. length: of the springs, with its derivatives.
+    down. spring, stop: compression forces (..., 2, S); solid: more of it where a spring is coil bound. bar: force at
+    each arm end (..., S), positive where the left one is pushed up. length: of the springs, with its derivatives.
     """
 
     along_travel: Array
     spring: Array
     stop: Array
+    solid: Array
     bar: Array
     length: WithSlope
 
@@ -62,9 +64,13 @@ class AxleSetup:
         return np.asarray(self.measured + self.preload / self.rate)
 
     def with_springs(self, rate: Array, free_length: Array | None = None, spacer: Array | float = 0.0) -> "AxleSetup":
-        """Other springs (..., 2) [N/mm], of the same free length unless one is given, and packing under them [mm]."""
+        """Other springs (..., 2) [N/mm], of the same free length unless one is given, and packing under them [mm].
+
+        When they are coil bound is not known.
+        """
         free = self.free_length if free_length is None else free_length
-        return replace(self, rate=rate, preload=rate * (free + spacer - self.measured))
+        loads = replace(self.loads, spring=replace(self.loads.spring, block_length=None))
+        return replace(self, loads=loads, rate=rate, preload=rate * (free + spacer - self.measured))
 
     def with_bar(self, bar: Array) -> "AxleSetup":
         """Another bar on the same mounts, rate at the arm end (...) [N/mm]."""
@@ -81,14 +87,27 @@ class AxleSetup:
         spring = length_of(self.loads.spring.line, states)
         shorter = self.measured[..., None] - spring.value
         force = np.maximum(preload + rate * shorter, 0.0)
+        solid = _solid_force(self.loads.spring.room, force / rate)
         stop = _stop_force(self.loads.spring.bump_stop, shorter, self.stop_gap)
-        along = ((force + stop)[..., :, None, :] * spring.slope).sum(axis=-3)
+        along = ((force + stop + solid)[..., :, None, :] * spring.slope).sum(axis=-3)
         bar_force = np.zeros_like(along[..., LEFT, :])
         if self.loads.bar is not None:
             ends = arm_end_movement(self.loads.bar, states)
             bar_force = -bar * (ends.value[..., LEFT, :] - ends.value[..., RIGHT, :])
             along = along + bar_force[..., None, :] * (ends.slope[..., LEFT, :, :] - ends.slope[..., RIGHT, :, :])
-        return Forces(along, force, stop, bar_force, spring)
+        return Forces(along, force, stop, solid, bar_force, spring)
+
+    def pressed(self, states: CornerStates) -> Array:
+        """How far each spring is pressed from its free length (..., 2, S) [mm]; negative where it is loose."""
+        shorter = self.measured[..., None] - length_of(self.loads.spring.line, states).value
+        return np.asarray(shorter + (self.preload / self.rate)[..., None])
+
+
+def _solid_force(room: Array | None, pressed: Array) -> Array:
+    """Force of coils pressed (..., 2, S) [mm] on one another beyond the room between them, one or (2,)."""
+    if room is None:
+        return np.zeros_like(pressed)
+    return np.asarray(_SOLID * np.maximum(pressed - room.reshape(-1, 1), 0.0))
 
 
 def _stop_force(stop: BumpStop | None, shorter: Array, gap: float) -> Array:
@@ -107,7 +126,10 @@ def _stop_force(stop: BumpStop | None, shorter: Array, gap: float) -> Array:
 def calibrated(axle: Axle) -> AxleSetup:
     """Calibrate the springs that the car stands on: their preload carries the weights at the measured ride height.
 
-    Raises NotReadyError where a spring does not get shorter as its wheel goes up, or hardly any does in roll.
+    A spring's free length that the file does not tell is what the calibration says, between the line's ends.
+
+    Raises NotReadyError where a spring does not get shorter as its wheel goes up, hardly any does in roll, or one is
+    coil bound.
     """
     loads = axle.loads
     assert loads is not None  # called only for axles whose loads are known
@@ -123,11 +145,16 @@ def calibrated(axle: Axle) -> AxleSetup:
     if np.linalg.svd(length.slope[..., 0], compute_uv=False).min() < _LEAST_RATIO:
         raise NotReadyError([Lack(Need.SPRINGS_MOVED_APART, axle.name)])
     gap = 0.0 if spring.bump_stop is None else spring.bump_stop.gap
+    preload = preload_that_carries(loads, at_rest, gap)
+    if spring.free_length is None and spring.line.ratio is None:
+        spring = replace(spring, free_length=length.value[..., 0] + preload / spring.rate)
+    if spring.room is not None and (preload / spring.rate >= spring.room).any():
+        raise NotReadyError([Lack(Need.SPRING_NOT_SOLID, axle.name)])
     return AxleSetup(
         ready,
-        loads,
+        replace(loads, spring=spring),
         np.asarray(spring.rate),
-        preload_that_carries(loads, at_rest, gap),
+        preload,
         np.asarray(0.0 if loads.bar is None else loads.bar.rate),
         gap,
         length.value[..., 0],

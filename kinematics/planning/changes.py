@@ -11,7 +11,7 @@ from kinematics.planning.dismantled import AxleParts
 from solvers.vectors import Array
 
 _DOWN: Array = np.array([0.0, 0.0, -1.0])
-LOAD_CHANGES = ("spring rate", "spring length", "spring spacer", "bar rate", "ballast")
+LOAD_CHANGES = ("spring rate", "spring length", "cut coils", "spring spacer", "bar rate", "ballast")
 _DIRECTIONS = {
     "longer ball joint": (0.0, 0.0, -1.0),
     "tie-rod shim": (0.0, 0.0, -1.0),
@@ -25,10 +25,10 @@ _WITHOUT_POINTS = (*LOAD_CHANGES, "ride height", "tyre radius", "wheel spacer")
 class Change:
     """One change to one axle.
 
-    by: an amount [mm, N/mm or kg]; shift: (ahead, out, up) [mm]; point: a key, where one is named; sides: (2,) 1.0
-    for a side that is changed. A kind of change uses `by` or `shift`, not both. place: where a mass lies, (ahead of its
-    axle's wheel centres, out to the side that is changed, up from the ground as measured) [mm]; None: over its axle, as
-    high as the centre of gravity.
+    by: an amount [mm, N/mm, kg, or coils]; shift: (ahead, out, up) [mm]; point: a key, where one is named; sides: (2,)
+    1.0 for a side that is changed. A kind of change uses `by` or `shift`, not both. place: where a mass lies, (ahead of
+    its axle's wheel centres, out to the side that is changed, up from the ground as measured) [mm]; None: over its
+    axle, as high as the centre of gravity.
     """
 
     axle: str
@@ -62,7 +62,7 @@ class Change:
 class ChangeKind:
     """A kind of change: the words for it, what amount it takes, what it means, and how it is made.
 
-    takes: "by" or "shift" [mm], "rate" [N/mm] or "mass" [kg]. names_point: the change must name a point.
+    takes: "by" or "shift" [mm], "rate" [N/mm], "mass" [kg] or "coils". names_point: the change must name a point.
     whole_axle: it cannot be made on one side.
     """
 
@@ -209,7 +209,13 @@ CHANGES: Mapping[str, ChangeKind] = {
             _of_loads,
             whole_axle=True,
         ),
-        ChangeKind("spring length", "by", "springs longer when free; negative: shorter, as cut coils are", _of_loads),
+        ChangeKind("spring length", "by", "springs of the same rate, longer when free; negative: shorter", _of_loads),
+        ChangeKind(
+            "cut coils",
+            "coils",
+            "so many active coils cut off the springs: they get stiffer and shorter, free and coil bound",
+            _of_loads,
+        ),
         ChangeKind("spring spacer", "by", "packing under the springs; negative: taken away", _of_loads),
         ChangeKind(
             "bar rate",

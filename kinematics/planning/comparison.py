@@ -23,6 +23,7 @@ from kinematics.planning.rules import Breach, Rule, hold_against
 from kinematics.planning.settling import MeasuredSprings, Rigged, kept_height, rigged
 from kinematics.planning.spring_room import spring_refusals
 from kinematics.planning.stops import joint_refusals, look_for_stops, stop_refusals, travel_left
+from kinematics.planning.travel_budget import further_refusals
 from kinematics.sweeps.asked import Asked, made_ready, over_travel, over_working
 
 _SAMPLES = 33
@@ -176,7 +177,9 @@ def _outcome(measured: _Measured, plan: Plan, axles: Mapping[str, ChangedAxle], 
         left = travel_left(axle, changed, measured.to_stops[axle.name])
         findings += judge(changed.axle, limits, ready)
         numbers[axle.name] = compared_values(tried_axle(axle, changed, left, limits, sprung, kept, ready))
-        troubles += stop_refusals(axle, left, limits.working) + joint_refusals(axle, changed, used, ready)
+        joints = joint_refusals(axle, changed, used, ready)
+        troubles += [*stop_refusals(axle, left, limits.working), *joints]
+        troubles += further_refusals(axle, changed, ready, limits.working, joints)
     combined = worst_combined(axles[first.name].axle, limits, readies[first.name])
     return Outcome(plan, axles, numbers, tuple(findings), breaches, tuple(troubles), shares, readies, combined)
 

@@ -16,6 +16,7 @@ class Cause(Enum):
     CAMBER_BEYOND_ADJUSTER = "camber needs more than its adjuster has"  # the adjuster; its change [mm, bolts: rad]
     NO_CAMBER_ADJUSTER = "camber is asked for, but nothing sets it"
     TRAVEL_GONE = "too little travel is left"  # "bump" or "droop"; travel left to that stop [mm]
+    TRAVEL_ENDS = "something else ends the travel first"  # `EndKind` in words, "bump" or "droop", a joint; travel [mm]
     JOINT_TURNS_TOO_FAR = "a joint turns too far"  # its key; angle from where it was measured [rad]
     SPRING_SOLID = "a spring is coil bound within the working travel"  # its length at the bump end [mm]
     SPRING_LOOSE = "a spring is loose within the working travel"  # the travel from which on it is [mm]

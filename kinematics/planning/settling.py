@@ -11,31 +11,34 @@ from functools import cached_property
 
 import numpy as np
 
-from kinematics.car.car import Axle, Car
-from kinematics.car.springs_and_bars import Attachment, AxleLoads, BarEnds, Line
-from kinematics.car.suspension_type import CHASSIS
+from kinematics.car.car import Car
+from kinematics.car.coil_springs import cut_coils
+from kinematics.car.springs_and_bars import Spring
 from kinematics.loads.equilibrium import WholeCar, balance
 from kinematics.loads.movements import length_of
 from kinematics.loads.readiness import refuse_unready
 from kinematics.loads.setup import REACH, AxleSetup, calibrated, preload_that_carries
 from kinematics.motion.moving_axle import moving
 from kinematics.planning.ballast import ballast_on_wheels, laden_height
+from kinematics.planning.carried_ends import loads_after
 from kinematics.planning.changed_axle import ChangedAxle
 from kinematics.planning.changes import LOAD_CHANGES, Change
-from kinematics.planning.dismantled import pitched
-from solvers.vectors import Array, cross, dot, unit
+from solvers.vectors import Array
 
 
 @dataclass(frozen=True)
 class Fitted:
     """What a plan fits to one axle.
 
-    rate, bar: of the springs and the bar [N/mm], None as they are; longer: free length and packing more (2,) [mm].
+    rate, bar: of the springs and the bar [N/mm], None as they are; longer: free length more, packed: packing more (2,)
+    [mm]; cut: active coils fewer (2,).
     """
 
     rate: float | None = None
     bar: float | None = None
     longer: Array = field(default_factory=lambda: np.zeros(2))
+    packed: Array = field(default_factory=lambda: np.zeros(2))
+    cut: Array = field(default_factory=lambda: np.zeros(2))
 
 
 def fitted(changes: Sequence[Change], axle: str) -> Fitted:
@@ -49,13 +52,17 @@ def fitted(changes: Sequence[Change], axle: str) -> Fitted:
             found = replace(found, rate=change.by)
         elif change.what == "bar rate":
             found = replace(found, bar=change.by)
-        elif change.what in ("spring spacer", "spring length"):
+        elif change.what == "spring length":
             found = replace(found, longer=found.longer + change.by * sides)
+        elif change.what == "spring spacer":
+            found = replace(found, packed=found.packed + change.by * sides)
+        elif change.what == "cut coils":
+            found = replace(found, cut=found.cut + change.by * sides)
     return found
 
 
 _NO_PACKING = 0.005  # mm
-_SET_HEIGHT = ("spring length", "spring spacer")  # changes that say how long the springs are, and so the ride height
+_SET_HEIGHT = ("spring length", "cut coils", "spring spacer")  # changes that decide the ride height
 
 
 def is_held(changes: Sequence[Change]) -> bool:
@@ -119,7 +126,7 @@ def rigged(
     setups, packing = [], []
     for measured, more in zip((springs or MeasuredSprings(car)).setups, ballast, strict=True):
         own = fitted(changes, measured.axle.name)
-        setup, packed = _on_changed(measured, axles[measured.axle.name], own, more if is_held(changes) else None)
+        setup, packed = on_changed(measured, axles[measured.axle.name], own, more if is_held(changes) else None)
         setups.append(setup)
         packing.append(packed)
     body = axles["front"].axle.body
@@ -161,16 +168,15 @@ def kept_height(found: Rigged, changes: Sequence[Change]) -> KeptHeight | None:
     return KeptHeight(found.packing, settle(found.unpacked()))
 
 
-def _on_changed(
-    setup: AxleSetup, changed: ChangedAxle, own: Fitted, held_with: Array | None
-) -> tuple[AxleSetup, Array]:
+def on_changed(setup: AxleSetup, changed: ChangedAxle, own: Fitted, held_with: Array | None) -> tuple[AxleSetup, Array]:
     """The calibrated springs on a changed axle, and how much more they are packed than measured (2,) [mm].
 
     Lengths are new; free lengths and packing stay or are the plan's.
 
     held_with: ballast on its wheels (2,) [kg] where they are packed to carry the car as high as the axle stands.
     """
-    loads = _carried(setup.loads, setup.axle, changed)
+    spring = _fitted_spring(setup, own)
+    loads = loads_after(replace(setup.loads, spring=spring), setup.axle, changed)
     axle = replace(changed.axle, loads=loads)
     ready = moving(axle, -REACH, REACH)
     at_rest = ready.at(np.zeros((2, 1)))
@@ -179,10 +185,10 @@ def _on_changed(
     # With a ratio alone a spring's length is known as a change only: the body's rise is what its wheel's travel was.
     if ratio_only:
         now = now + float(loads.spring.line.ratio or 0.0) * changed.raised
-    rate = setup.rate if own.rate is None else np.full(2, own.rate)
-    free = setup.free_length + own.longer
+    rate = np.asarray(spring.rate)
+    free = setup.free_length + _longer(setup.loads.spring, spring, own)
     gap = setup.stop_gap + float((now - setup.measured).mean())
-    preload = rate * (free - now)
+    preload = rate * (free + own.packed - now)
     if held_with is not None:
         laden = replace(loads, corner_mass=loads.corner_mass + held_with)
         preload = preload_that_carries(laden, at_rest, gap)
@@ -197,47 +203,21 @@ def _on_changed(
         stop_gap=gap,
         measured=measured,
     )
-    return fitted_up, now + preload / rate - setup.free_length
+    return fitted_up, now + preload / rate - free
 
 
-def _carried(loads: AxleLoads, before: Axle, after: ChangedAxle) -> AxleLoads:
-    """Loads with their attachments where the changed axle's parts have them; what is on the chassis only rises."""
-
-    def moved(attachment: Attachment) -> Attachment:
-        return replace(attachment, place=_moved(attachment, before, after))
-
-    def line(one: Line) -> Line:
-        if one.moving is None or one.chassis is None:
-            return one
-        return replace(one, moving=moved(one.moving), chassis=moved(one.chassis))
-
-    bar = loads.bar
-    if bar is not None and bar.ends is not None:
-        axis, arm_end = (_with_body(place, after) for place in (bar.ends.axis, bar.ends.arm_end))
-        bar = replace(bar, ends=BarEnds(axis, arm_end, moved(bar.ends.drop_link)))
-    damper = None if loads.damper is None else (line(loads.damper[0]), loads.damper[1])
-    return replace(loads, spring=replace(loads.spring, line=line(loads.spring.line)), bar=bar, damper=damper)
+def _fitted_spring(setup: AxleSetup, own: Fitted) -> Spring:
+    """The measured spring as a plan's parts leave it, by itself."""
+    spring = setup.loads.spring
+    if own.rate is not None:
+        spring = replace(spring, rate=np.full(2, own.rate))
+    if own.cut.any():
+        spring = cut_coils(spring, own.cut)
+    return spring if spring.free_length is None else replace(spring, free_length=spring.free_length + own.longer)
 
 
-def _with_body(place: Array, after: ChangedAxle) -> Array:
-    """Where a place on the chassis (..., 3) is after a plan [mm]."""
-    return np.asarray(pitched(place, np.asarray(after.pitch)) + np.array([0.0, 0.0, after.raised]))
-
-
-def _moved(attachment: Attachment, before: Axle, after: ChangedAxle) -> Array:
-    place = attachment.place
-    if attachment.on == CHASSIS:
-        return _with_body(place, after)
-    arm = next((arm for arm in before.suspension.arms if arm.title == attachment.on), None)
-    if arm is None:
-        arms = place - before.points["wheel_centre"]
-        return np.asarray(after.axle.points["wheel_centre"] + (after.rotation @ arms[..., None])[..., 0])
-    frames = []
-    for axle in (before, after.axle):
-        front, rear, joint = (axle.points[key] for key in (arm.pivot_front, arm.pivot_rear, arm.joint))
-        along = unit(rear - front)
-        out = unit(joint - front - dot(joint - front, along)[..., None] * along)
-        frames.append((front, along, out, cross(along, out)))
-    origin, *was = frames[0]
-    start, *now = frames[1]
-    return np.asarray(start + sum(dot(place - origin, a)[..., None] * b for a, b in zip(was, now, strict=True)))
+def _longer(before: Spring, after: Spring, own: Fitted) -> Array:
+    """By how much a spring is longer when free than before (2,) [mm]."""
+    if before.free_length is None or after.free_length is None:
+        return own.longer
+    return np.asarray(after.free_length) - before.free_length

@@ -1,4 +1,4 @@
-"""What ends the working travel: bump and droop stops, and joints that run out of angle."""
+"""What ends the working travel: bump and droop stops, and joints that run out of angle there."""
 
 import math
 from dataclasses import dataclass
@@ -11,9 +11,9 @@ from kinematics.motion.moving_axle import MovingAxle, moving
 from kinematics.motion.states import CornerStates
 from kinematics.planning.changed_axle import ChangedAxle
 from kinematics.planning.dismantled import pitched
+from kinematics.planning.joint_turns import joint_angles
 from kinematics.planning.refusal import Cause, Refusal
-from solvers.rotations import rotate
-from solvers.vectors import Array, cross, dot, length
+from solvers.vectors import Array, length
 
 _UP: Array = np.array([0.0, 0.0, 1.0])
 _LOOK = 160.0  # mm of travel either way in which stops are looked for
@@ -82,7 +82,7 @@ def joint_refusals(
     ]
 
 
-def _gauge(corners: MovingAxle, states: CornerStates, raised: float | Array = 0.0, pitch: float | Array = 0.0) -> Array:
+def felt(corners: MovingAxle, states: CornerStates, raised: float | Array = 0.0, pitch: float | Array = 0.0) -> Array:
     """What a stop feels (..., 2, S) [mm]: growing in bump.
 
     raised, pitch: of the body, whose points a plan may have moved, and to which the stops are fixed.
@@ -90,26 +90,26 @@ def _gauge(corners: MovingAxle, states: CornerStates, raised: float | Array = 0.
     kind = corners.axle.suspension
     if kind.strut is not None:
         return -length(states.point(kind.strut.top_mount) - states.point(kind.strut.low))
-    felt = states.point(kind.arms[0].joint) if kind.arms else states.wheel_centre
-    on_body = pitched(felt - np.asarray(raised)[..., None] * _UP, -np.asarray(pitch))
+    at = states.point(kind.arms[0].joint) if kind.arms else states.wheel_centre
+    on_body = pitched(at - np.asarray(raised)[..., None] * _UP, -np.asarray(pitch))
     return np.asarray(on_body[..., 2])
 
 
 def _gauge_at(corners: MovingAxle, travel: Array) -> Array:
     held = np.clip(travel, *corners.reach)
-    return _gauge(corners, corners.at(held[..., None]))[..., 0]
+    return felt(corners, corners.at(held[..., None]))[..., 0]
 
 
 def _travel_at(corners: MovingAxle, gauge: Array, raised: float, pitch: float) -> Array:
     """Travel (2,) at which the stop feels a value; NaN where the linkage never gets there."""
     low, high = corners.reach
     travel = np.linspace(low, high, _SAMPLES, axis=-1)
-    values = _gauge(corners, corners.at(travel), raised, pitch)
+    values = felt(corners, corners.at(travel), raised, pitch)
     found = np.array([np.interp(gauge[i], values[i], travel[i], left=np.nan, right=np.nan) for i in range(2)])
     for _ in range(4):
         # Secant steps over a tenth of a millimetre: interpolation was right to some hundredths.
         pair = found[:, None] + [-0.05, 0.05]
-        ends = _gauge(corners, corners.at(np.where(np.isfinite(pair), pair, 0.0)), raised, pitch)
+        ends = felt(corners, corners.at(np.where(np.isfinite(pair), pair, 0.0)), raised, pitch)
         slope = (ends[:, 1] - ends[:, 0]) / 0.1
         found = found + (gauge - ends.mean(axis=1)) / slope
     return found
@@ -150,63 +150,4 @@ def stop_room(
 
 def _felt_at(corners: MovingAxle, travel: float, raised: Array, pitch: Array) -> Array:
     states = corners.at(np.full((*corners.axle.batch_shape, 2, 1), travel))
-    return _gauge(corners, states, *(np.asarray(one)[..., None, None] for one in (raised, pitch)))[..., 0]
-
-
-def joint_angles(
-    measured: Axle, changed: ChangedAxle, travel: Array, ready: MovingAxle | None = None
-) -> dict[str, Array]:
-    """Largest angle of each joint from where it was measured, over travel (S,): key to (2,) [rad].
-
-    ready: the changed axle, where it is ready to move over that travel already.
-    """
-    corners = ready or moving(changed.axle, float(travel.min()), float(travel.max()))
-    return joint_angles_of(measured, corners, changed.rotation, np.asarray(changed.pitch), travel)
-
-
-def joint_angles_of(
-    measured: Axle, corners: MovingAxle, rotation: Array, pitch: Array, travel: Array
-) -> dict[str, Array]:
-    """The same for variants (...) of an axle under way: key to (..., 2).
-
-    rotation: of their uprights (..., 2, 3, 3), pitch: of their bodies (...), since measured.
-
-    At a joint on the upright it is the angle between the link (an arm: the line to the middle of its pivots)
-    and its measured direction, as the upright sees it; at the inner end of a single link, as the chassis sees it.
-    Steering is not in it.
-    """
-    states = corners.at(np.broadcast_to(travel, (*corners.axle.batch_shape, 2, travel.size)))
-    turned = states.rotation @ rotation[..., None, :, :]
-    kind = measured.suspension
-    found = {}
-    for arm in kind.arms:
-        before = _direction(measured.points[arm.joint], _middle(measured, arm.pivot_front, arm.pivot_rear))
-        pivots = (states.point(arm.pivot_front) + states.point(arm.pivot_rear)) / 2.0
-        found[arm.joint] = _largest(before, _seen_by(turned, _direction(states.point(arm.joint), pivots)))
-    for outer, inner in kind.links_to_chassis:
-        before = _direction(measured.points[outer], measured.points[inner])
-        now = _direction(states.point(outer), states.point(inner))
-        found[outer] = _largest(before, _seen_by(turned, now))
-        found[inner] = _largest(before, pitched(now, -np.asarray(pitch)[..., None, None]))
-    return found
-
-
-def _middle(axle: Axle, front: str, rear: str) -> Array:
-    return np.asarray((axle.points[front] + axle.points[rear]) / 2.0)
-
-
-def _direction(outer: Array, inner: Array) -> Array:
-    between = inner - outer
-    return np.asarray(between / length(between)[..., None])
-
-
-def _seen_by(turned: Array, direction: Array) -> Array:
-    """Directions (2, S, 3) in the axes of uprights turned by (2, S, 3, 3)."""
-    backwards = np.moveaxis(np.swapaxes(turned, -1, -2), (-2, -1), (0, 1))
-    return np.moveaxis(rotate(backwards, np.moveaxis(direction, -1, 0)), 0, -1)
-
-
-def _largest(before: Array, now: Array) -> Array:
-    fixed = np.broadcast_to(before[..., None, :], now.shape)
-    # The arc tangent keeps small angles exact, where an arc cosine would lose half the digits.
-    return np.asarray(np.arctan2(length(cross(fixed, now)), dot(fixed, now)).max(axis=-1))
+    return felt(corners, states, *(np.asarray(one)[..., None, None] for one in (raised, pitch)))[..., 0]

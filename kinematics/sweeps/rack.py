@@ -33,12 +33,13 @@ class Steered:
     """An axle at rack travels (R,): with that leading axis, standing at zero wheel travel.
 
     reached: (R, ...). Where the linkage goes over centre first, the axle stands where that happens and `gaps` (R,)
-    say so, for one car.
+    say so, for one car. rotation: of the uprights from straight ahead (R, ..., 2, 3, 3).
     """
 
     axle: Axle
     reached: Flags
     gaps: Gaps
+    rotation: Array
 
 
 def turn_rack(axle: Axle, rack: Array) -> Steered:
@@ -73,7 +74,7 @@ def turn_rack(axle: Axle, rack: Array) -> Steered:
     gaps = Gaps.none(*rack.shape)
     for at in np.flatnonzero(~got_there) if got_there.ndim == 1 else ():
         gaps = gaps.put(np.arange(rack.size) == at, _over_centre(axle.name, mechanism, found, rack, int(at)))
-    return Steered(steered_axle, got_there, gaps)
+    return Steered(steered_axle, got_there, gaps, places.rotation[..., UPRIGHT, :, :])
 
 
 def _over_centre(axle: str, mechanism: Mechanism, found: Reached, rack: Array, at: int) -> Reason:

@@ -41,6 +41,10 @@ def unsound_words(lack: Lack) -> str:
     return {
         Need.SPRING_MOVED: f"{lack.axle}.spring hardly gets shorter as the wheel goes up; {ends}",
         Need.SPRING_SHORTER_IN_BUMP: f"{lack.axle}.spring gets longer in bump; {ends}",
+        Need.SPRING_NOT_SOLID: (
+            f"{lack.axle}.spring would be coil bound as the car stands; are its rate, block_length and free_length, "
+            "and the weights on the scales, right?"
+        ),
         Need.SPRINGS_MOVED_APART: f"{lack.axle}.spring hardly changes its length in roll; {ends}",
         Need.DROP_LINK_IN_REACH: f"{lack.axle}: the bar's drop link does not reach over the working travel",
         Need.ROLL_STIFFNESS: "springs and bars are too soft to hold the body up: it would fall over by itself",

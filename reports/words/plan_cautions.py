@@ -70,6 +70,12 @@ _PACKING = PlanCaution(
     "Packing takes its whole thickness from the way that the coils have until they are solid; it must be located "
     "so that it cannot come out at full droop.",
 )
+_CUT = PlanCaution(
+    "no flame, cut end in a seat, seated at full droop",
+    "Never cut a coil with a flame, and never at an end that is ground, tapered or tempered for its seat. The cut end "
+    "must lie in a seat made for it, the spring must stay seated at full droop, and bump stops must end the travel "
+    "before the coils touch. Class rules and local law may forbid it; a spring made for that height is better.",
+)
 _BAR = PlanCaution(
     "drop links clear and away from dead centre",
     "A bar's drop links must stay clear of wheel and arm and must not pass their dead centre within the travel. A "
@@ -109,6 +115,7 @@ _OF_KIND = {
     "spring rate": _SPRING,
     "spring length": _SPRING,
     "spring spacer": _PACKING,
+    "cut coils": _CUT,
     "bar rate": _BAR,
     "ballast": _BALLAST,
     "tyre radius": _TYRE,

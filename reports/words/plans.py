@@ -62,6 +62,8 @@ def amount_words(change: Change, unit: LengthUnit) -> str:
         return f"{change.by / units.rate:.4g} {units.rate_symbol}"
     if kind.takes == "mass":
         return f"{change.by / units.mass:.4g} {units.mass_symbol}"
+    if kind.takes == "coils":
+        return f"by {change.by:.4g} coil{'' if change.by == 1.0 else 's'}"
     return told_amount(change.size, unit)
 
 
@@ -112,6 +114,11 @@ def _refusal(one: Refusal, unit: LengthUnit) -> str:
         case Cause.TRAVEL_GONE:
             left, used = (told(travel, Dimension.LENGTH, unit, sign=False) for travel in (one.amount, one.allowed[0]))
             return f"{left} of travel left to the {one.names[0]} stop, {used} is used"
+        case Cause.TRAVEL_ENDS:
+            left, used = (told(travel, Dimension.LENGTH, unit, sign=False) for travel in (one.amount, one.allowed[0]))
+            ends = " ".join(name.replace("_", " ") for name in (*one.names[2:], one.names[0].removeprefix("joint ")))
+            past = "already at ride height" if one.amount <= 0.0 else f"after {left}"
+            return f"{one.names[1]} ends {past} ({ends}), {used} is used"
         case Cause.JOINT_TURNS_TOO_FAR:
             turned, most = (told(angle, Dimension.ANGLE, unit, sign=False) for angle in (one.amount, one.allowed[1]))
             joint = one.names[0].replace("_", " ")

@@ -54,7 +54,47 @@ FAULTS = {
     "nothing unsprung": ("unsprung = 36 ", "unsprung = 0 ", ["front.weights.unsprung: read 0; a number above 0"]),
     "a weight in words": ("left = 290", 'left = "heavy"', ['front.weights.left: read "heavy"; a number']),
     "a rate below zero": ("rate = 34 ", "rate = -34 ", ["front.spring.rate: read -34; a number above 0 is allowed"]),
-    "no rate": ("rate = 34 ", "#", ["front.spring.rate: is missing"]),
+    "no rate": ("rate = 34 ", "#", ["front.spring.rate: is missing: give it, or wire, mean_diameter and active_coils"]),
+    "some sizes": (
+        "rate = 34 ",
+        "wire = 12\n#",
+        ["front.spring: give its rate, or wire, mean_diameter and active_coils; missing: mean_diameter, active_coils"],
+    ),
+    "rate and sizes": (
+        "rate = 34 ",
+        "wire = 12\nmean_diameter = 130\nactive_coils = 6\nrate = 34 ",
+        ["front.spring: gives both a rate and mean_diameter, which makes another; leave one of the two out"],
+    ),
+    "wire as thick as the coil": (
+        "rate = 34 ",
+        "wire = 130\nmean_diameter = 130\nactive_coils = 6\n#",
+        ["front.spring.wire: read 130, which goes 1 times into the mean diameter 130", "front.spring.rate: makes"],
+    ),
+    "block length above the free length": (
+        "rate = 34 ",
+        "free_length = 300\nblock_length = 310\nrate = 34 ",
+        ["front.spring.block_length: read 310 mm; a coil-bound spring is shorter than a free one: less than free_len"],
+    ),
+    "more coils than there is length": (
+        "rate = 34 ",
+        "free_length = 90\nwire = 12\nactive_coils = 6\nrate = 34 ",
+        ["front.spring.free_length: read 90 mm, but its coils alone are 96 when they touch; are wire, active_coils"],
+    ),
+    "fewer coils in all than work": (
+        "rate = 34 ",
+        "wire = 12\nactive_coils = 6\ntotal_coils = 5\nrate = 34 ",
+        ["front.spring.total_coils: read 5; it counts every coil, so not fewer than the active 6"],
+    ),
+    "coils in all alone": (
+        "rate = 34 ",
+        "total_coils = 7\nrate = 34 ",
+        ["front.spring.active_coils: is missing: total_coils alone"],
+    ),
+    "a shear modulus in N/mm^2": (
+        "rate = 34 ",
+        "wire = 12\nmean_diameter = 130\nactive_coils = 6\nshear_modulus = 79300\n#",
+        ["front.spring.shear_modulus: read 79300 GPa; 10 to 150 is allowed", "front.spring.rate: makes"],
+    ),
     "an endless rate": ("rate = 34 ", "rate = inf ", ["front.spring.rate: read inf"]),
     "no tyre rate": ("rate = 210                         # vertical", "rate = 0 #", ["front.tyre.rate: read 0; "]),
     "along the strut and with ends": (

@@ -201,7 +201,7 @@ class TestByEnergy:
 class TestTheSame:
     """Two ways to the same car."""
 
-    def test_packing_in_and_cut_coils_out(self) -> None:
+    def test_packing_in_and_shorter_springs(self) -> None:
         car = demo_car(SALOON)
         axles = done(car, on("front", "spring spacer", 10.0), on("front", "spring length", -10.0))
         for axle in car.axles:
@@ -351,6 +351,7 @@ class TestRefused:
             ("spring rate", "rate = 50"),
             ("spring length", "by = 5"),
             ("spring spacer", "by = 5"),
+            ("cut coils", "coils = 1"),
             ("bar rate", "rate = 5"),
             ("ballast", "mass = 5"),
         ],
@@ -371,6 +372,8 @@ class TestRefused:
             ("spring rate", "rate = -5", ""),
             ("ballast", "rate = 5", "`mass`, in kg"),
             ("spring spacer", "rate = 5", "`by`"),
+            ("cut coils", "by = 20", "`coils`, how many"),
+            ("cut coils", "coils = 0", ""),
             ("ride height", "mass = 5", "`by`"),
         ],
     )
@@ -414,6 +417,6 @@ class TestRefused:
 
 
 def test_every_kind_of_load_is_tried() -> None:
-    tried = {"spring rate", "spring length", "spring spacer", "bar rate", "ballast"}
+    tried = {"spring rate", "spring length", "spring spacer", "cut coils", "bar rate", "ballast"}
     assert tried == set(LOAD_CHANGES)
     assert tried < set(CHANGES)

@@ -16,7 +16,8 @@ from kinematics.inputs.demo_cars import demo_car
 from kinematics.planning.changed_axle import ChangedAxle
 from kinematics.planning.changes import Change
 from kinematics.planning.dismantled import put_together
-from kinematics.planning.stops import joint_angles, travel_left
+from kinematics.planning.joint_turns import joint_angles
+from kinematics.planning.stops import travel_left
 from tests.plans.drawing_board import VIEWS, FrontView, Reassembled, reassemble, whole_car
 from tests.plans.garage import change, changed_parts
 

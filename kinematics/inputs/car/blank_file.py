@@ -45,11 +45,13 @@ _STOPS = """\
 # [{axle}.stops]                     # wheel travel from here to the stops
 # bump = "?"
 # droop = "?"
+# tyre_to_arch = "?"                 # how far the wheel may rise before its tyre touches anything, steered too
+# ground_clearance = "?"             # under the body's lowest part near this axle
 """
 
 _JOINTS = """\
-# [{axle}.joint_angles]              # degrees each joint may turn from where it was measured
-# {joint} = 25
+# [{axle}.joint_angles]              # degrees each joint may turn from where it was measured, or from its own middle:
+# {joint} = 25      # or {{ most = 25, at_ride_height = 6 }}: six used up as it stands, and bump uses more
 """
 
 _RACK = """\
@@ -66,7 +68,9 @@ _LOADS = """\
 # [{axle}.tyre]
 # rate = "?"                         # vertical, of one tyre
 # [{axle}.spring]
-# rate = "?"
+# rate = "?"                         # or wire, mean_diameter (outside less one wire) and active_coils
+# free_length = "?"                  # taken off, on the bench: for coil bind and cut coils
+# block_length = "?"                 # coils touching; or wire and active_coils (those that are free to move)
 {line}
 # bump_stop = {{ gap = "?", force = {stop} }}   # spring travel to it; compression and force (N, or lb)
 # [{axle}.bar]                       # anti-roll bar: rate at an arm end, the other held, or its dimensions
@@ -76,6 +80,9 @@ _LOADS = """\
 # motion_ratio = 0.6                 # arm end's movement over wheel travel; or axis, arm_end and drop_link_end
 # [{axle}.damper]
 # rate = "?"                         # at low speed, N s/mm or lb s/in; on the spring's line unless it has its own ends
+# length = "?"                       # as the car stands, between two places that you can reach, and between the same
+# closed = "?"                       # pushed in
+# open = "?"                         # pulled out
 """
 
 _BODY = """\

@@ -15,6 +15,7 @@ from kinematics.car.limits import STATED, Limit, Limits, WorkingRange, usual_ove
 from kinematics.car.suspension_type import SuspensionType
 from kinematics.car.suspensions import SUSPENSIONS
 from kinematics.inputs.car.car_tables import AxleTable, CarTable, LimitsFileTable, LimitsTable
+from kinematics.inputs.car.damper_entries import damper_travel_from
 from kinematics.inputs.car.fittings_file import (
     body_from,
     fittings_from,
@@ -220,7 +221,9 @@ def axle_from(
     tables = LoadTables(table.weights, table.spring, table.bar, table.tyre, table.damper)
     loads, unloadable = loads_from(tables, kind, unit, name)
     faults += unloadable
-    fittings = replace(fittings, inboard_brakes=table.brakes == "inboard", rack_travel=rack)
+    damper, misfits = damper_travel_from(table.damper, table.spring, kind, unit, name)
+    faults += [one for one in misfits if one not in unloadable]
+    fittings = replace(fittings, inboard_brakes=table.brakes == "inboard", rack_travel=rack, damper=damper)
     doubt = stated_doubt(table, kind, unit, measured_to)
     return Axle(name, kind, points, angles["camber"], angles["toe_in"], doubt, fittings, body, loads), faults + more
 

@@ -40,10 +40,12 @@ class AdjustersTable(Table):
 
 
 class StopsTable(Table):
-    """Wheel travel from the measured ride height to the stops."""
+    """Wheel travel from the measured ride height to the stops, and how far the tyre and the ground are away."""
 
     bump: PositiveLength | None = None
     droop: PositiveLength | None = None
+    tyre_to_arch: PositiveLength | None = None
+    ground_clearance: PositiveLength | None = None
 
 
 class SteeringTable(Table):
@@ -52,7 +54,18 @@ class SteeringTable(Table):
     rack_travel: PositiveLength
 
 
-JointAngles = dict[str, Annotated[Number, within(0.0, 90.0, open_low=True)]]
+class JointTable(Table):
+    """How far a joint may turn from its middle, and how far it is from there as the car stands [deg]."""
+
+    most: Annotated[Number, within(0.0, 90.0, open_low=True)]
+    at_ride_height: Annotated[Number, within(-90.0, 90.0)] = 0.0
+
+
+def _most_alone(value: object) -> object:
+    return value if isinstance(value, dict) else {"most": value}
+
+
+JointAngles = dict[str, Annotated[JointTable, BeforeValidator(_most_alone)]]
 
 
 class GravityTable(Table):
@@ -111,6 +124,9 @@ def fittings_from(
         if key not in moving:
             unknown = f"no joint of a {kind.name} turns there{did_you_mean(key, sorted(moving))}"
             faults.append(Fault(f"{axle}.joint_angles.{key}", unknown))
+        elif abs(joints[key].at_ride_height) >= joints[key].most:
+            text = f"read {joints[key].at_ride_height:g}; less than `most`, {joints[key].most:g} degrees, is allowed"
+            faults.append(Fault(f"{axle}.joint_angles.{key}.at_ride_height", text))
     camber = adjusters.camber
     by = "none" if camber is None else camber.by
     strut, arms = kind.strut is None, len(kind.arms)
@@ -132,8 +148,19 @@ def fittings_from(
         low, high = camber.range
         in_bolts = (math.radians(low), math.radians(high))
         made = Adjusters(made.toe_link, by, in_bolts if by == "strut bolts" else _in_mm(camber.range, unit))
-    bump, droop = (None if value is None else unit.to_mm(value) for value in (stops.bump, stops.droop))
-    return Fittings(made, bump, droop, {key: math.radians(most) for key, most in joints.items()}), faults
+    bump, droop, arch, clearance = (
+        None if value is None else unit.to_mm(value)
+        for value in (stops.bump, stops.droop, stops.tyre_to_arch, stops.ground_clearance)
+    )
+    return Fittings(
+        made,
+        bump,
+        droop,
+        {key: math.radians(one.most) for key, one in joints.items()},
+        joint_middles={key: math.radians(one.at_ride_height) for key, one in joints.items() if one.at_ride_height},
+        tyre_to_arch=arch,
+        clearance=clearance,
+    ), faults
 
 
 def _in_mm(limits: tuple[float, float], unit: LengthUnit) -> tuple[float, float]:

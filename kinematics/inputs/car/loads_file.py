@@ -24,6 +24,7 @@ from kinematics.car.springs_and_bars import (
 )
 from kinematics.car.suspension_type import CHASSIS, SuspensionType
 from kinematics.car.units import Units
+from kinematics.inputs.car.spring_entries import coils_from
 from kinematics.inputs.reading.faults import Fault, did_you_mean, shown
 from kinematics.inputs.reading.file_fields import Length, Number, PositiveLength, Table
 
@@ -78,17 +79,26 @@ class LineTable(Table):
 
 
 class SpringTable(LineTable):
-    """A spring, alike on both sides."""
+    """A spring, alike on both sides: its rate, or wire and coils."""
 
-    rate: PositiveNumber
+    rate: PositiveNumber | None = None
+    free_length: PositiveLength | None = None
     block_length: PositiveLength | None = None
+    wire: PositiveLength | None = None
+    mean_diameter: PositiveLength | None = None
+    active_coils: PositiveNumber | None = None
+    total_coils: PositiveNumber | None = None
+    shear_modulus: PositiveNumber | None = None
     bump_stop: BumpStopTable | None = None
 
 
 class DamperTable(LineTable):
-    """A damper's rate at low speed; on the spring's line unless it says its own."""
+    """A damper's rate at low speed and its lengths; on the spring's line unless it says its own."""
 
-    rate: PositiveNumber
+    rate: PositiveNumber | None = None
+    length: PositiveLength | None = None
+    closed: PositiveLength | None = None
+    open: PositiveLength | None = None
 
 
 class AxisTable(Table):
@@ -129,7 +139,8 @@ def loads_from(
 ) -> tuple[AxleLoads | None, list[Fault]]:
     """Make an axle's loads of its tables, None where it tells nothing of its springs."""
     if tables.weights is None and tables.spring is None:
-        lone = [name for name in ("bar", "damper") if getattr(tables, name) is not None]
+        lone = ["bar"] if tables.bar is not None else []
+        lone += ["damper"] if tables.damper is not None and tables.damper.rate is not None else []
         text = "means nothing without the springs and weights beside it"
         return None, [Fault(f"{axle}.{name}", text) for name in lone]
     if tables.weights is None or tables.spring is None:
@@ -144,13 +155,14 @@ def loads_from(
     spring = _spring(tables.spring, kind, units, f"{axle}.spring", faults)
     bar = None if tables.bar is None else bar_from(tables.bar, kind, units, f"{axle}.bar", faults)
     damper = None
-    if tables.damper is not None:
-        own = any(getattr(tables.damper, field) is not None for field in LineTable.model_fields)
-        line = _line(tables.damper, kind, units, f"{axle}.damper", faults) if own else spring.line
+    if tables.damper is not None and tables.damper.rate is not None:
+        line = (
+            line_from(tables.damper, kind, units, f"{axle}.damper", faults) if has_line(tables.damper) else spring.line
+        )
         damper = (line, tables.damper.rate * units.rate)
     weights = tables.weights
     if weights.unsprung < min(weights.left, weights.right):
-        faults += _out_of_range(tables, weights, bar, units, axle)
+        faults += _out_of_range(tables, weights, spring, bar, units, axle)
     else:
         text = f"read {weights.unsprung:g}; it is a part of what each wheel's scale shows, so it must be less"
         faults.append(Fault(f"{axle}.weights.unsprung", text))
@@ -176,13 +188,15 @@ _USUAL = {  # from a kart to a heavy saloon, with room either way
 }
 
 
-def _out_of_range(tables: LoadTables, weights: WeightsTable, bar: Bar | None, units: Units, axle: str) -> list[Fault]:
+def _out_of_range(
+    tables: LoadTables, weights: WeightsTable, spring: Spring, bar: Bar | None, units: Units, axle: str
+) -> list[Fault]:
     """What no car has: most often the unit of another file."""
     read: dict[str, tuple[float | None, float, str]] = {
         "weights.left": (weights.left, units.mass, units.mass_symbol),
         "weights.right": (weights.right, units.mass, units.mass_symbol),
         "weights.unsprung": (weights.unsprung, units.mass, units.mass_symbol),
-        "spring.rate": (tables.spring.rate if tables.spring else None, units.rate, units.rate_symbol),
+        "spring.rate": (float(np.mean(spring.rate)) / units.rate, units.rate, units.rate_symbol),
         "tyre.rate": (tables.tyre.rate if tables.tyre else None, units.rate, units.rate_symbol),
         "bar.rate": (bar.rate / units.rate if bar and bar.rate > 0.0 else None, units.rate, units.rate_symbol),
         "spring.motion_ratio": (tables.spring.motion_ratio if tables.spring else None, 1.0, ""),
@@ -201,7 +215,7 @@ def _out_of_range(tables: LoadTables, weights: WeightsTable, bar: Bar | None, un
 
 
 def _spring(table: SpringTable, kind: SuspensionType, units: Units, key: str, faults: list[Fault]) -> Spring:
-    line = _line(table, kind, units, key, faults)
+    line = line_from(table, kind, units, key, faults)
     stop = None
     if table.bump_stop is not None:
         pairs = [(0.0, 0.0), *table.bump_stop.force]
@@ -213,8 +227,8 @@ def _spring(table: SpringTable, kind: SuspensionType, units: Units, key: str, fa
             faults.append(Fault(f"{key}.bump_stop.force", f"{text} zero, and forces must not fall"))
             compression, force = (0.0, 1.0), (0.0, 1.0)
         stop = BumpStop(units.length.to_mm(table.bump_stop.gap), compression, force)
-    block = None if table.block_length is None else units.length.to_mm(table.block_length)
-    return Spring(line, np.full(2, table.rate * units.rate), block, stop)
+    rate, own = coils_from(table, units, key, faults)
+    return Spring(line, np.full(2, rate), bump_stop=stop, **own)
 
 
 def bar_from(table: BarTable, kind: SuspensionType, units: Units, key: str, faults: list[Fault]) -> Bar:
@@ -264,7 +278,13 @@ def bar_from(table: BarTable, kind: SuspensionType, units: Units, key: str, faul
     return Bar(rate, BarEnds(axis, end.place, link))
 
 
-def _line(table: LineTable, kind: SuspensionType, units: Units, key: str, faults: list[Fault]) -> Line:
+def has_line(table: LineTable) -> bool:
+    """Whether a table says what its element works along."""
+    return any(getattr(table, field) is not None for field in LineTable.model_fields)
+
+
+def line_from(table: LineTable, kind: SuspensionType, units: Units, key: str, faults: list[Fault]) -> Line:
+    """Make a line of its table; what is wrong with it goes to the faults."""
     ends = table.moving_end is not None or table.chassis_end is not None
     ways = [table.along is not None, ends, table.motion_ratio is not None]
     if sum(ways) != 1:

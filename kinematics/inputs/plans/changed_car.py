@@ -12,10 +12,13 @@ from kinematics.car.lengths import LengthUnit, read_length
 from kinematics.car.springs_and_bars import AxleLoads
 from kinematics.car.uncertainty import WAYS
 from kinematics.inputs.car.car_text import car_text
+from kinematics.motion.moving_axle import moving
 from kinematics.planning.changed_axle import ChangedAxle
+from kinematics.planning.joint_turns import joint_angles
 from kinematics.planning.plans import Plan, carry_out
 from kinematics.planning.refusal import Cause
-from kinematics.planning.stops import joint_angles, travel_left
+from kinematics.planning.stops import travel_left
+from kinematics.planning.travel_ends import Corner, damper_length, under_arch
 from solvers.vectors import Array
 
 _DIGITS = {"mm": 3, "in": 4}
@@ -30,8 +33,10 @@ def changed_car_text(
 ) -> str:
     """Return the car file of a car after a geometric plan; `written`: its own file's content.
 
-    Points, wheels, stops, adjusters and the centre of gravity are those after the plan; joints may turn by what is left
-    to them whichever way they go, known_to stays what it was. doubt_file: what to name in place of the car's own.
+    Points, wheels, stops, room, adjusters and the centre of gravity are those after the plan; joints may turn by what
+    is left to them whichever way they go, or stand so far from their middle; known_to stays what it was. doubt_file:
+    what to name in place of the car's own.
+
     Raises ValueError where the parts do not fit or cannot be aligned.
     """
     (axles,) = carry_out(car, [plan])
@@ -76,10 +81,37 @@ def _change_axle(table: dict[str, Any], measured: Axle, changed: ChangedAxle, un
     for stop, travel in (("bump", left.bump), ("droop", left.droop)):
         if stop in stops:
             _set_or_drop(stops, stop, _length(float(travel.min()), unit))
-    angles = joint_angles(measured, changed, np.zeros(1)) if measured.fittings.joint_angles else {}
+    _change_room(table, measured, changed, unit)
+    if measured.fittings.joint_angles:
+        _change_joints(table["joint_angles"], measured, changed)
+
+
+def _change_room(table: dict[str, Any], measured: Axle, changed: ChangedAxle, unit: LengthUnit) -> None:
+    """Room to the arch and over the ground, and the damper's length, as the car stands after the plan."""
+    fittings, stops = measured.fittings, table.get("stops", {})
+    corner = Corner(measured, changed, moving(changed.axle, -1.0, 1.0))
+    rest = np.zeros((2, 1))
+    if fittings.tyre_to_arch is not None:
+        _set_or_drop(
+            stops, "tyre_to_arch", _length(float(under_arch(corner, fittings.tyre_to_arch).left(rest).min()), unit)
+        )
+    if fittings.clearance is not None:
+        _set_or_drop(stops, "ground_clearance", _length(fittings.clearance + changed.raised, unit))
+    if fittings.damper is not None and fittings.damper.length is not None:
+        table["damper"]["length"] = _length(float(damper_length(corner, fittings.damper)(rest).mean()), unit)
+
+
+def _change_joints(table: dict[str, Any], measured: Axle, changed: ChangedAxle) -> None:
+    """What is left to each joint, or how far it is from the middle that the file tells."""
+    now, up, down = (joint_angles(measured, changed, np.array([travel])) for travel in (0.0, 1.0, -1.0))
     for key, most in measured.fittings.joint_angles.items():
-        rest = max(most - float(angles[key].max()), _LEAST)
-        table["joint_angles"][key] = round(math.degrees(rest), _ANGLE_DIGITS)
+        turned = float(now[key].max())
+        if isinstance(table[key], Mapping):
+            side = int(now[key].argmax())
+            away = math.copysign(turned, float(up[key][side] - down[key][side]))
+            table[key]["at_ride_height"] = round(math.degrees(away), _ANGLE_DIGITS)
+        else:
+            table[key] = round(math.degrees(max(most - turned, _LEAST)), _ANGLE_DIGITS)
 
 
 def _set_or_drop(table: dict[str, Any], key: str, value: float) -> None:

@@ -6,9 +6,11 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
+import numpy as np
 from pydantic import BeforeValidator, Field
 
 from kinematics.car.car import Car
+from kinematics.car.coil_springs import can_be_cut
 from kinematics.car.lengths import UNITS, LengthUnit, writes_fractions
 from kinematics.car.suspension_type import SuspensionType
 from kinematics.car.units import Units
@@ -25,6 +27,7 @@ from kinematics.planning.rules import Rule
 AxleName = Literal["front", "rear"]
 
 _FARTHEST_CHANGE = 150.0  # mm
+_PLAIN = ("rate", "mass", "coils")  # what changes take that is no length
 
 
 class ChangeTable(Table):
@@ -38,6 +41,7 @@ class ChangeTable(Table):
     up: Length | None = None
     rate: Annotated[Number, Field(ge=0.0)] | None = None
     mass: Number | None = None
+    coils: Annotated[Number, Field(gt=0.0)] | None = None
     point: str | None = None
     side: Literal["left", "right"] | None = None
 
@@ -117,11 +121,11 @@ def quick_plan(changes: Sequence[Sequence[str]], axle: str, car: Car) -> PlanFil
     for what, how_far in changes:
         parts = [part.partition("=") for part in how_far.split(",")]
         kind = CHANGES.get(what)
-        default = kind.takes if kind is not None and kind.takes in ("rate", "mass") else "by"
+        default = kind.takes if kind is not None and kind.takes in _PLAIN else "by"
         amounts: dict[str, Any] = {
             (key.strip() if equals else default): value if equals else key for key, equals, value in parts
         }
-        for key in ("rate", "mass"):
+        for key in _PLAIN:
             if key in amounts:
                 amounts[key] = _plain(amounts[key])
         tables.append({"axle": axle, "what": what, **amounts})
@@ -154,6 +158,7 @@ def _read_one(written: Mapping[str, Any], source: str, car: Car, plans: dict[str
         made = Plan(plan.name, changes, targets, plan.why)
         base = plans.get(plan.on_top_of or "")
         plans[plan.name] = made if base is None else made.on_top_of(base)
+        faults += _cut_faults(plans[plan.name], key, car)
     rules = []
     for number, rule in enumerate(table.rule, start=1):
         made_rule, more = rule_from(rule, f"rule {number}", car, unit)
@@ -208,6 +213,24 @@ def _plan_faults(plan: PlanTable, key: str, plans: Mapping[str, Plan], car: Car)
     return faults
 
 
+def _cut_faults(plan: Plan, key: str, car: Car) -> list[Fault]:
+    """What is wrong with the coils that a plan cuts off in all."""
+    faults = []
+    for axle in car.axles:
+        own = [one for one in plan.changes if one.axle == axle.name]
+        cut = sum((one.by * np.asarray(one.sides) for one in own if one.what == "cut coils"), np.zeros(2)).max()
+        if not cut or axle.loads is None:
+            continue
+        there = axle.loads.spring.active_coils
+        if cut >= there:
+            text = f"read {cut:g} coils off the {axle.name} springs; they have {there:g} that work; fewer are allowed"
+            faults.append(Fault(f"{key}.change", text))
+        if any(one.what == "spring rate" for one in own):
+            text = f'"cut coils" is about the {axle.name} springs that are there, "spring rate" fits others'
+            faults.append(Fault(f"{key}.change", f"{text}; leave one of the two out"))
+    return faults
+
+
 def _changes(
     written: Sequence[ChangeTable], key: str, car: Car, unit: LengthUnit
 ) -> tuple[tuple[Change, ...], list[Fault]]:
@@ -246,6 +269,9 @@ def change_from(table: ChangeTable, key: str, car: Car, unit: LengthUnit) -> tup
         lacks = "bar" if loads is not None else "spring"
         text = f"the car file has no [{table.axle}.{lacks}], so what this does is not known"
         faults.append(Fault(f"{key}.what", text))
+    elif kind.what == "cut coils" and loads is not None and not can_be_cut(loads.spring):
+        text = f"it takes wire, active_coils and free_length under [{table.axle}.spring] in the car file"
+        faults.append(Fault(f"{key}.what", text))
     if kind.what == "spring rate" and table.rate == 0.0:
         faults.append(Fault(f"{key}.rate", "read 0; a car without springs stands nowhere"))
     if faults:
@@ -256,6 +282,7 @@ def change_from(table: ChangeTable, key: str, car: Car, unit: LengthUnit) -> tup
     by = {
         "rate": (table.rate or 0.0) * units.rate,
         "mass": (table.mass or 0.0) * units.mass,
+        "coils": table.coils or 0.0,
     }.get(kind.takes, unit.to_mm(table.by or 0.0))
     if kind.takes != "mass":
         return Change(table.axle, kind.what, by, (ahead, out, up), table.point or "", sides), []
@@ -272,7 +299,7 @@ def _misfit(kind: ChangeKind, suspension: SuspensionType) -> str:
 
 def _amount_faults(table: ChangeTable, key: str, takes: str, unit: LengthUnit) -> list[Fault]:
     shifts = {"ahead": table.ahead, "out": table.out, "up": table.up}
-    every = {"by": table.by, "rate": table.rate, "mass": table.mass}
+    every = {"by": table.by, "rate": table.rate, "mass": table.mass, "coils": table.coils}
     every |= {} if takes == "mass" else shifts
     given = {name: value for name, value in every.items() if value is not None}
     wanted = set(shifts) if takes == "shift" else {takes}
@@ -282,6 +309,7 @@ def _amount_faults(table: ChangeTable, key: str, takes: str, unit: LengthUnit) -
         "shift": "`ahead`, `out` or `up`, lengths",
         "rate": f"`rate`, in {units.rate_symbol}",
         "mass": f"`mass`, in {units.mass_symbol}",
+        "coils": "`coils`, how many",
     }[takes]
     faults = []
     if not wanted & given.keys():
@@ -304,7 +332,7 @@ def rule_from(table: RuleTable, key: str, car: Car, unit: LengthUnit) -> tuple[R
         if name not in CHANGES and name not in points:
             hint = did_you_mean(name, [*CHANGES, *sorted(points)])
             faults.append(Fault(f"{key}.changes", f"read {shown(name)}, neither a kind of change nor a point{hint}"))
-    other = [name for name in table.changes if name in CHANGES and CHANGES[name].takes in ("rate", "mass")]
+    other = [name for name in table.changes if name in CHANGES and CHANGES[name].takes in _PLAIN]
     if table.at_most is not None and other:
         text = f'is a length, and "{other[0]}" is none; a rule can only forbid it, or ask ballast for it'
         faults.append(Fault(f"{key}.at_most", text))

@@ -1,0 +1,197 @@
+"""What can end a corner's travel, each as a room that shrinks to zero where the end is reached."""
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from enum import Enum
+
+import numpy as np
+
+from kinematics.car.car import Axle
+from kinematics.car.fittings import DamperTravel
+from kinematics.loads.movements import length_of
+from kinematics.loads.setup import REACH, AxleSetup
+from kinematics.motion.ground import contact_points
+from kinematics.motion.moving_axle import MovingAxle, moving
+from kinematics.motion.states import CornerStates
+from kinematics.planning.carried_ends import line_after
+from kinematics.planning.changed_axle import ChangedAxle
+from kinematics.planning.dismantled import pitched
+from kinematics.planning.joint_turns import joint_turns
+from kinematics.sweeps.rack import turn_rack
+from solvers.vectors import Array
+
+_UP: Array = np.array([0.0, 0.0, 1.0])
+LOOK = REACH  # mm of travel either way in which ends are looked for
+
+
+class EndKind(Enum):
+    """What ends a travel. Those of `SOFT` only begin to resist."""
+
+    BUMP_STOP = "bump stop"
+    DROOP_STOP = "droop stop"
+    STOP_TOUCHED = "bump stop touched"
+    SPRING_SOLID = "spring coil bound"
+    SPRING_LOOSE = "spring loose"
+    DAMPER_CLOSED = "damper closed"
+    DAMPER_OPEN = "damper open"
+    JOINT = "joint at the end of its angle"
+    TYRE_ON_ARCH = "tyre on the arch"
+    BODY_ON_GROUND = "body on the ground"
+    LINKAGE = "linkage locks"
+
+
+SOFT = (EndKind.STOP_TOUCHED,)
+BUMP, DROOP = 1.0, -1.0
+BOTH = (BUMP, DROOP)
+
+
+@dataclass(frozen=True)
+class Room:
+    """Room to one end [mm or rad] at wheel travel (2, S) [mm] from the present ride height: (2, S), zero at the end.
+
+    NaN where that travel cannot be reached. ways: in which it is looked for, BUMP, DROOP or both. name: of a joint.
+    """
+
+    kind: EndKind
+    ways: tuple[float, ...]
+    left: Callable[[Array], Array]
+    name: str = ""
+
+
+@dataclass(frozen=True)
+class Corner:
+    """Both corners of one axle as a plan leaves it, and what they are held against.
+
+    ready: the changed axle, to follow over the travel looked at, from low to high [mm]. setup: on its springs, None
+    where they are not known.
+    """
+
+    measured: Axle
+    changed: ChangedAxle
+    ready: MovingAxle
+    setup: AxleSetup | None = None
+    low: float = -LOOK
+    high: float = LOOK
+
+
+def rooms(corner: Corner) -> Iterator[Room]:
+    """Every end that the car file tells of, but the stops that its owner measured and the linkage's own."""
+    fittings = corner.measured.fittings
+    if corner.setup is not None:
+        yield from _of_springs(corner.setup)
+    if fittings.damper is not None:
+        yield from _of_dampers(corner, fittings.damper)
+    if fittings.tyre_to_arch is not None:
+        yield under_arch(corner, fittings.tyre_to_arch)
+    if fittings.clearance is not None:
+        yield _over_ground(corner, fittings.clearance)
+    if fittings.joint_angles:
+        yield from _of_joints(corner)
+
+
+def _of_springs(setup: AxleSetup) -> Iterator[Room]:
+    def at(travel: Array) -> CornerStates:
+        return setup.moving.at(travel)
+
+    spring = setup.loads.spring
+    room = spring.room
+    if room is not None:
+        yield Room(EndKind.SPRING_SOLID, (BUMP,), lambda travel: room.reshape(-1, 1) - setup.pressed(at(travel)))
+    yield Room(EndKind.SPRING_LOOSE, (DROOP,), lambda travel: setup.pressed(at(travel)))
+    if spring.bump_stop is not None:
+        shorter = setup.preload / setup.rate
+        yield Room(
+            EndKind.STOP_TOUCHED,
+            (BUMP,),
+            lambda travel: setup.stop_gap - (setup.pressed(at(travel)) - shorter[..., None]),
+        )
+
+
+def _of_dampers(corner: Corner, damper: DamperTravel) -> Iterator[Room]:
+    long, closed, opened = damper_length(corner, damper), damper.closed, damper.opened
+    if closed is not None:
+        yield Room(EndKind.DAMPER_CLOSED, (BUMP,), lambda travel: long(travel) - closed)
+    if opened is not None:
+        yield Room(EndKind.DAMPER_OPEN, (DROOP,), lambda travel: opened - long(travel))
+
+
+def damper_length(corner: Corner, damper: DamperTravel) -> Callable[[Array], Array]:
+    """Length of both dampers at wheel travel (2, S) [mm]: as measured, and changed by as much as their line is."""
+    at_rest = moving(corner.measured, -1.0, 1.0).at(np.zeros((2, 1)))
+    line = line_after(damper.line, corner.measured, corner.changed)
+    beside = 0.0 if damper.length is None else damper.length - length_of(damper.line, at_rest).value
+    if line.ratio is not None:
+        beside = beside + line.ratio * corner.changed.raised
+    return lambda travel: np.asarray(length_of(line, corner.ready.at(travel)).value + beside)
+
+
+def under_arch(corner: Corner, gap: float) -> Room:
+    """Room of a tyre under its arch, a gap [mm] as measured.
+
+    The tyre's top rises in the body; a body that a plan raises takes its arches along.
+    """
+    at_rest = _tyre_top(moving(corner.measured, -1.0, 1.0).at(np.zeros((2, 1))), 0.0, 0.0)
+
+    def left(travel: Array) -> Array:
+        now = _tyre_top(corner.ready.at(travel), corner.changed.raised, corner.changed.pitch)
+        return np.asarray(gap - (now - at_rest))
+
+    return Room(EndKind.TYRE_ON_ARCH, (BUMP,), left)
+
+
+def _tyre_top(states: CornerStates, raised: float, pitch: float) -> Array:
+    """Height of the tyre's highest point in the body (..., 2, S) [mm]."""
+    centre = pitched(states.wheel_centre - raised * _UP, np.asarray(-pitch))
+    upright = np.sqrt(1.0 - states.spin_axis[..., 2] ** 2)
+    return np.asarray(centre[..., 2] + states.axle.radius[..., None] * upright)
+
+
+def _over_ground(corner: Corner, clearance: float) -> Room:
+    """The body comes down by as much as the contact points rise in it."""
+    at_rest = contact_points(corner.ready.at(np.zeros((2, 1))), _UP)[..., 2]
+
+    def left(travel: Array) -> Array:
+        risen = contact_points(corner.ready.at(travel), _UP)[..., 2] - at_rest
+        return np.asarray(clearance + corner.changed.raised - risen)
+
+    return Room(EndKind.BODY_ON_GROUND, (BUMP,), left)
+
+
+def _of_joints(corner: Corner) -> Iterator[Room]:
+    """Joints straight ahead, and at either lock where the rack's travel is known."""
+    measured, changed = corner.measured, corner.changed
+    pitch = np.asarray(changed.pitch)
+    locks, rotation = _at_locks(corner) or (None, None)
+
+    def turned(travel: Array, key: str) -> Array:
+        states = corner.ready.at(travel)
+        most = _where_reached(joint_turns(measured, states, changed.rotation, pitch)[key], states)
+        if locks is None or rotation is None:
+            return most
+        steered = locks.at(np.broadcast_to(travel, (*locks.axle.batch_shape, *travel.shape)))
+        at_lock = _where_reached(joint_turns(measured, steered, rotation, pitch)[key], steered)
+        return np.asarray(np.maximum(most, at_lock.max(axis=0)))
+
+    for key, most in measured.fittings.joint_angles.items():
+        yield Room(EndKind.JOINT, BOTH, lambda travel, key=key, most=most: most - turned(travel, key), key)  # type: ignore[misc]
+
+
+def _where_reached(turned: Array, states: CornerStates) -> Array:
+    return np.where(states.reached, turned, np.nan)
+
+
+def _at_locks(corner: Corner) -> tuple[MovingAxle, Array] | None:
+    """The axle at both locks (2,), and its uprights' rotation since measured; None where it is not known to steer.
+
+    A lock that the linkage does not get to is left out.
+    """
+    axle, most = corner.changed.axle, corner.changed.axle.fittings.rack_travel
+    if most is None or not axle.suspension.rack:
+        return None
+    rack = np.array([-most, most])
+    steering = turn_rack(axle, rack)
+    if not steering.reached.any():
+        return None
+    if not steering.reached.all():
+        steering = turn_rack(axle, rack[steering.reached])
+    return moving(steering.axle, corner.low, corner.high), steering.rotation @ corner.changed.rotation
