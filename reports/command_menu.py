@@ -82,7 +82,7 @@ def menu_parser() -> argparse.ArgumentParser:
 
     add_import(lambda name, run, about: _command(menu, name, run, about))
 
-    show_options = _command(menu, "show", sweep.show, "print where the roll centre is, what is out, and what decides")
+    show_options = _command(menu, "show", sweep.show, "print where the roll centre is, and the checks that matter")
     _add_car(show_options)
     _add_all(show_options)
 

@@ -10,12 +10,22 @@ import numpy as np
 
 from kinematics.car.car import Car
 from kinematics.car.limits import Limits
-from kinematics.finding.candidates import Candidates, Look, candidates, height_of, hours_of, order_of, price_of
+from kinematics.finding.candidates import (
+    Candidates,
+    Look,
+    asked_of,
+    candidates,
+    height_of,
+    hours_of,
+    order_of,
+    price_of,
+)
 from kinematics.finding.chances import CarsAsTheyMightBe, is_doubtful, tried
 from kinematics.finding.checks import EXACT_STEPS, FEW_STEPS, Checks, checks_of
-from kinematics.finding.found_plans import FoundPlan, Search, stretch_around
+from kinematics.finding.found_plans import CostOfChance, FoundPlan, Search, stretch_around
 from kinematics.finding.means import Aim, Means
 from kinematics.finding.permitted import within_rules
+from kinematics.finding.ranking import AS_SURE, in_order
 from kinematics.planning.plans import AS_MEASURED
 from solvers.response_surface import learn
 from solvers.vectors import Array
@@ -84,8 +94,10 @@ class _Run:
         self.untried = 0
         self.surest: FoundPlan | None = None
         self.cars: CarsAsTheyMightBe | None = None
+        self.cars_of: dict[bytes, CarsAsTheyMightBe] = {}
         self.tries = _MOST_TRIED
         self.doubtful = is_doubtful(self.exact)
+        self.best_only = False
 
     @cached_property
     def few(self) -> Checks:
@@ -96,6 +108,9 @@ class _Run:
     def look(self) -> Look:
         """How plans are looked at: all exactly where they are few, else through a response surface."""
         if self.means.combinations <= _FEW_PLANS:
+            # Together they take half the time that they would support by support.
+            self.progress("verifying", 0, self.means.combinations)
+            self._verified(np.concatenate([self.means.grid(one) for one in self.means.supports]))
             return Look(self.exact, lambda amounts: self._verified(amounts)[0], np.zeros(len(self.exact.checks)))
         self.progress("learning what each change does", 0, 1)
         low, high = (np.array([end(one.values, initial=0.0) for one in self.means.amounts]) for end in (np.min, np.max))
@@ -105,30 +120,32 @@ class _Run:
 
     def search(self, *, best_only: bool = False) -> Search:
         """Look through all plans; with `best_only` for one that holds, no alternatives."""
-        self.tries = _FEW_TRIED if best_only else _MOST_TRIED
-        as_measured = self._told(np.zeros(len(self.means.amounts)))
+        self.best_only, self.tries = best_only, _FEW_TRIED if best_only else _MOST_TRIED
+        nothing = np.zeros((1, len(self.means.amounts)))
         found: list[FoundPlan] = []
         trade_off: tuple[FoundPlan, ...] = ()
-        stopped = False
+        windows: tuple[tuple[float, float] | None, ...] = (None,) * len(self.means.amounts)
+        cost, stopped = None, False
         try:
-            found = self._best_of_all(as_measured, best_only=best_only)
-            trade_off = () if best_only else self._trade_off()
+            found = self._best_of_all()
+            if not best_only:
+                found = self._with_chances(found)
+                cost = self._cost(found[0])
+                trade_off, windows = self._trade_off(), self._windows(found[0])
         except KeyboardInterrupt:
             stopped = True
+        as_measured = self._told(nothing[0])
         best, *alternatives = found or [self._best_known()]
-        windows = (None,) * len(self.means.amounts) if stopped or best_only else self._windows(best)
-        if not stopped and not best_only:
-            best, *alternatives = self._with_chances([best, *alternatives])
         lost = sum(bool(np.isnan(numbers).any()) for numbers, _ in self.known.values())
         looked_at = sum(one.looked_at for one in self.proposed)
         return Search(
             self.means, self.exact.checks, as_measured, best, tuple(alternatives), windows, trade_off, (),
-            looked_at, len(self.known), lost, self.untried, stopped,
+            looked_at, len(self.known), lost, self.untried, stopped, cost,
         )  # fmt: skip
 
-    def _best_of_all(self, as_measured: FoundPlan, *, best_only: bool) -> list[FoundPlan]:
+    def _best_of_all(self) -> list[FoundPlan]:
         """The best plan and its alternatives; where none holds, the one that comes nearest."""
-        most = 1 if best_only else 1 + _MOST_ALTERNATIVES
+        most = 1 if self.best_only else 1 + _MOST_ALTERNATIVES
         found: list[FoundPlan] = []
         for proposed in self._levels():
             self.proposed += proposed
@@ -139,8 +156,8 @@ class _Run:
                 break
             found += more
         if found:
-            return found if best_only else self._with_others(found, most)
-        return [self.surest or self._nearest(as_measured)]
+            return found if self.best_only else self._with_others(found, most)
+        return [self.surest or self._nearest()]
 
     def _levels(self) -> Iterator[list[Candidates]]:
         """Candidates of all supports: with as many parts at once as must be compared with each other."""
@@ -160,7 +177,7 @@ class _Run:
         new = [one for one in proposed if not any(earlier <= set(one.support) for earlier in taken)]
         firsts = [plan for one in new if (plan := self._first_good(one.amounts, _MOST_VERIFIED)) is not None]
         kept: list[FoundPlan] = []
-        for one in sorted(firsts, key=lambda one: tuple(order_of(self.means, one.amounts[None])[0])):
+        for one in in_order(self.means, firsts):
             if len(taken) < most and not any(earlier <= _support(one) for earlier in taken):
                 taken.append(_support(one))
                 kept.append(one)
@@ -190,33 +207,43 @@ class _Run:
             holding = np.flatnonzero((self._verified(here)[1] >= 0.0).all(axis=1))
             if holding.size:
                 rest = amounts[first + holding[0] :]
-                return self._likely(rest) if self.doubtful and self.means.chance is not None else self._told(rest[0])
+                if not self.doubtful or (self.means.chance is None and self.best_only):
+                    return self._told(rest[0])
+                return self._surest(rest) if self.means.chance is None else self._likely(rest)
             first, tries = first + len(here), tries + 1
         self.untried += max(len(amounts) - first, 0)
         return None
 
+    def _surest(self, amounts: Array) -> FoundPlan:
+        """Of plans (N, k) equal in what is asked to the first, which holds: of the surest the least changed."""
+        asked = asked_of(self.means, amounts)
+        amounts, numbers, roomiest = self._promising(amounts[(asked == asked[0]).all(axis=1)])
+        self.cars = self.cars or self._tried(amounts[roomiest])
+        chances = self.cars.chances(numbers)
+        while (chances >= 0.0).any():
+            good = np.flatnonzero(chances >= chances.max() - AS_SURE)[: _BATCHES[0]]
+            holding = good[(self._verified(amounts[good])[1] >= 0.0).all(axis=1)]
+            if holding.size:
+                return replace(self._told(amounts[holding[0]]), chance=float(chances[holding[0]]))
+            chances[good] = -1.0
+        return self._told(amounts[0])
+
     def _likely(self, amounts: Array) -> FoundPlan | None:
         """The first of these plans (N, k), the first of which holds, that does so with the chance asked for."""
         asked = self.means.chance or 0.0
-        numbers = self.look.numbers(amounts)
-        worst = self.look.checks.margins(numbers).min(axis=1, initial=np.inf)
-        roomy = np.argsort(-worst, kind="stable")[:_MOST_ROOMY]
-        chosen = np.union1d(np.arange(min(len(amounts), _MOST_ROOMY)), roomy)
-        amounts, numbers = amounts[chosen], numbers[chosen]
+        amounts, numbers, roomiest = self._promising(amounts)
         refused: list[int] = []
+        # Before any plan was tried, the one with most room tells how cars differ.
+        self.cars = self.cars or self._tried(amounts[roomiest])
         for _ in range(self.tries):
-            # Before any plan was tried, the one with most room tells how cars differ.
-            chances = np.zeros(len(amounts)) if self.cars is None else self.cars.chances(numbers)
+            chances = self.cars.chances(numbers)
             chances[refused] = -1.0
             good = np.flatnonzero(chances >= asked)
-            at = int(good[0] if good.size else np.argmax(chances) if self.cars else np.searchsorted(chosen, roomy[0]))
-            least = min(
-                asked - _HOPELESS, (self.surest.chance or 0.0) if self.surest and self.tries > _FEW_TRIED else 1.0
-            )
-            if at in refused or (refused and chances[at] <= least):
+            at = int(good[0] if good.size else np.argmax(chances))
+            surest = (self.surest.chance or 0.0) if self.surest and self.tries > _FEW_TRIED else 1.0
+            if at in refused or (refused and chances[at] <= min(asked - _HOPELESS, surest)):
                 break
-            self.progress("trying on cars as they might be", len(refused), self.tries)
-            self.cars = tried(self.look.checks, amounts[at], _CARS, _SEED)
+            self.cars = self._tried(amounts[at])
             plan = replace(self._told(amounts[at]), chance=self.cars.chance)
             if plan.holds and self.cars.chance >= asked:
                 return plan
@@ -225,18 +252,44 @@ class _Run:
             refused.append(at)
         return None
 
+    def _promising(self, amounts: Array) -> tuple[Array, Array, int]:
+        """Of plans (N, k) the most wanted and the roomiest, their numbers (M, columns), and which is the roomiest."""
+        numbers = self.look.numbers(amounts)
+        worst = self.look.checks.margins(numbers).min(axis=1, initial=np.inf)
+        roomy = np.argsort(-worst, kind="stable")[:_MOST_ROOMY]
+        chosen = np.union1d(np.arange(min(len(amounts), _MOST_ROOMY)), roomy)
+        return amounts[chosen], numbers[chosen], int(np.searchsorted(chosen, roomy[0]))
+
+    def _tried(self, amounts: Array) -> CarsAsTheyMightBe:
+        """A plan (k,) on cars as they might be; each plan is tried once."""
+        key = amounts.tobytes()
+        if key not in self.cars_of:
+            self.progress("trying on cars as they might be", 0, 1)
+            self.cars_of[key] = tried(self.look.checks, amounts, _CARS, _SEED)
+        return self.cars_of[key]
+
     def _with_chances(self, found: list[FoundPlan]) -> list[FoundPlan]:
-        """Tell the chance of each plan, where the car says how well it was measured."""
+        """Tell the chance of each plan, where the car says how well it was measured, the best by cars of its own."""
         if not self.doubtful:
             return found
-        self.progress("trying on cars as they might be", 0, 1)
-        best = tried(self.few, found[0].amounts, _CARS, _SEED)
-        chances = best.chances(self.few(np.array([one.amounts for one in found])))
-        chances[0] = best.chance
-        return [
-            one if one.chance is not None else replace(one, chance=float(chance))
-            for one, chance in zip(found, chances, strict=True)
+        head = self._by_its_cars(found[0])
+        guessed = self._tried(head.amounts).chances(self.look.numbers(np.array([one.amounts for one in found])))
+        told = [
+            replace(one, chance=float(chance)) if one.chance is None else one
+            for one, chance in zip([head, *found[1:]], guessed, strict=True)
         ]
+        first, *rest = in_order(self.means, told) if head.holds else told
+        return [self._by_its_cars(first), *rest]
+
+    def _by_its_cars(self, one: FoundPlan) -> FoundPlan:
+        return replace(one, chance=self._tried(one.amounts).chance)
+
+    def _cost(self, best: FoundPlan) -> CostOfChance | None:
+        """What costs a plan that holds the chance asked for."""
+        asked = self.means.chance
+        if asked is None or not self.doubtful or not best.holds or (best.chance or 0.0) >= asked:
+            return None
+        return self._tried(best.amounts).cost(asked)
 
     def _best_known(self) -> FoundPlan:
         """The best plan verified so far: of those that hold the most wanted, else the one that comes nearest."""
@@ -246,8 +299,9 @@ class _Run:
             return self._told(amounts[holding[np.lexsort(order_of(self.means, amounts[holding]).T[::-1])[0]]])
         return self._told(amounts[np.argmax(worst)])
 
-    def _nearest(self, as_measured: FoundPlan) -> FoundPlan:
+    def _nearest(self) -> FoundPlan:
         """The plan with the best worst margin: from the best that was looked at, on in steps of the grid."""
+        as_measured = self._told(np.zeros(len(self.means.amounts)))
         here = [one.nearest for one in self.proposed if len(one.nearest)]
         if not here:
             return as_measured
@@ -277,7 +331,7 @@ class _Run:
         return np.asarray(plans[self.means.permitted(plans)])
 
     def _windows(self, best: FoundPlan) -> tuple[tuple[float, float] | None, ...]:
-        """How far each amount of a plan that holds may go, the others kept; None for one that it does not use."""
+        """How far each amount of a plan that holds may go, the others unchanged; None for one that it does not use."""
         used = np.flatnonzero(best.amounts) if best.holds else np.zeros(0, dtype=int)
         lines = []
         for i in used:
