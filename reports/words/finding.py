@@ -12,7 +12,6 @@ from kinematics.car.limits import Limit
 from kinematics.finding.checks import Check, CheckKind
 from kinematics.finding.found_plans import FoundPlan, Search
 from kinematics.finding.means import Aim, Amount
-from kinematics.finding.ranking import AS_SURE
 from kinematics.inputs.reading.plain_text import shortened
 from kinematics.numbers.quantity import Dimension
 from kinematics.numbers.registry import QUANTITIES
@@ -256,7 +255,7 @@ def _aim_words(search: Search) -> str:
     if search.means.aim is Aim.LEAST_CHANGE:
         return said[0]
     if search.best.chance is not None and search.means.chance is None:
-        said.append(f"best chance (to {per_cent(AS_SURE)})")
+        said.append("best chance")
     return ", then ".join([*said, "least change"])
 
 
