@@ -119,7 +119,7 @@ def _add_commands(menu: "_Commands") -> None:
 
     add_import(lambda name, run, about: _command(menu, name, run, about))
 
-    show_options = _command(menu, "show", sweep.show, "print where the roll centre is, what is out, and what decides")
+    show_options = _command(menu, "show", sweep.show, "print where the roll centre is, and the checks that matter")
     _add_car(show_options)
     _add_all(show_options)
 
@@ -141,7 +141,8 @@ def _add_commands(menu: "_Commands") -> None:
         nargs=2,
         action="append",
         metavar=("WHAT", "HOW_FAR"),
-        help="try a change without a plan file, such as 'longer ball joint' 20 or 'inner pivots' up=10,out=-5",
+        help="try a change without a plan file, such as 'longer ball joint' 20 or 'inner pivots' up=10,out=-5; "
+        "the plan is called 'this change'",
     )
     compare_options.add_argument("--axle", choices=("front", "rear"), default="front", help="the axle of --change")
     compare_options.add_argument(
@@ -169,10 +170,16 @@ def _add_commands(menu: "_Commands") -> None:
     _add_drawing_and_replace(find_options)
 
     influence_options = _command(
-        menu, "influence", influence.influence, "how the numbers that decide change as each point moves"
+        menu, "influence", influence.influence, "how the numbers that matter change as each point moves"
     )
     influence_options.add_argument("car", help="the car file (TOML)")
     influence_options.add_argument("--axle", choices=("front", "rear"), help="which axle (default: all in the file)")
+    influence_options.add_argument(
+        "--rules", metavar="FILE", help="mark what class rules forbid: those in this plan, means or rules file"
+    )
+    influence_options.add_argument(
+        "--all", action="store_true", help="also print the points that no kind of change but `point` moves"
+    )
     influence_options.add_argument("--into", metavar="FOLDER", help="write the table and the figure into this folder")
     _add_drawing_and_replace(influence_options)
 

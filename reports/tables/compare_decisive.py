@@ -63,7 +63,7 @@ def _plans(comparison: Comparison, shown: Sequence[Outcome], sure: Sure) -> Tabl
     chances = any(one.plan.name in sure and sure[one.plan.name].chance is not None for one in shown)
     if chances:
         table.add_column("chance", justify="right", no_wrap=True)
-    table.add_column("what decides", no_wrap=True)
+    table.add_column("what limits it", no_wrap=True)
     for one in shown:
         height = roll_centre(one, axle)
         where = height_words(height, unit) if np.isfinite(height) or one.numbers else "-"

@@ -14,6 +14,7 @@ from reports.words.finding import (
     Heights,
     binding_words,
     check_words,
+    cost_words,
     effort_words,
     ends_words,
     headline,
@@ -43,6 +44,7 @@ def show_search(out: Console, search: Search, car: Car, limits: Limits, heights:
     if not search.best.holds:
         binding = list(islice(binding_words(search, car.unit), _MOST_BINDING))
         lines += [f"In the way: {'; '.join(binding)}.", ends_words(search, car.unit)]
+    lines.append(cost_words(search, car.unit))
     rules = list(rule_words(search))
     lines += rules[:_MOST_RULES]
     lines += [f"{len(rules) - _MOST_RULES} more amounts are forbidden."] if len(rules) > _MOST_RULES else []

@@ -115,6 +115,15 @@ def plans_from(written: Mapping[str, Any], source: str, car: Car) -> PlanFile:
     return PlanFile(tuple(plans.values()), tuple(rules), writes_fractions(written))
 
 
+def read_rules(path: str | Path, car: Car) -> tuple[Rule, ...]:
+    """Read the class rules alone out of any file that has some, a means file included."""
+    written = read_toml(Path(path))
+    if "rule" not in written:
+        text = "is missing: no class rules stand here; a [[rule]] has `words` and `changes`"
+        raise InputFaultError(str(path), [Fault("rule", text)])
+    return plans_from({key: written[key] for key in ("units", "rule") if key in written}, str(path), car).rules
+
+
 def quick_plan(changes: Sequence[Sequence[str]], axle: str, car: Car) -> PlanFile:
     """Make a plan of changes given as words: pairs of a kind and how far, "20" or "up=10,out=-5"."""
     tables = []
