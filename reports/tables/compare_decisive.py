@@ -12,6 +12,7 @@ from kinematics.car.limits import Limits
 from kinematics.planning.comparison import Comparison, Outcome
 from reports.words.compared import Sure, best_plan, comparison_headline, decides_words, holds_all, roll_centre
 from reports.words.headline import height_words
+from reports.words.not_checked import not_checked_words
 from reports.words.not_judged import BUMP_STEER, bump_steer_words
 from reports.words.numbers import per_cent
 from reports.words.plan_cautions import before_it_is_driven
@@ -96,3 +97,5 @@ def _remarks(comparison: Comparison, limits: Limits) -> Iterator[str]:
         yield from wrapped(combined_words(told.combined, unit))
     if any(one.findings for one in comparison.outcomes):
         yield from wrapped(ranges_words(limits.working, unit))
+    if best is not None:
+        yield from not_checked_words(comparison.car)

@@ -24,6 +24,7 @@ from reports.words.finding import (
     rule_words,
     window_words,
 )
+from reports.words.not_checked import not_checked_words
 from reports.words.not_judged import bump_steer_words
 from reports.words.numbers import per_cent
 from reports.words.plan_cautions import before_it_is_driven
@@ -48,7 +49,8 @@ def show_search(out: Console, search: Search, car: Car, limits: Limits, heights:
     rules = list(rule_words(search))
     lines += rules[:_MOST_RULES]
     lines += [f"{len(rules) - _MOST_RULES} more amounts are forbidden."] if len(rules) > _MOST_RULES else []
-    for line in filter(None, [*lines, *before_it_is_driven(search.best.plan), effort_words(search)]):
+    lines += [*before_it_is_driven(search.best.plan), *not_checked_words(car), effort_words(search)]
+    for line in filter(None, lines):
         out.print(Text(line), width=min(WIDTH, out.width))
 
 

@@ -20,7 +20,7 @@ class PlanCaution:
 
 
 _LOWER = PlanCaution(
-    "tyre to arch, springs seated at full droop",
+    "tyre to arch, springs at full droop",
     "A lower car has less travel to its bump stops and less room between tyre and arch. See that no spring comes "
     "loose at full droop, that nothing touches at full bump and full lock, and that headlamps and ground "
     "clearance are legal.",
@@ -30,18 +30,18 @@ _HIGHER = PlanCaution(
     "A higher car hangs lower on its droop stops: see that brake hoses are slack and driveshafts still plunge there.",
 )
 _JOINT = PlanCaution(
-    "the pin bends more, taper seated, rim clear",
+    "pin, taper, rim clear",
     "A longer ball joint bends its pin and its taper harder in proportion to its length. Fit only a part made for "
     "it, with its taper fully seated, and see that rim, brake disc and arm stay clear at full lock and over the "
     "travel.",
 )
 _PIVOTS = PlanCaution(
-    "strength of the new mounts, arm clear of the body",
+    "strength of the mounts, arm clear",
     "Moved pivots take the whole force of cornering and braking into new metal: mounts and welds are work for "
     "somebody qualified. See that the arm stays clear of the body over the whole travel.",
 )
 _TIE_ROD = PlanCaution(
-    "full thread, locked; a rod end has a safety washer",
+    "thread; safety washer on a rod end",
     "A spacer under a tie-rod end bends its pin. Keep the thread fully engaged and locked; a rod end bolted from "
     "one side only is in single shear, and needs a washer that holds it if the joint comes apart.",
 )
@@ -61,28 +61,28 @@ _LINK = PlanCaution(
     "is work for somebody qualified.",
 )
 _SPRING = PlanCaution(
-    "seated at full droop, not solid at full bump, dampers",
+    "seated at full droop, not solid at full bump",
     "Other springs must stay seated at full droop, must not go solid before the bump stop, and ask for dampers "
     "that suit their rate.",
 )
 _PACKING = PlanCaution(
-    "spring located, not solid before the bump stop",
+    "located, not solid before the bump stop",
     "Packing takes its whole thickness from the way that the coils have until they are solid; it must be located "
     "so that it cannot come out at full droop.",
 )
 _CUT = PlanCaution(
-    "no flame, cut end in a seat, seated at full droop",
+    "no flame, cut end in its seat",
     "Never cut a coil with a flame, and never at an end that is ground, tapered or tempered for its seat. The cut end "
     "must lie in a seat made for it, the spring must stay seated at full droop, and bump stops must end the travel "
     "before the coils touch. Class rules and local law may forbid it; a spring made for that height is better.",
 )
 _BAR = PlanCaution(
-    "drop links clear and away from dead centre",
+    "drop links clear, off dead centre",
     "A bar's drop links must stay clear of wheel and arm and must not pass their dead centre within the travel. A "
     "stiffer bar moves load to the outer wheel of its own axle.",
 )
 _BALLAST = PlanCaution(
-    "bolted to the structure, as the class says",
+    "bolted to the structure",
     "Ballast comes loose in an accident unless it is bolted through the structure: class rules say how and where.",
 )
 _TYRE = PlanCaution(
