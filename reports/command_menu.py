@@ -1,13 +1,18 @@
 """The commands, their options and their help."""
 
 import argparse
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import TypeAlias
 
-from reports.commands import compare, demo, doubt, draw, find, influence, lean, new, survey, sweep, travel
+from reports.command_parser import CommandParser, Version
+from reports.commands import compare, demo, doubt, draw, find, influence, lean, new, survey, sweep
 from reports.commands.import_points import add_import
 from reports.commands.sheet import add_sheet
+from reports.commands.travel import add_travel
 from reports.option_values import between, length, step, whole
 
+_Commands: TypeAlias = "argparse._SubParsersAction[CommandParser]"
 _ABOUT = """\
 Where is the roll centre of this car, how does it move in bump, droop and roll, and what do camber and toe
 do meanwhile? Measure the suspension's points, write them into a car file, and sweep it.
@@ -29,20 +34,54 @@ do meanwhile? Measure the suspension's points, write them into a car file, and s
   cornersweep doubt my_car.toml         how far to trust all this, and what to measure again
 """
 _EXIT = """\
-exit status: 0 within the limits, 1 outside them, 2 the input was at fault (nothing is overwritten unasked).
-`compare` ends with 0 where a plan that can be built holds all limits, whatever the car does as measured.
-`find` ends with 0 where a plan that may be made holds them all.
-`travel` ends with 0 where every corner has the travel that the car uses, as measured and after each plan.
-`demo` ends with 0 when it ran, although its car is outside the limits.
+exit status: 0 within the limits, 1 outside them, 2 the input was at fault (nothing is overwritten unasked);
+70 a fault of the program, 130 stopped by the user, 141 the reader of its output has gone.
 """
+_EXAMPLES = {
+    "demo": ("demo", "demo out --all"),
+    "new": ("new strut my_car.toml", "new double-wishbone my_car.toml --units in", "new means my_means.toml"),
+    "survey": ("survey my_survey.toml my_car.toml",),
+    "sheet": ("sheet strut sheet.pdf", "sheet strut my_survey.toml --units in"),
+    "import": ("import points.csv my_car.toml --suspension strut --forward x --up z",),
+    "show": ("show my_car.toml", "show my_car.toml --limits class.toml --all"),
+    "sweep": ("sweep my_car.toml out", "sweep my_car.toml out --travel -40 50 --drawing pdf"),
+    "compare": ("compare my_car.toml plans.toml --into out", "compare my_car.toml --change 'longer ball joint' 20"),
+    "find": ("find my_car.toml my_means.toml", "find my_car.toml my_means.toml --into out"),
+    "influence": ("influence my_car.toml",),
+    "travel": ("travel my_car.toml", "travel my_car.toml plans.toml --into out"),
+    "doubt": ("doubt my_car.toml", "doubt my_car.toml --about bump_steer"),
+    "lean": ("lean my_car.toml --into out",),
+    "shelf": ("shelf my_car.toml my_shelf.toml shelf.csv",),
+    "draw": ("draw my_car.toml front.png", "draw my_car.toml front.pdf --bump 25 --roll 1.5"),
+}
+_OF_COMMAND = {
+    "compare": "0 also where the car as measured is outside and a plan that can be built holds all limits",
+    "find": "0 where a plan that may be made holds all limits",
+    "travel": "0 where every corner has the travel that the car uses, as measured and after each plan",
+    "demo": "0 when it ran, although its car is outside the limits",
+}
 
 
-def menu_parser() -> argparse.ArgumentParser:
-    """The parser of all commands; `run` is what carries one out."""
+@dataclass(frozen=True)
+class Menu:
+    """The parser of all commands, and each command's own; `run` is what carries one out."""
+
+    parser: argparse.ArgumentParser
+    commands: Mapping[str, CommandParser]
+
+
+def menu() -> Menu:
+    """All commands."""
     parser = argparse.ArgumentParser(
         prog="cornersweep", description=_ABOUT, epilog=_EXIT, formatter_class=argparse.RawDescriptionHelpFormatter
     )
-    menu = parser.add_subparsers(title="commands", metavar="COMMAND", required=True)
+    parser.add_argument("--version", action=Version)
+    commands = parser.add_subparsers(title="commands", metavar="COMMAND", required=True, parser_class=CommandParser)
+    _add_commands(commands)
+    return Menu(parser, commands.choices)
+
+
+def _add_commands(menu: "_Commands") -> None:
 
     demo_options = _command(menu, "demo", demo.demo, "run everything on a built-in invented car")
     demo_options.add_argument(
@@ -84,7 +123,7 @@ def menu_parser() -> argparse.ArgumentParser:
 
     add_import(lambda name, run, about: _command(menu, name, run, about))
 
-    show_options = _command(menu, "show", sweep.show, "print where the roll centre is, what is out, and what decides")
+    show_options = _command(menu, "show", sweep.show, "print where the roll centre is, and the checks that matter")
     _add_car(show_options)
     _add_all(show_options)
 
@@ -106,7 +145,8 @@ def menu_parser() -> argparse.ArgumentParser:
         nargs=2,
         action="append",
         metavar=("WHAT", "HOW_FAR"),
-        help="try a change without a plan file, such as 'longer ball joint' 20 or 'inner pivots' up=10,out=-5",
+        help="try a change without a plan file, such as 'longer ball joint' 20 or 'inner pivots' up=10,out=-5; "
+        "the plan is called 'this change'",
     )
     compare_options.add_argument("--axle", choices=("front", "rear"), default="front", help="the axle of --change")
     compare_options.add_argument(
@@ -134,23 +174,20 @@ def menu_parser() -> argparse.ArgumentParser:
     _add_drawing_and_replace(find_options)
 
     influence_options = _command(
-        menu, "influence", influence.influence, "how the numbers that decide change as each point moves"
+        menu, "influence", influence.influence, "how the numbers that matter change as each point moves"
     )
     influence_options.add_argument("car", help="the car file (TOML)")
     influence_options.add_argument("--axle", choices=("front", "rear"), help="which axle (default: all in the file)")
+    influence_options.add_argument(
+        "--rules", metavar="FILE", help="mark what class rules forbid: those in this plan, means or rules file"
+    )
+    influence_options.add_argument(
+        "--all", action="store_true", help="also print the points that no kind of change but `point` moves"
+    )
     influence_options.add_argument("--into", metavar="FOLDER", help="write the table and the figure into this folder")
     _add_drawing_and_replace(influence_options)
 
-    travel_options = _command(
-        menu, "travel", travel.travel, "how far each corner can go in bump and droop, and what ends it"
-    )
-    _add_car(travel_options)
-    travel_options.add_argument("plans", nargs="*", help="plan files (TOML): the same after each of their plans")
-    travel_options.add_argument("--into", metavar="FOLDER", help="write the table and the picture into this folder")
-    travel_options.add_argument(
-        "--all", action="store_true", help="also print everything that could end it, in the order in which it comes"
-    )
-    _add_drawing_and_replace(travel_options)
+    add_travel(lambda name, run, about: _command(menu, name, run, about))
 
     doubt_options = _command(menu, "doubt", doubt.doubt, "how far to trust the numbers, and what to measure again")
     _add_car(doubt_options)
@@ -210,16 +247,23 @@ def menu_parser() -> argparse.ArgumentParser:
         "--rack", type=length, default=0.0, help="rack travel, to the car's left positive (default: 0)"
     )
     _add_replace(draw_options)
-    return parser
 
 
 def _command(
-    menu: "argparse._SubParsersAction[argparse.ArgumentParser]",
+    menu: "_Commands",
     name: str,
     run: Callable[[argparse.Namespace], int],
     about: str,
-) -> argparse.ArgumentParser:
-    parser = menu.add_parser(name, help=about, description=about[0].upper() + about[1:] + ".", epilog=_EXIT)
+) -> CommandParser:
+    examples = "\n".join(f"  cornersweep {example}" for example in _EXAMPLES[name])
+    own = f"`{name}` ends with {_OF_COMMAND[name]}.\n" if name in _OF_COMMAND else ""
+    parser = menu.add_parser(
+        name,
+        help=about,
+        description=about[0].upper() + about[1:] + ".",
+        epilog=f"for example:\n{examples}\n\n{_EXIT}{own}",
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
     parser.set_defaults(run=run)
     return parser
 

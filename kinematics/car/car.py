@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 __all__ = ["LEFT", "RIGHT", "SIDES", "SIDE_NAMES", "Axle", "Car"]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Axle:
     """Two corners as measured at ride height.
 
@@ -48,6 +48,10 @@ class Axle:
     loads: "AxleLoads | None" = None
     rack: Array = field(default_factory=lambda: np.zeros(()))
     straight_ahead: "Axle | None" = None
+
+    def __repr__(self) -> str:
+        batch = f"{' x '.join(map(str, self.batch_shape))} cars, " if self.batch_shape else ""
+        return f"<{self.name} axle, {self.suspension.name}: {batch}{len(self.points)} points a side>"
 
     def variant(self, index: int) -> "Axle":
         """One variant of an axle that has one leading batch axis."""
@@ -92,7 +96,7 @@ class Axle:
         return self.points["wheel_centre"] + down * (self.radius / np.cos(self.camber))[..., None]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Car:
     """A car: its name, its owner's unit, one or two axles, front first, and its limits."""
 
@@ -100,6 +104,10 @@ class Car:
     unit: LengthUnit = MM
     axles: tuple[Axle, ...] = ()
     limits: Limits = field(default_factory=Limits)
+
+    def __repr__(self) -> str:
+        axles = ", ".join(f"{axle.name} {axle.suspension.name}" for axle in self.axles)
+        return f"<car {self.name!r}, measured in {self.unit.symbol}: {axles}>"
 
     @property
     def body(self) -> Body:

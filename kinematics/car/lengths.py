@@ -8,6 +8,8 @@ from fractions import Fraction
 
 STILL_BLANK = "?"  # stands in a blank file in place of a number
 _TAPE = re.compile(r"\s*(-)?\s*(?:(\d{1,400})(?:\s+|-))?(\d{1,400})\s*/\s*(\d{1,400})\s*")
+_PARTS_OF_AN_INCH = 64  # the finest fraction on a tape
+_ROUNDING = 1e-6  # of such a part
 _LONGEST = 60  # characters of what was written that are told
 _AS_ONE_CHARACTER = str.maketrans(
     {
@@ -40,6 +42,16 @@ class LengthUnit:
     def from_mm(self, value: float) -> float:
         """A value in mm, in this unit."""
         return value / self.in_mm
+
+    def as_fraction(self, value: float) -> str | None:
+        """A value in mm as a tape shows it, "1 5/8"; None where its owner writes no fractions, or it is none."""
+        parts = round(self.from_mm(value) * _PARTS_OF_AN_INCH)
+        if not self.fractions or abs(self.from_mm(value) * _PARTS_OF_AN_INCH - parts) > _ROUNDING:
+            return None
+        whole, part = divmod(abs(parts), _PARTS_OF_AN_INCH)
+        fraction = str(Fraction(part, _PARTS_OF_AN_INCH)) if part else ""
+        words = " ".join(filter(None, (str(whole) if whole or not part else "", fraction)))
+        return f"{'-' if parts < 0 else ''}{words}"
 
 
 MM = LengthUnit("mm", 1.0)

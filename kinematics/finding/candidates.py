@@ -15,6 +15,8 @@ _NEAREST = 24  # of one support, by worst margin
 _OF_EACH_HEIGHT = 2  # as many again
 _TRUSTED = 0.5  # of a check's range: margins that may be wrong by more do not rank plans
 _ROUNDING = 1e-9
+# How many of the numbers that plans are ordered by are asked for; of plans equal in these the surer ones come first.
+_ASKED = {Aim.FEWEST_PARTS: 1, Aim.LEAST_CHANGE: 3, Aim.PRICE: 2, Aim.LOWEST: 2}
 
 
 @dataclass(frozen=True)
@@ -87,6 +89,11 @@ def order_of(means: Means, amounts: Array) -> Array:
     if means.aim is Aim.LOWEST:
         return np.stack([height_of(means, amounts), parts, change], axis=1)
     return np.stack([parts, change, price_of(means, amounts)], axis=1)
+
+
+def asked_of(means: Means, amounts: Array) -> Array:
+    """The first of those numbers (N, 1..3), which are what is asked; less is better."""
+    return np.round(order_of(means, amounts)[:, : _ASKED[means.aim]], 9)
 
 
 def price_of(means: Means, amounts: Array) -> Array:

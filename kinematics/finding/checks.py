@@ -17,7 +17,7 @@ from kinematics.numbers.roll_centre import through_infinity
 from kinematics.planning.joint_turns import joint_angles_of
 from kinematics.planning.rake import rake_base
 from kinematics.planning.stops import felt_at_stops, stop_room
-from solvers.vectors import Array
+from solvers.vectors import Array, Flags
 
 EXACT_STEPS = 60  # of the working range, as the verdict takes them
 FEW_STEPS = 12  # for learning: between them the curves are smooth
@@ -90,6 +90,12 @@ class Checks:
         inside = np.where(np.isfinite(numbers), inside, -np.inf)
         starts = np.flatnonzero(np.diff(self.column, prepend=-1))
         return np.minimum.reduceat(inside, starts, axis=1) if len(starts) else np.zeros((len(numbers), 0))
+
+    def hold(self, numbers: Array) -> Flags:
+        """Whether numbers (N, columns) lie within all bounds (N,)."""
+        low, high = (np.array([getattr(one, what) for one in self.checks])[self.column] for what in ("low", "high"))
+        # What is not a number lies within nothing; infinity may lie within a bound that is none, and is no number.
+        return np.asarray(((numbers >= low) & (numbers <= high) & np.isfinite(numbers)).all(axis=1))
 
     def slack(self, error: Array) -> Array:
         """What errors (columns,) of the numbers leave open of each check's margin (checks,)."""

@@ -54,13 +54,27 @@ class Forbidden:
 
 
 @dataclass(frozen=True)
+class CostOfChance:
+    """What costs a plan most of its chance: checks by their places, the one whose lifting helps most first.
+
+    without: the chance without that check and those before it. gives: how far the first one's bounds must give way for
+    the chance asked, as a part of its range; None where it alone does not bring that.
+    """
+
+    checks: tuple[int, ...]
+    without: tuple[float, ...]
+    gives: float | None
+
+
+@dataclass(frozen=True)
 class Search:
     """What was found. best: the plan that holds everything, or else comes nearest (`best.holds` tells).
 
     means: those that the rules allow. alternatives: really different plans that hold too. windows: how far each amount
-    of the best plan may go, the others kept [mm]. trade_off: plans with the best worst margin, one for each ride height
-    (or number of parts). looked_at: plans of the means; verified: solved exactly; lost: of those, not to be put
-    together; untried: may hold, but came after the most that are verified.
+    of the best plan may go, the others unchanged [mm]. trade_off: plans with the best worst margin, one for each ride
+    height (or number of parts). looked_at: plans of the means; verified: solved exactly; lost: of those, not to be put
+    together; untried: may hold, but came after the most that are verified. cost: what costs the best plan the chance
+    asked, where it holds without it.
     """
 
     means: Means
@@ -76,6 +90,7 @@ class Search:
     lost: int
     untried: int = 0
     stopped: bool = False
+    cost: CostOfChance | None = None
 
     @property
     def found(self) -> bool:

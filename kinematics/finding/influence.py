@@ -1,6 +1,6 @@
 """What each point does: how every number at ride height changes as a point moves in the part that carries it."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,7 +11,8 @@ from kinematics.car.uncertainty import WAYS
 from kinematics.finding.means import Amount
 from kinematics.finding.variants import variants
 from kinematics.motion.moving_axle import moving
-from kinematics.planning.changes import CHANGES, Change, points_moved
+from kinematics.planning.changes import CHANGES, Change, parts_shift, points_moved
+from kinematics.planning.rules import Rule
 from kinematics.sweeps.body import sweep_bump
 from solvers.tangents import seeded, tangent
 from solvers.vectors import Array
@@ -21,31 +22,48 @@ _ROUNDING = 1e-15  # per mm; what no point moves comes out far below
 
 
 @dataclass(frozen=True)
+class Reach:
+    """A kind of change that moves a point one way. forbidden: whether a class rule forbids it altogether."""
+
+    what: str
+    forbidden: bool
+
+
+@dataclass(frozen=True)
 class Influence:
     """Slopes of every number of an axle at ride height, exact: by key (points, ways, [2]) [per mm].
 
     Both sides' points move alike, `out` outward on each; links keep their lengths, the ride height is kept, and toe and
-    camber are put back by the adjusters that the car has. reached_by: for each point the kinds of change that move it.
-    NaN where a number, or a way, does not exist.
+    camber are put back by the adjusters that the car has. reached_by: for each point and way the kinds of change that
+    move it so, besides "point", which moves any. NaN where a number, or a way, does not exist.
     """
 
     axle: Axle
     points: tuple[str, ...]
     slopes: Mapping[str, Array]
-    reached_by: Mapping[str, tuple[str, ...]]
+    reached_by: Mapping[tuple[str, str], tuple[Reach, ...]]
 
-    def ranked(self, key: str) -> list[tuple[str, str, float]]:
-        """(point, way, slope) of one number, the largest first; of two sides the one that changes more."""
+    def ranked(self, key: str, *, all_points: bool = False) -> list[tuple[str, str, float]]:
+        """(point, way, slope) of one number, the largest first; of two sides the one that changes more.
+
+        all_points: after those that some kind of change reaches, also the others; these alone where it reaches none.
+        """
         slopes = self.slopes[key]
         if slopes.ndim == 3:
             larger = np.abs(slopes).argmax(axis=2)[..., None]
             slopes = np.take_along_axis(slopes, larger, axis=2)[..., 0]
         found = [(point, way, float(slopes[i, j])) for i, point in enumerate(self.points) for j, way in enumerate(WAYS)]
-        return sorted((one for one in found if np.isfinite(one[2])), key=lambda one: -abs(one[2]))
+        largest_first = sorted((one for one in found if np.isfinite(one[2])), key=lambda one: -abs(one[2]))
+        reached = [one for one in largest_first if self.reached_by[one[0], one[1]]]
+        others = [one for one in largest_first if not self.reached_by[one[0], one[1]]]
+        return [*reached, *others] if all_points or not reached else reached
 
 
-def influence(axle: Axle) -> Influence:
-    """Move every point of an axle ahead, out and up by an infinitesimal amount, all in one batch."""
+def influence(axle: Axle, rules: Sequence[Rule] = ()) -> Influence:
+    """Move every point of an axle ahead, out and up by an infinitesimal amount, all in one batch.
+
+    rules: of the class, which may forbid what reaches a point.
+    """
     points = axle.suspension.keys
     ways = [(point, way) for point in points for way in np.eye(3)]
     amounts = [
@@ -60,17 +78,21 @@ def influence(axle: Axle) -> Influence:
         own = np.where(done.fits.all(axis=-1).reshape(-1, *[1] * (own.ndim - 1)), own, np.nan)
         own = np.where(np.abs(own) < _ROUNDING, 0.0, own)
         slopes[key] = own.reshape(len(points), 3, *own.shape[1:])
-    return Influence(axle, tuple(points), slopes, _reached_by(axle.suspension))
+    return Influence(axle, tuple(points), slopes, _reached_by(axle.suspension, rules))
 
 
-def _reached_by(kind: SuspensionType) -> dict[str, tuple[str, ...]]:
-    """Which kinds of change move which point, the general one last."""
-    found: dict[str, tuple[str, ...]] = {}
-    for point in kind.keys:
-        kinds = [
-            one.what
-            for one in CHANGES.values()
-            if not one.names_point and point in points_moved(Change("", one.what), kind)
-        ]
-        found[point] = (*kinds, "point")
+def _reached_by(kind: SuspensionType, rules: Sequence[Rule]) -> dict[tuple[str, str], tuple[Reach, ...]]:
+    """Which kinds of change move which point which way."""
+    found: dict[tuple[str, str], tuple[Reach, ...]] = {(point, way): () for point in kind.keys for way in WAYS}
+    for one in CHANGES.values():
+        change = Change("", one.what, by=1.0, shift=(1.0, 1.0, 1.0) if one.takes == "shift" else (0.0, 0.0, 0.0))
+        reach = Reach(one.what, any(_forbids(rule, change, kind) for rule in rules))
+        ways = [way for way, part in zip(WAYS, parts_shift(change), strict=True) if part]
+        for point in () if one.names_point else points_moved(change, kind):
+            for way in ways:
+                found[point, way] += (reach,)
     return found
+
+
+def _forbids(rule: Rule, change: Change, kind: SuspensionType) -> bool:
+    return not rule.at_most and rule.is_about(change, kind)

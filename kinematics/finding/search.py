@@ -10,13 +10,15 @@ import numpy as np
 
 from kinematics.car.car import Car
 from kinematics.car.limits import Limits
-from kinematics.finding.candidates import Candidates, Look, candidates, height_of, hours_of, order_of, price_of
-from kinematics.finding.chances import CarsAsTheyMightBe, is_doubtful, tried
+from kinematics.finding.candidates import Candidates, Look, candidates, height_of
+from kinematics.finding.chances import is_doubtful
 from kinematics.finding.checks import EXACT_STEPS, FEW_STEPS, Checks, checks_of
 from kinematics.finding.found_plans import FoundPlan, Search, stretch_around
+from kinematics.finding.likely import Likely
 from kinematics.finding.means import Aim, Means
 from kinematics.finding.permitted import within_rules
-from kinematics.planning.plans import AS_MEASURED
+from kinematics.finding.ranking import in_order
+from kinematics.finding.verified import Progress, Verified
 from solvers.response_surface import learn
 from solvers.vectors import Array
 
@@ -28,13 +30,8 @@ _QUITE_ANOTHER = 0.25  # of an amount's range
 _MOST_FOR_TRADE_OFF = 200_000  # plans looked at where a good one needs no look at all of them
 _MOST_VERIFIED = 4000  # plans of one support that looked good and were not
 _MOST_FOR_OTHERS = 80
-_CARS = 300
-_SEED = 1
 _MOST_TRIED = 8  # plans of one support on cars as they might be
 _FEW_TRIED = 2  # the same, where only one that holds is sought
-_MOST_ROOMY = 256  # plans with the best margins, looked at for their chance, and as many of the most wanted
-_HOPELESS = 0.1  # of chance, that neighbouring plans' cars do not make up for
-Progress = Callable[[str, int, int], None]
 
 
 def find(
@@ -76,16 +73,19 @@ class _Run:
     """One search under way: its checks, how it looks at plans, and the plans verified so far."""
 
     def __init__(self, car: Car, means: Means, limits: Limits, progress: Progress, executor: Executor | None) -> None:
-        self.means, self.progress, self.executor = means, progress, executor
-        self.limits = limits
+        self.means, self.progress, self.limits = means, progress, limits
         self.exact = checks_of(car, limits, means.amounts, EXACT_STEPS)
-        self.known: dict[bytes, tuple[Array, Array]] = {}
+        self.verified = Verified(self.exact, means, executor)
         self.proposed: list[Candidates] = []
         self.untried = 0
-        self.surest: FoundPlan | None = None
-        self.cars: CarsAsTheyMightBe | None = None
-        self.tries = _MOST_TRIED
         self.doubtful = is_doubtful(self.exact)
+        self.best_only = False
+
+    @cached_property
+    def likely(self) -> Likely:
+        """Chooses plans by their chance; for a car that says how well it was measured."""
+        tries = _FEW_TRIED if self.best_only else _MOST_TRIED
+        return Likely(self.verified, self.look, tries, self.progress, thorough=not self.best_only)
 
     @cached_property
     def few(self) -> Checks:
@@ -96,7 +96,10 @@ class _Run:
     def look(self) -> Look:
         """How plans are looked at: all exactly where they are few, else through a response surface."""
         if self.means.combinations <= _FEW_PLANS:
-            return Look(self.exact, lambda amounts: self._verified(amounts)[0], np.zeros(len(self.exact.checks)))
+            # Together they take half the time that they would support by support.
+            self.progress("verifying", 0, self.means.combinations)
+            self.verified(np.concatenate([self.means.grid(one) for one in self.means.supports]))
+            return Look(self.exact, lambda amounts: self.verified(amounts)[0], np.zeros(len(self.exact.checks)))
         self.progress("learning what each change does", 0, 1)
         low, high = (np.array([end(one.values, initial=0.0) for one in self.means.amounts]) for end in (np.min, np.max))
         few = self.few
@@ -105,30 +108,32 @@ class _Run:
 
     def search(self, *, best_only: bool = False) -> Search:
         """Look through all plans; with `best_only` for one that holds, no alternatives."""
-        self.tries = _FEW_TRIED if best_only else _MOST_TRIED
-        as_measured = self._told(np.zeros(len(self.means.amounts)))
+        self.best_only = best_only
+        nothing = np.zeros((1, len(self.means.amounts)))
         found: list[FoundPlan] = []
         trade_off: tuple[FoundPlan, ...] = ()
-        stopped = False
+        windows: tuple[tuple[float, float] | None, ...] = (None,) * len(self.means.amounts)
+        cost, stopped = None, False
         try:
-            found = self._best_of_all(as_measured, best_only=best_only)
-            trade_off = () if best_only else self._trade_off()
+            found = self._best_of_all()
+            if not best_only:
+                if self.doubtful:
+                    found = self.likely.with_chances(found)
+                    cost = self.likely.cost(found[0])
+                trade_off, windows = self._trade_off(), self._windows(found[0])
         except KeyboardInterrupt:
             stopped = True
-        best, *alternatives = found or [self._best_known()]
-        windows = (None,) * len(self.means.amounts) if stopped or best_only else self._windows(best)
-        if not stopped and not best_only:
-            best, *alternatives = self._with_chances([best, *alternatives])
-        lost = sum(bool(np.isnan(numbers).any()) for numbers, _ in self.known.values())
+        as_measured = self.verified.told(nothing[0])
+        best, *alternatives = found or [self.verified.best_known()]
         looked_at = sum(one.looked_at for one in self.proposed)
         return Search(
             self.means, self.exact.checks, as_measured, best, tuple(alternatives), windows, trade_off, (),
-            looked_at, len(self.known), lost, self.untried, stopped,
+            looked_at, len(self.verified.known), self.verified.lost, self.untried, stopped, cost,
         )  # fmt: skip
 
-    def _best_of_all(self, as_measured: FoundPlan, *, best_only: bool) -> list[FoundPlan]:
+    def _best_of_all(self) -> list[FoundPlan]:
         """The best plan and its alternatives; where none holds, the one that comes nearest."""
-        most = 1 if best_only else 1 + _MOST_ALTERNATIVES
+        most = 1 if self.best_only else 1 + _MOST_ALTERNATIVES
         found: list[FoundPlan] = []
         for proposed in self._levels():
             self.proposed += proposed
@@ -139,8 +144,8 @@ class _Run:
                 break
             found += more
         if found:
-            return found if best_only else self._with_others(found, most)
-        return [self.surest or self._nearest(as_measured)]
+            return found if self.best_only else self._with_others(found, most)
+        return [(self.likely.surest if self._asks else None) or self._nearest()]
 
     def _levels(self) -> Iterator[list[Candidates]]:
         """Candidates of all supports: with as many parts at once as must be compared with each other."""
@@ -158,9 +163,8 @@ class _Run:
         taken = [_support(one) for one in before]
         # What another plan does already, with something needless besides, is no alternative.
         new = [one for one in proposed if not any(earlier <= set(one.support) for earlier in taken)]
-        firsts = [plan for one in new if (plan := self._first_good(one.amounts, _MOST_VERIFIED)) is not None]
         kept: list[FoundPlan] = []
-        for one in sorted(firsts, key=lambda one: tuple(order_of(self.means, one.amounts[None])[0])):
+        for one in self._firsts(new):
             if len(taken) < most and not any(earlier <= _support(one) for earlier in taken):
                 taken.append(_support(one))
                 kept.append(one)
@@ -175,92 +179,67 @@ class _Run:
             taken = np.array([one.amounts for one in found])
             apart = (np.abs(amounts[:, None] - taken) >= _QUITE_ANOTHER * spans - 1e-9).any(axis=-1).all(axis=-1)
             amounts = amounts[apart]
-            other = self._first_good(amounts, _MOST_FOR_OTHERS)
+            other = self._first_good(amounts, _MOST_FOR_OTHERS, self._chosen_quickly)
             if other is None:
                 break
             found.append(other)
         return found
 
-    def _first_good(self, amounts: Array, most: int) -> FoundPlan | None:
-        """The first of these plans (N, k) that holds, with the chance asked for; solved in batches up to so many."""
+    @property
+    def _asks(self) -> bool:
+        """Whether a chance is asked for that can be told."""
+        return self.doubtful and self.means.chance is not None
+
+    def _firsts(self, proposed: Sequence[Candidates]) -> list[FoundPlan]:
+        """The best plan that holds of each support, best first; a chance that is asked the very best surely has."""
+        firsts = {one.support: (one, self._first_good(one.amounts, _MOST_VERIFIED, self._chosen)) for one in proposed}
+        while True:
+            there = {plan.amounts.tobytes(): one for one, plan in firsts.values() if plan is not None}
+            found = in_order(self.means, [plan for _, plan in firsts.values() if plan is not None])
+            if not found or not self._asks or self.likely.is_tried(found[0]):
+                return found
+            one = there[found[0].amounts.tobytes()]
+            firsts[one.support] = one, self._first_good(one.amounts, _MOST_VERIFIED, self.likely.first_tried)
+
+    def _first_good(self, amounts: Array, most: int, choose: Callable[[Array], FoundPlan | None]) -> FoundPlan | None:
+        """What is chosen of these plans (N, k) from the first that holds on; solved in batches up to so many."""
         first, tries = 0, 0
         while first < min(len(amounts), most):
             here = amounts[first : first + _BATCHES[min(tries, len(_BATCHES) - 1)]]
             self.progress("verifying", first, len(amounts))
-            holding = np.flatnonzero((self._verified(here)[1] >= 0.0).all(axis=1))
+            holding = np.flatnonzero(self.verified.holding(here))
             if holding.size:
-                rest = amounts[first + holding[0] :]
-                return self._likely(rest) if self.doubtful and self.means.chance is not None else self._told(rest[0])
+                return choose(amounts[first + holding[0] :])
             first, tries = first + len(here), tries + 1
         self.untried += max(len(amounts) - first, 0)
         return None
 
-    def _likely(self, amounts: Array) -> FoundPlan | None:
-        """The first of these plans (N, k), the first of which holds, that does so with the chance asked for."""
-        asked = self.means.chance or 0.0
-        numbers = self.look.numbers(amounts)
-        worst = self.look.checks.margins(numbers).min(axis=1, initial=np.inf)
-        roomy = np.argsort(-worst, kind="stable")[:_MOST_ROOMY]
-        chosen = np.union1d(np.arange(min(len(amounts), _MOST_ROOMY)), roomy)
-        amounts, numbers = amounts[chosen], numbers[chosen]
-        refused: list[int] = []
-        for _ in range(self.tries):
-            # Before any plan was tried, the one with most room tells how cars differ.
-            chances = np.zeros(len(amounts)) if self.cars is None else self.cars.chances(numbers)
-            chances[refused] = -1.0
-            good = np.flatnonzero(chances >= asked)
-            at = int(good[0] if good.size else np.argmax(chances) if self.cars else np.searchsorted(chosen, roomy[0]))
-            least = min(
-                asked - _HOPELESS, (self.surest.chance or 0.0) if self.surest and self.tries > _FEW_TRIED else 1.0
-            )
-            if at in refused or (refused and chances[at] <= least):
-                break
-            self.progress("trying on cars as they might be", len(refused), self.tries)
-            self.cars = tried(self.look.checks, amounts[at], _CARS, _SEED)
-            plan = replace(self._told(amounts[at]), chance=self.cars.chance)
-            if plan.holds and self.cars.chance >= asked:
-                return plan
-            if plan.holds and (self.surest is None or self.cars.chance > (self.surest.chance or 0.0)):
-                self.surest = plan
-            refused.append(at)
-        return None
+    def _chosen(self, amounts: Array) -> FoundPlan | None:
+        """One of these plans (N, k), the first of which holds; with the chance asked for, if only by a guess."""
+        return self._chosen_quickly(amounts) or self.likely.first_tried(amounts)
 
-    def _with_chances(self, found: list[FoundPlan]) -> list[FoundPlan]:
-        """Tell the chance of each plan, where the car says how well it was measured."""
-        if not self.doubtful:
-            return found
-        self.progress("trying on cars as they might be", 0, 1)
-        best = tried(self.few, found[0].amounts, _CARS, _SEED)
-        chances = best.chances(self.few(np.array([one.amounts for one in found])))
-        chances[0] = best.chance
-        return [
-            one if one.chance is not None else replace(one, chance=float(chance))
-            for one, chance in zip(found, chances, strict=True)
-        ]
+    def _chosen_quickly(self, amounts: Array) -> FoundPlan | None:
+        """The same, but none where no guess gives the chance asked for."""
+        if self._asks:
+            return self.likely.first_guessed(amounts)
+        return self.verified.told(amounts[0]) if not self.doubtful or self.best_only else self.likely.surest_of(amounts)
 
-    def _best_known(self) -> FoundPlan:
-        """The best plan verified so far: of those that hold the most wanted, else the one that comes nearest."""
-        amounts, worst = self._all_known()
-        holding = np.flatnonzero(worst >= 0.0)
-        if holding.size:
-            return self._told(amounts[holding[np.lexsort(order_of(self.means, amounts[holding]).T[::-1])[0]]])
-        return self._told(amounts[np.argmax(worst)])
-
-    def _nearest(self, as_measured: FoundPlan) -> FoundPlan:
+    def _nearest(self) -> FoundPlan:
         """The plan with the best worst margin: from the best that was looked at, on in steps of the grid."""
+        as_measured = self.verified.told(np.zeros(len(self.means.amounts)))
         here = [one.nearest for one in self.proposed if len(one.nearest)]
         if not here:
             return as_measured
         amounts = np.concatenate(here)
-        worst = self._verified(amounts)[1].min(axis=1)
+        worst = self.verified.worst(amounts)
         at, now = amounts[np.argmax(worst)], float(worst.max())
         for _ in range(50):
             around = self._neighbours(at)
-            worst = self._verified(around)[1].min(axis=1)
+            worst = self.verified.worst(around)
             if not worst.max(initial=-np.inf) > now:
                 break
             at, now = around[np.argmax(worst)], float(worst.max())
-        return self._told(at) if now > as_measured.worst else as_measured
+        return self.verified.told(at) if now > as_measured.worst else as_measured
 
     def _neighbours(self, amounts: Array) -> Array:
         """Plans one step of one amount away (N, k), changing no other things."""
@@ -277,17 +256,17 @@ class _Run:
         return np.asarray(plans[self.means.permitted(plans)])
 
     def _windows(self, best: FoundPlan) -> tuple[tuple[float, float] | None, ...]:
-        """How far each amount of a plan that holds may go, the others kept; None for one that it does not use."""
+        """How far each amount of a plan that holds may go, the others unchanged; None for one that it does not use."""
         used = np.flatnonzero(best.amounts) if best.holds else np.zeros(0, dtype=int)
         lines = []
         for i in used:
             plans = np.repeat(best.amounts[None], self.means.amounts[i].values.size, axis=0)
             plans[:, i] = self.means.amounts[i].values
             lines.append(plans)
-        self._verified(np.concatenate([best.amounts[None], *lines]))  # all in one go
+        self.verified(np.concatenate([best.amounts[None], *lines]))  # all in one go
         found: list[tuple[float, float] | None] = [None] * len(best.amounts)
         for i, plans in zip(used, lines, strict=True):
-            holds = (self._verified(plans)[1] >= 0.0).all(axis=1) & self.means.permitted(plans)
+            holds = self.verified.holding(plans) & self.means.permitted(plans)
             found[i] = stretch_around(plans[:, i], holds, best.amounts[i])
         return tuple(found)
 
@@ -300,42 +279,12 @@ class _Run:
         here = [one.nearest for one in self.proposed if len(one.nearest)]
         if not here:
             return ()
-        self._verified(np.unique(np.concatenate(here), axis=0))
-        amounts, worst = self._all_known()
+        self.verified(np.unique(np.concatenate(here), axis=0))
+        amounts, worst = self.verified.all_known()
         heights = height_of(self.means, amounts)
         by = np.asarray(heights if np.ptp(heights) > 0.0 else np.count_nonzero(amounts, axis=1), dtype=float)
         best = [np.flatnonzero(by == one)[np.argmax(worst[by == one])] for one in np.unique(by)]
-        return tuple(self._told(amounts[i]) for i in best)
-
-    def _all_known(self) -> tuple[Array, Array]:
-        """Every plan verified so far (N, k), and its worst margin (N,)."""
-        amounts = np.array([np.frombuffer(key) for key in self.known]).reshape(len(self.known), -1)
-        return amounts, np.array([margins.min(initial=np.inf) for _, margins in self.known.values()])
-
-    def _verified(self, amounts: Array) -> tuple[Array, Array]:
-        """Exact numbers (N, columns) and margins (N, checks) of plans (N, k); each is solved once."""
-        keys = [one.tobytes() for one in amounts]
-        new = list({key: i for i, key in enumerate(keys) if key not in self.known}.values())
-        if new:
-            numbers = self._solved(amounts[new])
-            margins = self.exact.margins(numbers)
-            self.known |= {keys[i]: (numbers[j], margins[j]) for j, i in enumerate(new)}
-        found = [self.known[key] for key in keys]
-        if not found:
-            return np.zeros((0, len(self.exact.column))), np.zeros((0, len(self.exact.checks)))
-        return np.stack([one[0] for one in found]), np.stack([one[1] for one in found])
-
-    def _solved(self, amounts: Array) -> Array:
-        if self.executor is None or len(amounts) < 2 * _BATCHES[1]:
-            return self.exact(amounts)
-        blocks = np.array_split(amounts, -(-len(amounts) // _BATCHES[1]))
-        return np.concatenate(list(self.executor.map(self.exact, blocks)))
-
-    def _told(self, amounts: Array) -> FoundPlan:
-        _, margins = self._verified(amounts[None])
-        price, hours, raised = (of(self.means, amounts[None])[0] for of in (price_of, hours_of, height_of))
-        plan = self.means.plan(amounts, "found" if amounts.any() else AS_MEASURED.name)
-        return FoundPlan(plan, amounts, margins[0], float(price), float(hours), float(raised))
+        return tuple(self.verified.told(amounts[i]) for i in best)
 
 
 def _support(one: FoundPlan) -> set[int]:

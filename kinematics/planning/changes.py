@@ -26,7 +26,9 @@ class Change:
     """One change to one axle.
 
     by: an amount [mm, N/mm, kg, or coils]; shift: (ahead, out, up) [mm]; point: a key, where one is named; sides: (2,)
-    1.0 for a side that is changed. A kind of change uses `by` or `shift`, not both.
+    1.0 for a side that is changed. A kind of change uses `by` or `shift`, not both. place: where a mass lies, (ahead of
+    its axle's wheel centres, out to the side that is changed, up from the ground as measured) [mm]; None: over its
+    axle, as high as the centre of gravity.
     """
 
     axle: str
@@ -35,6 +37,7 @@ class Change:
     shift: tuple[float, float, float] = (0.0, 0.0, 0.0)
     point: str = ""
     sides: tuple[float, float] = (1.0, 1.0)
+    place: tuple[float, float, float] | None = None
 
     @property
     def size(self) -> float:
@@ -221,7 +224,7 @@ CHANGES: Mapping[str, ChangeKind] = {
             _of_loads,
             whole_axle=True,
         ),
-        ChangeKind("ballast", "mass", "mass added over this axle; on one side if said", _of_loads),
+        ChangeKind("ballast", "mass", "mass added over this axle, on one side if said, or at a place", _of_loads),
         ChangeKind("tyre radius", "by", "loaded radius of the wheel changed; the body rises with it", _tyre_radius),
         ChangeKind("wheel spacer", "by", "the wheel moved outward on its spin axis", _wheel_spacer),
         ChangeKind("point", "shift", "any measured point moved in the part that carries it", _shifted, True),

@@ -19,6 +19,7 @@ from kinematics.loads.movements import length_of
 from kinematics.loads.readiness import refuse_unready
 from kinematics.loads.setup import REACH, AxleSetup, calibrated, preload_that_carries
 from kinematics.motion.moving_axle import moving
+from kinematics.planning.ballast import ballast_on_wheels, laden_height
 from kinematics.planning.carried_ends import loads_after
 from kinematics.planning.changed_axle import ChangedAxle
 from kinematics.planning.changes import LOAD_CHANGES, Change
@@ -30,7 +31,7 @@ class Fitted:
     """What a plan fits to one axle.
 
     rate, bar: of the springs and the bar [N/mm], None as they are; longer: free length more, packed: packing more (2,)
-    [mm]; cut: active coils fewer (2,); ballast: (2,) [kg].
+    [mm]; cut: active coils fewer (2,).
     """
 
     rate: float | None = None
@@ -38,7 +39,6 @@ class Fitted:
     longer: Array = field(default_factory=lambda: np.zeros(2))
     packed: Array = field(default_factory=lambda: np.zeros(2))
     cut: Array = field(default_factory=lambda: np.zeros(2))
-    ballast: Array = field(default_factory=lambda: np.zeros(2))
 
 
 def fitted(changes: Sequence[Change], axle: str) -> Fitted:
@@ -58,8 +58,6 @@ def fitted(changes: Sequence[Change], axle: str) -> Fitted:
             found = replace(found, packed=found.packed + change.by * sides)
         elif change.what == "cut coils":
             found = replace(found, cut=found.cut + change.by * sides)
-        elif change.what == "ballast":
-            found = replace(found, ballast=found.ballast + change.by * sides / max(float(sides.sum()), 1.0))
     return found
 
 
@@ -124,18 +122,18 @@ def rigged(
     NotReadyError says what the car lacks.
     """
     refuse_unready(car)
-    setups, ballast, packing = [], [], []
-    for measured in (springs or MeasuredSprings(car)).setups:
+    ballast = ballast_on_wheels(car, changes)
+    setups, packing = [], []
+    for measured, more in zip((springs or MeasuredSprings(car)).setups, ballast, strict=True):
         own = fitted(changes, measured.axle.name)
-        setup, packed = on_changed(measured, axles[measured.axle.name], own, held=is_held(changes))
+        setup, packed = on_changed(measured, axles[measured.axle.name], own, more if is_held(changes) else None)
         setups.append(setup)
-        ballast.append(own.ballast)
         packing.append(packed)
     body = axles["front"].axle.body
     assert body.centre_of_gravity is not None  # a car that is ready tells them
     assert body.wheelbase is not None
-    whole = WholeCar(setups[0], setups[1], float(body.centre_of_gravity), body.wheelbase)
-    return Rigged(whole, np.concatenate(ballast)[:, None], np.stack(packing))
+    height = laden_height(car, axles, changes, float(body.centre_of_gravity))
+    return Rigged(WholeCar(setups[0], setups[1], height, body.wheelbase), ballast.reshape(4, 1), np.stack(packing))
 
 
 def settle(found: Rigged) -> tuple[float, float] | None:
@@ -170,12 +168,12 @@ def kept_height(found: Rigged, changes: Sequence[Change]) -> KeptHeight | None:
     return KeptHeight(found.packing, settle(found.unpacked()))
 
 
-def on_changed(setup: AxleSetup, changed: ChangedAxle, own: Fitted, *, held: bool) -> tuple[AxleSetup, Array]:
+def on_changed(setup: AxleSetup, changed: ChangedAxle, own: Fitted, held_with: Array | None) -> tuple[AxleSetup, Array]:
     """The calibrated springs on a changed axle, and how much more they are packed than measured (2,) [mm].
 
     Lengths are new; free lengths and packing stay or are the plan's.
 
-    held: they are packed to carry the weights where the axle stands.
+    held_with: ballast on its wheels (2,) [kg] where they are packed to carry the car as high as the axle stands.
     """
     spring = _fitted_spring(setup, own)
     loads = loads_after(replace(setup.loads, spring=spring), setup.axle, changed)
@@ -191,8 +189,8 @@ def on_changed(setup: AxleSetup, changed: ChangedAxle, own: Fitted, *, held: boo
     free = setup.free_length + _longer(setup.loads.spring, spring, own)
     gap = setup.stop_gap + float((now - setup.measured).mean())
     preload = rate * (free + own.packed - now)
-    if held:
-        laden = replace(loads, corner_mass=loads.corner_mass + own.ballast)
+    if held_with is not None:
+        laden = replace(loads, corner_mass=loads.corner_mass + held_with)
         preload = preload_that_carries(laden, at_rest, gap)
     bar = setup.bar if own.bar is None else np.asarray(own.bar)
     fitted_up = replace(

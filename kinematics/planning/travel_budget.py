@@ -11,6 +11,7 @@ from kinematics.car.limits import WorkingRange
 from kinematics.loads.readiness import NotReadyError
 from kinematics.loads.setup import AxleSetup, calibrated
 from kinematics.motion.moving_axle import MovingAxle, moving
+from kinematics.planning.ballast import ballast_on_wheels
 from kinematics.planning.changed_axle import ChangedAxle
 from kinematics.planning.plans import AS_MEASURED, Plan, carry_out
 from kinematics.planning.refusal import Cause, Refusal, each_once
@@ -151,12 +152,15 @@ def setups_after(
     except NotReadyError:
         pass
     found = {}
-    for axle in car.axles if is_held(plan.changes) else ():
+    # Where ballast with a place presses is known only of a car whose two axles are.
+    alone = is_held(plan.changes) and all(change.place is None for change in plan.changes)
+    for axle in car.axles if alone else ():
         if axle.loads is None:
             continue
         try:
-            own = fitted(plan.changes, axle.name)
-            found[axle.name] = on_changed(calibrated(axle), axles[axle.name], own, held=True)[0]
+            own, more = fitted(plan.changes, axle.name), ballast_on_wheels(car, plan.changes)
+            held_with = more[("front", "rear").index(axle.name)]
+            found[axle.name] = on_changed(calibrated(axle), axles[axle.name], own, held_with)[0]
         except NotReadyError:
             continue
     return found

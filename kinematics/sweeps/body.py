@@ -13,9 +13,11 @@ from kinematics.motion.ground import Attitude, Standing, contact_points, expecte
 from kinematics.motion.moving_axle import MovingAxle, moving
 from kinematics.motion.reasons import Gap, Reason, UnreachedError
 from kinematics.motion.states import CornerStates
+from kinematics.numbers.named_values import NamedValues
 from kinematics.numbers.outer_share import USUAL, OuterShare
 from kinematics.numbers.registry import QUANTITIES, quantities_of
 from kinematics.numbers.stance import Stance
+from kinematics.sweeps.arguments import angles, lengths, refuse_no_axle
 from kinematics.sweeps.finite import have_reasons, leave_gaps
 from kinematics.sweeps.gaps import Gaps
 from solvers.vectors import Array, Flags
@@ -28,10 +30,11 @@ SweepKind = Literal["bump", "roll", "grid", "steer"]
 
 _STATES = 8192  # at a time
 _UPRIGHT_BODY = np.array([0.0, 0.0, 1.0])
+_WEIGHTS = {"both": (0.5, 0.5), "left": (0.0, 1.0), "right": (1.0, 0.0)}  # of each side's contact, by what moves
 
 
-@dataclass(frozen=True)
-class Sweep:
+@dataclass(frozen=True, repr=False)
+class Sweep(NamedValues):
     """Every reported number over a sweep's states.
 
     shape: (S,) or, for a grid, (bumps, rolls). values: key to (..., 2, *shape) for a corner quantity,
@@ -48,8 +51,12 @@ class Sweep:
     gaps: Gaps
     outer_share: OuterShare = USUAL
 
-    def __getitem__(self, key: str) -> Array:
-        return self.values[key]
+    def __repr__(self) -> str:
+        states = " x ".join(map(str, self.shape))
+        batch = f"{' x '.join(map(str, self.axle.batch_shape))} cars, " if self.axle.batch_shape else ""
+        missing = f", {(~self.reached).sum()} not reached" if not self.reached.all() else ""
+        where = f"{self.axle.name} {self.axle.suspension.name}"
+        return f"<{self.kind} sweep of a {where}: {batch}{states} states{missing}; {self.named()}>"
 
     @property
     def problems(self) -> tuple[Reason, ...]:
@@ -83,9 +90,12 @@ class Sweep:
             import pandas
         except ImportError as missing:
             raise ImportError("a table needs pandas (pip install pandas); `columns()` works without") from missing
-        return pandas.DataFrame(
-            {**self.columns(unit), "gap": self.gaps.each(lambda reason: reason.gap.value).reshape(-1)}
-        )
+        columns = {**self.columns(unit), "gap": self.gaps.each(lambda reason: reason.gap.value).reshape(-1)}
+        if self.kind != "grid":
+            return pandas.DataFrame(columns)
+        lowered, rolled = -self.in_unit("heave", unit).reshape(-1), self.in_unit("roll").reshape(-1)
+        names = [f"bump_{unit.symbol}", "roll_deg"]
+        return pandas.DataFrame(columns, index=pandas.MultiIndex.from_arrays([lowered, rolled], names=names))
 
 
 def sweep_bump(
@@ -102,11 +112,14 @@ def sweep_bump(
     the other wheel's contact point. An axle may come ready to move over all these travels, as may it to the others.
     only: the numbers wanted, by key; all that the axle has where it is None.
     """
+    refuse_no_axle(axle, "sweep_bump")
+    if wheels not in _WEIGHTS:
+        raise ValueError(f'wheels is "both", "left" or "right"; read {wheels!r}')
     moved = np.array([wheels != "right", wheels != "left"], dtype=float)
-    asked = moved[:, None] * np.asarray(travel, dtype=float)
+    asked = moved[:, None] * lengths(travel, "travel")
     ends = float(asked.min(initial=0.0)), float(asked.max(initial=0.0))
     corners = moving(axle, *ends) if isinstance(axle, Axle) else axle
-    weight = {"both": [0.5, 0.5], "left": [0.0, 1.0], "right": [1.0, 0.0]}[wheels]
+    weight = _WEIGHTS[wheels]
 
     def part(which: slice) -> _Chunk:
         travel = asked[:, which]
@@ -131,7 +144,8 @@ def sweep_roll(
     only: Collection[str] | None = None,
 ) -> Sweep:
     """Roll the body to angles (S,) [rad, left side up positive] at a heave [mm], contact points on level ground."""
-    roll = np.asarray(roll, dtype=float)
+    refuse_no_axle(axle, "sweep_roll")
+    roll = angles(roll, "roll")
     return _stand(axle, "roll", roll.shape, Attitude(np.full_like(roll, heave), roll), outer_share, only)
 
 
@@ -144,7 +158,8 @@ def sweep_grid(
     only: Collection[str] | None = None,
 ) -> Sweep:
     """All of bump (B,) [mm: the body lowered by that much] times roll (R,) [rad]; shape (B, R)."""
-    lowered, rolled = np.meshgrid(np.asarray(bump, dtype=float), np.asarray(roll, dtype=float), indexing="ij")
+    refuse_no_axle(axle, "sweep_grid")
+    lowered, rolled = np.meshgrid(lengths(bump, "bump"), angles(roll, "roll"), indexing="ij")
     attitude = Attitude(-lowered.reshape(-1), rolled.reshape(-1))
     return _stand(axle, "grid", lowered.shape, attitude, outer_share, only)
 
@@ -242,6 +257,8 @@ def _sweep(
             assert have_reasons(finite, gaps[-1])
     found = Gaps.none(*shape) if batch else Gaps.joined(gaps).reshaped(shape)
     shaped = {key: one.reshape((*one.shape[:-1], *shape)) for key, one in values.items()}
+    for one in shaped.values():
+        one.flags.writeable = False
     return Sweep(corners.axle, kind, shape, shaped, whole.reshape((*batch, *shape)), found, outer_share)
 
 

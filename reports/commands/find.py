@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from kinematics.car.limits import Limits
     from kinematics.finding.found_plans import Search
     from kinematics.finding.means import Means
-    from kinematics.finding.search import Progress
+    from kinematics.finding.verified import Progress
     from reports.outputs.find_files import Found
     from reports.outputs.output import Output
     from reports.words.finding import Heights

@@ -24,7 +24,7 @@ _MOST_STATES = 250_000  # of one grid: some 500 MB of CSV, and as much memory
 
 
 def show(options: argparse.Namespace) -> int:
-    """Print where the car stands and what decides; with `--all` every number at ride height, and each check in full."""
+    """Print where the car stands and the checks that matter; with `--all` all numbers, each check in full."""
     car, limits = read_with_limits(options)
     from kinematics.doubt.solved_car import measure
     from reports.tables.decisive import show_decisive

@@ -1,14 +1,30 @@
 """The command travel: how far each corner can go, and what ends it."""
 
 import argparse
+from collections.abc import Callable
 from pathlib import Path
 
 from reports.commands.car_and_limits import OUTSIDE, WITHIN, files_named, read_with_limits
 
 
+def add_travel(add: Callable[[str, Callable[[argparse.Namespace], int], str], argparse.ArgumentParser]) -> None:
+    """Add the command to a menu; `add` makes a parser of a name, what runs, and what it is about."""
+    parser = add("travel", travel, "how far each corner can go in bump and droop, and what ends it")
+    parser.add_argument("car", help="the car file (TOML)")
+    parser.add_argument("plans", nargs="*", help="plan files (TOML): the same after each of their plans")
+    parser.add_argument("--limits", metavar="FILE", help="take the working travel from this file, not the car file")
+    parser.add_argument("--into", metavar="FOLDER", help="write the table and the picture into this folder")
+    parser.add_argument(
+        "--all", action="store_true", help="also print everything that could end it, in the order in which it comes"
+    )
+    parser.add_argument("--drawing", choices=("png", "svg", "pdf"), default="png", help="kind of figure files")
+    parser.add_argument("--replace", action="store_true", help="write over files that are there already")
+
+
 def travel(options: argparse.Namespace) -> int:
     """Print what ends each corner's travel, as measured and after plans; within limits if all have what is used."""
     from kinematics.inputs.plans.plan_file import read_plans
+    from kinematics.planning.plans import Plan
     from kinematics.planning.travel_budget import travel_budgets
     from reports.outputs.output import paths, write_outputs
     from reports.outputs.safe_write import make_folder, refuse_existing
@@ -16,7 +32,7 @@ def travel(options: argparse.Namespace) -> int:
     from reports.tables.terminal import console, show_caution, working
     from reports.tables.travel_table import show_travel
     from reports.words.headline import next_line
-    from reports.words.plan_cautions import plan_cautions
+    from reports.words.plan_cautions import before_it_is_driven, full_cautions
     from reports.words.wrapped import wrapped
 
     car, limits = read_with_limits(options)
@@ -35,8 +51,9 @@ def travel(options: argparse.Namespace) -> int:
         make_folder(folder)
         for path in write_outputs(folder, outputs, budgets, replace=options.replace):
             out.print(f"wrote {path}", soft_wrap=True)
-    for text in plan_cautions(plans):
-        for line in wrapped(text):
-            out.print(line)
+    every = Plan("all of them", tuple(change for plan in plans for change in plan.changes))
+    cautions = full_cautions(every) if options.all else before_it_is_driven(every)
+    for line in (line for text in cautions for line in wrapped(text)):
+        out.print(line)
     show_caution(out)
     return OUTSIDE if any(one.short(limits.working) for one in budgets) else WITHIN

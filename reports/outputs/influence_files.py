@@ -12,7 +12,7 @@ from kinematics.finding.influence import Influence
 from kinematics.numbers.registry import QUANTITIES
 from reports.outputs.csv_files import write_rows
 from reports.outputs.output import Output, drawn
-from reports.words.influence import step_of, unit_words
+from reports.words.influence import reached_words, step_of, unit_words
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -51,6 +51,6 @@ def _rows(found: Influence, car: Car) -> Iterator[list[object]]:
                 for side, value in zip(sides, scaled[i, j].reshape(-1), strict=True):
                     there = math.isfinite(value)
                     cell = repr(float(value)) if there else ""
-                    reached = "; ".join(found.reached_by[point])
+                    reached = reached_words(found, point, way)
                     unit = unit_words(key, car.unit).strip()
                     yield [number.title, side, point, way, cell, unit, reached, "" if there else _NOTE]

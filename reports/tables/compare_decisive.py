@@ -12,10 +12,12 @@ from kinematics.car.limits import Limits
 from kinematics.planning.comparison import Comparison, Outcome
 from reports.words.compared import Sure, best_plan, comparison_headline, decides_words, holds_all, roll_centre
 from reports.words.headline import height_words
+from reports.words.not_checked import not_checked_words
 from reports.words.not_judged import BUMP_STEER, bump_steer_words
 from reports.words.numbers import per_cent
-from reports.words.plan_cautions import plan_cautions
+from reports.words.plan_cautions import before_it_is_driven
 from reports.words.plans import adjusted_words, changes_words
+from reports.words.tyre_size import tyre_size_words
 from reports.words.verdict import combined_words, ranges_words
 from reports.words.wrapped import wrapped
 
@@ -62,7 +64,7 @@ def _plans(comparison: Comparison, shown: Sequence[Outcome], sure: Sure) -> Tabl
     chances = any(one.plan.name in sure and sure[one.plan.name].chance is not None for one in shown)
     if chances:
         table.add_column("chance", justify="right", no_wrap=True)
-    table.add_column("what decides", no_wrap=True)
+    table.add_column("what limits it", no_wrap=True)
     for one in shown:
         height = roll_centre(one, axle)
         where = height_words(height, unit) if np.isfinite(height) or one.numbers else "-"
@@ -86,6 +88,8 @@ def _remarks(comparison: Comparison, limits: Limits) -> Iterator[str]:
         aligned = [adjusted_words(comparison.car.axle(one.axle.name), one, unit) for one in fitting]
         for line in filter(None, aligned):
             yield from wrapped(f"Toe and camber set back: {line}.")
+        yield from tyre_size_words(told.plan, comparison.car)
+        yield from before_it_is_driven(told.plan)
     first, shown = comparison.car.axles[0], _shown(comparison)[0]
     named = [(one.plan.name, one.values(first.name, BUMP_STEER)) for one in shown]
     yield from bump_steer_words(first, limits, named, unit)
@@ -93,5 +97,5 @@ def _remarks(comparison: Comparison, limits: Limits) -> Iterator[str]:
         yield from wrapped(combined_words(told.combined, unit))
     if any(one.findings for one in comparison.outcomes):
         yield from wrapped(ranges_words(limits.working, unit))
-    for text in plan_cautions([one.plan for one in comparison.outcomes]):
-        yield from wrapped(text)
+    if best is not None:
+        yield from not_checked_words(comparison.car)

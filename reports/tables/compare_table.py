@@ -14,6 +14,7 @@ from kinematics.numbers.quantity import Dimension
 from kinematics.numbers.registry import QUANTITIES
 from kinematics.planning.comparison import Comparison, Outcome, Share
 from reports.words.numbers import shown, shows, told
+from reports.words.plan_cautions import full_cautions
 from reports.words.plans import adjusted_words, breach_words, change_words, rank_words, refusal_words, verdict_words
 from reports.words.verdict import combined_words, sentence
 
@@ -70,6 +71,8 @@ def _show_outcome(out: Console, comparison: Comparison, outcome: Outcome) -> Non
         _line(out, "ok", f"{count} of {len(outcome.findings)} checks hold")
     if outcome.combined is not None:
         _line(out, "besides", combined_words(outcome.combined, unit))
+    for caution in full_cautions(outcome.plan):
+        _line(out, "caution", caution)
     if outcome.shares:
         out.print(_shares(outcome.shares, unit))
 

@@ -14,6 +14,7 @@ from reports.words.finding import (
     Heights,
     binding_words,
     check_words,
+    cost_words,
     effort_words,
     ends_words,
     headline,
@@ -23,8 +24,10 @@ from reports.words.finding import (
     rule_words,
     window_words,
 )
+from reports.words.not_checked import not_checked_words
 from reports.words.not_judged import bump_steer_words
 from reports.words.numbers import per_cent
+from reports.words.plan_cautions import before_it_is_driven
 from reports.words.wrapped import WIDTH
 
 _MOST_BINDING = 3
@@ -42,10 +45,12 @@ def show_search(out: Console, search: Search, car: Car, limits: Limits, heights:
     if not search.best.holds:
         binding = list(islice(binding_words(search, car.unit), _MOST_BINDING))
         lines += [f"In the way: {'; '.join(binding)}.", ends_words(search, car.unit)]
+    lines.append(cost_words(search, car.unit))
     rules = list(rule_words(search))
     lines += rules[:_MOST_RULES]
     lines += [f"{len(rules) - _MOST_RULES} more amounts are forbidden."] if len(rules) > _MOST_RULES else []
-    for line in filter(None, [*lines, effort_words(search)]):
+    lines += [*before_it_is_driven(search.best.plan), *not_checked_words(car), effort_words(search)]
+    for line in filter(None, lines):
         out.print(Text(line), width=min(WIDTH, out.width))
 
 

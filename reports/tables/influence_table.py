@@ -17,20 +17,25 @@ _ROWS = 24  # of all axles and numbers
 _MOST = 6  # of one number
 
 
-def show_influence(out: Console, found: Sequence[Influence], unit: LengthUnit, then: str) -> None:
-    """Print what moves the deciding numbers of one or two axles most; then: the next command."""
+def show_influence(
+    out: Console, found: Sequence[Influence], unit: LengthUnit, then: str, *, all_points: bool = False
+) -> None:
+    """Print what moves the deciding numbers of one or two axles most; then: the next command.
+
+    all_points: every one, also those that no kind of change reaches.
+    """
     for one in found:
         for line in wrapped(answer_words(one, unit)):
             out.print(Text(line, style="bold"), soft_wrap=True)
     out.print(Text(f"Next: {then}", style="bold"), soft_wrap=True)
     numbers = sum(len(deciding(one)) for one in found)
-    most = min(_MOST, max(_ROWS // max(numbers, 1), 2))
+    most = None if all_points else min(_MOST, max(_ROWS // max(numbers, 1), 2))
     for one in found:
-        out.print(_table(one, unit, most))
-    out.print(Text(step_note(unit)), width=min(WIDTH, out.width))
+        out.print(_table(one, unit, most, all_points=all_points))
+    out.print(Text(step_note(unit, all_points=all_points)), width=min(WIDTH, out.width))
 
 
-def _table(found: Influence, unit: LengthUnit, most: int) -> Table:
+def _table(found: Influence, unit: LengthUnit, most: int | None, *, all_points: bool) -> Table:
     title = f"{found.axle.name} axle, {found.axle.suspension.name}"
     table = Table(title=title, title_justify="left", box=SIMPLE_HEAD, pad_edge=False, padding=(0, 1, 0, 0))
     table.add_column("number, point moved", no_wrap=True)
@@ -38,7 +43,7 @@ def _table(found: Influence, unit: LengthUnit, most: int) -> Table:
     table.add_column("reached by")
     for key in deciding(found):
         table.add_row(Text(QUANTITIES[key].label(unit), style="bold"))
-        moved = effects(found, key, unit, most)
+        moved = effects(found, key, unit, most, all_points=all_points)
         if not moved:
             table.add_row("  no point moves it", "", "")
         for one in moved:

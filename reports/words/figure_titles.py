@@ -149,12 +149,12 @@ def doubt_title(driver: Array, ends: Mapping[str, tuple[Array, Array]], place: P
     sure = told(_at(0.0, driver, half), Dimension.LENGTH, unit, sign=False)
     known = np.flatnonzero(np.isfinite(half))
     if not known.size:
-        return f"{what}: nothing of it is sure"
+        return f"{what}: it cannot be told anywhere"
     last = int(known[-1])
     there = told(float(half[last]), Dimension.LENGTH, unit, sign=False)
     end = float(driver[last])
     where = f"{_degrees(end)} of roll" if place == "roll" else _travel(end, unit)
-    return f"{what} sure to {sure} at ride height, to {there} at {where}"
+    return f"{what} give or take {sure} at ride height, {there} at {where}"
 
 
 def shares_title(assessment: Assessment, about: Sequence[str]) -> str:

@@ -21,12 +21,13 @@ from reports.words.verdict import OVER
 
 _MOST_OF_A_RULE = 60
 _RUN_OFF = 2000.0  # mm; beyond it a roll centre is on its way to infinity
+_RUNS_OFF = "runs to infinity"
 _WAYS = ("ahead", "out", "up")
-AIMS = {
-    Aim.FEWEST_PARTS: "fewest parts, then least change",
-    Aim.LEAST_CHANGE: "least change",
-    Aim.PRICE: "the price",
-    Aim.LOWEST: "the lowest ride height",
+_AIMS = {
+    Aim.FEWEST_PARTS: ("fewest parts",),
+    Aim.LEAST_CHANGE: ("least change",),
+    Aim.PRICE: ("lowest price", "fewest parts"),
+    Aim.LOWEST: ("lowest ride height", "fewest parts"),
 }
 
 
@@ -83,8 +84,10 @@ def _unsure_words(search: Search, unit: LengthUnit, after: str) -> Iterator[str]
     likely = "no chance was computed" if best.chance is None else f"the surest tried has {per_cent(best.chance)}"
     where = f" ({after})" if after else ""
     plan, few = _plan(search, unit), _few(best)
-    for what in (f"{plan}{where}", plan, f"{few}{where}", few):
-        yield f"No plan holds {_count(search)} with a chance of {per_cent(asked)}; {likely}: {what}."
+    costs = "" if search.cost is None else f"; {check_words(search.checks[search.cost.checks[0]])} costs most of it"
+    for cost in (costs, "") if costs else ("",):
+        for what in (f"{plan}{where}", plan, few):
+            yield f"No plan holds {_count(search)} with a chance of {per_cent(asked)}; {likely}: {what}{cost}."
 
 
 def _nearest_words(search: Search, unit: LengthUnit, after: str) -> Iterator[str]:
@@ -112,7 +115,7 @@ def _few(best: FoundPlan) -> str:
 
 def _count(search: Search) -> str:
     count = sum(one.kind is CheckKind.LIMIT for one in search.checks)
-    return f"all {count} limits" if count > 1 else "the one limit"
+    return f"all {count} limits" if count > 2 else "both limits" if count == 2 else "the one limit"
 
 
 def _capital(text: str) -> str:
@@ -146,7 +149,7 @@ def amount_words(amount: Amount, value: float, unit: LengthUnit) -> str:
 def margin_words(check: Check, margin: float, unit: LengthUnit, *, sign: bool = False) -> str:
     """A margin in the check's own unit."""
     if not math.isfinite(margin) or abs(margin * check.scale) > _RUN_OFF:
-        return "runs to infinity"
+        return _RUNS_OFF
     return told(margin * check.scale, dimension(check), unit, sign=sign)
 
 
@@ -180,10 +183,24 @@ def binding_words(search: Search, unit: LengthUnit) -> Iterator[str]:
         if best.margins[i] < 0.0:
             check = search.checks[i]
             lacking = -float(best.margins[i])
-            if margin_words(check, lacking, unit) == "runs to infinity":
+            if margin_words(check, lacking, unit) == _RUNS_OFF:
                 yield f"{check_words(check)} runs to infinity"
             else:
                 yield f"{check_words(check)} must give way by {margin_words(check, lacking, unit)}"
+
+
+def cost_words(search: Search, unit: LengthUnit) -> str:
+    """What costs the best plan the chance asked for, and by how much it would have to give way."""
+    cost, asked = search.cost, search.means.chance
+    if cost is None or asked is None:
+        return ""
+    first, *more = [check_words(search.checks[one]) for one in cost.checks]
+    chance, *chances = map(per_cent, cost.without)
+    by = _RUNS_OFF if cost.gives is None else margin_words(search.checks[cost.checks[0]], cost.gives, unit)
+    if by != _RUNS_OFF:
+        return f"What costs most of the chance: {first}; it must give way by {by} for {per_cent(asked)}."
+    others = "".join(f", without {one} as well {per}" for one, per in zip(more, chances, strict=True))
+    return f"What costs most of the chance: {first}; without it the chance would be {chance}{others}."
 
 
 def unbuildable_words(search: Search, one: FoundPlan, unit: LengthUnit) -> Iterator[str]:
@@ -204,14 +221,14 @@ def ends_words(search: Search, unit: LengthUnit) -> str:
 
 
 def window_words(search: Search, unit: LengthUnit) -> str:
-    """How far each amount of the best plan may go, the others kept."""
+    """How far each amount of the best plan may go, the others unchanged."""
     said = []
     for amount, window in zip(search.means.amounts, search.windows, strict=True):
         if window is not None:
             low, high = (amount_words(amount, end, unit) for end in window)
             one = f"{low} only" if low == high else f"{low.removesuffix(f' {unit.symbol}')} to {high}"
             said.append(f"{amount_name(amount)} {one}")
-    return f"Windows, the others kept: {'; '.join(said)}." if said else ""
+    return f"Range of each amount, the others unchanged: {'; '.join(said)}." if said else ""
 
 
 def rule_words(search: Search) -> Iterator[str]:
@@ -229,7 +246,17 @@ def effort_words(search: Search) -> str:
     count = f"{search.looked_at:,} plan{'s' if search.looked_at != 1 else ''} looked at, {search.verified:,} solved"
     lost = f"; {search.lost:,} of them cannot be put together" if search.lost else ""
     untried = f"; {search.untried:,} that may hold were not tried: take fewer or longer steps" if search.untried else ""
-    return f"{count}{lost}{untried}. Wanted: {AIMS[search.means.aim]}."
+    return f"{count}{lost}{untried}. Wanted: {_aim_words(search)}."
+
+
+def _aim_words(search: Search) -> str:
+    """In which order plans that hold are wanted."""
+    said = list(_AIMS[search.means.aim])
+    if search.means.aim is Aim.LEAST_CHANGE:
+        return said[0]
+    if search.best.chance is not None and search.means.chance is None:
+        said.append("best chance")
+    return ", then ".join([*said, "least change"])
 
 
 def plan_names(search: Search) -> Sequence[str]:

@@ -65,7 +65,7 @@ def standing_words(value: float, findings: Sequence[Finding], axle: str, unit: L
 
 def sure_words(half_width: float, unit: LengthUnit) -> str:
     """How sure a height is, by its 95 % way either way [mm]."""
-    return f"sure to {told(half_width, Dimension.LENGTH, unit, sign=False)}"
+    return f"give or take {told(half_width, Dimension.LENGTH, unit, sign=False)}"
 
 
 def _value(measured: MeasuredAxle) -> float:

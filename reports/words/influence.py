@@ -12,7 +12,6 @@ from kinematics.numbers.registry import QUANTITIES
 from solvers.vectors import Array
 
 DECIDING = ("roll_centre_height", "force_weighted_height", "camber_gain", "bump_steer")
-_SHOWS = 1e-3  # of the largest
 _FIGURES = 3  # that count, of the largest
 
 
@@ -52,20 +51,28 @@ def _alike(slopes: Array, others: Array) -> bool:
     return slopes.shape == others.shape and np.allclose(slopes, others, rtol=1e-6, atol=1e-9, equal_nan=True)
 
 
-def effects(found: Influence, key: str, unit: LengthUnit, most: int) -> Sequence[Effect]:
-    """The largest effects on a number, signed, the largest first."""
-    ranked = found.ranked(key)[:most]
+def effects(
+    found: Influence, key: str, unit: LengthUnit, most: int | None = None, *, all_points: bool = False
+) -> Sequence[Effect]:
+    """The largest effects on a number, signed, the largest first; all_points: as in `Influence.ranked`."""
+    ranked = found.ranked(key, all_points=all_points)[:most]
     kind, step = QUANTITIES[key].dimension, step_of(unit)
     scale = kind.scale(unit) * step.size
     largest = max((abs(slope) for _, _, slope in ranked), default=0.0)
     if largest == 0.0:
         return []
     decimals = max(_FIGURES - 1 - math.floor(math.log10(largest * scale)), 0)
-    return [
-        Effect(place_words(point, way), f"{slope * scale:+.{decimals}f}", ", ".join(found.reached_by[point]))
+    told = [
+        Effect(place_words(point, way), f"{slope * scale:+.{decimals}f}", reached_words(found, point, way))
         for point, way, slope in ranked
-        if abs(slope) > _SHOWS * largest
     ]
+    return [one for one in told if float(one.change) != 0.0]
+
+
+def reached_words(found: Influence, point: str, way: str) -> str:
+    """Which kinds of change move a point this way, and which of them a class rule forbids."""
+    kinds = (f"{one.what} (forbidden)" if one.forbidden else one.what for one in found.reached_by[point, way])
+    return ", ".join(kinds) or "point only"
 
 
 def place_words(point: str, way: str) -> str:
@@ -79,22 +86,28 @@ def unit_words(key: str, unit: LengthUnit) -> str:
 
 
 def answer_words(found: Influence, unit: LengthUnit) -> str:
-    """What moves the first of the deciding numbers most."""
+    """What moves the first of the deciding numbers most, of what may be moved."""
     key = next(iter(deciding(found)), None)
-    largest = effects(found, key, unit, 1) if key else []
+    largest = effects(found, key, unit) if key else []
+    name = found.axle.name.capitalize()
     if not key or not largest:
-        return f"{found.axle.name.capitalize()}: no number that decides answers to any point."
-    title, (first,) = QUANTITIES[key].title, largest
+        return f"{name}: moving a point changes none of the numbers that matter."
+    places = {place_words(point, way): reached for (point, way), reached in found.reached_by.items()}
+    allowed = (one for one in largest if not places[one.place] or not all(by.forbidden for by in places[one.place]))
+    first = next(allowed, None)
+    if first is None:
+        return f"{name} {QUANTITIES[key].title}: class rules forbid every change that reaches it."
     symbol = QUANTITIES[key].dimension.unit(unit)
     return (
-        f"{found.axle.name.capitalize()} {title} answers most to {first.place}: {first.change} {symbol} per "
+        f"{name} {QUANTITIES[key].title} is most sensitive to {first.place}: {first.change} {symbol} per "
         f"{step_of(unit).words}."
     )
 
 
-def step_note(unit: LengthUnit) -> str:
-    """What was held while a point moved."""
+def step_note(unit: LengthUnit, *, all_points: bool) -> str:
+    """What was held while a point moved, and what is not shown."""
+    hidden = "" if all_points else " What only `point` moves is shown with --all."
     return (
         f"Change for each {step_of(unit).words}: both sides' points moved alike, one at a time, in the part that "
-        "carries them: lengths of links, ride height, toe and camber kept."
+        f"carries them: lengths of links, ride height, toe and camber kept.{hidden}"
     )

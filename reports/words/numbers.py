@@ -1,14 +1,10 @@
 """Numbers in plain words: every table, verdict and reason has its rounding from here."""
 
-from fractions import Fraction
-
 import numpy as np
 
 from kinematics.car.lengths import INCH, LengthUnit
 from kinematics.numbers.quantity import Dimension
 
-_PARTS_OF_AN_INCH = 64  # the finest fraction on a tape
-_ROUNDING = 1e-6  # of such a part
 PLUS_MINUS = "\N{PLUS-MINUS SIGN}"
 HOW_HALF_WIDTH_95 = (
     f"{PLUS_MINUS}: 95 % of such measurements, to first order, from how well the car file says it was measured."
@@ -40,13 +36,8 @@ def amount(value: float, unit: LengthUnit, *, sign: bool = False) -> str:
     """Write a length [mm] that a person chose, in his unit: whole, as a fraction where he writes such, or as it is."""
     rounded = float(f"{unit.from_mm(value):.6g}") + 0.0
     plus = "+" if sign and rounded > 0.0 else ""
-    parts = round(rounded * _PARTS_OF_AN_INCH)
-    if not unit.fractions or abs(unit.from_mm(value) * _PARTS_OF_AN_INCH - parts) > _ROUNDING:
-        return f"{plus}{rounded:.6g}"
-    whole, part = divmod(abs(parts), _PARTS_OF_AN_INCH)
-    fraction = str(Fraction(part, _PARTS_OF_AN_INCH)) if part else ""
-    words = " ".join(filter(None, (str(whole) if whole or not part else "", fraction)))
-    return f"{'-' if parts < 0 else plus}{words}"
+    fraction = unit.as_fraction(value)
+    return f"{plus}{rounded:.6g}" if fraction is None else f"{plus}{fraction}"
 
 
 def told_amount(value: float, unit: LengthUnit, *, sign: bool = False) -> str:

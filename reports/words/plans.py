@@ -33,9 +33,20 @@ def change_words(change: Change, unit: LengthUnit) -> str:
     what = " ".join(part for part in (f"{change.axle}{side}", change.what, change.point) if part)
     if change.by:
         by_length = CHANGES[change.what].takes == "by"
-        return f"{what} {told_amount(change.by, unit, sign=True) if by_length else amount_words(change, unit)}"
+        far = told_amount(change.by, unit, sign=True) if by_length else amount_words(change, unit)
+        return f"{what} {far}{_place_words(change, unit)}"
     ways = zip(("ahead", "out", "up"), change.shift, strict=True)
     return f"{what} " + ", ".join(f"{told_amount(value, unit, sign=True)} {way}" for way, value in ways if value)
+
+
+def _place_words(change: Change, unit: LengthUnit) -> str:
+    """Where a mass lies, if it has a place."""
+    if change.place is None:
+        return ""
+    ahead, out, up = change.place
+    where = f"{told_amount(abs(ahead), unit)} {'behind' if ahead < 0.0 else 'ahead of'} the {change.axle} wheels"
+    aside = f", {told_amount(out, unit)} out" if out else ""
+    return f" ({where}{aside}, {told_amount(up, unit)} up)"
 
 
 def changes_words(plan: Plan, unit: LengthUnit) -> str:

@@ -9,6 +9,7 @@ from reports.words.compared import roll_centre
 from reports.words.finding import plan_words
 from reports.words.headline import height_words, in_two_lines
 from reports.words.numbers import per_cent, told_amount
+from reports.words.plan_cautions import before_it_is_driven
 from reports.words.verdict import ranges_words
 from reports.words.wrapped import wrapped
 
@@ -43,3 +44,4 @@ def story_words(comparison: Comparison, now: Search, parts: Search) -> Iterator[
     for title, search in said:
         chance = "" if search.best.chance is None else f"; chance that all limits hold {per_cent(search.best.chance)}"
         yield from wrapped(f"{title}: {plan_words(search, search.best, unit) or 'nothing'}{chance}.")
+    yield from before_it_is_driven(parts.best.plan)

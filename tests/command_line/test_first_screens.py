@@ -168,7 +168,7 @@ def test_doubt_says_what_to_measure_first(garage: Path, capsys: pytest.CaptureFi
     lines = told(["doubt", "lowered_coupe.toml", "--draws", "100"], capsys)
     head = " ".join(lines[:2])
     around = 1.959964 * np.sqrt(variances.sum())
-    assert f"; sure to {around:.1f} mm. Chance that all limits hold: under 1 %." in head
+    assert f"; give or take {around:.1f} mm. Chance that all limits hold: under 1 %." in head
     row = next(
         line for line in lines if line.strip().startswith(f"front {found.doubt.sources[most].replace('_', ' ')}")
     )

@@ -70,7 +70,7 @@ def test_the_answer_comes_first(capsys: pytest.CaptureFixture[str]) -> None:
     assert len(head) <= 3
     assert in_one_line(told).startswith(
         f"Front roll centre {-height:.1f} mm below ground, {-25.4 - height:.1f} mm under the lowest allowed; "
-        f"sure to {around:.1f} mm. Also out: front force-weighted height over the working roll. "
+        f"give or take {around:.1f} mm. Also out: front force-weighted height over the working roll. "
         "Next: cornersweep find demo.toml my_means.toml "
     )
     assert "Judged over travel -15.0 to +15.0 mm, roll 1.2 deg either way (from the file)." in told

@@ -103,7 +103,8 @@ def test_after_plans(capsys: pytest.CaptureFixture[str]) -> None:
     assert "raise the car, or fit a shorter stop if damper and spring leave room for it" in words
     (row,) = [line for line in out.split("20 lower")[-1].splitlines() if "front left" in line][:1]
     assert float(row.split()[2]) == pytest.approx(21.5, abs=0.3)
-    assert "Cut coils: never with a flame" in words
+    assert "Before it is driven, check" in words
+    assert "cut coils (no flame, cut end in its seat)" in words
     assert all(len(line) <= 80 for line in out.splitlines())
 
 

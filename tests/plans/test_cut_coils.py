@@ -175,7 +175,7 @@ def test_cut_on_the_command_line(tmp_path: Path, capsys: pytest.CaptureFixture[s
     main(["compare", str(tmp_path / "car.toml"), "--change", "cut coils", "0.5"])
     said = " ".join(capsys.readouterr().out.split())
     assert "front cut coils by 0.5 coils" in said
-    assert "Cut coils: never with a flame" in said
+    assert "cut coils (no flame, cut end in its seat)" in said
     assert "class rules" in said
 
 

@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 
 from kinematics import Car, InputFaultError, demo_car
+from kinematics.car.lengths import INCH, as_written
 from kinematics.inputs.demo_cars import demo_plans
 from kinematics.inputs.plans.plan_file import plans_from, read_plans
 from kinematics.inputs.plans.plan_text import plan_text
@@ -114,6 +115,27 @@ def test_a_plan_of_one_side_comes_back(side: str, tmp_path: Path) -> None:
     (tmp_path / "plans.toml").write_text(text, encoding="utf-8")
     (read,) = read_plans([str(tmp_path / "plans.toml")], demo_car()).plans
     assert read.changes == made.changes
+
+
+def test_a_plan_is_written_as_its_owner_writes_amounts(tmp_path: Path) -> None:
+    """Half an inch as "1/2", what is no fraction of a tape as a decimal; read back it is the same."""
+    made = Plan(
+        "one",
+        (
+            Change("front", "longer ball joint", 12.7),
+            Change("front", "ride height", -1.625 * 25.4),
+            Change("front", "inner pivots", shift=(0.0, 0.3 * 25.4, 2.0 * 25.4)),
+        ),
+    )
+    rule = Rule("Ball joints are free, up to 3/4 in.", ("longer ball joint",), at_most=0.75 * 25.4)
+    text = plan_text([made], [rule], as_written(INCH, {"by": "5/8"}))
+    for line in ('by = "1/2"', 'by = "-1 5/8"', "out = 0.3", "up = 2", 'at_most = "3/4"'):
+        assert line in text.splitlines()
+    assert "by = 0.5" in plan_text([made], [], INCH).splitlines()
+    (tmp_path / "plans.toml").write_text(text, encoding="utf-8")
+    read = read_plans([tmp_path / "plans.toml"], demo_car())
+    assert read.plans[0].changes == made.changes
+    assert read.rules[0].at_most == pytest.approx(0.75 * 25.4, abs=1e-12)
 
 
 @pytest.mark.parametrize(("up", "allowed"), [(5.0, True), (-5.0, False)])

@@ -11,7 +11,7 @@ import numpy as np
 
 from kinematics.inputs.demo_cars import DEMO_CARS, DEMO_PLANS, DEMO_SHELVES, DEMO_SURVEYS, demo_car, demo_text
 from reports.command_line import main
-from reports.command_menu import menu_parser
+from reports.command_menu import menu
 from reports.commands.doubt import DoubtFiles
 from reports.outputs.lean_files import lean_outputs
 from tests.robustness.time_limits import time_limit
@@ -114,8 +114,7 @@ class Ended:
 
 def commands() -> dict[str, argparse.ArgumentParser]:
     """Every command's own parser."""
-    (menu,) = (action for action in menu_parser()._actions if isinstance(action, argparse._SubParsersAction))
-    return dict(menu.choices)
+    return dict(menu().commands)
 
 
 def furnish(folder: Path) -> None:

@@ -206,7 +206,7 @@ def signal_findings(
                 (folder / "out" / one).write_bytes(OLD)
         status = stopped((*COMMANDS[name], *(("--replace",) if old else ())), folder, how, instant)
         wrong = damage(folder / "out", whole, old)
-        if not wrong and how == signal.SIGINT and status not in (0, 1, 2, 70):
+        if not wrong and how == signal.SIGINT and status not in (0, 1, 2, 130):
             wrong = f"ended with {status}"
         if wrong:
             yield f"run {number}: {name}, {how.name} at {instant}: {wrong}"

@@ -1,6 +1,7 @@
 """The library as a notebook uses it."""
 
 import re
+from itertools import chain
 from pathlib import Path
 
 import numpy as np
@@ -46,6 +47,11 @@ def test_public_names_are_there_and_explain_themselves(name: str) -> None:
         assert public.__doc__
 
 
+def test_what_is_listed_is_what_is_public() -> None:
+    assert dir(kinematics) == sorted(kinematics.__all__)
+    assert sorted(chain.from_iterable(kinematics._HOMES.values())) == sorted(kinematics.__all__)
+
+
 def test_an_unknown_name_is_an_attribute_error() -> None:
     with pytest.raises(AttributeError, match="no_such_thing"):
         _ = kinematics.no_such_thing
@@ -58,3 +64,78 @@ def test_table_has_columns_and_gaps() -> None:
     assert list(table.columns) == [*sweep.columns(), "gap"]
     assert len(table) == 5
     np.testing.assert_array_equal(table["camber_left_deg"], np.degrees(sweep["camber"][0]))
+
+
+@pytest.fixture(scope="module")
+def sweep() -> kinematics.Sweep:
+    return kinematics.sweep_bump(kinematics.demo_car().front, np.linspace(-10.0, 10.0, 5))
+
+
+class TestResults:
+    """What a notebook shows and asks of a sweep, a car and an axle."""
+
+    def test_short_forms(self, sweep: kinematics.Sweep) -> None:
+        car = kinematics.demo_car("rear_drive_saloon.toml")
+        assert repr(sweep).startswith("<bump sweep of a front strut: 5 states; ")
+        assert "points a side" in repr(car.front)
+        assert "measured in mm: front strut, rear live axle" in repr(car)
+        assert max(len(repr(one)) for one in (sweep, car, car.rear)) < 200
+
+    def test_like_a_mapping(self, sweep: kinematics.Sweep) -> None:
+        assert "camber" in sweep
+        assert "nothing" not in sweep
+        assert list(sweep) == sweep.keys() == list(sweep.values)
+        assert len(sweep) == len(sweep.keys())
+        with pytest.raises(KeyError, match="did you mean 'camber'"):
+            sweep["cambre"]
+
+    def test_what_a_number_is_and_in_degrees(self, sweep: kinematics.Sweep) -> None:
+        number = sweep.about("toe")
+        assert number.meaning
+        assert number.sign
+        assert number.dimension.unit(kinematics.MM) == "deg"
+        np.testing.assert_allclose(sweep.in_unit("toe"), np.degrees(sweep["toe"]), rtol=1e-15)
+        inches = sweep.in_unit("roll_centre_height", kinematics.INCH)
+        np.testing.assert_allclose(inches, sweep["roll_centre_height"] / 25.4, rtol=1e-15)
+
+    def test_html_holds_every_number(self, sweep: kinematics.Sweep) -> None:
+        shown = sweep._repr_html_()
+        for key in sweep:
+            assert f"<td>{key}</td>" in shown
+        assert shown.count("<tr>") == len(sweep) + 1
+        assert "<bump" not in shown
+
+    def test_results_cannot_be_written_to(self, sweep: kinematics.Sweep) -> None:
+        with pytest.raises(ValueError, match="read-only"):
+            sweep["camber"][0, 0] = 1.0
+
+    def test_a_grid_is_indexed_by_bump_and_roll(self) -> None:
+        bump, roll = np.array([-10.0, 0.0, 10.0]), np.radians([-1.0, 1.0])
+        sweep = kinematics.sweep_grid(kinematics.demo_car().front, bump, roll)
+        table = sweep.table(kinematics.MM)
+        assert table.index.names == ["bump_mm", "roll_deg"]
+        np.testing.assert_allclose(table.index.get_level_values(0), np.repeat(bump, 2), atol=1e-12)
+        np.testing.assert_allclose(table.index.get_level_values(1), [-1.0, 1.0] * 3, atol=1e-12)
+
+
+class TestWrongArguments:
+    """Told in plain words, before anything is solved."""
+
+    @pytest.mark.parametrize(
+        ("call", "kind", "says"),
+        [
+            (lambda car: kinematics.sweep_bump(car, [0.0]), TypeError, "takes one axle, not a car: car.front"),
+            (lambda _: kinematics.sweep_roll("front", [0.0]), TypeError, "takes an axle, such as car.front; read str"),
+            (lambda car: kinematics.sweep_bump(car.front, [0.0], "rear"), ValueError, '"both", "left" or "right"'),
+            (lambda car: kinematics.sweep_bump(car.front, [0.0, np.nan]), ValueError, "not a finite number"),
+            (lambda car: kinematics.sweep_bump(car.front, ["far"]), TypeError, "an array of numbers"),
+            (lambda car: kinematics.sweep_bump(car.front, [1e6]), ValueError, "in mm, up to 5000 either way; read 1e"),
+            (lambda car: kinematics.sweep_roll(car.front, [2.0]), ValueError, "in radians, up to 0.785"),
+            (lambda car: kinematics.sweep_grid(car.front, [0.0], [3.0]), ValueError, "np.radians"),
+            (lambda car: kinematics.sweep_grid(car, [0.0], [0.0]), TypeError, "not a car"),
+        ],
+    )
+    def test_sweeps(self, call: object, kind: type[Exception], says: str) -> None:
+        with pytest.raises(kind) as caught:
+            call(kinematics.demo_car())
+        assert says in str(caught.value)

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
-import numpy as np
 from pydantic import BeforeValidator, Field
 
 from kinematics.car.car import Car
@@ -14,6 +13,8 @@ from kinematics.car.coil_springs import can_be_cut
 from kinematics.car.lengths import UNITS, LengthUnit, writes_fractions
 from kinematics.car.suspension_type import SuspensionType
 from kinematics.car.units import Units
+from kinematics.inputs.plans.ballast_place import place_faults
+from kinematics.inputs.plans.cut_coils import cut_faults
 from kinematics.inputs.reading.content import refuse_unfit
 from kinematics.inputs.reading.faults import Fault, InputFaultError, did_you_mean, shown
 from kinematics.inputs.reading.file_fields import Length, Number, Table, several, validated, within
@@ -114,6 +115,15 @@ def plans_from(written: Mapping[str, Any], source: str, car: Car) -> PlanFile:
     return PlanFile(tuple(plans.values()), tuple(rules), writes_fractions(written))
 
 
+def read_rules(path: str | Path, car: Car) -> tuple[Rule, ...]:
+    """Read the class rules alone out of any file that has some, a means file included."""
+    written = read_toml(Path(path))
+    if "rule" not in written:
+        text = "is missing: no class rules stand here; a [[rule]] has `words` and `changes`"
+        raise InputFaultError(str(path), [Fault("rule", text)])
+    return plans_from({key: written[key] for key in ("units", "rule") if key in written}, str(path), car).rules
+
+
 def quick_plan(changes: Sequence[Sequence[str]], axle: str, car: Car) -> PlanFile:
     """Make a plan of changes given as words: pairs of a kind and how far, "20" or "up=10,out=-5"."""
     tables = []
@@ -157,7 +167,7 @@ def _read_one(written: Mapping[str, Any], source: str, car: Car, plans: dict[str
         made = Plan(plan.name, changes, targets, plan.why)
         base = plans.get(plan.on_top_of or "")
         plans[plan.name] = made if base is None else made.on_top_of(base)
-        faults += _cut_faults(plans[plan.name], key, car)
+        faults += cut_faults(plans[plan.name], key, car)
     rules = []
     for number, rule in enumerate(table.rule, start=1):
         made_rule, more = rule_from(rule, f"rule {number}", car, unit)
@@ -212,24 +222,6 @@ def _plan_faults(plan: PlanTable, key: str, plans: Mapping[str, Plan], car: Car)
     return faults
 
 
-def _cut_faults(plan: Plan, key: str, car: Car) -> list[Fault]:
-    """What is wrong with the coils that a plan cuts off in all."""
-    faults = []
-    for axle in car.axles:
-        own = [one for one in plan.changes if one.axle == axle.name]
-        cut = sum((one.by * np.asarray(one.sides) for one in own if one.what == "cut coils"), np.zeros(2)).max()
-        if not cut or axle.loads is None:
-            continue
-        there = axle.loads.spring.active_coils
-        if cut >= there:
-            text = f"read {cut:g} coils off the {axle.name} springs; they have {there:g} that work; fewer are allowed"
-            faults.append(Fault(f"{key}.change", text))
-        if any(one.what == "spring rate" for one in own):
-            text = f'"cut coils" is about the {axle.name} springs that are there, "spring rate" fits others'
-            faults.append(Fault(f"{key}.change", f"{text}; leave one of the two out"))
-    return faults
-
-
 def _changes(
     written: Sequence[ChangeTable], key: str, car: Car, unit: LengthUnit
 ) -> tuple[tuple[Change, ...], list[Fault]]:
@@ -275,7 +267,7 @@ def change_from(table: ChangeTable, key: str, car: Car, unit: LengthUnit) -> tup
         faults.append(Fault(f"{key}.rate", "read 0; a car without springs stands nowhere"))
     if faults:
         return None, faults
-    shift = [unit.to_mm(value or 0.0) for value in (table.ahead, table.out, table.up)]
+    ahead, out, up = (unit.to_mm(value or 0.0) for value in (table.ahead, table.out, table.up))
     sides = (float(table.side != "right"), float(table.side != "left"))
     units = Units(unit)
     by = {
@@ -283,7 +275,10 @@ def change_from(table: ChangeTable, key: str, car: Car, unit: LengthUnit) -> tup
         "mass": (table.mass or 0.0) * units.mass,
         "coils": table.coils or 0.0,
     }.get(kind.takes, unit.to_mm(table.by or 0.0))
-    return Change(table.axle, kind.what, by, (shift[0], shift[1], shift[2]), table.point or "", sides), []
+    if kind.takes != "mass":
+        return Change(table.axle, kind.what, by, (ahead, out, up), table.point or "", sides), []
+    place = None if table.up is None else (ahead, out, up)
+    return Change(table.axle, kind.what, by, sides=sides, place=place), []
 
 
 def _misfit(kind: ChangeKind, suspension: SuspensionType) -> str:
@@ -295,7 +290,8 @@ def _misfit(kind: ChangeKind, suspension: SuspensionType) -> str:
 
 def _amount_faults(table: ChangeTable, key: str, takes: str, unit: LengthUnit) -> list[Fault]:
     shifts = {"ahead": table.ahead, "out": table.out, "up": table.up}
-    every = {"by": table.by, "rate": table.rate, "mass": table.mass, "coils": table.coils, **shifts}
+    every = {"by": table.by, "rate": table.rate, "mass": table.mass, "coils": table.coils}
+    every |= {} if takes == "mass" else shifts
     given = {name: value for name, value in every.items() if value is not None}
     wanted = set(shifts) if takes == "shift" else {takes}
     units = Units(unit)
@@ -316,7 +312,7 @@ def _amount_faults(table: ChangeTable, key: str, takes: str, unit: LengthUnit) -
         elif takes in ("by", "shift") and abs(unit.to_mm(value)) > _FARTHEST_CHANGE:
             most = f"{unit.from_mm(_FARTHEST_CHANGE):.4g} {unit.symbol}"
             faults.append(Fault(f"{key}.{name}", f"read {value:g} {unit.symbol}; up to {most} either way is allowed"))
-    return faults
+    return faults + (place_faults(shifts, table.side, key, unit) if takes == "mass" else [])
 
 
 def rule_from(table: RuleTable, key: str, car: Car, unit: LengthUnit) -> tuple[Rule, list[Fault]]:

@@ -1,4 +1,4 @@
-"""A plan file's text, from plans and rules: what `read_plans` reads back, amounts as they are."""
+"""A plan file's text, from plans and rules: what `read_plans` reads back, amounts as their owner writes them."""
 
 import math
 from collections.abc import Iterator, Sequence
@@ -31,6 +31,12 @@ def in_file(value: float, unit: LengthUnit) -> str:
     return repr(float(f"{unit.from_mm(value):.12g}") + 0.0)
 
 
+def _as_written(value: float, unit: LengthUnit) -> str:
+    """A length [mm] as its owner writes such: as a fraction, in quotes, where he does."""
+    fraction = unit.as_fraction(value)
+    return in_file(value, unit).removesuffix(".0") if fraction is None or "/" not in fraction else _text(fraction)
+
+
 def _change(change: Change, unit: LengthUnit) -> Iterator[str]:
     yield f"axle = {_text(change.axle)}"
     yield f"what = {_text(change.what)}"
@@ -39,16 +45,16 @@ def _change(change: Change, unit: LengthUnit) -> Iterator[str]:
     if change.sides in _SIDES:
         yield f"side = {_text(_SIDES[change.sides])}"
     if CHANGES[change.what].takes == "by":
-        yield f"by = {in_file(change.by, unit)}"
+        yield f"by = {_as_written(change.by, unit)}"
     else:
-        yield from (f"{way} = {in_file(one, unit)}" for way, one in zip(_WAYS, change.shift, strict=True) if one)
+        yield from (f"{way} = {_as_written(one, unit)}" for way, one in zip(_WAYS, change.shift, strict=True) if one)
 
 
 def _rule(rule: Rule, unit: LengthUnit) -> Iterator[str]:
     yield f"words = {_text(rule.words)}"
     yield f"changes = [{', '.join(map(_text, rule.changes))}]"
     if rule.at_most is not None and math.isfinite(rule.at_most):
-        yield f"at_most = {in_file(rule.at_most, unit)}"
+        yield f"at_most = {_as_written(rule.at_most, unit)}"
     if rule.ballast:
         yield f"ballast_kg = {rule.ballast!r}"
 
