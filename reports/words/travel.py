@@ -12,6 +12,10 @@ from reports.words.numbers import shown, told
 from reports.words.plans import refusal_words
 from reports.words.wrapped import wrapped
 
+SHELF_NOTE = (
+    "Springs of the shelf are tried one axle at a time, the other as it is, and taken to be coil bound at the length "
+    "of those on the car: measure theirs before you trust that."
+)
 _DO = {
     EndKind.BUMP_STOP: "raise the car, or fit a shorter stop if damper and spring leave room for it",
     EndKind.DROOP_STOP: "lower the car, or let it droop farther if damper and joints leave room for it",

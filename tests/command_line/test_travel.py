@@ -197,3 +197,19 @@ def test_the_picture() -> None:
 def _colour(bar: Rectangle) -> str:
     red, green, blue, _ = (round(255.0 * float(part)) for part in np.asarray(bar.get_facecolor()))
     return f"#{red:02x}{green:02x}{blue:02x}"
+
+
+def test_with_a_shelf(capsys: pytest.CaptureFixture[str]) -> None:
+    Path("shelf.toml").write_text(demo_text("rear_drive_saloon_shelf.toml"), encoding="utf-8")
+    _, out = told(capsys, "car.toml", "--shelf", "shelf.toml", "--all")
+    words = " ".join(out.split())
+    assert "front 45 N/mm front left" in words
+    assert "Springs of the shelf are tried one axle at a time" in words
+    assert all(len(line) <= 80 for line in out.splitlines())
+
+
+def test_a_shelf_for_a_car_without_springs(capsys: pytest.CaptureFixture[str]) -> None:
+    Path("other.toml").write_text(demo_text("five_link_tourer.toml"), encoding="utf-8")
+    Path("shelf.toml").write_text(demo_text("rear_drive_saloon_shelf.toml").split("[[front_bar]]")[0], encoding="utf-8")
+    assert main(["travel", "other.toml", "--shelf", "shelf.toml"]) == 2
+    assert "[front.spring] and [front.weights]" in capsys.readouterr().err

@@ -22,12 +22,15 @@ from kinematics.car.limits import WorkingRange
 from kinematics.car.springs_and_bars import Line
 from kinematics.car.suspensions import SUSPENSIONS
 from kinematics.inputs.car.car_file import read_car
-from kinematics.inputs.demo_cars import demo_text
+from kinematics.inputs.demo_cars import demo_car, demo_text
 from kinematics.inputs.plans.plan_file import read_plans
 from kinematics.loads.setup import calibrated
+from kinematics.loads.shelf import Shelf, SpringChoice
 from kinematics.motion.moving_axle import moving
 from kinematics.planning.changes import Change
 from kinematics.planning.plans import Plan
+from kinematics.planning.settling import MeasuredSprings
+from kinematics.planning.shelf_plans import shelf_plans
 from kinematics.planning.travel_budget import CornerTravel, TravelEnd, corners_travel, first_end, travel_budgets
 from kinematics.planning.travel_ends import EndKind
 from kinematics.sweeps.rack import turn_rack
@@ -385,3 +388,35 @@ def test_the_car_file_of_a_plan_tells_what_is_left(tmp_path: Path) -> None:
         assert of_kind(again.bump, kind) == pytest.approx(of_kind(planned.bump, kind), abs=0.3)
     # The pin is taken along the steering axis anew, and a strut's has turned in the upright by some tenths of a degree.
     assert of_kind(again.bump, EndKind.JOINT) == pytest.approx(of_kind(planned.bump, EndKind.JOINT), abs=1.0)
+
+
+def test_springs_of_a_shelf() -> None:
+    """Whatever its free length, a spring that carries the weight is loose after F / (k MR); how it sits is its own."""
+    car = straight_car()
+    choices = (SpringChoice("stiff", 45.0), SpringChoice("soft", 25.0))
+    plans = shelf_plans(car, Shelf(front_springs=choices, rear_springs=choices[:1]))
+    assert [one.name for one in plans] == ["front stiff", "front soft", "rear stiff"]
+    measured, stiff, soft, rear = travel_budgets(car, plans, WORKING)
+    for budget, place, rate in (
+        (stiff, 0, 45.0),
+        (soft, 0, 25.0),
+        (rear, 2, 45.0),
+        (measured, 2, RATE),
+        (stiff, 2, RATE),
+    ):
+        droop = of_kind(budget.corners[place].droop, EndKind.SPRING_LOOSE)
+        assert droop == pytest.approx(CARRIED / rate / RATIO, abs=AT)
+
+
+def test_a_shelf_spring_of_stated_length_sits_by_it() -> None:
+    """Longer by 8 mm at the same rate: the same car with 8 mm of packing."""
+    car = demo_car("rear_drive_saloon.toml")
+    rear = MeasuredSprings(car).setups[1]
+    for free in (rear.free_length.mean() + 8.0, rear.free_length.mean() - 5.0):
+        (plan,) = shelf_plans(car, Shelf(rear_springs=(SpringChoice("other", 27.0, float(free)),)))
+        by_hand = [
+            Change("rear", "spring spacer", float(free - own), sides=side)
+            for own, side in zip(rear.free_length, ((1.0, 0.0), (0.0, 1.0)), strict=True)
+        ]
+        one, other = (done(car, *changes)["rear"].raised for changes in (plan.changes, by_hand))
+        assert one == pytest.approx(other, abs=1e-6)
