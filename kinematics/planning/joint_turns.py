@@ -1,6 +1,6 @@
 """How far ball joints and rod ends turn from their middle, over travel, and steered from lock to lock."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -39,24 +39,31 @@ def joint_angles_of(
     return {key: turned.max(axis=-1) for key, turned in joint_turns(measured, states, rotation, pitch).items()}
 
 
-def joint_turns(measured: Axle, states: CornerStates, rotation: Array, pitch: Array) -> dict[str, Array]:
+def joint_turns(
+    measured: Axle, states: CornerStates, rotation: Array, pitch: Array, middles: Mapping[str, Array] | None = None
+) -> dict[str, Array]:
     """Angle of each joint from its middle at states of variants (...): key to (..., 2, S) [rad].
 
     At a joint on the upright it is the angle between the link (an arm: the line to the middle of its pivots) and its
     measured direction, as the upright sees it; at the inner end of a single link, as the chassis sees it. On an upright
     with a steering axis the joint's pin is taken to stand along that axis, and turning about the pin uses nothing up: a
-    link's end is tilted by the link's slope against the pin, an arm's by the angle of its own pin to the upright's. The
-    middle is where the joint was measured, or where the car's owner says it is.
+    link's end is tilted by the link's slope against the pin, an arm's by the angle of its own pin to the upright's.
+
+    middles: by `middles_of`, where they are at hand.
     """
-    then = {one.key: one for one in _joints(measured, None, None, np.zeros(()))}
-    found = {}
-    for now in _joints(measured, states, rotation, np.asarray(pitch)):
-        middle = then[now.key].direction[..., 0, :]
-        away = measured.fittings.joint_middles.get(now.key, 0.0)
-        if away:
-            middle = np.cos(away) * middle - np.sin(away) * _way_in_bump(measured, now.key)
-        found[now.key] = _between(middle, now.direction)
-    return found
+    there = middles_of(measured) if middles is None else middles
+    joints = _joints(measured, states, rotation, np.asarray(pitch))
+    return {one.key: _between(there[one.key], one.direction) for one in joints}
+
+
+def middles_of(measured: Axle) -> dict[str, Array]:
+    """Direction in which each joint stands in its middle (..., 2, 3): as measured, or as the car's owner says it is."""
+    middles = {one.key: one.direction[..., 0, :] for one in _joints(measured, None, None, np.zeros(()))}
+    stated = measured.fittings.joint_middles
+    ways = _ways_in_bump(measured) if stated else {}
+    for key, away in stated.items():
+        middles[key] = np.cos(away) * middles[key] - np.sin(away) * ways[key]
+    return middles
 
 
 @dataclass(frozen=True)
@@ -121,16 +128,21 @@ def _slope_against(pin: Array, seen: Array, measured: Axle, link: tuple[str, str
     return np.asarray(np.sqrt(1.0 - along**2) * flat + along * pin[..., None, :])
 
 
-def _way_in_bump(measured: Axle, key: str) -> Array:
-    """Unit vector of the way in which bump turns a joint's direction, as measured (..., 2, 3)."""
+def _ways_in_bump(measured: Axle) -> dict[str, Array]:
+    """Unit vector of the way in which bump turns each joint's direction, as measured (..., 2, 3)."""
     corners = moving(measured, float(_NEARBY[0]), float(_NEARBY[1]))
     states = corners.at(np.broadcast_to(_NEARBY, (*measured.batch_shape, 2, 2)))
     whole = np.broadcast_to(np.eye(3), (*measured.batch_shape, 2, 3, 3))
-    joints = _joints(measured, states, whole, np.zeros(()))
-    direction = next(one.direction for one in joints if one.key == key)
+    return {one.key: _way(one.direction) for one in _joints(measured, states, whole, np.zeros(()))}
+
+
+def _way(direction: Array) -> Array:
+    """Way from the first of two directions (..., 2, 2, 3) to the second, at right angles; zero if they agree."""
     way = direction[..., 1, :] - direction[..., 0, :]
     middle = unit(direction.mean(axis=-2))
-    return unit(way - dot(way, middle)[..., None] * middle)
+    across = way - dot(way, middle)[..., None] * middle
+    size = length(across)[..., None]
+    return np.asarray(across / np.where(size > 0.0, size, 1.0))
 
 
 def _seen_by(turned: Array, direction: Array) -> Array:

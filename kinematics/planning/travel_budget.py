@@ -19,8 +19,8 @@ from kinematics.planning.settling import MeasuredSprings, fitted, is_held, on_ch
 from kinematics.planning.stops import travel_left
 from kinematics.planning.travel_ends import BUMP, DROOP, LOOK, SOFT, Corner, EndKind, Room, rooms
 
-_SAMPLES = 61  # of the travel in one way
-_WITHIN = 21  # of the step between two of them in which an end lies, and of each step within that
+_SAMPLES = 31  # of the travel in one way
+_WITHIN = 9  # of the step between two of them in which an end lies, and of each step within that
 _ROUNDS = 3
 _LOOKED_AT = 9  # of the travel that is used: what shrinks over it is smallest near its ends
 _AT_THE_EDGE = 1e-6  # mm

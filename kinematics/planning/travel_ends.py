@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from enum import Enum
-from functools import partial
+from functools import cached_property, partial
 
 import numpy as np
 
@@ -17,7 +17,7 @@ from kinematics.motion.states import CornerStates
 from kinematics.planning.carried_ends import line_after
 from kinematics.planning.changed_axle import ChangedAxle
 from kinematics.planning.dismantled import pitched
-from kinematics.planning.joint_turns import joint_turns
+from kinematics.planning.joint_turns import joint_turns, middles_of
 from kinematics.sweeps.rack import turn_rack
 from solvers.vectors import Array
 
@@ -74,6 +74,27 @@ class Corner:
     low: float = -LOOK
     high: float = LOOK
 
+    @cached_property
+    def at(self) -> "_States":
+        """States at wheel travel (2, S) [mm]."""
+        return _remembered(self.ready)
+
+
+_States = Callable[[Array], CornerStates]
+
+
+def _remembered(ready: MovingAxle) -> _States:
+    """States of an axle; every end is asked at the same travels first, and a live axle takes its time to solve."""
+    found: dict[bytes, CornerStates] = {}
+
+    def at(travel: Array) -> CornerStates:
+        asked = travel.tobytes()
+        if asked not in found:
+            found[asked] = ready.at(travel)
+        return found[asked]
+
+    return at
+
 
 def rooms(corner: Corner) -> Iterator[Room]:
     """Every end that the car file tells of, but the stops that its owner measured and the linkage's own."""
@@ -91,10 +112,7 @@ def rooms(corner: Corner) -> Iterator[Room]:
 
 
 def _of_springs(setup: AxleSetup) -> Iterator[Room]:
-    def at(travel: Array) -> CornerStates:
-        return setup.moving.at(travel)
-
-    spring = setup.loads.spring
+    at, spring = _remembered(setup.moving), setup.loads.spring
     room = spring.room
     if room is not None:
         yield Room(EndKind.SPRING_SOLID, (BUMP,), lambda travel: room.reshape(-1, 1) - setup.pressed(at(travel)))
@@ -123,7 +141,7 @@ def damper_length(corner: Corner, damper: DamperTravel) -> Callable[[Array], Arr
     beside = 0.0 if damper.length is None else damper.length - length_of(damper.line, at_rest).value
     if line.ratio is not None:
         beside = beside + line.ratio * corner.changed.raised
-    return lambda travel: np.asarray(length_of(line, corner.ready.at(travel)).value + beside)
+    return lambda travel: np.asarray(length_of(line, corner.at(travel)).value + beside)
 
 
 def under_arch(corner: Corner, gap: float) -> Room:
@@ -134,7 +152,7 @@ def under_arch(corner: Corner, gap: float) -> Room:
     at_rest = _tyre_top(moving(corner.measured, -1.0, 1.0).at(np.zeros((2, 1))), 0.0, 0.0)
 
     def left(travel: Array) -> Array:
-        now = _tyre_top(corner.ready.at(travel), corner.changed.raised, corner.changed.pitch)
+        now = _tyre_top(corner.at(travel), corner.changed.raised, corner.changed.pitch)
         return np.asarray(gap - (now - at_rest))
 
     return Room(EndKind.TYRE_ON_ARCH, (BUMP,), left)
@@ -152,7 +170,7 @@ def _over_ground(corner: Corner, clearance: float) -> Room:
     at_rest = contact_points(corner.ready.at(np.zeros((2, 1))), _UP)[..., 2]
 
     def left(travel: Array) -> Array:
-        risen = contact_points(corner.ready.at(travel), _UP)[..., 2] - at_rest
+        risen = contact_points(corner.at(travel), _UP)[..., 2] - at_rest
         return np.asarray(clearance + corner.changed.raised - risen)
 
     return Room(EndKind.BODY_ON_GROUND, (BUMP,), left)
@@ -161,16 +179,16 @@ def _over_ground(corner: Corner, clearance: float) -> Room:
 def _of_joints(corner: Corner) -> Iterator[Room]:
     """Joints straight ahead, and at either lock where the rack's travel is known."""
     measured, changed = corner.measured, corner.changed
-    pitch = np.asarray(changed.pitch)
+    pitch, middles = np.asarray(changed.pitch), middles_of(measured)
     locks, rotation = _at_locks(corner) or (None, None)
 
     def turned(travel: Array) -> dict[str, Array]:
-        states = corner.ready.at(travel)
-        most = _where_reached(joint_turns(measured, states, changed.rotation, pitch), states)
+        states = corner.at(travel)
+        most = _where_reached(joint_turns(measured, states, changed.rotation, pitch, middles), states)
         if locks is None or rotation is None:
             return most
         steered = locks.at(np.broadcast_to(travel, (*locks.axle.batch_shape, *travel.shape)))
-        at_lock = _where_reached(joint_turns(measured, steered, rotation, pitch), steered)
+        at_lock = _where_reached(joint_turns(measured, steered, rotation, pitch, middles), steered)
         return {key: np.maximum(one, at_lock[key].max(axis=0)) for key, one in most.items()}
 
     # All joints are asked at the same travels, at first at least.
