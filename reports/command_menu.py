@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TypeAlias
 
 from reports.command_parser import CommandParser, Version
-from reports.commands import compare, demo, doubt, draw, find, influence, lean, new, survey, sweep
+from reports.commands import compare, demo, doubt, draw, find, influence, lean, new, survey, sweep, travel
 from reports.commands.import_points import add_import
 from reports.commands.sheet import add_sheet
 from reports.option_values import between, length, step, whole
@@ -29,6 +29,7 @@ do meanwhile? Measure the suspension's points, write them into a car file, and s
   cornersweep influence my_car.toml     which way to move which point
   cornersweep compare my_car.toml plans.toml --into out
                                         try changes on paper: plans side by side
+  cornersweep travel my_car.toml        how far each corner can go, and what ends it
   cornersweep doubt my_car.toml         how far to trust all this, and what to measure again
 """
 _EXIT = """\
@@ -46,6 +47,7 @@ _EXAMPLES = {
     "compare": ("compare my_car.toml plans.toml --into out", "compare my_car.toml --change 'longer ball joint' 20"),
     "find": ("find my_car.toml my_means.toml", "find my_car.toml my_means.toml --into out"),
     "influence": ("influence my_car.toml",),
+    "travel": ("travel my_car.toml", "travel my_car.toml plans.toml --into out"),
     "doubt": ("doubt my_car.toml", "doubt my_car.toml --about bump_steer"),
     "lean": ("lean my_car.toml --into out",),
     "shelf": ("shelf my_car.toml my_shelf.toml shelf.csv",),
@@ -54,6 +56,7 @@ _EXAMPLES = {
 _OF_COMMAND = {
     "compare": "0 also where the car as measured is outside and a plan that can be built holds all limits",
     "find": "0 where a plan that may be made holds all limits",
+    "travel": "0 where every corner has the travel that the car uses, as measured and after each plan",
     "demo": "0 when it ran, although its car is outside the limits",
 }
 
@@ -182,6 +185,17 @@ def _add_commands(menu: "_Commands") -> None:
     )
     influence_options.add_argument("--into", metavar="FOLDER", help="write the table and the figure into this folder")
     _add_drawing_and_replace(influence_options)
+
+    travel_options = _command(
+        menu, "travel", travel.travel, "how far each corner can go in bump and droop, and what ends it"
+    )
+    _add_car(travel_options)
+    travel_options.add_argument("plans", nargs="*", help="plan files (TOML): the same after each of their plans")
+    travel_options.add_argument("--into", metavar="FOLDER", help="write the table and the picture into this folder")
+    travel_options.add_argument(
+        "--all", action="store_true", help="also print everything that could end it, in the order in which it comes"
+    )
+    _add_drawing_and_replace(travel_options)
 
     doubt_options = _command(menu, "doubt", doubt.doubt, "how far to trust the numbers, and what to measure again")
     _add_car(doubt_options)

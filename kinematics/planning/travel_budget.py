@@ -57,6 +57,11 @@ def first_end(ends: Sequence[TravelEnd]) -> TravelEnd | None:
     return next((one for one in ends if one.kind not in SOFT), None)
 
 
+def told_end(ends: Sequence[TravelEnd]) -> TravelEnd | None:
+    """What to tell of a travel: what ends it first, or else what begins to resist."""
+    return first_end(ends) or next(iter(ends), None)
+
+
 @dataclass(frozen=True)
 class TravelBudget:
     """The corners of a car after a plan; none where it cannot be put together, for which there are refusals then."""
@@ -64,6 +69,52 @@ class TravelBudget:
     plan: Plan
     corners: tuple[CornerTravel, ...]
     refusals: tuple[Refusal, ...] = ()
+
+    def tightest(self, working: WorkingRange) -> tuple[CornerTravel, str, TravelEnd] | None:
+        """The corner, the way and the end that leave least beyond what the car uses; None where no end is known."""
+        found = [
+            (end.travel - used_travel(working, way), corner, way, end)
+            for corner in self.corners
+            for way, ends in corner.ways()
+            if (end := first_end(ends)) is not None
+        ]
+        return min(found, key=lambda one: one[0])[1:] if found else None
+
+    def spare(self, working: WorkingRange) -> float:
+        """The least travel left beyond what the car uses [mm]; infinite where no end is known, or none can be left."""
+        tightest = self.tightest(working)
+        if not self.corners:
+            return -math.inf
+        return math.inf if tightest is None else tightest[2].travel - used_travel(working, tightest[1])
+
+    def short(self, working: WorkingRange) -> bool:
+        """Whether a corner has less travel than the car uses, or the car cannot be put together."""
+        return self.spare(working) < 0.0
+
+
+def used_travel(working: WorkingRange, way: str) -> float:
+    """How far a car goes in bump or in droop [mm]."""
+    return working.travel_high if way == "bump" else -working.travel_low
+
+
+def not_told(axle: Axle) -> tuple[EndKind, ...]:
+    """Ends that a car file could tell of an axle, and does not."""
+    fittings, spring = axle.fittings, None if axle.loads is None else axle.loads.spring
+    damper = fittings.damper
+    block = spring is not None and spring.block_length is not None
+    lone = spring is not None and spring.free_length is None and spring.line.ratio is not None
+    missing = {
+        EndKind.BUMP_STOP: fittings.bump_stop is None and (spring is None or spring.bump_stop is None),
+        EndKind.DROOP_STOP: fittings.droop_stop is None,
+        EndKind.SPRING_LOOSE: spring is None,
+        EndKind.SPRING_SOLID: not block or lone,
+        EndKind.DAMPER_CLOSED: damper is None or damper.closed is None,
+        EndKind.DAMPER_OPEN: damper is None or damper.opened is None,
+        EndKind.JOINT: not fittings.joint_angles,
+        EndKind.TYRE_ON_ARCH: fittings.tyre_to_arch is None,
+        EndKind.BODY_ON_GROUND: fittings.clearance is None,
+    }
+    return tuple(kind for kind, lacks in missing.items() if lacks)
 
 
 def travel_budgets(car: Car, plans: Sequence[Plan], working: WorkingRange) -> list[TravelBudget]:
@@ -185,12 +236,12 @@ def _first_at_zero(room: Room, end: float, side: int) -> float:
 def travel_refusals(corners: Sequence[CornerTravel], working: WorkingRange) -> Iterator[Refusal]:
     """What ends a corner's travel before the car has used it; that the linkage locks is told where it is swept."""
     for corner in corners:
-        used = {"bump": working.travel_high, "droop": -working.travel_low}
         for way, ends in corner.ways():
+            used = used_travel(working, way)
             for end in ends:
-                if end.kind not in (*SOFT, EndKind.LINKAGE) and end.travel < used[way]:
+                if end.kind not in (*SOFT, EndKind.LINKAGE) and end.travel < used:
                     names = (end.kind.value, way, *end.names)
-                    yield Refusal(Cause.TRAVEL_ENDS, corner.axle, corner.side, names, end.travel, (used[way], math.inf))
+                    yield Refusal(Cause.TRAVEL_ENDS, corner.axle, corner.side, names, end.travel, (used, math.inf))
 
 
 def further_refusals(

@@ -9,6 +9,7 @@ COMMANDS = {
     "new": ("--units", "--axle", "--replace", "strut", "five-link"),
     "show": ("--limits", "--all"),
     "sweep": ("--travel", "--step", "--roll", "--heave", "--wheels", "--outer-share", "--limits", "--replace"),
+    "travel": ("--limits", "--into", "--all", "--replace"),
     "draw": ("--bump", "--roll", "--axle", "--replace", ".png"),
 }
 

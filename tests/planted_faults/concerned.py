@@ -11,6 +11,7 @@ _LEAN, _PLANS, _DOUBT = f"{_OUT}lean_and_shelf.py", f"{_OUT}compared_plans.py", 
 _SURVEY, _STATUS, _FILES = f"{_OUT}survey_outputs.py", f"{_OUT}statuses.py", f"{_OUT}what_files_say.py"
 _STATE = f"{_OUT}drawing_of_a_state.py"
 _FIND, _INFLUENCE = "tests/finding/test_find_command.py", "tests/finding/test_influence.py"
+_CUT, _TRAVEL = "tests/plans/test_cut_coils.py", "tests/plans/test_travel_budget.py"
 _FOUND = f"{_OUT}found_and_influence.py"
 _TRADE_OFF = "tests/finding/test_trade_off_figure.py"
 _LIMITS, _ODD, _GAPS = f"{_UNIT}limits.py", f"{_UNIT}oddities.py", f"{_UNIT}gaps.py"
@@ -118,7 +119,11 @@ CONCERNED: dict[str, list[str]] = {
         "tests/plans/test_refusals.py",
     ],
     "kinematics/planning/comparison.py": ["tests/plans/test_shares.py", _PLANS],
-    "kinematics/planning/settling.py": ["tests/plans/test_settling.py"],
+    "kinematics/planning/settling.py": ["tests/plans/test_settling.py", _CUT],
+    "kinematics/car/coil_springs.py": [_CUT],
+    "kinematics/planning/joint_turns.py": ["tests/plans/test_stops_and_joints.py", _TRAVEL],
+    "kinematics/planning/travel_budget.py": [_TRAVEL],
+    "kinematics/planning/travel_ends.py": [_TRAVEL],
     "kinematics/planning/stops.py": ["tests/plans/test_stops_and_joints.py", _PLANS],
     "kinematics/doubt": ["tests/doubt/test_first_order_closed_forms.py", _DOUBT, _TERMINAL],
     "kinematics/doubt/agreement.py": ["tests/doubt/test_agreement.py"],
@@ -171,6 +176,10 @@ CONCERNED: dict[str, list[str]] = {
     "reports/tables/influence_table.py": [
         *_of(_FOUND, "influence_in_the_file", "influence_in_the_terminal", "influence_in_the_chart")
     ],
+    "reports/tables/travel_table.py": [f"{_LINE}travel.py"],
+    "reports/outputs/travel_files.py": [f"{_LINE}travel.py"],
+    "reports/figures/travel_bars.py": [f"{_LINE}travel.py"],
+    "reports/words/travel.py": [f"{_LINE}travel.py"],
     "reports/tables/decisive.py": _of(_STATUS, "a_screen_of_checks"),
     "reports/outputs/sweep_files.py": [
         *_of(_FIGURES, "one_wheel_alone_is_named", "a_raised_body_is_named_in_roll", "bands_to_first_order"),

@@ -93,6 +93,7 @@ SOUND: dict[str, tuple[dict[str, str], list[str]]] = {
     "compare": ({"car": CAR, "plans": "lowered_coupe_plans.toml"}, ["--into", TAKEN, "--draws", "100"]),
     "find": ({"car": CAR, "means": "lowered_coupe_means.toml"}, ["--into", TAKEN]),
     "influence": ({"car": CAR}, ["--into", TAKEN]),
+    "travel": ({"car": CAR, "plans": "lowered_coupe_plans.toml"}, ["--into", TAKEN]),
     "doubt": ({"car": CAR}, ["--into", TAKEN, "--draws", "100"]),
     "lean": ({"car": SALOON}, ["--into", TAKEN]),
     "shelf": (

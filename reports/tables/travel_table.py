@@ -1,0 +1,104 @@
+"""The travel of each corner in the terminal: what ends it first in bump and in droop, as measured and by plan."""
+
+from collections.abc import Sequence
+
+from rich.box import SIMPLE_HEAD
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+from kinematics.car.car import Car
+from kinematics.car.limits import WorkingRange
+from kinematics.inputs.reading.plain_text import shortened
+from kinematics.numbers.quantity import Dimension
+from kinematics.planning.travel_budget import CornerTravel, TravelBudget, TravelEnd, told_end, used_travel
+from kinematics.planning.travel_ends import SOFT
+from reports.words.numbers import shown, told
+from reports.words.plans import refusal_words
+from reports.words.travel import budget_remarks, end_words, not_told_words, order_words, travel_headline
+from reports.words.wrapped import WIDTH, wrapped
+
+_MOST_PLANS = 5  # on the screen, besides the car as measured
+_CORNER, _WHAT = 16, 23  # columns of characters
+_MORE = "Everything that could end it, in order: --all."
+
+
+def show_travel(
+    out: Console,
+    budgets: Sequence[TravelBudget],
+    car: Car,
+    working: WorkingRange,
+    then: str,
+    *,
+    everything: bool = False,
+) -> None:
+    """Print which corner runs out first, and each corner in a row; then: the next command."""
+    for line in travel_headline(budgets, car, working, then):
+        out.print(Text(line, style="bold"), soft_wrap=True)
+    shown_here = budgets if everything else budgets[: _MOST_PLANS + 1]
+    out.print(_table(shown_here, car, working))
+    if len(shown_here) < len(budgets):
+        out.print(f"{len(budgets) - len(shown_here)} more plans are not shown here: --all, or --into for the table.")
+    for text in _remarks(budgets, car, working):
+        for line in wrapped(text):
+            out.print(Text(line))
+    if everything:
+        _show_all(out, budgets, car)
+    else:
+        out.print(Text(_MORE))
+
+
+def _table(budgets: Sequence[TravelBudget], car: Car, working: WorkingRange) -> Table:
+    table = Table(box=SIMPLE_HEAD, pad_edge=False, padding=(0, 1, 0, 0))
+    table.add_column("corner", width=_CORNER)
+    for way in ("bump", "droop"):
+        table.add_column(f"{way}\n[{car.unit.symbol}]", justify="right", no_wrap=True)
+        table.add_column("ended by", width=_WHAT)
+    for budget in budgets:
+        table.add_row(Text(shortened(budget.plan.name, 2 * _CORNER), style="bold"))
+        if not budget.corners:
+            table.add_row("  cannot be", "", Text("see below"), "", "")
+        for corner in budget.corners:
+            table.add_row(f"  {corner.axle} {corner.side}", *_cells(corner, car, working))
+    return table
+
+
+def _cells(corner: CornerTravel, car: Car, working: WorkingRange) -> list[Text]:
+    cells = []
+    for way, ends in corner.ways():
+        end = told_end(ends)
+        short = end is not None and end.kind not in SOFT and end.travel < used_travel(working, way)
+        style = "red" if short else ""
+        cells += [Text(_travel(end, car), style=style), Text(_by(end, short=short), style=style)]
+    return cells
+
+
+def _travel(end: TravelEnd | None, car: Car) -> str:
+    return "-" if end is None else shown(end.travel, Dimension.LENGTH, car.unit)
+
+
+def _by(end: TravelEnd | None, *, short: bool) -> str:
+    if end is None:
+        return "nothing known"
+    return f"{end_words(end)}{', short' if short else ''}"
+
+
+def _remarks(budgets: Sequence[TravelBudget], car: Car, working: WorkingRange) -> list[str]:
+    low, high = (
+        told(abs(end), Dimension.LENGTH, car.unit, sign=False) for end in (working.travel_low, working.travel_high)
+    )
+    stated = "from the file" if working.travel_stated else "taken where the file states none"
+    remarks = [f"Wheel travel from each one's ride height; the car uses {high} of bump and {low} of droop ({stated})."]
+    remarks += order_words(budgets[0])
+    for budget in budgets:
+        if not budget.corners:
+            remarks += [f'"{budget.plan.name}": {text}.' for text in refusal_words(budget.refusals, car.unit)]
+    return [*remarks, *not_told_words(car)]
+
+
+def _show_all(out: Console, budgets: Sequence[TravelBudget], car: Car) -> None:
+    for budget in budgets:
+        out.print(Text(f"\n{budget.plan.name}", style="bold"))
+        for text in budget_remarks(budget, car):
+            for line in wrapped(text, WIDTH - 2):
+                out.print(Text(f"  {line}"))
