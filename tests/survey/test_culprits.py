@@ -374,7 +374,7 @@ def test_what_no_single_reading_explains_is_laid_on_none() -> None:
     """
     exact = rows(EXACT).from_start(true_parameters(EXACT, AXLE))
     right = exact.predicted(true_parameters(EXACT, AXLE))
-    tried = 0
+    tried = scattered = 0
     for seed in range(30):
         errors = exact.doubts * np.random.default_rng(seed).choice([-1.0, 1.0], right.size)
         once = fit(with_rows(EXACT, right + errors))
@@ -384,5 +384,8 @@ def test_what_no_single_reading_explains_is_laid_on_none() -> None:
         if max(abs(one.standardised) for one in found.readings) > 3.0:
             continue
         tried += 1
-        assert [one.explanations[0].slip.cause for one in culprits(found)] == [Cause.SCATTER], seed
-    assert tried >= 3
+        blamed = [one.explanations[0].slip for one in culprits(found)]
+        assert not any(len(slip.of) == 1 for slip in blamed), (seed, blamed)
+        scattered += any(slip.cause is Cause.SCATTER for slip in blamed)
+    # Two that were swapped may explain it, and now and then they do.
+    assert scattered > 0.5 * tried > 1
