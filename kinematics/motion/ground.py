@@ -97,13 +97,21 @@ class Movable(Protocol):
 
 
 def on_the_ground(corners: Movable, standing: Standing, attitude: Attitude) -> Standing:
-    """Give travels that were found without tangents those that keep the contact points on the ground."""
-    travel: Array = standing.travel
+    """Give travels that were found without tangents those that keep the contact points on the ground.
+
+    Only where something stands, and is not there yet: to find anew that a linkage locks takes long.
+    """
+    travel = np.array(standing.travel, dtype=complex)
+    lost = standing.low | standing.high | standing.turned_over
+    under_way = np.flatnonzero(~lost.any(axis=-2).reshape(-1, lost.shape[-1]).all(axis=0))
     for _ in range(_MOST_STEPS):
-        states, contact, height = _heights(corners, travel, attitude)
-        if not (states.reached & (np.abs(tangent(height)) > LEVEL_TO)).any():
+        here, there = attitude.at(under_way), travel[..., under_way]
+        states, contact, height = _heights(corners, there, here)
+        off = states.reached & (np.abs(tangent(height)) > LEVEL_TO)
+        if not off.any():
             break
-        travel = np.asarray(travel - 1j * height_steps(states, contact, attitude, height).imag)
+        travel[..., under_way] = there - 1j * height_steps(states, contact, here, height).imag
+        under_way = under_way[off.reshape(-1, off.shape[-1]).any(axis=0)]
     return replace(standing, travel=travel)
 
 
