@@ -126,8 +126,8 @@ def test_wheel_rates_agree(random: RandomAxle) -> None:
         # Where the left wheel goes up from each travel, the right one goes the way.
         moved = _moved(random, setup, seat, np.stack([height.ravel(), (travel[:, None] + way * STEPS).ravel()]))
         for side, goes in enumerate((1.0, way)):
-            own = moved[side].drivers.index(TRAVELS[side] if random.whole else TRAVEL)
-            harder = -goes * (moved[side].force[own].reshape(height.shape) @ WEIGHTS)
+            load, foot = (values[side].reshape(height.shape) @ WEIGHTS for values in _stood(random, setup, moved))
+            harder = load / foot
             shorter = -goes * (moved[side].length[f"spring {side}"].reshape(height.shape) @ WEIGHTS)
             # Where a spring comes loose within the steps there is no one rate.
             taut = np.stack([_taut(setup, moved[which], which).reshape(height.shape) for which in (0, 1)])
@@ -215,6 +215,34 @@ def _moved(random: RandomAxle, setup: AxleSetup, seat: Seat, heights: Array) -> 
     if random.whole:
         return [linkages[0].move(dict(zip(TRAVELS, heights, strict=True)))] * 2
     return [one.move({TRAVEL: height}) for one, height in zip(linkages, heights, strict=True)]
+
+
+def _stood(random: RandomAxle, setup: AxleSetup, moved: list[Moved]) -> tuple[Array, Array]:
+    """Loads that hold the engine's wheels up, and heights of their lowest points, sides first (2, S), body level.
+
+    By the engine's motions: what springs and hubs' weights do along each travel, the loads undo.
+    """
+    axle = setup.axle
+    wheel = axle.suspension.bodies[0]
+    work = np.zeros((2, 2, moved[0].force.shape[-1]))  # travel, contact point
+    asked, heights = np.zeros((2, work.shape[-1])), []
+    for side in (0, 1):
+        one = moved[side]
+        name = wheel if wheel in one.poses else next(key for key in one.poses if key.endswith(wheel))
+        pose, hub = one.poses[name], axle.points["wheel_centre"][side]
+        centre, turned = pose.point(hub), pose.rotation @ spin_axes(axle)[side]
+        foot = lowest(axle, np.stack([centre, centre]), np.stack([turned, turned]))[side]
+        heights.append(foot[..., 2])
+        for wheel_travels, by in enumerate(TRAVELS) if random.whole else [(side, TRAVEL)]:
+            driver = one.drivers.index(by)
+            motion = one.motion(name, one.drivers[driver])
+            work[wheel_travels, side] = motion.at(foot - pose.position)[..., 2]
+            weight = setup.loads.unsprung[side] * GRAVITY * motion.at(centre - pose.position)[..., 2]
+            asked[wheel_travels] += weight
+            if not random.whole or side == 0:
+                asked[wheel_travels] -= one.force[driver]
+    loads = np.linalg.solve(np.moveaxis(work, -1, 0), asked.T[..., None])[..., 0].T
+    return loads, np.stack(heights)
 
 
 def _contact(axle: Axle) -> Array:
