@@ -16,8 +16,7 @@ def travel(options: argparse.Namespace) -> int:
     from reports.tables.terminal import console, show_caution, working
     from reports.tables.travel_table import show_travel
     from reports.words.headline import next_line
-    from reports.words.plan_cautions import plan_cautions
-    from reports.words.wrapped import wrapped
+    from reports.words.plan_cautions import before_it_is_driven
 
     car, limits = read_with_limits(options)
     plans = read_plans(options.plans, car).plans if options.plans else ()
@@ -35,8 +34,7 @@ def travel(options: argparse.Namespace) -> int:
         make_folder(folder)
         for path in write_outputs(folder, outputs, budgets, replace=options.replace):
             out.print(f"wrote {path}", soft_wrap=True)
-    for text in plan_cautions(plans):
-        for line in wrapped(text):
-            out.print(line)
+    for line in before_it_is_driven(*plans):
+        out.print(line)
     show_caution(out)
     return OUTSIDE if any(one.short(limits.working) for one in budgets) else WITHIN
