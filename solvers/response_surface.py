@@ -1,6 +1,6 @@
 """Smooth functions of a few amounts, learnt from some hundred exact values and read at millions of places.
 
-Polynomials of a total degree in Chebyshev terms over a box, fitted by least squares at scrambled Sobol points; how far
+Polynomials of a total degree in Chebyshev terms over a box, fitted by least squares at points spread evenly; how far
 they are off is seen at points that took no part in the fit. They propose; whoever asks verifies.
 """
 
@@ -10,7 +10,6 @@ from itertools import combinations_with_replacement
 from math import comb
 
 import numpy as np
-from scipy.stats import qmc
 
 from solvers.vectors import Array
 
@@ -41,14 +40,14 @@ class ResponseSurface:
         return np.asarray(_terms(self.low, self.high, self.powers, amounts) @ self.coefficients)
 
 
-def learn(exact: Callable[[Array], Array], low: Array, high: Array, *, seed: int = 1) -> ResponseSurface:
+def learn(exact: Callable[[Array], Array], low: Array, high: Array) -> ResponseSurface:
     """Learn functions over a box from exact values: amounts (N, k) -> (N, C), NaN where there are none.
 
     Raises ValueError where too few of the points have values.
     """
     powers = _total_degree(len(low))
     count = int(np.ceil(_SPARE * len(powers) / (1.0 - _CHECKING))) + 4
-    unit = qmc.Sobol(len(low), seed=seed).random_base2(int(np.ceil(np.log2(count))))
+    unit = _evenly(count, len(low))
     amounts = low + (high - low) * (0.5 - 0.5 * np.cos(np.pi * unit))  # denser at the edges, as the terms ask for
     values = exact(amounts)
     there = np.isfinite(values).all(axis=1)
@@ -63,6 +62,19 @@ def learn(exact: Callable[[Array], Array], low: Array, high: Array, *, seed: int
     off = np.abs(_terms(low, high, powers, known[beside]) @ first - found[beside]).max(axis=0)
     whole = _fitted(low, high, powers, known, found)
     return ResponseSurface(low, high, powers, whole, _SAFETY * off, len(amounts), int(len(amounts) - there.sum()))
+
+
+def _evenly(count: int, dimensions: int) -> Array:
+    """Points (count, dimensions) spread evenly over the unit box, the same ones every time.
+
+    An additive recurrence by powers of the root of x ** (d + 1) = x + 1, the golden ratio where d is one (from memory:
+    M. Roberts, "The unreasonable effectiveness of quasirandom sequences", 2018).
+    """
+    root = 2.0
+    for _ in range(60):
+        root = (1.0 + root) ** (1.0 / (dimensions + 1))
+    steps = root ** -np.arange(1.0, dimensions + 1)
+    return np.asarray((0.5 + np.arange(1.0, count + 1)[:, None] * steps) % 1.0)
 
 
 def _fitted(low: Array, high: Array, powers: Array, amounts: Array, values: Array) -> Array:

@@ -20,7 +20,7 @@ from kinematics.numbers.stance import Stance
 from kinematics.sweeps.asked import Asked, made_ready, over_working
 from kinematics.sweeps.body import Sweep, stances, sweep_bump
 from kinematics.sweeps.roll_axis import RollAxis, has_roll_axis, roll_axis
-from kinematics.sweeps.sweep_job import BANDED, FEW, FINE, SweepJob, Table, between
+from kinematics.sweeps.sweep_job import BANDED, FEW, FINE, SweepJob, Table, between, reaching
 from solvers.vectors import Array
 
 _REST = np.zeros(1)
@@ -72,7 +72,8 @@ class SolvedAxle:
     """An axle as measured and swept.
 
     sweeps: by kind of table, in the order of `SweepJob.tables`; curves: the same finely, as `SweepJob.curves` has them.
-    bands: around the curves in bump and roll; empty where the axle states no doubt.
+    bands: around the curves in bump and roll; empty where the axle states no doubt. Where a sweep in bump or in roll
+    reaches nothing, there are neither curves nor bands, nor sweeps along the rack.
     """
 
     measured: MeasuredAxle
@@ -155,8 +156,10 @@ def _measured_axle(axle: Axle, limits: Limits, asked: Sequence[Asked] = ()) -> M
 def _solved_axle(axle: Axle, job: SweepJob, limits: Limits, also: Sequence[Asked]) -> SolvedAxle:
     measured = _measured_axle(axle, limits, (*job.everywhere, *also))
     ready, cars = measured.ready, measured.cars
-    bands = {} if cars is None else _bands(cars, job)
-    return SolvedAxle(measured, stances(ready, _REST, _REST), job.sweeps(ready), job.curves(ready), bands)
+    rest, sweeps = stances(ready, _REST, _REST), job.sweeps(ready)
+    if not reaching(sweeps):
+        return SolvedAxle(measured, rest, sweeps, {}, {})
+    return SolvedAxle(measured, rest, sweeps, job.curves(ready), {} if cars is None else _bands(cars, job))
 
 
 def _bands(cars: MovingAxle, job: SweepJob) -> dict[Table, Bands]:

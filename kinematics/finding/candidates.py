@@ -12,7 +12,7 @@ from solvers.vectors import Array
 _AT_ONCE = 65_536
 _MOST_KEPT = 20_000  # of one support
 _NEAREST = 24  # of one support, by worst margin
-_OF_EACH_HEIGHT = 2  # as many again
+_OF_EACH_PLACE = 2  # as many again
 _TRUSTED = 0.5  # of a check's range: margins that may be wrong by more do not rank plans
 _ROUNDING = 1e-9
 # How many of the numbers that plans are ordered by are asked for; of plans equal in these the surer ones come first.
@@ -55,26 +55,34 @@ def candidates(means: Means, look: Look, support: Sequence[int]) -> Candidates:
         margins = look.checks.margins(look.numbers(allowed))
         worst = margins[:, look.slack < _TRUSTED].min(axis=1, initial=np.inf)
         kept.append(allowed[(margins >= -look.slack - _ROUNDING).all(axis=1)])
-        top = _nearest(means, allowed, worst)
+        top = nearest(means, allowed, worst)
         best.append(allowed[top])
         worsts.append(worst[top])
         looked_at += len(block)
-    amounts, nearest, worst = np.concatenate(kept), np.concatenate(best), np.concatenate(worsts)
+    amounts, near, worst = np.concatenate(kept), np.concatenate(best), np.concatenate(worsts)
     order = order_of(means, amounts)
     first = np.lexsort(order.T[::-1])[:_MOST_KEPT]
-    top = _nearest(means, nearest, worst)
-    return Candidates(tuple(support), amounts[first], order[first], nearest[top], worst[top], looked_at)
+    top = nearest(means, near, worst)
+    return Candidates(tuple(support), amounts[first], order[first], near[top], worst[top], looked_at)
 
 
-def _nearest(means: Means, amounts: Array, worst: Array) -> Array:
-    """Which plans (N, k) have the best worst margins (N,): of all, and of each ride height."""
+def nearest(means: Means, amounts: Array, worst: Array, of_each: int = _OF_EACH_PLACE) -> Array:
+    """Which plans (N, k) have the best worst margins (N,): of all, and so many of each place along the trade-off."""
     by_margin = np.argsort(-worst, kind="stable")
     here, chosen = by_margin, [by_margin[:_NEAREST]]
-    for _ in range(_OF_EACH_HEIGHT):
-        _, first = np.unique(height_of(means, amounts)[here], return_index=True)
+    places = place_of(means, amounts)
+    for _ in range(of_each):
+        _, first = np.unique(places[here], return_index=True)
         chosen.append(here[first])
         here = np.delete(here, first)
     return np.unique(np.concatenate(chosen))
+
+
+def place_of(means: Means, amounts: Array) -> Array:
+    """Where plans (N, k) stand along the trade-off (N,): their ride height, or how many things they change."""
+    heights = height_of(means, amounts)
+    by_height = any(one.change.what == "ride height" for one in means.amounts)
+    return heights if by_height else np.count_nonzero(amounts, axis=1).astype(float)
 
 
 def order_of(means: Means, amounts: Array) -> Array:

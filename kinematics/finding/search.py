@@ -10,7 +10,7 @@ import numpy as np
 
 from kinematics.car.car import Car
 from kinematics.car.limits import Limits
-from kinematics.finding.candidates import Candidates, Look, candidates, height_of
+from kinematics.finding.candidates import Candidates, Look, candidates, nearest, place_of
 from kinematics.finding.chances import is_doubtful
 from kinematics.finding.checks import EXACT_STEPS, FEW_STEPS, Checks, checks_of
 from kinematics.finding.found_plans import FoundPlan, Search, stretch_around
@@ -30,6 +30,7 @@ _QUITE_ANOTHER = 0.25  # of an amount's range
 _MOST_FOR_TRADE_OFF = 200_000  # plans looked at where a good one needs no look at all of them
 _MOST_VERIFIED = 4000  # plans of one support that looked good and were not
 _MOST_FOR_OTHERS = 80
+_OF_EACH = 4  # plans of each place along the trade-off, solved exactly
 _MOST_TRIED = 8  # plans of one support on cars as they might be
 _FEW_TRIED = 2  # the same, where only one that holds is sought
 
@@ -276,13 +277,13 @@ class _Run:
         if self.means.combinations <= _MOST_FOR_TRADE_OFF:
             rest = (one for one in self.means.supports if one not in looked_at)
             self.proposed += [candidates(self.means, self.look, one) for one in rest]
-        here = [one.nearest for one in self.proposed if len(one.nearest)]
+        here = [one for one in self.proposed if len(one.nearest)]
         if not here:
             return ()
-        self.verified(np.unique(np.concatenate(here), axis=0))
+        amounts = np.concatenate([one.nearest for one in here])
+        self.verified(amounts[nearest(self.means, amounts, np.concatenate([one.worst for one in here]), _OF_EACH)])
         amounts, worst = self.verified.all_known()
-        heights = height_of(self.means, amounts)
-        by = np.asarray(heights if np.ptp(heights) > 0.0 else np.count_nonzero(amounts, axis=1), dtype=float)
+        by = place_of(self.means, amounts)
         best = [np.flatnonzero(by == one)[np.argmax(worst[by == one])] for one in np.unique(by)]
         return tuple(self.verified.told(amounts[i]) for i in best)
 

@@ -8,10 +8,11 @@ import numpy as np
 from kinematics.car.car import LEFT, RIGHT, Car
 from kinematics.car.limits import Limits
 from kinematics.car.springs_and_bars import GRAVITY
-from kinematics.loads.equilibrium import WholeCar, balance
+from kinematics.loads.equilibrium import balance
 from kinematics.loads.readiness import NotReadyError, lacking
 from kinematics.loads.report import whole_car
 from kinematics.loads.setup import AxleSetup
+from kinematics.loads.whole_car import WholeCar
 from solvers.vectors import Array, Flags
 
 _TRIED = 0.4 * GRAVITY  # m/s^2; the first cornering looked at, from which the one that leans as far as asked is told

@@ -6,8 +6,9 @@ from enum import Enum
 import numpy as np
 
 from kinematics.car.limits import WorkingRange
-from kinematics.loads.equilibrium import Balance, WholeCar
+from kinematics.loads.equilibrium import Balance
 from kinematics.loads.setup import AxleSetup
+from kinematics.loads.whole_car import WholeCar
 
 _GRAVITY_TO = 40.0  # mm between the scales' and the file's centre of gravity
 

@@ -1,12 +1,19 @@
-"""Motion ratios, wheel rates, roll stiffness, ride frequency and damping of an axle, over its travel."""
+"""Motion ratios, wheel rates, roll stiffness, ride frequency and damping of an axle, over its travel.
+
+A wheel rate is the change of the load on the contact point with that point's own vertical travel, the body level:
+what a scale under the wheel, raised by a jack, would show. On a short swing arm the contact point goes up by much less,
+or more, than the wheel centre.
+"""
 
 from dataclasses import dataclass
 
 import numpy as np
 
 from kinematics.car.car import LEFT, RIGHT
-from kinematics.loads.movements import length_of
-from kinematics.loads.setup import AxleSetup, Forces
+from kinematics.car.springs_and_bars import GRAVITY
+from kinematics.loads.movements import length_of, of_both_wheels
+from kinematics.loads.setup import AxleSetup
+from kinematics.motion.ground import Attitude, contact_points
 from solvers.vectors import Array
 
 _STEP = 0.25  # mm; fourth-order differences of exact derivatives: an error far below the rounding of a rate shown
@@ -16,8 +23,9 @@ _STEP = 0.25  # mm; fourth-order differences of exact derivatives: an error far 
 class Rates:
     """Rates at each wheel (2, S), with both wheels going together and, as `..._in_roll`, opposite ways.
 
-    travel: (S,) [mm]. motion_ratio: spring compression per mm of travel. wheel_rate: [N/mm], of springs, stops and the
-    ratio's change with travel, without the bar, whose part is bar_in_roll. spring_force: [N], compression positive.
+    travel: (S,) [mm]. motion_ratio: spring compression per mm of travel, both of the wheel centre. wheel_rate: [N/mm],
+    of load per mm that the contact point goes up, of springs, stops and all that changes with travel, without the bar,
+    whose part is bar_in_roll. spring_force: [N], compression positive.
     """
 
     travel: Array
@@ -36,9 +44,8 @@ def rates(setup: AxleSetup, travel: Array) -> Rates:
     slope = here.length.slope
     together, against = _modes(slope)
     no_bar = setup.with_bar(np.zeros_like(setup.bar))
-    bumped = -_difference(no_bar, travel, both)
-    rolled = -_difference(no_bar, travel, np.array([[1.0], [-1.0]])) * [[1.0], [-1.0]]
-    with_bar = -_difference(setup, travel, np.array([[1.0], [-1.0]])) * [[1.0], [-1.0]]
+    bumped = _rate(no_bar, travel, both)
+    rolled, with_bar = (_rate(one, travel, np.array([[1.0], [-1.0]])) for one in (no_bar, setup))
     return Rates(travel, -together, -against, bumped, rolled, with_bar - rolled, here.spring)
 
 
@@ -49,14 +56,25 @@ def _modes(slope: Array) -> tuple[Array, Array]:
     return own + other, own - other
 
 
-def _difference(setup: AxleSetup, travel: Array, way: Array) -> Array:
-    """Change of the forces along travel (2, S) per mm, as the wheels go a way (2, 1) from travel (S,)."""
+def _rate(setup: AxleSetup, travel: Array, way: Array) -> Array:
+    """Change of the loads per mm that their contact points go up (2, S), as wheels go a way (2, 1) from travel (S,)."""
+    steps = _STEP * np.array([-2.0, -1.0, 1.0, 2.0])
+    asked = travel[:, None] + way[..., None] * steps
+    load, height = (values.reshape(asked.shape) for values in _held(setup, asked.reshape(2, -1)))
+    weights = np.array([1.0, -8.0, 8.0, -1.0])
+    return np.asarray((load @ weights) / (height @ weights))
 
-    def force(steps: float) -> Array:
-        found: Forces = setup.forces(setup.moving.at(travel + way * (steps * _STEP)))
-        return found.along_travel
 
-    return np.asarray((force(-2.0) - 8.0 * force(-1.0) + 8.0 * force(1.0) - force(2.0)) / (12.0 * _STEP))
+def _held(setup: AxleSetup, travel: Array) -> tuple[Array, Array]:
+    """Loads on the contact points (2, S) [N] that hold the wheels at a travel (2, S), and how high these points are."""
+    states = setup.moving.at(travel)
+    contact = contact_points(states, Attitude(np.zeros(1), np.zeros(1)).normal)
+    # Sides, then the wheel that travels.
+    (a, c), (b, d) = of_both_wheels(states, contact)[..., 2]
+    hub = of_both_wheels(states, states.wheel_centre)[..., 2]
+    weight = setup.loads.unsprung[:, None, None] * GRAVITY
+    e, f = (weight * hub).sum(axis=0) - setup.forces(states).along_travel
+    return np.stack([d * e - b * f, a * f - c * e]) / (a * d - b * c), contact[..., 2]
 
 
 @dataclass(frozen=True)

@@ -8,12 +8,13 @@ from kinematics.car.car import SIDE_NAMES, Car
 from kinematics.car.limits import WorkingRange
 from kinematics.car.springs_and_bars import GRAVITY
 from kinematics.loads import lean
-from kinematics.loads.equilibrium import Balance, WholeCar, balance
+from kinematics.loads.equilibrium import Balance, balance
 from kinematics.loads.grip import GripLeft, Tyre, grip_left
 from kinematics.loads.notes import Note, notes_at_rest, notes_in_lean
 from kinematics.loads.rates import AxleRoll, Rates, Ride, axle_roll, rates, ride
 from kinematics.loads.readiness import Lack, Need, NotReadyError, refuse_unready
 from kinematics.loads.setup import AxleSetup, calibrated
+from kinematics.loads.whole_car import WholeCar
 from kinematics.sweeps.body import sweep_bump
 from solvers.vectors import Array
 

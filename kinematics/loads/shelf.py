@@ -10,9 +10,10 @@ import numpy as np
 
 from kinematics.car.limits import Limits
 from kinematics.car.springs_and_bars import GRAVITY
-from kinematics.loads.equilibrium import WholeCar, balance
+from kinematics.loads.equilibrium import balance
 from kinematics.loads.lean import degrees_per_g
 from kinematics.loads.setup import AxleSetup
+from kinematics.loads.whole_car import WholeCar
 from kinematics.sweeps.body import sweep_bump
 from solvers.executors import in_order
 from solvers.vectors import Array, Flags

@@ -86,7 +86,7 @@ class Corners:
             before = square
             if not (inside & ~done).any():
                 break
-        if not self.path.smooth:
+        if not self.path.smooth or attitude.pitch is not None:
             return self._settled(travel, attitude)
         missed = ~(inside & done)
         above = height > 0.0

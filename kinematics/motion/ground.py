@@ -1,7 +1,8 @@
 """The body over level ground: its attitude, the wheels' contact points, and the travel that keeps them down.
 
 The body is posed by the point O of its centre plane that lay on the floor when the car was measured:
-heave is O's height change, roll turns the body about the x axis through O (positive: left side rises).
+heave is O's height change, roll turns the body about the x axis through O (positive: left side rises), and pitch then
+about the level y axis through O (positive: the nose goes down).
 The ground frame has its origin under O; its axes are level.
 """
 
@@ -24,10 +25,14 @@ _MARGIN = 0.15  # of the travel expected: contact points wander sideways, and th
 
 @dataclass(frozen=True)
 class Attitude:
-    """Heave [mm, up positive] and roll [rad, left side up positive] of the body, shape (..., S) each."""
+    """Heave [mm, up positive] and roll [rad, left side up positive] of the body, shape (..., S) each.
+
+    pitch: [rad, nose down positive], None where the body does not pitch.
+    """
 
     heave: Array
     roll: Array
+    pitch: Array | None = None
 
     @cached_property
     def sine(self) -> Array:
@@ -39,14 +44,24 @@ class Attitude:
         """Cosine of the roll, one for both sides (..., 1, S)."""
         return np.cos(self.roll)[..., None, :]
 
+    @cached_property
+    def nose(self) -> tuple[Array, Array]:
+        """Sine and cosine of the pitch, one for both sides (..., 1, S); (0, 1) where there is none."""
+        pitch = np.zeros_like(self.roll) if self.pitch is None else self.pitch
+        return np.sin(pitch)[..., None, :], np.cos(pitch)[..., None, :]
+
     def at(self, chosen: Index | slice) -> "Attitude":
         """Some of the states."""
-        return Attitude(self.heave[..., chosen], self.roll[..., chosen])
+        pitch = None if self.pitch is None else self.pitch[..., chosen]
+        return Attitude(self.heave[..., chosen], self.roll[..., chosen], pitch)
 
-    @property
+    @cached_property
     def normal(self) -> Array:
         """The ground's upward normal in body axes, one for both sides (..., 1, S, 3)."""
-        return vector(np.zeros_like(self.sine), self.sine, self.cosine)
+        if self.pitch is None:
+            return vector(np.zeros_like(self.sine), self.sine, self.cosine)
+        down, level = self.nose
+        return vector(-down + np.zeros_like(self.sine), level * self.sine, level * self.cosine)
 
     def to_ground(self, points: Array) -> Array:
         """Points of the body frame (..., 2, S, 3) in the ground frame: z is height over the ground."""
@@ -61,11 +76,15 @@ class Attitude:
         out[0] = x
         np.subtract(self.cosine * y, self.sine * z, out=out[1])
         np.add(self.sine * y, self.cosine * z, out=out[2])
+        if self.pitch is not None:
+            down, level = self.nose
+            out[0], out[2] = level * out[0] + down * out[2], level * out[2] - down * out[0]
         return components_last(out)
 
     def in_ground_axes_in_front_view(self, y: Array, z: Array) -> tuple[Array, Array]:
-        """Lateral and vertical part (..., 2, S) of directions of the body frame, in the ground frame."""
-        return self.cosine * y - self.sine * z, self.sine * y + self.cosine * z
+        """Lateral and vertical part (..., 2, S), in the ground frame, of directions that lie across the body frame."""
+        across, up = self.cosine * y - self.sine * z, self.sine * y + self.cosine * z
+        return across, up if self.pitch is None else up * self.nose[1]
 
 
 def contact_points(states: CornerStates, normal: Array) -> Array:
@@ -97,13 +116,21 @@ class Movable(Protocol):
 
 
 def on_the_ground(corners: Movable, standing: Standing, attitude: Attitude) -> Standing:
-    """Give travels that were found without tangents those that keep the contact points on the ground."""
-    travel: Array = standing.travel
+    """Give travels that were found without tangents those that keep the contact points on the ground.
+
+    Only where something stands, and is not there yet: to find anew that a linkage locks takes long.
+    """
+    travel = np.array(standing.travel, dtype=complex)
+    lost = standing.low | standing.high | standing.turned_over
+    under_way = np.flatnonzero(~lost.any(axis=-2).reshape(-1, lost.shape[-1]).all(axis=0))
     for _ in range(_MOST_STEPS):
-        states, contact, height = _heights(corners, travel, attitude)
-        if not (states.reached & (np.abs(tangent(height)) > LEVEL_TO)).any():
+        here, there = attitude.at(under_way), travel[..., under_way]
+        states, contact, height = _heights(corners, there, here)
+        off = states.reached & (np.abs(tangent(height)) > LEVEL_TO)
+        if not off.any():
             break
-        travel = np.asarray(travel - 1j * height_steps(states, contact, attitude, height).imag)
+        travel[..., under_way] = there - 1j * height_steps(states, contact, here, height).imag
+        under_way = under_way[off.reshape(-1, off.shape[-1]).any(axis=0)]
     return replace(standing, travel=travel)
 
 

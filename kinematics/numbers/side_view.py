@@ -22,15 +22,25 @@ from solvers.vectors import Array, cross
 _ROLLING: Array = np.array([1.0, 0.0, 0.0])  # rad per rad of roll
 
 
+def braked_at_the_hub(axle: Axle) -> bool:
+    """Whether an axle's braking force acts on its links at the wheel centres: its brakes' torque goes to the body."""
+    return axle.fittings.inboard_brakes
+
+
+def driven_at_the_hub(axle: Axle) -> bool:
+    """Whether an axle's driving force acts on its links at the wheel centres: half-shafts bring the torque."""
+    return not axle.suspension.whole_axle
+
+
 def _forward_in_braking(stance: Stance) -> Array:
     """Forward motion per travel of the point where the braking force acts (..., 2, S)."""
-    inboard = stance.states.axle.fittings.inboard_brakes
-    return _forward(stance.wheel_centre_velocity if inboard else stance.contact_velocity_together)
+    at_hub = braked_at_the_hub(stance.states.axle)
+    return _forward(stance.wheel_centre_velocity if at_hub else stance.contact_velocity_together)
 
 
 def _forward_in_driving(stance: Stance) -> Array:
-    live = stance.states.axle.suspension.whole_axle
-    return _forward(stance.contact_velocity_together if live else stance.wheel_centre_velocity)
+    at_hub = driven_at_the_hub(stance.states.axle)
+    return _forward(stance.wheel_centre_velocity if at_hub else stance.contact_velocity_together)
 
 
 def _forward(velocity: Array) -> Array:

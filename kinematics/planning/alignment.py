@@ -78,7 +78,7 @@ def _adjusted_to(parts: AxleParts, tools: Sequence[_Adjuster], wanted: Array) ->
         step = np.linalg.solve(effect[off], missing[off][..., None])[..., 0]
         most = np.array([_LONGEST_STEP * tool.probe for tool in tools])
         amounts[off] += np.clip(step, -most, most)
-        changed, now = _with(parts, tools, amounts)
+        changed, now = _with(parts, tools, amounts, now)
     missing = np.abs(wanted - _angles(now, tools)).max(axis=-1)
     by_angle = {tool.sets: amounts[..., i] for i, tool in enumerate(tools)}
     toe_link, camber = (by_angle.get(angle, np.zeros(shape)) for angle in ("toe", "camber"))
@@ -90,10 +90,12 @@ def with_camber_adjusted(parts: AxleParts, adjusters: Adjusters, amount: Array) 
     return _CAMBER[adjusters.camber_by].turn(parts, amount)
 
 
-def _with(parts: AxleParts, tools: Sequence[_Adjuster], amounts: Array) -> tuple[AxleParts, Assembled]:
+def _with(
+    parts: AxleParts, tools: Sequence[_Adjuster], amounts: Array, near: Assembled | None = None
+) -> tuple[AxleParts, Assembled]:
     for i, tool in enumerate(tools):
         parts = tool.turn(parts, amounts[..., i])
-    return parts, put_together(parts)
+    return parts, put_together(parts, near)
 
 
 def _effects(parts: AxleParts, tools: Sequence[_Adjuster], amounts: Array, now: Assembled) -> Array:
@@ -102,7 +104,7 @@ def _effects(parts: AxleParts, tools: Sequence[_Adjuster], amounts: Array, now: 
     for i, tool in enumerate(tools):
         probed = amounts.copy()
         probed[..., i] += tool.probe
-        change = _angles(_with(parts, tools, probed)[1], tools) - _angles(now, tools)
+        change = _angles(_with(parts, tools, probed, now)[1], tools) - _angles(now, tools)
         columns.append(change / tool.probe)
     return np.stack(columns, axis=-1)
 

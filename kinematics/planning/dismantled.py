@@ -108,7 +108,8 @@ class Assembled:
 
     rotation: since measured of the part that carries each wheel (..., 2, 3, 3). arrived: (..., 2); where it is
     False the parts do not fit together and the axle's numbers mean nothing. found: how far they got, with the
-    batch axes of the mechanism; link_names: of the rows in `found.share`.
+    batch axes of the mechanism; link_names: of the rows in `found.share`. travel: of the wheels to the ground (..., 2)
+    [mm], and how much their contact points rise with it.
     """
 
     axle: Axle
@@ -116,6 +117,8 @@ class Assembled:
     arrived: Flags
     found: Reached
     link_names: tuple[str, ...]
+    travel: Array
+    rise: Array
 
     def stuck(self, index: int, side: int) -> tuple[float, list[str]]:
         """How far one variant's corner got, as a part of one, and which joints hold it there."""
@@ -124,13 +127,19 @@ class Assembled:
         return float(self.found.reached[at]), [self.link_names[i] for i in np.argsort(-share) if share[i] > 0.5][:2]
 
 
-def put_together(parts: AxleParts) -> Assembled:
-    """Solve the linkage of changed parts and stand it level on the ground at its ride height."""
+def put_together(parts: AxleParts, near: Assembled | None = None) -> Assembled:
+    """Solve the linkage of changed parts and stand it level on the ground at its ride height.
+
+    near: almost the same parts put together, which tell how far the wheels must travel; the way there is the same.
+    """
     kind = parts.measured.suspension
     mechanism, loose, mismatch = _loose(parts)
     raised = np.asarray(parts.heave)[..., None]
     travel = -raised + np.zeros((*np.broadcast_shapes(_sides_shape(kind, mismatch), (*raised.shape[:-1], 2)),))
-    earlier_travel, earlier_height, slope = travel, np.zeros_like(travel), np.ones_like(travel)
+    slope = np.ones_like(travel)
+    if near is not None:
+        travel, slope = travel * 0.0 + near.travel, near.rise.copy()
+    earlier_travel, earlier_height = travel, np.zeros_like(travel)
     for _ in range(_MOST_CORRECTIONS):
         found = move(loose, _values(kind, mismatch, travel))
         places = placed(kind, mechanism, found.pose, parts.points["wheel_centre"])
@@ -151,7 +160,15 @@ def put_together(parts: AxleParts) -> Assembled:
         travel = travel - np.where(off, height / slope, 0.0)
     columns = [parts.over_ground(places.rotation[..., UPRIGHT, :, i]) for i in range(3)]
     turned = np.stack(columns, axis=-1)
-    return Assembled(_measured_anew(parts, places, parts.over_ground(axis)), turned, arrived, found, loose.driver_names)
+    return Assembled(
+        _measured_anew(parts, places, parts.over_ground(axis)),
+        turned,
+        arrived,
+        found,
+        loose.driver_names,
+        travel,
+        slope,
+    )
 
 
 def _sides_shape(kind: SuspensionType, mismatch: Array) -> tuple[int, ...]:

@@ -15,6 +15,7 @@ from kinematics.sweeps.rack import moving_rack, sweep_rack
 from solvers.vectors import Array
 
 Table = Literal["bump", "roll", "grid", "steer", "steer_in_bump", "steer_in_roll"]
+REACHING: tuple[Table, ...] = ("bump", "roll", "grid")  # sweeps that must reach something
 
 _USUAL_RACK = 50.0  # mm to either side, where full lock is not stated
 _RACK_STEPS = 21
@@ -127,10 +128,13 @@ class SweepJob:
         return found
 
     def sweeps(self, ready: MovingAxle) -> Mapping[Table, Sweep]:
-        """All sweeps of an axle that is ready, in the order of `tables`."""
+        """All sweeps of an axle that is ready, in the order of `tables`.
+
+        Those along the rack only where each of the others reaches something: what locks takes longest to find out.
+        """
         grid = sweep_grid(ready, self.travel.samples(), self.roll.samples(), outer_share=self._share(ready))
         found: dict[Table, Sweep] = {"bump": self.bump(ready), "roll": self.in_roll(ready), "grid": grid}
-        return found | (self._along_rack(ready) if is_steered(ready.axle) else {})
+        return found | (self._along_rack(ready) if reaching(found) and is_steered(ready.axle) else {})
 
     def _share(self, ready: MovingAxle) -> OuterShare:
         return self.outer_shares.of(ready.axle.name)
@@ -145,6 +149,11 @@ class SweepJob:
             "steer_in_bump": sweep_rack(rack, bump=bump, outer_share=share),
             "steer_in_roll": sweep_rack(rack, roll=roll, outer_share=share),
         }
+
+
+def reaching(sweeps: Mapping[Table, Sweep]) -> bool:
+    """Whether each of an axle's sweeps in bump, in roll and in both reaches something."""
+    return all(sweeps[kind].reached.any() for kind in REACHING)
 
 
 def is_steered(axle: Axle) -> bool:

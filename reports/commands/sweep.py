@@ -103,6 +103,7 @@ def solve_car(car: "Car", job: "SweepJob", limits: "Limits", *also: "Asked") -> 
     Raises InputFaultError where a sweep asks for nothing that the linkage can reach.
     """
     from kinematics.doubt.solved_car import solve
+    from kinematics.sweeps.sweep_job import REACHING
     from reports.words.gaps import gap_words
 
     solved = solve(car, job, limits, *also)
@@ -113,7 +114,7 @@ def solve_car(car: "Car", job: "SweepJob", limits: "Limits", *also: "Asked") -> 
                 f"nothing of this can be reached: {gap_words(sweep.problems[0])}",
             )
             for kind, sweep in one.sweeps.items()
-            if kind in ("bump", "roll", "grid") and not sweep.reached.any()
+            if kind in REACHING and not sweep.reached.any()
         ]
         if faults:
             raise InputFaultError("the sweep", list(dict.fromkeys(faults)))

@@ -32,8 +32,9 @@ from reports.figures.style import (
 
 _PAGES = ((WIDTH, 10.6), (10.6, WIDTH))  # in: A4 upright and on its side, less its margins
 _LEFT, _GAP = 0.5, 0.12  # in beside each drawing: tick labels, and what parts it from the next
-_OVER, _UNDER = 0.27, 0.28  # in over and under each drawing: its plan's name, tick labels
-_NAME_CHARACTER = 0.083  # in, a character's width in a plan's name
+_OVER, _UNDER = 0.1, 0.28  # in over and under each drawing: besides its title, tick labels
+_TITLE_LINE = 0.17  # in, of a drawing's title
+_NAME_CHARACTER = 0.083  # in, a character's width in it
 _FOOT = MARGIN + 3 * LINE + 0.05
 
 
@@ -54,16 +55,18 @@ def front_views(
     names, axle = [name for name, _ in views], views[0][1].states.axle
     with paper():
         legend = front_view_legend(framed[0], unit, heights, plans=len(views) > 1)
-        layout = _layout(max(len(views) - 1, 1), (top - bottom) / (right - left), sheet.title, list(legend))
-        figure = _page(layout, legend, sheet, axle, unit)
         ghost, shown = (framed[0], framed[1:]) if len(views) > 1 else (None, framed)
-        for place, (name, view) in enumerate(zip(names[-len(shown) :], shown, strict=True)):
+        titles = [
+            f"{name}: {roll_centre_words(view, unit)[0]}"
+            for name, view in zip(names[-len(shown) :], shown, strict=True)
+        ]
+        layout = _layout(titles, (top - bottom) / (right - left), sheet.title, list(legend))
+        figure = _page(layout, legend, sheet, axle, unit)
+        for place, (title, view) in enumerate(zip(titles, shown, strict=True)):
             axes = figure.add_axes(layout.place(place))
             draw_front_view(axes, view, unit, heights, ghost=ghost, brief=True)
-            where = f": {roll_centre_words(view, unit)[0]}"
-            room = int((layout.wide + _LEFT) / _NAME_CHARACTER) - len(where)
-            title = textwrap.shorten(name, max(room, 8), placeholder="...") + where
-            axes.set_title(title, loc="left", fontsize=TEXT, fontweight="bold")
+            lines = "\n".join(_lines(title, layout.wide))
+            axes.set_title(lines, loc="left", fontsize=TEXT, fontweight="bold", linespacing=1.15)
     return figure
 
 
@@ -77,6 +80,7 @@ class _Layout:
     tall: float
     title: tuple[str, ...]
     legend: float
+    over: float
 
     @property
     def width(self) -> float:
@@ -88,19 +92,25 @@ class _Layout:
 
     @property
     def height(self) -> float:
-        return self.head + self.rows * (_OVER + self.tall + _UNDER) + _FOOT
+        return self.head + self.rows * (self.over + self.tall + _UNDER) + _FOOT
 
     def place(self, index: int) -> tuple[float, float, float, float]:
         """Left, bottom, width and height of a drawing, in parts of the page."""
         row, column = divmod(index, self.columns)
         x = MARGIN + column * (_LEFT + self.wide + _GAP) + _LEFT
-        y = self.height - self.head - row * (_OVER + self.tall + _UNDER) - _OVER - self.tall
+        y = self.height - self.head - row * (self.over + self.tall + _UNDER) - self.over - self.tall
         return x / self.width, y / self.height, self.wide / self.width, self.tall / self.height
 
 
-def _layout(count: int, aspect: float, title: str, legend: Sequence[str]) -> _Layout:
-    """The arrangement in which drawings of an aspect, height over width, are largest."""
+def _lines(title: str, wide: float) -> list[str]:
+    """A drawing's title in lines that fit a width [in]."""
+    return textwrap.wrap(title, int((wide + _LEFT) / _NAME_CHARACTER))
+
+
+def _layout(titles: Sequence[str], aspect: float, title: str, legend: Sequence[str]) -> _Layout:
+    """The arrangement in which drawings of an aspect, height over width, are largest, each under its title."""
     tried = []
+    count = len(titles)
     for page in _PAGES:
         lines = tuple(textwrap.wrap(title, int((page[0] - 2 * MARGIN) / TITLE_CHARACTER)))
         above = legend_height(legend, page[0] - 2 * MARGIN)
@@ -108,12 +118,16 @@ def _layout(count: int, aspect: float, title: str, legend: Sequence[str]) -> _La
             rows = -(-count // columns)
             head = MARGIN + TITLE_LINE * len(lines) + above + 0.08
             wide = (page[0] - MARGIN) / columns - _LEFT - _GAP
-            tall = (page[1] - head - _FOOT) / rows - _OVER - _UNDER
-            wide = min(wide, tall / aspect)
+            over = 0.0
+            for _ in range(3):
+                # A narrower drawing has a title of more lines, which leave it less.
+                over = max(over, _OVER + _TITLE_LINE * max(len(_lines(one, wide)) for one in titles))
+                tall = (page[1] - head - _FOOT) / rows - over - _UNDER
+                wide = min(wide, tall / aspect)
             # The page is cut to the drawings, and title and legend to the page.
-            width = _Layout(columns, rows, wide, wide * aspect, lines, above).width - 2 * MARGIN
+            width = _Layout(columns, rows, wide, wide * aspect, lines, above, over).width - 2 * MARGIN
             cut = tuple(textwrap.wrap(title, int(width / TITLE_CHARACTER)))
-            tried.append(_Layout(columns, rows, wide, wide * aspect, cut, legend_height(legend, width)))
+            tried.append(_Layout(columns, rows, wide, wide * aspect, cut, legend_height(legend, width), over))
     # Upright comes first where both do as well.
     return max(tried, key=lambda one: round(one.wide, 2))
 

@@ -1,15 +1,23 @@
 """The trade-off: the worst margin that can be had at each ride height, or with so many parts; each point a plan."""
 
+from collections.abc import Sequence
+
 import numpy as np
+from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from kinematics.car.car import Car
 from kinematics.finding.found_plans import FoundPlan, Search
 from kinematics.finding.means import Aim
-from reports.figures.style import BLUE, GREY, PALE_GREEN, VERMILION, Column, Sheet, paper
-from reports.words.finding import check_words, plan_words
+from reports.figures.labels import Labels
+from reports.figures.legends import legend_above, legend_height
+from reports.figures.style import BLACK, BLUE, GREY, MARGIN, PALE_GREEN, VERMILION, WIDTH, Column, Sheet, paper
+from reports.words.finding import check_words, plan_names, plan_words
+from reports.words.numbers import amount
+from solvers.vectors import Array
 
-_HEAD, _HEIGHT, _FOOT = 0.2, 3.4, 0.55  # in
+_HEIGHT, _FOOT = 3.4, 0.55  # in
+_LEGEND = ("holds everything", "fails something", "plans listed by name")
 _LEFT = 0.75  # in
 _LOWEST = -150.0  # per cent of a range; how far outside is of no more interest
 
@@ -23,27 +31,59 @@ def trade_off(search: Search, car: Car) -> Figure:
 def _draw(search: Search, car: Car) -> Figure:
     shown = list(search.trade_off) or [search.as_measured]
     label, places = _across(search, shown, car)
-    margins = np.clip([100.0 * one.worst for one in shown], _LOWEST, None)
-    column = Column(Sheet(_title(search, car), car.name), car.axles[0], [_HEAD + _HEIGHT + _FOOT], whole_car=True)
-    axes = column.axes(0, _HEAD, _HEIGHT, _LEFT)
-    axes.set_ylim(min(float(margins.min()), 0.0) - 6.0, max(float(margins.max()), 0.0) + 10.0)
+    margins = _margins(shown)
+    named = dict(zip(["as measured", *plan_names(search)], _named(search), strict=True))
+    if not search.best.amounts.any():
+        del named["as measured"]
+    at = _across(search, list(named.values()), car)[1], _margins(list(named.values()))
+    good, order = margins >= 0.0, np.argsort(places)
+    legend = legend_height(_LEGEND, WIDTH - _LEFT - MARGIN)
+    column = Column(Sheet(_title(search, car), car.name), car.axles[0], [legend + _HEIGHT + _FOOT], whole_car=True)
+    axes = column.axes(0, legend, _HEIGHT, _LEFT)
+    every = np.append(margins, at[1])
+    axes.set_ylim(min(float(every.min()), 0.0) - 8.0, max(float(every.max()), 0.0) + 12.0)
     axes.axhspan(0.0, axes.get_ylim()[1], color=PALE_GREEN)
     axes.axhline(0.0, color=GREY, linewidth=1.0)
-    good = margins >= 0.0
-    order = np.argsort(places)
     axes.plot(places[order], margins[order], color=GREY, linewidth=0.8)
-    axes.plot(places[good], margins[good], "o", color=BLUE, label="holds everything")
-    axes.plot(places[~good], margins[~good], "x", color=VERMILION, label="fails something")
-    best = _across(search, [search.best], car)[1]
-    at, wanted = [max(100.0 * search.best.worst, _LOWEST)], f"best: {search.means.aim.value}"
-    axes.plot(best, at, "D", color=BLUE, markersize=8.0, mfc="none", label=wanted)
-    spread = max(float(np.ptp(np.append(places, best))), 1.0)
-    axes.set_xlim(min(places.min(), best.min()) - 0.03 * spread, max(places.max(), best.max()) + 0.03 * spread)
+    marks = [
+        *axes.plot(places[good], margins[good], "o", color=BLUE, label="holds everything"),
+        *axes.plot(places[~good], margins[~good], "x", color=VERMILION, label="fails something"),
+        *axes.plot(*at, "D", color=BLACK, markersize=8.0, mfc="none", label="plans listed by name"),
+    ]
+    legend_above(axes, dict(zip(_LEGEND, marks, strict=True)), WIDTH - _LEFT - MARGIN, _HEIGHT)
+    _across_limits(axes, np.append(places, at[0]))
     axes.set_xlabel(label)
     lower = any(100.0 * one.worst < _LOWEST for one in shown)
     axes.set_ylabel(f"worst margin [% of the range]{f', {_LOWEST:g} or less at the foot' if lower else ''}")
-    axes.legend(loc="lower right")
+    _write_names(axes, list(named), np.stack(at, axis=-1), np.stack([places[order], margins[order]], axis=-1))
     return column.figure
+
+
+def _named(search: Search) -> list[FoundPlan]:
+    return [search.as_measured, search.best, *search.alternatives]
+
+
+def _margins(plans: Sequence[FoundPlan]) -> Array:
+    """Worst margins (N,) as they are drawn [% of the range]."""
+    return np.clip([100.0 * one.worst for one in plans], _LOWEST, None)
+
+
+def _across_limits(axes: Axes, places: Array) -> None:
+    spread = max(float(np.ptp(places)), 1.0)
+    axes.set_xlim(float(places.min()) - 0.05 * spread, float(places.max()) + 0.05 * spread)
+
+
+def _write_names(axes: Axes, names: Sequence[str], at: Array, line: Array) -> None:
+    """Write each plan's name beside its point (N, 2), off the line (M, 2); plans at one point share a label."""
+    labels = Labels(axes)
+    labels.keep_clear(line)
+    together: dict[tuple[float, float], list[str]] = {}
+    for name, (x, y) in zip(names, at.tolist(), strict=True):
+        together.setdefault((round(x, 6), round(y, 6)), []).append(name)
+    for point in together:
+        labels.take_mark(point, 6.0)
+    for point, here in together.items():
+        labels.place(point, ", ".join(here), must=True)
 
 
 def _across(search: Search, shown: list[FoundPlan], car: Car) -> tuple[str, np.ndarray]:
@@ -65,8 +105,8 @@ def _title(search: Search, car: Car) -> str:
     if search.means.aim is not Aim.PRICE and any(one.raised for one in search.trade_off):
         lowest, highest = (end(one.raised for one in holding) for end in (min, max))
         unbroken = all(one.holds for one in search.trade_off if lowest <= one.raised <= highest)
-        low, high = lowest / car.unit.in_mm, highest / car.unit.in_mm
-        between = f"{'from' if unbroken else 'at some heights from'} {low:+g} to {high:+g}"
-        where = f"at {low:+g}" if low == high else between
+        low, high = (amount(end, car.unit, sign=True) for end in (lowest, highest))
+        between = f"{'from' if unbroken else 'at some heights from'} {low} to {high}"
+        where = f"at {low}" if low == high else between
         return f"Plans hold everything {where} {car.unit.symbol} of ride height"
     return f"Best plan: {plan_words(search, search.best, car.unit) or 'as measured'}"

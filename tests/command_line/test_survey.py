@@ -6,6 +6,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from scipy.stats import chi2
 
 from kinematics import read_car
 from kinematics.inputs.demo_cars import LOWERED_COUPE, demo_car, demo_text
@@ -112,3 +113,27 @@ def test_a_misread_reading_is_suspect(garage: Path, capsys: pytest.CaptureFixtur
     ratio = (widened.standard_deviation / np.where(some, sound.standard_deviation, 1.0))[some]
     np.testing.assert_allclose(ratio, math.sqrt(float(chi_square) / int(freedoms)), rtol=0.03)
     assert "do NOT agree" in (garage / "car.toml").read_text(encoding="utf-8").splitlines()[1]
+
+
+def test_how_likely_such_a_scatter_is(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Formula: the upper tail of chi-square, here by SciPy, to a tenth of a per cent; less is told as less."""
+    line = next(one for one in SURVEY.splitlines() if 'tape = ["strut_top", "lower_ball_joint"]' in one)
+    value = float(line.split("reads = ")[1].split(" ")[0])
+    told = set()
+    for off in (11.0, 12.0, 20.0):
+        misread = line.replace(f"{value:g}", f"{value + off:g}")
+        (garage / "survey.toml").write_text(SURVEY.replace(line, misread), encoding="utf-8")
+        main(["survey", "survey.toml"])
+        text = " ".join(capsys.readouterr().out.split())
+        chi_square, freedoms = re.search(r"chi-square ([\d.]+) with (\d+) readings", text).groups()
+        per_cent = 100.0 * chi2.sf(float(chi_square), int(freedoms))
+        chance = re.search(r"do NOT agree as well as their doubts say \(chance of that: (.*?)\)", text)
+        if chance is None:
+            continue
+        told.add(chance[1] == "under 0.1 %")
+        if chance[1] == "under 0.1 %":
+            assert per_cent < 0.1
+        else:
+            # The printed chi-square has one decimal, half of which is 3 % of the chance.
+            assert float(chance[1].removesuffix(" %")) == pytest.approx(per_cent, rel=0.03, abs=0.051)
+    assert told == {True, False}

@@ -113,9 +113,7 @@ def test_one_wheel_alone(garage: Path) -> None:
     assert all(b"<svg" in path.read_bytes()[:2000] for path in figures)
 
 
-@pytest.mark.parametrize(
-    ("option", "values"), [pytest.param("--travel", ["350", "400"], marks=pytest.mark.campaign), ("--heave", ["-400"])]
-)
+@pytest.mark.parametrize(("option", "values"), [("--travel", ["350", "400"]), ("--heave", ["-400"])])
 def test_a_sweep_of_nothing_that_can_be_reached(
     option: str, values: list[str], garage: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

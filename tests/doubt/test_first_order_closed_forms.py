@@ -12,6 +12,7 @@ import numpy as np
 import pytest
 import sympy
 from numpy.testing import assert_allclose
+from scipy.stats import norm
 
 from kinematics import Axle
 from kinematics.car.limits import Limits
@@ -258,3 +259,17 @@ def test_a_watt_linkage(where: str) -> None:
     sizes = [SIGMA if one.of == drawing.at else 0.3 for one in coordinates]
     found = to_first_order(watt, independent(coordinates, sizes))["textbook_roll_centre_height"]
     assert_allclose(found.standard_deviation, SIGMA, rtol=1e-9)
+
+
+def test_the_band_lies_to_both_sides_of_the_number() -> None:
+    """Without drawn cars: 1.96 standard deviations either way, of which 2.5 % lie beyond each (normal distribution)."""
+    rod = typical_axle(SUSPENSIONS["strut"])
+    doubt = independent([Coordinate("strut_top", "ahead")], [SIGMA])
+    found = assess(replace(rod, doubt=doubt), AT_RIDE_HEIGHT, Limits())
+    assert found is not None
+    asked = ("ride height", "caster")
+    low, high = found.band(asked)
+    value, deviation = found.first[asked].value, found.first[asked].standard_deviation
+    assert float(deviation.max()) > 1e-3
+    for end, part in ((low, 0.025), (high, 0.975)):
+        assert_allclose(norm.cdf(end, value, deviation), part, rtol=0.0, atol=1e-6)

@@ -6,13 +6,17 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure
 
+from kinematics.finding.found_plans import Search
 from kinematics.finding.search import find
 from kinematics.inputs.car.car_file import read_limits
 from kinematics.inputs.demo_cars import demo_car
 from kinematics.inputs.plans.means_file import read_means
 from kinematics.planning.comparison import compare
 from reports.figures.trade_off import trade_off
+from reports.words.finding import plan_names
 from tests.finding.test_find_command import LIMITS, MEANS
 
 
@@ -38,7 +42,27 @@ def test_points_and_title_of_the_trade_off(tmp_path: Path, inches: bool) -> None
 
     assert unit.symbol in figure.axes[0].get_xlabel()
     title = " ".join(text.get_text() for text in figure.texts)
-    told = re.search(r"Plans hold everything (?:at some heights )?(?:from|at) ([-+][\d.]+)(?: to ([-+][\d.]+))?", title)
+    told = re.search(
+        r"Plans hold everything (?:at some heights )?(?:from|at) ([-+]?[\d.]+)(?: to ([-+]?[\d.]+))?", title
+    )
     assert told is not None
     ends = [float(one) for one in told.groups() if one is not None]
     assert ends == pytest.approx(sorted({min(holds), max(holds)}), abs=0.01)
+    named_and_clear(figure, found, unit.in_mm)
+
+
+def named_and_clear(figure: Figure, found: Search, in_mm: float) -> None:
+    """Each listed plan's name stands nearest to its own point; the legend covers nothing of the curve."""
+    (axes,) = figure.axes
+    listed = dict(zip(plan_names(found), [found.best, *found.alternatives], strict=True))
+    listed["as measured"] = found.as_measured
+    texts = {name: text for text in axes.texts for name in text.get_text().split(", ")}
+    assert set(texts) == set(listed)
+    for name, one in listed.items():
+        x, y = texts[name].xy  # type: ignore[attr-defined]
+        assert x * in_mm == pytest.approx(one.raised, abs=1e-4)
+        assert y == pytest.approx(max(100.0 * one.worst, -150.0), abs=1e-4)
+    renderer = FigureCanvasAgg(figure).get_renderer()  # type: ignore[no-untyped-call]
+    legend = axes.get_legend()
+    assert legend is not None
+    assert not legend.get_window_extent(renderer).overlaps(axes.get_window_extent(renderer))

@@ -1,11 +1,12 @@
 """What the wheel loads put in along a sweep is what springs, bump stops and bar hold; rates are their slopes.
 
 Energy is kept (formula), so the forces' work over any movement of the wheels is the change of the stored energy, with
-lengths found from the measured points alone. And a wheel rate is k MR^2 + F dMR/dtravel (formula; D. C. Barton and
-J. D. Fieldhouse, Automotive Chassis Engineering, 2018, eqs 3.29-3.33, have its first term, seen in source).
+lengths found from the measured points alone. And a wheel rate is the second slope of that energy, as the contact points
+go up: on an upright wheel that goes straight up k MR^2 + F dMR/dtravel (formula; D. C. Barton and J. D. Fieldhouse,
+Automotive Chassis Engineering, 2018, eqs 3.29-3.33, have its first term, seen in source).
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
@@ -14,10 +15,11 @@ from numpy.testing import assert_allclose
 from scipy.integrate import fixed_quad
 from scipy.optimize import brentq
 
-from kinematics.car.springs_and_bars import BumpStop, Line
+from kinematics.car.springs_and_bars import GRAVITY, BumpStop, Line
 from kinematics.car.suspensions import SUSPENSIONS
 from kinematics.loads.rates import rates
 from kinematics.loads.setup import AxleSetup
+from kinematics.motion.states import CornerStates
 from solvers.vectors import Array
 from tests.loads import invented_loads as invented
 from tests.loads.invented_loads import Mixture
@@ -117,46 +119,93 @@ def test_the_cases_do_what_their_names_say() -> None:
 
 
 @CASE
-def test_wheel_rate_is_the_slope_of_the_forces(case: Case) -> None:
-    """Clear of kinks: differences of eighth order, over some millimetres, of the forces along each wheel's travel."""
+def test_wheel_rate_is_the_slope_of_the_loads_that_hold_the_energy(case: Case) -> None:
+    """Clear of kinks: what it takes on a contact point for each mm that it goes up, by energy alone.
+
+    The slope of the energy in springs and bar, and of the hubs' weight, as one contact point goes up is the load there.
+    Differences of eighth order.
+    """
     setup, travel = case.setup, np.array([-9.0, 0.0, 1.5])
     found = rates(setup, travel)
     no_bar = setup.with_bar(np.zeros(()))
 
+    def stored(of: AxleSetup, at: Array) -> tuple[Array, Array]:
+        """Energy (S,) and heights of the contact points (2, S) at a travel (2, S)."""
+        states = of.moving.at(at)
+        link = case.link if of is setup else None
+        energy = invented.stored_energy(of, states, case.seat, link)
+        weight = of.loads.unsprung[:, None] * GRAVITY * states.wheel_centre[..., 2]
+        return energy + weight.sum(axis=0), lowest(states)
+
+    def loads(of: AxleSetup, at: Array) -> tuple[Array, Array]:
+        """Loads (2, S) that hold the wheels at a travel (2, S), and the heights."""
+
+        def along(wheel: int) -> tuple[Array, Array]:
+            def energy(steps: Array) -> Array:
+                moved = np.repeat(at[..., None], steps.size, axis=-1)
+                moved[wheel] += steps
+                return stored(of, moved.reshape(2, -1))[0].reshape(at.shape[1], -1)
+
+            def height(steps: Array) -> Array:
+                moved = np.repeat(at[..., None], steps.size, axis=-1)
+                moved[wheel] += steps
+                return stored(of, moved.reshape(2, -1))[1].reshape(2, at.shape[1], -1)
+
+            return slope_at_zero(energy, 1.0), slope_at_zero(height, 1.0)
+
+        (e, up_left), (f, up_right) = along(0), along(1)
+        # The slope of energy along a wheel's travel is what both loads do as it travels.
+        matrix = np.stack([up_left, up_right])  # travelling wheel, contact point, states
+        solved = np.linalg.solve(np.moveaxis(matrix, -1, 0), np.stack([e, f], axis=-1)[..., None])[..., 0].T
+        return solved, stored(of, at)[1]
+
     def slope(of: AxleSetup, way: Array) -> Array:
-        def force(steps: Array) -> Array:
-            at = way[:, None, None] * steps + travel[:, None]
-            along = of.forces(of.moving.at(at.reshape(2, -1))).along_travel
-            return np.asarray(along.reshape(at.shape))
+        def read(which: int) -> Array:
+            def values(steps: Array) -> Array:
+                at = way[:, None, None] * steps + travel[:, None]
+                return loads(of, at.reshape(2, -1))[which].reshape(at.shape)
 
-        return -way[:, None] * slope_at_zero(force, 0.5)
+            return np.asarray(slope_at_zero(values, 0.5))
 
-    # A rate of 30 N/mm from forces known to about 1e-9 N, over half a millimetre.
-    close = {"atol": 1e-7, "rtol": 0.0}
+        return read(0) / read(1)
+
+    # Energy of some 1e5 N mm to 1e-12 of itself, differenced twice over millimetres.
+    close = {"atol": 3e-5, "rtol": 0.0}
     against = np.array([1.0, -1.0])
     assert_allclose(found.wheel_rate, slope(no_bar, np.ones(2)), **close)
     assert_allclose(found.wheel_rate_in_roll, slope(no_bar, against), **close)
     assert_allclose(found.bar_in_roll, slope(setup, against) - slope(no_bar, against), **close)
 
 
-@pytest.mark.parametrize("name", ["strut", "spring and bar on the lower arm", "spring on a swept arm", "live axle"])
-def test_wheel_rate_by_motion_ratio_and_its_change(name: str) -> None:
-    """With both wheels together each side has one motion ratio, and the other wheel's travel does not count apart."""
-    setup, travel = CASES[name].setup, np.linspace(-30.0, 35.0, 7)
-    found = rates(setup, travel)
+def lowest(states: CornerStates) -> Array:
+    """Heights of the lowest points of the wheels' discs in the body (2, S)."""
+    axis = states.rotation @ states.axle.spin_axis[:, None, :, None]
+    radius = states.axle.points["wheel_centre"][:, 2] / np.sqrt(1.0 - states.axle.spin_axis[:, 2] ** 2)
+    return np.asarray(states.wheel_centre[..., 2] - radius[:, None] * np.sqrt(1.0 - axis[..., 2, 0] ** 2))
 
-    def ratio(steps: Array) -> Array:
-        at = travel[:, None] + steps
-        return rates(setup, at.reshape(-1)).motion_ratio.reshape(2, *at.shape)
 
-    change = slope_at_zero(ratio, 0.5)
-    # A beam shares both springs' forces out between the wheels, so only their sum is told by the ratios.
-    by_formula = setup.rate[:, None] * found.motion_ratio**2 + found.spring_force * change
-    if name == "live axle":
-        by_formula, measured = by_formula.sum(axis=0), found.wheel_rate.sum(axis=0)
-    else:
-        measured = found.wheel_rate
-    assert_allclose(measured, by_formula, rtol=1e-8)
+@pytest.mark.parametrize("length", [700.0, 420.0])
+def test_wheel_rate_of_a_swing_axle(length: float) -> None:
+    """Formula: a spring k right over the wheel's centre plane on a plain swing arm in front view, pivot level with hub.
+
+    Force times the hub's lever, l cos a, is load times the contact point's, l cos a + R sin a, at an angle a: the foot
+    goes out as the wheel goes up.
+    """
+    axle = replace(invented.typical_axle(SUSPENSIONS["swing axle"]), camber=np.zeros(2), toe=np.zeros(2))
+    hub = axle.points["wheel_centre"]
+    radius = float(hub[0, 2])
+    pivots = {key: hub - np.array([[0.0, length, 0.0], [0.0, -length, 0.0]]) for key in axle.points if "pivot" in key}
+    ahead = iter((150.0, -150.0))
+    pivots = {key: at + np.array([next(ahead), 0.0, 0.0]) for key, at in pivots.items()}
+    axle = replace(axle, points={**axle.points, **pivots})
+    rate, scale, unsprung = 30.0, 280.0, 1e-6
+    setup = invented.fitted(axle, invented.loads(Line(ratio=1.0), rate=rate, corner=scale, unsprung=unsprung))
+    # By ratio 1 the spring is pressed as far as the hub goes up: F = F0 + k l sin a, its lever l cos a.
+    load = scale * GRAVITY
+    # dN/da at a = 0: k l - F R / l, and the contact point goes up by l for each rad.
+    assert rates(setup, np.zeros(1)).wheel_rate == pytest.approx(
+        np.full((2, 1), rate - load * radius / length**2), rel=1e-6
+    )
 
 
 @CASE

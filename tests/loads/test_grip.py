@@ -9,9 +9,10 @@ from numpy.testing import assert_allclose
 
 from kinematics.car.springs_and_bars import GRAVITY
 from kinematics.inputs.demo_cars import demo_car
-from kinematics.loads.equilibrium import Balance, WholeCar, balance
+from kinematics.loads.equilibrium import Balance, balance
 from kinematics.loads.grip import GripLeft, Tyre, grip_left
 from kinematics.loads.report import whole_car
+from kinematics.loads.whole_car import WholeCar
 
 ACCELERATIONS = np.linspace(0.0, 1.2, 25) * GRAVITY  # all wheels on the ground
 SYMMETRIC = 1e-6  # of a sum of loads that are balanced to 1e-6 N of some 1e4

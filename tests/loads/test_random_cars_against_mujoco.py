@@ -4,14 +4,13 @@ Source: MuJoCo, told joints, springs, bar and weights one by one. On two axles o
 run has one): spring lengths, motion ratios and, on one of them, wheel rates over the travel, from the engine's tendons
 and from the force that its springs put along its own motion. Twelve whole cars, every type in front or behind, of which
 a short run has four, uneven weights, on springs, a bar and tyres: at rest as measured, and roll, heave and every
-wheel's load in left and right corners.
+wheel's load in left and right corners, with the body free to pitch.
 
 By hand 200 random axles and 200 whole cars went through the same: springs agreed on all, wheel rates on all but two,
 whose differences needed half the step; of the cars 190 agreed and two more but for the last digit asked or too little
 load moved to count, and in eight the engine's longest car did not come to rest.
 
-Pitch, which ours leaves out, is taken out of the engine's cars by their length; test_balance_against_mujoco.py has what
-it makes of cars as long as cars are.
+Every car brakes in one of its corners, with brakes outboard or inboard.
 """
 
 from dataclasses import dataclass, replace
@@ -20,20 +19,22 @@ import numpy as np
 import pytest
 
 from kinematics import Axle
+from kinematics.car.fittings import Body
 from kinematics.car.springs_and_bars import Attachment, AxleLoads, Bar, BarEnds, Line, Spring
 from kinematics.car.suspension_type import CHASSIS
 from kinematics.car.suspensions import SUSPENSIONS
-from kinematics.loads.equilibrium import WholeCar, balance
+from kinematics.loads.equilibrium import balance
 from kinematics.loads.movements import length_of
 from kinematics.loads.rates import axle_roll, rates
 from kinematics.loads.setup import AxleSetup, calibrated
+from kinematics.loads.whole_car import WholeCar
 from tests.engines.corner_linkages import TRAVEL
 from tests.engines.linkage import WORLD, Array
 from tests.engines.live_axle_linkages import TRAVELS
 from tests.engines.mujoco_motion import Moved, MovingLinkage
 from tests.engines.random_axles import RANDOM_AXLES, RandomAxle, few
 from tests.engines.wheels_by_engine import lowest, spin_axes
-from tests.loads.mujoco_car import GRAVITY, MujocoCar, Rest
+from tests.loads.mujoco_car import GRAVITY, MujocoCar, Pushed
 from tests.properties.plausible_cars import SHORT_RUN
 
 INWARDS = np.array([[0.0, -1.0, 0.0], [0.0, 1.0, 0.0]])
@@ -47,7 +48,8 @@ STEP = 0.5  # mm
 STEPS, WEIGHTS = STEP * np.array([-2.0, -1.0, 1.0, 2.0]), np.array([1.0, -8.0, 8.0, -1.0]) / (12.0 * STEP)
 FORCE_TO, RATE_TO = 1e-6, 1e-6  # N, N/mm
 
-CORNERS = (-3.0, 0.0, 4.5)  # m/s^2
+CORNERS, AHEAD = (-3.0, 0.0, 4.5, 2.5), (0.0, 0.0, 0.0, -4.0)  # m/s^2
+FRONT_BRAKES = 0.65
 AT_REST = CORNERS.index(0.0)
 # Front and rear; the place in this list is what a car is drawn by. A type that is not listed has a strut in front.
 LISTED = [
@@ -69,10 +71,8 @@ WHOLE_CARS = [
     pytest.param(ends, id="-and-".join(ends).replace(" ", "-"), marks=() if place % 3 == 0 else pytest.mark.campaign)
     for place, ends in enumerate(ENDS)
 ]
-# Ours leaves out pitch, which goes as one over the wheelbase: 0.5 to 3 N on cars as long as cars are. The engine's car
-# is asked for at two lengths and from both for endless length; what is left, its square, is a fifty-thousandth.
-LONG, TWICE_AS_LONG = 50.0, 100.0
-LOAD_TO, ROLL_TO, HEAVE_TO = 1e-3, 1e-7, 1e-4  # N, rad, mm
+# Both find balance to about 1e-8 mm, on tyres of 300 N/mm; differences of forces of 1e4 N leave some 1e-6 N.
+LOAD_TO, ANGLE_TO, HEAVE_TO = 1e-3, 1e-7, 1e-4  # N, rad, mm
 
 
 @dataclass(frozen=True)
@@ -126,8 +126,8 @@ def test_wheel_rates_agree(random: RandomAxle) -> None:
         # Where the left wheel goes up from each travel, the right one goes the way.
         moved = _moved(random, setup, seat, np.stack([height.ravel(), (travel[:, None] + way * STEPS).ravel()]))
         for side, goes in enumerate((1.0, way)):
-            own = moved[side].drivers.index(TRAVELS[side] if random.whole else TRAVEL)
-            harder = -goes * (moved[side].force[own].reshape(height.shape) @ WEIGHTS)
+            load, foot = (values[side].reshape(height.shape) @ WEIGHTS for values in _stood(random, setup, moved))
+            harder = load / foot
             shorter = -goes * (moved[side].length[f"spring {side}"].reshape(height.shape) @ WEIGHTS)
             # Where a spring comes loose within the steps there is no one rate.
             taut = np.stack([_taut(setup, moved[which], which).reshape(height.shape) for which in (0, 1)])
@@ -145,24 +145,26 @@ def test_wheel_rates_agree(random: RandomAxle) -> None:
 @pytest.mark.parametrize("ends", WHOLE_CARS)
 def test_whole_cars_agree(ends: tuple[str, str]) -> None:
     car, randoms, seats = _whole_car(ends)
-    ours = balance(car, np.array(CORNERS))
+    ours = balance(car, np.array(CORNERS), forward=np.array(AHEAD))
     assert ours.solved.all()
-    shorter, longer = (_at_rest(car, randoms, seats, times) for times in (LONG, TWICE_AS_LONG))
-    for rest in (*shorter, *longer):
-        # Roundings of forces of 1e4 N and levers of 300 m.
+    marks = np.array([[0.0, 0.0, 0.0], [-car.wheelbase, 0.0, 0.0]])
+    pushed = Pushed(
+        FRONT_BRAKES, (randoms[0].axle().fittings.inboard_brakes, randoms[1].axle().fittings.inboard_brakes)
+    )
+    rests = _engine(car, randoms, seats).at_rest(CORNERS, marks, AHEAD, pushed)
+    scales = np.concatenate([axle.loads.corner_mass for axle in car.axles])
+    assert np.abs(rests[AT_REST].load - scales * GRAVITY).max() < 1e-5
+    assert np.abs(rests[AT_REST].heave).max() < 1e-6
+    for index, rest in enumerate(rests):
+        # Roundings of forces of 1e4 N and levers of 3 m.
         assert rest.left_over < 1e-6
         assert rest.gap < 1e-8
         assert rest.stable
-    scales = np.concatenate([axle.loads.corner_mass for axle in car.axles])
-    assert np.abs(longer[AT_REST].load - scales * GRAVITY).max() < 1e-5
-    assert np.abs(longer[AT_REST].heave).max() < 1e-6
-    load, heave, roll = (
-        2.0 * np.array(far) - np.array(near) for near, far in zip(_told(shorter), _told(longer), strict=True)
-    )
-    assert np.abs(ours.load.reshape(4, -1) - load.T).max() < LOAD_TO
-    assert np.abs(ours.heave - heave.T).max() < HEAVE_TO
-    assert np.abs(ours.roll - roll).max() < ROLL_TO
-    assert np.abs(ours.transfer[:, -1]).min() > 100.0
+        assert np.abs(ours.load[..., index].ravel() - rest.load).max() < LOAD_TO
+        assert np.abs(ours.heave[:, index] - rest.heave).max() < HEAVE_TO
+        assert abs(ours.roll[index] - rest.roll) < ANGLE_TO
+        assert abs(ours.pitch[index] - rest.pitch) < ANGLE_TO
+    assert np.abs(ours.transfer[:, CORNERS.index(4.5)]).min() > 100.0
 
 
 def _taut(setup: AxleSetup, moved: Moved, side: int) -> Array:
@@ -171,11 +173,6 @@ def _taut(setup: AxleSetup, moved: Moved, side: int) -> Array:
 
 def test_every_type_is_on_a_car() -> None:
     assert {kind for ends in ENDS for kind in ends} == set(SUSPENSIONS)
-
-
-def _told(rests: list[Rest]) -> tuple[Array, Array, Array]:
-    """Loads, heaves and rolls, corners first."""
-    return tuple(np.array([getattr(rest, what) for rest in rests]) for what in ("load", "heave", "roll"))
 
 
 def _seat(random: RandomAxle, axle: Axle, rng: np.random.Generator) -> Seat:
@@ -220,6 +217,34 @@ def _moved(random: RandomAxle, setup: AxleSetup, seat: Seat, heights: Array) -> 
     return [one.move({TRAVEL: height}) for one, height in zip(linkages, heights, strict=True)]
 
 
+def _stood(random: RandomAxle, setup: AxleSetup, moved: list[Moved]) -> tuple[Array, Array]:
+    """Loads that hold the engine's wheels up, and heights of their lowest points, sides first (2, S), body level.
+
+    By the engine's motions: what springs and hubs' weights do along each travel, the loads undo.
+    """
+    axle = setup.axle
+    wheel = axle.suspension.bodies[0]
+    work = np.zeros((2, 2, moved[0].force.shape[-1]))  # travel, contact point
+    asked, heights = np.zeros((2, work.shape[-1])), []
+    for side in (0, 1):
+        one = moved[side]
+        name = wheel if wheel in one.poses else next(key for key in one.poses if key.endswith(wheel))
+        pose, hub = one.poses[name], axle.points["wheel_centre"][side]
+        centre, turned = pose.point(hub), pose.rotation @ spin_axes(axle)[side]
+        foot = lowest(axle, np.stack([centre, centre]), np.stack([turned, turned]))[side]
+        heights.append(foot[..., 2])
+        for wheel_travels, by in enumerate(TRAVELS) if random.whole else [(side, TRAVEL)]:
+            driver = one.drivers.index(by)
+            motion = one.motion(name, one.drivers[driver])
+            work[wheel_travels, side] = motion.at(foot - pose.position)[..., 2]
+            weight = setup.loads.unsprung[side] * GRAVITY * motion.at(centre - pose.position)[..., 2]
+            asked[wheel_travels] += weight
+            if not random.whole or side == 0:
+                asked[wheel_travels] -= one.force[driver]
+    loads = np.linalg.solve(np.moveaxis(work, -1, 0), asked.T[..., None])[..., 0].T
+    return loads, np.stack(heights)
+
+
 def _contact(axle: Axle) -> Array:
     return lowest(axle, axle.points["wheel_centre"], spin_axes(axle))
 
@@ -232,7 +257,8 @@ def _whole_car(ends: tuple[str, str]) -> tuple[WholeCar, list[RandomAxle], list[
     barred = int(rng.integers(2))
     setups, seats = [], []
     for place, random in enumerate(randoms):
-        axle = replace(random.axle(), name=("front", "rear")[place])
+        body = Body(wheelbase=wheelbase, front_brakes=FRONT_BRAKES)
+        axle = replace(random.axle(), name=("front", "rear")[place], body=body)
         seat = _seat(random, axle, rng)
         loads = AxleLoads(
             corner_mass=rng.uniform(240.0, 320.0) * rng.uniform(0.95, 1.05, 2),
@@ -244,13 +270,6 @@ def _whole_car(ends: tuple[str, str]) -> tuple[WholeCar, list[RandomAxle], list[
         setups.append(calibrated(replace(axle, loads=loads)))
         seats.append(seat)
     return WholeCar(setups[0], setups[1], height, wheelbase), randoms, seats
-
-
-def _at_rest(car: WholeCar, randoms: list[RandomAxle], seats: list[Seat], times: float) -> list[Rest]:
-    """The engine's car in each corner, so many times as long as it is."""
-    stretched = replace(car, wheelbase=times * car.wheelbase)
-    marks = np.array([[0.0, 0.0, 0.0], [-stretched.wheelbase, 0.0, 0.0]])
-    return _engine(stretched, randoms, seats).at_rest(CORNERS, marks)
 
 
 def _bar(axle: Axle, rng: np.random.Generator) -> Bar:
@@ -281,7 +300,9 @@ def _engine(whole: WholeCar, randoms: list[RandomAxle], seats: list[Seat]) -> Mu
             low, top = seat.low[side] + behind, seat.top[side] + behind
             rate, free = float(setup.rate[side]), float(setup.free_length[side])
             car.spring(f"{end} spring {side}", f"{prefix} {seat.body}", low, top, rate, free)
-            car.tyre(f"{prefix} {wheel}", hub, axes[side], loads.corner_mass[side] * GRAVITY, loads.tyre_rate)
+            car.tyre(
+                f"{prefix} {wheel}", hub, axes[side], loads.corner_mass[side] * GRAVITY, loads.tyre_rate, end=place
+            )
             if loads.bar is not None:
                 ends = loads.bar.ends
                 link = ends.drop_link.place[side] + behind

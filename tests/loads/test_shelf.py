@@ -17,10 +17,10 @@ from kinematics.inputs.demo_cars import demo_car
 from kinematics.inputs.plans.shelf_file import shelf_from
 from kinematics.judging.verdict import judge
 from kinematics.loads import shelf as shelf_module
-from kinematics.loads.equilibrium import WholeCar
 from kinematics.loads.lean import degrees_per_g
 from kinematics.loads.report import lean_numbers, lean_sheet, whole_car
 from kinematics.loads.shelf import AS_FITTED, BarChoice, Ranking, Shelf, SpringChoice, Want, rank
+from kinematics.loads.whole_car import WholeCar
 from kinematics.planning.changes import Change
 from kinematics.planning.plans import Plan, carry_out
 

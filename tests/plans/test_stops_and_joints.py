@@ -12,12 +12,14 @@ from scipy.optimize import brentq
 
 from kinematics.car.car import Axle
 from kinematics.car.fittings import Fittings
+from kinematics.car.limits import WorkingRange
 from kinematics.inputs.demo_cars import demo_car
+from kinematics.motion.moving_axle import moving
 from kinematics.planning.changed_axle import ChangedAxle
 from kinematics.planning.changes import Change
 from kinematics.planning.dismantled import put_together
 from kinematics.planning.joint_turns import joint_angles
-from kinematics.planning.stops import travel_left
+from kinematics.planning.stops import felt_at_stops, stop_room, travel_left
 from tests.plans.drawing_board import VIEWS, FrontView, Reassembled, reassemble, whole_car
 from tests.plans.garage import change, changed_parts
 
@@ -90,6 +92,20 @@ def test_travel_left(kind: str, case: str) -> None:
     # Secant steps over 0.1 mm end within the curvature's share of it: 1e-6 mm is far below any tape.
     assert_allclose(left.bump, travel_to(view, drawn, at_bump), rtol=0.0, atol=1e-5)
     assert_allclose(left.droop, -travel_to(view, drawn, at_droop), rtol=0.0, atol=1e-5)
+
+
+@pytest.mark.parametrize("kind", VIEWS)
+def test_room_to_each_stop_at_its_own_end_of_the_working_travel(kind: str) -> None:
+    """What the stop feels where it is reached, less what it feels at the end of the travel that is used."""
+    view, working = VIEWS[kind], WorkingRange(travel_low=-20.0, travel_high=30.0)
+    measured = replace(whole_car(view), fittings=Fittings(bump_stop=BUMP, droop_stop=DROOP))
+    still = np.zeros(())
+    bump, droop = stop_room(moving(measured, -60.0, 60.0), still, still, working, felt_at_stops(measured))
+    felt = {at: gauge(view, {}, lifted_to_travel(view, {}, at)) for at in (-DROOP, -20.0, 30.0, BUMP)}
+    assert bump is not None
+    assert droop is not None
+    assert_allclose(bump, felt[BUMP] - felt[30.0], rtol=0.0, atol=1e-6)
+    assert_allclose(droop, felt[-20.0] - felt[-DROOP], rtol=0.0, atol=1e-6)
 
 
 def test_nothing_changed_leaves_the_measured_travel() -> None:

@@ -14,6 +14,7 @@ _FIND, _INFLUENCE = "tests/finding/test_find_command.py", "tests/finding/test_in
 _CUT, _TRAVEL = "tests/plans/test_cut_coils.py", "tests/plans/test_travel_budget.py"
 _FOUND = f"{_OUT}found_and_influence.py"
 _TRADE_OFF = "tests/finding/test_trade_off_figure.py"
+_ENDS = "tests/robustness/test_ends_of_travel.py"
 _LIMITS, _ODD, _GAPS = f"{_UNIT}limits.py", f"{_UNIT}oddities.py", f"{_UNIT}gaps.py"
 _SHOW, _SHEET = f"{_LINE}show.py", "tests/survey/test_measuring_sheet.py"
 _SIDE, _LIVE = "tests/published/test_side_view_closed_forms.py", "tests/published/test_live_axles_closed_forms.py"
@@ -30,7 +31,7 @@ _CULPRIT, _MISSING = "tests/survey/test_culprits.py", "tests/survey/test_missing
 _BLAMED = [
     *_of(_CULPRIT, "it_is_told_in_words", "an_inch_on_a_tape_in_inches", "mm_written_for_inches"),
     *_of(_CULPRIT, "an_angle_misread_by_five_degrees", "a_wrong_sign", "taken_at_another_point"),
-    *_of(_CULPRIT, "doubts_stated_too_small_are_no_blunder", "what_the_others_make_of_a_reading"),
+    *_of(_CULPRIT, "what_no_single_reading_explains_is_laid_on_none", "what_the_others_make_of_a_reading"),
     *_of(_CULPRIT, "readings_that_check_only_each_other_are_both_told", "sound_surveys_raise_no_alarm"),
 ]
 _OPEN = [
@@ -65,8 +66,14 @@ CONCERNED: dict[str, list[str]] = {
     "kinematics/car/limits.py": [_LIMITS, f"{_LINE}show.py"],
     "kinematics/car/units.py": [_FILES, _LEAN],
     "kinematics/motion": [_PLANAR, "tests/properties/test_standing_on_ground.py"],
-    "kinematics/motion/live_axle.py": [_LIVE, "tests/properties/test_lengths_hold.py"],
-    "kinematics/motion/states.py": [_STEERED, "tests/published/test_planar_linkages_in_space.py", _SIDE],
+    "kinematics/motion/linkage.py": ["tests/plans/test_changes_by_hand.py", _PLANAR],
+    "kinematics/motion/live_axle.py": [_LIVE, "tests/properties/test_lengths_hold.py", _ENDS],
+    "kinematics/motion/states.py": [
+        _STEERED,
+        "tests/published/test_planar_linkages_in_space.py",
+        _SIDE,
+        *_of("tests/properties/test_mirror.py", "car_with_its_sides_swapped"),
+    ],
     "kinematics/numbers": [
         "tests/properties/test_instant_centres.py",
         "tests/properties/test_planar_agreement.py",
@@ -94,11 +101,18 @@ CONCERNED: dict[str, list[str]] = {
         "tests/published/test_planar_linkages_in_space.py",
     ],
     "kinematics/sweeps": [_SWEEP, "tests/properties/test_sweeps_agree.py"],
+    "kinematics/sweeps/body.py": [_ENDS, _SWEEP, "tests/properties/test_sweeps_agree.py"],
     "kinematics/sweeps/rack.py": [_STEERED, _SWEEP],
     "kinematics/sweeps/finite.py": [_GAPS, *_of(_SWEEP, "each_column_is_its_number_in_its_unit")],
     "kinematics/judging/suspicious.py": [_ODD],
     "kinematics/judging": [_LIMITS, *_of(_STATUS, "limits_decide")],
     "kinematics/loads": ["tests/loads/test_published_loads.py", "tests/loads/test_trade_facts_of_lean.py", _LEAN],
+    "kinematics/loads/setup.py": [
+        "tests/loads/test_springs_that_cannot_carry.py",
+        "tests/loads/test_published_loads.py",
+        "tests/loads/test_trade_facts_of_lean.py",
+        _LEAN,
+    ],
     "kinematics/loads/report.py": _of(_LEAN, "textbook_roll_by_hand", "lean_in_words"),
     "kinematics/loads/shelf.py": [_LEAN, "tests/loads/test_shelf.py"],
     "kinematics/loads/grip.py": ["tests/loads/test_grip.py", _LEAN],
@@ -134,6 +148,8 @@ CONCERNED: dict[str, list[str]] = {
     "kinematics/doubt/differences.py": ["tests/doubt/test_differences.py", _PLANS],
     "kinematics/doubt/first_order_chance.py": [_SHOW],
     "kinematics/finding": ["tests/finding/test_brute_force.py", "tests/finding/test_planted_answers.py", _FIND],
+    "kinematics/finding/found_plans.py": ["tests/finding/test_windows.py", *_BY_FIND],
+    "kinematics/finding/means.py": ["tests/finding/test_means_files.py", *_BY_FIND],
     "kinematics/finding/influence.py": [*_of(_FOUND, "influence_in_the_terminal"), _INFLUENCE],
     "kinematics/finding/chances.py": ["tests/finding/test_chances_of_plans.py"],
     "kinematics/survey": ["tests/survey/test_fit.py", _SURVEY],
@@ -255,6 +271,7 @@ CONCERNED: dict[str, list[str]] = {
     "reports/words/side_view.py": _of(_TERMINAL, "side_view_terms"),
     "reports/words/survey.py": [
         *_of(_SURVEY, "both_places_and_what_decides", "the_blunder_is_named_and_sized"),
+        *_of(f"{_LINE}survey.py", "how_likely_such_a_scatter_is"),
         *_BLAMED,
         *_OPEN,
     ],

@@ -40,6 +40,25 @@ def test_the_readmes_python_runs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch
         exec(compile(block, str(README), "exec"), {})
 
 
+def test_the_tutorial_runs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+    """Block after block, in one script; what it prints is held against the library, its files are there."""
+    monkeypatch.chdir(tmp_path)
+    text = README.with_name("TUTORIAL.md").read_text(encoding="utf-8")
+    blocks = re.findall(r"^```python\n(.*?)^```", text, re.MULTILINE | re.DOTALL)
+    assert len(blocks) == text.count("```python")
+    script = "\n".join(blocks)
+    exec(compile(script, "TUTORIAL.md", "exec"), {"__name__": "__main__"})
+    said = capsys.readouterr().out
+    assert "did you mean 'camber'" in said
+    chance = re.search(r"all limits hold in (\d+)% of the cars", said)
+    assert chance is not None
+    assert (tmp_path / "toe.png").stat().st_size > 0
+    car = kinematics.demo_car("lowered_coupe.toml")
+    rolled = kinematics.sweep_roll(car.front, np.radians(np.linspace(-2, 2, 9)), heave=-10.0)
+    rows = (tmp_path / "rolled.csv").read_text(encoding="utf-8").splitlines()
+    assert len(rows) == 1 + rolled.reached.size
+
+
 @pytest.mark.parametrize("name", kinematics.__all__)
 def test_public_names_are_there_and_explain_themselves(name: str) -> None:
     public = getattr(kinematics, name)

@@ -4,6 +4,7 @@ import math
 
 import numpy as np
 import pytest
+from matplotlib.backends.backend_agg import FigureCanvasAgg
 
 from kinematics.car.car import LEFT
 from kinematics.car.lengths import INCH, MM
@@ -30,9 +31,28 @@ def test_each_plan_is_drawn_over_the_car_as_measured(unit) -> None:
         told = (
             f"{abs(up) / unit.in_mm:.{1 if unit is MM else 2}f} {unit.symbol} {'above' if up > 0 else 'below'} ground"
         )
-        title = drawn.axes[place].get_title(loc="left")
-        assert title.startswith(name[:8])
+        title = " ".join(drawn.axes[place].get_title(loc="left").split())
+        assert title.startswith(f"{name}: ")
         assert title.endswith(f": roll centre {told}")
+
+
+def test_a_long_name_is_told_whole_and_clear_of_its_neighbours() -> None:
+    """Wrapped by words over its drawing; no title covers another, nor leaves the page."""
+    (_, measured), (_, one), (_, other), (_, third) = standing_plans(4)
+    names = ["A ball joint 18 mm longer, and tie-rod ends shimmed to match", "b" * 30 + " " + "c" * 29, "short"]
+    views = [("as measured", measured), *zip(names, (one, other, third), strict=True)]
+    drawn = front_views(views, MM, SHEET, LIMITS)
+    renderer = FigureCanvasAgg(drawn).get_renderer()
+    boxes = []
+    for name, axes in zip(names, drawn.axes, strict=True):
+        title = axes._left_title  # the one that is drawn; Matplotlib hands out its words alone
+        assert " ".join(title.get_text().split()).startswith(f"{name}: roll centre ")
+        boxes.append(title.get_window_extent(renderer))
+    page = drawn.bbox
+    for i, box in enumerate(boxes):
+        assert page.x0 <= box.x0 < box.x1 <= page.x1
+        assert not any(box.overlaps(other) for other in boxes[i + 1 :])
+        assert not any(box.overlaps(axes.get_window_extent(renderer)) for axes in drawn.axes)
 
 
 def test_arm_angles_carry_their_sign_and_far_points_no_coordinates() -> None:

@@ -12,7 +12,8 @@ from pydantic import BeforeValidator, Field
 from kinematics.car.car import Car
 from kinematics.car.lengths import UNITS, LengthUnit, writes_fractions
 from kinematics.finding.means import MOST_COMBINATIONS, Aim, Amount, Means
-from kinematics.inputs.plans.plan_file import AxleName, ChangeTable, RuleTable, change_from, rule_from
+from kinematics.inputs.plans.change_entries import AxleName, ChangeTable, change_from
+from kinematics.inputs.plans.plan_file import RuleTable, rule_from
 from kinematics.inputs.reading.faults import Fault, InputFaultError, did_you_mean
 from kinematics.inputs.reading.file_fields import Length, Number, Table, validated
 from kinematics.inputs.reading.toml_file import read_toml

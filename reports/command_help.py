@@ -1,0 +1,49 @@
+"""What the help of the tool and of its commands says besides their options."""
+
+ABOUT = """\
+Where is the roll centre of this car, how does it move in bump, droop and roll, and what do camber and toe
+do meanwhile? Measure the suspension's points, write them into a car file, and sweep it.
+
+  cornersweep demo                      run everything on a built-in, invented car
+  cornersweep new strut my_car.toml     write a blank car file to fill in
+  cornersweep sheet strut sheet.pdf     a measuring sheet, where there are no coordinates yet
+  cornersweep survey my_survey.toml my_car.toml
+                                        fit the points to tape readings, heights and angles
+  cornersweep show my_car.toml          where the roll centre is, what is out, what to do next
+  cornersweep sweep my_car.toml out     curves and tables into the folder `out`
+  cornersweep draw my_car.toml a.png    front view to scale, at any bump and roll
+  cornersweep find my_car.toml my_means.toml
+                                        what to change, and by how much, with what may be done
+  cornersweep influence my_car.toml     which way to move which point
+  cornersweep compare my_car.toml plans.toml --into out
+                                        try changes on paper: plans side by side
+  cornersweep travel my_car.toml        how far each corner can go, and what ends it
+  cornersweep doubt my_car.toml         how far to trust all this, and what to measure again
+"""
+EXIT = """\
+exit status: 0 within the limits, 1 outside them, 2 the input was at fault (nothing is overwritten unasked);
+70 a fault of the program, 130 stopped by the user, 141 the reader of its output has gone.
+"""
+EXAMPLES = {
+    "demo": ("demo", "demo out --all"),
+    "new": ("new strut my_car.toml", "new double-wishbone my_car.toml --units in", "new means my_means.toml"),
+    "survey": ("survey my_survey.toml my_car.toml",),
+    "sheet": ("sheet strut sheet.pdf", "sheet strut my_survey.toml --units in"),
+    "import": ("import points.csv my_car.toml --suspension strut --forward x --up z",),
+    "show": ("show my_car.toml", "show my_car.toml --limits class.toml --all"),
+    "sweep": ("sweep my_car.toml out", "sweep my_car.toml out --travel -40 50 --drawing pdf"),
+    "compare": ("compare my_car.toml plans.toml --into out", "compare my_car.toml --change 'longer ball joint' 20"),
+    "find": ("find my_car.toml my_means.toml", "find my_car.toml my_means.toml --into out"),
+    "influence": ("influence my_car.toml",),
+    "travel": ("travel my_car.toml", "travel my_car.toml plans.toml --into out"),
+    "doubt": ("doubt my_car.toml", "doubt my_car.toml --about bump_steer"),
+    "lean": ("lean my_car.toml --into out",),
+    "shelf": ("shelf my_car.toml my_shelf.toml shelf.csv",),
+    "draw": ("draw my_car.toml front.png", "draw my_car.toml front.pdf --bump 25 --roll 1.5"),
+}
+OF_COMMAND = {
+    "compare": "0 also where the car as measured is outside and a plan that can be built holds all limits",
+    "find": "0 where a plan that may be made holds all limits",
+    "travel": "0 where every corner has the travel that the car uses, as measured and after each plan",
+    "demo": "0 when it ran, although its car is outside the limits",
+}
