@@ -81,7 +81,7 @@ class AxleSetup:
         spring = length_of(self.loads.spring.line, states)
         shorter = self.measured[..., None] - spring.value
         force = np.maximum(preload + rate * shorter, 0.0)
-        stop = _stop_force(self.loads.spring.bump_stop, shorter, self.stop_gap)
+        stop = stop_force(self.loads.spring.bump_stop, shorter, self.stop_gap)
         along = ((force + stop)[..., :, None, :] * spring.slope).sum(axis=-3)
         bar_force = np.zeros_like(along[..., LEFT, :])
         if self.loads.bar is not None:
@@ -91,8 +91,8 @@ class AxleSetup:
         return Forces(along, force, stop, bar_force, spring)
 
 
-def _stop_force(stop: BumpStop | None, shorter: Array, gap: float) -> Array:
-    """Force of a bump stop at spring compressions since measured; beyond its curve, with the slope of its end."""
+def stop_force(stop: BumpStop | None, shorter: Array, gap: float) -> Array:
+    """Force of a bump stop [N] at spring compressions since measured [mm]; beyond its curve, by its end's slope."""
     if stop is None:
         return np.zeros_like(shorter)
     # Slow to load, and only a car with bump stops needs it.
@@ -137,9 +137,9 @@ def calibrated(axle: Axle) -> AxleSetup:
 def preload_that_carries(loads: AxleLoads, at_rest: CornerStates, stop_gap: float) -> Array:
     """Force of each spring (2,) [N] that carries the scales' loads where the axle stands; stop_gap: left there [mm]."""
     slope = length_of(loads.spring.line, at_rest).slope[..., 0]
-    stop_force = _stop_force(loads.spring.bump_stop, np.zeros((2, 1)), stop_gap)
+    of_stop = stop_force(loads.spring.bump_stop, np.zeros((2, 1)), stop_gap)
     needed = -(wheel_loads_along_travel(loads, at_rest))[..., 0]
-    return np.asarray(np.linalg.solve(slope.T, needed) - stop_force[..., 0])
+    return np.asarray(np.linalg.solve(slope.T, needed) - of_stop[..., 0])
 
 
 def wheel_loads_along_travel(loads: AxleLoads, states: CornerStates) -> Array:

@@ -8,6 +8,7 @@ packing, or asks for a ride height, is packed to stand as high as it says; how m
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
+from typing import Protocol
 
 import numpy as np
 
@@ -171,7 +172,7 @@ def _on_changed(setup: AxleSetup, changed: ChangedAxle, own: Fitted, *, held: bo
 
     held: they are packed to carry the weights where the axle stands.
     """
-    loads = _carried(setup.loads, setup.axle, changed)
+    loads = carried(setup.loads, setup.axle, changed)
     axle = replace(changed.axle, loads=loads)
     ready = moving(axle, -REACH, REACH)
     at_rest = ready.at(np.zeros((2, 1)))
@@ -201,7 +202,27 @@ def _on_changed(setup: AxleSetup, changed: ChangedAxle, own: Fitted, *, held: bo
     return fitted_up, now + preload / rate - setup.free_length
 
 
-def _carried(loads: AxleLoads, before: Axle, after: ChangedAxle) -> AxleLoads:
+class Moved(Protocol):
+    """What an axle's attachments move with: a changed axle, or a batch (...) of them, as in `ChangedAxle`."""
+
+    @property
+    def axle(self) -> Axle:
+        """The axle."""
+
+    @property
+    def rotation(self) -> Array:
+        """Of each upright since measured (..., 2, 3, 3)."""
+
+    @property
+    def raised(self) -> float | Array:
+        """The body's rise (...) [mm]."""
+
+    @property
+    def pitch(self) -> float | Array:
+        """The body's turn, nose down positive (...) [rad]."""
+
+
+def carried(loads: AxleLoads, before: Axle, after: Moved) -> AxleLoads:
     """Loads with their attachments where the changed axle's parts have them; what is on the chassis only rises."""
 
     def moved(attachment: Attachment) -> Attachment:
@@ -220,12 +241,13 @@ def _carried(loads: AxleLoads, before: Axle, after: ChangedAxle) -> AxleLoads:
     return replace(loads, spring=replace(loads.spring, line=line(loads.spring.line)), bar=bar, damper=damper)
 
 
-def _with_body(place: Array, after: ChangedAxle) -> Array:
-    """Where a place on the chassis (..., 3) is after a plan [mm]."""
-    return np.asarray(pitched(place, np.asarray(after.pitch)) + np.array([0.0, 0.0, after.raised]))
+def _with_body(place: Array, after: Moved) -> Array:
+    """Where a place on the chassis, of both sides (2, 3), is after a plan, or each of a batch (..., 2, 3) [mm]."""
+    turned = pitched(place, np.asarray(after.pitch)[..., None])
+    return np.asarray(turned + np.multiply.outer(after.raised, np.array([0.0, 0.0, 1.0]))[..., None, :])
 
 
-def _moved(attachment: Attachment, before: Axle, after: ChangedAxle) -> Array:
+def _moved(attachment: Attachment, before: Axle, after: Moved) -> Array:
     place = attachment.place
     if attachment.on == CHASSIS:
         return _with_body(place, after)
