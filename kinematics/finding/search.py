@@ -124,8 +124,11 @@ class _Run:
                 trade_off, windows = self._trade_off(), self._windows(found[0])
         except KeyboardInterrupt:
             stopped = True
-        as_measured = self.verified.told(nothing[0])
-        best, *alternatives = found or [self.verified.best_known()]
+        best, *others = found or [self.verified.best_known()]
+        # The car as measured stands in the first row anyhow, and there with its chance where it has one.
+        unchanged = (one for one in (best, *others) if not one.amounts.any())
+        as_measured = next(unchanged, None) or self.verified.told(nothing[0])
+        alternatives = [one for one in others if one.amounts.any()]
         looked_at = sum(one.looked_at for one in self.proposed)
         return Search(
             self.means, self.exact.checks, as_measured, best, tuple(alternatives), windows, trade_off, (),

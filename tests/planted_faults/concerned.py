@@ -127,6 +127,9 @@ CONCERNED: dict[str, list[str]] = {
     "kinematics/finding": ["tests/finding/test_brute_force.py", "tests/finding/test_planted_answers.py", _FIND],
     "kinematics/finding/influence.py": [*_of(_FOUND, "influence_in_the_terminal"), _INFLUENCE],
     "kinematics/finding/chances.py": ["tests/finding/test_chances_of_plans.py"],
+    "kinematics/finding/likely.py": ["tests/finding/test_chances_of_plans.py"],
+    "kinematics/finding/ranking.py": ["tests/finding/test_chances_of_plans.py"],
+    "kinematics/finding/spring_checks.py": ["tests/finding/test_springs_have_room.py"],
     "kinematics/survey": ["tests/survey/test_fit.py", _SURVEY],
     "kinematics/survey/culprits.py": _BLAMED,
     "kinematics/survey/slips.py": [*_BLAMED, _CULPRIT],
@@ -211,7 +214,8 @@ CONCERNED: dict[str, list[str]] = {
     "reports/figures/trade_off.py": [_TRADE_OFF],
     "reports/words/finding.py": [*_BY_FIND, _FIND],
     "reports/words/influence.py": [
-        *_of(_FOUND, "influence_in_the_file", "influence_in_the_terminal", "influence_in_the_chart")
+        *_of(_FOUND, "influence_in_the_file", "influence_in_the_terminal", "influence_in_the_chart"),
+        *_of(_FIND, "forbids_is_marked"),
     ],
     "reports/words/lean.py": [
         *_of(_LEAN, "scales_and_file_that_differ", "from_when_stops_are_touched", "lean_in_words"),
