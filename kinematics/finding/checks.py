@@ -22,7 +22,7 @@ from solvers.vectors import Array, Flags
 
 EXACT_STEPS = 60  # of the working range, as the verdict takes them
 FEW_STEPS = 12  # for learning: between them the curves are smooth
-_AT_ONCE = 256  # plans
+_AT_ONCE = 300  # plans
 _HEIGHT, _OFFSET = "roll_centre_height", "roll_centre_offset"
 _Felt = tuple[Array | None, Array | None]
 

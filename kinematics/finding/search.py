@@ -196,6 +196,9 @@ class _Run:
 
     def _firsts(self, proposed: Sequence[Candidates]) -> list[FoundPlan]:
         """The best plan that holds of each support, best first; a chance that is asked the very best surely has."""
+        # One batch for the first plans of all supports: small ones would take longer, each by itself.
+        heads = [one.amounts[: _BATCHES[0]] for one in proposed]
+        self.verified(np.concatenate([np.zeros((1, len(self.means.amounts))), *heads]))
         firsts = {one.support: (one, self._first_good(one.amounts, _MOST_VERIFIED, self._chosen)) for one in proposed}
         while True:
             there = {plan.amounts.tobytes(): one for one, plan in firsts.values() if plan is not None}
