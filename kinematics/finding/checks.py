@@ -2,15 +2,17 @@
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from enum import Enum
 
 import numpy as np
 
 from kinematics.car.car import LEFT, RIGHT, Axle, Car
-from kinematics.car.limits import Limit, Limits, Over
+from kinematics.car.limits import Limit, Limits
+from kinematics.finding.check import Check, CheckKind
 from kinematics.finding.means import Amount
+from kinematics.finding.spring_checks import SPRING_CHECKS, spring_numbers, springs_of
 from kinematics.finding.variants import Variants, on_one_body, variants
 from kinematics.judging.verdict import working_sweeps
+from kinematics.loads.setup import AxleSetup
 from kinematics.motion.ground import Attitude, expected_travel
 from kinematics.motion.moving_axle import MovingAxle, moving
 from kinematics.numbers.roll_centre import through_infinity
@@ -21,43 +23,9 @@ from solvers.vectors import Array, Flags
 
 EXACT_STEPS = 60  # of the working range, as the verdict takes them
 FEW_STEPS = 12  # for learning: between them the curves are smooth
-_AT_ONCE = 256  # plans
+_AT_ONCE = 300  # plans
 _HEIGHT, _OFFSET = "roll_centre_height", "roll_centre_offset"
 _Felt = tuple[Array | None, Array | None]
-
-
-class CheckKind(Enum):
-    """What sets a bound."""
-
-    LIMIT = "limit"
-    TOE_LINK = "toe link"
-    CAMBER = "camber adjuster"
-    BUMP_STOP = "bump stop"
-    DROOP_STOP = "droop stop"
-    JOINT = "joint"
-
-
-@dataclass(frozen=True)
-class Check:
-    """One bound to be held: low..high [mm, rad], over which part of the working range, and what counts as all of it.
-
-    key: of the number or the joint. whole: what margins are told as parts of, 0 where the bounds say it.
-    """
-
-    kind: CheckKind
-    axle: str
-    key: str
-    low: float
-    high: float
-    over: Over = "ride height"
-    whole: float = 0.0
-
-    @property
-    def scale(self) -> float:
-        """What margins are parts of: the range's width, or the size of its one bound."""
-        width = self.high - self.low
-        one_bound = self.low if np.isfinite(self.low) else self.high
-        return self.whole or (width if np.isfinite(width) else abs(one_bound)) or 1.0
 
 
 @dataclass(frozen=True)
@@ -65,7 +33,8 @@ class Checks:
     """All checks of a car and its means; called with amounts (N, k) it gives every checked number (N, columns).
 
     column: (columns,) which check each belongs to, for a check looks at many states and at both sides. at_stops: what
-    each axle's stops feel. same: columns (1, own) of axles whose numbers no amount changes, by name.
+    each axle's stops feel. same: columns (1, own) of axles whose numbers no amount changes, by name. springs: as
+    measured, of a car that tells them.
     """
 
     car: Car
@@ -76,6 +45,7 @@ class Checks:
     steps: int
     at_stops: Mapping[str, _Felt]
     same: Mapping[str, Array] = field(default_factory=dict)
+    springs: Mapping[str, AxleSetup] = field(default_factory=dict)
 
     def __call__(self, values: Array) -> Array:
         """Checked numbers (N, columns) of plans (N, k); NaN where a plan's parts do not fit."""
@@ -119,9 +89,33 @@ class Checks:
                 columns.append(np.broadcast_to(same[name], (len(values), same[name].shape[1])))
                 continue
             felt = felt_at_stops(axle) if might_be else self.at_stops[name]
-            columns += [one for _, one in _numbers(axle, done[name], self.limits, self.steps, felt)]
+            corners = _ready(done[name], self.limits)
+            columns += [one for _, one in _numbers(axle, done[name], corners, self.limits, self.steps, felt)]
+            if name in self.springs and might_be:
+                columns.append(self._by_springs_as_measured(name, values))
+            elif name in self.springs:
+                own = spring_numbers(self.springs[name], done[name], corners, self.limits.working)
+                columns += [one for _, one in own]
             fits &= done[name].fits.all(axis=-1)
-        return np.where(fits[:, None], np.concatenate([np.zeros((len(values), 0)), *columns], axis=1), np.nan)
+        found = np.concatenate([np.zeros((len(values), 0)), *columns], axis=1)
+        self._exempt(found, values)
+        return np.where(fits[:, None], found, np.nan)
+
+    def _of_springs(self, *names: str) -> Flags:
+        """Which columns are of the springs of axles."""
+        own = [one.kind in SPRING_CHECKS and one.axle in names for one in self.checks]
+        return np.asarray(np.array(own, dtype=bool)[self.column])
+
+    def _by_springs_as_measured(self, name: str, values: Array) -> Array:
+        """Springs' numbers under plans (N, k) on the car as measured: no doubt is stated for springs."""
+        plans, which = np.unique(values, axis=0, return_inverse=True)
+        return np.asarray(self(plans)[which.reshape(-1)][:, self._of_springs(name)])
+
+    def _exempt(self, found: Array, values: Array) -> None:
+        """Let springs pass where nothing is changed: `compare` does not refuse the car as measured for them either."""
+        nothing, springs = ~values.any(axis=1), self._of_springs(*self.springs)
+        passing = np.array([one.low + one.scale for one in self.checks])[self.column]
+        found[np.ix_(nothing, springs)] = passing[springs]
 
 
 def checks_of(car: Car, limits: Limits, amounts: Sequence[Amount], steps: int = EXACT_STEPS) -> Checks:
@@ -132,27 +126,39 @@ def checks_of(car: Car, limits: Limits, amounts: Sequence[Amount], steps: int = 
     checks: list[Check] = []
     column: list[int] = []
     same: dict[str, Array] = {}
+    springs = springs_of(car)
     for axle in car.axles:
-        own = list(_numbers(axle, done[axle.name], limits, steps, at_stops[axle.name]))
+        corners = _ready(done[axle.name], limits)
+        own = list(_numbers(axle, done[axle.name], corners, limits, steps, at_stops[axle.name]))
+        if axle.name in springs:
+            own += spring_numbers(springs[axle.name], done[axle.name], corners, limits.working)
         for check, numbers in own:
             column += [len(checks)] * numbers.shape[1]
             checks.append(check)
         # A body that is raised at one axle pitches, and the other feels that.
         if not any(one.change.axle == axle.name or one.made(1.0).raises for one in amounts):
             same[axle.name] = _beside(one for _, one in own)
-    return Checks(car, limits, tuple(amounts), tuple(checks), np.array(column, dtype=int), steps, at_stops, same)
+    by_check = np.array(column, dtype=int)
+    return Checks(car, limits, tuple(amounts), tuple(checks), by_check, steps, at_stops, same, springs)
 
 
 def _beside(columns: Iterable[Array]) -> Array:
     return np.concatenate([np.zeros((1, 0)), *columns], axis=1)
 
 
-def _numbers(axle: Axle, done: Variants, limits: Limits, steps: int, at_stops: _Felt) -> Iterator[tuple[Check, Array]]:
+def _ready(done: Variants, limits: Limits) -> MovingAxle:
+    """An axle under plans, ready to move over the working range."""
+    working = limits.working
+    rolls = working.rolls(FEW_STEPS)
+    low, high = expected_travel(done.axle, Attitude(np.zeros_like(rolls), rolls))
+    return moving(done.axle, min(low, working.travel_low), max(high, working.travel_high))
+
+
+def _numbers(
+    axle: Axle, done: Variants, corners: MovingAxle, limits: Limits, steps: int, at_stops: _Felt
+) -> Iterator[tuple[Check, Array]]:
     """Checks of an axle and their numbers (N, columns)."""
     working = limits.working
-    rolls = working.rolls(steps)
-    low, high = expected_travel(done.axle, Attitude(np.zeros_like(rolls), rolls))
-    corners = moving(done.axle, min(low, working.travel_low), max(high, working.travel_high))
     yield from _limits(axle, corners, limits, steps)
     adjusters = axle.fittings.adjusters
     if axle.suspension.toe_link is not None and np.isfinite(adjusters.toe_link).any():

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from kinematics.finding.checks import Check
+from kinematics.finding.check import Check
 from kinematics.finding.means import Amount, Means
 from kinematics.planning.plans import Plan
 from kinematics.planning.rules import Rule

@@ -1,6 +1,6 @@
 """The search for a plan: proposed by a response surface over all plans of the means, verified exactly in order."""
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor
 from dataclasses import replace
 from functools import cached_property
@@ -30,7 +30,7 @@ _QUITE_ANOTHER = 0.25  # of an amount's range
 _MOST_FOR_TRADE_OFF = 200_000  # plans looked at where a good one needs no look at all of them
 _MOST_VERIFIED = 4000  # plans of one support that looked good and were not
 _MOST_FOR_OTHERS = 80
-_OF_EACH = 4  # plans of each place along the trade-off, solved exactly
+_OF_EACH = 3  # plans of each place along the trade-off, solved exactly
 _MOST_TRIED = 8  # plans of one support on cars as they might be
 _FEW_TRIED = 2  # the same, where only one that holds is sought
 
@@ -121,11 +121,16 @@ class _Run:
                 if self.doubtful:
                     found = self.likely.with_chances(found)
                     cost = self.likely.cost(found[0])
-                trade_off, windows = self._trade_off(), self._windows(found[0])
+                lines = self._lines(found[0])
+                trade_off = self._trade_off(*lines.values())
+                windows = self._windows(found[0], lines)
         except KeyboardInterrupt:
             stopped = True
-        as_measured = self.verified.told(nothing[0])
-        best, *alternatives = found or [self.verified.best_known()]
+        best, *others = found or [self.verified.best_known()]
+        # The car as measured stands in the first row anyhow, and there with its chance where it has one.
+        unchanged = (one for one in (best, *others) if not one.amounts.any())
+        as_measured = next(unchanged, None) or self.verified.told(nothing[0])
+        alternatives = [one for one in others if one.amounts.any()]
         looked_at = sum(one.looked_at for one in self.proposed)
         return Search(
             self.means, self.exact.checks, as_measured, best, tuple(alternatives), windows, trade_off, (),
@@ -193,6 +198,10 @@ class _Run:
 
     def _firsts(self, proposed: Sequence[Candidates]) -> list[FoundPlan]:
         """The best plan that holds of each support, best first; a chance that is asked the very best surely has."""
+        # One batch for the first plans of all supports: small ones would take longer, each by itself.
+        heads = [one.amounts[: _BATCHES[0]] for one in proposed if len(one.amounts)]
+        if heads:
+            self.verified(np.concatenate([np.zeros((1, len(self.means.amounts))), *heads]))
         firsts = {one.support: (one, self._first_good(one.amounts, _MOST_VERIFIED, self._chosen)) for one in proposed}
         while True:
             there = {plan.amounts.tobytes(): one for one, plan in firsts.values() if plan is not None}
@@ -256,23 +265,27 @@ class _Run:
         plans = np.array(found).reshape(-1, len(amounts))
         return np.asarray(plans[self.means.permitted(plans)])
 
-    def _windows(self, best: FoundPlan) -> tuple[tuple[float, float] | None, ...]:
+    def _lines(self, best: FoundPlan) -> dict[int, Array]:
+        """For each amount that a plan which holds uses, by its place: plans (N, k) with every value of it."""
+        lines = {}
+        for i in np.flatnonzero(best.amounts).tolist() if best.holds else ():
+            lines[i] = np.repeat(best.amounts[None], self.means.amounts[i].values.size, axis=0)
+            lines[i][:, i] = self.means.amounts[i].values
+        return lines
+
+    def _windows(self, best: FoundPlan, lines: Mapping[int, Array]) -> tuple[tuple[float, float] | None, ...]:
         """How far each amount of a plan that holds may go, the others unchanged; None for one that it does not use."""
-        used = np.flatnonzero(best.amounts) if best.holds else np.zeros(0, dtype=int)
-        lines = []
-        for i in used:
-            plans = np.repeat(best.amounts[None], self.means.amounts[i].values.size, axis=0)
-            plans[:, i] = self.means.amounts[i].values
-            lines.append(plans)
-        self.verified(np.concatenate([best.amounts[None], *lines]))  # all in one go
         found: list[tuple[float, float] | None] = [None] * len(best.amounts)
-        for i, plans in zip(used, lines, strict=True):
+        for i, plans in lines.items():
             holds = self.verified.holding(plans) & self.means.permitted(plans)
             found[i] = stretch_around(plans[:, i], holds, best.amounts[i])
         return tuple(found)
 
-    def _trade_off(self) -> tuple[FoundPlan, ...]:
-        """The plan with the best worst margin for each ride height, or number of parts where no height is chosen."""
+    def _trade_off(self, *besides: Array) -> tuple[FoundPlan, ...]:
+        """The plan with the best worst margin for each ride height, or number of parts where no height is chosen.
+
+        besides: plans (N, k) that are solved in the same batch.
+        """
         looked_at = {one.support for one in self.proposed}
         if self.means.combinations <= _MOST_FOR_TRADE_OFF:
             rest = (one for one in self.means.supports if one not in looked_at)
@@ -281,7 +294,8 @@ class _Run:
         if not here:
             return ()
         amounts = np.concatenate([one.nearest for one in here])
-        self.verified(amounts[nearest(self.means, amounts, np.concatenate([one.worst for one in here]), _OF_EACH)])
+        chosen = nearest(self.means, amounts, np.concatenate([one.worst for one in here]), _OF_EACH)
+        self.verified(np.concatenate([amounts[chosen], *besides]))
         amounts, worst = self.verified.all_known()
         by = place_of(self.means, amounts)
         best = [np.flatnonzero(by == one)[np.argmax(worst[by == one])] for one in np.unique(by)]

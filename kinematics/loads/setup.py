@@ -88,7 +88,7 @@ class AxleSetup:
         shorter = self.measured[..., None] - spring.value
         force = np.maximum(preload + rate * shorter, 0.0)
         solid = _solid_force(self.loads.spring.room, force / rate)
-        stop = _stop_force(self.loads.spring.bump_stop, shorter, self.stop_gap)
+        stop = stop_force(self.loads.spring.bump_stop, shorter, self.stop_gap)
         along = ((force + stop + solid)[..., :, None, :] * spring.slope).sum(axis=-3)
         bar_force = np.zeros_like(along[..., LEFT, :])
         if self.loads.bar is not None:
@@ -110,8 +110,8 @@ def _solid_force(room: Array | None, pressed: Array) -> Array:
     return np.asarray(_SOLID * np.maximum(pressed - room.reshape(-1, 1), 0.0))
 
 
-def _stop_force(stop: BumpStop | None, shorter: Array, gap: float) -> Array:
-    """Force of a bump stop at spring compressions since measured; beyond its curve, with the slope of its end."""
+def stop_force(stop: BumpStop | None, shorter: Array, gap: float) -> Array:
+    """Force of a bump stop [N] at spring compressions since measured [mm]; beyond its curve, by its end's slope."""
     if stop is None:
         return np.zeros_like(shorter)
     # Slow to load, and only a car with bump stops needs it.
@@ -164,9 +164,9 @@ def calibrated(axle: Axle) -> AxleSetup:
 def preload_that_carries(loads: AxleLoads, at_rest: CornerStates, stop_gap: float) -> Array:
     """Force of each spring (2,) [N] that carries the scales' loads where the axle stands; stop_gap: left there [mm]."""
     slope = length_of(loads.spring.line, at_rest).slope[..., 0]
-    stop_force = _stop_force(loads.spring.bump_stop, np.zeros((2, 1)), stop_gap)
+    of_stop = stop_force(loads.spring.bump_stop, np.zeros((2, 1)), stop_gap)
     needed = -(wheel_loads_along_travel(loads, at_rest))[..., 0]
-    return np.asarray(np.linalg.solve(slope.T, needed) - stop_force[..., 0])
+    return np.asarray(np.linalg.solve(slope.T, needed) - of_stop[..., 0])
 
 
 def wheel_loads_along_travel(loads: AxleLoads, states: CornerStates) -> Array:

@@ -1,18 +1,38 @@
 """Where a plan takes the ends of springs, dampers and bars: what is on a part goes with it, as measured in it."""
 
 from dataclasses import replace
+from typing import Protocol
 
 import numpy as np
 
 from kinematics.car.car import Axle
 from kinematics.car.springs_and_bars import Attachment, AxleLoads, BarEnds, Line
 from kinematics.car.suspension_type import CHASSIS
-from kinematics.planning.changed_axle import ChangedAxle
 from kinematics.planning.dismantled import pitched
 from solvers.vectors import Array, cross, dot, unit
 
 
-def loads_after(loads: AxleLoads, before: Axle, after: ChangedAxle) -> AxleLoads:
+class Moved(Protocol):
+    """What an axle's attachments move with: a changed axle, or a batch (...) of them, as in `ChangedAxle`."""
+
+    @property
+    def axle(self) -> Axle:
+        """The axle."""
+
+    @property
+    def rotation(self) -> Array:
+        """Of each upright since measured (..., 2, 3, 3)."""
+
+    @property
+    def raised(self) -> float | Array:
+        """The body's rise (...) [mm]."""
+
+    @property
+    def pitch(self) -> float | Array:
+        """The body's turn, nose down positive (...) [rad]."""
+
+
+def loads_after(loads: AxleLoads, before: Axle, after: Moved) -> AxleLoads:
     """Loads with their attachments where the changed axle's parts have them; what is on the chassis only rises."""
     bar = loads.bar
     if bar is not None and bar.ends is not None:
@@ -23,23 +43,24 @@ def loads_after(loads: AxleLoads, before: Axle, after: ChangedAxle) -> AxleLoads
     return replace(loads, spring=spring, bar=bar, damper=damper)
 
 
-def line_after(line: Line, before: Axle, after: ChangedAxle) -> Line:
+def line_after(line: Line, before: Axle, after: Moved) -> Line:
     """A line between two ends, where the changed axle's parts have them."""
     if line.moving is None or line.chassis is None:
         return line
     return replace(line, moving=_carried(line.moving, before, after), chassis=_carried(line.chassis, before, after))
 
 
-def _carried(attachment: Attachment, before: Axle, after: ChangedAxle) -> Attachment:
+def _carried(attachment: Attachment, before: Axle, after: Moved) -> Attachment:
     return replace(attachment, place=_moved(attachment, before, after))
 
 
-def _with_body(place: Array, after: ChangedAxle) -> Array:
-    """Where a place on the chassis (..., 3) is after a plan [mm]."""
-    return np.asarray(pitched(place, np.asarray(after.pitch)) + np.array([0.0, 0.0, after.raised]))
+def _with_body(place: Array, after: Moved) -> Array:
+    """Where a place on the chassis, of both sides (2, 3), is after a plan, or each of a batch (..., 2, 3) [mm]."""
+    turned = pitched(place, np.asarray(after.pitch)[..., None])
+    return np.asarray(turned + np.multiply.outer(after.raised, np.array([0.0, 0.0, 1.0]))[..., None, :])
 
 
-def _moved(attachment: Attachment, before: Axle, after: ChangedAxle) -> Array:
+def _moved(attachment: Attachment, before: Axle, after: Moved) -> Array:
     place = attachment.place
     if attachment.on == CHASSIS:
         return _with_body(place, after)

@@ -2,6 +2,7 @@
 
 import numpy as np
 from matplotlib.figure import Figure
+from matplotlib.ticker import MaxNLocator
 
 from kinematics.car.lengths import LengthUnit
 from kinematics.finding.influence import Influence
@@ -12,6 +13,7 @@ from reports.words.influence import answer_words, deciding, place_words, step_of
 _BARS = 8
 _BAR, _HEAD, _FOOT = 0.17, 0.3, 0.42  # in: a bar's row, a panel's title, what stands below its axis
 _NAMES = 2.1  # in
+_TICKS = 5  # steps of an axis at most, as small numbers are long
 _ROUNDING = 1e-12  # mm, rad or rad/mm, per mm
 
 
@@ -35,10 +37,18 @@ def _draw(found: Influence, unit: LengthUnit, sheet: Sheet) -> Figure:
         at = np.arange(len(values))
         axes.barh(at, values, height=0.7, color=[BLUE if one > 0.0 else VERMILION for one in values])
         axes.axvline(0.0, color=GREY, linewidth=0.8)
-        axes.set_yticks(at, [place_words(point, way) for point, way, _ in ranked], fontsize=SMALL)
+        axes.set_yticks(at, [_name(found, point, way) for point, way, _ in ranked], fontsize=SMALL)
         axes.set_ylim(_BARS - 0.4, -0.6)
         most = float(np.abs(values).max(initial=0.0)) or 1.0
         axes.set_xlim(-1.08 * most, 1.08 * most)
         axes.grid(visible=False, axis="y")
+        axes.xaxis.set_major_locator(MaxNLocator(_TICKS, steps=[1, 2, 5, 10]))
         axes.set_xlabel(f"change [{unit_words(key, unit)}]")
     return column.figure
+
+
+def _name(found: Influence, point: str, way: str) -> str:
+    """A point and the way it goes, and whether class rules forbid all that moves it so."""
+    reached = found.reached_by[point, way]
+    forbidden = reached and all(one.forbidden for one in reached)
+    return f"{place_words(point, way)}{' (forbidden)' if forbidden else ''}"

@@ -18,7 +18,7 @@ from kinematics.numbers.stance import Stance
 from kinematics.sweeps.body import Sweep
 from kinematics.sweeps.roll_axis import RollAxis
 from reports.words.headline import beyond_words, height_words
-from reports.words.numbers import shows, told
+from reports.words.numbers import PLUS_MINUS, shows, told
 from reports.words.roll_axis import roll_axis_lies
 from solvers.vectors import Array
 
@@ -154,7 +154,7 @@ def doubt_title(driver: Array, ends: Mapping[str, tuple[Array, Array]], place: P
     there = told(float(half[last]), Dimension.LENGTH, unit, sign=False)
     end = float(driver[last])
     where = f"{_degrees(end)} of roll" if place == "roll" else _travel(end, unit)
-    return f"{what} give or take {sure} at ride height, {there} at {where}"
+    return f"{what} {PLUS_MINUS}{sure} at ride height, {PLUS_MINUS}{there} at {where}"
 
 
 def shares_title(assessment: Assessment, about: Sequence[str]) -> str:

@@ -9,7 +9,7 @@ import numpy as np
 from kinematics.car.car import Car
 from kinematics.car.lengths import LengthUnit
 from kinematics.car.limits import Limit
-from kinematics.finding.checks import Check, CheckKind
+from kinematics.finding.check import Check, CheckKind
 from kinematics.finding.found_plans import FoundPlan, Search
 from kinematics.finding.means import Aim, Amount
 from kinematics.inputs.reading.plain_text import shortened
@@ -172,6 +172,12 @@ def check_words(check: Check) -> str:
             return f"{check.axle} camber adjuster's range"
         case CheckKind.JOINT:
             return f"{check.axle} {check.key.replace('_', ' ')}'s angle"
+        case CheckKind.SPRING_SOLID:
+            return f"{check.axle} springs' room before coil bind"
+        case CheckKind.SPRING_LOOSE:
+            return f"{check.axle} springs' hold in droop"
+        case CheckKind.ON_STOP:
+            return f"{check.axle} gap to the bump stop at rest"
         case _:
             return f"{check.axle} travel to the {check.key}"
 

@@ -99,7 +99,7 @@ def answer_words(found: Influence, unit: LengthUnit) -> str:
         return f"{name} {QUANTITIES[key].title}: class rules forbid every change that reaches it."
     symbol = QUANTITIES[key].dimension.unit(unit)
     return (
-        f"{name} {QUANTITIES[key].title} is most sensitive to {first.place}: {first.change} {symbol} per "
+        f"{name} {QUANTITIES[key].title} is most sensitive to moving the {first.place}: {first.change} {symbol} per "
         f"{step_of(unit).words}."
     )
 

@@ -204,7 +204,7 @@ def test_what_no_kind_of_change_does_waits_for_all(garage: Path) -> None:
     assert not any("wheel centre up" in line for line in told.lines)
     (line, *_) = [line for line in everything.lines if "wheel centre up" in line]
     assert line.split()[-2:] == ["point", "only"]
-    assert "most sensitive to lower ball joint up: " in " ".join(everything.lines[:2])
+    assert "most sensitive to moving the lower ball joint up: " in " ".join(everything.lines[:2])
 
 
 def test_what_a_class_rule_forbids_is_marked_and_not_advised(garage: Path) -> None:
@@ -212,7 +212,7 @@ def test_what_a_class_rule_forbids_is_marked_and_not_advised(garage: Path) -> No
     rows = [line for line in told.lines if re.match(r"\s+lower ball joint up\s", line)]
     assert rows
     assert all(line.rstrip().endswith(" longer ball joint (forbidden)") for line in rows)
-    assert "most sensitive to lower pivot front up: " in " ".join(told.lines[:2])
+    assert "most sensitive to moving the lower pivot front up: " in " ".join(told.lines[:2])
     at_most = run(garage, "influence", "car.toml", "--rules", "means.toml")  # up to 20 mm is not forbidden
     assert not any("forbidden" in line for line in at_most.lines)
 

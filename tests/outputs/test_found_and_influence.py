@@ -332,7 +332,7 @@ def test_influence_in_the_terminal(moved: dict[str, Run], garage: Garage, unit: 
             assert abs(value) == pytest.approx(abs(slope * scale), abs=1.01 * 10.0**-digits)
             assert digits >= 1
     first = " ".join(moved[unit].out.split("Rear ")[0].split())
-    told_first = re.search(r"is most sensitive to ([a-z ]+): ([-+][\d.]+) (mm|in) per (mm|1/16 in)", first)
+    told_first = re.search(r"is most sensitive to moving the ([a-z ]+): ([-+][\d.]+) (mm|in) per (mm|1/16 in)", first)
     assert told_first is not None
     (place, slope) = largest(found, "roll_centre_height")[0]
     assert told_first[1] == place

@@ -152,6 +152,9 @@ CONCERNED: dict[str, list[str]] = {
     "kinematics/finding/means.py": ["tests/finding/test_means_files.py", *_BY_FIND],
     "kinematics/finding/influence.py": [*_of(_FOUND, "influence_in_the_terminal"), _INFLUENCE],
     "kinematics/finding/chances.py": ["tests/finding/test_chances_of_plans.py"],
+    "kinematics/finding/likely.py": ["tests/finding/test_chances_of_plans.py"],
+    "kinematics/finding/ranking.py": ["tests/finding/test_chances_of_plans.py"],
+    "kinematics/finding/spring_checks.py": ["tests/finding/test_springs_have_room.py"],
     "kinematics/survey": ["tests/survey/test_fit.py", _SURVEY],
     "kinematics/survey/culprits.py": _BLAMED,
     "kinematics/survey/slips.py": [*_BLAMED, _CULPRIT],
@@ -240,7 +243,8 @@ CONCERNED: dict[str, list[str]] = {
     "reports/figures/trade_off.py": [_TRADE_OFF],
     "reports/words/finding.py": [*_BY_FIND, _FIND],
     "reports/words/influence.py": [
-        *_of(_FOUND, "influence_in_the_file", "influence_in_the_terminal", "influence_in_the_chart")
+        *_of(_FOUND, "influence_in_the_file", "influence_in_the_terminal", "influence_in_the_chart"),
+        *_of(_FIND, "forbids_is_marked"),
     ],
     "reports/words/lean.py": [
         *_of(_LEAN, "scales_and_file_that_differ", "from_when_stops_are_touched", "lean_in_words"),
