@@ -89,13 +89,15 @@ def test_no_state_is_on_another_assembly(name: str, campaign: bool) -> None:
     ready = moving(axle, -60.0, 60.0)
     looked_at = 0
     starts = np.arange(LEAST, 55.0, 9.0 if campaign else 18.0)
-    for start in (*starts, *-starts):
-        states = ready.at(np.broadcast_to(start + STEP * np.arange(4), (2, 4)))
+    travel = np.array([*starts, *-starts])[:, None] + STEP * np.arange(4)
+    states = ready.at(np.broadcast_to(travel.ravel(), (2, travel.size)))
+    for first in range(0, travel.size, 4):
+        four = slice(first, first + 4)
         for side in (0, 1):
-            if not states.reached[side].all():
+            if not states.reached[side, four].all():
                 continue
             looked_at += 1
-            place, velocity = states.wheel_centre[side], states.together.centre[side]
+            place, velocity = states.wheel_centre[side, four], states.together.centre[side, four]
             by_rate = 0.5 * STEP * (velocity[1:] + velocity[:-1])
             # A rate that grows all the way, as towards a lock, lies between its ends: so does the way it makes.
             grows = 0.5 * STEP * np.linalg.norm(velocity[1:] - velocity[:-1], axis=-1)
