@@ -93,7 +93,7 @@ def told(words: list[str], capsys: pytest.CaptureFixture[str]) -> list[str]:
         ["compare", "lowered_coupe.toml", "plans.toml"],
         ["compare", "lowered_coupe.toml", "plans.toml", "--doubt", "--draws", "100"],
         ["compare", "inch.toml", "plans.toml"],
-        ["compare", "rear_drive_saloon.toml", "many.toml"],
+        pytest.param(["compare", "rear_drive_saloon.toml", "many.toml"], marks=pytest.mark.campaign),
         ["doubt", "lowered_coupe.toml", "--draws", "100"],
         ["doubt", "inch.toml", "--draws", "100"],
         pytest.param(["doubt", "five_link_tourer.toml", "--draws", "100"], marks=pytest.mark.campaign),

@@ -26,9 +26,15 @@ from solvers.vectors import Array
 CARS = Path(__file__).parent / "cars"
 NAMES = sorted(path.stem for path in CARS.glob("*.toml"))
 # Where a short run has another car of the same type beside a lock.
-ANOTHER = ("double_wishbone_beside_a_lock", "watt_on_axle_hole_in_roll", "watt_on_axle_near_lock")
+ANOTHER = (
+    "double_wishbone_beside_a_lock",
+    "watt_on_axle_hole_in_roll",
+    "watt_on_axle_near_lock",
+    "watt_on_body_holes",
+    "free_linkage_coincident_points",
+)
 EACH = [pytest.param(name, marks=pytest.mark.campaign if name in ANOTHER else ()) for name in NAMES]
-ONE_WHEEL = ("strut_near_lock", "five_link_beside_a_lock", "a_frame_axle_jumps")  # alone, in a short run
+ONE_WHEEL = ("strut_near_lock", "a_frame_axle_jumps")  # alone, in a short run
 BOTH_AND_ONE = [pytest.param(name, "both", marks=pytest.mark.campaign if name in ANOTHER else ()) for name in NAMES] + [
     pytest.param(name, "left", marks=() if name in ONE_WHEEL else pytest.mark.campaign) for name in NAMES
 ]
@@ -189,7 +195,7 @@ def test_states_round_a_corner_are_told_so(campaign: bool) -> None:
 @pytest.mark.parametrize(
     "name",
     [
-        "strut_near_lock",
+        pytest.param("strut_near_lock", marks=pytest.mark.campaign),
         pytest.param("semi_trailing_planar", marks=pytest.mark.campaign),
         "swing_axle_infinite_side_view",
     ],
