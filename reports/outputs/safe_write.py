@@ -1,5 +1,6 @@
 """Files written whole or not at all: beside their place first, then moved there; nothing overwritten unasked."""
 
+import errno
 import os
 import tempfile
 from collections.abc import Callable, Sequence
@@ -13,7 +14,24 @@ _MOST_NAMED = 3  # files, before the rest are counted
 
 
 def refuse_existing(paths: Sequence[Path], *, replace: bool) -> None:
-    """Raise InputFaultError if any of the files is there already and may not be replaced."""
+    """Raise InputFaultError if any of the files is there already and may not be replaced, or cannot have its folder.
+
+    Before anything is solved, so that nobody waits to be told.
+    """
+    for folder in dict.fromkeys(path.parent for path in paths):
+        _refuse_a_file(folder)
+    _refuse_taken(paths, replace=replace)
+
+
+def _refuse_a_file(folder: Path) -> None:
+    there = next((one for one in (folder, *folder.parents) if os.path.lexists(one)), folder)
+    if there == folder and there.is_file():
+        raise _unwritable(folder, "is a file; name a folder")
+    if there.is_file():
+        raise _unwritable(folder, f"the folder cannot be made: {os.strerror(errno.ENOTDIR)}")
+
+
+def _refuse_taken(paths: Sequence[Path], *, replace: bool) -> None:
     faults = [Fault(str(path), "is a folder; name a file in it") for path in paths if path.is_dir()]
     if not replace:
         there = [path for path in paths if path.exists() and not path.is_dir()]
@@ -40,7 +58,7 @@ def write_whole(path: Path, write: Callable[[BinaryIO], None], *, replace: bool 
     Raises InputFaultError where the place cannot be written or, without `replace`, is taken; whatever was at
     `path` is then untouched and nothing half-written is left.
     """
-    refuse_existing([path], replace=replace)
+    _refuse_taken([path], replace=replace)
     try:
         handle, name = tempfile.mkstemp(prefix=f".{path.name}.", suffix=".part", dir=path.parent)
     except OSError as error:

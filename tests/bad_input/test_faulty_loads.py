@@ -270,7 +270,14 @@ def noted(out: str) -> list[str]:
     return [re.sub(r"\s+", " ", one) for one in re.findall(r"^note: (.*?)(?=^note: |\n *\n|\Z)", out, re.M | re.S)]
 
 
-@pytest.mark.parametrize("what", NOTES)
+# Those of loose, bound and stopped springs are read in `tests/outputs` too.
+@pytest.mark.parametrize(
+    "what",
+    [
+        pytest.param(what, marks=pytest.mark.campaign if what in ("coil bound", "stop touched") else ())
+        for what in NOTES
+    ],
+)
 def test_notes(what: str, garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     swap, says = NOTES[what]
     written(garage, swap)

@@ -55,7 +55,7 @@ words = "Strut towers stay as the maker drilled them, whatever the reason for wa
 changes = "strut top"
 """
 MANY = "units = 'mm'\n" + "".join(
-    f'[[plan]]\nname = "plan number {i}"\n[[plan.change]]\nwhat = "ride height"\nby = {i}\n' for i in range(1, 31)
+    f'[[plan]]\nname = "plan number {i}"\n[[plan.change]]\nwhat = "ride height"\nby = {i}\n' for i in range(1, 13)
 )
 MOST = {"show": 30, "compare": 45, "doubt": 45}
 
@@ -93,7 +93,7 @@ def told(words: list[str], capsys: pytest.CaptureFixture[str]) -> list[str]:
         ["compare", "lowered_coupe.toml", "plans.toml"],
         ["compare", "lowered_coupe.toml", "plans.toml", "--doubt", "--draws", "100"],
         ["compare", "inch.toml", "plans.toml"],
-        ["compare", "rear_drive_saloon.toml", "many.toml"],
+        pytest.param(["compare", "rear_drive_saloon.toml", "many.toml"], marks=pytest.mark.campaign),
         ["doubt", "lowered_coupe.toml", "--draws", "100"],
         ["doubt", "inch.toml", "--draws", "100"],
         pytest.param(["doubt", "five_link_tourer.toml", "--draws", "100"], marks=pytest.mark.campaign),
@@ -136,8 +136,8 @@ def test_a_comparison_says_what_the_best_plan_does(garage: Path, capsys: pytest.
 def test_many_plans_are_rows_and_the_rest_is_counted(capsys: pytest.CaptureFixture[str]) -> None:
     lines = told(["compare", "lowered_coupe.toml", "many.toml"], capsys)
     assert sum(line.startswith(" plan number ") for line in lines) == 6
-    assert "24 more plans are not shown here, none better than these." in lines
-    # Up to 30 mm higher: of these all, those that hold most checks come first.
+    assert "6 more plans are not shown here, none better than these." in lines
+    # Up to 12 mm higher: of these all, those that hold most checks come first.
     everything = told(["compare", "lowered_coupe.toml", "many.toml", "--all"], capsys)
     ranking = [line for line in everything if re.match(r"  \d+\. plan number", line)]
     shown = [re.search(r"plan number \d+", line) for line in lines if line.startswith(" plan number ")]
@@ -149,7 +149,7 @@ def test_many_plans_are_rows_and_the_rest_is_counted(capsys: pytest.CaptureFixtu
 @pytest.mark.usefixtures("garage")
 def test_a_comparison_with_doubt_takes_the_drawn_chance(capsys: pytest.CaptureFixture[str]) -> None:
     """The same cars drawn in `--doubt`'s own sentence and in the table."""
-    words = ["compare", "lowered_coupe.toml", "plans.toml", "--doubt", "--draws", "200"]
+    words = ["compare", "lowered_coupe.toml", "plans.toml", "--doubt", "--draws", "100"]
     everything = " ".join(" ".join(told([*words, "--all"], capsys)).split())
     drawn = re.search(r'"joint and shim": chance that all limits of the front axle really hold: (\d+) %', everything)
     assert drawn is not None

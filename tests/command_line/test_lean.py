@@ -43,16 +43,20 @@ class Leaned:
     told: str
 
 
-@pytest.fixture(scope="module")
-def leaned(tmp_path_factory: pytest.TempPathFactory) -> Leaned:
-    folder = tmp_path_factory.mktemp("lean")
-    (folder / "car.toml").write_text(SALOON, encoding="utf-8")
+def lean_of(folder: Path, car: str) -> Leaned:
+    """Lean of a car into a folder, its figures not drawn."""
+    (folder / "car.toml").write_text(car, encoding="utf-8")
     out = io.StringIO()
     with pytest.MonkeyPatch.context() as patch, contextlib.redirect_stdout(out):
         patch.chdir(folder)
         patch.setattr(Figure, "savefig", lambda _, file, **__: file.write(b"not drawn"))
         assert main(["lean", "car.toml", "--into", "out"]) == 0
     return Leaned(folder / "out", out.getvalue())
+
+
+@pytest.fixture(scope="module")
+def leaned(tmp_path_factory: pytest.TempPathFactory) -> Leaned:
+    return lean_of(tmp_path_factory.mktemp("lean"), SALOON)
 
 
 @cache
@@ -109,16 +113,14 @@ def test_printed(capsys: pytest.CaptureFixture[str]) -> None:
 
 
 def test_what_is_told_of_ride_height_does_not_hang_on_the_working_range(
-    garage: Path, capsys: pytest.CaptureFixture[str]
+    garage: Path, leaned: Leaned, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    told = []
-    for travel in ("[-25, 25]", "[-60, 10]"):
-        (garage / "car.toml").write_text(SALOON.replace("travel = [-25, 25]", f"travel = {travel}"), encoding="utf-8")
-        main(["lean", "car.toml"])
-        lines = capsys.readouterr().out.splitlines()
-        told.append(
-            [line for line in lines if re.match(r"\W*(wheel rate |spring travel|the same in roll|bar at)", line)]
-        )
+    (garage / "car.toml").write_text(SALOON.replace("travel = [-25, 25]", "travel = [-60, 10]"), encoding="utf-8")
+    main(["lean", "car.toml"])
+    at_rest = re.compile(r"\W*(wheel rate |spring travel|the same in roll|bar at)")
+    told = [
+        [line for line in said.splitlines() if at_rest.match(line)] for said in (leaned.told, capsys.readouterr().out)
+    ]
     assert len(told[0]) == 4
     assert told[0] == told[1]
 
@@ -231,35 +233,35 @@ def test_grip_without_loss_gives_up_at_its_coefficient(capsys: pytest.CaptureFix
     assert "front at 0.90 g, rear at 0.90 g" in in_one_line(capsys.readouterr().out)
 
 
+@pytest.fixture(scope="module")
+def inches(tmp_path_factory: pytest.TempPathFactory) -> Leaned:
+    return lean_of(tmp_path_factory.mktemp("inches"), in_inches())
+
+
 class TestInInches:
     """The same car in inches, lb and lb/in: the same physics in other figures."""
 
-    @pytest.mark.usefixtures("undrawn")
-    def test_tables(self, garage: Path, leaned: Leaned) -> None:
-        (garage / "inch.toml").write_text(in_inches(), encoding="utf-8")
-        assert main(["lean", "inch.toml", "--into", "inch"]) == 0
+    def test_tables(self, inches: Leaned, leaned: Leaned) -> None:
         factors = {"_in": ("_mm", INCH), "_lb": ("_N", POUND_FORCE), "_lb_per_in": ("_N_per_mm", RATE)}
         for file in ("lean.csv", "wheel_rates.csv"):
-            metric, inches = table(leaned.folder / file), table(garage / "inch" / file)
-            assert len(metric) == len(inches)
-            for key in inches[0]:
+            metric, imperial = table(leaned.folder / file), table(inches.folder / file)
+            assert len(metric) == len(imperial)
+            for key in imperial[0]:
                 if key == "note":
                     continue
                 endings = [one for one in factors if key.endswith(one)]
                 ending = max(endings, key=len, default="")
                 to, factor = factors.get(ending, ("", 1.0))
                 same = key.removesuffix(ending) + to
-                for one, other in zip(metric, inches, strict=True):
+                for one, other in zip(metric, imperial, strict=True):
                     if one[same] == "":
                         assert other[key] == ""
                         continue
                     # Balances are found to 1e-8 mm, forces of some kN on 1e2 N/mm follow; zeros are zeros to that.
                     assert float(other[key]) * factor == pytest.approx(float(one[same]), rel=1e-7, abs=1e-5), key
 
-    def test_printed(self, garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
-        (garage / "inch.toml").write_text(in_inches(), encoding="utf-8")
-        assert main(["lean", "inch.toml"]) == 0
-        said = in_one_line(capsys.readouterr().out)
+    def test_printed(self, inches: Leaned) -> None:
+        said = in_one_line(inches.told).partition("wrote ")[0]
         # 575 kg and 525 kg in pounds, rounded: 1267.66 and 1157.43.
         assert "1268" in said
         assert "1157" in said

@@ -207,6 +207,7 @@ def test_demo_with_plans(run: Run) -> None:
     assert watch.while_writing == []
 
 
+@pytest.mark.campaign  # of the same steps a short run has a demo with plans, a sweep of this car and its lean
 def test_demo_with_lean(run: Run) -> None:
     watch = run(SALOON, "demo", "out", "--car", "rear-drive-saloon", *COARSE)
     blocks = -(-DRAWS // BLOCK)
