@@ -2,10 +2,10 @@
 
 Anti-dive, anti-lift and anti-squat are the part of the load transfer that the linkage carries past the springs:
 the vertical force along the line at right angles to the motion of the point where the longitudinal force acts, divided
-by the load transfer of the whole force (height of the centre of gravity over wheelbase). Braked by an outboard brake,
-or driven by a live axle, the wheel is locked to the part that carries it and the force acts at the contact point;
-braked inboard or driven by half-shafts, at the wheel centre. By virtual work; W. F. Milliken and D. L. Milliken, Race
-Car Vehicle Dynamics, ch. 17 (from memory), finds the same from the side-view instant centre.
+by the load transfer of the whole force: height of the whole car's centre of gravity over wheelbase. Braked by an
+outboard brake, or driven by a live axle, the wheel is locked to the part that carries it and the force acts at the
+contact point; braked inboard or driven by half-shafts, at the wheel centre. By virtual work; W. F. Milliken and
+D. L. Milliken, Race Car Vehicle Dynamics, ch. 17 (from memory), finds the same from the side-view instant centre.
 """
 
 from collections.abc import Callable
@@ -72,10 +72,9 @@ def _of_driving(sign: float) -> Callable[[Stance], Array]:
 def _length_over_height(stance: Stance) -> Array:
     body = stance.states.axle.body
     assert body.wheelbase is not None  # the numbers that need it exist only where it is known
-    assert body.centre_of_gravity is not None
     # Where the centre of gravity is on the ground there is no such number.
     with np.errstate(divide="ignore"):
-        part = body.wheelbase / (np.asarray(body.centre_of_gravity)[..., None] + stance.attitude.heave)
+        part = body.wheelbase / body.whole_height(stance.attitude.heave)
     return np.asarray(part)[..., None, :]
 
 
@@ -271,7 +270,7 @@ SIDE_VIEW = (
         "anti_dive",
         "anti-dive",
         Dimension.PER_CENT,
-        "part of the load that braking puts on the front axle that its linkage carries",
+        "what the linkage carries of the load that braking puts on the front axle; by the whole car's height",
         _of_braking(1.0),
         _braked("front"),
         sign="of the load that braking puts on the front axle",
@@ -287,7 +286,7 @@ SIDE_VIEW = (
         "anti_lift",
         "anti-lift",
         Dimension.PER_CENT,
-        "part of the load that braking takes off the rear axle that its linkage carries",
+        "what the linkage carries of the load that braking takes off the rear axle; by the whole car's height",
         _of_braking(-1.0),
         _braked("rear"),
         sign="of the load that braking takes off the rear axle",
@@ -303,7 +302,7 @@ SIDE_VIEW = (
         "anti_squat",
         "anti-squat",
         Dimension.PER_CENT,
-        "part of the load that driving puts on the rear axle that its linkage carries",
+        "what the linkage carries of the load that driving puts on the rear axle; by the whole car's height",
         _of_driving(-1.0),
         _driven("rear"),
         sign="of the load that driving puts on the rear axle",
@@ -319,7 +318,7 @@ SIDE_VIEW = (
         "anti_lift_in_drive",
         "anti-lift in drive",
         Dimension.PER_CENT,
-        "part of the load that driving takes off the front axle that its linkage carries",
+        "what the linkage carries of the load that driving takes off the front axle; by the whole car's height",
         _of_driving(1.0),
         _driven("front"),
         sign="of the load that driving takes off the front axle",

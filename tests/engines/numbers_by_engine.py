@@ -164,7 +164,9 @@ class Standing:
         found["side_view_swing_arm"] = still[..., 1] - self.contact[..., 0]
         body, live = axle.body, axle.suspension.whole_axle
         at_hub, at_ground = self.together.velocity, self.contact_together
-        height = body.centre_of_gravity + self.heave
+        # The whole car's: its unsprung part stays on the ground.
+        part, hubs = body.unsprung
+        height = (1.0 - part) * (body.centre_of_gravity + self.heave) + part * hubs
         # A unit force forwards needs so much force upwards at the same place to do no work along the travel.
         braked, driven = (-force[..., 0] / force[..., 2] for force in (
             at_hub if axle.fittings.inboard_brakes else at_ground,
