@@ -12,7 +12,7 @@ from collections.abc import Callable
 
 import numpy as np
 
-from kinematics.car.car import LEFT, RIGHT, SIDES, Axle
+from kinematics.car.car import LEFT, SIDES, Axle
 from kinematics.numbers import wheel_angles
 from kinematics.numbers.quantity import Dimension, Mirror, Presence, Where, per_axle, per_side
 from kinematics.numbers.stance import GROUND_FRAME, Stance
@@ -146,22 +146,10 @@ def _axle_steer(stance: Stance) -> Array:
 
 def _turn_with_roll(stance: Stance) -> Array:
     """Turn of each wheel's part relative to the body per roll of the body (..., 2, S, 3), wheels on the ground."""
-    states, beside = stance.states, stance.contact[..., 1]
-    in_roll, up_in_roll = stance.attitude.in_ground_axes(states.in_roll.turn), stance.contact_velocity[..., 2]
-    if states.opposite is None:
-        return np.asarray(in_roll * (-beside / up_in_roll)[..., None])
-    # One beam: how far the wheels go together, and how far opposite ways, follows from both contact points at once.
-    together, up_together = (
-        stance.attitude.in_ground_axes(states.together.turn),
-        stance.contact_velocity_together[..., 2],
-    )
-    up_left, roll_left, y_left = (values[..., LEFT, :] for values in (up_together, up_in_roll, beside))
-    up_right, roll_right, y_right = (values[..., RIGHT, :] for values in (up_together, up_in_roll, beside))
-    size = up_left * roll_right + roll_left * up_right
-    same = -(y_left * roll_right + y_right * roll_left) / size
-    apart = (up_left * y_right - up_right * y_left) / size
-    both, each = same[..., None, :, None], SIDES[:, None, None] * apart[..., None, :, None]
-    return np.asarray(both * together + each * in_roll)
+    turn = stance.attitude.in_ground_axes(stance.motion_in_roll[1])
+    if stance.states.opposite is not None:
+        return turn
+    return np.asarray(turn * (-stance.contact[..., 1] / stance.contact_velocity[..., 2])[..., None])
 
 
 def _roll_steer(stance: Stance) -> Array:
