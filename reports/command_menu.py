@@ -177,6 +177,12 @@ def _add_commands(menu: "_Commands") -> None:
         default=0.12,
         help="the part of it lost for each mean wheel load more (default: %(default)s)",
     )
+    for manoeuvre, what in (
+        ("braking", "and dive, rise, pitch and wheel loads at this braking [g]"),
+        ("driving", "the same at this acceleration forwards [g]"),
+        ("cornering", "the same in a left-hand corner [g], by itself and with braking and driving"),
+    ):
+        lean_options.add_argument(f"--{manoeuvre}", type=between(0.01, 3.0, "g"), metavar="G", help=what)
     _add_drawing_and_replace(lean_options)
 
     shelf_options = _command(

@@ -4,7 +4,7 @@ Sides are the last axis before the coordinates: index LEFT = 0, RIGHT = 1. Every
 batch axes, so that many variants of a car move at once. Axes, signs, units and shapes: kinematics/GLOSSARY.md.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -130,3 +130,16 @@ class Car:
     def rear(self) -> Axle:
         """The rear axle."""
         return self.axle("rear")
+
+
+def weighed(axles: Sequence[Axle]) -> tuple[Axle, ...]:
+    """Axles whose body knows how much of the car is unsprung, and how high that lies, where all weights are known."""
+    loads = [axle.loads for axle in axles if axle.loads is not None]
+    if len(loads) < 2:
+        return tuple(axles)
+    unsprung = float(sum(one.unsprung.sum() for one in loads))
+    moment = float(
+        sum(one.unsprung @ axle.points["wheel_centre"][:, 2] for one, axle in zip(loads, axles, strict=True))
+    )
+    part = unsprung / float(sum(one.corner_mass.sum() for one in loads))
+    return tuple(replace(axle, body=replace(axle.body, unsprung=(part, moment / unsprung))) for axle in axles)

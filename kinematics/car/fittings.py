@@ -71,7 +71,8 @@ class Body:
 
     centre_of_gravity: of the sprung mass, height over the ground [mm], a float or one for each variant (...);
     behind_front: how far it lies behind the front wheel centres [mm]. wheelbase: [mm]. front_brakes, front_drive: the
-    front axle's part of the braking and of the driving force, 0 to 1.
+    front axle's part of the braking and of the driving force, 0 to 1. unsprung: part of the whole car's mass that its
+    wheels and what moves with them are, and how high they lie [mm]; none where its weights are not known.
     """
 
     centre_of_gravity: float | Array | None = None
@@ -79,6 +80,16 @@ class Body:
     wheelbase: float | None = None
     front_brakes: float | None = None
     front_drive: float | None = None
+    unsprung: tuple[float, float] = (0.0, 0.0)
+
+    def whole_height(self, heave: Array) -> Array:
+        """Height of the whole car's centre of gravity with the body raised by heave (..., S) [mm], unsprung masses not.
+
+        Where weights are not known the sprung mass's stands in for it.
+        """
+        assert self.centre_of_gravity is not None  # the numbers that need it exist only where it is known
+        part, up = self.unsprung
+        return np.asarray((1.0 - part) * (np.asarray(self.centre_of_gravity)[..., None] + heave) + part * up)
 
     def raised(self, by: float | Array) -> "Body":
         """The same body raised by an amount [mm], or by one for each variant (...)."""

@@ -56,8 +56,8 @@ def _leant(car: WholeCar, acceleration: Array) -> tuple[Array, Array, Flags]:
     left, right = found.load[:, LEFT], found.load[:, RIGHT]
     outwards = np.where(found.acceleration >= 0.0, 1.0, -1.0)
     excess = _own(0.5 * (right - left) / (right + left) * outwards).mean(axis=0)
-    squash = np.stack([_squash(setup, right[axle] - left[axle]) for axle, setup in enumerate(car.axles)])
-    leant = _own((found.roll - squash) * outwards).mean(axis=0)
+    in_tyres = np.stack([squash(setup, right[axle] - left[axle]) for axle, setup in enumerate(car.axles)])
+    leant = _own((found.roll - in_tyres) * outwards).mean(axis=0)
     return leant, excess, np.asarray(_own(np.broadcast_to(found.solved, left.shape)).all(axis=0))
 
 
@@ -66,8 +66,8 @@ def _own(values: np.ndarray) -> np.ndarray:
     return np.diagonal(values.reshape(2, 2, 2), axis1=0, axis2=2)
 
 
-def _squash(setup: AxleSetup, moved: Array) -> Array:
-    """Roll [rad] that the tyres of an axle add, by the load of the right wheel less the left's (...) [N]."""
+def squash(setup: AxleSetup, moved: Array) -> Array:
+    """Roll [rad] that an axle's tyres add by their squash, by the load of the right wheel less the left's (...) [N]."""
     if setup.loads.tyre_rate is None:
         return np.zeros_like(moved)
     contact = setup.axle.contact[..., 1]

@@ -14,6 +14,8 @@ class Need(Enum):
     SPRINGS_AND_WEIGHTS = "springs and weights"
     WHEELBASE = "wheelbase"
     CENTRE_OF_GRAVITY = "centre of gravity"
+    FRONT_BRAKES = "the front axle's part of the braking"
+    FRONT_DRIVE = "the front axle's part of the driving"
     SPRING_MOVED = "springs that their wheels move"
     SPRING_SHORTER_IN_BUMP = "springs that get shorter in bump"
     SPRING_NOT_SOLID = "springs that are not coil bound at rest"

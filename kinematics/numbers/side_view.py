@@ -2,17 +2,17 @@
 
 Anti-dive, anti-lift and anti-squat are the part of the load transfer that the linkage carries past the springs:
 the vertical force along the line at right angles to the motion of the point where the longitudinal force acts, divided
-by the load transfer of the whole force (height of the centre of gravity over wheelbase). Braked by an outboard brake,
-or driven by a live axle, the wheel is locked to the part that carries it and the force acts at the contact point;
-braked inboard or driven by half-shafts, at the wheel centre. By virtual work; W. F. Milliken and D. L. Milliken, Race
-Car Vehicle Dynamics, ch. 17 (from memory), finds the same from the side-view instant centre.
+by the load transfer of the whole force: height of the whole car's centre of gravity over wheelbase. Braked by an
+outboard brake, or driven by a live axle, the wheel is locked to the part that carries it and the force acts at the
+contact point; braked inboard or driven by half-shafts, at the wheel centre. By virtual work; W. F. Milliken and
+D. L. Milliken, Race Car Vehicle Dynamics, ch. 17 (from memory), finds the same from the side-view instant centre.
 """
 
 from collections.abc import Callable
 
 import numpy as np
 
-from kinematics.car.car import LEFT, RIGHT, SIDES, Axle
+from kinematics.car.car import LEFT, SIDES, Axle
 from kinematics.numbers import wheel_angles
 from kinematics.numbers.quantity import Dimension, Mirror, Presence, Where, per_axle, per_side
 from kinematics.numbers.stance import GROUND_FRAME, Stance
@@ -72,10 +72,9 @@ def _of_driving(sign: float) -> Callable[[Stance], Array]:
 def _length_over_height(stance: Stance) -> Array:
     body = stance.states.axle.body
     assert body.wheelbase is not None  # the numbers that need it exist only where it is known
-    assert body.centre_of_gravity is not None
     # Where the centre of gravity is on the ground there is no such number.
     with np.errstate(divide="ignore"):
-        part = body.wheelbase / (np.asarray(body.centre_of_gravity)[..., None] + stance.attitude.heave)
+        part = body.wheelbase / body.whole_height(stance.attitude.heave)
     return np.asarray(part)[..., None, :]
 
 
@@ -147,22 +146,10 @@ def _axle_steer(stance: Stance) -> Array:
 
 def _turn_with_roll(stance: Stance) -> Array:
     """Turn of each wheel's part relative to the body per roll of the body (..., 2, S, 3), wheels on the ground."""
-    states, beside = stance.states, stance.contact[..., 1]
-    in_roll, up_in_roll = stance.attitude.in_ground_axes(states.in_roll.turn), stance.contact_velocity[..., 2]
-    if states.opposite is None:
-        return np.asarray(in_roll * (-beside / up_in_roll)[..., None])
-    # One beam: how far the wheels go together, and how far opposite ways, follows from both contact points at once.
-    together, up_together = (
-        stance.attitude.in_ground_axes(states.together.turn),
-        stance.contact_velocity_together[..., 2],
-    )
-    up_left, roll_left, y_left = (values[..., LEFT, :] for values in (up_together, up_in_roll, beside))
-    up_right, roll_right, y_right = (values[..., RIGHT, :] for values in (up_together, up_in_roll, beside))
-    size = up_left * roll_right + roll_left * up_right
-    same = -(y_left * roll_right + y_right * roll_left) / size
-    apart = (up_left * y_right - up_right * y_left) / size
-    both, each = same[..., None, :, None], SIDES[:, None, None] * apart[..., None, :, None]
-    return np.asarray(both * together + each * in_roll)
+    turn = stance.attitude.in_ground_axes(stance.motion_in_roll[1])
+    if stance.states.opposite is not None:
+        return turn
+    return np.asarray(turn * (-stance.contact[..., 1] / stance.contact_velocity[..., 2])[..., None])
 
 
 def _roll_steer(stance: Stance) -> Array:
@@ -271,7 +258,7 @@ SIDE_VIEW = (
         "anti_dive",
         "anti-dive",
         Dimension.PER_CENT,
-        "part of the load that braking puts on the front axle that its linkage carries",
+        "what the linkage carries of the load that braking puts on the front axle; by the whole car's height",
         _of_braking(1.0),
         _braked("front"),
         sign="of the load that braking puts on the front axle",
@@ -287,7 +274,7 @@ SIDE_VIEW = (
         "anti_lift",
         "anti-lift",
         Dimension.PER_CENT,
-        "part of the load that braking takes off the rear axle that its linkage carries",
+        "what the linkage carries of the load that braking takes off the rear axle; by the whole car's height",
         _of_braking(-1.0),
         _braked("rear"),
         sign="of the load that braking takes off the rear axle",
@@ -303,7 +290,7 @@ SIDE_VIEW = (
         "anti_squat",
         "anti-squat",
         Dimension.PER_CENT,
-        "part of the load that driving puts on the rear axle that its linkage carries",
+        "what the linkage carries of the load that driving puts on the rear axle; by the whole car's height",
         _of_driving(-1.0),
         _driven("rear"),
         sign="of the load that driving puts on the rear axle",
@@ -319,7 +306,7 @@ SIDE_VIEW = (
         "anti_lift_in_drive",
         "anti-lift in drive",
         Dimension.PER_CENT,
-        "part of the load that driving takes off the front axle that its linkage carries",
+        "what the linkage carries of the load that driving takes off the front axle; by the whole car's height",
         _of_driving(1.0),
         _driven("front"),
         sign="of the load that driving takes off the front axle",

@@ -9,7 +9,7 @@ from functools import cached_property
 
 import numpy as np
 
-from kinematics.car.car import SIDES
+from kinematics.car.car import LEFT, RIGHT, SIDES
 from kinematics.motion.ground import Attitude, contact_points
 from kinematics.motion.states import CornerStates, Motion
 from kinematics.numbers import roll_centre as rolling
@@ -78,7 +78,35 @@ class Stance:
     @cached_property
     def lines(self) -> rolling.ContactLines:
         """The lines whose meeting is the roll centre."""
-        return rolling.contact_lines(self.contact, self.contact_velocity)
+        return rolling.contact_lines(self.contact, self.motion_in_roll[0])
+
+    @cached_property
+    def motion_in_roll(self) -> tuple[Array, Array]:
+        """Velocity of the contact points and turn of the parts (..., 2, S, 3) as the body rolls, relative to it.
+
+        Of corners per mm of their own travel; of a beam per roll of the body, at fixed heave and with both contact
+        points on the ground.
+        """
+        if self.states.opposite is None:
+            return self.contact_velocity, self.states.in_roll.turn
+        same, apart = self.with_roll
+        both, each = same[..., None, :, None], SIDES[:, None, None] * apart[..., None, :, None]
+        velocity = both * self.contact_velocity_together + each * self.contact_velocity
+        return velocity, both * self.states.together.turn + each * self.states.in_roll.turn
+
+    @cached_property
+    def with_roll(self) -> tuple[Array, Array]:
+        """Travel of both wheels together, and of the left up and the right down, per roll of the body (..., S) [mm].
+
+        Of a live axle, whose contact points stay on the ground.
+        """
+        beside = self.contact[..., 1]
+        ways = (self.contact_velocity_together[..., 2], self.contact_velocity[..., 2], beside)
+        (up_left, roll_left, y_left), (up_right, roll_right, y_right) = (
+            [values[..., side, :] for values in ways] for side in (LEFT, RIGHT)
+        )
+        size = up_left * roll_right + roll_left * up_right
+        return -(y_left * roll_right + y_right * roll_left) / size, (up_left * y_right - up_right * y_left) / size
 
     @cached_property
     def lines_together(self) -> rolling.ContactLines:
@@ -112,7 +140,7 @@ class Stance:
     @cached_property
     def instant_centre(self) -> Array:
         """Front-view instant centres (y, z) (..., 2, S, 2) [mm]."""
-        return rolling.instant_centre(self.contact, self.contact_velocity, self.states.in_roll.turn)
+        return rolling.instant_centre(self.contact, *self.motion_in_roll)
 
     @cached_property
     def side_view_centre(self) -> Array:

@@ -77,7 +77,7 @@ class PlanNumber(ReportedNumber):
     read: Callable[[TriedAxle], float | Array | None]
 
 
-def _roll_moment_arm(tried: TriedAxle) -> float | None:
+def _gravity_over_roll_centre(tried: TriedAxle) -> float | None:
     gravity = _gravity(tried)
     return None if gravity is None else gravity - float(tried.roll_centre[1])
 
@@ -167,13 +167,13 @@ _OF_PLANS = (
         read=_gravity,
     ),
     PlanNumber(
-        key="roll_moment_arm",
-        title="roll moment arm",
+        key="gravity_over_roll_centre",
+        title="centre of gravity over roll centre",
         dimension=Dimension.LENGTH,
-        meaning="centre of gravity over this axle's roll centre",
+        meaning="of the sprung mass, over this axle's own; the roll moment arm is to the roll axis",
         sign="roll centre under it: positive",
         shown={Where.IN_PLANS: 40},
-        read=_roll_moment_arm,
+        read=_gravity_over_roll_centre,
     ),
     PlanNumber(
         key="pinion_angle",

@@ -12,28 +12,38 @@ def lean(options: argparse.Namespace) -> int:
     from kinematics.loads.grip import Tyre
     from kinematics.loads.readiness import NotReadyError
     from kinematics.loads.report import lean_sheet
+    from kinematics.loads.under_load import manoeuvres, under_load
     from reports.outputs.lean_files import lean_outputs
     from reports.outputs.output import paths, write_outputs
     from reports.outputs.safe_write import make_folder, refuse_existing
+    from reports.outputs.under_load_files import under_load_outputs
     from reports.tables.lean_table import show_lean
     from reports.tables.terminal import console, show_caution
+    from reports.tables.under_load_table import show_under_load
     from reports.words.lean import lack_words
 
     car, limits = read_with_limits(options)
-    outputs = lean_outputs(car, options.drawing)
+    asked = manoeuvres(options.braking, options.driving, options.cornering)
+    outputs, loaded_outputs = lean_outputs(car, options.drawing), under_load_outputs(car) if asked else []
     if options.into is not None:
-        refuse_existing(paths(Path(options.into), outputs), replace=options.replace)
+        refuse_existing(paths(Path(options.into), [*outputs, *loaded_outputs]), replace=options.replace)
     try:
         sheet = lean_sheet(car, limits.working, Tyre(options.grip, options.grip_loss))
+        loaded = under_load(car, asked) if asked else None
     except NotReadyError as found:
         raise InputFaultError(options.car, [Fault("", lack_words(found.lacks))]) from None
     out = console()
     show_lean(out, car, sheet)
+    if loaded is not None:
+        show_under_load(out, car, loaded)
     if options.into is not None:
         folder = Path(options.into)
         make_folder(folder)
         for path in write_outputs(folder, outputs, sheet, replace=options.replace):
             out.print(f"wrote {path}", soft_wrap=True)
+        if loaded is not None:
+            for path in write_outputs(folder, loaded_outputs, loaded, replace=options.replace):
+                out.print(f"wrote {path}", soft_wrap=True)
     show_caution(out)
     return WITHIN
 

@@ -4,8 +4,10 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from kinematics.car.car import LEFT, RIGHT
 from kinematics.car.springs_and_bars import GRAVITY
 from kinematics.car.units import Units
+from kinematics.loads.balanced_share import squash
 from kinematics.loads.lean import degrees_per_g
 from kinematics.loads.notes import Note, Noticed
 from kinematics.loads.readiness import Lack, Need
@@ -26,6 +28,8 @@ def told_of(lack: Lack) -> str:
         Need.SPRINGS_AND_WEIGHTS: f"[{lack.axle}.spring] and [{lack.axle}.weights]",
         Need.WHEELBASE: "wheelbase in [body]",
         Need.CENTRE_OF_GRAVITY: "centre_of_gravity in [body]",
+        Need.FRONT_BRAKES: "front_brakes in [body]",
+        Need.FRONT_DRIVE: "front_drive in [body]",
     }.get(lack.need, "")
 
 
@@ -98,7 +102,16 @@ def _at_one_g(sheet: LeanSheet, units: Units) -> list[str]:
         return []
     rise = [f"{name} {unit.from_mm(float(found.heave[i, state])):+.1f} {unit.symbol}" for i, name in enumerate(_ENDS)]
     roll = np.degrees(found.roll[state])
-    return [f"At 1 g the body rolls {roll:.2f} deg and rises at the {', at the '.join(rise)}."]
+    load = found.load[..., state] - found.load[..., 0]
+    over_hubs = [
+        f"{roll - np.degrees(float(squash(setup, load[i, RIGHT] - load[i, LEFT]))):.2f} deg at the {_ENDS[i]}"
+        for i, setup in enumerate(sheet.car.axles)
+    ]
+    return [
+        f"At 1 g the body rolls {roll:.2f} deg over the ground, tyres included, and rises at the "
+        f"{', at the '.join(rise)}. Over the hubs, which is what roll means in sweeps and limits, it rolls "
+        f"{' and '.join(over_hubs)}.",
+    ]
 
 
 def _lift(sheet: LeanSheet) -> str:

@@ -136,8 +136,11 @@ class Standing:
     def _front_view(self) -> dict[str, Array]:
         found = {}
         moving, contact = self.contact_apart[..., 1:], self.contact[..., 1:]
+        turning, rolling = self.apart.spin[..., 0], moving
+        if self.wheels.axle.suspension.whole_axle:
+            rolling, turning = self._on_the_ground_in_roll()
         # (P - contact) . velocity = 0 for both wheels.
-        centre = _solved(np.moveaxis(moving, 0, -2), np.moveaxis((moving * contact).sum(axis=-1), 0, -1))
+        centre = _solved(np.moveaxis(rolling, 0, -2), np.moveaxis((rolling * contact).sum(axis=-1), 0, -1))
         found["roll_centre_offset"], found["roll_centre_height"] = centre[..., 0], centre[..., 1]
         found["jacking_coefficient"] = -self.contact_together[..., 1] / self.contact_together[..., 2]
         if self.wheels.axle.suspension.whole_axle:
@@ -151,10 +154,32 @@ class Standing:
             upwards = lateral * found["jacking_coefficient"]
             moment = (contact[..., 0] * upwards - contact[..., 1] * lateral).sum(axis=0)
             found["force_weighted_height"] = -moment / lateral.sum(axis=0)
-        still = _still(moving, self.apart.spin[..., 0], contact)
+        still = _still(rolling, turning, contact)
         found["instant_centre_y"], found["instant_centre_z"] = still[..., 0], still[..., 1]
         found["swing_arm_length"] = SIDE * (contact[..., 0] - still[..., 0])
         return found
+
+    def _on_the_ground_in_roll(self) -> tuple[Array, Array]:
+        """Motion (2, S, 2) across and up, relative to the body, of contact points that stay on the ground as it rolls.
+
+        And the turn about the car's axis (2, S).
+
+        By the travels of the left and of the right wheel that take both there: one rad of roll takes the body's point
+        over a contact point y to the left up by y.
+        """
+        arms = self.contact - self.centre
+        by_wheel = self.wheels.by_wheel
+        each = np.stack(
+            [
+                self.turned(by_wheel.velocity[:, wheel]) + np.cross(self.turned(by_wheel.spin[:, wheel]), arms)
+                for wheel in (LEFT, RIGHT)
+            ]
+        )
+        up = np.moveaxis(each[..., 2], -1, 0).swapaxes(-1, -2)  # states, contact point, wheel
+        travels = np.linalg.solve(up, -self.contact[..., 1].T[..., None])[..., 0].T
+        spin = np.stack([self.turned(by_wheel.spin[:, wheel])[..., 0] for wheel in (LEFT, RIGHT)])
+        turn = (travels[:, None, :] * spin).sum(axis=0)
+        return np.asarray((travels[:, None, :, None] * each).sum(axis=0)[..., 1:]), np.asarray(turn)
 
     def _side_view(self) -> dict[str, Array]:
         axle, found = self.wheels.axle, {}
@@ -164,7 +189,9 @@ class Standing:
         found["side_view_swing_arm"] = still[..., 1] - self.contact[..., 0]
         body, live = axle.body, axle.suspension.whole_axle
         at_hub, at_ground = self.together.velocity, self.contact_together
-        height = body.centre_of_gravity + self.heave
+        # The whole car's: its unsprung part stays on the ground.
+        part, hubs = body.unsprung
+        height = (1.0 - part) * (body.centre_of_gravity + self.heave) + part * hubs
         # A unit force forwards needs so much force upwards at the same place to do no work along the travel.
         braked, driven = (-force[..., 0] / force[..., 2] for force in (
             at_hub if axle.fittings.inboard_brakes else at_ground,

@@ -52,7 +52,7 @@ KEY = {
 OF_PLANS = {
     "its change per travel": "ratio",
     "centre-of-gravity height": "length",
-    "roll moment arm": "length",
+    "centre of gravity over roll centre": "length",
     "pinion angle, nose up": "angle",
     "wheels moved back": "length",
     "toe change, working travel": "angle",

@@ -242,7 +242,9 @@ def test_each_compared_number_by_hand(garage: Garage, name: str, plan: int) -> N
     # The body comes down by 12 mm in front and 7 behind: at its centre of gravity by what lies between.
     down = 12.0 - 5.0 * 1142.0 / 2560.0 if plan == 1 else 0.0
     assert told("centre-of-gravity height") == pytest.approx(520.0 - down, abs=0.02)
-    assert told("roll moment arm") == pytest.approx(told("centre-of-gravity height") - heights[1], abs=1e-6)
+    assert told("centre of gravity over roll centre") == pytest.approx(
+        told("centre-of-gravity height") - heights[1], abs=1e-6
+    )
     for title, key in (
         ("camber", "camber"),
         ("toe", "toe"),

@@ -26,11 +26,11 @@ def bump_steer(axle: Axle, *changes: Change) -> float:
 
 
 @CARS
-def test_lowering_makes_the_moment_arm_longer(axle: Axle) -> None:
+def test_lowering_takes_the_roll_centre_farther_from_the_centre_of_gravity(axle: Axle) -> None:
     before, after = numbers(axle), numbers(axle, LOWERED)
     assert after["centre_of_gravity"] == pytest.approx(before["centre_of_gravity"] - 15.0, abs=1e-9)
     assert after["roll_centre_height"] < before["roll_centre_height"] - 15.0
-    assert after["roll_moment_arm"] > before["roll_moment_arm"] + 5.0
+    assert after["gravity_over_roll_centre"] > before["gravity_over_roll_centre"] + 5.0
     assert after["lower_arm_angle"] < before["lower_arm_angle"]
 
 
@@ -43,9 +43,8 @@ def test_lowering_makes_the_moment_arm_longer(axle: Axle) -> None:
 def test_longer_ball_joints_and_raised_pivots_bring_the_roll_centre_back(axle: Axle, cure: Change) -> None:
     before, after, cured = numbers(axle), numbers(axle, LOWERED), numbers(axle, LOWERED, cure)
     assert cured["roll_centre_height"] > after["roll_centre_height"] + 20.0
-    assert (
-        abs(cured["roll_moment_arm"] - before["roll_moment_arm"]) < after["roll_moment_arm"] - before["roll_moment_arm"]
-    )
+    was, low, back = (one["gravity_over_roll_centre"] for one in (before, after, cured))
+    assert abs(back - was) < low - was
 
 
 @CARS

@@ -38,7 +38,14 @@ TRAVELS = np.linspace(-60.0, 60.0, 25)  # mm
 ROLLS = np.radians(np.linspace(-3.0, 3.0, 13))
 
 # An invented car's: all that the numbers of the side view ask for, with both axles braked and driven.
-BODY = Body(centre_of_gravity=510.0, behind_front=1300.0, wheelbase=2480.0, front_brakes=0.62, front_drive=0.35)
+BODY = Body(
+    centre_of_gravity=510.0,
+    behind_front=1300.0,
+    wheelbase=2480.0,
+    front_brakes=0.62,
+    front_drive=0.35,
+    unsprung=(0.13, 305.0),
+)
 
 
 def named(kind: SuspensionType) -> str:

@@ -9,6 +9,7 @@ from numpy.testing import assert_allclose
 from kinematics import stances, sweep_bump, sweep_roll
 from kinematics.car.suspension_type import SuspensionType
 from kinematics.numbers.registry import QUANTITIES
+from kinematics.numbers.stance import Stance
 from solvers.vectors import Array
 from tests.properties.differences import ANGLE_SLOPE, POINT_SLOPE, SIDES, Around
 from tests.properties.plausible_cars import (
@@ -53,6 +54,16 @@ def test_instant_centre_stands_still(kind: SuspensionType, data: st.DataObject, 
     # In the contact point's transverse plane, then fixed to the upright.
     place = np.concatenate([contact[..., :1], np.where(near[..., None], centre, 0.0)], axis=-1)
     velocity = turned(around.slope(around.path(on_body(place, heave, roll))), roll)
+    if kind not in INDEPENDENT:
+        # A beam rolls by both its motions at once, so that both contact points stay on the ground.
+        both = Around(axle, TRAVELS, heave, roll)
+
+        def by_ways(point: np.ndarray) -> np.ndarray:
+            at = on_body(point, heave, roll)
+            same, apart = (turned(one.slope(one.path(at)), roll) for one in (both, around))
+            return np.stack([same, SIDES[:, None, None] * apart])
+
+        velocity = _kept_down(by_ways(contact), contact, by_ways(place))
     # What a difference misses of the upright's turn counts as far as the point is away.
     speed = np.hypot(velocity[..., 1], velocity[..., 2])
     assert (speed[near] <= POINT_SLOPE + ANGLE_SLOPE * away[near]).all()
@@ -83,17 +94,37 @@ def test_side_view_instant_centre_stands_still(
         assert near.mean() > 0.9
 
 
+def _in_roll(stance: Stance, kind: SuspensionType) -> np.ndarray:
+    """Velocity of the contact points (2, S, 3) relative to the body as it rolls, about per mm of travel."""
+    if kind in INDEPENDENT:
+        return stance.contact_velocity
+    ways = np.stack([stance.contact_velocity_together, SIDES[:, None, None] * stance.contact_velocity])
+    return _kept_down(ways, stance.contact, ways)
+
+
+def _kept_down(of_contact: np.ndarray, contact: np.ndarray, ways: np.ndarray) -> np.ndarray:
+    """The mixture (2, S, 3) of two motions (2 ways, 2, S, 3) in which contact points stay down as the body rolls."""
+    up = np.transpose(of_contact[..., 2], (2, 1, 0))  # states, contact points, ways
+    parts = np.linalg.solve(up, -contact[..., 1].T[..., None])[..., 0]
+    return np.asarray(np.einsum("sw,wcsx->csx", parts, ways) / 700.0)
+
+
 @pytest.mark.parametrize("kind", FREE_TO_MOVE, ids=named)
 @REPEATABLE
 @given(st.data(), st.floats(-30.0, 30.0))
 def test_roll_centre_is_on_both_contact_lines(kind: SuspensionType, data: st.DataObject, heave: float) -> None:
-    """Seen from the roll centre, each contact point moves straight to or from it by not a thing: no part along."""
+    """Seen from the roll centre, each contact point moves straight to or from it by not a thing: no part along.
+
+    On a beam, in the mixture of its two motions that keeps both contact points on the ground as the body rolls by one
+    rad, which takes the body's places there up by how far they lie to the left.
+    """
     axle = data.draw(axles(kind))
     stance = stances(axle, np.full_like(ROLLS, -heave), ROLLS)
     sweep = sweep_roll(axle, ROLLS, heave)
     roll_centre = np.stack([sweep["roll_centre_offset"], sweep["roll_centre_height"]], axis=-1)
     to_contact = stance.contact[..., 1:] - roll_centre
-    along = np.sum(to_contact * stance.contact_velocity[..., 1:], axis=-1)
+    velocity = _in_roll(stance, kind)
+    along = np.sum(to_contact * velocity[..., 1:], axis=-1)
 
     # The roll centre of lines that meet under a small angle is uncertain along the lines, not off them.
     away = np.linalg.norm(to_contact, axis=-1)
@@ -115,7 +146,7 @@ def test_instant_centre_is_on_the_contact_line_too(kind: SuspensionType, data: s
     assert near.mean() > 0.9 or kind.name == "trailing arm"
     if kind in INDEPENDENT:
         assert_allclose(up[near], sweep["jacking_coefficient"][near] * across[near], rtol=1e-12, atol=1e-9)
-    velocity = stance.contact_velocity[near]
+    velocity = _in_roll(stance, kind)[near]
     along = across[near] * velocity[..., 1] + up[near] * velocity[..., 2]
     assert (np.abs(along) <= 1e-9 + 1e-12 * np.abs(across[near])).all()
     inboard = (SIDES[:, None] * -np.where(near, across, 0.0))[near]

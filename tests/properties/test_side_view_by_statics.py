@@ -80,7 +80,8 @@ def standing(axle: Axle, travel: Array) -> Stance:
 
 def anti(stance: Stance, carried_per_force: Array, share: float) -> Array:
     """Part of the load transfer, from the vertical force per force forwards."""
-    height = BODY.centre_of_gravity + stance.attitude.heave
+    part, hubs = BODY.unsprung  # of the whole car's mass, which stays where it is as the body rises
+    height = (1.0 - part) * (BODY.centre_of_gravity + stance.attitude.heave) + part * hubs
     return np.asarray(share * carried_per_force * BODY.wheelbase / height)
 
 

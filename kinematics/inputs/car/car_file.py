@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from kinematics.car.car import SIDE_NAMES, Axle, Car
+from kinematics.car.car import SIDE_NAMES, Axle, Car, weighed
 from kinematics.car.fittings import Body
 from kinematics.car.lengths import UNITS, LengthUnit, as_written, writes_fractions
 from kinematics.car.limits import STATED, Limit, Limits, WorkingRange, usual_over
@@ -87,7 +87,7 @@ def car_from(written: Mapping[str, Any], source: str, folder: Path | None = None
         raise InputFaultError(source, faults)
     if table.doubt is not None:
         axles = _with_doubts(axles, (folder or Path()) / table.doubt, unit)
-    return Car(table.name, as_written(unit, written.get("limits")), tuple(axles), limits)
+    return Car(table.name, as_written(unit, written.get("limits")), weighed(axles), limits)
 
 
 def _doubt_twice(table: CarTable, axles: Sequence[Axle]) -> list[Fault]:

@@ -1,0 +1,65 @@
+"""A car under load in words: what a manoeuvre is called, what comes first on the way, and where balance ends."""
+
+import numpy as np
+
+from kinematics.car.car import SIDE_NAMES
+from kinematics.loads.under_load import Event, FirstTime, Manoeuvre, UnderLoad
+from reports.words.lean import NO_BALANCE, WHY_NO_BALANCE
+
+_ENDS = ("front", "rear")
+HOW_UNDER_LOAD = (
+    "Under load: steady accelerations on level ground, the corner a left-hand one. Braking and driving act alike on "
+    "both wheels of an axle, in the parts that front_brakes and front_drive in [body] say. The links' share counts "
+    "the whole car's mass and height. Camber, toe and roll are to the ground; the tyres' squash is in them."
+)
+
+
+def manoeuvre_words(one: Manoeuvre) -> str:
+    """What a manoeuvre is called."""
+    ahead = f"{'braking' if one.forward < 0.0 else 'driving'} {abs(one.forward):g} g" if one.forward else ""
+    corner = f"cornering {abs(one.lateral):g} g" if one.lateral else ""
+    return ", ".join(filter(None, (corner, ahead)))
+
+
+def under_load_words(found: UnderLoad) -> list[str]:
+    """What happens in each manoeuvre on the way to what was asked, and where no balance was found any more."""
+    return [text for i in range(len(found.manoeuvres)) for text in _of_one(found, i)]
+
+
+def _of_one(found: UnderLoad, index: int) -> list[str]:
+    asked, name = found.manoeuvres[index], manoeuvre_words(found.manoeuvres[index])
+    told = [f"{name}: {_event_words(first)} from {_at(asked, first.part)} on." for first in found.first_times(index)]
+    if not found.solved[index, -1]:
+        last = float(found.parts[found.last[index]])
+        told.append(
+            f"{name}: beyond {_at(asked, last)} {NO_BALANCE}: {WHY_NO_BALANCE}. The table has what holds there."
+        )
+    return told
+
+
+def _event_words(first: FirstTime) -> str:
+    corner = f"{first.axle} {first.side}"
+    return {
+        Event.LIFTS: f"the {corner} wheel is off the ground",
+        Event.ON_STOP: f"the {corner} bump stop carries load",
+        Event.LOOSE: f"the {corner} spring is loose",
+    }[first.event]
+
+
+def _at(asked: Manoeuvre, part: float) -> str:
+    """Accelerations at a part of a manoeuvre."""
+    ahead = "braking" if asked.forward < 0.0 else "driving"
+    told = {"cornering": asked.lateral, ahead: asked.forward}
+    return " and ".join(f"{abs(one) * part:.2f} g {what}" for what, one in told.items() if one)
+
+
+def row_notes(found: UnderLoad) -> list[str]:
+    """A note for each row of the table in a file."""
+    lifted = found.shaped(found.found.lifted)
+    wheels = {f"{axle} {side}": (i, k) for i, axle in enumerate(_ENDS) for k, side in enumerate(SIDE_NAMES)}
+    notes = []
+    for state in np.ndindex(*found.solved.shape):
+        off = [name for name, wheel in wheels.items() if lifted[wheel][state]]
+        text = f"off the ground: {', '.join(off)}" if off else ""
+        notes.append(text if found.solved[state] else f"{NO_BALANCE} here: {WHY_NO_BALANCE}")
+    return notes
