@@ -9,7 +9,7 @@ from kinematics.car.car import LEFT, RIGHT, Axle, Car
 from kinematics.car.limits import Limit, Limits
 from kinematics.finding.check import Check, CheckKind
 from kinematics.finding.means import Amount
-from kinematics.finding.spring_checks import SPRING_CHECKS, spring_numbers, springs_of
+from kinematics.finding.spring_checks import SPRING_CHECKS, spring_numbers, springs_of, weight_parts
 from kinematics.finding.variants import Variants, on_one_body, variants
 from kinematics.judging.verdict import working_sweeps
 from kinematics.loads.setup import AxleSetup
@@ -83,6 +83,7 @@ class Checks:
         moved = {name: axle for name, axle in axles.items() if name not in same}
         base = rake_base(self.car)
         done = on_one_body(self.car, {name: variants(axle, self.amounts, values, base) for name, axle in moved.items()})
+        parts = weight_parts(self.car, self.springs, done) if done else {}
         columns, fits = [], np.ones(len(values), dtype=bool)
         for name, axle in axles.items():
             if name in same:
@@ -94,7 +95,7 @@ class Checks:
             if name in self.springs and might_be:
                 columns.append(self._by_springs_as_measured(name, values))
             elif name in self.springs:
-                own = spring_numbers(self.springs[name], done[name], corners, self.limits.working)
+                own = spring_numbers(self.springs[name], done[name], corners, self.limits.working, parts[name])
                 columns += [one for _, one in own]
             fits &= done[name].fits.all(axis=-1)
         found = np.concatenate([np.zeros((len(values), 0)), *columns], axis=1)
@@ -131,7 +132,7 @@ def checks_of(car: Car, limits: Limits, amounts: Sequence[Amount], steps: int = 
         corners = _ready(done[axle.name], limits)
         own = list(_numbers(axle, done[axle.name], corners, limits, steps, at_stops[axle.name]))
         if axle.name in springs:
-            own += spring_numbers(springs[axle.name], done[axle.name], corners, limits.working)
+            own += spring_numbers(springs[axle.name], done[axle.name], corners, limits.working, np.ones(1))
         for check, numbers in own:
             column += [len(checks)] * numbers.shape[1]
             checks.append(check)

@@ -5,10 +5,11 @@ the working travel (`planning.spring_room`, which says the same of one plan at a
 """
 
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from kinematics.car.car import Car
+from kinematics.car.car import Axle, Car
 from kinematics.car.limits import WorkingRange
 from kinematics.car.springs_and_bars import BumpStop
 from kinematics.finding.check import Check, CheckKind
@@ -19,6 +20,7 @@ from kinematics.loads.setup import AxleSetup, stop_force, wheel_loads_along_trav
 from kinematics.motion.moving_axle import MovingAxle
 from kinematics.planning.carried_ends import loads_after
 from kinematics.planning.settling import MeasuredSprings
+from kinematics.planning.weights import weights_after
 from solvers.vectors import Array
 
 SPRING_CHECKS = (CheckKind.SPRING_SOLID, CheckKind.SPRING_LOOSE, CheckKind.ON_STOP)
@@ -35,13 +37,37 @@ def springs_of(car: Car) -> Mapping[str, AxleSetup]:
         return {}
 
 
+def weight_parts(car: Car, springs: Mapping[str, AxleSetup], done: Mapping[str, Variants]) -> dict[str, Array]:
+    """What each axle carries under plans as a part (N,) of what it did, by name; one that is not done is as it was."""
+    if len(springs) < len(car.axles):
+        return {}
+    own = next(iter(done.values()))
+    still = [_Still(axle, own.pitch) for axle in car.axles]
+    moved = [done.get(axle.name, as_was) for axle, as_was in zip(car.axles, still, strict=True)]
+    return dict(zip(springs, weights_after(car, list(springs.values()), moved), strict=True))
+
+
+@dataclass(frozen=True)
+class _Still:
+    """An axle that no plan of a batch touches, under a body that pitches (N,) [rad]."""
+
+    axle: Axle
+    pitch: Array
+    rotation: Array = field(default_factory=lambda: np.broadcast_to(np.eye(3), (2, 3, 3)))
+    raised: float = 0.0
+
+
 def spring_numbers(
-    setup: AxleSetup, done: Variants, corners: MovingAxle, working: WorkingRange
+    setup: AxleSetup, done: Variants, corners: MovingAxle, working: WorkingRange, part: Array
 ) -> Iterator[tuple[Check, Array]]:
-    """Checks of an axle's springs and their numbers (N, 2) [mm]; done, corners: the axle under plans, ready to move."""
+    """Checks of an axle's springs and their numbers (N, 2) [mm]; done, corners: the axle under plans, ready to move.
+
+    part: of its weight that it still carries (N,).
+    """
     name, spring = setup.axle.name, setup.loads.spring
     whole = working.travel_high - working.travel_low
     loads = loads_after(setup.loads, setup.axle, done)
+    loads = replace(loads, corner_mass=loads.corner_mass * part[..., None])
     line, shape = loads.spring.line, (*corners.axle.batch_shape, 2, 1)
     at_rest = corners.at(np.zeros(shape))
     rest = length_of(line, at_rest)

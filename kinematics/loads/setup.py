@@ -178,5 +178,5 @@ def wheel_loads_along_travel(loads: AxleLoads, states: CornerStates) -> Array:
     contact = contact_points(states, level.normal)
     at_contact = of_both_wheels(states, contact)[..., 2]
     at_hub = of_both_wheels(states, states.wheel_centre)[..., 2]
-    scale, unsprung = loads.corner_mass[:, None, None] * GRAVITY, loads.unsprung[:, None, None] * GRAVITY
+    scale, unsprung = loads.corner_mass[..., None, None] * GRAVITY, loads.unsprung[:, None, None] * GRAVITY
     return np.asarray((scale * at_contact - unsprung * at_hub).sum(axis=-3))

@@ -11,7 +11,7 @@ from functools import cached_property
 
 import numpy as np
 
-from kinematics.car.car import Axle, Car
+from kinematics.car.car import Car
 from kinematics.car.coil_springs import cut_coils
 from kinematics.car.springs_and_bars import Spring
 from kinematics.loads.equilibrium import balance
@@ -24,6 +24,7 @@ from kinematics.planning.ballast import ballast_on_wheels, laden_height
 from kinematics.planning.carried_ends import loads_after
 from kinematics.planning.changed_axle import ChangedAxle
 from kinematics.planning.changes import LOAD_CHANGES, Change
+from kinematics.planning.weights import weights_after
 from solvers.vectors import Array
 
 
@@ -140,33 +141,6 @@ def rigged(
     base = body.wheelbase * float(np.cos(axles["front"].pitch))
     height = laden_height(car, axles, changes, float(body.centre_of_gravity))
     return Rigged(WholeCar(setups[0], setups[1], height, base), ballast.reshape(4, 1), np.stack(packing))
-
-
-def weights_after(car: Car, before: Sequence[AxleSetup], after: Sequence[ChangedAxle]) -> tuple[float, float]:
-    """What the front and the rear scales show after a plan, as parts of what they showed.
-
-    The sprung mass keeps its place in the body, which pitches over the wheels: moments about the ground.
-    """
-    body = car.body
-    assert body.centre_of_gravity is not None  # a car that is ready tells them
-    assert body.wheelbase is not None
-    pitch, weight = float(np.asarray(after[0].pitch)), [float(one.loads.corner_mass.sum()) for one in before]
-    moment = hubs = sprung = 0.0
-    for i, one in enumerate(before):
-        unsprung, away = one.loads.unsprung, np.array([i * body.wheelbase, 0.0, 0.0])
-        moment += float((one.loads.corner_mass @ (one.axle.contact - away) - unsprung @ _hubs(one.axle, away))[0])
-        sprung += one.loads.sprung_mass
-        hubs += float(unsprung @ _hubs(after[i].axle, np.cos(pitch) * away)[:, 0])
-    along = np.cos(pitch) * moment / sprung + np.sin(pitch) * float(body.centre_of_gravity)
-    front, rear = (
-        float(one.axle.contact[:, 0].mean()) - i * np.cos(pitch) * body.wheelbase for i, one in enumerate(after)
-    )
-    on_front = (sprung * along + hubs - sum(weight) * rear) / (front - rear)
-    return on_front / weight[0], (sum(weight) - on_front) / weight[1]
-
-
-def _hubs(axle: Axle, away: Array) -> Array:
-    return np.asarray(axle.points["wheel_centre"] - away)
 
 
 def settle(found: Rigged) -> tuple[float, float] | None:
