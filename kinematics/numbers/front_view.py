@@ -110,11 +110,10 @@ FRONT_VIEW = (
         "jacking_coefficient",
         "jacking coefficient",
         Dimension.RATIO,
-        "vertical force on the body per lateral force at this wheel: slope dz/dy of the line square to the contact "
-        "point's motion with both wheels together",
-        lambda s: s.lines_together.slope,
-        sign="rises to the left: positive",
-        mirror=Mirror.TURNS,
+        "lift on the body per lateral force at this wheel towards the centre plane, as on the outer wheel of a bend: "
+        "slope of the line square to the contact point's motion with both wheels together",
+        lambda s: -SIDES[:, None] * s.lines_together.slope,
+        sign="rises towards the centre plane: positive",
         shown={Where.AT_RIDE_HEIGHT: 140},
     ),
     per_side(

@@ -142,16 +142,17 @@ class Standing:
         # (P - contact) . velocity = 0 for both wheels.
         centre = _solved(np.moveaxis(rolling, 0, -2), np.moveaxis((rolling * contact).sum(axis=-1), 0, -1))
         found["roll_centre_offset"], found["roll_centre_height"] = centre[..., 0], centre[..., 1]
-        found["jacking_coefficient"] = -self.contact_together[..., 1] / self.contact_together[..., 2]
+        slopes = -self.contact_together[..., 1] / self.contact_together[..., 2]
+        found["jacking_coefficient"] = -SIDE * slopes  # towards the centre plane
         if self.wheels.axle.suspension.whole_axle:
-            slope = found["jacking_coefficient"].mean(axis=0)
+            slope = slopes.mean(axis=0)
             found["force_weighted_height"] = centre[..., 1] - slope * centre[..., 0]
         else:
             outer = np.where(self.roll > 0.0, RIGHT, LEFT)
             # From one half without roll in proportion to it.
             of_outer = np.minimum(0.5 + (self.outer_share - 0.5) * np.degrees(abs(self.roll)) / 2.0, 1.0)
             lateral = np.where(np.arange(2)[:, None] == outer, of_outer, 1.0 - of_outer)
-            upwards = lateral * found["jacking_coefficient"]
+            upwards = lateral * slopes
             moment = (contact[..., 0] * upwards - contact[..., 1] * lateral).sum(axis=0)
             found["force_weighted_height"] = -moment / lateral.sum(axis=0)
         still = _still(rolling, turning, contact)

@@ -287,9 +287,11 @@ def test_springs_of_plans_by_hand(garage: Garage, name: str) -> None:
     assert numbers(garage, name, "travel to bump stop")[1][0] == pytest.approx(bump + raised, abs=0.8)
     assert numbers(garage, name, "travel to droop stop")[1][0] == pytest.approx(droop - raised, abs=0.8)
     rates = numbers(garage, name, "wheel rate")
-    for rate, told in zip(rates, numbers(garage, name, "ride frequency, Hz"), strict=True):
+    for rate, told, load in zip(rates, numbers(garage, name, "ride frequency, Hz"), loads, strict=True):
         ride = 1.0 / (1.0 / rate[0] + 1.0 / tyre)
-        sprung = sum(kilos) / 2.0 - unsprung
+        # A body that pitches takes its weight along over the wheels.
+        assert sum(load) == pytest.approx(sum(kilos) * 9.80665, rel=2e-3)
+        sprung = sum(load) / 9.80665 / 2.0 - unsprung
         assert told[0] == pytest.approx(np.sqrt(1000.0 * ride / sprung) / (2.0 * np.pi), rel=1e-6)
     spring = whole_car(garage.car()).axles[place]
     assert float(np.mean(spring.rate)) == pytest.approx({"front": 34.0, "rear": 27.0}[name])

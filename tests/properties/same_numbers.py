@@ -89,7 +89,8 @@ def _of_roll_centre(name: str, values: Mapping[str, Array]) -> Array:
         if "axle_steer" in values:  # a live axle: the wheels' own slopes are those of both together, not in roll
             left, right = (height - values["contact_z"]) / (offset - values["contact_y"])
         else:
-            left, right = values["jacking_coefficient"]
+            inwards = values["jacking_coefficient"]
+            left, right = -inwards[0], inwards[1]
         reach = np.abs(values["contact_y"]).max(axis=0) + np.abs(offset)
         tolerance = np.asarray((LENGTH + SLOPE * reach) / np.abs(left - right))
     # One level line on both sides: nowhere across the car, but as high as the line is.

@@ -145,7 +145,9 @@ def test_instant_centre_is_on_the_contact_line_too(kind: SuspensionType, data: s
     near = np.abs(across) < FAR
     assert near.mean() > 0.9 or kind.name == "trailing arm"
     if kind in INDEPENDENT:
-        assert_allclose(up[near], sweep["jacking_coefficient"][near] * across[near], rtol=1e-12, atol=1e-9)
+        assert_allclose(
+            up[near], (-SIDES[:, None] * sweep["jacking_coefficient"] * across)[near], rtol=1e-12, atol=1e-9
+        )
     velocity = _in_roll(stance, kind)[near]
     along = across[near] * velocity[..., 1] + up[near] * velocity[..., 2]
     assert (np.abs(along) <= 1e-9 + 1e-12 * np.abs(across[near])).all()

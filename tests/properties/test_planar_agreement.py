@@ -131,7 +131,8 @@ def test_bump_over_the_whole_travel(kind: SuspensionType, side: int, data: st.Da
         assert_allclose(sweep[out_of_plane][side], 0.0, rtol=0.0, atol=LENGTH)
 
     guides = corner.moved_guides(turn)
-    assert_allclose(sweep["jacking_coefficient"][side], corner.slope(guides, contact), rtol=0.0, atol=SLOPE)
+    inwards = (-1.0, 1.0)[side]
+    assert_allclose(inwards * sweep["jacking_coefficient"][side], corner.slope(guides, contact), rtol=0.0, atol=SLOPE)
     found = np.stack([sweep["instant_centre_y"][side], sweep["instant_centre_z"][side]], axis=-1)
     assert_instant_centres(found, corner.instant_centre(guides), contact)
 
@@ -178,7 +179,7 @@ def test_roll_with_sides_of_their_own(kind: SuspensionType, data: st.DataObject,
         upper = (third + lift, fourth + lift) if kind.strut is None else (third, fourth + lift)
         slopes.append(corner.slope((first + lift, joint + lift, *upper), contact))
         contacts.append(contact)
-    assert_allclose(sweep["jacking_coefficient"], slopes, rtol=0.0, atol=SLOPE)
+    assert_allclose(np.array([[-1.0], [1.0]]) * sweep["jacking_coefficient"], slopes, rtol=0.0, atol=SLOPE)
 
     meeting = planar.lines_meeting(contacts[0], slopes[0], contacts[1], slopes[1])
     assert_meetings(sweep, "roll_centre", meeting, slopes[0] - slopes[1])
@@ -218,7 +219,7 @@ def test_both_constructions_find_parallel_arms(kind: SuspensionType) -> None:
 
     sweep = sweep_bump(axle, np.zeros(1))
 
-    assert_allclose(sweep["jacking_coefficient"][:, 0], [-0.05, 0.05], rtol=0.0, atol=1e-14)
+    assert_allclose(sweep["jacking_coefficient"][:, 0], [0.05, 0.05], rtol=0.0, atol=1e-14)
     # Slope 1/20 from contact points 740 mm out: the roll centre is 37 mm high although no instant centre exists.
     assert_allclose(sweep["roll_centre_height"], 37.0, rtol=0.0, atol=1e-11)
     assert_allclose(sweep["textbook_roll_centre_height"], 37.0, rtol=0.0, atol=1e-11)

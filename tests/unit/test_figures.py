@@ -295,7 +295,7 @@ def test_a_roll_centre_that_runs_to_infinity_breaks_the_curve() -> None:
     # With only the right wheel moving, the lines become parallel on the way.
     sweep = sweep_bump(typical("strut"), TRAVEL, "right")
     slopes = sweep["jacking_coefficient"]
-    (crossed,) = np.flatnonzero(np.diff(np.sign(slopes[LEFT] - slopes[RIGHT])))
+    (crossed,) = np.flatnonzero(np.diff(np.sign(slopes[LEFT] + slopes[RIGHT])))
     drawn = curves([("", sweep)], [HEIGHT], MM, SHEET)
     curve = line(drawn, "kinematic")
     x, y = curve.get_xdata(), curve.get_ydata()

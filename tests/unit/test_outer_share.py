@@ -58,7 +58,7 @@ def test_at_the_end_of_the_working_roll_the_height_is_that_of_the_stated_share()
     """By moments of the two lateral forces and the jacking forces that their lines give."""
     sweep = sweep_roll(demo_car().front, np.array([AT]), outer_share=OuterShare(0.7, AT))
     force = np.array([0.3, 0.7])
-    out, slope = sweep["contact_y"][:, 0], sweep["jacking_coefficient"][:, 0]
+    out, slope = sweep["contact_y"][:, 0], np.array([-1.0, 1.0]) * sweep["jacking_coefficient"][:, 0]
     # The resultant at the centre plane: its moment about the point at ground level is that of all four forces.
     height = -(force * slope * out).sum() / force.sum()
     assert sweep["force_weighted_height"][0] == pytest.approx(height, abs=1e-9)
