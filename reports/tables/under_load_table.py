@@ -1,6 +1,7 @@
 """A car under load in the terminal: one column for each manoeuvre."""
 
 import numpy as np
+from rich.box import SIMPLE_HEAD
 from rich.console import Console
 from rich.table import Table
 from rich.text import Text
@@ -17,7 +18,8 @@ _NONE = "-"
 
 def show_under_load(out: Console, car: Car, found: UnderLoad) -> None:
     """Print every number at the end of each manoeuvre, or at the last balance before it, and what came on the way."""
-    table = Table(title=f"{car.name}: under load", title_justify="left")
+    title = f"{car.name}: under load"
+    table = Table(title=title, title_justify="left", pad_edge=False, box=SIMPLE_HEAD, padding=(0, 1, 0, 0))
     table.add_column("number")
     table.add_column("where")
     for one in found.manoeuvres:
