@@ -20,10 +20,12 @@ def show_under_load(out: Console, car: Car, found: UnderLoad) -> None:
     """Print every number at the end of each manoeuvre, or at the last balance before it, and what came on the way."""
     title = f"{car.name}: under load"
     table = Table(title=title, title_justify="left", pad_edge=False, box=SIMPLE_HEAD, padding=(0, 1, 0, 0))
-    table.add_column("number")
-    table.add_column("where")
+    table.add_column("number", no_wrap=True)
+    table.add_column("where", no_wrap=True)
     for one in found.manoeuvres:
-        table.add_column(manoeuvre_words(one).replace(", ", ",\n"), justify="right")
+        # What is done above how hard, so that three columns fit.
+        parts = (part.partition(" ") for part in manoeuvre_words(one).split(", "))
+        table.add_column("\n".join(f"{what}\n{amount}" for what, _, amount in parts), justify="right")
     table.add_column("unit")
     for number in UNDER_LOAD:
         if not number.in_table:
