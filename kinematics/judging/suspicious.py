@@ -15,18 +15,25 @@ from kinematics.numbers.registry import QUANTITIES
 from kinematics.sweeps.body import Sweep
 from solvers.vectors import Array, length
 
-# mm and degrees, either way
-_MOST = {"camber": 8.0, "toe": 3.0, "caster": 15.0, "kingpin_inclination": 20.0, "scrub_radius": 120.0}
+# mm and degrees: wheels that lean out, or steering axes that lean forwards, are rare on a car that is raced
+_USUAL = {
+    "camber": (-8.0, 1.25),
+    "toe": (-3.0, 3.0),
+    "caster": (-1.0, 15.0),
+    "kingpin_inclination": (-20.0, 20.0),
+    "scrub_radius": (-120.0, 120.0),
+}
 _PIVOTS_APART = 50.0  # mm
-_TIE_ROD_ASLANT = float(np.radians(35.0))  # in plan view
+_TIE_ROD_ASLANT = float(np.radians(25.0))  # in plan view
 _KNOWN_TO = 25.0  # mm
 
 
 class Odd(Enum):
     """What is odd."""
 
-    NUMBER_TOO_LARGE = "number too large"
+    NUMBER_UNUSUAL = "number unusual"
     PIVOTS_CLOSE = "pivots of an arm close together"
+    PIVOTS_EXCHANGED = "the front pivot of an arm behind the rear one"
     TIE_ROD_ASLANT = "tie rod aslant in plan view"
     POINT_HARDLY_KNOWN = "point hardly known"
 
@@ -53,13 +60,14 @@ def suspicious(rest: Sweep) -> list[Oddity]:
 
 
 def _odd_numbers(rest: Sweep) -> Iterator[Oddity]:
-    for key, most in _MOST.items():
+    for key, ends in _USUAL.items():
         if key not in rest.values:
             continue
-        bound = most if QUANTITIES[key].dimension is Dimension.LENGTH else float(np.radians(most))
+        low, high = ends if QUANTITIES[key].dimension is Dimension.LENGTH else np.radians(ends).tolist()
         for side, value in zip(SIDE_NAMES, rest[key].reshape(2).tolist(), strict=True):
-            if np.isfinite(value) and abs(value) > bound:
-                yield Oddity(Odd.NUMBER_TOO_LARGE, rest.axle.name, side, value, bound, number=key)
+            if np.isfinite(value) and not low <= value <= high:
+                bound = low if value < low else high
+                yield Oddity(Odd.NUMBER_UNUSUAL, rest.axle.name, side, value, bound, number=key)
 
 
 def _odd_points(axle: Axle) -> Iterator[Oddity]:
@@ -67,6 +75,10 @@ def _odd_points(axle: Axle) -> Iterator[Oddity]:
     for arm in kind.arms:
         pivots = (arm.pivot_front, arm.pivot_rear)
         apart = length(points[arm.pivot_front] - points[arm.pivot_rear])
+        ahead = (points[arm.pivot_front] - points[arm.pivot_rear])[..., 0]
+        for side, value in zip(SIDE_NAMES, ahead.tolist(), strict=True):
+            if value < 0.0:
+                yield Oddity(Odd.PIVOTS_EXCHANGED, axle.name, side, -value, 0.0, points=pivots)
         for side, value in zip(SIDE_NAMES, apart.tolist(), strict=True):
             if value < _PIVOTS_APART:
                 yield Oddity(Odd.PIVOTS_CLOSE, axle.name, side, value, _PIVOTS_APART, points=pivots)

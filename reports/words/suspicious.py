@@ -17,11 +17,14 @@ def oddity_words(oddities: Iterable[Oddity], unit: LengthUnit) -> list[str]:
 
 def _what(oddity: Oddity, unit: LengthUnit) -> str:
     match oddity.code:
-        case Odd.NUMBER_TOO_LARGE:
+        case Odd.NUMBER_UNUSUAL:
             quantity = QUANTITIES[oddity.number]
-            read = told(oddity.value, quantity.dimension, unit)
-            usual = told(oddity.bound, quantity.dimension, unit, sign=False)
-            return f"{quantity.title} {read}, and hardly a car has over {usual}; is a sign or digit wrong?"
+            read, usual = (told(value, quantity.dimension, unit) for value in (oddity.value, oddity.bound))
+            way = "over" if oddity.value > oddity.bound else "under"
+            return f"{quantity.title} {read}, and hardly a car has {way} {usual}; is a sign or digit wrong?"
+        case Odd.PIVOTS_EXCHANGED:
+            behind = told(oddity.value, Dimension.LENGTH, unit, sign=False)
+            return f"{oddity.points[0]} lies {behind} behind {oddity.points[1]}: is a sign of `ahead` wrong?"
         case Odd.PIVOTS_CLOSE:
             apart = told(oddity.value, Dimension.LENGTH, unit, sign=False)
             return f"{oddity.points[0]} and {oddity.points[1]} lie {apart} apart: is a sign of `ahead` wrong?"

@@ -56,13 +56,47 @@ def test_a_ball_joint_with_a_wrong_digit() -> None:
     told = " ".join(found(with_point("lower_ball_joint", out=out + 250.0), INCH))
     assert "kingpin inclination" in told
     assert "scrub radius" in told
-    assert "over 4.72 in" in told  # 120 mm
+    assert "scrub radius -15.18 in, and hardly a car has under -4.72 in" in told  # 120 mm
 
 
 def test_a_tie_rod_across_the_axle() -> None:
     inner = float(typical_axle(SUSPENSIONS["double wishbone"]).points["tie_rod_inner"][0, 0])
     told = " ".join(found(with_point("tie_rod_outer", ahead=inner + 400.0)))
     assert "the tie rod runs" in told
+
+
+@pytest.mark.parametrize(
+    ("key", "says"),
+    [
+        ("lower_pivot_rear", "lower_pivot_front lies "),
+        ("strut_top", "caster -"),
+        ("tie_rod_inner", "the tie rod runs "),
+        ("camber", "camber +1.50 deg, and hardly a car has over +1.25 deg"),
+    ],
+)
+def test_a_lost_minus(key: str, says: str) -> None:
+    """Readings of an invented coupe (in), each with one minus too few: what follows is told, and names the slip."""
+    right = {
+        "wheel_centre": (0.0, 28.5, 11.625),
+        "lower_ball_joint": (0.25, 26.75, 7.0),
+        "lower_pivot_front": (1.25, 13.375, 6.0),
+        "lower_pivot_rear": (-9.75, 13.375, 6.25),
+        "strut_top": (-1.125, 21.5, 30.75),
+        "strut_low": (0.0, 24.25, 16.375),
+        "tie_rod_outer": (-5.125, 26.25, 8.25),
+        "tie_rod_inner": (-5.0, 12.625, 7.625),
+    }
+    camber = np.radians([-1.5, -1.5])
+
+    def coupe(slip: str) -> Axle:
+        read = {one: np.array(place) * ([-1.0, 1.0, 1.0] if one == slip else 1.0) for one, place in right.items()}
+        points = {one: 25.4 * np.stack([place, place * [1.0, -1.0, 1.0]]) for one, place in read.items()}
+        leaning = -camber if slip == "camber" else camber
+        return replace(typical_axle(SUSPENSIONS["strut"]), points=points, camber=leaning, toe=np.zeros(2), doubt=None)
+
+    assert found(coupe("nothing"), INCH) == []
+    told = found(coupe(key), INCH)
+    assert any(says in one for one in told), told
 
 
 def test_a_camber_without_its_point() -> None:
