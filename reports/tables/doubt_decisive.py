@@ -8,14 +8,13 @@ from rich.table import Table
 from rich.text import Text
 
 from kinematics.car.lengths import LengthUnit
-from kinematics.car.limits import COMMON_PRACTICE, STATED, Limits
+from kinematics.car.limits import COMMON_PRACTICE, ROLL_CENTRE, STATED, Limits
 from kinematics.doubt.agreement import partings
 from kinematics.doubt.assessment import Assessment
 from kinematics.judging.verdict import Finding
-from kinematics.numbers.quantity import Dimension
 from kinematics.numbers.registry import QUANTITIES
 from reports.tables.doubt_table import chance_words
-from reports.words.doubted import doubt_headline, roll_centre_sources
+from reports.words.doubted import doubt_headline, weakest_sources
 from reports.words.numbers import HOW_HALF_WIDTH_95, PLUS_MINUS, told
 from reports.words.verdict import check_name, ranges_words, short_range, worst_short
 from reports.words.wrapped import wrapped
@@ -77,16 +76,20 @@ def _chances(rows: Sequence[tuple[float, int, Finding]], unit: LengthUnit, both:
 
 
 def _sources(assessments: Sequence[Assessment], unit: LengthUnit) -> Table:
-    """What the doubt of each axle's roll centre comes from."""
+    """What the doubt comes from of each axle's least likely limit, or of its roll centre where all are sure."""
+    found = [weakest_sources(one) for one in assessments]
+    numbers = list(dict.fromkeys(source.number for own in found for source in own))
+    what = (
+        "roll centre" if numbers in ([], [ROLL_CENTRE.key]) else " or ".join(QUANTITIES[key].title for key in numbers)
+    )
     table = Table(box=SIMPLE_HEAD, pad_edge=False, padding=(0, 1, 0, 0))
-    table.add_column("what to measure again, for the roll centre")
+    table.add_column(f"what to measure again, for the {what}")
     table.add_column("its share", justify="right", no_wrap=True)
     table.add_column(f"{PLUS_MINUS} if twice as good", justify="right", no_wrap=True)
-    for one in assessments:
-        most = _MOST_SOURCES if len(assessments) == 1 else 3
-        for source in roll_centre_sources(one)[:most]:
+    for own in found:
+        for source in own[: _MOST_SOURCES if len(assessments) == 1 else 3]:
             name = f"{source.axle} {source.measurement}"
-            left = told(source.halved, Dimension.LENGTH, unit, sign=False)
+            left = told(source.halved, source.dimension, unit, sign=False)
             table.add_row(name, f"{100.0 * source.share:.0f} %", left)
     return table
 

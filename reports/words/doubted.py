@@ -11,23 +11,31 @@ from kinematics.car.limits import ROLL_CENTRE
 from kinematics.doubt.assessment import ALL_LIMITS, EXACT, NORMAL_95, Assessment
 from kinematics.judging.verdict import Finding
 from kinematics.numbers.quantity import Dimension
+from kinematics.numbers.registry import QUANTITIES
 from reports.words.headline import in_two_lines, next_line, standing_words, sure_words
 from reports.words.numbers import per_cent, told
 
 _LIKELY = 0.9  # that all limits hold: what is left to do is to look at the car
+_SURE_NOT, _SURE = 0.05, 0.95
 
 
 @dataclass(frozen=True)
 class Source:
-    """A measurement, and what it adds to the doubt of an axle's roll-centre height.
+    """A measurement, and what it adds to the doubt of one number of an axle at ride height.
 
-    share: of the variance; halved: 95 % way either way that is left once it is twice as good [mm].
+    number: its key. share: of the variance; halved: 95 % way either way that is left once it is twice as good.
     """
 
     axle: str
     measurement: str
+    number: str
     share: float
     halved: float
+
+    @property
+    def dimension(self) -> Dimension:
+        """What the number is measured in."""
+        return QUANTITIES[self.number].dimension
 
 
 def doubt_headline(
@@ -38,12 +46,14 @@ def doubt_headline(
     means: str,
 ) -> list[str]:
     """Say first how far to trust a car, in at most three lines. findings: as measured."""
-    outside = any(not one.holds for one in findings)
+    head = in_two_lines(_tries(assessments, findings, unit))
+    if any(not one.holds for one in findings):
+        return [*head, next_line("find", files, means)]
     chance = all_hold(assessments)
-    command = next_line("find", files, means) if outside or (chance or 0.0) < _LIKELY else ""
-    if not findings:
-        command = next_line("sweep", files, "results")
-    return [*in_two_lines(_tries(assessments, findings, unit)), command or next_line("sweep", files, "results")]
+    again = next((source for one in assessments for source in weakest_sources(one)), None)
+    if again is not None and chance is not None and chance < _LIKELY:
+        return [*head, f"Next: measure {again.measurement} again, then ask this once more."]
+    return [*head, next_line("sweep", files, "results")]
 
 
 def all_hold(assessments: Sequence[Assessment]) -> float | None:
@@ -64,23 +74,33 @@ def _tries(assessments: Sequence[Assessment], findings: Sequence[Finding], unit:
     judged = {one.axle for one in findings}
     whose = "all limits hold" if judged <= {one.axle.name for one in assessments} else f"those of the {name} hold"
     held = "" if chance is None else f" Chance that {whose}: {per_cent(chance)}."
-    again = next(iter(roll_centre_sources(first)), None)
+    again = next(iter(weakest_sources(first)), None)
     if again is not None:
-        left = told(again.halved, Dimension.LENGTH, unit, sign=False)
-        yield f"{text}{held} Measure first again: {again.measurement} (twice as good leaves {left})."
+        of = "" if again.number == ROLL_CENTRE.key else f"{QUANTITIES[again.number].title} "
+        left = told(again.halved, again.dimension, unit, sign=False)
+        yield f"{text}{held} Measure first again: {again.measurement} (twice as good leaves {of}{left})."
         yield f"{text}{held} Measure first again: {again.measurement}."
     yield f"{text}{held}"
 
 
-def roll_centre_sources(assessment: Assessment) -> list[Source]:
-    """The measurements that the doubt of an axle's roll-centre height comes from, most first."""
-    first = assessment.first["ride height", ROLL_CENTRE.key]
+def weakest_sources(assessment: Assessment) -> list[Source]:
+    """The measurements that most doubt comes from of the limit that they leave most in the open, most first.
+
+    Of the roll-centre height where every limit is as good as sure to hold or not to, or none is stated.
+    """
+    holding = {} if assessment.chances is None else assessment.chances.holding
+    unsure = [(chance, judged[0]) for judged, chance in holding.items() if _SURE_NOT < chance < _SURE]
+    known = [key for _, key in sorted(unsure) if ("ride height", key) in assessment.first]
+    return _sources(assessment, next(iter(known), ROLL_CENTRE.key))
+
+
+def _sources(assessment: Assessment, key: str) -> list[Source]:
+    first = assessment.first["ride height", key]
     if not np.isfinite(first.standard_deviation).all() or float(first.standard_deviation.max()) <= EXACT:
         return []
     count = len(assessment.doubt.sources)
     shares = first.shares.reshape(count, -1)[:, 0]
     halved = NORMAL_95 * first.halved().reshape(count, -1)[:, 0]
-    return [
-        Source(assessment.axle.name, assessment.doubt.sources[i].replace("_", " "), float(shares[i]), float(halved[i]))
-        for i in map(int, np.argsort(-shares))
-    ]
+    named = [source.replace("_", " ") for source in assessment.doubt.sources]
+    order = map(int, np.argsort(-shares))
+    return [Source(assessment.axle.name, named[i], key, float(shares[i]), float(halved[i])) for i in order]
