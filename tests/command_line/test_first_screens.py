@@ -162,7 +162,7 @@ def test_a_comparison_with_doubt_takes_the_drawn_chance(capsys: pytest.CaptureFi
     ("limits", "number", "scale"),
     [
         ("", "bump_steer", np.degrees(1.0)),
-        ("[limits]\nroll_centre_height = [-1000, 1000]\n", "roll_centre_height", 1.0),
+        (WIDE, "roll_centre_height", 1.0),
     ],
     ids=["the limit left open", "all as good as sure"],
 )
