@@ -62,15 +62,15 @@ def front_view(stance: Stance, unit: LengthUnit, sheet: Sheet, limits: Sequence[
     The car's left side is on the right of the picture. Limits of the roll-centre height are shaded.
     """
     view = front_view_of(stance)
-    heights = [limit for limit in limits if limit.key == ROLL_CENTRE.key]
     with paper():
-        return _draw(view, stance, unit, sheet, heights)
+        return _draw(view, stance, unit, sheet, limits)
 
 
 def _draw(view: FrontView, stance: Stance, unit: LengthUnit, sheet: Sheet, limits: Sequence[Limit]) -> Figure:
     left, right, bottom, top = (edge / unit.in_mm for edge in view.frame)
     height = _WIDE * (top - bottom) / (right - left)
     table = position_rows(stance, unit, limits)
+    limits = [limit for limit in limits if limit.key == ROLL_CENTRE.key]
     legend = front_view_legend(view, unit, limits)
     head = 0.1 + legend_height(list(legend), _WIDE)
     rows = [head + height, _BELOW, table_height(table)]

@@ -6,7 +6,7 @@ import numpy as np
 
 from kinematics.car.car import LEFT, RIGHT
 from kinematics.car.lengths import LengthUnit
-from kinematics.car.limits import ROLL_CENTRE, Limit
+from kinematics.car.limits import FORCE_WEIGHTED, ROLL_CENTRE, Limit, Over
 from kinematics.numbers.quantity import Dimension, Quantity, Where
 from kinematics.numbers.registry import QUANTITIES, keys_shown, quantities_of
 from kinematics.numbers.stance import Stance
@@ -16,11 +16,16 @@ Cell = tuple[str, str]  # title and value
 Row = tuple[Cell, Cell, Cell]
 
 _SHOWN = [QUANTITIES[key] for key in keys_shown(Where.BESIDE_DRAWING)]
+_HEIGHTS = (ROLL_CENTRE.key, FORCE_WEIGHTED.key)
+_LEVEL = 1e-9  # mm, rad
 _EDGES = ((MARGIN, 2.26), (2.52, 4.68), (4.94, WIDTH - MARGIN))  # in, of the three columns
 
 
 def position_rows(stance: Stance, unit: LengthUnit, limits: Sequence[Limit]) -> list[Row]:
-    """Numbers of the first position of a stance, in the order in which a view from the front shows the car."""
+    """Numbers of the first position of a stance, in the order in which a view from the front shows the car.
+
+    Under a height that a limit speaks of here, level or in roll, what it allows.
+    """
     axle_shown = stance.states.axle
     known = dict(quantities_of(axle_shown))
     if axle_shown.straight_ahead is None:
@@ -38,15 +43,33 @@ def position_rows(stance: Stance, unit: LengthUnit, limits: Sequence[Limit]) -> 
         return title, "anywhere" if one_line else "at infinity"
 
     shown = [quantity for quantity in _SHOWN if quantity.key in known]
-    axle = [told(quantity, None) for quantity in shown if not quantity.per_side]
-    for limit in limits:
-        if limit.key == ROLL_CENTRE.key:
-            inside = bool(limit.margin(stance.roll_centre[:1, 1])[0] >= 0.0)
-            axle.append((allowed(limit, unit), "inside" if inside else "OUTSIDE"))
+    axle = []
+    for quantity in (one for one in shown if not one.per_side):
+        axle.append(told(quantity, None))
+        axle += _allowed(quantity, stance, limits, unit)
     right, left = ([told(quantity, side) for quantity in shown if quantity.per_side] for side in (RIGHT, LEFT))
     length = max(len(axle), len(left))
     padded = ([*column, *[("", "")] * (length - len(column))] for column in (right, axle, left))
     return list(zip(*padded, strict=True))
+
+
+def _allowed(quantity: Quantity, stance: Stance, limits: Sequence[Limit], unit: LengthUnit) -> list[Cell]:
+    """What limits say of a height of the axle in the stance's first position."""
+    where = _place(stance)
+    found = []
+    for limit in limits:
+        if limit.key == quantity.key in _HEIGHTS and where in limit.over:
+            holds = bool(limit.margin(quantity.read(stance)[:1])[0] >= 0.0)
+            found.append((allowed(limit, unit), "inside" if holds else "OUTSIDE"))
+    return found
+
+
+def _place(stance: Stance) -> Over:
+    """The part of the working range to which the first position belongs."""
+    raised, rolled = (abs(float(one[0])) > _LEVEL for one in (stance.attitude.heave, stance.attitude.roll))
+    if raised and rolled:
+        return "working range"
+    return "roll" if rolled else "travel" if raised else "ride height"
 
 
 def table_height(rows: Sequence[Row]) -> float:

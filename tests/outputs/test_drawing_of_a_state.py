@@ -4,8 +4,9 @@ import numpy as np
 import pytest
 from matplotlib.figure import Figure
 
-from kinematics import stances
+from kinematics import demo_car, stances, sweep_roll
 from kinematics.sweeps.rack import sweep_steer
+from reports.figures.position_table import position_rows
 from tests.outputs.conftest import Garage
 from tests.outputs.kinds import KIND
 from tests.outputs.read_back import decimals, factor, symbol
@@ -56,9 +57,8 @@ def test_drawing_of_a_state(garage: Garage, unit: str) -> None:
         ("force-weighted height", "force_weighted_height"),
     ):
         assert told["axle"][title] == on_paper(float(steer[key].reshape(-1)[0]), "length", unit)
-    holds = -25.4 <= float(rolling[1]) <= 76.2
-    (verdict,) = (value for title, value in told["axle"].items() if title.startswith("allowed"))
-    assert verdict == ("inside" if holds else "OUTSIDE")
+    # No limit is stated over bump and roll together.
+    assert not any(title.startswith("allowed") for title in told["axle"])
 
 
 def beside(figure: Figure) -> dict[str, dict[str, str]]:
@@ -84,3 +84,23 @@ def on_paper(value: float, kind: str, unit: str) -> str:
     digits = decimals(kind, unit) - (1 if kind == "length" and abs(value) >= 1000.0 else 0)
     text = f"{value * factor(kind, unit):+.{digits}f} {symbol(kind, unit)}".strip()
     return text.replace("-", "\N{MINUS SIGN}")
+
+
+@pytest.mark.parametrize(
+    ("bump", "roll", "key"),
+    [(0.0, 0.0, "roll_centre_height"), (0.0, 1.0, "force_weighted_height"), (12.0, 0.0, "")],
+    ids=["ride height", "roll", "bump"],
+)
+def test_what_is_allowed_stands_under_the_height_that_counts(bump: float, roll: float, key: str) -> None:
+    """At ride height the roll centre is judged, in roll the height that the body feels, in bump nothing (no limit)."""
+    car = demo_car("lowered_coupe.toml")
+    stance = stances(car.front, np.array([bump]), np.radians([roll]))
+    rows = [row[1] for row in position_rows(stance, car.unit, car.limits.of(car.front))]
+    axle = [(title.replace("\N{MINUS SIGN}", "-"), value.replace("\N{MINUS SIGN}", "-")) for title, value in rows]
+    judged = [place for place, (title, _) in enumerate(axle) if title.startswith("allowed")]
+    assert len(judged) == bool(key)
+    for place in judged:
+        assert axle[place - 1][0] == {"roll_centre_height": "roll-centre height"}.get(key, "force-weighted height")
+        height = float(sweep_roll(car.front, np.radians([roll]))[key][0])
+        assert axle[place] == ("allowed -25.4 to 76.2 mm", "inside" if -25.4 <= height <= 76.2 else "OUTSIDE")
+        assert axle[place - 1][1] == f"{height:+.1f} mm"
