@@ -2,14 +2,14 @@
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
 from kinematics.car.car import Axle, Car
-from kinematics.car.limits import Limits
+from kinematics.car.limits import Limits, Over
 from kinematics.doubt.assessment import half_widths_95, perturbed_axles
-from kinematics.doubt.first_order_chance import first_order_chance
+from kinematics.doubt.first_order_chance import LimitChances, first_order_chance
 from kinematics.planning.plans import Plan, axle_after, settled
 from kinematics.planning.rake import rake_base
 from kinematics.sweeps.asked import made_ready, over_working
@@ -25,11 +25,13 @@ class PlanSureness:
     """How well a car's numbers are known after a plan, and how likely its limits then hold.
 
     half_width: 95 % way either way at ride height, by axle and key, of axles that state a doubt. chance: that all
-    limits hold; None where an axle that is judged does not say how well it was measured.
+    limits hold; None where an axle that is judged does not say how well it was measured. each: that each limit of such
+    an axle holds, by axle, key and where it is judged.
     """
 
     half_width: Mapping[str, Mapping[str, Array]]
     chance: float | None
+    each: Mapping[tuple[str, str, Over], float] = field(default_factory=dict)
 
 
 def plan_sureness(car: Car, plan: Plan, limits: Limits) -> PlanSureness:
@@ -38,14 +40,15 @@ def plan_sureness(car: Car, plan: Plan, limits: Limits) -> PlanSureness:
     found = {axle.name: _after(axle, tried, limits, rake_base(car)) for axle in car.axles if axle.doubt is not None}
     judged = [axle.name for axle in car.axles if limits.of(axle)]
     known = bool(judged) and set(judged) <= set(found)
-    chance = math.prod(found[name][1] for name in judged) if known else None
-    return PlanSureness({name: one[0] for name, one in found.items()}, chance)
+    chance = math.prod(found[name][1].together for name in judged) if known else None
+    each = {(name, *judged_at): one for name, (_, own) in found.items() for judged_at, one in own.each.items()}
+    return PlanSureness({name: one[0] for name, one in found.items()}, chance, each)
 
 
-def _after(axle: Axle, plan: Plan, limits: Limits, base: float | None) -> tuple[dict[str, Array], float]:
+def _after(axle: Axle, plan: Plan, limits: Limits, base: float | None) -> tuple[dict[str, Array], LimitChances]:
     assert axle.doubt is not None  # asked only of axles that state one
     cars = perturbed_axles(axle, axle.doubt, seeded(np.zeros(len(axle.doubt.sources))))
     after, _ = axle_after(cars, plan, base) if plan.changes or plan.targets else (cars, None)
     ready = made_ready(after, *over_working(limits.working))
-    chance = first_order_chance(ready, limits) if limits.of(axle) else 1.0
+    chance = first_order_chance(ready, limits) if limits.of(axle) else LimitChances(1.0, {})
     return half_widths_95(sweep_bump(ready, _REST).values), chance

@@ -134,7 +134,7 @@ def _chance(axles: Sequence[MeasuredAxle], limits: Limits) -> float | None:
     known = [one.cars for one in judged if one.cars is not None]
     if not judged or len(known) < len(judged) or not all(finding.holds for one in judged for finding in one.findings):
         return None
-    return math.prod(first_order_chance(cars, limits) for cars in known)
+    return math.prod(first_order_chance(cars, limits).together for cars in known)
 
 
 def solve(car: Car, job: SweepJob, limits: Limits, *also: Asked) -> SolvedCar:

@@ -74,7 +74,7 @@ def _plans(comparison: Comparison, shown: Sequence[Outcome], sure: Sure) -> Tabl
             found = sure.get(one.plan.name)
             cells.append("" if found is None or found.chance is None else per_cent(found.chance))
         style = "green" if holds_all(one) else ""
-        decides = wrapped(decides_words(one, unit), _DECIDES + (0 if chances else _CHANCE))
+        decides = wrapped(decides_words(one, unit, sure.get(one.plan.name)), _DECIDES + (0 if chances else _CHANCE))
         table.add_row(*cells, Text("\n".join(decides)), style=style)
     return table
 

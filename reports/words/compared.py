@@ -18,6 +18,7 @@ from reports.words.plans import refusal_words
 from reports.words.verdict import check_name, runs_off, telling_decimals
 from reports.words.wrapped import WIDTH
 
+_SURE = 0.95
 _LONG = 50  # characters of a rule, in a table
 Sure = Mapping[str, PlanSureness]  # by a plan's name
 
@@ -100,10 +101,10 @@ def roll_centre(outcome: Outcome, axle: str) -> float:
     return next(iter(outcome.values(axle, ROLL_CENTRE.key)), np.nan)
 
 
-def decides_words(outcome: Outcome, unit: LengthUnit) -> str:
-    """What decides about a plan: why it may not be built, else the check that is farthest out, else the tightest.
+def decides_words(outcome: Outcome, unit: LengthUnit, found: PlanSureness | None = None) -> str:
+    """What decides about a plan: why it may not be built, else the check farthest out, least sure, or tightest.
 
-    Few words, for a table; the axle is named where there are two.
+    Few words, for a table; the axle is named where there are two. found: how sure it is, where that is known.
     """
     if outcome.troubles:
         return f"cannot be: {refusal_words(outcome.troubles, unit)[0].partition('; ')[0]}"
@@ -113,7 +114,11 @@ def decides_words(outcome: Outcome, unit: LengthUnit) -> str:
     if not outcome.findings:
         return "no limits are stated"
     worst = outcome.tightest
-    what = f"{f'{worst.axle} ' if len(outcome.axles) > 1 else ''}{check_name(worst)}, {worst.over}"
+    if worst.holds and found is not None and found.each:
+        chance, doubtful = min(((_of_each(one, found), one) for one in outcome.findings), key=lambda pair: pair[0])
+        if chance < _SURE:
+            return f"least sure, {per_cent(chance)}: {_named(doubtful, outcome)}"
+    what = _named(worst, outcome)
     if worst.holds:
         return f"{_room(worst, unit)} of room left: {what}"
     if worst.margin >= 0.0:
@@ -122,6 +127,15 @@ def decides_words(outcome: Outcome, unit: LengthUnit) -> str:
         return f"runs to infinity: {what}"
     low = worst.worst < worst.limit.low
     return f"{_room(worst, unit)} too {'low' if low else 'high'}: {what}"
+
+
+def _of_each(finding: Finding, found: PlanSureness) -> float:
+    """The chance that one limit holds; of one whose axle states no doubt, as if it were sure."""
+    return found.each.get((finding.axle, finding.limit.key, finding.over), 1.0)
+
+
+def _named(finding: Finding, outcome: Outcome) -> str:
+    return f"{f'{finding.axle} ' if len(outcome.axles) > 1 else ''}{check_name(finding)}, {finding.over}"
 
 
 def _room(finding: Finding, unit: LengthUnit) -> str:

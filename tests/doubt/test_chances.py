@@ -19,9 +19,11 @@ from kinematics.car.limits import Limit, Limits, Over
 from kinematics.car.suspensions import SUSPENSIONS
 from kinematics.car.uncertainty import Coordinate, Doubt, independent
 from kinematics.doubt.assessment import ALL_LIMITS, Assessment, Chances, Judged, assess, perturbed_axles
+from kinematics.doubt.planned import plan_sureness
 from kinematics.doubt.question import AT_RIDE_HEIGHT, Question
 from kinematics.inputs.demo_cars import LOWERED_COUPE, demo_car
 from kinematics.judging.verdict import judge
+from kinematics.planning.plans import Plan
 from solvers.spread import BLOCK, drawn
 from solvers.vectors import Array
 from tests.properties.plausible_cars import typical_axle
@@ -270,3 +272,18 @@ def test_without_limits_there_is_nothing_to_hold() -> None:
 
 def test_an_axle_that_states_no_doubt_is_not_assessed() -> None:
     assert assess(replace(STRUT, doubt=None), AT_RIDE_HEIGHT, Limits(), draws=10) is None
+
+
+def test_chances_of_each_limit_to_first_order() -> None:
+    """Each limit's own chance, by other draws of the cars as they really move: what the table calls least sure."""
+    sure = plan_sureness(_COUPE, Plan("as measured"), _COUPE.limits)
+    found = assess(_COUPE.front, AT_RIDE_HEIGHT, _COUPE.limits, draws=2000, seed=5)
+    assert found is not None
+    assert found.chances is not None
+    holding = {judged: chance for judged, chance in found.chances.holding.items() if judged != ALL_LIMITS}
+    assert {judged[1:] for judged in sure.each} == set(holding)
+    for (_, *judged), chance in sure.each.items():
+        # Both are counts: of 4000 and of 2000, each with a spread of up to 1.1 %.
+        assert chance == pytest.approx(holding[tuple(judged)], abs=0.05), judged
+    assert sure.chance is not None
+    assert sure.chance <= min(sure.each.values()) + 1e-12
