@@ -27,7 +27,8 @@ ACROSS = 1e-3
 class Standing:
     """Wheels under a body at a heave [mm] and a roll [rad] (S,); numbers are (S,) or (2, S), in the ground's axes.
 
-    pitch: [rad] (S,), nose down, about the level axis across after roll (ISO 8855); none where it is None. outer_share: of the lateral force, on the outer wheel at 2 deg of roll. straight: both wheels' steer with the rack
+    pitch: [rad] (S,), nose down, about the level axis across after roll (ISO 8855); none where it is None.
+    outer_share: of the lateral force, on the outer wheel at 2 deg of roll. straight: both wheels' steer with the rack
     in the middle.
     """
 
@@ -201,7 +202,9 @@ class Standing:
         part, hubs = body.unsprung
         behind = body.wheelbase / 2.0 if body.behind_front is None else body.behind_front
         ahead = -behind if axle.name == "front" else body.wheelbase - behind
-        gravity = Rotation.from_rotvec(self.pitched[:, None] * [0.0, 1.0, 0.0]).apply([ahead, 0.0, body.centre_of_gravity])[:, 2]
+        gravity = Rotation.from_rotvec(self.pitched[:, None] * [0.0, 1.0, 0.0]).apply(
+            [ahead, 0.0, body.centre_of_gravity]
+        )[:, 2]
         height = (1.0 - part) * (gravity + self.heave) + part * hubs
         # A unit force forwards needs so much force upwards at the same place to do no work along the travel.
         braked, driven = (-force[..., 0] / force[..., 2] for force in (
