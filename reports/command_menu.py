@@ -88,6 +88,13 @@ def _add_commands(menu: "_Commands") -> None:
     sweep_options.add_argument("folder", help="where the files go; made if it is not there")
     _add_all(sweep_options)
     _add_sweep_options(sweep_options)
+    sweep_options.add_argument(
+        "--pitch",
+        type=between(-15.0, 15.0, "degrees"),
+        default=0.0,
+        help="of the body in all sweeps, degrees, nose down positive; it turns about each axle's own place on the "
+        "ground (default: 0). What is told at ride height, and the verdict, are of the car as measured",
+    )
 
     compare_options = _command(
         menu, "compare", compare.compare, "try plans on paper and set them beside the car as measured"
@@ -206,6 +213,12 @@ def _add_commands(menu: "_Commands") -> None:
     draw_options.add_argument(
         "--rack", type=length, default=0.0, help="rack travel, to the car's left positive (default: 0)"
     )
+    draw_options.add_argument(
+        "--pitch",
+        type=between(-15.0, 15.0, "degrees"),
+        default=0.0,
+        help="degrees, nose down positive; the body turns about this axle's own place on the ground (default: 0)",
+    )
     _add_replace(draw_options)
 
 
@@ -265,6 +278,7 @@ def _add_drawing_and_replace(parser: argparse.ArgumentParser) -> None:
 
 
 def _add_sweep_options(parser: argparse.ArgumentParser) -> None:
+    parser.set_defaults(pitch=0.0)  # only `sweep` asks for it: plans pitch the car by its heights
     parser.add_argument(
         "--travel",
         nargs=2,

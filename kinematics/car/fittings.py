@@ -82,14 +82,24 @@ class Body:
     front_drive: float | None = None
     unsprung: tuple[float, float] = (0.0, 0.0)
 
-    def whole_height(self, heave: Array) -> Array:
+    def whole_height(self, heave: Array, pitch: Array | None = None, axle: str = "front") -> Array:
         """Height of the whole car's centre of gravity with the body raised by heave (..., S) [mm], unsprung masses not.
 
-        Where weights are not known the sprung mass's stands in for it.
+        Where weights are not known the sprung mass's stands in for it. pitch: (S,) [rad], about the place on the ground
+        of the axle of that name, whose heave it is.
         """
         assert self.centre_of_gravity is not None  # the numbers that need it exist only where it is known
         part, up = self.unsprung
-        return np.asarray((1.0 - part) * (np.asarray(self.centre_of_gravity)[..., None] + heave) + part * up)
+        height = np.asarray(self.centre_of_gravity)[..., None]
+        if pitch is not None:
+            height = height * np.cos(pitch) + self._behind(axle) * np.sin(pitch)
+        return np.asarray((1.0 - part) * (height + heave) + part * up)
+
+    def _behind(self, axle: str) -> float:
+        """How far the centre of gravity lies behind an axle [mm]; midway between both where that is not known."""
+        wheelbase = self.wheelbase or 0.0
+        behind_front = 0.5 * wheelbase if self.behind_front is None else self.behind_front
+        return behind_front if axle == "front" else behind_front - wheelbase
 
     def raised(self, by: float | Array) -> "Body":
         """The same body raised by an amount [mm], or by one for each variant (...)."""

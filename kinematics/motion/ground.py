@@ -87,6 +87,11 @@ class Attitude:
         return across, up if self.pitch is None else up * self.nose[1]
 
 
+def attitude_at(heave: Array, roll: Array, pitch: float = 0.0) -> Attitude:
+    """The body at heaves [mm] and rolls [rad] (..., S), all at one pitch [rad, nose down positive]."""
+    return Attitude(heave, roll, np.full(np.shape(roll)[-1:], pitch) if pitch else None)
+
+
 def contact_points(states: CornerStates, normal: Array) -> Array:
     """Lowest point of each wheel's disc along the ground's normal (..., 2, S, 3), body axes [mm]."""
     axis = states.spin_axis
@@ -201,5 +206,9 @@ def expected_travel(axle: Axle, attitude: Attitude) -> tuple[float, float]:
     """Range of wheel travel that an attitude will ask of an axle, with a margin, low and high [mm]."""
     half_track = float(np.abs(axle.points["wheel_centre"][..., 1]).max())
     travel = -(attitude.heave[..., None, :] + half_track * SIDES[:, None] * attitude.sine)
+    if attitude.pitch is not None:
+        # The body's vertical leans, so that a wheel goes farther along it to the same height.
+        level = attitude.nose[1]
+        travel = (travel + float(axle.radius.real.max()) * (1.0 - level)) / level
     margin = 5.0 + _MARGIN * float(np.abs(travel).max(initial=0.0))
     return float(travel.min(initial=0.0)) - margin, float(travel.max(initial=0.0)) + margin

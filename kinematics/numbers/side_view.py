@@ -74,7 +74,7 @@ def _length_over_height(stance: Stance) -> Array:
     assert body.wheelbase is not None  # the numbers that need it exist only where it is known
     # Where the centre of gravity is on the ground there is no such number.
     with np.errstate(divide="ignore"):
-        part = body.wheelbase / body.whole_height(stance.attitude.heave)
+        part = body.wheelbase / body.whole_height(stance.attitude.heave, stance.attitude.pitch, stance.states.axle.name)
     return np.asarray(part)[..., None, :]
 
 
@@ -120,13 +120,13 @@ def _caster_change(stance: Stance) -> Array:
     axle = stance.states.axle
     lower, upper = ((axle.straight_ahead or axle).points[key] for key in axle.suspension.steering_axis or ())
     measured = wheel_angles.caster(lower[..., None, :], upper[..., None, :])
-    return np.asarray(wheel_angles.caster(*stance.steering_axis_on_body) - measured)
+    return np.asarray(stance.caster - measured)
 
 
 def _turn_in_side_view(stance: Stance) -> Array:
     """Rotation in side view of the part that carries the wheel, since measured, top rearward positive [rad]."""
-    turned = stance.states.rotation
-    return arctan2(-turned[..., 0, 2], turned[..., 2, 2])
+    upright = stance.attitude.in_ground_axes(stance.states.rotation[..., :, 2])
+    return arctan2(-upright[..., 0], upright[..., 2])
 
 
 def _of_beam(read: Callable[[Stance], Array]) -> Callable[[Stance], Array]:
@@ -135,7 +135,7 @@ def _of_beam(read: Callable[[Stance], Array]) -> Callable[[Stance], Array]:
 
 def _pinion_angle(stance: Stance) -> Array:
     """Elevation of the beam's longitudinal axis; the vertical axis would tilt by yaw times roll beside it."""
-    return np.asarray(wheel_angles.elevation(stance.states.rotation[..., :, 0]))
+    return np.asarray(wheel_angles.elevation(stance.attitude.in_ground_axes(stance.states.rotation[..., :, 0])))
 
 
 def _axle_steer(stance: Stance) -> Array:
@@ -197,7 +197,7 @@ SIDE_VIEW = (
         "caster_change",
         "caster change",
         Dimension.ANGLE,
-        "of the steering axis since measured, in body axes",
+        "of the steering axis since measured, to the ground",
         _caster_change,
         _FIXED_STEERING_AXIS,
         sign="since measured, top rearward positive",
@@ -207,7 +207,7 @@ SIDE_VIEW = (
         "side_view_turn",
         "turn in side view",
         Dimension.ANGLE,
-        "of the part that carries the wheel, since at ride height with the rack as it is",
+        "of the part that carries the wheel, to the ground, since at ride height with the rack as it is",
         _turn_in_side_view,
         _NO_LIVE_AXLE,
         sign="top rearward positive",
@@ -217,7 +217,7 @@ SIDE_VIEW = (
         "pinion_angle_change",
         "pinion-angle change",
         Dimension.ANGLE,
-        "elevation of the axle's longitudinal axis since measured, in body axes",
+        "elevation over the ground of the axle's longitudinal axis since measured",
         _of_beam(_pinion_angle),
         _LIVE_AXLE,
         sign="nose up positive",
@@ -249,7 +249,7 @@ SIDE_VIEW = (
         "roll_steer",
         "roll steer",
         Dimension.RATIO,
-        "mean steer of both wheels per roll of the body, left side up positive",
+        "mean steer of both wheels per roll of the body about the level axis ahead, left side up positive",
         _roll_steer,
         sign="to the left positive",
         shown={Where.AT_RIDE_HEIGHT: 170, Where.IN_PLANS: 120, Where.IN_PLAN_DOUBT: 120},

@@ -84,6 +84,7 @@ class Stance:
     def motion_in_roll(self) -> tuple[Array, Array]:
         """Velocity of the contact points and turn of the parts (..., 2, S, 3) as the body rolls, relative to it.
 
+        The turn in body axes.
         Of corners per mm of their own travel; of a beam per roll of the body, at fixed heave and with both contact
         points on the ground.
         """
@@ -140,7 +141,8 @@ class Stance:
     @cached_property
     def instant_centre(self) -> Array:
         """Front-view instant centres (y, z) (..., 2, S, 2) [mm]."""
-        return rolling.instant_centre(self.contact, *self.motion_in_roll)
+        velocity, turn = self.motion_in_roll
+        return rolling.instant_centre(self.contact, velocity, self.attitude.in_ground_axes(turn))
 
     @cached_property
     def side_view_centre(self) -> Array:
@@ -159,6 +161,10 @@ class Stance:
         kind = self.states.axle.suspension
         if kind.whole_axle:
             return np.asarray(textbook.live_axle_roll_centre(kind, self.points)[..., 1:])
+        if self.attitude.pitch is not None:
+            # The drawing is made across the level car, not across the body that pitches.
+            drawn = textbook.contact_line_slopes(kind, self.points, self.contact)
+            return rolling.meeting(rolling.ContactLines(self.contact, drawn))
         slopes = textbook.contact_line_slopes(kind, self.states.points, self.contact_on_body)
         run, rise = self.attitude.in_ground_axes_in_front_view(np.ones(1), slopes)
         with np.errstate(divide="ignore", invalid="ignore"):
@@ -173,14 +179,20 @@ class Stance:
         return axis
 
     @cached_property
+    def steering_axis(self) -> tuple[Array, Array]:
+        """The same points in level axes from the body's point on the centre plane (..., 2, S, 3) [mm]."""
+        lower, upper = self.steering_axis_on_body
+        return self.attitude.in_ground_axes(lower), self.attitude.in_ground_axes(upper)
+
+    @cached_property
     def camber(self) -> Array:
         """Camber to the ground (..., 2, S) [rad]."""
         return wheel_angles.camber(self.spin_axis)
 
     @cached_property
     def caster(self) -> Array:
-        """Caster in body axes (..., 2, S) [rad]."""
-        return wheel_angles.caster(*self.steering_axis_on_body)
+        """Caster to the ground (..., 2, S) [rad]."""
+        return wheel_angles.caster(*self.steering_axis)
 
     @cached_property
     def scrub_and_trail(self) -> tuple[Array, Array]:
@@ -191,8 +203,9 @@ class Stance:
     @cached_property
     def lower_arm_angle(self) -> Array:
         """Angle of the lower arm to level in front view (..., 2, S) [rad], positive: rises towards the centre plane."""
-        inner, outer = textbook.arm_in_front_view(self.states.axle.suspension.arms[0], self.states.points)
-        across, rise = self.attitude.in_ground_axes_in_front_view(
-            outer[..., 0] - inner[..., 0], outer[..., 1] - inner[..., 1]
-        )
+        pitched, arm = self.attitude.pitch is not None, self.states.axle.suspension.arms[0]
+        inner, outer = textbook.arm_in_front_view(arm, self.points if pitched else self.states.points)
+        across, rise = outer[..., 0] - inner[..., 0], outer[..., 1] - inner[..., 1]
+        if not pitched:
+            across, rise = self.attitude.in_ground_axes_in_front_view(across, rise)
         return arctan2(-rise, SIDES[:, None] * across)

@@ -31,6 +31,14 @@ def angles(values: Any, name: str) -> Array:
     return _numbers(values, name, float(_MOST_ROLL), f"{name} is in radians, up to 0.785: np.radians(...) makes them")
 
 
+def angle(value: Any, name: str) -> float:
+    """One angle [rad]; ValueError where it is none, or so large that it must be in degrees."""
+    read = angles(value, name)
+    if read.ndim:
+        raise ValueError(f"{name} is one angle for all states; read {read.size} of them")
+    return float(read)
+
+
 def _numbers(values: Any, name: str, most: float, allowed: str) -> Array:
     try:
         read = np.asarray(values, dtype=float)

@@ -1,4 +1,9 @@
-"""Sweeps of an axle: bump, roll, and bump by roll, with every reported number at every state."""
+"""Sweeps of an axle: bump, roll, and bump by roll, with every reported number at every state.
+
+All may have the body pitched. What one axle knows of pitch is a turn about the level axis across the car through this
+axle's own place on the ground, the body point under its wheel centres; heave is that point's. So a car that stands at
+two heights is swept axle by axle: each at its own heave, both at the pitch that follows.
+"""
 
 import math
 from collections.abc import Callable, Collection, Mapping
@@ -9,7 +14,7 @@ import numpy as np
 
 from kinematics.car.car import LEFT, RIGHT, SIDE_NAMES, Axle
 from kinematics.car.lengths import MM, LengthUnit
-from kinematics.motion.ground import Attitude, Standing, contact_points, expected_travel
+from kinematics.motion.ground import Attitude, Standing, attitude_at, contact_points, expected_travel
 from kinematics.motion.moving_axle import MovingAxle, moving
 from kinematics.motion.reasons import Gap, Reason, UnreachedError
 from kinematics.motion.states import CornerStates
@@ -17,7 +22,7 @@ from kinematics.numbers.named_values import NamedValues
 from kinematics.numbers.outer_share import USUAL, OuterShare
 from kinematics.numbers.registry import QUANTITIES, quantities_of
 from kinematics.numbers.stance import Stance
-from kinematics.sweeps.arguments import angles, lengths, refuse_no_axle
+from kinematics.sweeps.arguments import angle, angles, lengths, refuse_no_axle
 from kinematics.sweeps.finite import have_reasons, leave_gaps
 from kinematics.sweeps.gaps import Gaps
 from solvers.vectors import Array, Flags
@@ -29,7 +34,6 @@ Wheels = Literal["both", "left", "right"]
 SweepKind = Literal["bump", "roll", "grid", "steer"]
 
 _STATES = 8192  # at a time
-_UPRIGHT_BODY = np.array([0.0, 0.0, 1.0])
 _WEIGHTS = {"both": (0.5, 0.5), "left": (0.0, 1.0), "right": (1.0, 0.0)}  # of each side's contact, by what moves
 
 
@@ -103,11 +107,13 @@ def sweep_bump(
     travel: Array,
     wheels: Wheels = "both",
     *,
+    pitch: float = 0.0,
     outer_share: OuterShare = USUAL,
     only: Collection[str] | None = None,
 ) -> Sweep:
-    """Move both wheels, or one, by travel (S,) [mm, bump positive] with the body level.
+    """Move both wheels, or one, by travel (S,) [mm, bump positive] with the body level but for a pitch.
 
+    pitch: [rad, nose down positive], about this axle's own place on the ground; travel is along the body's vertical.
     The ground is level at the contact points (their mean where the sides differ); with one wheel moved, at
     the other wheel's contact point. An axle may come ready to move over all these travels, as may it to the others.
     only: the numbers wanted, by key; all that the axle has where it is None.
@@ -119,17 +125,19 @@ def sweep_bump(
     asked = moved[:, None] * lengths(travel, "travel")
     ends = float(asked.min(initial=0.0)), float(asked.max(initial=0.0))
     corners = moving(axle, *ends) if isinstance(axle, Axle) else axle
-    weight = _WEIGHTS[wheels]
+    weight, pitch = _WEIGHTS[wheels], angle(pitch, "pitch")
+    none = np.zeros(asked.shape[-1])
+    turned = attitude_at(none, none, pitch)
 
     def part(which: slice) -> _Chunk:
         travel = asked[:, which]
         states = corners.at(np.broadcast_to(travel, (*corners.axle.batch_shape, *travel.shape)))
-        contact = contact_points(states, _UPRIGHT_BODY)[..., 2]
+        contact = turned.at(which).to_ground(contact_points(states, turned.at(which).normal))[..., 2]
         level = weight[LEFT] * contact[..., LEFT, :] + weight[RIGHT] * contact[..., RIGHT, :]
         # A whole axle locks as one, whichever of its wheels is moved.
         down = (travel.sum(axis=0) if corners.axle.suspension.whole_axle else travel) < 0.0
         low = ~states.reached & down
-        stance = Stance(states, Attitude(-level, np.zeros_like(level)), outer_share)
+        stance = Stance(states, attitude_at(-level, np.zeros_like(level), pitch), outer_share)
         return _Chunk(stance, low, ~states.reached & ~low, np.zeros_like(low))
 
     return _sweep("bump", (asked.shape[-1],), corners, part, outer_share, only)
@@ -140,13 +148,18 @@ def sweep_roll(
     roll: Array,
     heave: float = 0.0,
     *,
+    pitch: float = 0.0,
     outer_share: OuterShare = USUAL,
     only: Collection[str] | None = None,
 ) -> Sweep:
-    """Roll the body to angles (S,) [rad, left side up positive] at a heave [mm], contact points on level ground."""
+    """Roll the body to angles (S,) [rad, left side up positive] at a heave [mm], contact points on level ground.
+
+    pitch: of the body [rad, nose down positive], about this axle's own place on the ground, after roll (ISO 8855).
+    """
     refuse_no_axle(axle, "sweep_roll")
     roll = angles(roll, "roll")
-    return _stand(axle, "roll", roll.shape, Attitude(np.full_like(roll, heave), roll), outer_share, only)
+    attitude = attitude_at(np.full_like(roll, heave), roll, angle(pitch, "pitch"))
+    return _stand(axle, "roll", roll.shape, attitude, outer_share, only)
 
 
 def sweep_grid(
@@ -154,13 +167,14 @@ def sweep_grid(
     bump: Array,
     roll: Array,
     *,
+    pitch: float = 0.0,
     outer_share: OuterShare = USUAL,
     only: Collection[str] | None = None,
 ) -> Sweep:
-    """All of bump (B,) [mm: the body lowered by that much] times roll (R,) [rad]; shape (B, R)."""
+    """All of bump (B,) [mm: the body lowered by that much] times roll (R,) [rad]; shape (B, R); pitch as in roll."""
     refuse_no_axle(axle, "sweep_grid")
     lowered, rolled = np.meshgrid(lengths(bump, "bump"), angles(roll, "roll"), indexing="ij")
-    attitude = Attitude(-lowered.reshape(-1), rolled.reshape(-1))
+    attitude = attitude_at(-lowered.reshape(-1), rolled.reshape(-1), angle(pitch, "pitch"))
     return _stand(axle, "grid", lowered.shape, attitude, outer_share, only)
 
 
@@ -183,12 +197,14 @@ def _stand(
     return _sweep(kind, shape, corners, part, outer_share, only)
 
 
-def stances(axle: Axle | MovingAxle, bump: Array, roll: Array) -> Stance:
+def stances(axle: Axle | MovingAxle, bump: Array, roll: Array, pitch: float = 0.0) -> Stance:
     """The axle, ready to move or not, standing at bumps (S,) [mm] and rolls (S,) [rad], paired: for drawings.
+
+    pitch: [rad], as in the sweeps.
 
     Raises UnreachedError, with the reason, where one of them cannot be reached.
     """
-    attitude = Attitude(-np.asarray(bump, dtype=float), np.asarray(roll, dtype=float))
+    attitude = attitude_at(-np.asarray(bump, dtype=float), np.asarray(roll, dtype=float), angle(pitch, "pitch"))
     corners = moving(axle, *expected_travel(axle, attitude)) if isinstance(axle, Axle) else axle
     standing = corners.stand(attitude)
     states = corners.at(standing.travel)

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from kinematics.car.car import SIDE_NAMES, SIDES, Axle
 from kinematics.car.suspension_type import CHASSIS, RACK
-from kinematics.motion.ground import Attitude
+from kinematics.motion.ground import Attitude, attitude_at
 from kinematics.motion.linkage import UPRIGHT, placed, steered_linkage
 from kinematics.motion.moving_axle import MovingAxle
 from kinematics.motion.reasons import Gap, Reason, UnreachedError
@@ -16,6 +16,7 @@ from kinematics.numbers import wheel_angles
 from kinematics.numbers.outer_share import USUAL, OuterShare
 from kinematics.numbers.registry import quantities_of
 from kinematics.numbers.stance import Stance
+from kinematics.sweeps.arguments import angle
 from kinematics.sweeps.asked import Asked, made_ready
 from kinematics.sweeps.body import Sweep, undefined_tangents
 from kinematics.sweeps.finite import leave_gaps
@@ -136,11 +137,15 @@ def sweep_rack(
     bump: Array | float = 0.0,
     roll: Array | float = 0.0,
     *,
+    pitch: float = 0.0,
     outer_share: OuterShare = USUAL,
 ) -> Sweep:
-    """All rack travels (R,) times bumps [mm] and rolls [rad], which broadcast to (B,) or are single: shape (R, [B])."""
+    """All rack travels (R,) times bumps [mm] and rolls [rad], which broadcast to (B,) or are single: shape (R, [B]).
+
+    pitch: of the body [rad], as in `sweeps.body`.
+    """
     lowered, rolled = np.broadcast_arrays(np.asarray(bump, dtype=float), np.asarray(roll, dtype=float))
-    attitude = Attitude(-lowered.reshape(-1), rolled.reshape(-1))
+    attitude = attitude_at(-lowered.reshape(-1), rolled.reshape(-1), angle(pitch, "pitch"))
     return _sweep(moved, attitude, _straight_ahead(moved, attitude), (moved.rack.size, *lowered.shape), outer_share)
 
 
@@ -150,19 +155,21 @@ def sweep_steer(
     bump: Array | float = 0.0,
     roll: Array | float = 0.0,
     *,
+    pitch: float = 0.0,
     outer_share: OuterShare = USUAL,
 ) -> Sweep:
     """Move the rack [mm, left positive] with the body lowered [mm] and rolled [rad], contact points on the ground.
 
-    The three broadcast against each other; the sweep has their common shape. Gaps are there for one car only.
+    pitch: of the body [rad], as in `sweeps.body`. The other three broadcast against each other; the sweep has their
+    common shape. Gaps are there for one car only.
     """
     rack, bump, roll = np.broadcast_arrays(np.asarray(rack, dtype=float), bump, roll)
-    attitude = Attitude(-bump.reshape(-1).astype(float), roll.reshape(-1).astype(float))
+    attitude = attitude_at(-bump.reshape(-1).astype(float), roll.reshape(-1).astype(float), angle(pitch, "pitch"))
     asked = Asked(np.zeros(0), attitude)
     moved = moving_rack(made_ready(axle, asked) if isinstance(axle, Axle) else axle, rack.reshape(-1), asked)
     straight = np.moveaxis(_straight_ahead(moved, attitude), -1, 0)[..., None]
     each = (-1, *[1] * len(moved.straight.axle.batch_shape), 1)
-    own = Attitude(attitude.heave.reshape(each), attitude.roll.reshape(each))
+    own = attitude_at(attitude.heave.reshape(each), attitude.roll.reshape(each), pitch)
     return _sweep(moved, own, straight, rack.shape, outer_share)
 
 
@@ -198,8 +205,10 @@ def _sweep(
             gaps = gaps.fill(undefined, Reason(Gap.NOT_FINITE, axle.name, number=key))
     # What was asked for is known even where nothing else is.
     every = (moved.rack.size, *[1] * len(axle.batch_shape), count)
-    heave, roll = (np.broadcast_to(one, every).reshape(-1) for one in (attitude.heave, attitude.roll))
-    asked = {"rack_travel": np.repeat(moved.rack, count), "heave": heave, "roll": roll}
+    pitch = np.zeros(1) if attitude.pitch is None else attitude.pitch
+    poses = {"heave": attitude.heave, "roll": attitude.roll, "pitch": pitch}
+    asked = {"rack_travel": np.repeat(moved.rack, count)}
+    asked |= {key: np.broadcast_to(one, every).reshape(-1) for key, one in poses.items()}
     values |= {key: np.broadcast_to(one, reached.shape) for key, one in asked.items()}
     if one_car and "ackermann" in values:
         gaps = gaps.put(reached & ~np.isfinite(values["ackermann"]), Reason(Gap.STRAIGHT_AHEAD, axle.name))

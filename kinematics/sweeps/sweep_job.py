@@ -75,7 +75,10 @@ class Span:
 
 @dataclass(frozen=True)
 class SweepJob:
-    """What to sweep: travel, heave in the roll sweep, rack either way [mm], roll [rad]."""
+    """What to sweep: travel, heave in the roll sweep, rack either way [mm], roll, pitch in all sweeps [rad].
+
+    The roll axis is the level body's: two axles at one heave have no pitch.
+    """
 
     travel: Span
     roll: Span
@@ -83,6 +86,7 @@ class SweepJob:
     wheels: Wheels = "both"
     outer_shares: OuterShares = ALL_USUAL
     rack: float | None = None
+    pitch: float = 0.0
 
     @property
     def states(self) -> int:
@@ -92,12 +96,15 @@ class SweepJob:
     @property
     def along_curves(self) -> tuple[Asked, Asked]:
         """What the bump and the roll sweep ask of an axle."""
-        return over_travel(self.travel.low, self.travel.high), over_attitudes(np.array([self.heave]), self.roll.ends)
+        rolled = over_attitudes(np.array([self.heave]), self.roll.ends, self.pitch)
+        return over_travel(self.travel.low, self.travel.high), rolled
 
     @property
     def everywhere(self) -> tuple[Asked, ...]:
         """What all its sweeps, and those of the roll axis, ask of an axle."""
-        return *self.along_curves, over_attitudes(-self.travel.ends, self.roll.ends)
+        level = over_attitudes(-self.travel.ends, self.roll.ends)
+        pitched = (over_attitudes(-self.travel.ends, self.roll.ends, self.pitch),) if self.pitch else ()
+        return *self.along_curves, level, *pitched
 
     def tables(self, axle: Axle) -> tuple[Table, ...]:
         """Kinds of sweeps that an axle gets: all, and those of the rack where it is steered."""
@@ -109,12 +116,12 @@ class SweepJob:
         only: the numbers wanted, by key; all where it is None.
         """
         travel = between(self.travel.samples(), least)
-        return sweep_bump(ready, travel, self.wheels, outer_share=self._share(ready), only=only)
+        return sweep_bump(ready, travel, self.wheels, pitch=self.pitch, outer_share=self._share(ready), only=only)
 
     def in_roll(self, ready: MovingAxle, least: int = 0, only: Collection[str] | None = None) -> Sweep:
         """The roll sweep of such an axle."""
         roll = between(self.roll.samples(), least)
-        return sweep_roll(ready, roll, self.heave, outer_share=self._share(ready), only=only)
+        return sweep_roll(ready, roll, self.heave, pitch=self.pitch, outer_share=self._share(ready), only=only)
 
     def curves(self, ready: MovingAxle) -> Mapping[Table, Sweep]:
         """What is drawn of an axle that is ready: in bump, in roll and along its rack, finely; tables have their steps.
@@ -123,8 +130,8 @@ class SweepJob:
         """
         found: dict[Table, Sweep] = {"bump": self.bump(ready, FINE), "roll": self.in_roll(ready, FINE)}
         if is_steered(ready.axle):
-            rack = moving_rack(ready, between(rack_samples(ready.axle, self.rack), RACK_FINE))
-            found["steer"] = sweep_rack(rack, outer_share=self._share(ready))
+            rack = moving_rack(ready, between(rack_samples(ready.axle, self.rack), RACK_FINE), *self._at_rest)
+            found["steer"] = sweep_rack(rack, pitch=self.pitch, outer_share=self._share(ready))
         return found
 
     def sweeps(self, ready: MovingAxle) -> Mapping[Table, Sweep]:
@@ -132,9 +139,15 @@ class SweepJob:
 
         Those along the rack only where each of the others reaches something: what locks takes longest to find out.
         """
-        grid = sweep_grid(ready, self.travel.samples(), self.roll.samples(), outer_share=self._share(ready))
+        travel, roll, share = self.travel.samples(), self.roll.samples(), self._share(ready)
+        grid = sweep_grid(ready, travel, roll, pitch=self.pitch, outer_share=share)
         found: dict[Table, Sweep] = {"bump": self.bump(ready), "roll": self.in_roll(ready), "grid": grid}
         return found | (self._along_rack(ready) if reaching(found) and is_steered(ready.axle) else {})
+
+    @property
+    def _at_rest(self) -> tuple[Asked, ...]:
+        """What a pitch asks of a steered axle that is otherwise at ride height."""
+        return (over_attitudes(np.zeros(1), np.zeros(1), self.pitch),) if self.pitch else ()
 
     def _share(self, ready: MovingAxle) -> OuterShare:
         return self.outer_shares.of(ready.axle.name)
@@ -142,12 +155,13 @@ class SweepJob:
     def _along_rack(self, ready: MovingAxle) -> dict[Table, Sweep]:
         bump, roll, share = self.travel.few(FEW), self.roll.few(FEW), self._share(ready)
         rest = np.zeros(1)
-        asked = over_attitudes(-self.travel.ends, rest), over_attitudes(rest, self.roll.ends)
+        heave, ends, pitch = -self.travel.ends, self.roll.ends, self.pitch
+        asked = over_attitudes(heave, rest, pitch), over_attitudes(rest, ends, pitch)
         rack = moving_rack(ready, rack_samples(ready.axle, self.rack), *asked)
         return {
-            "steer": sweep_rack(rack, outer_share=share),
-            "steer_in_bump": sweep_rack(rack, bump=bump, outer_share=share),
-            "steer_in_roll": sweep_rack(rack, roll=roll, outer_share=share),
+            "steer": sweep_rack(rack, pitch=pitch, outer_share=share),
+            "steer_in_bump": sweep_rack(rack, bump=bump, pitch=pitch, outer_share=share),
+            "steer_in_roll": sweep_rack(rack, roll=roll, pitch=pitch, outer_share=share),
         }
 
 

@@ -46,17 +46,19 @@ def draw(options: argparse.Namespace) -> int:
         if options.rack:
             axle = steered(axle, np.array([car.unit.to_mm(options.rack)])).variant(0)
         bump = np.array([car.unit.to_mm(options.bump)])
-        stance = stances(axle, bump, np.radians([options.roll]))
+        stance = stances(axle, bump, np.radians([options.roll]), float(np.radians(options.pitch)))
     except UnreachedError as error:
         text = f"this position cannot be reached: {gap_words(error.reason)}"
         raise InputFaultError("cornersweep draw", [Fault("", text)]) from None
     from reports.figures.front_view import front_view
     from reports.figures.style import Sheet
     from reports.words.figure_titles import position_title
+    from reports.words.pitch import pitch_words
 
     bumped = f"{options.bump:g} {car.unit.symbol}"
     after = f"{options.plan[1]}: " if options.plan is not None else ""
     turned = f", rack {options.rack:g} {car.unit.symbol} to the left" if options.rack else ""
+    turned += f", {pitch_words(float(np.radians(options.pitch)), car.unit)}" if options.pitch else ""
     found = position_title(stance, (), car.unit)
     at = f"{after}{'bump' if after else 'Bump'} {bumped}, roll {options.roll:g} deg{turned}"
     sheet = Sheet(f"{at}: {found}", car.name)

@@ -65,6 +65,10 @@ def sweep(options: argparse.Namespace) -> int:
         solved = solve_car(car, files.job, limits)
     make_folder(folder)
     out = console()
+    if files.job.pitch:
+        from reports.words.pitch import PITCHED
+
+        out.print(f"note: {PITCHED}")
     show_decisive(out, solved.as_measured(limits), limits, files_named(options), everything=options.all, swept=True)
     if options.all:
         show_all(car, solved.measured, solved.roll_axis.at_rest if solved.roll_axis else None)
@@ -87,7 +91,7 @@ class SweepFiles:
         from reports.outputs.sweep_files import axle_outputs, car_outputs
 
         own = [axle_outputs(car, axle, job, limits, drawing) for axle in car.axles]
-        return cls(job, own, car_outputs(car, drawing))
+        return cls(job, own, car_outputs(car, job, drawing))
 
     def paths(self, folder: Path) -> list[Path]:
         """Where all of them go."""
@@ -157,7 +161,7 @@ def sweep_job(options: argparse.Namespace, car: "Car", limits: "Limits | None" =
         raise InputFaultError(
             "the sweep", [Fault("--travel", f"{read}; the lower end first, then the upper, is allowed")]
         )
-    roll, roll_step = math.radians(options.roll), math.radians(options.roll_step)
+    roll, roll_step, pitch = (math.radians(one) for one in (options.roll, options.roll_step, options.pitch))
     job = SweepJob(
         Span(low, high, step),
         Span(-roll, roll, roll_step),
@@ -165,6 +169,7 @@ def sweep_job(options: argparse.Namespace, car: "Car", limits: "Limits | None" =
         options.wheels,
         within(limits or car.limits),
         None if options.rack is None else unit.to_mm(options.rack),
+        pitch,
     )
     if job.states > _MOST_STATES:
         text = f"travel and roll together ask for {job.states} states; at most {_MOST_STATES} are allowed"

@@ -13,6 +13,7 @@ from kinematics.sweeps.sweep_job import SweepJob, Table, is_steered
 from reports.outputs.csv_files import write_csv, write_roll_axis
 from reports.outputs.output import Output, drawn
 from reports.words.numbers import told
+from reports.words.pitch import pitch_words
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -37,14 +38,14 @@ def axle_outputs(car: Car, axle: Axle, job: SweepJob, limits: Limits, drawing: s
     return tables + [Output(f"{axle.name}_{name}.{drawing}", drawn(draw, drawing)) for name, draw in figures.items()]
 
 
-def car_outputs(car: Car, drawing: str) -> list[Output[SolvedCar]]:
-    """Every file of a sweep on the car as a whole."""
+def car_outputs(car: Car, job: SweepJob, drawing: str) -> list[Output[SolvedCar]]:
+    """Every file of a sweep on the car as a whole; those of the roll axis only where the body does not pitch."""
 
     def write(solved: SolvedCar, file: BinaryIO) -> None:
         write_roll_axis(_axis_of(solved).over_all, car.unit, file)
 
     outputs = [Output(f"side_view.{drawing}", drawn(_side_view, drawing))]
-    if not has_roll_axis(car):
+    if not has_roll_axis(car) or job.pitch:
         return outputs
     return [Output("roll_axis.csv", write), Output(f"roll_axis.{drawing}", drawn(_roll_axis, drawing)), *outputs]
 
@@ -97,13 +98,13 @@ class _AxlePen:
 
         sweep = solved.curves["bump"]
         title = bump_title(sweep, driver_of(sweep), self.limits.of(self.axle), self.limits.working, self.car.unit)
-        return self._curves(solved, "bump", f"{title}{self._alone}")
+        return self._curves(solved, "bump", f"{title}{self._alone}{self._pitched}")
 
     def roll(self, solved: SolvedAxle) -> "Figure":
         from reports.words.figure_titles import roll_title
 
         title = roll_title(solved.curves["roll"], self.limits.of(self.axle), self.limits.working, self.car.unit)
-        return self._curves(solved, "roll", f"{title}{self._raised}")
+        return self._curves(solved, "roll", f"{title}{self._raised}{self._pitched}")
 
     def roll_centre_path(self, solved: SolvedAxle) -> "Figure":
         from reports.figures.plans import driver_of
@@ -114,7 +115,7 @@ class _AxlePen:
         swept = [(_AS_MEASURED, solved.curves["bump"]), (_AS_MEASURED, solved.curves["roll"])]
         bump, roll = solved.curves["bump"], solved.curves["roll"]
         title = path_title(bump, driver_of(bump), roll, self.limits.working, self.car.unit)
-        sheet = Sheet(f"{title}{self._alone}{self._raised}", self.car.name)
+        sheet = Sheet(f"{title}{self._alone}{self._raised}{self._pitched}", self.car.name)
         return roll_centre_path(swept, self.limits.of(self.axle), self.car.unit, sheet)
 
     def front_view(self, solved: SolvedAxle) -> "Figure":
@@ -134,7 +135,7 @@ class _AxlePen:
         sweep, unit = solved.curves["bump"], self.car.unit
         along = along_travel(sweep, unit)
         title = side_view_title(sweep, along.values * unit.in_mm, unit)
-        return panels(sweep, along, SIDE_VIEW, unit, Sheet(title, self.car.name))
+        return panels(sweep, along, SIDE_VIEW, unit, Sheet(f"{title}{self._pitched}", self.car.name))
 
     def steer(self, solved: SolvedAxle) -> "Figure":
         from reports.figures.panels import STEER, along_rack, panels
@@ -142,7 +143,7 @@ class _AxlePen:
         from reports.words.figure_titles import steering_title
 
         sweep, unit = solved.curves["steer"], self.car.unit
-        sheet = Sheet(steering_title(sweep, unit), self.car.name)
+        sheet = Sheet(f"{steering_title(sweep, unit)}{self._pitched}", self.car.name)
         return panels(sweep, along_rack(sweep, unit), STEER, unit, sheet)
 
     @property
@@ -154,6 +155,10 @@ class _AxlePen:
     def _raised(self) -> str:
         heave = told(self.job.heave, Dimension.LENGTH, self.car.unit, sign=False)
         return f" (body raised by {heave} in roll)" if self.job.heave else ""
+
+    @property
+    def _pitched(self) -> str:
+        return f" (body {pitch_words(self.job.pitch, self.car.unit)})" if self.job.pitch else ""
 
     def _curves(self, solved: SolvedAxle, kind: Table, title: str) -> "Figure":
         from reports.figures.curves import curves

@@ -77,3 +77,15 @@ def test_a_wheel_beyond_its_stop_is_told(garage: Path, capsys: pytest.CaptureFix
     assert "left wheel" not in told
     assert main(["draw", "coupe.toml", "b.svg", "--bump", "20"]) == 0
     assert "note" not in capsys.readouterr().out
+
+
+def test_pitch_is_another_picture_and_says_so(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    for name, options in {"a": [], "same": ["--pitch", "0"], "b": ["--pitch", "1.5"], "c": ["--pitch", "-1.5"]}.items():
+        assert main(["draw", "car.toml", f"{name}.png", *options]) == 0
+    content = {path.stem: path.read_bytes() for path in garage.glob("*.png")}
+    assert content["same"] == content["a"]
+    assert len(set(content.values())) == 3
+    with pytest.raises(SystemExit) as ended:
+        main(["draw", "car.toml", "far.png", "--pitch", "20"])
+    assert ended.value.code == 2
+    assert "--pitch: '20': -15 to 15 degrees is allowed" in capsys.readouterr().err

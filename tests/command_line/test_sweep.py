@@ -124,3 +124,25 @@ def test_a_sweep_of_nothing_that_can_be_reached(
     assert told[1].startswith(f"  {option}: nothing of this can be reached: the front ")
     assert all("linkage locks at +" in line for line in told[1:])
     assert not (garage / "out").exists()
+
+
+@pytest.mark.usefixtures("undrawn")
+def test_pitch_is_in_every_table_and_turns_the_caster(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Where the wheels do not travel, caster to the ground is less by just the pitch, and to the body what it was."""
+    (garage / "car.toml").write_text(SOUND_CAR, encoding="utf-8")
+    assert main(["sweep", "car.toml", "level"]) == 1
+    assert "pitched" not in capsys.readouterr().out
+    assert main(["sweep", "car.toml", "down", "--pitch", "0.75"]) == 1
+    assert "note: the curves and tables are of the pitched body" in " ".join(capsys.readouterr().out.split())
+    level, down = (table(garage / f"{name}/front_bump.csv") for name in ("level", "down"))
+    at_rest = [float(one) for one in level["travel_left_mm"]].index(0.0)
+    assert {float(one) for one in level["pitch_deg"]} == {0.0}
+    for side in ("left", "right"):
+        before, after = (float(one[f"caster_{side}_deg"][at_rest]) for one in (level, down))
+        assert after == pytest.approx(before - 0.75, abs=1e-9)
+        to_body = ([float(angle) for angle in one[f"caster_to_body_{side}_deg"]] for one in (level, down))
+        assert next(to_body) == pytest.approx(next(to_body), abs=1e-9)
+    for kind in (*KINDS, "steer", "steer_in_bump", "steer_in_roll"):
+        pitches = [float(one) for one in table(garage / f"down/front_{kind}.csv")["pitch_deg"] if one]
+        assert pitches
+        assert pitches == pytest.approx([0.75] * len(pitches), abs=1e-12)

@@ -27,6 +27,7 @@ ACROSS = 1e-3
 class Standing:
     """Wheels under a body at a heave [mm] and a roll [rad] (S,); numbers are (S,) or (2, S), in the ground's axes.
 
+    pitch: [rad] (S,), nose down, about the level axis across after roll (ISO 8855); none where it is None.
     outer_share: of the lateral force, on the outer wheel at 2 deg of roll. straight: both wheels' steer with the rack
     in the middle.
     """
@@ -37,13 +38,18 @@ class Standing:
     outer_share: float
     straight: Array | None = None
     rack: Array | None = None
+    pitch: Array | None = None
 
     # Axes of the ground.
 
     @cached_property
     def body(self) -> Array:
         """Rotation of the body (S, 3, 3)."""
-        return Rotation.from_rotvec(self.roll[:, None] * [1.0, 0.0, 0.0]).as_matrix()
+        return Rotation.from_euler("YX", np.stack([self.pitched, self.roll], axis=-1)).as_matrix()
+
+    @property
+    def pitched(self) -> Array:
+        return 0.0 * self.roll if self.pitch is None else self.pitch
 
     def turned(self, vectors: Array) -> Array:
         return np.asarray((self.body @ vectors[..., None])[..., 0])
@@ -106,7 +112,8 @@ class Standing:
     def _pose(self) -> dict[str, Array]:
         wheels, axle = self.wheels, self.wheels.axle
         body_axis = wheels.spin_axis
-        found = {"heave": self.heave, "roll": self.roll, "travel": wheels.centre[..., 2] - _measured(axle)[..., 2]}
+        found = {"heave": self.heave, "roll": self.roll, "pitch": self.pitched}
+        found["travel"] = wheels.centre[..., 2] - _measured(axle)[..., 2]
         for name, place in (("wheel_centre", self.centre), ("contact", self.contact)):
             found |= {f"{name}_{letter}": place[..., index] for index, letter in enumerate("xyz")}
         on_floor = lowest(axle, axle.points["wheel_centre"], spin_axes(axle))
@@ -125,12 +132,13 @@ class Standing:
         if axle.suspension.whole_axle:
             beam = wheels.turned[LEFT]
             # Nose down about the axis across is the second of three turns, the last about the longitudinal axis itself.
-            found["pinion_angle_change"] = -Rotation.from_matrix(beam).as_euler("ZYX")[:, 1]
+            found["pinion_angle_change"] = -Rotation.from_matrix(self.body @ beam).as_euler("ZYX")[:, 1]
             found["axle_offset"] = (wheels.centre[LEFT, :, 1] + wheels.centre[RIGHT, :, 1]) / 2.0
             # Steer is the first of three turns, the last about the lateral axis itself.
             found["axle_steer"] = Rotation.from_matrix(self.body @ beam).as_euler("ZXY")[:, 0]
         else:
-            found["side_view_turn"] = np.arctan2(-wheels.turned[..., 0, 2], wheels.turned[..., 2, 2])
+            upright = self.turned(wheels.turned[..., :, 2])
+            found["side_view_turn"] = np.arctan2(-upright[..., 0], upright[..., 2])
         return found
 
     def _front_view(self) -> dict[str, Array]:
@@ -192,7 +200,12 @@ class Standing:
         at_hub, at_ground = self.together.velocity, self.contact_together
         # The whole car's: its unsprung part stays on the ground.
         part, hubs = body.unsprung
-        height = (1.0 - part) * (body.centre_of_gravity + self.heave) + part * hubs
+        behind = body.wheelbase / 2.0 if body.behind_front is None else body.behind_front
+        ahead = -behind if axle.name == "front" else body.wheelbase - behind
+        gravity = Rotation.from_rotvec(self.pitched[:, None] * [0.0, 1.0, 0.0]).apply(
+            [ahead, 0.0, body.centre_of_gravity]
+        )[:, 2]
+        height = (1.0 - part) * (gravity + self.heave) + part * hubs
         # A unit force forwards needs so much force upwards at the same place to do no work along the travel.
         braked, driven = (-force[..., 0] / force[..., 2] for force in (
             at_hub if axle.fittings.inboard_brakes else at_ground,
@@ -222,13 +235,12 @@ class Standing:
 
     def _steering_axis(self) -> dict[str, Array]:
         low, high = self._axis_ends()
-        along = high - low
-        found = {
-            "caster": np.arctan2(-along[..., 0], along[..., 2]),
-            "kingpin_inclination": np.arctan2(-SIDE * along[..., 1], along[..., 2]),
-        }
+        found = {}
+        for name, along in (("", self.turned(high - low)), ("_to_body", high - low)):
+            found[f"caster{name}"] = np.arctan2(-along[..., 0], along[..., 2])
+            found[f"kingpin_inclination{name}"] = np.arctan2(-SIDE * along[..., 1], along[..., 2])
         found["cross_caster"] = found["caster"][LEFT] - found["caster"][RIGHT]
-        at, way = self.place(low), self.turned(along)
+        at, way = self.place(low), self.turned(high - low)
         pierced = at - (at[..., 2] / way[..., 2])[..., None] * way
         outwards = self.axis * [1.0, 1.0, 0.0]
         outwards /= np.linalg.norm(outwards, axis=-1)[..., None]
@@ -255,9 +267,8 @@ class Standing:
 
     def _lower_arm_angle(self) -> Array:
         inner, outer = self._arm(0)
-        outer, inner = (np.concatenate([0.0 * end[..., :1], end], axis=-1) for end in (outer, inner))
-        along = self.turned(inner - outer)
-        return np.arctan2(along[..., 2], -SIDE * along[..., 1])
+        along = inner - outer
+        return np.arctan2(along[..., 1], -SIDE * along[..., 0])
 
     def _steering(self) -> dict[str, Array]:
         points, axle = self.wheels.points, self.wheels.axle
@@ -287,22 +298,27 @@ class Standing:
     # The drawing board, on the points where the engine has them.
 
     def _arm(self, index: int) -> tuple[Array, Array]:
-        """Ends of an arm in front view, inner and outer: its pivots' axis where the ball joint's plane cuts it."""
+        """Ends of an arm in front view, inner and outer: its pivots' axis where the ball joint's plane cuts it.
+
+        Across the level car, in the ground's axes.
+        """
         arm = self.wheels.axle.suspension.arms[index]
-        front, rear, joint = (self.wheels.points[key] for key in (arm.pivot_front, arm.pivot_rear, arm.joint))
+        front, rear, joint = (
+            self.place(self.wheels.points[key]) for key in (arm.pivot_front, arm.pivot_rear, arm.joint)
+        )
         return _cut(front, rear, 0, joint[..., 0])[..., 1:], joint[..., 1:]
 
     def _textbook(self) -> Array | None:
         kind = self.wheels.axle.suspension
         if kind.whole_axle:
             return self._drawn_axle()
-        points = self.wheels.points
+        points = {key: self.place(point) for key, point in self.wheels.points.items()}
         if kind.wheel_hinge is not None:
             first, second = points[kind.wheel_hinge.first], points[kind.wheel_hinge.second]
-            on_body, along = self._contact_on_body(), second - first
+            along = second - first
             # An axis that lies across the car to a thousandth is drawn as one that does.
             across = np.abs(along[..., [0]]) <= ACROSS * np.abs(along).sum(axis=-1)[..., None]
-            meeting = np.where(across, on_body + along, _cut(first, second, 0, on_body[..., 0]))
+            meeting = np.where(across, self.contact + along, _cut(first, second, 0, self.contact[..., 0]))
         elif kind.arms and (kind.strut is not None or len(kind.arms) == 2):
             lower = self._arm(0)
             if kind.strut is None:
@@ -317,19 +333,15 @@ class Standing:
                 normals.append(normal)
                 values.append((normal * first).sum(axis=-1))
             pole = _solved(np.stack(normals, axis=-2), np.stack(values, axis=-1))
-            meeting = np.concatenate([self._contact_on_body()[..., :1], pole], axis=-1)
+            meeting = np.concatenate([self.contact[..., :1], pole], axis=-1)
         else:
             return None
         # Two lines, each from a contact point to its pole.
-        along = (self.place(meeting) - self.contact)[..., 1:]
+        along = (meeting - self.contact)[..., 1:]
         along /= np.linalg.norm(along, axis=-1)[..., None]
         normal = np.stack([-along[..., 1], along[..., 0]], axis=-1)
         value = (normal * self.contact[..., 1:]).sum(axis=-1)
         return _solved(np.moveaxis(normal, 0, -2), np.moveaxis(value, 0, -1))
-
-    def _contact_on_body(self) -> Array:
-        on_body = self.contact - np.stack([0.0 * self.heave, 0.0 * self.heave, self.heave], axis=-1)
-        return np.asarray((np.swapaxes(self.body, -1, -2) @ on_body[..., None])[..., 0])
 
     def _drawn_axle(self) -> Array | None:
         drawing = self.wheels.axle.suspension.drawing

@@ -37,6 +37,7 @@ from tests.engines.wheels_by_engine import wheels
 
 HEAVE, LEFT_WHEEL, RIGHT_WHEEL = np.array([-1.0, 0.0, 0.8]), np.array([0.6]), np.array([-0.7])  # of the reach
 LOWERED, ROLLED = np.array([-0.2, 0.4]), np.radians([-2.0, 1.0])  # of the reach; rad
+NOSE_DOWN = np.radians(1.5)
 RACK = np.array([-40.0, -15.0, 20.0, 45.0])  # mm
 STEERED_BUMP, STEERED_ROLL = np.array([0.0, 0.3, -0.3, 0.2]), np.radians([0.0, 1.5, -1.0, 2.0])
 # Velocities come from Jacobians solved to 1e-14. A meeting point that far away moves as the square of its distance over
@@ -95,6 +96,22 @@ def test_in_heave_on_one_wheel_and_in_roll(random: RandomAxle) -> None:
     _compare(found, standing, set())
 
 
+@pytest.mark.parametrize("random", few(RANDOM_AXLES))
+def test_under_a_pitched_body(random: RandomAxle) -> None:
+    axle = random.axle()
+    room = random.room(axle)
+    sweeps = [
+        sweep_bump(axle, room * HEAVE, pitch=NOSE_DOWN),
+        sweep_bump(axle, room * LEFT_WHEEL, "left", pitch=-NOSE_DOWN),
+        sweep_grid(axle, room * LOWERED, ROLLED, pitch=NOSE_DOWN),
+        sweep_roll(axle, ROLLED, 0.1 * room, pitch=-NOSE_DOWN),
+    ]
+    found = {key: np.concatenate([_flat(sweep, key) for sweep in sweeps], axis=-1) for key in sweeps[0].values}
+    standing = _standing(random, axle, found)
+    assert np.abs(standing.contact[:, -3 * ROLLED.size :, 2]).max() < POSITION_TO
+    _compare(found, standing, set())
+
+
 @pytest.mark.parametrize("random", few(STEERED))
 def test_steered_in_bump_and_roll(random: RandomAxle) -> None:
     # Counted from where the steered wheel stands at rest; the engine's is counted from straight ahead.
@@ -149,7 +166,8 @@ def _flat(sweep: Sweep, key: str) -> Array:
 
 
 def _standing(random: RandomAxle, axle: Axle, found: Mapping[str, Array]) -> Standing:
-    return Standing(wheels(random, axle, found["travel"]), found["heave"], found["roll"], OF_OUTER)
+    found_by_engine = wheels(random, axle, found["travel"])
+    return Standing(found_by_engine, found["heave"], found["roll"], OF_OUTER, pitch=found["pitch"])
 
 
 def _steered(random: RandomAxle) -> tuple[dict[str, Array], Standing]:

@@ -37,7 +37,16 @@ _FAR = 1e3  # mm
 
 # An axis through two ball joints in the one, the instantaneous axis of single links in the other: not the same.
 OF_THE_STEERING_AXIS = frozenset(
-    {"caster", "kingpin_inclination", "scrub_radius", "mechanical_trail", "cross_caster", "caster_change"}
+    {
+        "caster",
+        "caster_to_body",
+        "kingpin_inclination",
+        "kingpin_inclination_to_body",
+        "scrub_radius",
+        "mechanical_trail",
+        "cross_caster",
+        "caster_change",
+    }
 )
 
 

@@ -6,7 +6,8 @@ OF_SWEEPS = {
     "half_track_change scrub_radius mechanical_trail instant_centre_y instant_centre_z swing_arm_length "
     "side_view_centre_x side_view_centre_z side_view_swing_arm wheel_centre_recession rack_travel tie_rod_lever "
     "turn_radius axle_offset",
-    "angle": "roll camber camber_to_body toe caster kingpin_inclination lower_arm_angle cross_camber cross_caster "
+    "angle": "roll pitch camber camber_to_body toe caster caster_to_body kingpin_inclination "
+    "kingpin_inclination_to_body lower_arm_angle cross_camber cross_caster "
     "caster_change side_view_turn steer_angle pinion_angle_change axle_steer",
     "angle per length": "camber_gain bump_steer",
     "ratio": "jacking_coefficient roll_steer",

@@ -137,7 +137,9 @@ def test_anti_dive_of_the_pitched_car() -> None:
     slope = np.tan(np.arctan2(along, up) + NOSE_DOWN)
     assert body.front_brakes is not None
     assert body.behind_front is not None
-    height = 520.0 - LOWER * (1.0 - body.behind_front / WHEELBASE)
+    # Of the whole car: what is unsprung stays over the ground as high as it was.
+    unsprung, hubs = body.unsprung
+    height = (1.0 - unsprung) * (520.0 - LOWER * (1.0 - body.behind_front / WHEELBASE)) + unsprung * hubs
     support = slope * WHEELBASE * body.front_brakes / height
     found = compare(saloon(), [Plan("low", (Change("front", "ride height", -LOWER),))], saloon().limits, [])
     assert_allclose(found.outcomes[1].values("front", "anti_dive"), support, atol=0.003)

@@ -40,15 +40,16 @@ def full_travel(axle: Axle) -> Sweep:
 
 
 def assert_as_carried(axle: Axle) -> None:
-    """Plan view is the ground's, as for toe; the pinion's elevation is the body's, which carries the other end."""
+    """Plan view is the ground's, as for toe, and so is the pinion's elevation, as after a plan."""
     sweep = full_travel(axle)
     along, across = moved(axle, sweep, ALONG), moved(axle, sweep, ACROSS)
     roll = sweep["roll"].reshape(-1)
     to_the_left = across[:, 1] * np.cos(roll) - across[:, 2] * np.sin(roll)
+    up = along[:, 1] * np.sin(roll) + along[:, 2] * np.cos(roll)
 
     assert_allclose(np.linalg.norm(along, axis=-1), APART, rtol=0.0, atol=APART * TO)
     assert_allclose(sweep["axle_steer"].reshape(-1), np.arctan(-across[:, 0] / to_the_left), rtol=0.0, atol=TO)
-    assert_allclose(sweep["pinion_angle_change"].reshape(-1), np.arcsin(along[:, 2] / APART), rtol=0.0, atol=TO)
+    assert_allclose(sweep["pinion_angle_change"].reshape(-1), np.arcsin(up / APART), rtol=0.0, atol=TO)
 
 
 def assert_steers_with_its_wheels(axle: Axle) -> None:
