@@ -45,12 +45,16 @@ class FoundPlan:
 
 @dataclass(frozen=True)
 class Forbidden:
-    """A rule that took amounts away. would_help: whether a plan holds all once it is lifted, None if not tried."""
+    """A rule that took amounts away. would_help: whether a plan holds all once it is lifted, None if not tried.
+
+    chance: of the surest plan that was then tried, None where no chance is asked or none holds on the car as measured.
+    """
 
     rule: Rule
     amount: Amount
     count: int
     would_help: bool | None = None
+    chance: float | None = None
 
 
 @dataclass(frozen=True)

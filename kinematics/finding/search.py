@@ -13,7 +13,7 @@ from kinematics.car.limits import Limits
 from kinematics.finding.candidates import Candidates, Look, candidates, nearest, place_of
 from kinematics.finding.chances import is_doubtful
 from kinematics.finding.checks import EXACT_STEPS, FEW_STEPS, Checks, checks_of
-from kinematics.finding.found_plans import FoundPlan, Search, stretch_around
+from kinematics.finding.found_plans import Forbidden, FoundPlan, Search, stretch_around
 from kinematics.finding.likely import Likely
 from kinematics.finding.means import Aim, Means
 from kinematics.finding.permitted import within_rules
@@ -48,22 +48,27 @@ def find(
     search = _Run(car, allowed, limits, tell, executor).search()
     if search.found or search.stopped:
         return replace(search, forbidden=tuple(forbidden))
-    lifted: dict[int, bool | None] = {}
+    lifted: dict[int, Search] = {}
     for one in forbidden:
         place = means.rules.index(one.rule)
         if place not in lifted:
             tell("trying without a class rule", len(lifted), len(means.rules))
-            lifted[place] = _helps(car, means, limits, place)
-    told = (replace(one, would_help=lifted[means.rules.index(one.rule)]) for one in forbidden)
-    return replace(search, forbidden=tuple(told))
+            lifted[place] = _without(car, means, limits, place)
+    return replace(search, forbidden=tuple(_told(one, lifted[means.rules.index(one.rule)]) for one in forbidden))
 
 
-def _helps(car: Car, means: Means, limits: Limits, lifted: int) -> bool | None:
-    """Whether some plan holds everything once a rule is lifted; None where that was not found out."""
+def _told(one: Forbidden, lifted: Search) -> Forbidden:
+    """A rule that took amounts away, with what a search without it found."""
+    if lifted.stopped:
+        return one
+    return replace(one, would_help=lifted.found, chance=lifted.best.chance if lifted.best.holds else None)
+
+
+def _without(car: Car, means: Means, limits: Limits, lifted: int) -> Search:
+    """A search for some plan that holds everything once a rule is lifted."""
     rules = tuple(rule for place, rule in enumerate(means.rules) if place != lifted)
     allowed, _ = within_rules(car, replace(means, rules=rules))
-    search = _Run(car, allowed, limits, _quiet, None).search(best_only=True)
-    return None if search.stopped else search.found
+    return _Run(car, allowed, limits, _quiet, None).search(best_only=True)
 
 
 def _quiet(_: str, __: int, ___: int) -> None:

@@ -10,7 +10,7 @@ from kinematics.car.car import Car
 from kinematics.car.lengths import LengthUnit
 from kinematics.car.limits import Limit
 from kinematics.finding.check import Check, CheckKind
-from kinematics.finding.found_plans import FoundPlan, Search
+from kinematics.finding.found_plans import Forbidden, FoundPlan, Search
 from kinematics.finding.means import Aim, Amount
 from kinematics.inputs.reading.plain_text import shortened
 from kinematics.numbers.quantity import Dimension
@@ -241,10 +241,21 @@ def rule_words(search: Search) -> Iterator[str]:
     """What class rules took away, and whether lifting one would help."""
     for one in search.forbidden:
         size = f"{one.count} amounts" if one.count > 1 else "1 amount"
-        helps = {None: "", True: " Without it a plan holds all.", False: " Lifting it alone would not help."}
         text = shortened(one.rule.words, _MOST_OF_A_RULE)
         what = f"{one.amount.change.axle} {amount_name(one.amount)}"
-        yield f'Rule "{text}" takes away {size} of {what}.{helps[one.would_help]}'
+        why = ": it states no at_most, so it forbids them" if one.rule.at_most is None else ""
+        yield f'Rule "{text}" takes away {size} of {what}{why}.{_lifted_words(search, one)}'
+
+
+def _lifted_words(search: Search, one: Forbidden) -> str:
+    """What lifting a rule would bring."""
+    if one.would_help is None:
+        return ""
+    if one.would_help:
+        return " Without it a plan holds all."
+    if one.chance is None or search.means.chance is None or one.chance <= (search.best.chance or 0.0):
+        return " Lifting it alone would not help."
+    return f" Lifting it alone reaches {per_cent(one.chance)} of the {per_cent(search.means.chance)} asked."
 
 
 def effort_words(search: Search) -> str:

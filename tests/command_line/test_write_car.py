@@ -193,7 +193,7 @@ def test_a_table_of_doubt_goes_with_it(garage: Path, capsys: pytest.CaptureFixtu
     ("plan", "file", "says"),
     [
         ("too low", "after.toml", '"too low": cannot be built: '),
-        ("forbidden", "after.toml", 'is forbidden: "Towers stay."'),
+        ("forbidden", "after.toml", 'is forbidden, for the rule states no at_most: "Towers stay."'),
         ("dwon", "after.toml", "PLAN: there is no plan 'dwon'; did you mean"),
         ("down", "after.csv", "after.csv: a car file's name must end in .toml"),
         ("down", "car.toml", "car.toml: is there already"),

@@ -1,6 +1,9 @@
 """The chance of a found plan against a Monte Carlo of its own cars, by another way through plans and another seed."""
 
 import math
+import re
+from dataclasses import replace
+from itertools import product
 
 import numpy as np
 
@@ -14,6 +17,8 @@ from kinematics.finding.means import Means
 from kinematics.finding.ranking import AS_SURE
 from kinematics.finding.search import find
 from kinematics.planning.plans import AS_MEASURED
+from kinematics.planning.rules import Rule
+from reports.words.finding import rule_words
 from tests.finding.planted import amount
 
 CARS, DRAWS, SEED = 300, 1000, 77
@@ -101,3 +106,24 @@ def test_neighbouring_plans_are_judged_by_the_same_shifts() -> None:
     one, other = np.array([20.0, 0.0]), np.array([20.0, 2.0])
     guessed = tried(few, one, CARS, 1).chances(few(other[None]))[0]
     assert abs(guessed - tried(few, other, CARS, 1).chance) < 0.03
+
+
+def test_a_rule_whose_lifting_falls_short_of_the_chance_asked_says_what_it_reaches() -> None:
+    """The chance that is told against the doubt of differences, of the plan that is found without the rule."""
+    car, asked = demo_car(), 0.9999
+    rule = Rule("nothing longer", ("longer ball joint",))
+    limits = Limits(LIMITS.working, {"front": (Limit("roll_centre_height", -15.0, 12.0, AT_REST), ANYWHERE)})
+    free = Means((amount("front", "longer ball joint", [20.0]), amount("front", "ride height", [4.0])), chance=asked)
+    found = find(car, replace(free, rules=(rule,)), limits)
+    (told,) = found.forbidden
+    assert told.would_help is False
+    (words,) = rule_words(found)
+    reached = re.search(r"Lifting it alone reaches (\d+) % of the (?:over 99|100) % asked\.$", words)
+    assert reached is not None, words
+    plans = [free.plan(np.array(one), f"{one}") for one in product((0.0, 20.0), (0.0, 4.0))]
+    doubts = plan_doubts(car, car.front, plans, limits, draws=DRAWS, seed=SEED)
+    expected = max(one.holding[ALL_LIMITS] for one in doubts)
+    assert 0.05 < expected < 0.95
+    assert abs(int(reached[1]) / 100.0 - expected) <= 0.005 + 4.0 * math.sqrt(
+        expected * (1.0 - expected) * (1.0 / CARS + 1.0 / DRAWS)
+    )

@@ -156,7 +156,7 @@ def test_where_none_holds_the_rule_that_binds_is_named(not_found: Run) -> None:
     assert re.search(r"front roll-centre height at ride height must give way by [\d.]+ mm", answer)
     told = " ".join(" ".join(not_found.lines).split())
     assert 'Rule "Ball joints stay as the maker made them." takes away 2 amounts' in told
-    assert "Without it a plan holds all." in told
+    assert "of front longer ball joint: it states no at_most, so it forbids them. Without it a plan holds all." in told
     assert not_found.lines[2].startswith("Next: cornersweep ")
 
 

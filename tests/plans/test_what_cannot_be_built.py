@@ -154,7 +154,8 @@ def test_a_broken_rule_makes_a_plan_unbuildable_and_ballast_does_not() -> None:
     assert not forbidden.buildable
     assert forbidden.troubles == ()
     (breach,) = forbidden.breaches
-    assert breach_words(breach, car.unit) == 'front inner pivots by 10 mm is forbidden: "pivots stay"'
+    why = "forbidden, for the rule states no at_most"
+    assert breach_words(breach, car.unit) == f'front inner pivots by 10 mm is {why}: "pivots stay"'
     dearer = outcome(car, plan(change("wheel spacer", by=5.0)), RULES)
     assert dearer.buildable
     assert breach_words(dearer.breaches[0], car.unit) == 'front wheel spacer costs 15 kg of ballast: "costs ballast"'

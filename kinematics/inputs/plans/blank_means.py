@@ -12,6 +12,7 @@ _AMOUNTS = {
 def blank_means_file(unit: LengthUnit) -> str:
     """Return a means file with the ride height in it and more to choose from, lengths in a unit."""
     low, high, step, sizes, shims, thick = _AMOUNTS[unit.symbol]
+    most = f"{shims.strip(chr(34))} {unit.symbol}"
     return f"""\
 # What may be done to a car, for `cornersweep find`: change the amounts, take the # away from what you could do too.
 
@@ -45,8 +46,8 @@ step = {step}
 # to = 0
 # step = {step}
 
-# [[rule]]                         # class rules: kinds of change or points, and how far
-# words = "Ball joints of other makers are free."
+# [[rule]]                         # class rules: kinds of change or points; what none names is free
+# words = "Ball joints may be lengthened up to {most}."   # for you to read; only the lines below count
 # changes = "longer ball joint"
-# at_most = {shims}
+# at_most = {shims}                # how far; without this line every such change is forbidden
 """
