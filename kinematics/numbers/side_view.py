@@ -6,13 +6,18 @@ by the load transfer of the whole force: height of the whole car's centre of gra
 outboard brake, or driven by a live axle, the wheel is locked to the part that carries it and the force acts at the
 contact point; braked inboard or driven by half-shafts, at the wheel centre. By virtual work; W. F. Milliken and
 D. L. Milliken, Race Car Vehicle Dynamics, ch. 17 (from memory), finds the same from the side-view instant centre.
+
+A driven live axle is besides twisted by its propshaft, whose torque is the driving force times the wheels' radius over
+the final drive. The shaft lies along the body and turns as with most engines, clockwise seen from ahead: it presses the
+left wheel down and lifts the right one, by torque over track (T. D. Gillespie, Fundamentals of Vehicle Dynamics, ch. 2,
+from memory).
 """
 
 from collections.abc import Callable
 
 import numpy as np
 
-from kinematics.car.car import LEFT, SIDES, Axle
+from kinematics.car.car import LEFT, RIGHT, SIDES, Axle
 from kinematics.numbers import wheel_angles
 from kinematics.numbers.quantity import Dimension, Mirror, Presence, Where, per_axle, per_side
 from kinematics.numbers.stance import GROUND_FRAME, Stance
@@ -67,6 +72,38 @@ def _of_driving(sign: float) -> Callable[[Stance], Array]:
         return sign * _share(axle, axle.body.front_drive) * _forward_in_driving(stance) * _length_over_height(stance)
 
     return read
+
+
+def twisted_by_propshaft(axle: Axle) -> float:
+    """Torque of a live rear axle's propshaft per driving force of the axle [mm]; zero where the final drive is unknown.
+
+    Clockwise seen from ahead, as most engines turn.
+    """
+    ratio = axle.body.final_drive
+    if ratio is None or axle.name != "rear" or not axle.suspension.whole_axle:
+        return 0.0
+    return float(axle.radius.real.mean()) / ratio
+
+
+def loads_by_twist(stance: Stance) -> Array:
+    """Load on each wheel per torque of the propshaft of a live axle (..., 2, S) [1/mm], which the links hold.
+
+    Virtual work of loads and torque in both of the axle's motions, springs left as they are.
+    """
+    same, apart = stance.contact_velocity_together[..., 2], SIDES[:, None] * stance.contact_velocity[..., 2]
+    (a, b), (c, d) = ((way[..., LEFT, :], way[..., RIGHT, :]) for way in (same, apart))
+    e, f = (way.turn[..., LEFT, :, 0] for way in (stance.states.together, stance.states.in_roll))
+    return np.stack([d * e - b * f, a * f - c * e], axis=-2) / (a * d - b * c)[..., None, :]
+
+
+def _anti_squat(stance: Stance) -> Array:
+    axle = stance.states.axle
+    support, lever = _of_driving(-1.0)(stance), twisted_by_propshaft(axle)
+    if not lever:
+        return support
+    # Each wheel has half of the axle's force, and of the load that it moves.
+    each = 2.0 * lever * _share(axle, axle.body.front_drive)
+    return np.asarray(support + each * loads_by_twist(stance) * _length_over_height(stance))
 
 
 def _length_over_height(stance: Stance) -> Array:
@@ -290,8 +327,9 @@ SIDE_VIEW = (
         "anti_squat",
         "anti-squat",
         Dimension.PER_CENT,
-        "what the linkage carries of the load that driving puts on the rear axle; by the whole car's height",
-        _of_driving(-1.0),
+        "what the linkage carries of the load that driving puts on the rear axle; by the whole car's height. On a live "
+        "axle each wheel's own, with the propshaft's torque, where final_drive in [body] tells it",
+        _anti_squat,
         _driven("rear"),
         sign="of the load that driving puts on the rear axle",
         shown={
