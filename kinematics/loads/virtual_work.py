@@ -20,7 +20,8 @@ from kinematics.loads.movements import of_both_wheels
 from kinematics.loads.setup import AxleSetup, Forces
 from kinematics.loads.whole_car import WholeCar
 from kinematics.motion.ground import Attitude
-from kinematics.numbers.side_view import braked_at_the_hub, driven_at_the_hub, twisted_by_propshaft
+from kinematics.numbers.propshaft import turns_of_both_wheels, twisted_by_propshaft
+from kinematics.numbers.side_view import braked_at_the_hub, driven_at_the_hub
 from kinematics.numbers.stance import Stance
 from solvers.vectors import Array, Flags, vector
 
@@ -214,12 +215,6 @@ def evaluate(case: Case, unknown: Array) -> Found:
     )
 
 
-def _turns_of_both_wheels(stance: Stance) -> Array:
-    """Turn of a live axle about the body's axis ahead per mm of the left and of the right wheel's travel (2, N)."""
-    same, apart = (way.turn[LEFT, :, 0] for way in (stance.states.together, stance.states.in_roll))
-    return np.stack([same + apart, same - apart]) / 2.0
-
-
 def _over_the_ground(setup: AxleSetup, stance: Stance, load: Array) -> Array:
     """Heights of the contact points of tyres that are squashed by their loads (2, N) [mm]."""
     rate, rest = setup.loads.tyre_rate, setup.loads.corner_mass[:, None] * GRAVITY
@@ -276,7 +271,7 @@ class _Carrying:
         lever = twisted_by_propshaft(setup.axle)
         if lever:
             driving = np.where(case.forward > 0.0, at_contact.sum(axis=0), 0.0)
-            pushed = pushed + lever * driving * _turns_of_both_wheels(stance)
+            pushed = pushed + lever * driving * turns_of_both_wheels(stance)
         return _Carrying(forces, contact[..., 2], contact[..., 1], carried - forces.along_travel, pushed)
 
     def loads(self, friction: Array) -> Array:

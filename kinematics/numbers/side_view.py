@@ -6,19 +6,16 @@ by the load transfer of the whole force: height of the whole car's centre of gra
 outboard brake, or driven by a live axle, the wheel is locked to the part that carries it and the force acts at the
 contact point; braked inboard or driven by half-shafts, at the wheel centre. By virtual work; W. F. Milliken and
 D. L. Milliken, Race Car Vehicle Dynamics, ch. 17 (from memory), finds the same from the side-view instant centre.
-
-A driven live axle is besides twisted by its propshaft, whose torque is the driving force times the wheels' radius over
-the final drive. The shaft lies along the body and turns as with most engines, clockwise seen from ahead: it presses the
-left wheel down and lifts the right one, by torque over track (T. D. Gillespie, Fundamentals of Vehicle Dynamics, ch. 2,
-from memory).
+A driven live axle is besides twisted by its shaft (`numbers.propshaft`).
 """
 
 from collections.abc import Callable
 
 import numpy as np
 
-from kinematics.car.car import LEFT, RIGHT, SIDES, Axle
+from kinematics.car.car import LEFT, SIDES, Axle
 from kinematics.numbers import wheel_angles
+from kinematics.numbers.propshaft import loads_by_twist, twisted_by_propshaft
 from kinematics.numbers.quantity import Dimension, Mirror, Presence, Where, per_axle, per_side
 from kinematics.numbers.stance import GROUND_FRAME, Stance
 from solvers.tangents import arctan2
@@ -72,28 +69,6 @@ def _of_driving(sign: float) -> Callable[[Stance], Array]:
         return sign * _share(axle, axle.body.front_drive) * _forward_in_driving(stance) * _length_over_height(stance)
 
     return read
-
-
-def twisted_by_propshaft(axle: Axle) -> float:
-    """Torque of a live rear axle's propshaft per driving force of the axle [mm]; zero where the final drive is unknown.
-
-    Clockwise seen from ahead, as most engines turn.
-    """
-    ratio = axle.body.final_drive
-    if ratio is None or axle.name != "rear" or not axle.suspension.whole_axle:
-        return 0.0
-    return float(axle.radius.real.mean()) / ratio
-
-
-def loads_by_twist(stance: Stance) -> Array:
-    """Load on each wheel per torque of the propshaft of a live axle (..., 2, S) [1/mm], which the links hold.
-
-    Virtual work of loads and torque in both of the axle's motions, springs left as they are.
-    """
-    same, apart = stance.contact_velocity_together[..., 2], SIDES[:, None] * stance.contact_velocity[..., 2]
-    (a, b), (c, d) = ((way[..., LEFT, :], way[..., RIGHT, :]) for way in (same, apart))
-    e, f = (way.turn[..., LEFT, :, 0] for way in (stance.states.together, stance.states.in_roll))
-    return np.stack([d * e - b * f, a * f - c * e], axis=-2) / (a * d - b * c)[..., None, :]
 
 
 def _anti_squat(stance: Stance) -> Array:
