@@ -72,7 +72,8 @@ class Body:
     centre_of_gravity: of the sprung mass, height over the ground [mm], a float or one for each variant (...);
     behind_front: how far it lies behind the front wheel centres [mm]. wheelbase: [mm]. front_brakes, front_drive: the
     front axle's part of the braking and of the driving force, 0 to 1. unsprung: part of the whole car's mass that its
-    wheels and what moves with them are, and how high they lie [mm]; none where its weights are not known.
+    wheels and what moves with them are, and how high they lie [mm]; none where its weights are not known. final_drive:
+    turns of the propshaft for one of the wheels of a live axle at the rear.
     """
 
     centre_of_gravity: float | Array | None = None
@@ -81,6 +82,7 @@ class Body:
     front_brakes: float | None = None
     front_drive: float | None = None
     unsprung: tuple[float, float] = (0.0, 0.0)
+    final_drive: float | None = None
 
     def whole_height(self, heave: Array, pitch: Array | None = None, axle: str = "front") -> Array:
         """Height of the whole car's centre of gravity with the body raised by heave (..., S) [mm], unsprung masses not.

@@ -5,6 +5,7 @@ and anti-dive, anti-lift and anti-squat by longitudinal ones. A tyre's lateral f
 its axle; between the axles these forces are shared so that they keep the car on its bend, whatever braking and driving
 put on either end. The yaw that braking and driving may cause on a car laden aside is left out. Longitudinal forces
 are alike on both wheels of an axle, a wheel off the ground takes none, and the other one then takes the axle's whole.
+Where the final drive of a live rear axle is told, its propshaft twists it against the body as it drives.
 """
 
 from dataclasses import dataclass
@@ -19,6 +20,7 @@ from kinematics.loads.movements import of_both_wheels
 from kinematics.loads.setup import AxleSetup, Forces
 from kinematics.loads.whole_car import WholeCar
 from kinematics.motion.ground import Attitude
+from kinematics.numbers.propshaft import turns_of_both_wheels, twisted_by_propshaft
 from kinematics.numbers.side_view import braked_at_the_hub, driven_at_the_hub
 from kinematics.numbers.stance import Stance
 from solvers.vectors import Array, Flags, vector
@@ -266,6 +268,10 @@ class _Carrying:
         carried = (weight * (hub[..., 2] + across * hub[..., 1] + along * hub[..., 0])).sum(axis=1)
         at_contact, at_hub = posed.pushes(index)
         pushed = -(at_contact * contact[..., 0] + at_hub * hub[..., 0]).sum(axis=1)
+        lever = twisted_by_propshaft(setup.axle)
+        if lever:
+            driving = np.where(case.forward > 0.0, at_contact.sum(axis=0), 0.0)
+            pushed = pushed + lever * driving * turns_of_both_wheels(stance)
         return _Carrying(forces, contact[..., 2], contact[..., 1], carried - forces.along_travel, pushed)
 
     def loads(self, friction: Array) -> Array:

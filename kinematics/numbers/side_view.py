@@ -6,6 +6,7 @@ by the load transfer of the whole force: height of the whole car's centre of gra
 outboard brake, or driven by a live axle, the wheel is locked to the part that carries it and the force acts at the
 contact point; braked inboard or driven by half-shafts, at the wheel centre. By virtual work; W. F. Milliken and
 D. L. Milliken, Race Car Vehicle Dynamics, ch. 17 (from memory), finds the same from the side-view instant centre.
+A driven live axle is besides twisted by its shaft (`numbers.propshaft`).
 """
 
 from collections.abc import Callable
@@ -14,6 +15,7 @@ import numpy as np
 
 from kinematics.car.car import LEFT, SIDES, Axle
 from kinematics.numbers import wheel_angles
+from kinematics.numbers.propshaft import loads_by_twist, twisted_by_propshaft
 from kinematics.numbers.quantity import Dimension, Mirror, Presence, Where, per_axle, per_side
 from kinematics.numbers.stance import GROUND_FRAME, Stance
 from solvers.tangents import arctan2
@@ -67,6 +69,16 @@ def _of_driving(sign: float) -> Callable[[Stance], Array]:
         return sign * _share(axle, axle.body.front_drive) * _forward_in_driving(stance) * _length_over_height(stance)
 
     return read
+
+
+def _anti_squat(stance: Stance) -> Array:
+    axle = stance.states.axle
+    support, lever = _of_driving(-1.0)(stance), twisted_by_propshaft(axle)
+    if not lever:
+        return support
+    # Each wheel has half of the axle's force, and of the load that it moves.
+    each = 2.0 * lever * _share(axle, axle.body.front_drive)
+    return np.asarray(support + each * loads_by_twist(stance) * _length_over_height(stance))
 
 
 def _length_over_height(stance: Stance) -> Array:
@@ -290,8 +302,9 @@ SIDE_VIEW = (
         "anti_squat",
         "anti-squat",
         Dimension.PER_CENT,
-        "what the linkage carries of the load that driving puts on the rear axle; by the whole car's height",
-        _of_driving(-1.0),
+        "what the linkage carries of the load that driving puts on the rear axle; by the whole car's height. On a live "
+        "axle each wheel's own, with the propshaft's torque, where final_drive in [body] tells it",
+        _anti_squat,
         _driven("rear"),
         sign="of the load that driving puts on the rear axle",
         shown={

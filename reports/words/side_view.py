@@ -20,6 +20,8 @@ def side_view_terms(axle: Axle, unit: LengthUnit) -> str:
     said.append("brakes inboard" if axle.fittings.inboard_brakes else "brakes outboard")
     if _share(body.front_drive, axle) > 0.0:
         said.append("driven as a live axle" if axle.suspension.whole_axle else "driven by half-shafts")
+    if axle.body.final_drive is not None and axle.name == "rear" and axle.suspension.whole_axle:
+        said.append(f"final drive {axle.body.final_drive:g}, whose shaft loads the left wheel more")
     return f"Side view with {', '.join(said)}."
 
 

@@ -91,6 +91,7 @@ _BODY = """\
 # centre_of_gravity = { up = "?", behind_front = "?" }   # of the sprung mass, behind the front wheel centres
 # front_brakes = 0.65               # the front axle's part of the braking force
 # front_drive = 0.0                 # the front axle's part of the driving force: 0 rear drive, 1 front drive
+# final_drive = "?"                 # of a live rear axle: the crown wheel's teeth over the pinion's
 """
 
 _TAIL = """

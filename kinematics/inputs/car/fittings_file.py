@@ -12,6 +12,7 @@ from kinematics.inputs.reading.faults import Fault, did_you_mean, shown
 from kinematics.inputs.reading.file_fields import Length, Number, PositiveLength, Table, two_of, within
 
 _GRAVITY_HEIGHTS = (100.0, 2000.0)  # mm: from a kart's to a truck's
+_MOST_TURNS = 20.0  # of a propshaft for one of the wheels
 _WHEELBASES = (800.0, 6000.0)  # mm: from a kart's to a truck's
 
 
@@ -21,6 +22,14 @@ def _part_of_one(value: float) -> float:
     return value
 
 
+def _gear_ratio(value: float) -> float:
+    if not 0.0 < value <= _MOST_TURNS:
+        text = f"above 0, up to {_MOST_TURNS:g}, is allowed: the crown wheel's teeth over the pinion's, such as 3.9"
+        raise ValueError(f"read {value:g}; {text}")
+    return value
+
+
+_Ratio = Annotated[Number, AfterValidator(_gear_ratio)]
 _Share = Annotated[Number, AfterValidator(_part_of_one)]
 _Range = Annotated[tuple[Length, Length], BeforeValidator(two_of("shortest and longest", "[-8, 8]"))]
 
@@ -82,6 +91,7 @@ class BodyTable(Table):
     wheelbase: PositiveLength | None = None
     front_brakes: _Share | None = None
     front_drive: _Share | None = None
+    final_drive: _Ratio | None = None
 
 
 def _range_words(value: float, allowed: tuple[float, float], unit: LengthUnit) -> str:
@@ -106,7 +116,8 @@ def body_from(table: BodyTable, unit: LengthUnit) -> tuple[Body, list[Fault]]:
         return None if value is None else unit.to_mm(value)
 
     height = None if gravity is None else in_mm(gravity.up)
-    return Body(height, in_mm(behind), in_mm(wheelbase), table.front_brakes, table.front_drive), faults
+    shares = table.front_brakes, table.front_drive
+    return Body(height, in_mm(behind), in_mm(wheelbase), *shares, final_drive=table.final_drive), faults
 
 
 def fittings_from(
