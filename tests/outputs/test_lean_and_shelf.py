@@ -243,8 +243,18 @@ def test_lean_in_words(garage: Garage, unit: str) -> None:
     parts = [one.geometric + one.elastic + one.unsprung for one in (found.textbook.front, found.textbook.rear)]
     assert f" in balance, from rest; {100.0 * parts[0] / sum(parts):.1f} % by the textbook." in out
     front, rear = (f"{value / (1.0 if unit == 'mm' else 25.4):+.1f} {unit}" for value in balance.heave[:, one_g])
-    told = f"body rolls {np.degrees(balance.roll[one_g]):.2f} deg and rises at the front {front}, at the rear {rear}."
-    assert told in out
+    said, rolled = " ".join(out.split()), np.degrees(balance.roll[one_g])
+    assert (
+        f"body rolls {rolled:.2f} deg over the ground, tyres included, and rises at the front {front}, at the rear {rear}."
+        in said
+    )
+    # Over the hubs: less by the angle at which the outer tyre is squashed and the inner one let out, over the track.
+    over = []
+    for i, axle in enumerate((found.car.front.axle, found.car.rear.axle)):
+        more = (balance.load[i, :, one_g] - balance.load[i, :, 0]) / found.car.axles[i].loads.tyre_rate
+        over.append(rolled - np.degrees((more[1] - more[0]) / np.ptp(axle.contact[:, 1])))
+    told = said.partition("in sweeps and limits, it rolls ")[2].split(" deg at the ")
+    assert [float(told[0]), float(told[1].split("and ")[1])] == pytest.approx(over, abs=0.02)
     first = [np.flatnonzero(balance.load[i, 0] <= 1e-6)[0] for i in range(2) if (balance.load[i, 0] <= 1e-6).any()]
     assert "The front left wheel leaves the ground at about " in out
     lifts = float(out.split("leaves the ground at about ")[1].split(" g")[0])

@@ -200,8 +200,9 @@ def test_demo_with_plans(run: Run) -> None:
         ("front", STOPS): 1 + plans,
         # With tangents, the drawn cars, and each plan less one of its changes.
         ("front", BATCH): 1 + blocks + 1,
-        # The sweep's travels; those of the doubt as measured, with tangents, and of the drawn cars.
-        ("front", RACK): SWEPT + 2 + blocks,
+        # The sweep's travels; those of the doubt as measured, with tangents, and of the drawn cars; and the joints at
+        # both locks, as measured and after each plan.
+        ("front", RACK): SWEPT + 2 + blocks + 1 + plans,
     }
     assert watch.built["front", MEASURED] == 1
     assert watch.while_writing == []
