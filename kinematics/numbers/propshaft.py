@@ -1,7 +1,7 @@
 """How the propshaft twists a driven live axle.
 
-Its torque is the driving force times the wheels' radius over the final drive. The shaft lies along the body and turns as
-with most engines, clockwise seen from ahead: it presses the left wheel down and lifts the right one, by torque over
+Its torque is the driving force times the wheels' radius over the final drive. The shaft lies along the body and turns
+as with most engines, clockwise seen from ahead: it presses the left wheel down and lifts the right one, by torque over
 track (T. D. Gillespie, Fundamentals of Vehicle Dynamics, ch. 2, from memory).
 """
 
