@@ -26,7 +26,12 @@ exit status: 0 within the limits, 1 outside them, 2 the input was at fault (noth
 """
 EXAMPLES = {
     "demo": ("demo", "demo out --all"),
-    "new": ("new strut my_car.toml", "new double-wishbone my_car.toml --units in", "new means my_means.toml"),
+    "new": (
+        "new strut my_car.toml",
+        "new double-wishbone my_car.toml --units in",
+        "new means my_means.toml",
+        "new plans my_plans.toml",
+    ),
     "survey": ("survey my_survey.toml my_car.toml",),
     "sheet": ("sheet strut sheet.pdf", "sheet strut my_survey.toml --units in"),
     "import": ("import points.csv my_car.toml --suspension strut --forward x --up z",),

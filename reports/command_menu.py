@@ -52,10 +52,11 @@ def _add_commands(menu: "_Commands") -> None:
     )
     _add_sweep_options(demo_options)
 
-    new_options = _command(menu, "new", new.new, "write a commented blank car file, or a means file for find")
+    new_options = _command(menu, "new", new.new, "write a commented blank car file, or a means or plan file")
     new_options.add_argument(
         "suspension",
-        help="suspension type, such as strut or five-link, or `means` for a means file; a wrong one lists the types",
+        help="suspension type, such as strut or five-link, `means` for a means file (find) or `plans` for a plan file "
+        "(compare); a wrong one lists the types",
     )
     new_options.add_argument("file", nargs="?", help="the file to write (default: print it)")
     new_options.add_argument(

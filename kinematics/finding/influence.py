@@ -23,10 +23,14 @@ _ROUNDING = 1e-15  # per mm; what no point moves comes out far below
 
 @dataclass(frozen=True)
 class Reach:
-    """A kind of change that moves a point one way. forbidden: whether a class rule forbids it altogether."""
+    """A kind of change that moves a point one way. forbidden: whether a class rule forbids it altogether.
+
+    sign: of how it moves the point that way, 0 where it may be either.
+    """
 
     what: str
     forbidden: bool
+    sign: int = 0
 
 
 @dataclass(frozen=True)
@@ -86,11 +90,12 @@ def _reached_by(kind: SuspensionType, rules: Sequence[Rule]) -> dict[tuple[str, 
     found: dict[tuple[str, str], tuple[Reach, ...]] = {(point, way): () for point in kind.keys for way in WAYS}
     for one in CHANGES.values():
         change = Change("", one.what, by=1.0, shift=(1.0, 1.0, 1.0) if one.takes == "shift" else (0.0, 0.0, 0.0))
-        reach = Reach(one.what, any(_forbids(rule, change, kind) for rule in rules))
-        ways = [way for way, part in zip(WAYS, parts_shift(change), strict=True) if part]
+        forbidden = any(_forbids(rule, change, kind) for rule in rules)
+        ways = [(way, part) for way, part in zip(WAYS, parts_shift(change), strict=True) if part]
         for point in () if one.names_point else points_moved(change, kind):
-            for way in ways:
-                found[point, way] += (reach,)
+            for way, part in ways:
+                sign = 0 if one.takes == "shift" else 1 if part > 0.0 else -1
+                found[point, way] += (Reach(one.what, forbidden, sign),)
     return found
 
 

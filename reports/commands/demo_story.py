@@ -48,7 +48,7 @@ def tell_story(options: argparse.Namespace, sources: Mapping[str, str], car: "Ca
     targets = [*own, *files.paths(folder)]
     refuse_existing(targets, replace=options.replace)
     told = _solved(car, list(sources.values()), files)
-    drawn = swept_comparison(told.comparison, files.job)[:1]
+    drawn = [replace(one, about=_PARTS) for one in swept_comparison(told.comparison, files.job)[:1]]
     texts = [*sources.values(), _found_text(told), _lowest_text(told, next(iter(sources.values())))]
 
     make_folder(folder)
@@ -112,4 +112,4 @@ def _lowest_text(told: _Told, written: str) -> str:
     from kinematics.inputs.plans.changed_car import changed_car_text
 
     head = ["INVENTED: the hatchback as low as it may go with parts, on paper."]
-    return changed_car_text(tomllib.loads(written), told.car, told.parts.best.plan, head)
+    return changed_car_text(tomllib.loads(written), told.car, replace(told.parts.best.plan, name=_PARTS), head)

@@ -211,7 +211,7 @@ def doubt(options: argparse.Namespace) -> int:
         make_folder(files.folder)
     out, named = console(), options.about is not None
     words = files_named(options), means_of(options.car)
-    show_doubt_decisive(out, assessments, findings, limits, car.unit, *words, everything=options.all or named)
+    show_doubt_decisive(out, assessments, findings, limits, car, *words, everything=options.all or named)
     for one in assessments if options.all else ():
         show_doubt(out, car, one, limits)
     if options.all or named:

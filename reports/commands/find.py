@@ -47,7 +47,8 @@ def find(options: argparse.Namespace) -> int:
     refuse_existing([*targets, *(chosen.paths if chosen else [])], replace=options.replace)
     search = _searched(car, means, limits, options.means)
     text = _chosen_text(chosen, car, search) if chosen is not None else ""
-    show_search(console(), search, car, limits, roll_centres(car, limits, search), _next(options, search))
+    heights = roll_centres(car, limits, search)
+    show_search(console(), search, car, limits, heights, _next(options, search), options.car)
     if folder is not None:
         make_folder(folder)
         _write(_found(options, car, search), outputs, folder, replace=options.replace)
@@ -129,6 +130,8 @@ def _next(options: argparse.Namespace, search: "Search") -> str:
 
     if not search.best.amounts.any():
         words = ["doubt" if search.found else "influence", options.car]
+    elif search.best.holds and not search.found:
+        words = ["doubt", options.car]
     elif options.into is None:
         words = ["find", options.car, options.means, "--into", "out"]
     elif search.found:

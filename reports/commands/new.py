@@ -1,22 +1,25 @@
-"""The command new: a blank car file, or a means file to change."""
+"""The command new: a blank car file, or a means or plan file to change."""
 
 import argparse
 from pathlib import Path
 
 from reports.commands.car_and_limits import WITHIN
 
-_FIND = "find my_car.toml"
+_FIND, _COMPARE = "find my_car.toml", "compare my_car.toml"
 
 
 def new(options: argparse.Namespace) -> int:
-    """Write or print a blank car file, or what `find` may do with a car."""
+    """Write or print a blank car file, what `find` may do with a car, or plans."""
     from kinematics.car.lengths import UNITS
     from kinematics.inputs.car.blank_file import blank_car_file
     from kinematics.inputs.plans.blank_means import blank_means_file
+    from kinematics.inputs.plans.blank_plans import blank_plan_file
     from reports.commands.suspension_names import suspension_named
 
     if options.suspension == "means":
         return _written(blank_means_file(UNITS[options.units]), options, "say in it what you could do", _FIND)
+    if options.suspension == "plans":
+        return _written(blank_plan_file(UNITS[options.units]), options, "say in it what you think of", _COMPARE)
     kind = suspension_named(options.suspension, "cornersweep new")
     axle = options.axle or ("front" if kind.rack else "rear")
     text = blank_car_file(kind, UNITS[options.units], axle)

@@ -40,11 +40,11 @@ LOOK: dict[str, tuple[str, Style]] = {
     "link": ("link", {"color": GREEN, "linewidth": 1.6, "linestyle": SOLID, "zorder": 2.8}),
     "guide": ("arm lines", {"color": GREY, "linewidth": 0.9, "linestyle": (0, (6, 2.5)), "zorder": 1.9}),
     "contact": (
-        "contact to roll centre",
+        "contact point to roll centre",
         {"color": VERMILION, "linewidth": 1.3, "linestyle": SOLID, "zorder": 5},
     ),
     "onward": (
-        "on to the instant centre",
+        "its line towards the instant centre",
         {"color": VERMILION, "linewidth": 0.9, "linestyle": FINE_DASH, "zorder": 5},
     ),
 }

@@ -38,6 +38,11 @@ _PALE: Style = {"linestyle": SOLID, "linewidth": 1.1, "alpha": 0.45, "zorder": 1
 _HEIGHT, _WEIGHTED, _OFFSET = "roll_centre_height", "force_weighted_height", "roll_centre_offset"
 _FAR_ASIDE = "Kinematic heights are left out where that point lies more than a track width off the centre plane."
 
+_PALE_ARE = (
+    "Pale: each plan's kinematic roll-centre height, as far as that point lies in the picture and no more than a track "
+    "width off the centre plane."
+)
+
 
 @dataclass(frozen=True)
 class _Way:
@@ -87,14 +92,14 @@ def _heights(sweeps: Sweeps, driver: DriverAxis, limits: Sequence[Limit], unit: 
     off = run_off.Notes(driver.decimals, driver.symbol, unit, "from the ground")
     drawn = [
         _curve(_named(sweeps, index, way, main), sweep, driver.values[index], way, _look(sweeps, index, way, main),
-               (low, high), unit, off)
+               (low, high), unit, off if single or way is main else None)
         for way in ways for index, (_, sweep) in enumerate(sweeps)
     ]  # fmt: skip
     notes = list(off.lines())
-    if any(_runs_aside(sweep) for _, sweep in sweeps) and any(way.offset for way in ways):
-        notes.append(_FAR_ASIDE)
     if not single and in_roll:
-        notes.append("Pale: each plan's kinematic roll-centre height.")
+        notes.append(_PALE_ARE)
+    elif any(_runs_aside(sweep) for _, sweep in sweeps) and any(way.offset for way in ways):
+        notes.append(_FAR_ASIDE)
     lines: dict[str, Artist] = {way.title: Line2D([], [], **way.style) for way in ways} if single else {}
     colours = (main.style["color"],) if single else ()
     shown = around(QUANTITIES[main.height], driver, bands, unit, colours, (high - low) / unit.in_mm)
@@ -156,7 +161,7 @@ def _curve(
     style: Style,
     frame: tuple[float, float],
     unit: LengthUnit,
-    off: run_off.Notes,
+    off: run_off.Notes | None,
 ) -> Curve:
     height, (low, high) = sweep[way.height], frame
     within, beside = run_off.margin(height, low, high), _aside(sweep, way)
@@ -166,7 +171,10 @@ def _curve(
     # Where it runs off sideways it does not leave by the frame's edge.
     by_edge = np.where(beside >= 0.0, within, np.nan)
     exits = [(at, _nearer_edge(at, x, height, low, high) / unit.in_mm) for at in run_off.exits(x, by_edge)]
-    off.add(name, x, np.abs(height), inside, through, sweep.reached)
+    if off is not None:
+        # Where it has run aside its height says nothing, however large it is.
+        far = np.where((beside < 0.0) & np.isfinite(height), 0.0, np.abs(height))
+        off.add(name, x, far, inside, through, sweep.reached)
     return Curve(name, shown_x, shown_y, style, tuple(exits))
 
 

@@ -134,7 +134,7 @@ class Notes:
             else "to infinity"
         )
         names = ", ".join(name for name, _ in gone)
-        return f"{where}: {names}." if np.isnan(farthest) else f"{where} ({far}): {names}."
+        return f"{where}: {names}." if np.isnan(farthest) or farthest == 0.0 else f"{where} ({far}): {names}."
 
     def _places(self, spells: Sequence[tuple[float, float]]) -> str:
         """Ranges in words: "beyond +2.4 deg", "from +0.3 to +0.9 deg"."""

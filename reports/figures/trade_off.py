@@ -13,7 +13,7 @@ from reports.figures.labels import Labels
 from reports.figures.legends import legend_above, legend_height
 from reports.figures.style import BLACK, BLUE, GREY, MARGIN, PALE_GREEN, VERMILION, WIDTH, Column, Sheet, paper
 from reports.words.finding import check_words, plan_names, plan_words
-from reports.words.numbers import amount
+from reports.words.numbers import amount, per_cent
 from solvers.vectors import Array
 
 _HEIGHT, _FOOT = 3.4, 0.55  # in
@@ -108,5 +108,11 @@ def _title(search: Search, car: Car) -> str:
         low, high = (amount(end, car.unit, sign=True) for end in (lowest, highest))
         between = f"{'from' if unbroken else 'at some heights from'} {low} to {high}"
         where = f"at {low}" if low == high else between
-        return f"Plans hold everything {where} {car.unit.symbol} of ride height"
-    return f"Best plan: {plan_words(search, search.best, car.unit) or 'as measured'}"
+        return f"Plans hold everything {where} {car.unit.symbol} of ride height{_but(search)}"
+    return f"Best plan: {plan_words(search, search.best, car.unit) or 'as measured'}{_but(search)}"
+
+
+def _but(search: Search) -> str:
+    """What plans lack that hold only on the car as measured."""
+    asked = search.means.chance
+    return "" if search.found or asked is None else f", on the car as measured; none with a chance of {per_cent(asked)}"

@@ -21,10 +21,11 @@ MOST_IN_A_FIGURE = 5  # lines that can still be told apart
 
 @dataclass(frozen=True)
 class ComparedAxle:
-    """One axle's part of a comparison, with the plans that are drawn."""
+    """One axle's part of a comparison, with the plans that are drawn; about: what titles tell of, else the best."""
 
     comparison: Comparison
     drawn: Sequence[SweptPlan]
+    about: str = ""
 
 
 def comparison_outputs(axle: Axle, limits: Limits, drawing: str) -> list[Output[ComparedAxle]]:
@@ -62,11 +63,14 @@ def _title(compared: ComparedAxle, swept: Sequence[tuple[str, Sweep]], limits: L
     from reports.words.figure_titles import plan_title
 
     by_name = dict(swept[1:])
-    best = next((one.plan.name for one in compared.comparison.ranked if one.plan.name in by_name), None)
+    ranked = [compared.about, *(one.plan.name for one in compared.comparison.ranked)]
+    best = next((name for name in ranked if name in by_name), None)
     if best is None:
         return "No plan fits together: the car as measured"
     both = swept[0][1], by_name[best]
-    begins = f"Best plan, {best}" if len(by_name) > 1 else f"With {best}"
+    begins = f"Best of these plans, {best}" if len(by_name) > 1 else f"With {best}"
+    if best == compared.about:
+        begins = best[:1].upper() + best[1:]
     return plan_title(begins, both, driver_of(both[0]), limits.working, compared.comparison.car.unit) + _left_out(
         compared
     )

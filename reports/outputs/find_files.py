@@ -73,7 +73,7 @@ def _best_car_text(found: Found) -> str:
         f"{found.car_file.name} after the plan that `cornersweep find` found with {found.means_file.name}: {what}.",
         f"On paper: it {holds}. Measure the car again once it is built.",
     ]
-    return changed_car_text(found.written, found.car, best.plan, head, _DOUBT)
+    return changed_car_text(found.written, found.car, replace(best.plan, name="best"), head, _DOUBT)
 
 
 def _doubt_text(found: Found) -> str:

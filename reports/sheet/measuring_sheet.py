@@ -128,8 +128,9 @@ def _front(kind: SuspensionType, unit: LengthUnit, axle: str, width: float) -> l
     lengths = "millimetres (mm)" if unit.symbol == "mm" else "inches (in), also as the tape shows them (13 5/8)"
     doubts = "2 mm for a tape, 1.5 mm for a rule" if unit.symbol == "mm" else "0.08 in for a tape, 0.06 in for a rule"
     columns = (
-        f"Lengths in {lengths}, angles in degrees. <b>\N{PLUS-MINUS SIGN} doubt</b>: how far off the reading may "
-        f"well be (one standard deviation); left blank, it counts as {doubts}, 0.2 degrees for a level."
+        f"Lengths in {lengths}, angles in degrees. <b>\N{PLUS-MINUS SIGN} doubt</b> (known_to): two readings in three "
+        "lie within it; if that is the worst you would ever be off, write half of it. Left blank, it counts as "
+        f"{doubts}, 0.2 degrees for a level."
     )
     story: list[Flowable] = [
         Paragraph(escape(f"Measuring sheet: {kind.name}, {axle} axle"), _TITLE),

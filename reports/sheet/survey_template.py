@@ -17,13 +17,14 @@ from reports.words.reading_list import group_words, what_words
 _HEAD = """\
 # A survey for cornersweep: what was read on the garage floor. Numbers are those of the measuring sheet.
 # Fill in each "?"; take away the line of what you did not read. Lengths may be written 13.625 or, as a tape shows
-# them, "13 5/8". Any reading may have known_to = (one standard deviation) and note = "...".
+# them, "13 5/8". Any reading may have note = "..." and known_to: two readings in three lie within it (one standard
+# deviation). If "good to {worst}" means never worse, write half of it.
 # CAUTION: never go under a car that only a jack holds. Measure on ramps or stands made for its weight.
 
 name = {name}
 units = "{unit}"
 
-# One standard deviation of what each instrument reads; take away the leading # of what you know better.
+# known_to of what each instrument reads; take away the leading # of what you know better.
 # [instruments]
 # tape = {tape}                         # between two points
 # rule = {rule}                         # heights, distances out and ahead
@@ -76,6 +77,7 @@ def survey_template(
     written = _Written(values, doubts, remarks)
     in_mm = unit.symbol == "mm"
     text = _HEAD.format(
+        worst="2 mm" if unit.symbol == "mm" else "1/16 in",
         name=item(_in_one_line(name)).as_string(),
         unit=unit.symbol,
         tape="2.0" if in_mm else "0.08",

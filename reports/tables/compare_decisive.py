@@ -87,7 +87,7 @@ def _remarks(comparison: Comparison, limits: Limits) -> Iterator[str]:
         fitting = [one for one in told.axles.values() if not one.refusals]
         aligned = [adjusted_words(comparison.car.axle(one.axle.name), one, unit) for one in fitting]
         for line in filter(None, aligned):
-            yield from wrapped(f"Toe and camber set back: {line}.")
+            yield from wrapped(f"Adjusters afterwards: {line}.")
         yield from tyre_size_words(told.plan, comparison.car)
         yield from before_it_is_driven(told.plan)
     first, shown = comparison.car.axles[0], _shown(comparison)[0]

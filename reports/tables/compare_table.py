@@ -1,6 +1,7 @@
 """Plans side by side in the terminal: numbers, adjusters, rules, verdicts, what helped, and the ranking."""
 
 import math
+import textwrap
 from collections.abc import Sequence
 
 from rich.box import SIMPLE_HEAD
@@ -19,6 +20,7 @@ from reports.words.plans import adjusted_words, breach_words, change_words, rank
 from reports.words.verdict import combined_words, sentence
 
 _PLANS_BESIDE = 3  # and the car as measured: what 80 columns hold
+_NAME = 8  # characters of a plan's name in a line of a column's head
 _RUN_OFF = 2000.0  # mm of margin; beyond it a roll centre is on its way to infinity
 
 
@@ -31,6 +33,7 @@ def show_comparison(out: Console, comparison: Comparison) -> None:
             out.print(_numbers(comparison, axle, beside))
     for outcome in comparison.outcomes:
         _show_outcome(out, comparison, outcome)
+    _show_cautions(out, plans)
     _show_ranking(out, comparison)
 
 
@@ -38,9 +41,10 @@ def _numbers(comparison: Comparison, axle: Axle, outcomes: Sequence[Outcome]) ->
     unit = comparison.car.unit
     title = f"{comparison.car.name}: {axle.name} axle at ride height"
     table = Table(title=title, title_justify="left", pad_edge=False, box=SIMPLE_HEAD, padding=(0, 1, 0, 0))
-    table.add_column("number", no_wrap=True)
+    table.add_column("number")
     for outcome in outcomes:
-        table.add_column(outcome.plan.name, justify="right", overflow="fold", max_width=11)
+        head = textwrap.wrap(outcome.plan.name, _NAME) or [""]
+        table.add_column(Text("\n".join(head)), justify="right", no_wrap=True)
     table.add_column("unit", no_wrap=True)
     for number in comparison.numbers(axle.name):
         # Sides that show the same are told once.
@@ -71,10 +75,17 @@ def _show_outcome(out: Console, comparison: Comparison, outcome: Outcome) -> Non
         _line(out, "ok", f"{count} of {len(outcome.findings)} checks hold")
     if outcome.combined is not None:
         _line(out, "besides", combined_words(outcome.combined, unit))
-    for caution in full_cautions(outcome.plan):
-        _line(out, "caution", caution)
     if outcome.shares:
         out.print(_shares(outcome.shares, unit))
+
+
+def _show_cautions(out: Console, outcomes: Sequence[Outcome]) -> None:
+    """What the plans ask to be looked at, each caution once."""
+    cautions = dict.fromkeys(text for one in outcomes for text in full_cautions(one.plan))
+    if cautions:
+        out.print(Text("\nBefore any of these is driven", style="bold"))
+    for text in cautions:
+        _line(out, "caution", text)
 
 
 def _differences(comparison: Comparison, outcome: Outcome, axle: str) -> str:

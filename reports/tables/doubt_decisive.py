@@ -7,6 +7,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from kinematics.car.car import Car
 from kinematics.car.lengths import LengthUnit
 from kinematics.car.limits import COMMON_PRACTICE, ROLL_CENTRE, STATED, Limits
 from kinematics.doubt.agreement import partings
@@ -16,6 +17,7 @@ from kinematics.numbers.registry import QUANTITIES
 from reports.tables.doubt_table import chance_words
 from reports.words.doubted import doubt_headline, weakest_sources
 from reports.words.numbers import HOW_HALF_WIDTH_95, PLUS_MINUS, told
+from reports.words.on_paper import as_it_is, paper_words
 from reports.words.verdict import check_name, ranges_words, short_range, worst_short
 from reports.words.wrapped import wrapped
 
@@ -29,23 +31,24 @@ def show_doubt_decisive(
     assessments: Sequence[Assessment],
     findings: Sequence[Finding],
     limits: Limits,
-    unit: LengthUnit,
+    car: Car,
     files: Sequence[str],
     means: str,
     *,
     everything: bool = False,
 ) -> None:
     """Print how far a car is to be trusted. findings: as measured; files, means: words of the next command."""
+    unit = car.unit
     for line in doubt_headline(assessments, findings, unit, files, means):
         out.print(Text(line, style="bold"), soft_wrap=True)
     rows = _judged(assessments, findings)
     if rows:
-        out.print(_chances(rows, unit, len(assessments) > 1))
+        out.print(_chances(rows, car, len(assessments) > 1))
     if not everything:
         sources = _sources(assessments, unit)
         if sources.row_count:
             out.print(sources)
-    for line in _remarks(assessments, findings, limits, unit, len(rows)):
+    for line in (*paper_words(car), *_remarks(assessments, findings, limits, unit, len(rows))):
         out.print(Text(line))
     if not everything:
         out.print(Text(_MORE))
@@ -62,16 +65,18 @@ def _judged(assessments: Sequence[Assessment], findings: Sequence[Finding]) -> l
     return sorted(rows, key=lambda row: (row[2].holds, row[0]))
 
 
-def _chances(rows: Sequence[tuple[float, int, Finding]], unit: LengthUnit, both: bool) -> Table:
+def _chances(rows: Sequence[tuple[float, int, Finding]], car: Car, both: bool) -> Table:
     table = Table(box=SIMPLE_HEAD, pad_edge=False, padding=(0, 1, 0, 0))
     table.add_column("")
     table.add_column("check", ratio=1)
-    for title in ("as measured", "allowed", "chance"):
+    for title in (as_it_is(car), "allowed", "chance"):
         table.add_column(title, no_wrap=True, justify="left" if title == "allowed" else "right")
     for chance, draws, one in rows[:_MOST_CHECKS]:
         mark = Text("ok", style="green") if one.holds else Text("OUT", style="bold red")
         name = f"{f'{one.axle} ' if both else ''}{check_name(one)}, {one.over}"
-        table.add_row(mark, name, worst_short(one, unit), short_range(one.limit, unit), chance_words(chance, draws))
+        table.add_row(
+            mark, name, worst_short(one, car.unit), short_range(one.limit, car.unit), chance_words(chance, draws)
+        )
     return table
 
 
@@ -106,7 +111,8 @@ def _remarks(
     if any(one.limit.source != STATED for one in findings):
         yield f"* not in the file, but {COMMON_PRACTICE}."
     yield from wrapped(HOW_HALF_WIDTH_95)
-    parted = list(dict.fromkeys(QUANTITIES[p.key].title for one in assessments for p in partings(one)))
+    shown = {ROLL_CENTRE.key, *(one.limit.key for one in findings)}  # what is judged or told here
+    parted = dict.fromkeys(QUANTITIES[p.key].title for one in assessments for p in partings(one) if p.key in shown)
     if parted:
-        which = ", ".join(parted[:3]) + (f" and {len(parted) - 3} more" if len(parted) > 3 else "")
-        yield from wrapped(f"First order does not hold for {which}: take the drawn cars' (--all).")
+        which = ", ".join(parted)
+        yield from wrapped(f"{PLUS_MINUS} is too simple for {which}: trust the cars drawn at random (--all).")

@@ -18,6 +18,7 @@ from kinematics.doubt.question import DRAWN, Place
 from kinematics.numbers.registry import QUANTITIES
 from reports.tables.terminal import STATIC
 from reports.words.numbers import HOW_HALF_WIDTH_95, PLUS_MINUS, shown, told
+from reports.words.on_paper import as_it_is
 from reports.words.verdict import OVER, judged_range, told_range
 
 _MOST_SOURCES = 8  # that are worth a line
@@ -39,7 +40,7 @@ def _numbers(car: Car, assessment: Assessment) -> Table:
     chances, axle = assessment.chances, assessment.axle
     table = Table(title=f"{car.name}: {axle.name} axle at ride height", title_justify="left")
     table.add_column("number")
-    table.add_column("as measured", justify="right")
+    table.add_column(as_it_is(car), justify="right")
     table.add_column(f"{PLUS_MINUS} (95 %)", justify="right")
     if chances is not None:
         table.add_column(f"95 % of {chances.draws} cars", justify="right")
@@ -81,7 +82,9 @@ def _show_partings(out: Console, unit: LengthUnit, found: Sequence[Parting]) -> 
         out.print(Text(f"WARNING  {_parting_words(one, unit)}", style="yellow"))
     if len(told_here) < len(found):
         more = ", ".join(dict.fromkeys(QUANTITIES[one.key].title for one in found if one.key not in STATIC))
-        out.print(Text(f"First order does not hold for these numbers; take the drawn intervals (CSV): {more}."))
+        out.print(
+            Text(f"{PLUS_MINUS}, to first order, is too simple for these; take the drawn intervals (CSV): {more}.")
+        )
 
 
 def _show_parted_curves(out: Console, assessment: Assessment) -> None:

@@ -19,6 +19,7 @@ from reports.words.finding import (
     ends_words,
     headline,
     margin_words,
+    measure_words,
     plan_names,
     plan_words,
     rule_words,
@@ -34,7 +35,9 @@ _MOST_BINDING = 3
 _MOST_RULES = 4
 
 
-def show_search(out: Console, search: Search, car: Car, limits: Limits, heights: Heights, then: str) -> None:
+def show_search(
+    out: Console, search: Search, car: Car, limits: Limits, heights: Heights, then: str, car_file: str
+) -> None:
     """Print a search: the answer first."""
     for line in headline(search, car, heights, then):
         out.print(Text(line, style="bold"), soft_wrap=True)
@@ -45,7 +48,7 @@ def show_search(out: Console, search: Search, car: Car, limits: Limits, heights:
     if not search.best.holds:
         binding = list(islice(binding_words(search, car.unit), _MOST_BINDING))
         lines += [f"In the way: {'; '.join(binding)}.", ends_words(search, car.unit)]
-    lines.append(cost_words(search, car.unit))
+    lines += [cost_words(search, car.unit), measure_words(search, car_file)]
     rules = list(rule_words(search))
     lines += rules[:_MOST_RULES]
     lines += [f"{len(rules) - _MOST_RULES} more amounts are forbidden."] if len(rules) > _MOST_RULES else []

@@ -32,9 +32,7 @@ def show_survey(out: Console, found: SurveyFit, unit: LengthUnit) -> None:
     worst = sorted(found.readings, key=lambda one: -_size(one))[:_WORST]
     if found.freedoms > 0:
         out.print(_readings(found, worst, unit))
-        out.print(
-            Text("Standardised: over the standard deviation that the residual of a sound reading has; 3 is much.")
-        )
+        out.print(Text("Standardised: how many times as far off as a sound reading usually is; 3 is much."))
 
 
 def _points(found: SurveyFit, unit: LengthUnit) -> Table:

@@ -15,7 +15,7 @@ from kinematics.planning.travel_budget import CornerTravel, TravelBudget, Travel
 from kinematics.planning.travel_ends import SOFT
 from reports.words.numbers import shown, told
 from reports.words.plans import refusal_words
-from reports.words.travel import budget_remarks, end_words, not_told_words, order_words, travel_headline
+from reports.words.travel import budget_remarks, end_words, none_words, not_told_words, order_words, travel_headline
 from reports.words.wrapped import WIDTH, wrapped
 
 _MOST_PLANS = 5  # on the screen, besides the car as measured
@@ -36,9 +36,16 @@ def show_travel(
     for line in travel_headline(budgets, car, working, then):
         out.print(Text(line, style="bold"), soft_wrap=True)
     shown_here = budgets if everything else budgets[: _MOST_PLANS + 1]
-    out.print(_table(shown_here, car, working))
-    if len(shown_here) < len(budgets):
-        out.print(f"{len(budgets) - len(shown_here)} more plans are not shown here: --all, or --into for the table.")
+    if all(one.corners and not _ends(one) for one in budgets):
+        after = " and after each plan" if len(budgets) > 1 else ""
+        for line in wrapped(f"The travel of every corner, as measured{after}: {none_words(car)}."):
+            out.print(Text(line))
+    else:
+        out.print(_table(shown_here, car, working))
+        left = len(budgets) - len(shown_here)
+        if left:
+            more = f"{left} more plan{'s are' if left > 1 else ' is'} not shown here"
+            out.print(f"{more}: --all, or --into for the table.")
     for text in _remarks(budgets, car, working):
         for line in wrapped(text):
             out.print(Text(line))
@@ -58,9 +65,17 @@ def _table(budgets: Sequence[TravelBudget], car: Car, working: WorkingRange) -> 
         table.add_row(Text(shortened(budget.plan.name, 2 * _CORNER), style="bold"))
         if not budget.corners:
             table.add_row("  cannot be", "", Text("see below"), "", "")
+        if budget.corners and not _ends(budget):
+            table.add_row("  every corner", "-", "nothing known", "-", "nothing known")
+            continue
         for corner in budget.corners:
             table.add_row(f"  {corner.axle} {corner.side}", *_cells(corner, car, working))
     return table
+
+
+def _ends(budget: TravelBudget) -> bool:
+    """Whether anything known ends a travel of any corner."""
+    return any(told_end(ends) is not None for corner in budget.corners for _, ends in corner.ways())
 
 
 def _cells(corner: CornerTravel, car: Car, working: WorkingRange) -> list[Text]:

@@ -1,6 +1,7 @@
 """What `find` found, in words: plans, what is tightest or binds, windows, rules, and what to do next."""
 
 import math
+import shlex
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -207,6 +208,17 @@ def cost_words(search: Search, unit: LengthUnit) -> str:
         return f"What costs most of the chance: {first}; it must give way by {by} for {per_cent(asked)}."
     others = "".join(f", without {one} as well {per}" for one, per in zip(more, chances, strict=True))
     return f"What costs most of the chance: {first}; without it the chance would be {chance}{others}."
+
+
+def measure_words(search: Search, car_file: str) -> str:
+    """What to do where a plan holds everything on paper, and only the doubt of measuring stands in the way."""
+    if search.found or not search.best.holds:
+        return ""
+    command = shlex.join(["cornersweep", "doubt", car_file])
+    return (
+        f"On the car as measured this plan holds {_count(search)}: the doubt of measuring is in the way. Measure again "
+        f"what `{command}` names, or choose a plan with more room."
+    )
 
 
 def unbuildable_words(search: Search, one: FoundPlan, unit: LengthUnit) -> Iterator[str]:

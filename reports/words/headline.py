@@ -12,6 +12,7 @@ from kinematics.doubt.solved_car import MeasuredAxle, MeasuredCar
 from kinematics.judging.verdict import Finding
 from kinematics.numbers.quantity import Dimension
 from reports.words.numbers import per_cent, shows, told
+from reports.words.on_paper import as_it_is
 from reports.words.verdict import OVER, check_name, telling_decimals
 from reports.words.wrapped import wrapped
 
@@ -108,7 +109,7 @@ def _besides(solved: MeasuredCar, outside: Sequence[Finding], rest: Sequence[Fin
         return f"{held}, with a chance of {per_cent(solved.chance)}."
     # Said already where the first axle does not say it.
     known = solved.axles[0].cars is not None
-    return f"{held}; of another axle {NOT_SAID}." if known else f"{held} as measured."
+    return f"{held}; of another axle {NOT_SAID}." if known else f"{held} {as_it_is(solved.car)}."
 
 
 def _check(finding: Finding) -> str:

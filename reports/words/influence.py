@@ -7,11 +7,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from kinematics.car.lengths import LengthUnit
-from kinematics.finding.influence import Influence
+from kinematics.finding.influence import Influence, Reach
 from kinematics.numbers.registry import QUANTITIES
 from solvers.vectors import Array
 
 DECIDING = ("roll_centre_height", "force_weighted_height", "camber_gain", "bump_steer")
+_AGAINST = {"ahead": "back", "out": "in", "up": "down"}
 _FIGURES = 3  # that count, of the largest
 
 
@@ -70,9 +71,14 @@ def effects(
 
 
 def reached_words(found: Influence, point: str, way: str) -> str:
-    """Which kinds of change move a point this way, and which of them a class rule forbids."""
-    kinds = (f"{one.what} (forbidden)" if one.forbidden else one.what for one in found.reached_by[point, way])
-    return ", ".join(kinds) or "point only"
+    """Which kinds of change move a point this way or against it, and which of them a class rule forbids."""
+    return ", ".join(_reach_words(one, way) for one in found.reached_by[point, way]) or "point only"
+
+
+def _reach_words(one: Reach, way: str) -> str:
+    said = [_AGAINST[way]] if one.sign < 0 else []
+    said += ["forbidden"] if one.forbidden else []
+    return f"{one.what} ({', '.join(said)})" if said else one.what
 
 
 def place_words(point: str, way: str) -> str:
@@ -108,6 +114,7 @@ def step_note(unit: LengthUnit, *, all_points: bool) -> str:
     """What was held while a point moved, and what is not shown."""
     hidden = "" if all_points else " What only `point` moves is shown with --all."
     return (
-        f"Change for each {step_of(unit).words}: both sides' points moved alike, one at a time, in the part that "
-        f"carries them: lengths of links, ride height, toe and camber kept.{hidden}"
+        f"Change for each {step_of(unit).words} that a point goes the way named, one at a time, both sides alike: "
+        "a pivot on the body, a ball joint on its upright. Links keep their lengths, the car its ride height, toe and "
+        f"camber. A change marked (down) moves the point down: turn the sign round.{hidden}"
     )

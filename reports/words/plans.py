@@ -197,7 +197,7 @@ def adjusted_words(measured: Axle, changed: ChangedAxle, unit: LengthUnit) -> st
         kind, way = _adjustment(adjusters.camber_by)
         words.append(f"{adjusters.camber_by} {_both(changed.camber, kind, unit)} ({way} positive)")
     if adjusters.camber_by == "none" and abs(changed.axle.camber - measured.camber).max() > _CAMBER_SHOWS:
-        words.append("camber left as it falls: the car file names no adjuster for it")
+        words.append("camber is not set back, for the car file names no adjuster for it")
     return f"{measured.name}: {', '.join(words)}" if words else ""
 
 

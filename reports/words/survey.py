@@ -19,7 +19,8 @@ def agreement_words(found: SurveyFit) -> str:
     """How well the readings agree with each other, by chi-square."""
     if found.freedoms <= 0:
         return "No reading is left over to check the others: a misreading would not show."
-    text = f"chi-square {found.chi_square:.1f} with {found.freedoms} readings more than needed"
+    left = f"{found.freedoms} reading{'s' if found.freedoms > 1 else ''}"
+    text = f"{left} more than needed (chi-square {found.chi_square:.1f}, about as many is usual)"
     if spread_beyond(found) > 1.0:
         chance = f"{100.0 * found.probability:.1f} %" if found.probability > 0.0005 else "under 0.1 %"
         return f"{text}: the readings do NOT agree as well as their doubts say (chance of that: {chance})"

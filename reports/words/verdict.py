@@ -15,6 +15,7 @@ from reports.words.numbers import limit_end, told, told_roll
 
 _RUN_OFF = 5000.0  # mm; a roll centre this high or low is on its way to infinity
 _MOST_DECIMALS = 9
+MEANT_BY_FORCE_WEIGHTED = "where the body feels both tyres' side forces, the outer wheel counted as much as it carries"
 OVER: Mapping[Over, str] = {
     "ride height": "at ride height",
     "travel": "over the working travel",
@@ -126,9 +127,11 @@ def combined_words(finding: Finding, unit: LengthUnit) -> str:
     if math.isnan(finding.at):
         return f"{text} cannot be told: {'; '.join(told_once(finding.trouble))}."
     held = "inside" if finding.margin >= 0.0 else "outside"
-    held += "" if "working range" in finding.limit.over else ", not judged"
     part = ", as far as can be reached" if finding.trouble else ""
-    return f"{text} {worst_short(finding, unit)} at {short_place(finding, unit)}: {held}{part}"
+    text = f"{text} {worst_short(finding, unit)} at {short_place(finding, unit)}: {held}{part}"
+    if "working range" in finding.limit.over:
+        return text
+    return f"{text}; not judged, for no limit is stated over travel and roll together."
 
 
 def check_name(finding: Finding) -> str:

@@ -12,6 +12,7 @@ from kinematics import demo_car, read_car
 from kinematics.car.suspensions import SUSPENSIONS
 from kinematics.inputs.demo_cars import demo_text
 from kinematics.inputs.plans.means_file import read_means
+from kinematics.inputs.plans.plan_file import read_plans
 from reports.command_line import main
 from tests.command_line.car_texts import filled_in
 
@@ -90,6 +91,28 @@ def test_a_means_file_is_ready_to_be_read_as_it_is_and_with_all_of_it(
     assert len(whole.amounts) == 4
     assert len(whole.rules) == 1
     assert (whole.chance, whole.most_parts) == (0.9, 3)
+
+
+@pytest.mark.parametrize(("unit", "lower"), [("mm", -10.0), ("in", -25.4 * 3.0 / 8.0)])
+def test_a_plan_file_is_ready_to_be_read_as_it_is_and_with_all_of_it(
+    unit: str, lower: float, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path, car = tmp_path / "plans.toml", demo_car()
+    assert main(["new", "plans", str(path), "--units", unit]) == 0
+    assert f"cornersweep compare my_car.toml {path}" in capsys.readouterr().out
+    read = read_plans([path], car)
+    assert read.rules == ()
+    first, second = read.plans
+    (height,) = first.changes
+    assert (height.what, height.by) == ("ride height", pytest.approx(lower))
+    assert [one.what for one in second.changes] == ["ride height", "longer ball joint", "tie-rod shim"]
+    text = path.read_text(encoding="utf-8")
+    path.write_text(re.sub(r"^# (?!Plans)", "", text, flags=re.MULTILINE), encoding="utf-8")
+    whole = read_plans([path], car)
+    assert len(whole.plans) == 3
+    (rule,) = whole.rules
+    assert rule.at_most is not None
+    assert str(round(rule.at_most)) in rule.words if unit == "mm" else "3/4 in" in rule.words
 
 
 def test_find_says_how_to_get_a_means_file(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

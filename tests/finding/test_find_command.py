@@ -211,7 +211,7 @@ def test_what_a_class_rule_forbids_is_marked_and_not_advised(garage: Path) -> No
     told = run(garage, "influence", "car.toml", "--rules", "no_way.toml")
     rows = [line for line in told.lines if re.match(r"\s+lower ball joint up\s", line)]
     assert rows
-    assert all(line.rstrip().endswith(" longer ball joint (forbidden)") for line in rows)
+    assert all(line.rstrip().endswith(" longer ball joint (down, forbidden)") for line in rows)
     assert "most sensitive to moving the lower pivot front up: " in " ".join(told.lines[:2])
     at_most = run(garage, "influence", "car.toml", "--rules", "means.toml")  # up to 20 mm is not forbidden
     assert not any("forbidden" in line for line in at_most.lines)

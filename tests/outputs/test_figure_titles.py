@@ -162,7 +162,7 @@ def test_the_best_plan_against_the_car_as_measured(garage: Garage, what: str, un
     before, after = (over_ground(one, unit) for one in values)
     found = title(garage.ran("compare", unit).figures[f"front_plans_{what}"])
     measured = "as before" if before == after else f"as measured {before}"
-    assert found.startswith(f"Best plan, {best.plan.name}: {told_of} {after}, {measured}")
+    assert found.startswith(f"Best of these plans, {best.plan.name}: {told_of} {after}, {measured}")
 
 
 def test_the_first_wheel_to_lift_is_where_its_drawn_load_ends(garage: Garage, unit: str) -> None:

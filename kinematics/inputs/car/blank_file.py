@@ -14,7 +14,9 @@ _HEAD = """\
 
 name = "my car"
 units = "{unit}"                      # "mm" or "in"
-measured_to = {doubt}                 # one standard deviation of a measured coordinate; `known_to` for single points
+# How well each coordinate was measured: two readings in three lie within it (one standard deviation). If "good to
+# {worst}" means never worse, write half of it.
+measured_to = {doubt}
 
 [{axle}]
 suspension = "{kind}"   # {title}
@@ -24,7 +26,7 @@ wheel = {{ camber = "?", toe_in = "?" }}
 
 # Every point: `ahead` of this axle's wheel centres (negative behind), `out` from the centre plane (positive on both
 # sides), `up` from the ground. Left and right alike here; where they differ, give the point again under
-# [{axle}.left.points] or [{axle}.right.points]. Hard to reach? Add known_to = (one standard deviation).
+# [{axle}.left.points] or [{axle}.right.points]. Hard to reach? Add known_to, which means the same as measured_to.
 [{axle}.points]
 """
 
@@ -128,7 +130,8 @@ _NO_RULE = """\
 def blank_car_file(kind: SuspensionType, unit: LengthUnit, axle: str = "front") -> str:
     """Return a blank car file for one axle of a suspension type, as TOML with comments."""
     in_mm = unit.symbol == "mm"
-    head = _HEAD.format(unit=unit.symbol, doubt="2.0" if in_mm else "0.1", axle=axle, kind=kind.name, title=kind.title)
+    doubt, worst = ("2.0", "2 mm") if in_mm else ("0.1", "1/16 in")
+    head = _HEAD.format(unit=unit.symbol, doubt=doubt, worst=worst, axle=axle, kind=kind.name, title=kind.title)
     usual = WorkingRange()
     droop, bump = (f"{unit.from_mm(end):.3g}" for end in (usual.travel_low, usual.travel_high))
     low, high = (f"{unit.from_mm(end):g}" for end in (ROLL_CENTRE.low, ROLL_CENTRE.high))

@@ -5,6 +5,7 @@ from typing import Annotated, Literal
 from pydantic import BeforeValidator, Field
 
 from kinematics.car.limits import Over
+from kinematics.car.on_paper import LONGEST_NAME
 from kinematics.car.suspensions import SUSPENSIONS
 from kinematics.inputs.car.fittings_file import AdjustersTable, BodyTable, JointAngles, SteeringTable, StopsTable
 from kinematics.inputs.car.free_linkage_file import LinkageTable
@@ -81,7 +82,7 @@ class LimitsTable(Table):
 class CarTable(Table):
     """The whole file."""
 
-    name: Annotated[str, Field(min_length=1, max_length=200, description="what you call the car")]
+    name: Annotated[str, Field(min_length=1, max_length=LONGEST_NAME, description="what you call the car")]
     units: Literal["mm", "in"] = Field(description='"mm" or "in"')
     measured_to: PositiveLength | None = None
     doubt: Annotated[str, Field(min_length=1)] | None = None
