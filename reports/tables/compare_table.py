@@ -20,7 +20,7 @@ from reports.words.plans import adjusted_words, breach_words, change_words, rank
 from reports.words.verdict import combined_words, sentence
 
 _PLANS_BESIDE = 3  # and the car as measured: what 80 columns hold
-_NAME = 8  # characters of a plan's name in a line of a column's head
+_NAME = 11  # characters in a line of a plan's column
 _RUN_OFF = 2000.0  # mm of margin; beyond it a roll centre is on its way to infinity
 
 
@@ -50,7 +50,8 @@ def _numbers(comparison: Comparison, axle: Axle, outcomes: Sequence[Outcome]) ->
         # Sides that show the same are told once.
         values, kind = [each.values(axle.name, number.key) for each in outcomes], number.dimension
         sides = (dict.fromkeys(shown(one, kind, unit) for one in each) for each in values)
-        table.add_row(number.title, *map(" / ".join, sides), kind.unit(unit))
+        cells = [textwrap.fill(" / ".join(one), _NAME) for one in sides]
+        table.add_row(number.title, *cells, kind.unit(unit))
     return table
 
 

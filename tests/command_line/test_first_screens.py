@@ -148,6 +148,20 @@ def test_many_plans_are_rows_and_the_rest_is_counted(capsys: pytest.CaptureFixtu
 
 
 @pytest.mark.usefixtures("garage")
+def test_heads_of_columns_are_whole_words_and_each_caution_stands_once(capsys: pytest.CaptureFixture[str]) -> None:
+    lines = told(["compare", "lowered_coupe.toml", "plans.toml", "--all"], capsys)
+    (start, *_) = [i for i, line in enumerate(lines) if line.endswith(": front axle at ride height")]
+    rule = next(i for i in range(start, len(lines)) if lines[i].strip().startswith("\N{BOX DRAWINGS LIGHT HORIZONTAL}"))
+    heads = [word for line in lines[start + 1 : rule] for word in line.split()]
+    expected = "number as measured down joint and shim towers in, which the club forbids unit"
+    assert sorted(heads) == sorted(expected.split())
+    assert max(map(len, lines)) <= 80
+    everything = " ".join(" ".join(lines).split())
+    for caution in ("bends its pin and its taper", "A lower car has less travel", "set toe and camber again"):
+        assert everything.count(caution) == 1
+
+
+@pytest.mark.usefixtures("garage")
 def test_a_comparison_with_doubt_takes_the_drawn_chance(capsys: pytest.CaptureFixture[str]) -> None:
     """The same cars drawn in `--doubt`'s own sentence and in the table."""
     words = ["compare", "lowered_coupe.toml", "plans.toml", "--doubt", "--draws", "100"]

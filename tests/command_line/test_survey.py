@@ -104,7 +104,7 @@ def test_a_misread_reading_is_suspect(garage: Path, capsys: pytest.CaptureFixtur
     assert files(garage) == WRITTEN
     # Until that is mended the doubts written are larger by the root of chi-square over its freedoms (R. T. Birge, 1932,
     # from memory), the same for all points; and the car file says so at its head.
-    chi_square, freedoms = re.search(r"chi-square ([\d.]+) with (\d+) readings", told).groups()
+    freedoms, chi_square = re.search(r"(\d+) readings? more than needed \(chi-square ([\d.]+),", told).groups()
     widened = read_car("car.toml").front.doubt
     (garage / "survey.toml").write_text(SURVEY, encoding="utf-8")
     assert main(["survey", "survey.toml", "sound.toml"]) == 0
@@ -125,7 +125,7 @@ def test_how_likely_such_a_scatter_is(garage: Path, capsys: pytest.CaptureFixtur
         (garage / "survey.toml").write_text(SURVEY.replace(line, misread), encoding="utf-8")
         main(["survey", "survey.toml"])
         text = " ".join(capsys.readouterr().out.split())
-        chi_square, freedoms = re.search(r"chi-square ([\d.]+) with (\d+) readings", text).groups()
+        freedoms, chi_square = re.search(r"(\d+) readings? more than needed \(chi-square ([\d.]+),", text).groups()
         per_cent = 100.0 * chi2.sf(float(chi_square), int(freedoms))
         chance = re.search(r"do NOT agree as well as their doubts say \(chance of that: (.*?)\)", text)
         if chance is None:

@@ -9,9 +9,14 @@ from pathlib import Path
 
 import pytest
 
+from kinematics import read_car
 from kinematics.car.suspensions import SUSPENSIONS
+from kinematics.finding.search import find
+from kinematics.inputs.car.car_file import read_limits
 from kinematics.inputs.demo_cars import demo_text
+from kinematics.inputs.plans.means_file import read_means
 from reports.command_line import main
+from reports.figures.trade_off import trade_off
 from tests.command_line.car_texts import filled_in
 
 COLUMNS, MOST_LINES = 80, 45
@@ -158,6 +163,20 @@ def test_where_none_holds_the_rule_that_binds_is_named(not_found: Run) -> None:
     assert 'Rule "Ball joints stay as the maker made them." takes away 2 amounts' in told
     assert "of front longer ball joint: it states no at_most, so it forbids them. Without it a plan holds all." in told
     assert not_found.lines[2].startswith("Next: cornersweep ")
+
+
+def test_where_only_doubt_is_in_the_way_the_words_and_the_picture_say_so(garage: Path) -> None:
+    """What holds on the car as measured, and not with nearly every car that it may be."""
+    (garage / "sure.toml").write_text(f"chance = 0.9999\n{MEANS}", encoding="utf-8")
+    told = run(garage, "find", "car.toml", "sure.toml", "--limits", "limits.toml")
+    assert told.status == 1
+    assert told.lines[2] == "Next: cornersweep doubt car.toml"
+    assert all(len(line) <= COLUMNS for line in told.lines)
+    assert "Measure again what `cornersweep doubt car.toml` names" in " ".join(" ".join(told.lines).split())
+    car, limits = read_car(garage / "car.toml"), read_limits(garage / "limits.toml")
+    figure = trade_off(find(car, read_means(garage / "sure.toml", car), limits), car)
+    title = " ".join(figure.texts[0].get_text().split())
+    assert title.endswith(", on the car as measured; none with a chance of over 99 %")
 
 
 def test_a_faulty_means_file_is_told(garage: Path) -> None:

@@ -364,7 +364,7 @@ def test_a_figure_says_how_many_plans_it_shows(garage: Garage, tmp_path: Path) -
     told = ["compare", str(garage.path("mm", "car.toml")), "plans.toml", "--into", "out", "--drawing", "svg"]
     done = run([*told, "--step", "30", "--roll-step", "3"], tmp_path, "out")
     for name in ("front_plans_bump", "front_plans_roll"):
-        title = done.figures[name].texts[0].get_text()
+        title = " ".join(done.figures[name].texts[0].get_text().split())
         assert re.findall(r"(\d+) of (\d+)", title) == [("4", "6")]
         assert len(done.figures[name].legends[0].get_texts()) == 5
 
