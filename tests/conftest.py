@@ -10,6 +10,7 @@ import hypothesis
 import pytest
 from hypothesis import HealthCheck, Phase
 from hypothesis.internal.conjecture import providers
+from matplotlib.figure import Figure
 
 from kinematics.car.suspension_type import SuspensionType
 
@@ -56,6 +57,12 @@ def pytest_configure(config: pytest.Config) -> None:
 def campaign(request: pytest.FixtureRequest) -> bool:
     """Whether this run is the campaign."""
     return bool(request.config.getoption("--campaign"))
+
+
+@pytest.fixture
+def undrawn(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Leave figures unfinished where a test looks at tables: drawing takes most of a command's time."""
+    monkeypatch.setattr(Figure, "savefig", lambda _, file, **__: file.write(b"not drawn"))
 
 
 @pytest.hookimpl(trylast=True)

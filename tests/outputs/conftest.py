@@ -64,6 +64,7 @@ class Garage:
     def __init__(self, folder: Path) -> None:
         self._folder = folder
         self._runs: dict[tuple[str, str], Run] = {}
+        self._cars: dict[str, Car] = {}
         for unit in ("mm", "in"):
             (folder / unit).mkdir()
             for name, text in (("car", CAR), ("plans", PLANS), ("shelf", SHELF), ("survey", SURVEY)):
@@ -74,8 +75,10 @@ class Garage:
 
     def car(self, unit: str = "mm") -> Car:
         """The car as a command takes it: with the outer shares that its own balance gives."""
-        car = read_car(self.path(unit, "car.toml"))
-        return replace(car, limits=with_balanced_shares(car.limits, car))
+        if unit not in self._cars:
+            car = read_car(self.path(unit, "car.toml"))
+            self._cars[unit] = replace(car, limits=with_balanced_shares(car.limits, car))
+        return self._cars[unit]
 
     def ran(self, name: str, unit: str) -> Run:
         if (name, unit) not in self._runs:

@@ -17,8 +17,9 @@ from tests.robustness.spoiled_trees import spoiled_tree
 
 INPUTS, SEED = 400, 8
 SHORT = 150  # inputs in a short run
+PLANTED = 60  # with a fault planted, which many of them show
 STOPS, PAIRS = 100, 10
-FEWER_STOPS, FEWER_PAIRS = 30, 3  # in a short run
+FEWER_STOPS, FEWER_PAIRS = 15, 2  # in a short run
 posix = pytest.mark.skipif(not hasattr(os, "fork"), reason="a child that is a copy of its parent is a matter of POSIX")
 
 
@@ -47,13 +48,13 @@ def test_an_input_is_made_of_its_number_alone() -> None:
 
 def test_a_traceback_is_found(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(content, "shown", lambda value: str(int("9" * 5000)) + str(value))
-    tally = spoiled.run(SHORT, SEED, 10**6, tmp_path)
+    tally = spoiled.run(PLANTED, SEED, 10**6, tmp_path)
     assert any("ValueError: 'Exceeds the limit" in what for _, _, what in tally.findings)
 
 
 def test_a_control_character_is_found(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("kinematics.inputs.reading.faults.escaped", lambda text, **_: text)
-    tally = spoiled.run(SHORT, SEED, 10**6, tmp_path)
+    tally = spoiled.run(PLANTED, SEED, 10**6, tmp_path)
     assert any("control character" in what for _, _, what in tally.findings)
 
 
