@@ -77,18 +77,22 @@ def balance(
     # Accelerations are raised in steps, so that each start is near its solution.
     most = max(np.abs(acceleration).max(initial=0.0), np.abs(ahead).max(initial=0.0))
     steps = max(1, int(np.ceil(most / _ACCELERATION_STEP)))
+    lost = np.zeros(count, dtype=bool)  # found no balance on the way: what may lie beyond is not reached from rest
     for step in range(1, steps + 1):
         part = step / steps
+        solved, going = ~lost, ~lost
         for _ in range(_MOST_LIFTS):
             case = Case(car, acceleration * part, ahead * part, variants, more, lifted)
-            unknown, solved = _solved(case, unknown)
+            unknown, found_there = _solved(case, unknown, going)
+            solved &= found_there | ~going
             found = evaluate(case, unknown)
             changed = np.where(lifted, found.height < -_LEVEL_TO, found.load < 0.0) & solved
-            if not changed.any():
+            going = np.asarray(changed.any(axis=0))
+            if not going.any():
                 break
             lifted = lifted ^ changed
-        else:
-            solved = solved & ~changed.any(axis=0)
+        lost = ~solved
+        solved = solved & ~going
     for index, setup in enumerate(car.axles):
         # Beyond the linkage's reach the nearest position stands in, and that is no balance.
         reached = setup.moving.at(unknown[3 + 2 * index : 5 + 2 * index]).reached
@@ -113,28 +117,32 @@ def balance(
     )
 
 
-def _solved(case: Case, unknown: Array) -> tuple[Array, Flags]:
-    """Newton's iteration from a start (7, N), with derivatives from probes; also which cars converged (N,)."""
-    count = case.lateral.size
+def _solved(case: Case, start: Array, going: Flags) -> tuple[Array, Flags]:
+    """Newton's iteration from a start (7, N) for those that go on (N,), with derivatives from probes.
+
+    Also which cars converged (N,); the others stay where they started.
+    """
     probes = np.concatenate([np.zeros((UNKNOWN, 1)), _PROBE * np.eye(UNKNOWN)], axis=1)
-    many = case.repeated(UNKNOWN + 1)
-    solved = np.zeros(count, dtype=bool)
+    unknown, solved, left = start.copy(), np.zeros(going.size, dtype=bool), np.flatnonzero(going)
     for _ in range(_MOST_STEPS):
-        tried = (unknown[:, None, :] + probes[:, :, None]).reshape(UNKNOWN, -1)
-        residual = evaluate(many, tried).residual.reshape(UNKNOWN, UNKNOWN + 1, count)
+        if not left.size:
+            break
+        tried = (unknown[:, None, left] + probes[:, :, None]).reshape(UNKNOWN, -1)
+        many = case.only(left).repeated(UNKNOWN + 1)
+        residual = evaluate(many, tried).residual.reshape(UNKNOWN, UNKNOWN + 1, left.size)
         here = residual[:, 0]
         jacobian = np.moveaxis((residual[:, 1:] - here[:, None]) / _PROBE, -1, 0)
         sound = np.asarray(np.isfinite(jacobian).all(axis=(-2, -1)) & np.isfinite(here).all(axis=0))
         # Nothing holds a wheel that hangs on a loose spring.
         sound &= np.linalg.slogdet(np.where(sound[:, None, None], jacobian, 0.0))[0] != 0.0
-        step = np.zeros((count, UNKNOWN))
+        step = np.zeros((left.size, UNKNOWN))
         step[sound] = _steps(jacobian[sound], here.T[sound])
         most = np.abs(step).max(axis=1, initial=0.0)
-        unknown = unknown + (step * np.minimum(1.0, _LONGEST / np.maximum(most, _LONGEST))[:, None]).T
-        solved = sound & (most < _CLOSE)
-        if solved.all():
-            break
-    return unknown, solved
+        unknown[:, left] += (step * np.minimum(1.0, _LONGEST / np.maximum(most, _LONGEST))[:, None]).T
+        close = sound & (most < _CLOSE)
+        solved[left[close]] = True
+        left = left[sound & ~close]  # without a sound step it would stand still
+    return np.where(solved, unknown, start), solved
 
 
 def _steps(jacobian: Array, residual: Array) -> Array:

@@ -47,6 +47,13 @@ class Case:
     ballast: Array
     lifted: Flags
 
+    def only(self, index: NDArray[np.intp]) -> "Case":
+        """Some of the cars."""
+        variants = None if self.variants is None else self.variants[index]
+        return Case(
+            self.car, self.lateral[index], self.forward[index], variants, self.ballast[:, index], self.lifted[:, index]
+        )
+
     def repeated(self, times: int) -> "Case":
         """All cars, several times over."""
         variants = None if self.variants is None else np.tile(self.variants, times)

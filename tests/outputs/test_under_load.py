@@ -98,15 +98,15 @@ def test_links_share_of_a_small_braking(folder: Path) -> None:
 
 
 def test_what_comes_first_and_where_balance_ends(folder: Path) -> None:
-    out = " ".join(run(["lean", "mm.toml", "--braking", "2.5", "--cornering", "1.3"], folder).out.split())
+    out = " ".join(run(["lean", "mm.toml", "--braking", "1.75", "--cornering", "0.91"], folder).out.split())
     told = re.search(
-        r"cornering 1.3 g, braking 2.5 g: beyond ([\d.]+) g cornering and ([\d.]+) g braking no balance", out
+        r"cornering 0.91 g, braking 1.75 g: beyond ([\d.]+) g cornering and ([\d.]+) g braking no balance", out
     )
     assert told is not None
     corner, brake = float(told[1]), float(told[2])
-    assert brake / corner == pytest.approx(2.5 / 1.3, rel=0.02)
+    assert brake / corner == pytest.approx(1.75 / 0.91, rel=0.02)
     assert alone(folder, corner, -brake).solved.all()
-    assert not alone(folder, corner + 1.3 / 12.0, -(brake + 2.5 / 12.0)).solved.all()
+    assert not alone(folder, corner + 0.91 / 12.0, -(brake + 1.75 / 12.0)).solved.all()
 
 
 @pytest.mark.parametrize(("key", "option"), [("front_brakes = 0.68", "--braking"), ("front_drive = 0.0", "--driving")])
