@@ -1,6 +1,6 @@
 """Whatever a sweep lacks has a reason of the right kind, and no number told is nan: random cars of every type.
 
-One of each of two types in a short run, three of every type in the whole one;
+One of each of three types in a short run, three of every type in the whole one;
 `python -m tests.robustness.reasons` takes any number.
 """
 
@@ -18,15 +18,15 @@ from kinematics.motion.reasons import Gap
 from kinematics.sweeps.asked import made_ready, over_attitudes
 from reports.words.gaps import gap_words
 from reports.words.verdict import sentence
+from tests.properties.plausible_cars import SHORT_RUN
 from tests.robustness.reasons import scan
 from tests.robustness.wild_cars import KINDS, kept_car, read
 
 SEED = 38
-SHORT = ("strut",)  # a live axle or five links take much longer; live axles have their gaps in test_near_lock_cars.py
 
 
 def test_whatever_is_missing_has_a_reason(campaign: bool) -> None:
-    seen = scan(3, SEED) if campaign else scan(1, SEED, kinds=[SUSPENSIONS[name] for name in SHORT])
+    seen = scan(3, SEED) if campaign else scan(1, SEED, kinds=[SUSPENSIONS[name] for name in SHORT_RUN])
     assert len(seen.cars) > (len(KINDS) // 2 if campaign else 0)
     assert {Gap.LOCKED, Gap.OVER_CENTRE, Gap.STRAIGHT_AHEAD} <= set(seen.gaps) or not campaign
     assert seen.gaps
