@@ -83,8 +83,13 @@ class _Layout:
     over: float
 
     @property
+    def across(self) -> float:
+        """What the drawings need."""
+        return MARGIN + self.columns * (_LEFT + self.wide + _GAP)
+
+    @property
     def width(self) -> float:
-        return max(MARGIN + self.columns * (_LEFT + self.wide + _GAP), WIDTH)
+        return max(self.across, WIDTH)
 
     @property
     def head(self) -> float:
@@ -97,7 +102,8 @@ class _Layout:
     def place(self, index: int) -> tuple[float, float, float, float]:
         """Left, bottom, width and height of a drawing, in parts of the page."""
         row, column = divmod(index, self.columns)
-        x = MARGIN + column * (_LEFT + self.wide + _GAP) + _LEFT
+        # Drawings that are narrower than the words above them stand in the middle of the page.
+        x = MARGIN + 0.5 * (self.width - self.across) + column * (_LEFT + self.wide + _GAP) + _LEFT
         y = self.height - self.head - row * (self.over + self.tall + _UNDER) - self.over - self.tall
         return x / self.width, y / self.height, self.wide / self.width, self.tall / self.height
 
