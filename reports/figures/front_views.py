@@ -1,6 +1,5 @@
 """Front views of several plans, each over a pale ghost of the car as measured, all to one scale on one sheet of A4."""
 
-import textwrap
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -29,6 +28,7 @@ from reports.figures.style import (
     Sheet,
     paper,
 )
+from reports.words.wrapped import wrapped
 
 _PAGES = ((WIDTH, 10.6), (10.6, WIDTH))  # in: A4 upright and on its side, less its margins
 _LEFT, _GAP = 0.5, 0.12  # in beside each drawing: tick labels, and what parts it from the next
@@ -110,7 +110,7 @@ class _Layout:
 
 def _lines(title: str, wide: float) -> list[str]:
     """A drawing's title in lines that fit a width [in]."""
-    return textwrap.wrap(title, int((wide + _LEFT) / _NAME_CHARACTER))
+    return wrapped(title, int((wide + _LEFT) / _NAME_CHARACTER))
 
 
 def _layout(titles: Sequence[str], aspect: float, title: str, legend: Sequence[str]) -> _Layout:
@@ -118,7 +118,7 @@ def _layout(titles: Sequence[str], aspect: float, title: str, legend: Sequence[s
     tried = []
     count = len(titles)
     for page in _PAGES:
-        lines = tuple(textwrap.wrap(title, int((page[0] - 2 * MARGIN) / TITLE_CHARACTER)))
+        lines = tuple(wrapped(title, int((page[0] - 2 * MARGIN) / TITLE_CHARACTER)))
         above = legend_height(legend, page[0] - 2 * MARGIN)
         for columns in (1, 2):
             rows = -(-count // columns)
@@ -132,7 +132,7 @@ def _layout(titles: Sequence[str], aspect: float, title: str, legend: Sequence[s
                 wide = min(wide, tall / aspect)
             # The page is cut to the drawings, and title and legend to the page.
             width = _Layout(columns, rows, wide, wide * aspect, lines, above, over).width - 2 * MARGIN
-            cut = tuple(textwrap.wrap(title, int(width / TITLE_CHARACTER)))
+            cut = tuple(wrapped(title, int(width / TITLE_CHARACTER)))
             tried.append(_Layout(columns, rows, wide, wide * aspect, cut, legend_height(legend, width), over))
     # Upright comes first where both do as well.
     return max(tried, key=lambda one: round(one.wide, 2))
@@ -153,7 +153,7 @@ def _page(layout: _Layout, legend: Mapping[str, Artist], sheet: Sheet, axle: Axl
     )  # fmt: skip
     note = f"Seen from the front, to scale, heights and sideways distances [{unit.symbol}]."
     note += f" {ARM_ANGLES}" if axle.suspension.arms else ""
-    note = "\n".join(textwrap.wrap(note, int((width - 2 * MARGIN) / CHARACTER)))
+    note = "\n".join(wrapped(note, int((width - 2 * MARGIN) / CHARACTER)))
     figure.text(MARGIN / width, (MARGIN + LINE) / height, note, va="bottom", fontsize=SMALL, linespacing=1.25)
     figure.text(MARGIN / width, MARGIN / height, sheet.footer(axle), va="bottom", fontsize=SMALL, color=GREY)
     return figure

@@ -1,6 +1,5 @@
 """How figures look on paper: colours and lines, sizes, numbers, and the words around a figure."""
 
-import textwrap
 import warnings
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
@@ -17,6 +16,7 @@ from kinematics.car.lengths import LengthUnit
 from kinematics.car.limits import Limit
 from kinematics.numbers.quantity import Dimension
 from kinematics.numbers.registry import QUANTITIES
+from reports.words.wrapped import wrapped
 from solvers.vectors import Array
 
 # Colours that colour-blind people tell apart and that stay apart in grey: M. Okabe, K. Ito, "Color Universal
@@ -119,9 +119,9 @@ class Column:
     figure: Figure = field(init=False)
 
     def __post_init__(self) -> None:
-        title = textwrap.wrap(self.sheet.title, int((WIDTH - 2 * MARGIN) / TITLE_CHARACTER))
-        notes = wrapped(self.notes)
-        footer = wrapped([self.sheet.footer(None if self.whole_car else self.axle)])
+        title = wrapped(self.sheet.title, int((WIDTH - 2 * MARGIN) / TITLE_CHARACTER))
+        notes = note_lines(self.notes)
+        footer = note_lines([self.sheet.footer(None if self.whole_car else self.axle)])
         head = MARGIN + TITLE_LINE * len(title)
         foot = LINE * (len(notes) + len(footer)) + (0.08 if notes else 0.0) + MARGIN
         self._height = head + sum(self.rows) + foot
@@ -146,9 +146,9 @@ class Column:
         return self.figure.add_axes((left / WIDTH, bottom, (WIDTH - left - right) / WIDTH, height / self._height))
 
 
-def wrapped(notes: Sequence[str]) -> list[str]:
+def note_lines(notes: Sequence[str]) -> list[str]:
     """Lines of small text that fit the figure's width."""
-    return [line for note in notes for line in textwrap.wrap(note, int((WIDTH - 2 * MARGIN) / CHARACTER))]
+    return [line for note in notes for line in wrapped(note, int((WIDTH - 2 * MARGIN) / CHARACTER))]
 
 
 def span(values: Array) -> tuple[float, float]:
