@@ -98,12 +98,16 @@ class Axle:
 
 @dataclass(frozen=True, repr=False)
 class Car:
-    """A car: its name, its owner's unit, one or two axles, front first, and its limits."""
+    """A car: its name, its owner's unit, one or two axles, front first, and its limits.
+
+    on_paper: whether a plan made it, and nobody measured it yet.
+    """
 
     name: str
     unit: LengthUnit = MM
     axles: tuple[Axle, ...] = ()
     limits: Limits = field(default_factory=Limits)
+    on_paper: bool = False
 
     def __repr__(self) -> str:
         axles = ", ".join(f"{axle.name} {axle.suspension.name}" for axle in self.axles)

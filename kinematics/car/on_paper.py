@@ -7,13 +7,8 @@ _ENDING = " (on paper)"
 _CUT = "..."
 
 
-def name_on_paper(name: str, plan: str) -> str:
+def name_on_paper(car: Car, plan: str) -> str:
     """The name of a car after a plan; its own name gives way where both are too long, the plan's does not."""
     ending = f", {plan}{_ENDING}" if plan else _ENDING
-    own, room = name.removesuffix(_ENDING), LONGEST_NAME - len(ending)
+    own, room = car.name.removesuffix(_ENDING) if car.on_paper else car.name, LONGEST_NAME - len(ending)
     return f"{own if len(own) <= room else own[: room - len(_CUT)] + _CUT}{ending}"
-
-
-def is_on_paper(car: Car) -> bool:
-    """Whether a car's name says that it is what a plan would make of one."""
-    return car.name.endswith(_ENDING)

@@ -64,7 +64,7 @@ def fitted(changes: Sequence[Change], axle: str) -> Fitted:
 
 
 _NO_PACKING = 0.005  # mm
-_SET_HEIGHT = ("spring length", "cut coils", "spring spacer")  # changes that decide the ride height
+SET_HEIGHT = ("spring length", "cut coils", "spring spacer")  # changes that decide the ride height
 
 
 def is_held(changes: Sequence[Change]) -> bool:
@@ -75,7 +75,7 @@ def is_held(changes: Sequence[Change]) -> bool:
 def says_height_twice(changes: Sequence[Change]) -> bool:
     """Whether a plan gives both a ride height and the springs' length that decides it."""
     what = {change.what for change in changes}
-    return "ride height" in what and not what.isdisjoint(_SET_HEIGHT)
+    return "ride height" in what and not what.isdisjoint(SET_HEIGHT)
 
 
 def fits_loads(changes: Sequence[Change]) -> bool:

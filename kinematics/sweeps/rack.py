@@ -16,7 +16,7 @@ from kinematics.numbers import wheel_angles
 from kinematics.numbers.outer_share import USUAL, OuterShare
 from kinematics.numbers.registry import quantities_of
 from kinematics.numbers.stance import Stance
-from kinematics.sweeps.arguments import angle
+from kinematics.sweeps.arguments import angle, angles, lengths, refuse_no_axle
 from kinematics.sweeps.asked import Asked, made_ready
 from kinematics.sweeps.body import Sweep, undefined_tangents
 from kinematics.sweeps.finite import leave_gaps
@@ -163,8 +163,9 @@ def sweep_steer(
     pitch: of the body [rad], as in `sweeps.body`. The other three broadcast against each other; the sweep has their
     common shape. Gaps are there for one car only.
     """
-    rack, bump, roll = np.broadcast_arrays(np.asarray(rack, dtype=float), bump, roll)
-    attitude = attitude_at(-bump.reshape(-1).astype(float), roll.reshape(-1).astype(float), angle(pitch, "pitch"))
+    refuse_no_axle(axle, "sweep_steer")
+    rack, bump, roll = np.broadcast_arrays(lengths(rack, "rack"), lengths(bump, "bump"), angles(roll, "roll"))
+    attitude = attitude_at(-bump.reshape(-1), roll.reshape(-1), angle(pitch, "pitch"))
     asked = Asked(np.zeros(0), attitude)
     moved = moving_rack(made_ready(axle, asked) if isinstance(axle, Axle) else axle, rack.reshape(-1), asked)
     straight = np.moveaxis(_straight_ahead(moved, attitude), -1, 0)[..., None]

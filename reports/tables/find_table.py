@@ -25,7 +25,7 @@ from reports.words.finding import (
     rule_words,
     window_words,
 )
-from reports.words.not_checked import not_checked_words
+from reports.words.not_checked import LEFT_TO_COMPARE, not_checked_words
 from reports.words.not_judged import bump_steer_words
 from reports.words.numbers import per_cent
 from reports.words.plan_cautions import before_it_is_driven
@@ -52,7 +52,7 @@ def show_search(
     rules = list(rule_words(search))
     lines += rules[:_MOST_RULES]
     lines += [f"{len(rules) - _MOST_RULES} more amounts are forbidden."] if len(rules) > _MOST_RULES else []
-    lines += [*before_it_is_driven(search.best.plan), *not_checked_words(car), effort_words(search)]
+    lines += [*before_it_is_driven(search.best.plan), *not_checked_words(car, LEFT_TO_COMPARE), effort_words(search)]
     for line in filter(None, lines):
         out.print(Text(line), width=min(WIDTH, out.width))
 

@@ -1,29 +1,36 @@
-"""What a plan was not held against, because the car file does not tell it: said with every plan that looks good."""
+"""What a plan was not held against: said with every plan that looks good, so that nobody takes it for checked."""
 
-from collections.abc import Callable
+from collections.abc import Collection
 
-from kinematics.car.car import Axle, Car
+from kinematics.car.car import Car
+from kinematics.planning.travel_budget import not_told
+from kinematics.planning.travel_ends import EndKind
 from reports.words.wrapped import wrapped
 
-_TELLS: dict[str, Callable[[Axle], bool]] = {
-    "bump stop": lambda axle: axle.fittings.bump_stop is not None,
-    "droop stop": lambda axle: axle.fittings.droop_stop is not None,
-    "joint angles": lambda axle: bool(axle.fittings.joint_angles),
-    "springs": lambda axle: axle.loads is not None,
-    "dampers": lambda axle: axle.fittings.damper is not None,
-    "tyre to arch": lambda axle: axle.fittings.tyre_to_arch is not None,
-    "clearance": lambda axle: axle.fittings.clearance is not None,
+_SHORT = {
+    EndKind.BUMP_STOP: "bump stop",
+    EndKind.DROOP_STOP: "droop stop",
+    EndKind.SPRING_LOOSE: "springs",
+    EndKind.SPRING_SOLID: "coil bind",
+    EndKind.DAMPER_CLOSED: "dampers",
+    EndKind.DAMPER_OPEN: "dampers",
+    EndKind.JOINT: "joint angles",
+    EndKind.TYRE_ON_ARCH: "tyre to arch",
+    EndKind.BODY_ON_GROUND: "clearance",
 }
+# What a search for plans leaves to `compare`, which looks at one plan after the other.
+LEFT_TO_COMPARE = (EndKind.DAMPER_CLOSED, EndKind.DAMPER_OPEN, EndKind.TYRE_ON_ARCH, EndKind.BODY_ON_GROUND)
 
 
-def not_checked(car: Car) -> list[str]:
-    """What the car file does not tell, of one axle at least."""
-    return [what for what, tells in _TELLS.items() if not all(tells(axle) for axle in car.axles)]
-
-
-def not_checked_words(car: Car) -> list[str]:
-    """The same as a sentence; no lines where all is told."""
-    lacking = not_checked(car)
-    if not lacking:
-        return []
-    return wrapped(f"Not checked, not in the car file: {', '.join(lacking)}.")
+def not_checked_words(car: Car, left: Collection[EndKind] = ()) -> list[str]:
+    """What nobody looked at, and why: the car file does not tell it of one axle at least; left: for `compare` to do."""
+    missing = [one for axle in car.axles for one in not_told(axle)]
+    lacking = dict.fromkeys(_SHORT[kind] for kind in _SHORT if kind in missing)
+    if EndKind.SPRING_LOOSE in missing:
+        lacking.pop(_SHORT[EndKind.SPRING_SOLID], None)  # of springs that are not told at all
+    waiting = dict.fromkeys(_SHORT[kind] for kind in left if _SHORT[kind] not in lacking)
+    if left and any(axle.fittings.joint_angles and axle.fittings.rack_travel for axle in car.axles):
+        waiting["joints at full lock"] = None
+    why = {"not in the car file": lacking, "left to `compare`": waiting}
+    said = "; ".join(f"{reason}: {', '.join(what)}" for reason, what in why.items() if what)
+    return wrapped(f"Not checked, {said}.") if said else []

@@ -131,10 +131,10 @@ def caution_of(change: Change) -> PlanCaution:
     return _OF_KIND[change.what]
 
 
-def before_it_is_driven(*plans: Plan) -> list[str]:
-    """In few words, what plans ask to be looked at, each caution once; no lines where nothing is changed."""
+def before_it_is_driven(plan: Plan) -> list[str]:
+    """In few words, what a plan asks to be looked at, each caution once; no lines where nothing is changed."""
     said: dict[str, str] = {}
-    for kind, one in sorted((one for plan in plans for one in _cautions(plan)), key=lambda one: not one[0]):
+    for kind, one in _cautions(plan):
         said.setdefault(one.short, kind)
     named = [f"{kind} ({short})" if kind else short for short, kind in said.items()]
     return wrapped(f"Before it is driven, check {', '.join(named)}.") if named else []

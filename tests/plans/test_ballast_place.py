@@ -136,3 +136,12 @@ def test_places_that_are_none(car: Car, place: str, says: str) -> None:
     with pytest.raises(InputFaultError) as caught:
         plan(car, place)
     assert says in str(caught.value)
+
+
+def test_ballast_may_be_laid_in_a_car_of_a_height_that_is_asked_for(car: Car) -> None:
+    """Packing keeps the height under it; what decides a height itself, as packing does, cannot stand beside one."""
+    height = '[[plan.change]]\nwhat = "ride height"\nby = -10\n'
+    (change, lower) = plan(car, f"{PLACED}\n{height}").changes
+    assert (change.what, lower.by) == ("ballast", -10.0)
+    with pytest.raises(InputFaultError, match="the ride height follows from"):
+        plan(car, f'{PLACED}\n{height}[[plan.change]]\nwhat = "spring spacer"\nby = 5')

@@ -152,6 +152,9 @@ class TestWrongArguments:
             (lambda car: kinematics.sweep_roll(car.front, [2.0]), ValueError, "in radians, up to 0.785"),
             (lambda car: kinematics.sweep_grid(car.front, [0.0], [3.0]), ValueError, "np.radians"),
             (lambda car: kinematics.sweep_grid(car, [0.0], [0.0]), TypeError, "not a car"),
+            (lambda car: kinematics.sweep_steer(car, [0.0]), TypeError, "sweep_steer takes one axle, not a car"),
+            (lambda car: kinematics.sweep_steer(car.front, [np.inf]), ValueError, "rack has a value that is not a"),
+            (lambda car: kinematics.sweep_steer(car.front, [5.0], 0.0, 2.0), ValueError, "roll is in radians"),
         ],
     )
     def test_sweeps(self, call: object, kind: type[Exception], says: str) -> None:

@@ -87,7 +87,7 @@ def car_from(written: Mapping[str, Any], source: str, folder: Path | None = None
         raise InputFaultError(source, faults)
     if table.doubt is not None:
         axles = _with_doubts(axles, (folder or Path()) / table.doubt, unit)
-    return Car(table.name, as_written(unit, written.get("limits")), weighed(axles), limits)
+    return Car(table.name, as_written(unit, written.get("limits")), weighed(axles), limits, table.on_paper)
 
 
 def _doubt_twice(table: CarTable, axles: Sequence[Axle]) -> list[Fault]:

@@ -90,6 +90,7 @@ class CarTable(Table):
     rear: AxleTable | None = None
     body: BodyTable = BodyTable()
     limits: LimitsTable = LimitsTable()
+    on_paper: bool = False
 
 
 class LimitsFileTable(Table):

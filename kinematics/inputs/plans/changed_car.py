@@ -35,8 +35,8 @@ def changed_car_text(
     """Return the car file of a car after a geometric plan; `written`: its own file's content.
 
     Points, wheels, stops, room, adjusters and the centre of gravity are those after the plan; joints may turn by what
-    is left to them whichever way they go, or stand so far from their middle; known_to stays what it was. Its name says
-    that it is on paper. doubt_file: what to name in place of the car's own.
+    is left to them whichever way they go, or stand so far from their middle; known_to stays what it was. It says, as
+    its name does, that it is on paper. doubt_file: what to name in place of the car's own.
 
     Raises ValueError where the parts do not fit or cannot be aligned.
     """
@@ -44,7 +44,7 @@ def changed_car_text(
     if any(refusal.cause in _NOT_THERE for one in axles.values() for refusal in one.refusals):
         raise ValueError(f'the plan "{plan.name}" cannot be put together')
     content = deepcopy(dict(written))
-    content["name"] = name_on_paper(car.name, plan.name)
+    content |= {"name": name_on_paper(car, plan.name), "on_paper": True}
     if "doubt" in content and doubt_file is not None:
         content["doubt"] = doubt_file
     for axle in car.axles:

@@ -17,9 +17,10 @@ from kinematics.inputs.reading.faults import Fault, InputFaultError, did_you_mea
 from kinematics.inputs.reading.file_fields import Length, Number, Table, several, validated, within
 from kinematics.inputs.reading.sizes import MOST_CHANGES_CARRIED, MOST_CHANGES_IN_A_PLAN, MOST_PLANS, MOST_RULES
 from kinematics.inputs.reading.toml_file import read_toml
-from kinematics.planning.changes import CHANGES, LOAD_CHANGES, Change
+from kinematics.planning.changes import CHANGES, Change
 from kinematics.planning.plans import Plan, Targets
 from kinematics.planning.rules import Rule
+from kinematics.planning.settling import SET_HEIGHT
 
 _PLAIN = ("rate", "mass", "coils")  # what changes take that is no length
 
@@ -189,7 +190,7 @@ def _plan_faults(plan: PlanTable, key: str, plans: Mapping[str, Plan], car: Car)
         elif targets.camber is not None and axles[name].fittings.adjusters.camber_by == "none":
             text = f"nothing sets camber on the {name} axle; name what does under [{name}.adjusters] in the car file"
             faults.append(Fault(f"{key}.align.{name}.camber", text))
-    sprung = {one.what for one in plan.change} & set(LOAD_CHANGES)
+    sprung = {one.what for one in plan.change} & set(SET_HEIGHT)
     if sprung and any(one.what == "ride height" for one in plan.change):
         text = f'the ride height follows from "{sorted(sprung)[0]}"; leave one of the two out'
         faults.append(Fault(f"{key}.change", text))
