@@ -139,15 +139,20 @@ class Stance:
         return rolling.force_weighted_height(self.lines, self.outer_share.of_right(self.attitude.roll))
 
     @cached_property
+    def turn_in_roll(self) -> Array:
+        """The turn of `motion_in_roll` in ground axes (..., 2, S, 3)."""
+        return self.attitude.in_ground_axes(self.motion_in_roll[1])
+
+    @cached_property
     def instant_centre(self) -> Array:
         """Front-view instant centres (y, z) (..., 2, S, 2) [mm]."""
-        velocity, turn = self.motion_in_roll
-        return rolling.instant_centre(self.contact, velocity, self.attitude.in_ground_axes(turn))
+        return rolling.instant_centre(self.contact, self.motion_in_roll[0], self.turn_in_roll)
 
     @cached_property
     def side_view_centre(self) -> Array:
         """Side-view instant centres (x, z) (..., 2, S, 2) [mm], both wheels moving together."""
-        turn = self.attitude.in_ground_axes(self.states.turn_rate)
+        alike = self.states.opposite is None
+        turn = self.turn_in_roll if alike else self.attitude.in_ground_axes(self.states.turn_rate)
         return rolling.side_view_instant_centre(self.contact, self.contact_velocity_together, turn)
 
     @cached_property
@@ -180,9 +185,9 @@ class Stance:
 
     @cached_property
     def steering_axis(self) -> tuple[Array, Array]:
-        """The same points in level axes from the body's point on the centre plane (..., 2, S, 3) [mm]."""
+        """The same points over the ground (..., 2, S, 3) [mm]."""
         lower, upper = self.steering_axis_on_body
-        return self.attitude.in_ground_axes(lower), self.attitude.in_ground_axes(upper)
+        return self.attitude.to_ground(lower), self.attitude.to_ground(upper)
 
     @cached_property
     def camber(self) -> Array:
@@ -197,8 +202,7 @@ class Stance:
     @cached_property
     def scrub_and_trail(self) -> tuple[Array, Array]:
         """Scrub radius and mechanical trail (..., 2, S) [mm]."""
-        low, high = (self.attitude.to_ground(point) for point in self.steering_axis_on_body)
-        return wheel_angles.scrub_and_trail(low, high, self.contact, self.spin_axis)
+        return wheel_angles.scrub_and_trail(*self.steering_axis, self.contact, self.spin_axis)
 
     @cached_property
     def lower_arm_angle(self) -> Array:
