@@ -161,6 +161,12 @@ class Stance:
         return {key: self.attitude.to_ground(self.states.point(key)) for key in self.states.axle.suspension.keys}
 
     @cached_property
+    def arms_in_front_view(self) -> tuple[tuple[Array, Array], ...]:
+        """Inner and outer end (y, z) of each arm (..., 2, S, 2) [mm]: in body axes, or over the ground in pitch."""
+        points = self.states.points if self.attitude.pitch is None else self.points
+        return tuple(textbook.arm_in_front_view(arm, points) for arm in self.states.axle.suspension.arms)
+
+    @cached_property
     def textbook_roll_centre(self) -> Array:
         """Textbook roll centre (y, z) (..., S, 2) [mm]; only for types that have such a construction."""
         kind = self.states.axle.suspension
@@ -168,9 +174,10 @@ class Stance:
             return np.asarray(textbook.live_axle_roll_centre(kind, self.points)[..., 1:])
         if self.attitude.pitch is not None:
             # The drawing is made across the level car, not across the body that pitches.
-            drawn = textbook.contact_line_slopes(kind, self.points, self.contact)
+            drawn = textbook.contact_line_slopes(kind, self.points, self.arms_in_front_view, self.contact)
             return rolling.meeting(rolling.ContactLines(self.contact, drawn))
-        slopes = textbook.contact_line_slopes(kind, self.states.points, self.contact_on_body)
+        drawn_on = self.states.points, self.arms_in_front_view, self.contact_on_body
+        slopes = textbook.contact_line_slopes(kind, *drawn_on)
         run, rise = self.attitude.in_ground_axes_in_front_view(np.ones(1), slopes)
         with np.errstate(divide="ignore", invalid="ignore"):
             return rolling.meeting(rolling.ContactLines(self.contact, rise / run))
@@ -207,9 +214,8 @@ class Stance:
     @cached_property
     def lower_arm_angle(self) -> Array:
         """Angle of the lower arm to level in front view (..., 2, S) [rad], positive: rises towards the centre plane."""
-        pitched, arm = self.attitude.pitch is not None, self.states.axle.suspension.arms[0]
-        inner, outer = textbook.arm_in_front_view(arm, self.points if pitched else self.states.points)
+        inner, outer = self.arms_in_front_view[0]
         across, rise = outer[..., 0] - inner[..., 0], outer[..., 1] - inner[..., 1]
-        if not pitched:
+        if self.attitude.pitch is None:
             across, rise = self.attitude.in_ground_axes_in_front_view(across, rise)
         return arctan2(-rise, SIDES[:, None] * across)
