@@ -1,10 +1,11 @@
-"""Sweeps as CSV (RFC 4180): one header row, units in the column names, full precision, a note for each gap.
+"""Sweeps as CSV (RFC 4180): one header row, units in the column names, twelve digits, a note for each gap.
 
 Text that a spreadsheet would take for a formula, such as a plan's name that begins with =, has an apostrophe before it.
 """
 
 import csv
 import io
+import math
 from collections.abc import Iterable, Mapping, Sequence
 from typing import BinaryIO
 
@@ -15,6 +16,7 @@ from kinematics.car.lengths import LengthUnit
 from kinematics.inputs.tables.formula_guard import guarded
 from kinematics.sweeps.body import Sweep
 from kinematics.sweeps.roll_axis import RollAxis
+from reports.outputs.decimals import decimal
 from reports.words.gaps import gap_words
 from reports.words.roll_axis import roll_axis_notes
 from solvers.vectors import Array
@@ -40,17 +42,19 @@ def write_columns(
 ) -> None:
     """Write columns (S,) and a note for each row; what is not finite is an empty field. names: a first column's."""
     head, first = names
-    values = np.stack(list(columns.values()), axis=1) + 0.0  # which turns -0.0 into 0.0
+    values = decimal(np.stack(list(columns.values()), axis=1))
     stacked = values.astype(object)
     stacked[~np.isfinite(values)] = ""
-    # The csv module writes a float with repr: every digit it has.
     leading = [[name] for name in first] or [[]] * len(stacked)
     rows = ([*name, *row, note] for name, row, note in zip(leading, stacked.tolist(), notes, strict=True))
     write_rows([*([head] if head else []), *columns, "note"], rows, file)
 
 
 def write_rows(head: Sequence[str], rows: Iterable[Sequence[object]], file: BinaryIO) -> None:
-    """Write a header and rows; text is guarded, so that none of it becomes a formula."""
+    """Write a header and rows: numbers to twelve digits, an empty field for what is not finite.
+
+    Text is guarded, so that none of it becomes a formula.
+    """
     text = io.TextIOWrapper(file, encoding="utf-8", newline="")
     writer = csv.writer(text, lineterminator="\r\n")
     writer.writerow(map(_cell, head))
@@ -60,4 +64,6 @@ def write_rows(head: Sequence[str], rows: Iterable[Sequence[object]], file: Bina
 
 
 def _cell(value: object) -> object:
+    if isinstance(value, float):
+        return float(decimal(value)) if math.isfinite(value) else ""
     return guarded(value) if isinstance(value, str) else value
