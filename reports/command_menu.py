@@ -11,9 +11,15 @@ from reports.commands import compare, demo, doubt, draw, find, influence, lean, 
 from reports.commands.import_points import add_import
 from reports.commands.sheet import add_sheet
 from reports.commands.travel import add_travel
+from reports.jobs import MOST_JOBS
 from reports.option_values import between, length, step, whole
 
 _Commands: TypeAlias = "argparse._SubParsersAction[CommandParser]"
+
+
+PRINT_NUMBERS = (
+    "survey", "show", "sweep", "compare", "find", "influence", "travel", "doubt", "lean", "shelf",
+)  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -122,6 +128,7 @@ def _add_commands(menu: "_Commands") -> None:
     )
     _add_write_car(compare_options)
     _add_draws(compare_options, 300)
+    _add_jobs(compare_options)
     _add_sweep_options(compare_options)
 
     find_options = _command(menu, "find", find.find, "find the plan that holds all limits, with what may be done")
@@ -133,6 +140,7 @@ def _add_commands(menu: "_Commands") -> None:
         "--into", metavar="FOLDER", help="write plans, trade-off and the best plan's car file into this folder"
     )
     _add_write_car(find_options)
+    _add_jobs(find_options)
     _add_drawing_and_replace(find_options)
 
     influence_options = _command(
@@ -166,6 +174,7 @@ def _add_commands(menu: "_Commands") -> None:
         "--all", action="store_true", help="also print every number, each limit in full, and more of what to measure"
     )
     _add_draws(doubt_options, 1000)
+    _add_jobs(doubt_options)
     _add_drawing_and_replace(doubt_options)
 
     lean_options = _command(
@@ -199,6 +208,7 @@ def _add_commands(menu: "_Commands") -> None:
     _add_car(shelf_options)
     shelf_options.add_argument("shelf", help="the shelf file (TOML): springs, bars, and what is wanted")
     shelf_options.add_argument("table", nargs="?", help="write all combinations into this file (CSV)")
+    _add_jobs(shelf_options)
     _add_replace(shelf_options)
 
     draw_options = _command(menu, "draw", draw.draw, "draw the axle's front view to scale at a bump and a roll")
@@ -239,6 +249,9 @@ def _command(
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     parser.set_defaults(run=run)
+    parser.add_argument("--quiet", action="store_true", help="print the headline alone, or nothing where there is none")
+    if name in PRINT_NUMBERS:
+        parser.add_argument("--json", action="store_true", help="print one JSON document, and nothing else")
     return parser
 
 
@@ -267,6 +280,16 @@ def _add_draws(parser: argparse.ArgumentParser, usual: int) -> None:
         "--draws", type=whole(100, 1_000_000), default=usual, help="cars drawn at random (default: %(default)s)"
     )
     parser.add_argument("--seed", type=whole(0, 2**31), default=1, help="of the random numbers (default: %(default)s)")
+
+
+def _add_jobs(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--jobs",
+        type=whole(1, MOST_JOBS),
+        default=1,
+        metavar="N",
+        help="share the work among so many processes; what comes out is the same (default: %(default)s)",
+    )
 
 
 def _add_replace(parser: argparse.ArgumentParser) -> None:

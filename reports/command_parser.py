@@ -5,6 +5,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any, NoReturn
 
 from kinematics.inputs.reading.faults import did_you_mean, shown
+from reports.installed import installed_version
 
 
 class CommandParser(argparse.ArgumentParser):
@@ -47,14 +48,8 @@ class Version(argparse.Action):
         super().__init__(option_strings, dest, nargs=0, help="print the version and end")
 
     def __call__(self, parser: argparse.ArgumentParser, *_: Any) -> NoReturn:
-        """Looked up only when asked for: it takes longer than a start should."""
-        from importlib.metadata import PackageNotFoundError, version
-
-        try:
-            told = version(parser.prog)
-        except PackageNotFoundError:
-            told = "(run from its source, not installed)"
-        print(f"{parser.prog} {told}")
+        """Print it."""
+        print(f"{parser.prog} {installed_version() or '(run from its source, not installed)'}")
         parser.exit()
 
 

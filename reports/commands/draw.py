@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from kinematics.inputs.reading.faults import Fault, InputFaultError, did_you_mean, shown
 from reports.commands.car_and_limits import WITHIN, read_with_limits
+from reports.voice import say, say_written
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -68,9 +69,9 @@ def draw(options: argparse.Namespace) -> int:
 
     fill = drawn(draw_stance, ending)
     write_whole(path, lambda file: fill(stance, file), replace=options.replace)
-    print(f"wrote {path}")
+    say_written(path)
     for text in _beyond_stops(axle, stance.states.travel[:, 0], car.unit):
-        print(f"note: {text}")
+        say(f"note: {text}")
     return WITHIN
 
 

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from kinematics.inputs.reading.faults import Fault, InputFaultError
 from reports.commands.car_and_limits import WITHIN
+from reports.voice import say_written
 
 if TYPE_CHECKING:
     from kinematics.car.car import Axle, Car
@@ -16,6 +17,8 @@ def influence(options: argparse.Namespace) -> int:
     from kinematics.finding import influence as finding
     from kinematics.inputs.car.car_file import read_car
     from kinematics.inputs.plans.plan_file import read_rules
+    from reports.documents.document import put_document
+    from reports.documents.influence import influence_document
     from reports.outputs.influence_files import influence_outputs
     from reports.outputs.output import paths, write_outputs
     from reports.outputs.safe_write import make_folder, refuse_existing
@@ -39,8 +42,9 @@ def influence(options: argparse.Namespace) -> int:
         make_folder(folder)
         for own, one in zip(outputs, found, strict=True):
             for path in write_outputs(folder, own, one, replace=options.replace):
-                out.print(f"wrote {path}", soft_wrap=True)
+                say_written(path)
     show_caution(out)
+    put_document("influence", car, lambda: influence_document(found, car.unit))
     return WITHIN
 
 

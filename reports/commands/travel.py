@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from kinematics.inputs.reading.faults import Fault, InputFaultError
 from reports.commands.car_and_limits import OUTSIDE, WITHIN, files_named, read_with_limits
+from reports.voice import say_written
 
 if TYPE_CHECKING:
     from kinematics.car.car import Car
@@ -33,6 +34,8 @@ def travel(options: argparse.Namespace) -> int:
     from kinematics.inputs.plans.plan_file import read_plans
     from kinematics.planning.plans import Plan
     from kinematics.planning.travel_budget import travel_budgets
+    from reports.documents.document import put_document
+    from reports.documents.travel import travel_document
     from reports.outputs.output import paths, write_outputs
     from reports.outputs.safe_write import make_folder, refuse_existing
     from reports.outputs.travel_files import travel_outputs
@@ -60,12 +63,13 @@ def travel(options: argparse.Namespace) -> int:
     if folder is not None:
         make_folder(folder)
         for path in write_outputs(folder, outputs, budgets, replace=options.replace):
-            out.print(f"wrote {path}", soft_wrap=True)
+            say_written(path)
     every = Plan("all of them", tuple(change for plan in plans for change in plan.changes if change.size))
     cautions = full_cautions(every) if options.all else before_it_is_driven(every)
     for line in (line for text in cautions for line in wrapped(text)):
         out.print(line)
     show_caution(out)
+    put_document("travel", car, lambda: travel_document(budgets, car, limits.working))
     return OUTSIDE if any(one.short(limits.working) for one in budgets) else WITHIN
 
 

@@ -7,9 +7,10 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import BinaryIO
 
-from kinematics.inputs.reading.faults import Fault, InputFaultError
+from kinematics.inputs.reading.faults import STAND_IN, Fault, InputFaultError
 
 _TAKEN = "is there already; add --replace to write over it"
+_NO_FILE = "stands for standard input; name what is to be written"
 _MOST_NAMED = 3  # files, before the rest are counted
 
 
@@ -25,6 +26,8 @@ def refuse_existing(paths: Sequence[Path], *, replace: bool) -> None:
 
 def _refuse_a_file(folder: Path) -> None:
     there = next((one for one in (folder, *folder.parents) if os.path.lexists(one)), folder)
+    if str(folder) == STAND_IN:
+        raise _unwritable(folder, _NO_FILE)
     if there == folder and there.is_file():
         raise _unwritable(folder, "is a file; name a folder")
     if there.is_file():
@@ -32,7 +35,8 @@ def _refuse_a_file(folder: Path) -> None:
 
 
 def _refuse_taken(paths: Sequence[Path], *, replace: bool) -> None:
-    faults = [Fault(str(path), "is a folder; name a file in it") for path in paths if path.is_dir()]
+    faults = [Fault(STAND_IN, _NO_FILE) for path in paths if str(path) == STAND_IN]
+    faults += [Fault(str(path), "is a folder; name a file in it") for path in paths if path.is_dir()]
     if not replace:
         there = [path for path in paths if path.exists() and not path.is_dir()]
         faults += [Fault(str(path), _TAKEN) for path in there[:_MOST_NAMED]]
