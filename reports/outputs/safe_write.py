@@ -75,19 +75,24 @@ def write_whole(path: Path, write: Callable[[BinaryIO], None], *, replace: bool 
             file.flush()
             os.fsync(file.fileno())
         beside.chmod(0o666 & ~_umask())
-        if replace:
-            beside.replace(path)
-        else:
-            _name_once(beside, path)
-    except FileExistsError:
-        beside.unlink(missing_ok=True)
-        raise _unwritable(path, _TAKEN) from None
+        move_whole(beside, path, replace=replace)
     except OSError as error:
         beside.unlink(missing_ok=True)
         raise _unwritable(path, f"cannot be written: {error.strerror}") from None
     except BaseException:
         beside.unlink(missing_ok=True)
         raise
+
+
+def move_whole(made: Path, path: Path, *, replace: bool) -> None:
+    """Give a finished file on the same disk its name; InputFaultError where, without `replace`, that is taken."""
+    try:
+        if replace:
+            made.replace(path)
+        else:
+            _name_once(made, path)
+    except FileExistsError:
+        raise _unwritable(path, _TAKEN) from None
 
 
 def write_content(path: Path, content: bytes | str, *, replace: bool = False) -> None:

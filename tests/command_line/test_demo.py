@@ -123,13 +123,25 @@ def test_tables_hold_the_sweep_to_twelve_digits(kind: str, folder: Path) -> None
         assert {row["roll_deg"] for row in rows} == {repr(0.25 * step) for step in range(-12, 13)}
 
 
+@pytest.mark.campaign
 @pytest.mark.usefixtures("said")
-def test_a_second_demo_does_not_overwrite_the_first(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_the_same_demo_twice(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """It makes the same tables and pictures to the last byte, and leaves those that are there alone."""
     before = {path: path.stat().st_mtime_ns for path in folder.iterdir()}
-    assert main(["demo", str(folder), "--car", "lowered-coupe"]) == 2
+    assert main(["demo", str(folder), "--car", "lowered-coupe"]) == 0
+    assert {path: path.stat().st_mtime_ns for path in folder.iterdir()} == before
+    assert capsys.readouterr().err == ""
+
+
+@pytest.mark.campaign
+@pytest.mark.usefixtures("said")
+def test_another_demo_in_the_same_folder(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Its tables would be others: they are refused by name, and nothing is written."""
+    before = {path: path.stat().st_mtime_ns for path in folder.iterdir()}
+    assert main(["demo", str(folder), "--car", "lowered-coupe", "--step", "20"]) == 2
     told = capsys.readouterr().err.splitlines()
     assert told[0] == "nothing written: 4 faults"
-    assert told[-1] == f"  {len(before) - 3} more of the files are there already"
+    assert told[1].startswith(f"  {folder / 'front_bump.csv'}: is there already, with other content; ")
     assert {path: path.stat().st_mtime_ns for path in folder.iterdir()} == before
 
 
