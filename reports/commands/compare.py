@@ -51,14 +51,16 @@ def compare(options: argparse.Namespace) -> int:
     with working(f"trying {len(read.plans)} plan{'s' if len(read.plans) > 1 else ''}"):
         compared = comparison.compare(car, read.plans, limits, read.rules, *(files.job.along_curves if files else ()))
     text = _chosen_text(chosen, compared) if chosen else ""
-    solved = swept_comparison(compared, files.job) if files else []
+    with working("sweeping plans"):
+        solved = swept_comparison(compared, files.job) if files else []
     doubts: list[list[PlanDoubt]] = []
     if options.doubt:
         with sharing(options.jobs) as executor:
             doubts = solve_plan_doubts(car, limits, read.plans, (options.draws, options.seed), executor)
     if files is not None:
         make_folder(folder)
-    sure = sure_of_plans(compared, limits, doubts)
+    with working("telling how sure plans are"):
+        sure = sure_of_plans(compared, limits, doubts)
     _show(options, compared, limits, sure)
     if files is not None:
         write_comparison(solved, files, folder, replace=options.replace)

@@ -50,7 +50,7 @@ def demo(options: argparse.Namespace) -> int:
     from reports.outputs.safe_write import write_content
     from reports.outputs.staged import refuse_changed, staged
     from reports.tables.decisive import show_decisive
-    from reports.tables.terminal import console, show_caution, show_written
+    from reports.tables.terminal import console, show_caution, show_written, working
 
     folder, drawing = Path(options.folder), options.drawing
     car = demo_car(DEMO_CARS[options.car])
@@ -70,11 +70,14 @@ def demo(options: argparse.Namespace) -> int:
     refuse_changed(sources, [*targets, *doubts.paths], replace=options.replace)
 
     asked = [one for axle in doubtful_axles(car) for one in question_of(axle, car.limits).asked]
-    solved = solve_car(car, sweeps.job, car.limits, *asked)
-    leaned = _solve_lean(car, shelf)
+    with working("sweeping"):
+        solved = solve_car(car, sweeps.job, car.limits, *asked)
+    with working("finding the balance"):
+        leaned = _solve_lean(car, shelf)
     ready = {one.axle.name: one.measured.ready for one in solved.axles}
     cars = {one.axle.name: one.measured.cars for one in solved.axles if one.measured.cars is not None}
-    compared = None if plans is None else _solve_plans(car, plans, sweeps, ready)
+    with working("trying plans"):
+        compared = None if plans is None else _solve_plans(car, plans, sweeps, ready)
     assessed = assess_car(car, car.limits, _DRAWS, 1, ready, cars)
 
     out, files = console(), [str(folder / DEMO_CARS[options.car])]
@@ -172,10 +175,11 @@ def _write_lean(leaned: "tuple[LeanSheet, Ranking] | None", files: _LeanFiles, c
     from reports.outputs.output import write_outputs
     from reports.outputs.safe_write import write_whole
     from reports.outputs.shelf_files import write_ranking
+    from reports.tables.terminal import progress
 
     if leaned is None:
         return
     sheet, ranking = leaned
-    for _ in write_outputs(files.folder, files.outputs, sheet, replace=False):
+    for _ in progress(write_outputs(files.folder, files.outputs, sheet, replace=False), "lean", len(files.outputs)):
         pass
     write_whole(files.shelf_table, lambda file: write_ranking(ranking, car, file))

@@ -38,7 +38,7 @@ def tell_story(options: argparse.Namespace, sources: Mapping[str, str], car: "Ca
     from reports.outputs.safe_write import write_content
     from reports.outputs.staged import refuse_changed, staged
     from reports.tables.compare_decisive import show_plans
-    from reports.tables.terminal import console, show_caution, show_lines, show_written
+    from reports.tables.terminal import console, show_caution, show_lines, show_written, working
     from reports.words.story import story_headline, story_words
 
     folder = Path(options.folder)
@@ -49,12 +49,14 @@ def tell_story(options: argparse.Namespace, sources: Mapping[str, str], car: "Ca
     targets = [*own, *files.paths(folder)]
     refuse_changed({folder / name: text for name, text in sources.items()}, targets, replace=options.replace)
     told = _solved(car, list(sources.values()), files)
-    drawn = [replace(one, about=_PARTS) for one in swept_comparison(told.comparison, files.job)[:1]]
+    with working("sweeping plans"):
+        drawn = [replace(one, about=_PARTS) for one in swept_comparison(told.comparison, files.job)[:1]]
+        sure = _sure(told)
     texts = [*sources.values(), _found_text(told), _lowest_text(told, next(iter(sources.values())))]
 
     out = console()
     head = story_headline(told.comparison, told.read.plans[0].name, told.now, told.parts)
-    show_plans(out, told.comparison, _sure(told), head)
+    show_plans(out, told.comparison, sure, head)
     show_lines(out, story_words(told.comparison, told.now, told.parts))
     if options.all:
         show_compared(told.comparison)

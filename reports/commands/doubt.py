@@ -218,7 +218,7 @@ def doubt(options: argparse.Namespace) -> int:
     from reports.outputs.safe_write import make_folder, refuse_existing
     from reports.tables.doubt_decisive import show_doubt_decisive
     from reports.tables.doubt_table import show_doubt
-    from reports.tables.terminal import console, show_caution
+    from reports.tables.terminal import console, show_caution, working
     from reports.words.headline import means_of
 
     car, limits = read_with_limits(options)
@@ -229,8 +229,9 @@ def doubt(options: argparse.Namespace) -> int:
         files = DoubtFiles.of(car, limits, Path(options.into), options.drawing)
         refuse_existing(files.paths, replace=options.replace)
     asked = over_working(limits.working)
-    ready = {axle.name: made_ready(axle, *asked, *question_of(axle, limits).asked) for axle in car.axles}
-    findings = [one for axle in car.axles for one in judge(axle, limits, ready[axle.name])]
+    with working("solving"):
+        ready = {axle.name: made_ready(axle, *asked, *question_of(axle, limits).asked) for axle in car.axles}
+        findings = [one for axle in car.axles for one in judge(axle, limits, ready[axle.name])]
     with sharing(options.jobs) as executor:
         assessments = assess_car(car, limits, options.draws, options.seed, ready, executor=executor)
     if files is not None:

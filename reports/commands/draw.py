@@ -29,6 +29,7 @@ def draw(options: argparse.Namespace) -> int:
     from kinematics.sweeps.rack import steered
     from reports.outputs.output import drawn
     from reports.outputs.safe_write import refuse_existing, write_whole
+    from reports.tables.terminal import working
     from reports.words.gaps import gap_words
 
     car, limits = read_with_limits(options)
@@ -68,7 +69,8 @@ def draw(options: argparse.Namespace) -> int:
         return front_view(stance, car.unit, sheet, limits.of(axle))
 
     fill = drawn(draw_stance, ending)
-    write_whole(path, lambda file: fill(stance, file), replace=options.replace)
+    with working("drawing"):
+        write_whole(path, lambda file: fill(stance, file), replace=options.replace)
     say_written(path)
     for text in _beyond_stops(axle, stance.states.travel[:, 0], car.unit):
         say(f"note: {text}")

@@ -35,7 +35,7 @@ def find(options: argparse.Namespace) -> int:
     from reports.outputs.output import paths
     from reports.outputs.safe_write import make_folder, refuse_existing
     from reports.tables.find_table import show_search
-    from reports.tables.terminal import console, show_caution
+    from reports.tables.terminal import console, show_caution, working
 
     car, limits = read_with_limits(options)
     if options.means != STAND_IN and not Path(options.means).exists():
@@ -53,8 +53,9 @@ def find(options: argparse.Namespace) -> int:
     refuse_existing([*targets, *(chosen.paths if chosen else [])], replace=options.replace)
     with sharing(options.jobs) as executor:
         search = _searched(car, means, limits, options.means, executor)
-    text = _chosen_text(chosen, car, search) if chosen is not None else ""
-    heights = roll_centres(car, limits, search)
+    with working("solving what was found"):
+        text = _chosen_text(chosen, car, search) if chosen is not None else ""
+        heights = roll_centres(car, limits, search)
     show_search(console(), search, car, limits, heights, _next(options, search), options.car)
     if folder is not None:
         make_folder(folder)
@@ -166,6 +167,7 @@ def _found(options: argparse.Namespace, car: "Car", search: "Search") -> "Found"
 
 def _write(found: "Found", outputs: "list[Output[Found]]", folder: Path, *, replace: bool) -> None:
     from reports.outputs.output import write_outputs
+    from reports.tables.terminal import progress
 
-    for path in write_outputs(folder, outputs, found, replace=replace):
+    for path in progress(write_outputs(folder, outputs, found, replace=replace), "what was found", len(outputs)):
         say_written(path)

@@ -23,7 +23,7 @@ def influence(options: argparse.Namespace) -> int:
     from reports.outputs.output import paths, write_outputs
     from reports.outputs.safe_write import make_folder, refuse_existing
     from reports.tables.influence_table import show_influence
-    from reports.tables.terminal import console, show_caution, working
+    from reports.tables.terminal import console, progress, show_caution, working
     from reports.words.headline import means_of, next_line
 
     car = read_car(options.car)
@@ -41,7 +41,8 @@ def influence(options: argparse.Namespace) -> int:
     if folder is not None:
         make_folder(folder)
         for own, one in zip(outputs, found, strict=True):
-            for path in write_outputs(folder, own, one, replace=options.replace):
+            written = write_outputs(folder, own, one, replace=options.replace)
+            for path in progress(written, one.axle.name, len(own)):
                 say_written(path)
     show_caution(out)
     put_document("influence", car, lambda: influence_document(found, car.unit))

@@ -22,7 +22,7 @@ def lean(options: argparse.Namespace) -> int:
     from reports.outputs.safe_write import make_folder, refuse_existing
     from reports.outputs.under_load_files import under_load_outputs
     from reports.tables.lean_table import show_lean
-    from reports.tables.terminal import console, show_caution
+    from reports.tables.terminal import console, progress, show_caution, working
     from reports.tables.under_load_table import show_under_load
     from reports.words.lean import lack_words
 
@@ -32,8 +32,9 @@ def lean(options: argparse.Namespace) -> int:
     if options.into is not None:
         refuse_existing(paths(Path(options.into), [*outputs, *loaded_outputs]), replace=options.replace)
     try:
-        sheet = lean_sheet(car, limits.working, Tyre(options.grip, options.grip_loss))
-        loaded = under_load(car, asked) if asked else None
+        with working("finding the balance"):
+            sheet = lean_sheet(car, limits.working, Tyre(options.grip, options.grip_loss))
+            loaded = under_load(car, asked) if asked else None
     except NotReadyError as found:
         raise InputFaultError(options.car, [Fault("", lack_words(found.lacks))]) from None
     out = console()
@@ -43,7 +44,8 @@ def lean(options: argparse.Namespace) -> int:
     if options.into is not None:
         folder = Path(options.into)
         make_folder(folder)
-        for path in write_outputs(folder, outputs, sheet, replace=options.replace):
+        written = write_outputs(folder, outputs, sheet, replace=options.replace)
+        for path in progress(written, "lean", len(outputs)):
             say_written(path)
         if loaded is not None:
             for path in write_outputs(folder, loaded_outputs, loaded, replace=options.replace):
@@ -69,7 +71,8 @@ def shelf(options: argparse.Namespace) -> int:
 
     car, limits = read_with_limits(options)
     try:
-        whole = whole_car(car)
+        with working("finding the balance"):
+            whole = whole_car(car)
     except NotReadyError as found:
         raise InputFaultError(options.car, [Fault("", lack_words(found.lacks))]) from None
     read = read_shelf(options.shelf, car)

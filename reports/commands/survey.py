@@ -61,7 +61,7 @@ def _show(found: "SurveyFit", read: "SurveyFile") -> "JudgedFit":
     from kinematics.survey.second_places import second_places
     from reports.documents.surveyed import JudgedFit
     from reports.tables.survey_table import show_survey
-    from reports.tables.terminal import console
+    from reports.tables.terminal import console, working
     from reports.words.survey import culprit_words, missing_words, second_place_words, widened_words
 
     out, unit = console(), read.car.unit
@@ -70,8 +70,9 @@ def _show(found: "SurveyFit", read: "SurveyFile") -> "JudgedFit":
         name = found.axle.name
         raise InputFaultError("the survey", [Fault(f"{name}.readings", text) for text in missing_words(lacking, unit)])
     show_survey(out, found, unit)
-    blamed = culprits(found, unit)
-    places = second_places(found)
+    with working("looking for readings that do not fit"):
+        blamed = culprits(found, unit)
+        places = second_places(found)
     loud = console(headline=True)
     for one in blamed:
         loud.print(f"SUSPECT  {culprit_words(one, unit)}", style="bold red")

@@ -31,9 +31,10 @@ def show(options: argparse.Namespace) -> int:
     from reports.documents.document import put_document
     from reports.documents.measured import measured_document
     from reports.tables.decisive import show_decisive
-    from reports.tables.terminal import console, show_caution
+    from reports.tables.terminal import console, show_caution, working
 
-    solved = measure(car, limits)
+    with working("solving"):
+        solved = measure(car, limits)
     out = console()
     show_decisive(out, solved, limits, files_named(options), everything=options.all)
     if options.all:

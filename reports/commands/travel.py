@@ -39,7 +39,7 @@ def travel(options: argparse.Namespace) -> int:
     from reports.outputs.output import paths, write_outputs
     from reports.outputs.safe_write import make_folder, refuse_existing
     from reports.outputs.travel_files import travel_outputs
-    from reports.tables.terminal import console, show_caution, working
+    from reports.tables.terminal import console, progress, show_caution, working
     from reports.tables.travel_table import show_travel
     from reports.words.headline import next_line
     from reports.words.plan_cautions import before_it_is_driven, full_cautions
@@ -62,7 +62,8 @@ def travel(options: argparse.Namespace) -> int:
         out.print(line)
     if folder is not None:
         make_folder(folder)
-        for path in write_outputs(folder, outputs, budgets, replace=options.replace):
+        written = write_outputs(folder, outputs, budgets, replace=options.replace)
+        for path in progress(written, "travel", len(outputs)):
             say_written(path)
     every = Plan("all of them", tuple(change for plan in plans for change in plan.changes if change.size))
     cautions = full_cautions(every) if options.all else before_it_is_driven(every)

@@ -7,6 +7,7 @@ definitions of inch, pound and pound force); a sweep's columns must be those of 
 import json
 import re
 from collections.abc import Iterator
+from contextlib import nullcontext
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -69,6 +70,7 @@ class Documents:
     def __init__(self, folder: Path, garage: Garage) -> None:
         self._folder = folder
         self.garage = garage
+        self.told: dict[str, list[str]] = {}  # what is told while a command works
         for unit in ("mm", "in"):
             (folder / unit).mkdir()
             texts = {"car": CAR, "light": LIGHT, "lower": LOWER, "shelf": SHELF, "means": MEANS, "reach": REACH}
@@ -79,7 +81,13 @@ class Documents:
 
     @cache  # noqa: B019
     def ran(self, command: str, unit: str) -> Run:
-        return run([command, *WORDS[command], "--json"], self._folder / unit)
+        def tell(what: str) -> nullcontext[None]:
+            self.told.setdefault(command, []).append(what)
+            return nullcontext()
+
+        with pytest.MonkeyPatch.context() as patch:
+            patch.setattr("reports.tables.terminal.working", tell)
+            return run([command, *WORDS[command], "--json"], self._folder / unit)
 
     def of(self, command: str, unit: str = "in") -> Any:
         def refuse(word: str) -> None:
@@ -114,6 +122,7 @@ def test_one_document_and_nothing_else(documents: Documents, command: str) -> No
     assert ran.out.isascii()
     assert (found["format"], found["command"], found["car"]["unit"]) == (1, command, "in")
     assert found["caution"].startswith("CAUTION: suspension work can injure")
+    assert documents.told[command]
     assert ran.status == (1 if found.get("holds") is False else 0)
 
 
