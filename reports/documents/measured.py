@@ -10,6 +10,7 @@ from kinematics.doubt.solved_car import MeasuredAxle, MeasuredCar, SolvedAxle, S
 from kinematics.numbers.registry import QUANTITIES
 from kinematics.sweeps.body import Sweep
 from kinematics.sweeps.roll_axis import ROLL_AXIS, RollAxis
+from kinematics.sweeps.run_off import run_off_before
 from reports.documents.amounts import MISSING, Record, amount, codes, column, number
 from reports.documents.checks import verdict
 
@@ -72,11 +73,18 @@ def _sweeps(solved: SolvedAxle, unit: LengthUnit) -> Record:
 
 
 def _table(sweep: Sweep, unit: LengthUnit) -> Record:
-    """One sweep; missing: for each state the code of what is missing, null where nothing is."""
+    """One sweep; missing: for each state the code of what is missing, null where nothing is.
+
+    through_infinity: numbers that run there on the way to the states named by their places.
+    """
     columns = []
     for key, values in sweep.values.items():
         known = QUANTITIES[key]
         for place, side in enumerate(SIDE_NAMES if known.per_side else (None,)):
             own = values[place] if known.per_side else values
             columns.append(column(known, own.reshape(-1), unit, side=side))
-    return {"columns": columns, "missing": codes(sweep.gaps)}
+    through = [
+        {"key": key, "side": side or None, "before": np.flatnonzero(before).tolist()}
+        for (key, side), before in run_off_before(sweep).items()
+    ]
+    return {"columns": columns, "missing": codes(sweep.gaps), "through_infinity": through}

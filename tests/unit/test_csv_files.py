@@ -135,6 +135,28 @@ def test_a_roll_axis_that_runs_to_infinity_has_a_note() -> None:
     assert [bool(row["note"]) for row in found] == [False, True, False]
 
 
+def on_the_way() -> Sweep:
+    """A roll centre 20 m to the right, then 20 m to the left, then 0.1 m, then 0.1 m to the right; a track of 1.5 m."""
+    values = {key: np.ones((2, 4) if quantity.per_side else 4) for key, quantity in QUANTITIES.items()}
+    values["roll_centre_offset"] = np.array([-2e4, 2e4, 100.0, -100.0])
+    values["contact_y"] = np.array([[750.0] * 4, [-750.0] * 4])
+    values["swing_arm_length"] = np.array([[3e4, 2e4, -4e4, -3e4], [2e3] * 4])
+    return Sweep(demo_car().front, "roll", (4,), values, np.ones(4, bool), Gaps.none(4))
+
+
+def test_what_runs_to_infinity_between_two_rows_has_a_note() -> None:
+    """Where lines meet far out at one side, then far out at the other, they have been parallel in between (formula)."""
+    file = io.BytesIO()
+    write_csv(on_the_way(), MM, file)
+    begin = "to infinity and back between the state before and this one: "
+    assert [row["note"] for row in rows(file.getvalue())] == [
+        "",
+        f"{begin}roll-centre offset",
+        f"{begin}left {QUANTITIES['swing_arm_length'].title}",
+        "",
+    ]
+
+
 def test_the_file_stays_open_for_its_owner() -> None:
     file = io.BytesIO()
     write_csv(three_states(), MM, file)
