@@ -8,7 +8,9 @@ from typing import TypeAlias
 from reports.command_help import ABOUT, EXAMPLES, EXIT, OF_COMMAND
 from reports.command_parser import CommandParser, Version
 from reports.commands import compare, demo, doubt, draw, find, influence, lean, new, survey, sweep
+from reports.commands.complete import add_completion
 from reports.commands.import_points import add_import
+from reports.commands.schema import add_schema
 from reports.commands.sheet import add_sheet
 from reports.commands.travel import add_travel
 from reports.jobs import MOST_JOBS
@@ -210,6 +212,10 @@ def _add_commands(menu: "_Commands") -> None:
     shelf_options.add_argument("table", nargs="?", help="write all combinations into this file (CSV)")
     _add_jobs(shelf_options)
     _add_replace(shelf_options)
+
+    add_schema(lambda name, run, about: _command(menu, name, run, about))
+
+    add_completion(lambda name, run, about: _command(menu, name, run, about))
 
     draw_options = _command(menu, "draw", draw.draw, "draw the axle's front view to scale at a bump and a roll")
     _add_car(draw_options)

@@ -9,17 +9,21 @@ from reports.installed import installed_version
 
 
 class CommandParser(argparse.ArgumentParser):
-    """The parser of one command, which knows its options' names."""
+    """The parser of one command, which knows what was added to it."""
 
     def __init__(self, *arguments: Any, **named: Any) -> None:
-        self.options: list[str] = []
+        self.added: list[argparse.Action] = []
         super().__init__(*arguments, **named)
 
     def add_argument(self, *names: Any, **named: Any) -> argparse.Action:
         """Add an argument as the standard library does."""
-        action = super().add_argument(*names, **named)
-        self.options += [name for name in action.option_strings if name.startswith("--")]
-        return action
+        self.added.append(super().add_argument(*names, **named))
+        return self.added[-1]
+
+    @property
+    def options(self) -> list[str]:
+        """The names of its options, as they are written out."""
+        return [name for action in self.added for name in action.option_strings if name.startswith("--")]
 
     def parse_anywhere(self, words: Sequence[str]) -> argparse.Namespace:
         """Read a command's own words, options among the others."""
