@@ -215,7 +215,7 @@ def _add_commands(menu: "_Commands") -> None:
 
     add_schema(lambda name, run, about: _command(menu, name, run, about))
 
-    add_completion(lambda name, run, about: _command(menu, name, run, about))
+    add_completion(lambda name, run, about: _command(menu, name, run, about), menu.choices)
 
     draw_options = _command(menu, "draw", draw.draw, "draw the axle's front view to scale at a bump and a roll")
     _add_car(draw_options)
