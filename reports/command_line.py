@@ -65,6 +65,9 @@ def _ended(words: Sequence[str]) -> int:
     except InputFaultError as fault:
         _tell(str(fault))
         return AT_FAULT
+    except OSError as error:
+        _tell(f"{error.filename or 'cornersweep'}: {error.strerror}")
+        return AT_FAULT
     except KeyboardInterrupt:
         _tell("stopped; files already named are whole")
         return INTERRUPTED

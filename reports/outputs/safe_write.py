@@ -35,6 +35,8 @@ def _refuse_a_file(folder: Path) -> None:
 
 
 def _refuse_taken(paths: Sequence[Path], *, replace: bool) -> None:
+    for path in paths:
+        _refuse_no_name(path)
     faults = [Fault(STAND_IN, _NO_FILE) for path in paths if str(path) == STAND_IN]
     faults += [Fault(str(path), "is a folder; name a file in it") for path in paths if path.is_dir()]
     if not replace:
@@ -44,6 +46,16 @@ def _refuse_taken(paths: Sequence[Path], *, replace: bool) -> None:
             faults.append(Fault("", f"{len(there) - _MOST_NAMED} more of the files are there already"))
     if faults:
         raise InputFaultError("nothing written", faults)
+
+
+def _refuse_no_name(path: Path) -> None:
+    """Raise InputFaultError for what the system takes for no name at all, such as one that is too long."""
+    try:
+        path.lstat()
+    except FileNotFoundError:
+        return
+    except OSError as error:
+        raise _unwritable(path, f"cannot be written: {error.strerror}") from None
 
 
 def make_folder(folder: Path) -> None:
