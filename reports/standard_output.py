@@ -25,6 +25,9 @@ class Outlet(io.TextIOBase):
         """Hand on what waits."""
         self._try(self._stream.flush)
 
+    def close(self) -> None:
+        """Leave the stream open, and what it may have become: nothing here waits to be handed on."""
+
     def isatty(self) -> bool:
         """Whether the stream is a terminal."""
         return self._stream.isatty()
