@@ -16,8 +16,8 @@ if TYPE_CHECKING:
 
 def add_travel(add: Callable[[str, Callable[[argparse.Namespace], int], str], argparse.ArgumentParser]) -> None:
     """Add the command to a menu; `add` makes a parser of a name, what runs, and what it is about."""
-    parser = add("travel", travel, "how far each corner can go in bump and droop, and what ends it")
-    parser.add_argument("car", help="the car file (TOML)")
+    parser = add("travel", travel, "tell how far each corner can go in bump and droop, and what ends it")
+    parser.add_argument("car", help="the car file (TOML); - is standard input")
     parser.add_argument("plans", nargs="*", help="plan files (TOML): the same after each of their plans")
     parser.add_argument("--shelf", metavar="FILE", help="the same with each spring of this shelf file (TOML) by itself")
     parser.add_argument("--limits", metavar="FILE", help="take the working travel from this file, not the car file")
@@ -25,7 +25,9 @@ def add_travel(add: Callable[[str, Callable[[argparse.Namespace], int], str], ar
     parser.add_argument(
         "--all", action="store_true", help="also print everything that could end it, in the order in which it comes"
     )
-    parser.add_argument("--drawing", choices=("png", "svg", "pdf"), default="png", help="kind of figure files")
+    parser.add_argument(
+        "--drawing", choices=("png", "svg", "pdf"), default="png", help="kind of figure files (default: %(default)s)"
+    )
     parser.add_argument("--replace", action="store_true", help="write over files that are there already")
 
 
