@@ -44,6 +44,8 @@ EXAMPLES = {
     "doubt": ("doubt my_car.toml", "doubt my_car.toml --about bump_steer"),
     "lean": ("lean my_car.toml --into out",),
     "shelf": ("shelf my_car.toml my_shelf.toml shelf.csv",),
+    "schema": ("schema car", "schema plans plans.schema.json"),
+    "completion": ("completion bash",),
     "draw": ("draw my_car.toml front.png", "draw my_car.toml front.pdf --bump 25 --roll 1.5"),
 }
 OF_COMMAND = {

@@ -1,6 +1,7 @@
 """The command line. Exit status: 0 within limits, 1 outside, 2 the input was at fault; others for what went wrong."""
 
 import argparse
+import contextlib
 import io
 import sys
 import traceback
@@ -12,6 +13,9 @@ from reports.command_parser import command_named
 from reports.commands.car_and_limits import AT_FAULT
 from reports.commands.import_points import plain_axis
 from reports.option_values import plain_number, refuse_unfit_words
+from reports.standard_input import as_read
+from reports.standard_output import outlived
+from reports.voice import Voice, speaking
 
 INTERRUPTED = 130  # as shells count: 128 and the signal's number
 READER_GONE = 141
@@ -39,26 +43,47 @@ def main(arguments: Sequence[str] | None = None) -> int:
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="replace")
     words = sys.argv[1:] if arguments is None else list(arguments)
+    with outlived(sys.stdout) as out:
+        status = _ended(words)
+    # Files are written all the same; but whoever did not hear it all is not given a verdict.
+    if isinstance(out.error, BrokenPipeError):
+        return READER_GONE
+    if out.error is not None:
+        _tell(f"this cannot be printed where it should go: {out.error.strerror}")
+        return AT_FAULT
+    return status
+
+
+def _ended(words: Sequence[str]) -> int:
+    """Run a command line; the exit status, its faults told."""
     try:
         refuse_unfit_words(words)
         options = parsed(words)
         carry_out: Callable[[argparse.Namespace], int] = options.run
-        status = carry_out(options)
-        sys.stdout.flush()
-        return status
+        with speaking(_voice(options)), as_read(options):
+            return carry_out(options)
     except InputFaultError as fault:
-        print(fault, file=sys.stderr)
+        _tell(str(fault))
         return AT_FAULT
-    except BrokenPipeError:
-        # The reader of our output has gone, as `| head` does; nothing is left to say, and no verdict to give.
-        sys.stderr.close()
-        return READER_GONE
-    except KeyboardInterrupt:
-        print("stopped; files already named are whole", file=sys.stderr)
-        return INTERRUPTED
     except OSError as error:
-        print(f"this cannot be printed where it should go: {error.strerror}", file=sys.stderr)
+        _tell(f"{error.filename or 'cornersweep'}: {error.strerror}")
         return AT_FAULT
+    except KeyboardInterrupt:
+        _tell("stopped; files already named are whole")
+        return INTERRUPTED
+
+
+def _tell(text: str) -> None:
+    """Tell what went wrong, if there is anyone to tell."""
+    with contextlib.suppress(OSError):
+        print(text, file=sys.stderr, flush=True)
+
+
+def _voice(options: argparse.Namespace) -> Voice:
+    """How much a command is to say."""
+    if getattr(options, "json", False):
+        return Voice.DOCUMENT
+    return Voice.HEADLINE if options.quiet else Voice.ALL
 
 
 def parsed(words: Sequence[str]) -> argparse.Namespace:

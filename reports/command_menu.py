@@ -8,12 +8,20 @@ from typing import TypeAlias
 from reports.command_help import ABOUT, EXAMPLES, EXIT, OF_COMMAND
 from reports.command_parser import CommandParser, Version
 from reports.commands import compare, demo, doubt, draw, find, influence, lean, new, survey, sweep
+from reports.commands.complete import add_completion
 from reports.commands.import_points import add_import
+from reports.commands.schema import add_schema
 from reports.commands.sheet import add_sheet
 from reports.commands.travel import add_travel
+from reports.jobs import MOST_JOBS
 from reports.option_values import between, length, step, whole
 
 _Commands: TypeAlias = "argparse._SubParsersAction[CommandParser]"
+
+
+PRINT_NUMBERS = (
+    "survey", "show", "sweep", "compare", "find", "influence", "travel", "doubt", "lean", "shelf",
+)  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -70,7 +78,9 @@ def _add_commands(menu: "_Commands") -> None:
     survey_options = _command(menu, "survey", survey.survey, "turn tape readings, heights and angles into a car file")
     survey_options.add_argument("survey", help="the survey file (TOML): what was read, of which points")
     survey_options.add_argument(
-        "car", nargs="?", help="the car file to write; its doubt and readings go beside it (CSV)"
+        "car",
+        nargs="?",
+        help="the car file to write; its doubt and readings go beside it (CSV) (default: nothing is written)",
     )
     _add_replace(survey_options)
 
@@ -93,8 +103,8 @@ def _add_commands(menu: "_Commands") -> None:
         "--pitch",
         type=between(-15.0, 15.0, "degrees"),
         default=0.0,
-        help="of the body in all sweeps, degrees, nose down positive; it turns about each axle's own place on the "
-        "ground (default: 0). What is told at ride height, and the verdict, are of the car as measured",
+        help="pitch of the body in all sweeps, degrees, nose down positive; it turns about each axle's own place on "
+        "the ground (default: 0). What is told at ride height, and the verdict, are of the car as measured",
     )
 
     compare_options = _command(
@@ -110,9 +120,16 @@ def _add_commands(menu: "_Commands") -> None:
         help="try a change without a plan file, such as 'longer ball joint' 20 or 'inner pivots' up=10,out=-5; "
         "the plan is called 'this change'",
     )
-    compare_options.add_argument("--axle", choices=("front", "rear"), default="front", help="the axle of --change")
     compare_options.add_argument(
-        "--into", metavar="FOLDER", help="write the numbers and overlaid figures into this folder"
+        "--axle",
+        choices=("front", "rear"),
+        default="front",
+        help="the axle that --change is about (default: %(default)s)",
+    )
+    compare_options.add_argument(
+        "--into",
+        metavar="FOLDER",
+        help="write the numbers and overlaid figures into this folder; how far they sweep, --travel and the like say",
     )
     compare_options.add_argument(
         "--doubt", action="store_true", help="also tell how sure the numbers and the changes are"
@@ -122,6 +139,7 @@ def _add_commands(menu: "_Commands") -> None:
     )
     _add_write_car(compare_options)
     _add_draws(compare_options, 300)
+    _add_jobs(compare_options)
     _add_sweep_options(compare_options)
 
     find_options = _command(menu, "find", find.find, "find the plan that holds all limits, with what may be done")
@@ -133,12 +151,13 @@ def _add_commands(menu: "_Commands") -> None:
         "--into", metavar="FOLDER", help="write plans, trade-off and the best plan's car file into this folder"
     )
     _add_write_car(find_options)
+    _add_jobs(find_options)
     _add_drawing_and_replace(find_options)
 
     influence_options = _command(
-        menu, "influence", influence.influence, "how the numbers that matter change as each point moves"
+        menu, "influence", influence.influence, "tell how the numbers that matter change as each point moves"
     )
-    influence_options.add_argument("car", help="the car file (TOML)")
+    influence_options.add_argument("car", help="the car file (TOML); - is standard input")
     influence_options.add_argument("--axle", choices=("front", "rear"), help="which axle (default: all in the file)")
     influence_options.add_argument(
         "--rules", metavar="FILE", help="mark what class rules forbid: those in this plan, means or rules file"
@@ -151,7 +170,7 @@ def _add_commands(menu: "_Commands") -> None:
 
     add_travel(lambda name, run, about: _command(menu, name, run, about))
 
-    doubt_options = _command(menu, "doubt", doubt.doubt, "how far to trust the numbers, and what to measure again")
+    doubt_options = _command(menu, "doubt", doubt.doubt, "tell how far to trust the numbers, and what to measure again")
     _add_car(doubt_options)
     doubt_options.add_argument(
         "--into", metavar="FOLDER", help="write tables, curves with bands and shares into this folder"
@@ -160,16 +179,18 @@ def _add_commands(menu: "_Commands") -> None:
         "--about",
         action="append",
         metavar="NUMBER",
-        help="rank what this number's doubt comes from (default: roll-centre height, camber gain, bump steer)",
+        help="rank what this number's doubt comes from, such as bump_steer; as often as needed (default: roll-centre "
+        "height, camber gain, bump steer)",
     )
     doubt_options.add_argument(
         "--all", action="store_true", help="also print every number, each limit in full, and more of what to measure"
     )
     _add_draws(doubt_options, 1000)
+    _add_jobs(doubt_options)
     _add_drawing_and_replace(doubt_options)
 
     lean_options = _command(
-        menu, "lean", lean.lean, "springs and bars: wheel rates, ride, roll, load transfer, wheel lift"
+        menu, "lean", lean.lean, "tell what springs and bars do: wheel rates, ride, roll, load transfer, wheel lift"
     )
     _add_car(lean_options)
     lean_options.add_argument("--into", metavar="FOLDER", help="write tables and curves into this folder")
@@ -186,7 +207,7 @@ def _add_commands(menu: "_Commands") -> None:
         help="the part of it lost for each mean wheel load more (default: %(default)s)",
     )
     for manoeuvre, what in (
-        ("braking", "and dive, rise, pitch and wheel loads at this braking [g]"),
+        ("braking", "also tell dive, rise, pitch and wheel loads at this braking [g]"),
         ("driving", "the same at this acceleration forwards [g]"),
         ("cornering", "the same in a left-hand corner [g], by itself and with braking and driving"),
     ):
@@ -199,7 +220,12 @@ def _add_commands(menu: "_Commands") -> None:
     _add_car(shelf_options)
     shelf_options.add_argument("shelf", help="the shelf file (TOML): springs, bars, and what is wanted")
     shelf_options.add_argument("table", nargs="?", help="write all combinations into this file (CSV)")
+    _add_jobs(shelf_options)
     _add_replace(shelf_options)
+
+    add_schema(lambda name, run, about: _command(menu, name, run, about))
+
+    add_completion(lambda name, run, about: _command(menu, name, run, about), menu.choices)
 
     draw_options = _command(menu, "draw", draw.draw, "draw the axle's front view to scale at a bump and a roll")
     _add_car(draw_options)
@@ -212,7 +238,10 @@ def _add_commands(menu: "_Commands") -> None:
     degrees = between(-15.0, 15.0, "degrees")
     draw_options.add_argument("--roll", type=degrees, default=0.0, help="degrees, left side up positive (default: 0)")
     draw_options.add_argument(
-        "--rack", type=length, default=0.0, help="rack travel, to the car's left positive (default: 0)"
+        "--rack",
+        type=length,
+        default=0.0,
+        help="rack travel in the car's unit, to the car's left positive (default: 0)",
     )
     draw_options.add_argument(
         "--pitch",
@@ -239,11 +268,14 @@ def _command(
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     parser.set_defaults(run=run)
+    parser.add_argument("--quiet", action="store_true", help="print the headline alone, or nothing where there is none")
+    if name in PRINT_NUMBERS:
+        parser.add_argument("--json", action="store_true", help="print one JSON document, and nothing else")
     return parser
 
 
 def _add_car(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("car", help="the car file (TOML)")
+    parser.add_argument("car", help="the car file (TOML); - is standard input")
     parser.add_argument("--limits", metavar="FILE", help="take the limits from this file instead of the car file")
 
 
@@ -264,9 +296,24 @@ def _add_write_car(parser: argparse.ArgumentParser) -> None:
 
 def _add_draws(parser: argparse.ArgumentParser, usual: int) -> None:
     parser.add_argument(
-        "--draws", type=whole(100, 1_000_000), default=usual, help="cars drawn at random (default: %(default)s)"
+        "--draws",
+        type=whole(100, 1_000_000),
+        default=usual,
+        help="how many cars are drawn at random (default: %(default)s)",
     )
-    parser.add_argument("--seed", type=whole(0, 2**31), default=1, help="of the random numbers (default: %(default)s)")
+    parser.add_argument(
+        "--seed", type=whole(0, 2**31), default=1, help="seed of the random numbers (default: %(default)s)"
+    )
+
+
+def _add_jobs(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--jobs",
+        type=whole(1, MOST_JOBS),
+        default=1,
+        metavar="N",
+        help="share the work among so many processes; what comes out is the same (default: %(default)s)",
+    )
 
 
 def _add_replace(parser: argparse.ArgumentParser) -> None:
@@ -274,7 +321,9 @@ def _add_replace(parser: argparse.ArgumentParser) -> None:
 
 
 def _add_drawing_and_replace(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--drawing", choices=("png", "svg", "pdf"), default="png", help="kind of figure files")
+    parser.add_argument(
+        "--drawing", choices=("png", "svg", "pdf"), default="png", help="kind of figure files (default: %(default)s)"
+    )
     _add_replace(parser)
 
 
@@ -287,10 +336,10 @@ def _add_sweep_options(parser: argparse.ArgumentParser) -> None:
         metavar=("LOW", "HIGH"),
         help="wheel travel, droop then bump, in the car's unit (default: -60 60 mm, or -2.5 2.5 in)",
     )
-    parser.add_argument("--step", type=step, help="of travel, in the car's unit (default: 3 mm, or 1/8 in)")
+    parser.add_argument("--step", type=step, help="step of travel, in the car's unit (default: 3 mm, or 1/8 in)")
     degrees = between(0.01, 15.0, "degrees")
     parser.add_argument("--roll", type=degrees, default=3.0, help="roll to either side, degrees (default: %(default)s)")
-    parser.add_argument("--roll-step", type=degrees, default=0.25, help="of roll, degrees (default: %(default)s)")
+    parser.add_argument("--roll-step", type=degrees, default=0.25, help="step of roll, degrees (default: %(default)s)")
     parser.add_argument(
         "--heave",
         type=length,
@@ -304,7 +353,10 @@ def _add_sweep_options(parser: argparse.ArgumentParser) -> None:
         help="rack travel to either side, in the car's unit (default: the car file's, or 50 mm)",
     )
     parser.add_argument(
-        "--wheels", choices=("both", "left", "right"), default="both", help="which wheels the bump sweep moves"
+        "--wheels",
+        choices=("both", "left", "right"),
+        default="both",
+        help="which wheels the bump sweep moves (default: %(default)s)",
     )
     parser.add_argument(
         "--outer-share",

@@ -5,20 +5,25 @@ from collections.abc import Mapping, Sequence
 from typing import Any, NoReturn
 
 from kinematics.inputs.reading.faults import did_you_mean, shown
+from reports.installed import installed_version
 
 
 class CommandParser(argparse.ArgumentParser):
-    """The parser of one command, which knows its options' names."""
+    """The parser of one command, which knows what was added to it."""
 
     def __init__(self, *arguments: Any, **named: Any) -> None:
-        self.options: list[str] = []
+        self.added: list[argparse.Action] = []
         super().__init__(*arguments, **named)
 
     def add_argument(self, *names: Any, **named: Any) -> argparse.Action:
         """Add an argument as the standard library does."""
-        action = super().add_argument(*names, **named)
-        self.options += [name for name in action.option_strings if name.startswith("--")]
-        return action
+        self.added.append(super().add_argument(*names, **named))
+        return self.added[-1]
+
+    @property
+    def options(self) -> list[str]:
+        """The names of its options, as they are written out."""
+        return [name for action in self.added for name in action.option_strings if name.startswith("--")]
 
     def parse_anywhere(self, words: Sequence[str]) -> argparse.Namespace:
         """Read a command's own words, options among the others."""
@@ -47,14 +52,8 @@ class Version(argparse.Action):
         super().__init__(option_strings, dest, nargs=0, help="print the version and end")
 
     def __call__(self, parser: argparse.ArgumentParser, *_: Any) -> NoReturn:
-        """Looked up only when asked for: it takes longer than a start should."""
-        from importlib.metadata import PackageNotFoundError, version
-
-        try:
-            told = version(parser.prog)
-        except PackageNotFoundError:
-            told = "(run from its source, not installed)"
-        print(f"{parser.prog} {told}")
+        """Print it."""
+        print(f"{parser.prog} {installed_version() or '(run from its source, not installed)'}")
         parser.exit()
 
 

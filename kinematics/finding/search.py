@@ -41,7 +41,7 @@ def find(
     """Find the best plan of the means that holds every limit, range, stop and joint, and each class rule.
 
     The same input gives the same plans. An interruption keeps what was found until then. executor: has plans verified
-    elsewhere. Raises ValueError where hardly any of the plans can be put together.
+    elsewhere, the same to the last bit. Raises ValueError where hardly any of the plans can be put together.
     """
     allowed, forbidden = within_rules(car, means)
     tell = progress or _quiet

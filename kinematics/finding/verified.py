@@ -13,7 +13,7 @@ from kinematics.planning.plans import AS_MEASURED
 from solvers.vectors import Array, Flags
 
 Progress = Callable[[str, int, int], None]
-AT_ONCE = 64  # plans given to an executor together
+AT_ONCE = 256  # plans solved together at most: what is solved together shares its last bits
 
 
 class Verified:
@@ -70,7 +70,7 @@ class Verified:
         return FoundPlan(plan, amounts, margins[0], float(price), float(hours), float(raised))
 
     def _solved(self, amounts: Array) -> Array:
-        if self.executor is None or len(amounts) < 2 * AT_ONCE:
+        if len(amounts) < 2 * AT_ONCE:
             return self.exact(amounts)
         blocks = np.array_split(amounts, -(-len(amounts) // AT_ONCE))
-        return np.concatenate(list(self.executor.map(self.exact, blocks)))
+        return np.concatenate(list((map if self.executor is None else self.executor.map)(self.exact, blocks)))

@@ -3,7 +3,7 @@
 A number of a curve is read for the car (S,), its axles (2, S) or its wheels (2 axles, 2 sides, S).
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -35,6 +35,9 @@ class CurveNumber(ReportedNumber):
     """A number over lateral acceleration or travel."""
 
     read: Callable[[LeanSheet], Array]
+
+
+Placed = tuple[CurveNumber, str, Array]  # a number, its place ("", "front" or "front_left") and its values (S,)
 
 
 def _at_rest(read: Callable[[Rates], Array]) -> Callable[[AxleSheet], tuple[float]]:
@@ -252,22 +255,34 @@ _OVER_TRAVEL: tuple[tuple[CurveNumber, ...], ...] = (
 )
 
 
+def in_lean(sheet: LeanSheet) -> Iterator[Placed]:
+    """Every number over lateral acceleration by place; NaN where no balance was found."""
+    for number, place, values in _placed(_IN_LEAN, sheet):
+        yield number, place, np.where(sheet.balance.solved, values, np.nan)
+
+
+def over_travel(sheet: LeanSheet) -> Iterator[Placed]:
+    """Every number over travel by place."""
+    return _placed(_OVER_TRAVEL, sheet)
+
+
 def lean_columns(sheet: LeanSheet, unit: LengthUnit) -> dict[str, Array]:
     """Every number over lateral acceleration as a column named with place and unit; NaN where no balance was found."""
-    columns = _columns(_IN_LEAN, sheet, unit)
-    return {name: np.where(sheet.balance.solved, values, np.nan) for name, values in columns.items()}
+    return _columns(in_lean(sheet), unit)
 
 
 def rate_columns(sheet: LeanSheet, unit: LengthUnit) -> dict[str, Array]:
     """Every number over travel as a column named with place and unit."""
-    return _columns(_OVER_TRAVEL, sheet, unit)
+    return _columns(over_travel(sheet), unit)
 
 
-def _columns(groups: Sequence[Sequence[CurveNumber]], sheet: LeanSheet, unit: LengthUnit) -> dict[str, Array]:
-    columns: dict[str, Array] = {}
+def _placed(groups: Sequence[Sequence[CurveNumber]], sheet: LeanSheet) -> Iterator[Placed]:
     for group in groups:
         read = [(number, number.read(sheet)) for number in group]
         for place, index in _PLACES[read[0][1].ndim].items():
             for number, values in read:
-                columns[number.column(unit, place)] = values[index] * number.dimension.scale(unit)
-    return columns
+                yield number, place, values[index]
+
+
+def _columns(placed: Iterable[Placed], unit: LengthUnit) -> dict[str, Array]:
+    return {number.column(unit, place): values * number.dimension.scale(unit) for number, place, values in placed}

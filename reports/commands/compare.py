@@ -1,7 +1,7 @@
 """The command compare: plans beside the car as measured."""
 
 import argparse
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import chain
 from pathlib import Path
@@ -11,6 +11,8 @@ from kinematics.inputs.reading.faults import Fault, InputFaultError
 from reports.commands.car_and_limits import OUTSIDE, WITHIN, files_named, read_with_limits, written_so
 from reports.commands.sweep import sweep_job
 from reports.commands.write_car import CarToWrite
+from reports.jobs import sharing
+from reports.voice import say_written
 
 if TYPE_CHECKING:
     from kinematics.car.car import Car
@@ -29,6 +31,8 @@ def compare(options: argparse.Namespace) -> int:
     """Set plans beside the car as measured; within limits if one of them can be built and holds them all."""
     from kinematics.planning import comparison
     from reports.commands.doubt import plan_doubt_targets, refuse_without_doubt, show_doubt_of_plans, solve_plan_doubts
+    from reports.documents.document import put_document
+    from reports.documents.plans import compared_document
     from reports.outputs.safe_write import make_folder, refuse_existing
     from reports.tables.terminal import console, show_caution, working
 
@@ -47,11 +51,17 @@ def compare(options: argparse.Namespace) -> int:
     with working(f"trying {len(read.plans)} plan{'s' if len(read.plans) > 1 else ''}"):
         compared = comparison.compare(car, read.plans, limits, read.rules, *(files.job.along_curves if files else ()))
     text = _chosen_text(chosen, compared) if chosen else ""
-    solved = swept_comparison(compared, files.job) if files else []
-    doubts = solve_plan_doubts(car, limits, read.plans, (options.draws, options.seed)) if options.doubt else []
+    with working("sweeping plans"):
+        solved = swept_comparison(compared, files.job) if files else []
+    doubts: list[list[PlanDoubt]] = []
+    if options.doubt:
+        with sharing(options.jobs) as executor:
+            doubts = solve_plan_doubts(car, limits, read.plans, (options.draws, options.seed), executor)
     if files is not None:
         make_folder(folder)
-    _show(options, compared, limits, doubts)
+    with working("telling how sure plans are"):
+        sure = sure_of_plans(compared, limits, doubts)
+    _show(options, compared, limits, sure)
     if files is not None:
         write_comparison(solved, files, folder, replace=options.replace)
     best = None if options.all else [one.plan.name for one in compared.ranked]
@@ -59,6 +69,7 @@ def compare(options: argparse.Namespace) -> int:
     if chosen is not None:
         chosen.write(text, car, replace=options.replace)
     show_caution(console())
+    put_document("compare", car, lambda: compared_document(compared, sure, doubts))
     return WITHIN if _is_one_good(compared) else OUTSIDE
 
 
@@ -96,7 +107,7 @@ def _chosen_text(chosen: CarToWrite, compared: "Comparison") -> str:
 
 
 def _show(
-    options: argparse.Namespace, compared: "Comparison", limits: "Limits", doubts: "Sequence[Sequence[PlanDoubt]]"
+    options: argparse.Namespace, compared: "Comparison", limits: "Limits", sure: "Mapping[str, PlanSureness]"
 ) -> None:
     """Print which plan does best, and with `--all` everything about each."""
     from reports.tables.compare_decisive import show_compared_decisive
@@ -105,7 +116,6 @@ def _show(
     from reports.words.headline import means_of
 
     then = next_after(compared, files_named(options), means_of(options.car))
-    sure = sure_of_plans(compared, limits, doubts)
     show_compared_decisive(console(), compared, limits, sure, then, everything=options.all)
     if options.all:
         show_compared(compared)
@@ -174,16 +184,14 @@ def write_comparison(
 ) -> None:
     """Write a comparison's files, and print their names unless quiet."""
     from reports.outputs.output import write_outputs
-    from reports.tables.terminal import console, progress
+    from reports.tables.terminal import progress
 
-    out = console()
     written = [
         write_outputs(folder, outputs, one, replace=replace) for one, outputs in zip(solved, files.axles, strict=True)
     ]
     count = sum(len(outputs) for outputs in files.axles)
     for path in progress(chain.from_iterable(written), "plans", count):
-        if not quiet:
-            out.print(f"wrote {path}", soft_wrap=True)
+        say_written(path, untold=quiet)
 
 
 def _is_one_good(compared: "Comparison") -> bool:

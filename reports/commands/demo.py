@@ -47,9 +47,10 @@ def demo(options: argparse.Namespace) -> int:
         demo_text,
     )
     from reports.commands.demo_story import tell_story
-    from reports.outputs.safe_write import make_folder, refuse_existing, write_content
+    from reports.outputs.safe_write import write_content
+    from reports.outputs.staged import refuse_changed, staged
     from reports.tables.decisive import show_decisive
-    from reports.tables.terminal import console, show_caution, show_written
+    from reports.tables.terminal import console, show_caution, show_written, working
 
     folder, drawing = Path(options.folder), options.drawing
     car = demo_car(DEMO_CARS[options.car])
@@ -66,29 +67,32 @@ def demo(options: argparse.Namespace) -> int:
     doubts = DoubtFiles.of(car, car.limits, folder, drawing)
     targets = [*sources, *sweeps.paths(folder), *leans.paths]
     targets += compares.paths(folder) if compares else []
-    refuse_existing([*targets, *doubts.paths], replace=options.replace)
+    refuse_changed(sources, [*targets, *doubts.paths], replace=options.replace)
 
     asked = [one for axle in doubtful_axles(car) for one in question_of(axle, car.limits).asked]
-    solved = solve_car(car, sweeps.job, car.limits, *asked)
-    leaned = _solve_lean(car, shelf)
+    with working("sweeping"):
+        solved = solve_car(car, sweeps.job, car.limits, *asked)
+    with working("finding the balance"):
+        leaned = _solve_lean(car, shelf)
     ready = {one.axle.name: one.measured.ready for one in solved.axles}
     cars = {one.axle.name: one.measured.cars for one in solved.axles if one.measured.cars is not None}
-    compared = None if plans is None else _solve_plans(car, plans, sweeps, ready)
+    with working("trying plans"):
+        compared = None if plans is None else _solve_plans(car, plans, sweeps, ready)
     assessed = assess_car(car, car.limits, _DRAWS, 1, ready, cars)
 
-    make_folder(folder)
     out, files = console(), [str(folder / DEMO_CARS[options.car])]
     show_decisive(out, solved.as_measured(car.limits), car.limits, files, everything=options.all, swept=True)
     if options.all:
         show_all(car, solved.measured, solved.roll_axis.at_rest if solved.roll_axis else None)
         _show_more(car, leaned, compared, assessed)
-    for path, text in sources.items():
-        write_content(path, text, replace=options.replace)
-    write_sweeps(solved, sweeps, folder, replace=options.replace, quiet=True)
-    _write_lean(leaned, leans, car, replace=options.replace)
-    if compared is not None and compares is not None:
-        write_comparison(compared[1], compares, folder, replace=options.replace, quiet=True)
-    write_doubt(assessed, usually_asked_about(), doubts, replace=options.replace, quiet=True)
+    with staged(folder, replace=options.replace) as place:
+        for path, text in sources.items():
+            write_content(place / path.name, text)
+        write_sweeps(solved, sweeps, place, replace=False, quiet=True)
+        _write_lean(leaned, replace(leans, folder=place), car)
+        if compared is not None and compares is not None:
+            write_comparison(compared[1], compares, place, replace=False, quiet=True)
+        write_doubt(assessed, usually_asked_about(), replace(doubts, folder=place), replace=False, quiet=True)
     show_written(out, folder, [*targets, *doubts.paths])
     show_caution(out)
     return WITHIN
@@ -167,14 +171,15 @@ def _solve_lean(car: "Car", shelf: str | None) -> "tuple[LeanSheet, Ranking] | N
     return sheet, rank(sheet.car, choices, car.limits)
 
 
-def _write_lean(leaned: "tuple[LeanSheet, Ranking] | None", files: _LeanFiles, car: "Car", *, replace: bool) -> None:
+def _write_lean(leaned: "tuple[LeanSheet, Ranking] | None", files: _LeanFiles, car: "Car") -> None:
     from reports.outputs.output import write_outputs
     from reports.outputs.safe_write import write_whole
     from reports.outputs.shelf_files import write_ranking
+    from reports.tables.terminal import progress
 
     if leaned is None:
         return
     sheet, ranking = leaned
-    for _ in write_outputs(files.folder, files.outputs, sheet, replace=replace):
+    for _ in progress(write_outputs(files.folder, files.outputs, sheet, replace=False), "lean", len(files.outputs)):
         pass
-    write_whole(files.shelf_table, lambda file: write_ranking(ranking, car, file), replace=replace)
+    write_whole(files.shelf_table, lambda file: write_ranking(ranking, car, file))

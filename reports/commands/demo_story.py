@@ -35,9 +35,10 @@ class _Told:
 
 def tell_story(options: argparse.Namespace, sources: Mapping[str, str], car: "Car") -> int:
     """Tell it and write its files. sources: the texts of car, plans and means file, by name, in that order."""
-    from reports.outputs.safe_write import make_folder, refuse_existing, write_content
+    from reports.outputs.safe_write import write_content
+    from reports.outputs.staged import refuse_changed, staged
     from reports.tables.compare_decisive import show_plans
-    from reports.tables.terminal import console, show_caution, show_lines, show_written
+    from reports.tables.terminal import console, show_caution, show_lines, show_written, working
     from reports.words.story import story_headline, story_words
 
     folder = Path(options.folder)
@@ -46,21 +47,23 @@ def tell_story(options: argparse.Namespace, sources: Mapping[str, str], car: "Ca
     files = replace(files, axles=files.axles[:1])  # nothing changes behind
     own = [folder / name for name in (*sources, _FOUND, _LOWEST)]
     targets = [*own, *files.paths(folder)]
-    refuse_existing(targets, replace=options.replace)
+    refuse_changed({folder / name: text for name, text in sources.items()}, targets, replace=options.replace)
     told = _solved(car, list(sources.values()), files)
-    drawn = [replace(one, about=_PARTS) for one in swept_comparison(told.comparison, files.job)[:1]]
+    with working("sweeping plans"):
+        drawn = [replace(one, about=_PARTS) for one in swept_comparison(told.comparison, files.job)[:1]]
+        sure = _sure(told)
     texts = [*sources.values(), _found_text(told), _lowest_text(told, next(iter(sources.values())))]
 
-    make_folder(folder)
     out = console()
     head = story_headline(told.comparison, told.read.plans[0].name, told.now, told.parts)
-    show_plans(out, told.comparison, _sure(told), head)
+    show_plans(out, told.comparison, sure, head)
     show_lines(out, story_words(told.comparison, told.now, told.parts))
     if options.all:
         show_compared(told.comparison)
-    for path, text in zip(own, texts, strict=True):
-        write_content(path, text, replace=options.replace)
-    write_comparison(drawn, files, folder, replace=options.replace, quiet=True)
+    with staged(folder, replace=options.replace) as place:
+        for path, text in zip(own, texts, strict=True):
+            write_content(place / path.name, text)
+        write_comparison(drawn, files, place, replace=False, quiet=True)
     out.print(f"Look at {files.paths(folder)[1]}.", soft_wrap=True)
     show_written(out, folder, targets)
     show_caution(out)

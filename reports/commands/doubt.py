@@ -10,8 +10,12 @@ from typing import TYPE_CHECKING
 
 from kinematics.inputs.reading.faults import Fault, InputFaultError, did_you_mean
 from reports.commands.car_and_limits import OUTSIDE, WITHIN, files_named, read_with_limits
+from reports.jobs import sharing
+from reports.voice import say_written
 
 if TYPE_CHECKING:
+    from concurrent.futures import Executor
+
     from rich.console import Console
 
     from kinematics.car.car import Axle, Car
@@ -47,7 +51,13 @@ def refuse_without_doubt(car: "Car", file: str) -> None:
 
 
 def assess_car(
-    car: "Car", limits: "Limits", draws: int, seed: int, ready: "Ready", cars: "Ready | None" = None
+    car: "Car",
+    limits: "Limits",
+    draws: int,
+    seed: int,
+    ready: "Ready",
+    cars: "Ready | None" = None,
+    executor: "Executor | None" = None,
 ) -> "list[Assessment]":
     """Assess every axle that states a doubt, with a progress bar.
 
@@ -61,7 +71,15 @@ def assess_car(
         track = tracked(f"{axle.name} axle, {draws} cars", draws)
         own, might_be = ready[axle.name], (cars or {}).get(axle.name)
         one = assess(
-            axle, question_of(axle, limits), limits, draws=draws, seed=seed, track=track, ready=own, cars=might_be
+            axle,
+            question_of(axle, limits),
+            limits,
+            draws=draws,
+            seed=seed,
+            track=track,
+            executor=executor,
+            ready=own,
+            cars=might_be,
         )
         assert one is not None  # only axles with a doubt are asked
         found.append(one)
@@ -131,15 +149,13 @@ def write_doubt(
     """Write the files of all assessments, where there are to be some, and print their names unless quiet."""
     from reports.outputs.doubt_files import AssessedAxle
     from reports.outputs.output import write_outputs
-    from reports.tables.terminal import console, progress
+    from reports.tables.terminal import progress
 
-    out = console()
     for one, outputs in zip(assessments, files.axles if files is not None else (), strict=False):
         assert files is not None  # without files there are no outputs
         written = write_outputs(files.folder, outputs, AssessedAxle(one, _traced(one, about)), replace=replace)
         for path in progress(written, f"{one.axle.name} doubt", len(outputs)):
-            if not quiet:
-                out.print(f"wrote {path}", soft_wrap=True)
+            say_written(path, untold=quiet)
 
 
 def plan_doubt_targets(folder: Path, car: "Car") -> list[Path]:
@@ -148,7 +164,11 @@ def plan_doubt_targets(folder: Path, car: "Car") -> list[Path]:
 
 
 def solve_plan_doubts(
-    car: "Car", limits: "Limits", plans: "Sequence[Plan]", drawing: tuple[int, int]
+    car: "Car",
+    limits: "Limits",
+    plans: "Sequence[Plan]",
+    drawing: tuple[int, int],
+    executor: "Executor | None" = None,
 ) -> "list[list[PlanDoubt]]":
     """How sure plans' numbers and changes are, for each axle that states a doubt, drawing so many cars with a seed."""
     from kinematics.doubt.differences import plan_doubts
@@ -156,7 +176,10 @@ def solve_plan_doubts(
 
     draws, seed = drawing
     track = tracked(f"plans on {draws} cars", draws)
-    return [plan_doubts(car, axle, plans, limits, draws=draws, seed=seed, track=track) for axle in doubtful_axles(car)]
+    return [
+        plan_doubts(car, axle, plans, limits, draws=draws, seed=seed, track=track, executor=executor)
+        for axle in doubtful_axles(car)
+    ]
 
 
 def show_doubt_of_plans(
@@ -183,17 +206,19 @@ def show_doubt_of_plans(
             show_sure_changes(out, car, axle, found, best)
         if into is not None:
             write_whole(path, partial(write_plan_doubts, car, found), replace=replace)
-            out.print(f"wrote {path}", soft_wrap=True)
+            say_written(path)
 
 
 def doubt(options: argparse.Namespace) -> int:
     """Print how far a car's numbers can be trusted; exit status as for `show`."""
     from kinematics.judging.verdict import judge
     from kinematics.sweeps.asked import made_ready, over_working
+    from reports.documents.document import put_document
+    from reports.documents.doubt import doubt_document
     from reports.outputs.safe_write import make_folder, refuse_existing
     from reports.tables.doubt_decisive import show_doubt_decisive
     from reports.tables.doubt_table import show_doubt
-    from reports.tables.terminal import console, show_caution
+    from reports.tables.terminal import console, show_caution, working
     from reports.words.headline import means_of
 
     car, limits = read_with_limits(options)
@@ -204,9 +229,11 @@ def doubt(options: argparse.Namespace) -> int:
         files = DoubtFiles.of(car, limits, Path(options.into), options.drawing)
         refuse_existing(files.paths, replace=options.replace)
     asked = over_working(limits.working)
-    ready = {axle.name: made_ready(axle, *asked, *question_of(axle, limits).asked) for axle in car.axles}
-    findings = [one for axle in car.axles for one in judge(axle, limits, ready[axle.name])]
-    assessments = assess_car(car, limits, options.draws, options.seed, ready)
+    with working("solving"):
+        ready = {axle.name: made_ready(axle, *asked, *question_of(axle, limits).asked) for axle in car.axles}
+        findings = [one for axle in car.axles for one in judge(axle, limits, ready[axle.name])]
+    with sharing(options.jobs) as executor:
+        assessments = assess_car(car, limits, options.draws, options.seed, ready, executor=executor)
     if files is not None:
         make_folder(files.folder)
     out, named = console(), options.about is not None
@@ -218,6 +245,7 @@ def doubt(options: argparse.Namespace) -> int:
         show_asked(out, car, assessments, about)
     write_doubt(assessments, about, files, replace=options.replace)
     show_caution(out)
+    put_document("doubt", car, lambda: doubt_document(assessments, findings, car.unit))
     return WITHIN if all(one.holds for one in findings) else OUTSIDE
 
 

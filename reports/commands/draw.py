@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from kinematics.inputs.reading.faults import Fault, InputFaultError, did_you_mean, shown
 from reports.commands.car_and_limits import WITHIN, read_with_limits
+from reports.voice import say, say_written
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -28,6 +29,7 @@ def draw(options: argparse.Namespace) -> int:
     from kinematics.sweeps.rack import steered
     from reports.outputs.output import drawn
     from reports.outputs.safe_write import refuse_existing, write_whole
+    from reports.tables.terminal import working
     from reports.words.gaps import gap_words
 
     car, limits = read_with_limits(options)
@@ -67,10 +69,11 @@ def draw(options: argparse.Namespace) -> int:
         return front_view(stance, car.unit, sheet, limits.of(axle))
 
     fill = drawn(draw_stance, ending)
-    write_whole(path, lambda file: fill(stance, file), replace=options.replace)
-    print(f"wrote {path}")
+    with working("drawing"):
+        write_whole(path, lambda file: fill(stance, file), replace=options.replace)
+    say_written(path)
     for text in _beyond_stops(axle, stance.states.travel[:, 0], car.unit):
-        print(f"note: {text}")
+        say(f"note: {text}")
     return WITHIN
 
 

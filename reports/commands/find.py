@@ -8,11 +8,15 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from kinematics.inputs.reading.faults import Fault, InputFaultError
+from kinematics.inputs.reading.faults import STAND_IN, Fault, InputFaultError
 from reports.commands.car_and_limits import OUTSIDE, WITHIN, read_with_limits, written_so
 from reports.commands.write_car import CarToWrite
+from reports.jobs import sharing
+from reports.voice import say_written
 
 if TYPE_CHECKING:
+    from concurrent.futures import Executor
+
     from kinematics.car.car import Car
     from kinematics.car.limits import Limits
     from kinematics.finding.found_plans import Search
@@ -26,13 +30,15 @@ if TYPE_CHECKING:
 def find(options: argparse.Namespace) -> int:
     """Find what to change; within limits if a plan of the means holds them all."""
     from kinematics.inputs.plans.means_file import read_means
+    from reports.documents.document import put_document
+    from reports.documents.search import search_document
     from reports.outputs.output import paths
     from reports.outputs.safe_write import make_folder, refuse_existing
     from reports.tables.find_table import show_search
-    from reports.tables.terminal import console, show_caution
+    from reports.tables.terminal import console, show_caution, working
 
     car, limits = read_with_limits(options)
-    if not Path(options.means).exists():
+    if options.means != STAND_IN and not Path(options.means).exists():
         text = f"there is no such file; `cornersweep new means {options.means}` writes one to change"
         raise InputFaultError(options.means, [Fault("", text)])
     means = read_means(options.means, car)
@@ -45,9 +51,11 @@ def find(options: argparse.Namespace) -> int:
     chosen = CarToWrite.of(options.write_car, options.car)
     targets = [] if folder is None else paths(folder, outputs)
     refuse_existing([*targets, *(chosen.paths if chosen else [])], replace=options.replace)
-    search = _searched(car, means, limits, options.means)
-    text = _chosen_text(chosen, car, search) if chosen is not None else ""
-    heights = roll_centres(car, limits, search)
+    with sharing(options.jobs) as executor:
+        search = _searched(car, means, limits, options.means, executor)
+    with working("solving what was found"):
+        text = _chosen_text(chosen, car, search) if chosen is not None else ""
+        heights = roll_centres(car, limits, search)
     show_search(console(), search, car, limits, heights, _next(options, search), options.car)
     if folder is not None:
         make_folder(folder)
@@ -55,6 +63,7 @@ def find(options: argparse.Namespace) -> int:
     if chosen is not None:
         chosen.write(text, car, replace=options.replace)
     show_caution(console())
+    put_document("find", car, lambda: search_document(search, car))
     return WITHIN if search.found else OUTSIDE
 
 
@@ -98,12 +107,12 @@ def _chosen_text(chosen: CarToWrite, car: "Car", search: "Search") -> str:
     return chosen.text(car, replace(one.plan, name=chosen.plan), plan_words(search, one, car.unit) or "nothing")
 
 
-def _searched(car: "Car", means: "Means", limits: "Limits", source: str) -> "Search":
+def _searched(car: "Car", means: "Means", limits: "Limits", source: str, executor: "Executor | None") -> "Search":
     from kinematics.finding import search
 
     try:
         with _told() as tell:
-            return search.find(car, means, limits, progress=tell)
+            return search.find(car, means, limits, progress=tell, executor=executor)
     except ValueError as error:
         raise InputFaultError(source, [Fault("may", f"{error}; take smaller amounts")]) from None
 
@@ -158,8 +167,7 @@ def _found(options: argparse.Namespace, car: "Car", search: "Search") -> "Found"
 
 def _write(found: "Found", outputs: "list[Output[Found]]", folder: Path, *, replace: bool) -> None:
     from reports.outputs.output import write_outputs
-    from reports.tables.terminal import console
+    from reports.tables.terminal import progress
 
-    out = console()
-    for path in write_outputs(folder, outputs, found, replace=replace):
-        out.print(f"wrote {path}", soft_wrap=True)
+    for path in progress(write_outputs(folder, outputs, found, replace=replace), "what was found", len(outputs)):
+        say_written(path)

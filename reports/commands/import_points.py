@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from kinematics.inputs.reading.faults import Fault, InputFaultError, did_you_mean, shown
+from reports.voice import say
 
 if TYPE_CHECKING:
     from kinematics.car.lengths import LengthUnit
@@ -91,14 +92,14 @@ def import_points(options: argparse.Namespace) -> int:
     _check(written, points, kind, axle, unit, source)
     text = car_text(written, {axle: points}, head=_head(options, source, table_unit))
     write_content(path, text, replace=options.replace)
-    print(f"wrote {path}: {len(points)} points of a {kind.name}, {axle} axle, in {unit.symbol}")
+    say(f"wrote {path}: {len(points)} points of a {kind.name}, {axle} axle, in {unit.symbol}")
     blank = [what for what, value in (("camber", options.camber), ("toe_in", options.toe)) if value is None]
     if blank:
-        print(
+        say(
             f'still "?": {" and ".join(blank)}; a table of points does not tell; fill in, then: cornersweep show {path}'
         )
     else:
-        print(f"then: cornersweep show {path}")
+        say(f"then: cornersweep show {path}")
     return _WRITTEN
 
 

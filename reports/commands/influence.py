@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from kinematics.inputs.reading.faults import Fault, InputFaultError
 from reports.commands.car_and_limits import WITHIN
+from reports.voice import say_written
 
 if TYPE_CHECKING:
     from kinematics.car.car import Axle, Car
@@ -16,11 +17,13 @@ def influence(options: argparse.Namespace) -> int:
     from kinematics.finding import influence as finding
     from kinematics.inputs.car.car_file import read_car
     from kinematics.inputs.plans.plan_file import read_rules
+    from reports.documents.document import put_document
+    from reports.documents.influence import influence_document
     from reports.outputs.influence_files import influence_outputs
     from reports.outputs.output import paths, write_outputs
     from reports.outputs.safe_write import make_folder, refuse_existing
     from reports.tables.influence_table import show_influence
-    from reports.tables.terminal import console, show_caution, working
+    from reports.tables.terminal import console, progress, show_caution, working
     from reports.words.headline import means_of, next_line
 
     car = read_car(options.car)
@@ -38,9 +41,11 @@ def influence(options: argparse.Namespace) -> int:
     if folder is not None:
         make_folder(folder)
         for own, one in zip(outputs, found, strict=True):
-            for path in write_outputs(folder, own, one, replace=options.replace):
-                out.print(f"wrote {path}", soft_wrap=True)
+            written = write_outputs(folder, own, one, replace=options.replace)
+            for path in progress(written, one.axle.name, len(own)):
+                say_written(path)
     show_caution(out)
+    put_document("influence", car, lambda: influence_document(found, car.unit))
     return WITHIN
 
 

@@ -5,6 +5,8 @@ from pathlib import Path
 
 from kinematics.inputs.reading.faults import Fault, InputFaultError
 from reports.commands.car_and_limits import OUTSIDE, WITHIN, read_with_limits
+from reports.jobs import sharing
+from reports.voice import say_written
 
 
 def lean(options: argparse.Namespace) -> int:
@@ -13,12 +15,14 @@ def lean(options: argparse.Namespace) -> int:
     from kinematics.loads.readiness import NotReadyError
     from kinematics.loads.report import lean_sheet
     from kinematics.loads.under_load import manoeuvres, under_load
+    from reports.documents.document import put_document
+    from reports.documents.loads import lean_document
     from reports.outputs.lean_files import lean_outputs
     from reports.outputs.output import paths, write_outputs
     from reports.outputs.safe_write import make_folder, refuse_existing
     from reports.outputs.under_load_files import under_load_outputs
     from reports.tables.lean_table import show_lean
-    from reports.tables.terminal import console, show_caution
+    from reports.tables.terminal import console, progress, show_caution, working
     from reports.tables.under_load_table import show_under_load
     from reports.words.lean import lack_words
 
@@ -28,8 +32,9 @@ def lean(options: argparse.Namespace) -> int:
     if options.into is not None:
         refuse_existing(paths(Path(options.into), [*outputs, *loaded_outputs]), replace=options.replace)
     try:
-        sheet = lean_sheet(car, limits.working, Tyre(options.grip, options.grip_loss))
-        loaded = under_load(car, asked) if asked else None
+        with working("finding the balance"):
+            sheet = lean_sheet(car, limits.working, Tyre(options.grip, options.grip_loss))
+            loaded = under_load(car, asked) if asked else None
     except NotReadyError as found:
         raise InputFaultError(options.car, [Fault("", lack_words(found.lacks))]) from None
     out = console()
@@ -39,12 +44,14 @@ def lean(options: argparse.Namespace) -> int:
     if options.into is not None:
         folder = Path(options.into)
         make_folder(folder)
-        for path in write_outputs(folder, outputs, sheet, replace=options.replace):
-            out.print(f"wrote {path}", soft_wrap=True)
+        written = write_outputs(folder, outputs, sheet, replace=options.replace)
+        for path in progress(written, "lean", len(outputs)):
+            say_written(path)
         if loaded is not None:
             for path in write_outputs(folder, loaded_outputs, loaded, replace=options.replace):
-                out.print(f"wrote {path}", soft_wrap=True)
+                say_written(path)
     show_caution(out)
+    put_document("lean", car, lambda: lean_document(car, sheet, loaded))
     return WITHIN
 
 
@@ -54,6 +61,8 @@ def shelf(options: argparse.Namespace) -> int:
     from kinematics.loads.readiness import NotReadyError
     from kinematics.loads.report import whole_car
     from kinematics.loads.shelf import rank
+    from reports.documents.document import put_document
+    from reports.documents.loads import shelf_document
     from reports.outputs.safe_write import refuse_existing, write_whole
     from reports.outputs.shelf_files import write_ranking
     from reports.tables.shelf_table import show_ranking
@@ -62,18 +71,20 @@ def shelf(options: argparse.Namespace) -> int:
 
     car, limits = read_with_limits(options)
     try:
-        whole = whole_car(car)
+        with working("finding the balance"):
+            whole = whole_car(car)
     except NotReadyError as found:
         raise InputFaultError(options.car, [Fault("", lack_words(found.lacks))]) from None
     read = read_shelf(options.shelf, car)
     if options.table is not None:
         refuse_existing([Path(options.table)], replace=options.replace)
-    with working("trying all combinations"):
-        ranking = rank(whole, read, limits)
+    with working("trying all combinations"), sharing(options.jobs) as executor:
+        ranking = rank(whole, read, limits, executor=executor)
     out = console()
     show_ranking(out, car, ranking, in_file=options.table is not None)
     if options.table is not None:
         write_whole(Path(options.table), lambda file: write_ranking(ranking, car, file), replace=options.replace)
-        out.print(f"wrote {options.table}", soft_wrap=True)
+        say_written(Path(options.table))
     show_caution(out)
+    put_document("shelf", car, lambda: shelf_document(ranking, car))
     return WITHIN if bool((ranking.outside <= 0.0).any()) else OUTSIDE

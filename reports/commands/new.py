@@ -1,9 +1,11 @@
 """The command new: a blank car file, or a means or plan file to change."""
 
 import argparse
+import sys
 from pathlib import Path
 
 from reports.commands.car_and_limits import WITHIN
+from reports.voice import say
 
 _FIND, _COMPARE = "find my_car.toml", "compare my_car.toml"
 
@@ -30,8 +32,8 @@ def _written(text: str, options: argparse.Namespace, what: str, then: str) -> in
     from reports.outputs.safe_write import write_content
 
     if options.file is None:
-        print(text, end="")
+        sys.stdout.write(text)
         return WITHIN
     write_content(Path(options.file), text, replace=options.replace)
-    print(f"wrote {options.file}: {what}, then run: cornersweep {then} {options.file}")
+    say(f"wrote {options.file}: {what}, then run: cornersweep {then} {options.file}")
     return WITHIN

@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from kinematics.inputs.reading.faults import Fault, InputFaultError
+from reports.voice import say
 
 if TYPE_CHECKING:
     from kinematics.car.lengths import LengthUnit
@@ -63,12 +64,12 @@ def _blank(options: argparse.Namespace, path: Path) -> int:
     axle = options.axle or ("front" if kind.rack else "rear")
     if path.suffix.lower() == ".toml":
         write_content(path, survey_template(kind, unit, axle), replace=options.replace)
-        print(f'wrote {path}: fill in every "?" (numbers as on the sheet), then: cornersweep survey {path}')
+        say(f'wrote {path}: fill in every "?" (numbers as on the sheet), then: cornersweep survey {path}')
     else:
         _write_pdf(path, kind, unit, axle, options)
-        print(f"wrote {path}: print it at full size, or fill it in on a screen and save it")
-        print(f"then: cornersweep sheet '{kind.name}' my_survey.toml --units {unit.symbol} --axle {axle}")
-        print(f"or, filled in on a screen: cornersweep sheet --filled-in {path} my_survey.toml")
+        say(f"wrote {path}: print it at full size, or fill it in on a screen and save it")
+        say(f"then: cornersweep sheet '{kind.name}' my_survey.toml --units {unit.symbol} --axle {axle}")
+        say(f"or, filled in on a screen: cornersweep sheet --filled-in {path} my_survey.toml")
     return _WRITTEN
 
 
@@ -101,16 +102,16 @@ def _from_sheet(source: Path, path: Path, *, replace: bool) -> int:
     write_content(path, text, replace=replace)
     needed = [entry.number for entry in reading_list(read.kind) if entry.kind != "note"]
     left = [number for number in needed if number not in read.values]
-    print(f"wrote {path}: {len(needed) - len(left)} of {len(needed)} readings are filled in")
+    say(f"wrote {path}: {len(needed) - len(left)} of {len(needed)} readings are filled in")
     if read.values:
         angles = [entry.number for entry in reading_list(read.kind) if entry.kind in ("camber", "toe_in")]
         _tell("not read: no. {}; their lines have no effect", [number for number in left if number not in angles])
         left = [number for number in left if number in angles]
     _tell('still "?": no. {}; fill them in', left)
-    print(f"then: cornersweep survey {path}")
+    say(f"then: cornersweep survey {path}")
     return _WRITTEN
 
 
 def _tell(text: str, numbers: list[int]) -> None:
     if numbers:
-        print(text.format(", ".join(str(number) for number in numbers)))
+        say(text.format(", ".join(str(number) for number in numbers)))

@@ -5,10 +5,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from kinematics.inputs.reading.faults import Fault, InputFaultError
+from reports.voice import say_written
 
 if TYPE_CHECKING:
     from kinematics.inputs.survey.survey_file import SurveyFile
     from kinematics.survey.fit import SurveyFit
+    from reports.documents.surveyed import JudgedFit
 
 FITS, SUSPECT = 0, 1
 
@@ -17,6 +19,8 @@ def survey(options: argparse.Namespace) -> int:
     """Fit a survey, say what does not fit or is missing, and write the car file; 1 where a reading is suspect."""
     from kinematics.inputs.survey.survey_file import read_survey
     from kinematics.survey.fit import fit
+    from reports.documents.document import put_document
+    from reports.documents.surveyed import survey_document
     from reports.outputs.safe_write import refuse_existing
     from reports.tables.terminal import console, show_caution, working
 
@@ -26,15 +30,15 @@ def survey(options: argparse.Namespace) -> int:
     with working("fitting the points"):
         fits = [fit(one) for one in read.surveys]
     out = console()
-    suspect = False
-    for found in fits:
-        suspect |= _show(found, read)
+    judged = [_show(found, read) for found in fits]
+    suspect = any(one.suspect for one in judged)
     _refuse_what_is_no_car(options.survey, read, fits)
     if not paths:
         out.print("Nothing is written: name a car file behind the survey to have one.")
     else:
         _write(options.survey, paths, read, fits, replace=options.replace)
     show_caution(out)
+    put_document("survey", read.car, lambda: survey_document(judged, read.car.unit))
     return SUSPECT if suspect else FITS
 
 
@@ -49,14 +53,15 @@ def _paths(car: str | None) -> list[Path]:
     return [path, path.with_name(f"{path.stem}_doubt.csv"), path.with_name(f"{path.stem}_readings.csv")]
 
 
-def _show(found: "SurveyFit", read: "SurveyFile") -> bool:
-    """Print a fit; whether one of its readings is suspect. Raises InputFaultError where points are left open."""
+def _show(found: "SurveyFit", read: "SurveyFile") -> "JudgedFit":
+    """Print a fit, and what is to be said of it. Raises InputFaultError where points are left open."""
     from kinematics.survey.culprits import culprits, unchecked
     from kinematics.survey.fit import spread_beyond
     from kinematics.survey.missing import missing
     from kinematics.survey.second_places import second_places
+    from reports.documents.surveyed import JudgedFit
     from reports.tables.survey_table import show_survey
-    from reports.tables.terminal import console
+    from reports.tables.terminal import console, working
     from reports.words.survey import culprit_words, missing_words, second_place_words, widened_words
 
     out, unit = console(), read.car.unit
@@ -65,19 +70,21 @@ def _show(found: "SurveyFit", read: "SurveyFile") -> bool:
         name = found.axle.name
         raise InputFaultError("the survey", [Fault(f"{name}.readings", text) for text in missing_words(lacking, unit)])
     show_survey(out, found, unit)
-    blamed = culprits(found, unit)
-    places = second_places(found)
+    with working("looking for readings that do not fit"):
+        blamed = culprits(found, unit)
+        places = second_places(found)
+    loud = console(headline=True)
     for one in blamed:
-        out.print(f"SUSPECT  {culprit_words(one, unit)}", style="bold red")
+        loud.print(f"SUSPECT  {culprit_words(one, unit)}", style="bold red")
     warnings = [*missing_words(lacking, unit), *(second_place_words(one, unit) for one in places)]
     if spread_beyond(found) > 1.0:
         warnings.append(widened_words(found))
     for text in warnings:
-        out.print(f"WARNING  {text}", style="yellow")
+        loud.print(f"WARNING  {text}", style="yellow")
     alone = [one.name.replace("_", " ") for one in unchecked(found)]
     if alone:
         out.print(f"No other reading checks these, so an error in one of them would not show: {'; '.join(alone)}.")
-    return bool(blamed or places)
+    return JudgedFit(found, blamed, warnings, bool(blamed or places))
 
 
 def _refuse_what_is_no_car(source: str, read: "SurveyFile", fits: "list[SurveyFit]") -> None:
@@ -96,7 +103,6 @@ def _write(source: str, paths: list[Path], read: "SurveyFile", fits: "list[Surve
     from kinematics.survey.fit import spread_beyond, widened
     from reports.outputs.safe_write import write_content, write_whole
     from reports.outputs.survey_files import write_readings
-    from reports.tables.terminal import console
 
     car, doubt, readings = paths
     fitted = {found.axle.name: found for found in fits}
@@ -116,4 +122,4 @@ def _write(source: str, paths: list[Path], read: "SurveyFile", fits: "list[Surve
     write_content(car, text, replace=replace)
     write_whole(readings, lambda file: write_readings(fits, unit, file), replace=replace)
     for path in paths:
-        console().print(f"wrote {path}", soft_wrap=True)
+        say_written(path)

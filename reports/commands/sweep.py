@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from kinematics.inputs.reading.faults import Fault, InputFaultError
 from reports.commands.car_and_limits import OUTSIDE, WITHIN, files_named, read_with_limits
+from reports.voice import say_written
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -27,15 +28,19 @@ def show(options: argparse.Namespace) -> int:
     """Print where the car stands and the checks that matter; with `--all` all numbers, each check in full."""
     car, limits = read_with_limits(options)
     from kinematics.doubt.solved_car import measure
+    from reports.documents.document import put_document
+    from reports.documents.measured import measured_document
     from reports.tables.decisive import show_decisive
-    from reports.tables.terminal import console, show_caution
+    from reports.tables.terminal import console, show_caution, working
 
-    solved = measure(car, limits)
+    with working("solving"):
+        solved = measure(car, limits)
     out = console()
     show_decisive(out, solved, limits, files_named(options), everything=options.all)
     if options.all:
         show_all(car, solved.axles, solved.roll_axis)
     show_caution(out)
+    put_document("show", car, lambda: measured_document(solved))
     return WITHIN if all(finding.holds for finding in solved.findings) else OUTSIDE
 
 
@@ -53,6 +58,8 @@ def show_all(car: "Car", axles: "Sequence[MeasuredAxle]", axis: "RollAxis | None
 
 def sweep(options: argparse.Namespace) -> int:
     """Sweep every axle into a folder of files; print numbers and the verdict."""
+    from reports.documents.document import put_document
+    from reports.documents.measured import swept_document
     from reports.outputs.safe_write import make_folder, refuse_existing
     from reports.tables.decisive import show_decisive
     from reports.tables.terminal import console, show_caution, working
@@ -69,11 +76,13 @@ def sweep(options: argparse.Namespace) -> int:
         from reports.words.pitch import PITCHED
 
         out.print(f"note: {PITCHED}")
-    show_decisive(out, solved.as_measured(limits), limits, files_named(options), everything=options.all, swept=True)
+    measured = solved.as_measured(limits)
+    show_decisive(out, measured, limits, files_named(options), everything=options.all, swept=True)
     if options.all:
         show_all(car, solved.measured, solved.roll_axis.at_rest if solved.roll_axis else None)
     write_sweeps(solved, files, folder, replace=options.replace)
     show_caution(out)
+    put_document("sweep", car, lambda: swept_document(solved, measured))
     return WITHIN if all(finding.holds for finding in solved.findings) else OUTSIDE
 
 
@@ -137,12 +146,10 @@ def write_sweeps(solved: "SolvedCar", files: SweepFiles, folder: Path, *, replac
             out.print(f"note: {problem}; states beyond are left blank in the CSV files")
         written = write_outputs(folder, outputs, one, replace=replace)
         for path in progress(written, f"{one.axle.name} axle", len(outputs)):
-            if not quiet:
-                out.print(f"wrote {path}", soft_wrap=True)
+            say_written(path, untold=quiet)
     written = write_outputs(folder, files.car, solved, replace=replace)
     for path in progress(written, "the car", len(files.car)):
-        if not quiet:
-            out.print(f"wrote {path}", soft_wrap=True)
+        say_written(path, untold=quiet)
 
 
 def sweep_job(options: argparse.Namespace, car: "Car", limits: "Limits | None" = None) -> "SweepJob":

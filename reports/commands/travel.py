@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from kinematics.inputs.reading.faults import Fault, InputFaultError
 from reports.commands.car_and_limits import OUTSIDE, WITHIN, files_named, read_with_limits
+from reports.voice import say_written
 
 if TYPE_CHECKING:
     from kinematics.car.car import Car
@@ -15,8 +16,8 @@ if TYPE_CHECKING:
 
 def add_travel(add: Callable[[str, Callable[[argparse.Namespace], int], str], argparse.ArgumentParser]) -> None:
     """Add the command to a menu; `add` makes a parser of a name, what runs, and what it is about."""
-    parser = add("travel", travel, "how far each corner can go in bump and droop, and what ends it")
-    parser.add_argument("car", help="the car file (TOML)")
+    parser = add("travel", travel, "tell how far each corner can go in bump and droop, and what ends it")
+    parser.add_argument("car", help="the car file (TOML); - is standard input")
     parser.add_argument("plans", nargs="*", help="plan files (TOML): the same after each of their plans")
     parser.add_argument("--shelf", metavar="FILE", help="the same with each spring of this shelf file (TOML) by itself")
     parser.add_argument("--limits", metavar="FILE", help="take the working travel from this file, not the car file")
@@ -24,7 +25,9 @@ def add_travel(add: Callable[[str, Callable[[argparse.Namespace], int], str], ar
     parser.add_argument(
         "--all", action="store_true", help="also print everything that could end it, in the order in which it comes"
     )
-    parser.add_argument("--drawing", choices=("png", "svg", "pdf"), default="png", help="kind of figure files")
+    parser.add_argument(
+        "--drawing", choices=("png", "svg", "pdf"), default="png", help="kind of figure files (default: %(default)s)"
+    )
     parser.add_argument("--replace", action="store_true", help="write over files that are there already")
 
 
@@ -33,10 +36,12 @@ def travel(options: argparse.Namespace) -> int:
     from kinematics.inputs.plans.plan_file import read_plans
     from kinematics.planning.plans import Plan
     from kinematics.planning.travel_budget import travel_budgets
+    from reports.documents.document import put_document
+    from reports.documents.travel import travel_document
     from reports.outputs.output import paths, write_outputs
     from reports.outputs.safe_write import make_folder, refuse_existing
     from reports.outputs.travel_files import travel_outputs
-    from reports.tables.terminal import console, show_caution, working
+    from reports.tables.terminal import console, progress, show_caution, working
     from reports.tables.travel_table import show_travel
     from reports.words.headline import next_line
     from reports.words.plan_cautions import before_it_is_driven, full_cautions
@@ -59,13 +64,15 @@ def travel(options: argparse.Namespace) -> int:
         out.print(line)
     if folder is not None:
         make_folder(folder)
-        for path in write_outputs(folder, outputs, budgets, replace=options.replace):
-            out.print(f"wrote {path}", soft_wrap=True)
+        written = write_outputs(folder, outputs, budgets, replace=options.replace)
+        for path in progress(written, "travel", len(outputs)):
+            say_written(path)
     every = Plan("all of them", tuple(change for plan in plans for change in plan.changes if change.size))
     cautions = full_cautions(every) if options.all else before_it_is_driven(every)
     for line in (line for text in cautions for line in wrapped(text)):
         out.print(line)
     show_caution(out)
+    put_document("travel", car, lambda: travel_document(budgets, car, limits.working))
     return OUTSIDE if any(one.short(limits.working) for one in budgets) else WITHIN
 
 

@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from kinematics.inputs.reading.faults import Fault, InputFaultError, did_you_mean, shown
+from reports.voice import say_written
 
 if TYPE_CHECKING:
     from kinematics.car.car import Car
@@ -82,7 +83,6 @@ class CarToWrite:
         """Write it, and its doubt first, so that a car file never stands without what it names."""
         from kinematics.inputs.tables.doubt_file import doubt_text
         from reports.outputs.safe_write import write_content
-        from reports.tables.terminal import console
 
         doubts = {axle.name: axle.doubt for axle in car.axles if axle.doubt is not None}
         contents = {self.path: text}
@@ -90,4 +90,4 @@ class CarToWrite:
             contents = {self.doubt_path: doubt_text(doubts, car.unit), **contents}
         for path, content in contents.items():
             write_content(path, content, replace=replace)
-            console().print(f"wrote {path}", soft_wrap=True)
+            say_written(path)

@@ -72,7 +72,8 @@ _SETTINGS = {
     "savefig.bbox": None,
     "savefig.dpi": "figure",
     "savefig.facecolor": "auto",
-    "svg.fonttype": "path",
+    "svg.fonttype": "none",  # letters, which can be searched, read aloud and set in another hand
+    "pdf.fonttype": 42,  # TrueType, embedded: shapes alone (Type 3) are not searched everywhere
     "svg.hashsalt": "cornersweep",  # the same drawing gives the same file
     "xtick.labelsize": SMALL,
     "ytick.labelsize": SMALL,

@@ -110,6 +110,5 @@ def _write_numbers(comparison: Comparison, axle: Axle, file: BinaryIO) -> None:
                 if outcome.numbers and not math.isfinite(value)
             ]
             notes = [refused_note, f"no such number, or none that is finite: {', '.join(lacking)}" if lacking else ""]
-            cells = [repr(value) if math.isfinite(value) else "" for value in known]
-            rows.append([number.title, name, kind.unit(unit), *cells, "; ".join(filter(None, notes))])
+            rows.append([number.title, name, kind.unit(unit), *known, "; ".join(filter(None, notes))])
     write_rows(["number", "side", "unit", *(outcome.plan.name for outcome in comparison.outcomes), "note"], rows, file)

@@ -1,21 +1,23 @@
 """The files of an axle's doubt: intervals as CSV, shares of each measurement as CSV and chart, curves with bands."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, BinaryIO
 
 import numpy as np
 
 from kinematics.car.car import SIDE_NAMES, Axle, Car
+from kinematics.car.lengths import LengthUnit
 from kinematics.car.limits import Limits
 from kinematics.doubt.assessment import EXACT, NORMAL_95, Assessment
 from kinematics.doubt.question import DRAWN, NumberAt, Place
 from kinematics.numbers.registry import QUANTITIES
+from kinematics.sweeps.run_off import run_off_before
 from kinematics.sweeps.sweep_job import is_steered
-from reports.outputs.csv_files import write_columns
+from reports.outputs.csv_files import write_columns, write_rows
 from reports.outputs.output import Output, drawn
-from reports.words.gaps import NO_NUMBER_OR_DOUBT, gap_words
-from solvers.vectors import Array
+from reports.words.gaps import NO_NUMBER_OR_DOUBT, RUNS_OFF, gap_words
+from solvers.vectors import Array, Flags
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -74,35 +76,69 @@ def _shares(car: Car, one: AssessedAxle) -> "Figure":
 
 
 def _intervals(car: Car, place: Place) -> Callable[[AssessedAxle, BinaryIO], None]:
-    """Return what writes every number of a place with its standard deviation and 95 % interval, one row a state."""
+    """Return what writes every number of a place: one row for each state, number and side."""
 
     def write(one: AssessedAxle, file: BinaryIO) -> None:
         assessment = one.assessment
-        sweep, chances = assessment.sweeps[place], assessment.chances
-        columns: dict[str, Array] = {}
-        for key in sweep.values:
-            quantity, asked = QUANTITIES[key], (place, key)
-            scale = quantity.dimension.scale(car.unit)
-            parts = {"": sweep[key], "standard_deviation": assessment.first[asked].standard_deviation}
-            if chances is not None:
-                low, high = chances.spread[asked].interval()
-                parts |= {
-                    "drawn_low": low,
-                    "drawn_high": high,
-                    "drawn_part": chances.spread[asked].known / chances.draws,
-                }
-            for name, values in parts.items():
-                factor = 1.0 if name == "drawn_part" else scale
-                for side in SIDE_NAMES if quantity.per_side else ("",):
-                    chosen = values[SIDE_NAMES.index(side)] if side else values
-                    column = quantity.column(car.unit, side)
-                    columns[f"{column}_{name}" if name else column] = np.broadcast_to(chosen * factor, sweep.shape)
-        notes = sweep.gaps.each(gap_words).reshape(-1)
-        holes = ~np.isfinite(np.stack(list(columns.values()))).all(axis=0)
-        notes[holes & (notes == "")] = NO_NUMBER_OR_DOUBT
-        write_columns(columns, notes, file)
+        drivers = _drivers(assessment, place, car.unit)
+        drawn_ones = [] if assessment.chances is None else ["drawn_low", "drawn_high", "drawn_part"]
+        head = [*drivers, "number", "side", "unit", "value", "standard_deviation", *drawn_ones, "note"]
+        numbers = [
+            each for key in assessment.sweeps[place].values for each in _doubted(assessment, place, key, car.unit)
+        ]
+        gaps = assessment.sweeps[place].gaps.each(gap_words).reshape(-1)
+        run_off = run_off_before(assessment.sweeps[place])
+        rows = (
+            [*(float(at[state]) for at in drivers.values()), *number.head, *number.values[:, state].tolist(),
+             _note(number, state, gaps[state], run_off.get((number.key, number.side)))]
+            for state in range(gaps.size)
+            for number in numbers
+        )  # fmt: skip
+        write_rows(head, rows, file)
 
     return write
+
+
+@dataclass(frozen=True)
+class _Doubted:
+    """A number over the states of a place: value, standard deviation and what was drawn (parts, S), as written."""
+
+    key: str
+    side: str
+    head: tuple[str, str, str]
+    values: Array
+
+
+def _doubted(assessment: Assessment, place: Place, key: str, unit: LengthUnit) -> Iterator[_Doubted]:
+    known, asked = QUANTITIES[key], (place, key)
+    scale, symbol = known.dimension.scale(unit), known.dimension.unit(unit)
+    parts = [assessment.sweeps[place][key] * scale, assessment.first[asked].standard_deviation * scale]
+    if assessment.chances is not None:
+        spread = assessment.chances.spread[asked]
+        parts += [end * scale for end in spread.interval()]
+        parts.append(np.broadcast_to(spread.known / assessment.chances.draws, parts[0].shape))
+    values = np.stack([np.broadcast_to(part, parts[0].shape) for part in parts])
+    for i, side in enumerate(SIDE_NAMES if known.per_side else ("",)):
+        yield _Doubted(key, side, (known.title, side, symbol), values[:, i] if known.per_side else values)
+
+
+def _drivers(assessment: Assessment, place: Place, unit: LengthUnit) -> dict[str, Array]:
+    """What was asked for in each state of a place, in columns named with their units; nothing at ride height."""
+    question = assessment.question
+    length = 1.0 / unit.in_mm
+    return {
+        "ride height": {},
+        "bump": {f"travel_{unit.symbol}": question.travel * length},
+        "roll": {"roll_deg": np.degrees(question.roll)},
+        "steer": {f"rack_travel_{unit.symbol}": question.rack * length},
+    }[place]
+
+
+def _note(number: _Doubted, state: int, gap: str, run_off: Flags | None) -> str:
+    """Why something is missing in a row, and whether its number has run to infinity on the way there."""
+    there = bool(np.isfinite(number.values[:, state]).all())
+    through = run_off is not None and bool(run_off[state])
+    return "; ".join(filter(None, ("" if there else gap or NO_NUMBER_OR_DOUBT, RUNS_OFF if through else "")))
 
 
 def _write_shares(car: Car, assessment: Assessment, file: BinaryIO) -> None:

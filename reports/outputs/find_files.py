@@ -106,18 +106,17 @@ def _row(found: Found, name: str, one: FoundPlan) -> list[object]:
         float(margin) * check.scale * dimension(check).scale(unit)
         for check, margin in zip(search.checks, one.margins, strict=True)
     ]
-    cells = [repr(margin) if math.isfinite(margin) else "" for margin in margins]
-    lacking = "a margin that is not there: the number runs to infinity, or the parts do not fit" if "" in cells else ""
-    worst = 100.0 * one.worst
+    all_there = all(map(math.isfinite, margins))
+    lacking = "" if all_there else "a margin that is not there: the number runs to infinity, or the parts do not fit"
     return [
         name,
         *(in_file(float(value), unit) for value in one.amounts),
-        repr(one.raised * Dimension.LENGTH.scale(unit)),
-        repr(one.price),
-        repr(one.hours),
-        "" if one.chance is None else repr(one.chance),
-        repr(worst) if math.isfinite(worst) else "",
+        one.raised * Dimension.LENGTH.scale(unit),
+        one.price,
+        one.hours,
+        "" if one.chance is None else one.chance,
+        100.0 * one.worst,
         "yes" if one.holds else "no",
-        *cells,
+        *margins,
         lacking,
     ]

@@ -50,7 +50,6 @@ def _rows(found: Influence, car: Car) -> Iterator[list[object]]:
             for j, way in enumerate(WAYS):
                 for side, value in zip(sides, scaled[i, j].reshape(-1), strict=True):
                     there = math.isfinite(value)
-                    cell = repr(float(value)) if there else ""
                     reached = reached_words(found, point, way)
                     unit = unit_words(key, car.unit).strip()
-                    yield [number.title, side, point, way, cell, unit, reached, "" if there else _NOTE]
+                    yield [number.title, side, point, way, float(value), unit, reached, "" if there else _NOTE]

@@ -5,17 +5,16 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, BinaryIO, Generic, TypeVar
+from xml.sax.saxutils import escape
 
 from reports.outputs.safe_write import write_whole
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-_FINISH: dict[str, Any] = {
-    "png": {"pil_kwargs": {"compress_level": 1}},
-    "svg": {"metadata": {"Date": None}},
-    "pdf": {"metadata": {"CreationDate": None}},
-}
+_FINISH: dict[str, dict[str, Any]] = {"png": {"pil_kwargs": {"compress_level": 1}}, "svg": {}, "pdf": {}}
+_NO_DATE: dict[str, dict[str, None]] = {"png": {}, "svg": {"Date": None}, "pdf": {"CreationDate": None}}
+_DESCRIPTION = {"png": "Description", "svg": "Description", "pdf": "Subject"}  # what a format calls it
 Solved = TypeVar("Solved")
 
 
@@ -45,13 +44,24 @@ def drawn(draw: Callable[[Solved], "Figure"], ending: str) -> Callable[[Solved, 
 
     def fill(solved: Solved, file: BinaryIO) -> None:
         # Matplotlib is slow to load: only a job that draws pays for it.
+        from reports.figures.described import described
         from reports.figures.style import paper
 
         # Some writers need to seek and re-read, so the file takes the finished bytes only. No date and, for
         # PNG, light packing: the same car gives the same file, soon.
         finished = io.BytesIO()
         with paper():
-            draw(solved).savefig(finished, format=ending, **_FINISH[ending])
-        file.write(finished.getvalue())
+            figure = draw(solved)
+            told = described(figure)
+            words = {"Title": told.title, _DESCRIPTION[ending]: told.text}
+            figure.savefig(finished, format=ending, metadata={**_NO_DATE[ending], **words}, **_FINISH[ending])
+        file.write(_read_aloud(finished.getvalue(), told.text) if ending == "svg" else finished.getvalue())
 
     return fill
+
+
+def _read_aloud(drawing: bytes, text: str) -> bytes:
+    """An SVG whose title, which it has, and description are told as those of one picture."""
+    described = f'</title>\n <desc id="description">{escape(text)}</desc>'.encode()
+    named = drawing.replace(b"<title>", b'<title id="title">', 1).replace(b"</title>", described, 1)
+    return named.replace(b"<svg ", b'<svg role="img" aria-labelledby="title description" ', 1)

@@ -20,12 +20,11 @@ def write_plan_doubts(car: Car, found: Sequence[PlanDoubt], file: BinaryIO) -> N
             columns = (value.value, ways[0], one.change[key].value, ways[1], *one.spread[key].interval())
             for side in range(value.value.size):
                 scaled = [float(column.reshape(-1)[side]) * quantity.dimension.scale(car.unit) for column in columns]
-                cells = [cell if math.isfinite(cell) else "" for cell in scaled]
                 name = SIDE_NAMES[side] if quantity.per_side else ""
-                note = "infinite, or the plan cannot be put together" if "" in cells else ""
+                note = "infinite, or the plan cannot be put together" if not all(map(math.isfinite, scaled)) else ""
                 chance = one.holding.get(ALL_LIMITS, "")
                 rows.append(
-                    [one.plan.name, quantity.title, name, quantity.dimension.unit(car.unit), *cells, chance, note]
+                    [one.plan.name, quantity.title, name, quantity.dimension.unit(car.unit), *scaled, chance, note]
                 )
     ways_of = ("value", "value_either_way_95_percent", "change", "change_either_way_95_percent")
     drawn = ("change_drawn_low", "change_drawn_high", "all_limits_hold")

@@ -7,9 +7,10 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import BinaryIO
 
-from kinematics.inputs.reading.faults import Fault, InputFaultError
+from kinematics.inputs.reading.faults import STAND_IN, Fault, InputFaultError
 
 _TAKEN = "is there already; add --replace to write over it"
+_NO_FILE = "stands for standard input; name what is to be written"
 _MOST_NAMED = 3  # files, before the rest are counted
 
 
@@ -25,6 +26,8 @@ def refuse_existing(paths: Sequence[Path], *, replace: bool) -> None:
 
 def _refuse_a_file(folder: Path) -> None:
     there = next((one for one in (folder, *folder.parents) if os.path.lexists(one)), folder)
+    if str(folder) == STAND_IN:
+        raise _unwritable(folder, _NO_FILE)
     if there == folder and there.is_file():
         raise _unwritable(folder, "is a file; name a folder")
     if there.is_file():
@@ -32,7 +35,10 @@ def _refuse_a_file(folder: Path) -> None:
 
 
 def _refuse_taken(paths: Sequence[Path], *, replace: bool) -> None:
-    faults = [Fault(str(path), "is a folder; name a file in it") for path in paths if path.is_dir()]
+    for path in paths:
+        _refuse_no_name(path)
+    faults = [Fault(STAND_IN, _NO_FILE) for path in paths if str(path) == STAND_IN]
+    faults += [Fault(str(path), "is a folder; name a file in it") for path in paths if path.is_dir()]
     if not replace:
         there = [path for path in paths if path.exists() and not path.is_dir()]
         faults += [Fault(str(path), _TAKEN) for path in there[:_MOST_NAMED]]
@@ -40,6 +46,16 @@ def _refuse_taken(paths: Sequence[Path], *, replace: bool) -> None:
             faults.append(Fault("", f"{len(there) - _MOST_NAMED} more of the files are there already"))
     if faults:
         raise InputFaultError("nothing written", faults)
+
+
+def _refuse_no_name(path: Path) -> None:
+    """Raise InputFaultError for what the system takes for no name at all, such as one that is too long."""
+    try:
+        path.lstat()
+    except FileNotFoundError:
+        return
+    except OSError as error:
+        raise _unwritable(path, f"cannot be written: {error.strerror}") from None
 
 
 def make_folder(folder: Path) -> None:
@@ -71,19 +87,24 @@ def write_whole(path: Path, write: Callable[[BinaryIO], None], *, replace: bool 
             file.flush()
             os.fsync(file.fileno())
         beside.chmod(0o666 & ~_umask())
-        if replace:
-            beside.replace(path)
-        else:
-            _name_once(beside, path)
-    except FileExistsError:
-        beside.unlink(missing_ok=True)
-        raise _unwritable(path, _TAKEN) from None
+        move_whole(beside, path, replace=replace)
     except OSError as error:
         beside.unlink(missing_ok=True)
         raise _unwritable(path, f"cannot be written: {error.strerror}") from None
     except BaseException:
         beside.unlink(missing_ok=True)
         raise
+
+
+def move_whole(made: Path, path: Path, *, replace: bool) -> None:
+    """Give a finished file on the same disk its name; InputFaultError where, without `replace`, that is taken."""
+    try:
+        if replace:
+            made.replace(path)
+        else:
+            _name_once(made, path)
+    except FileExistsError:
+        raise _unwritable(path, _TAKEN) from None
 
 
 def write_content(path: Path, content: bytes | str, *, replace: bool = False) -> None:

@@ -19,10 +19,10 @@ def write_readings(fits: Sequence[SurveyFit], unit: LengthUnit, file: BinaryIO) 
         for one in found.readings:
             kind = kind_of(found, one)
             scale = kind.scale(unit)
-            lengths = [repr(float(value * scale)) for value in (one.read, one.fitted, one.read - one.fitted, one.doubt)]
+            lengths = [float(value * scale) for value in (one.read, one.fitted, one.read - one.fitted, one.doubt)]
             known = np.isfinite(one.standardised)
             note = "" if known else "no other reading checks this one"
-            cells = [*lengths, repr(one.standardised) if known else "", repr(one.redundancy), note]
+            cells = [*lengths, one.standardised, one.redundancy, note]
             rows.append([found.axle.name, one.name, kind.unit(unit), *cells])
     write_rows(head, rows, file)
 

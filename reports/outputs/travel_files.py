@@ -46,10 +46,10 @@ def _rows(budget: TravelBudget, car: Car, working: WorkingRange) -> Iterator[lis
             used = used_travel(working, way)
             place = [plan, corner.axle, corner.side, way]
             for order, end in enumerate(ends, start=1):
-                numbers = [repr(from_mm(one)) for one in (end.travel, used, end.travel - used)]
+                numbers = [from_mm(one) for one in (end.travel, used, end.travel - used)]
                 yield [*place, order, end.kind.value, "; ".join(end.names), *numbers, ""]
             if not ends:
-                yield [*place, "", "", "", "", repr(from_mm(used)), "", none_words(car)]
+                yield [*place, "", "", "", "", from_mm(used), "", none_words(car)]
     if not budget.corners:
         for text in refusal_words(budget.refusals, car.unit):
             yield [plan, *[""] * 9, text]

@@ -10,6 +10,7 @@ from rich.text import Text
 
 from kinematics.car.limits import Limits
 from kinematics.planning.comparison import Comparison, Outcome
+from reports.tables.terminal import show_headline
 from reports.words.compared import Sure, best_plan, comparison_headline, decides_words, holds_all, roll_centre
 from reports.words.headline import height_words
 from reports.words.not_checked import not_checked_words
@@ -40,8 +41,7 @@ def show_compared_decisive(
 
 def show_plans(out: Console, comparison: Comparison, sure: Sure, head: Sequence[str]) -> None:
     """Print what is to be said first, and each plan in a row."""
-    for line in head:
-        out.print(Text(line, style="bold"), soft_wrap=True)
+    show_headline(head)
     shown, left = _shown(comparison)
     out.print(_plans(comparison, shown, sure))
     if left:

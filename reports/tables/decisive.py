@@ -15,6 +15,7 @@ from kinematics.judging.suspicious import suspicious
 from kinematics.judging.verdict import Finding
 from kinematics.numbers.quantity import Where
 from kinematics.numbers.registry import QUANTITIES, keys_shown
+from reports.tables.terminal import show_headline
 from reports.words.gaps import told_once
 from reports.words.headline import headline
 from reports.words.not_judged import BUMP_STEER, bump_steer_words
@@ -52,8 +53,7 @@ def show_decisive(
     everything: that more is printed after it; swept: that its curves are there already.
     """
     unit = solved.car.unit
-    for line in headline(solved, files, swept=swept):
-        out.print(Text(line, style="bold"))
+    show_headline(headline(solved, files, swept=swept))
     out.print(_checks(solved) if solved.findings else _numbers(solved))
     for line in _remarks(solved, limits, unit):
         out.print(Text(line))

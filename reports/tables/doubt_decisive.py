@@ -15,6 +15,7 @@ from kinematics.doubt.assessment import Assessment
 from kinematics.judging.verdict import Finding
 from kinematics.numbers.registry import QUANTITIES
 from reports.tables.doubt_table import chance_words
+from reports.tables.terminal import show_headline
 from reports.words.doubted import doubt_headline, weakest_sources
 from reports.words.numbers import HOW_HALF_WIDTH_95, PLUS_MINUS, told
 from reports.words.on_paper import as_it_is, paper_words
@@ -39,8 +40,7 @@ def show_doubt_decisive(
 ) -> None:
     """Print how far a car is to be trusted. findings: as measured; files, means: words of the next command."""
     unit = car.unit
-    for line in doubt_headline(assessments, findings, unit, files, means):
-        out.print(Text(line, style="bold"), soft_wrap=True)
+    show_headline(doubt_headline(assessments, findings, unit, files, means))
     rows = _judged(assessments, findings)
     if rows:
         out.print(_chances(rows, car, len(assessments) > 1))

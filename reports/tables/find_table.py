@@ -10,6 +10,7 @@ from rich.text import Text
 from kinematics.car.car import Car
 from kinematics.car.limits import Limits
 from kinematics.finding.found_plans import FoundPlan, Search
+from reports.tables.terminal import show_headline
 from reports.words.finding import (
     Heights,
     binding_words,
@@ -39,8 +40,7 @@ def show_search(
     out: Console, search: Search, car: Car, limits: Limits, heights: Heights, then: str, car_file: str
 ) -> None:
     """Print a search: the answer first."""
-    for line in headline(search, car, heights, then):
-        out.print(Text(line, style="bold"), soft_wrap=True)
+    show_headline(headline(search, car, heights, then))
     out.print(_plans(search, car))
     names = ["as measured", *plan_names(search)]
     named = zip(names, heights.bump_steer, strict=False)

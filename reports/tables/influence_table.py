@@ -10,8 +10,9 @@ from rich.text import Text
 from kinematics.car.lengths import LengthUnit
 from kinematics.finding.influence import Influence
 from kinematics.numbers.registry import QUANTITIES
-from reports.words.influence import answer_words, deciding, effects, step_note, step_of
-from reports.words.wrapped import WIDTH, wrapped
+from reports.tables.terminal import show_headline
+from reports.words.influence import deciding, effects, influence_headline, step_note, step_of
+from reports.words.wrapped import WIDTH
 
 _ROWS = 24  # of all axles and numbers
 _MOST = 6  # of one number
@@ -24,10 +25,7 @@ def show_influence(
 
     all_points: every one, also those that no kind of change reaches.
     """
-    for one in found:
-        for line in wrapped(answer_words(one, unit)):
-            out.print(Text(line, style="bold"), soft_wrap=True)
-    out.print(Text(f"Next: {then}", style="bold"), soft_wrap=True)
+    show_headline(influence_headline(found, unit, then))
     numbers = sum(len(deciding(one)) for one in found)
     most = None if all_points else min(_MOST, max(_ROWS // max(numbers, 1), 2))
     for one in found:

@@ -22,6 +22,7 @@ from kinematics.numbers.quantity import Where
 from kinematics.numbers.registry import QUANTITIES, keys_shown
 from kinematics.sweeps.roll_axis import RollAxis
 from reports.cautions import CAUTION
+from reports.voice import in_headline, is_said
 from reports.words.numbers import HOW_HALF_WIDTH_95, PLUS_MINUS, shown
 from reports.words.roll_axis import roll_axis_words
 from reports.words.side_view import side_view_terms
@@ -35,16 +36,17 @@ _SIDE_VIEW = keys_shown(Where.UNDER_SIDE_VIEW)
 _T = TypeVar("_T")
 
 
-class _PlainConsole(Console):
-    def on_broken_pipe(self) -> None:
-        # The command line decides what a reader that has gone means; rich would end with a status of its own.
-        raise BrokenPipeError
-
-
-def console() -> Console:
-    """Return a console on standard output; plain text where that is no terminal."""
+def console(*, headline: bool = False) -> Console:
+    """Return a console on standard output; plain text where that is no terminal. headline: for a headline alone."""
     # A car's or a file's name may hold what would be read as markup.
-    return _PlainConsole(highlight=False, markup=False, emoji=False)
+    return Console(highlight=False, markup=False, emoji=False, quiet=not is_said(headline=headline))
+
+
+def show_headline(lines: Iterable[str]) -> None:
+    """Print what is to be said first, also where nothing else is."""
+    out = console(headline=True)
+    for line in in_headline(lines):
+        out.print(Text(line, style="bold"), soft_wrap=True)
 
 
 def show_static(out: Console, car: Car, measured: MeasuredAxle) -> None:

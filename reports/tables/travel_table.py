@@ -13,6 +13,7 @@ from kinematics.inputs.reading.plain_text import shortened
 from kinematics.numbers.quantity import Dimension
 from kinematics.planning.travel_budget import CornerTravel, TravelBudget, TravelEnd, told_end, used_travel
 from kinematics.planning.travel_ends import SOFT
+from reports.tables.terminal import show_headline
 from reports.words.numbers import shown, told
 from reports.words.plans import refusal_words
 from reports.words.travel import budget_remarks, end_words, none_words, not_told_words, order_words, travel_headline
@@ -33,8 +34,7 @@ def show_travel(
     everything: bool = False,
 ) -> None:
     """Print which corner runs out first, and each corner in a row; then: the next command."""
-    for line in travel_headline(budgets, car, working, then):
-        out.print(Text(line, style="bold"), soft_wrap=True)
+    show_headline(travel_headline(budgets, car, working, then))
     shown_here = budgets if everything else budgets[: _MOST_PLANS + 1]
     if all(one.corners and not _ends(one) for one in budgets):
         after = " and after each plan" if len(budgets) > 1 else ""

@@ -1,11 +1,18 @@
 """Why something is missing in a sweep, in words: for the note of a table's row, a figure's foot, the terminal."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
+
+import numpy as np
+from numpy.typing import NDArray
 
 from kinematics.motion.reasons import Gap, Reason
 from kinematics.numbers.registry import QUANTITIES
+from kinematics.sweeps.body import Sweep
+from kinematics.sweeps.run_off import run_off_before
 from reports.words.numbers import in_both_units
+from solvers.vectors import Flags
 
+RUNS_OFF = "to infinity and back between the state before and this one"
 NO_NUMBER_OR_DOUBT = "a number here, or its doubt, is infinite or does not exist"
 
 
@@ -17,6 +24,24 @@ def gap_words(reason: Reason) -> str:
 def told_once(reasons: Iterable[Reason]) -> list[str]:
     """Reasons in words, those that read alike once."""
     return list(dict.fromkeys(map(gap_words, reasons)))
+
+
+def run_off_notes(sweep: Sweep) -> NDArray[np.object_]:
+    """What runs to infinity on the way to each state of a sweep, "" where nothing does."""
+    return noted({_named(*one): before for one, before in run_off_before(sweep).items()}, sweep.shape)
+
+
+def noted(before: Mapping[str, Flags], shape: tuple[int, ...]) -> NDArray[np.object_]:
+    """A note for each state of a shape: which numbers, by name, run to infinity on the way to it."""
+    notes = np.full(shape, "", dtype=object)
+    for state in np.argwhere(np.any(list(before.values()), axis=0)) if before else ():
+        names = [name for name, flags in before.items() if flags[tuple(state)]]
+        notes[tuple(state)] = f"{RUNS_OFF}: {', '.join(names)}"
+    return notes
+
+
+def _named(key: str, side: str) -> str:
+    return f"{side} {QUANTITIES[key].title}".lstrip()
 
 
 def _locked(reason: Reason) -> str:

@@ -9,6 +9,7 @@ import numpy as np
 from kinematics.car.lengths import LengthUnit
 from kinematics.finding.influence import Influence, Reach
 from kinematics.numbers.registry import QUANTITIES
+from reports.words.wrapped import wrapped
 from solvers.vectors import Array
 
 DECIDING = ("roll_centre_height", "force_weighted_height", "camber_gain", "bump_steer")
@@ -89,6 +90,11 @@ def place_words(point: str, way: str) -> str:
 def unit_words(key: str, unit: LengthUnit) -> str:
     """What an effect on a number is told in."""
     return f"{QUANTITIES[key].dimension.unit(unit)} per {step_of(unit).words}"
+
+
+def influence_headline(found: Sequence[Influence], unit: LengthUnit, then: str) -> list[str]:
+    """What moves each axle's roll centre most, and the next command."""
+    return [*(line for one in found for line in wrapped(answer_words(one, unit))), f"Next: {then}"]
 
 
 def answer_words(found: Influence, unit: LengthUnit) -> str:

@@ -6,7 +6,8 @@ from numpy.typing import NDArray
 from kinematics.car.lengths import LengthUnit
 from kinematics.numbers.quantity import Dimension
 from kinematics.sweeps.roll_axis import RollAxis
-from reports.words.gaps import told_once
+from kinematics.sweeps.run_off import through_before
+from reports.words.gaps import noted, told_once
 from reports.words.numbers import told
 from solvers.vectors import Flags
 
@@ -26,6 +27,14 @@ def roll_axis_lies(axis: RollAxis, unit: LengthUnit) -> str:
         where = "under" if arm >= 0.0 else "over"
         text += f", {told(abs(arm), Dimension.LENGTH, unit, sign=False)} {where} the centre of gravity"
     return text
+
+
+def roll_axis_run_off_notes(axis: RollAxis) -> NDArray[np.object_]:
+    """Which axle's roll centre runs to infinity on the way to each state (B x R,), "" where none does."""
+    offsets = (axis.front_offset, axis.rear_offset)
+    both = (through_before(offset, track) for offset, track in zip(offsets, axis.tracks, strict=True))
+    before = dict(zip(("front roll centre", "rear roll centre"), both, strict=True))
+    return noted(before, axis.roll.shape).reshape(-1)
 
 
 def roll_axis_notes(axis: RollAxis, finite: Flags) -> NDArray[np.object_]:

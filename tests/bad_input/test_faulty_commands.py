@@ -26,6 +26,7 @@ def garage(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
         "inch.toml": in_inches(),
         "notes.txt": "mine",
         "taken/front_bump.csv": "mine",
+        "taken/lowered_coupe.toml": "mine",
         "live_axle_limits.toml": 'units = "mm"\n[limits.front]\naxle_offset = { to = 1 }\n',
         "bad_limits.toml": 'units = "mm"\n[limits.front]\nchamber = { to = 1 }\n',
     }

@@ -133,7 +133,14 @@ def test_files_can_be_used_as_anyones(folder: Path) -> None:
 
 
 @pytest.mark.usefixtures("lines")
-def test_a_second_demo_does_not_overwrite_the_first(folder: Path) -> None:
-    before = {path: path.stat().st_mtime_ns for path in folder.iterdir()}
+def test_a_demo_does_not_overwrite_what_was_changed(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    means = folder / DEMO_MEANS[HATCHBACK]
+    own = demo_text(DEMO_MEANS[HATCHBACK]) + "# my own\n"
+    means.write_text(own, encoding="utf-8")
     assert main(["demo", str(folder)]) == 2
-    assert {path: path.stat().st_mtime_ns for path in folder.iterdir()} == before
+    assert capsys.readouterr().err == (
+        f"nothing written: 1 fault\n  {means}: is there already, with other content; name another folder, move it "
+        "away, or add --replace to write over it\n"
+    )
+    assert means.read_text(encoding="utf-8") == own
+    means.write_text(demo_text(DEMO_MEANS[HATCHBACK]), encoding="utf-8")

@@ -63,10 +63,17 @@ def test_files_hold_a_value_its_deviation_and_a_drawn_interval_around_it(garage:
     # The sound car is outside its limits, as `show` says of it too.
     assert main(["doubt", "car.toml", "--into", "out", *_FEW]) == main(["show", "car.toml"]) == 1
     assert sorted(path.name for path in (garage / "out").iterdir()) == FILES
-    (row,) = rows(garage / "out/front_doubt_ride_height.csv")
-    for number in ("roll_centre_height", "scrub_radius_left", "scrub_radius_right", "mechanical_trail_left"):
+    table = {(row["number"], row["side"]): row for row in rows(garage / "out/front_doubt_ride_height.csv")}
+    for number in (
+        ("roll-centre height", ""),
+        ("scrub radius", "left"),
+        ("scrub radius", "right"),
+        ("mechanical trail", "left"),
+    ):
+        row = table[number]
+        assert row["unit"] == "mm"
         value, deviation, low, high = (
-            float(row[f"{number}_mm{part}"]) for part in ("", "_standard_deviation", "_drawn_low", "_drawn_high")
+            float(row[part]) for part in ("value", "standard_deviation", "drawn_low", "drawn_high")
         )
         assert low < value < high
         # 95 % of a normal distribution: 3.92 standard deviations wide (formula); a hundred draws tell it to some 15 %.
@@ -91,8 +98,9 @@ def test_inches_say_the_same(garage: Path, capsys: pytest.CaptureFixture[str]) -
     ways = {}
     for file, unit in (("car.toml", "mm"), ("inch.toml", "in")):
         main(["doubt", file, "--into", unit, *_FEW])
-        (row,) = rows(garage / unit / "front_doubt_ride_height.csv")
-        ways[unit] = float(row[f"roll_centre_height_{unit}_standard_deviation"])
+        table = rows(garage / unit / "front_doubt_ride_height.csv")
+        (row,) = (one for one in table if (one["number"], one["unit"]) == ("roll-centre height", unit))
+        ways[unit] = float(row["standard_deviation"])
     capsys.readouterr()
     assert ways["in"] * 25.4 == pytest.approx(ways["mm"], rel=1e-9)
 

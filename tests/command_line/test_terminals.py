@@ -32,6 +32,23 @@ def test_a_name_that_the_terminal_cannot_show(tmp_path: Path) -> None:
     assert b"H?gel ?: front axle" in ended.stdout
 
 
+@pytest.mark.skipif(sys.platform == "win32", reason="needs a pseudo-terminal")
+def test_a_terminal_is_told_what_goes_on(tmp_path: Path) -> None:
+    """On standard error alone, where that is a terminal; standard output is a pipe and has the report."""
+    (tmp_path / "car.toml").write_text(SOUND_CAR, encoding="utf-8")
+    screen, terminal = os.openpty()
+    ended = subprocess.run(
+        [*PROGRAM, "show", "car.toml"], stdout=subprocess.PIPE, stderr=terminal, check=False, cwd=tmp_path,
+        env=environment(TERM="xterm"),
+    )  # fmt: skip
+    os.close(terminal)
+    assert ended.returncode == 1
+    assert b"solving" in os.read(screen, 100_000)
+    os.close(screen)
+    assert ended.stdout.startswith(b"Front roll centre")
+    assert b"solving" not in ended.stdout
+
+
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs a device that is always full")
 @pytest.mark.parametrize("arguments", [["new", "strut"], ["show", "car.toml"]])
 def test_printing_to_a_full_disk(arguments: list[str], tmp_path: Path) -> None:

@@ -4,20 +4,48 @@ Shares, and what halving a doubt gives, are reckoned here from the slopes: varia
 (formula).
 """
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 
+from kinematics.numbers.registry import QUANTITIES
 from tests.outputs.conftest import Garage
 from tests.outputs.kinds import KIND
-from tests.outputs.read_back import assert_same, columns, factor, in_title, rows
+from tests.outputs.read_back import assert_same, columns, factor, in_title, rows, symbol
 from tests.outputs.test_terminal_tables import NORMAL_95, assessed
 
 PLACES = [(name, place) for name in ("front", "rear") for place in ("ride height", "bump", "roll")]
 
 
+def tall(path: Path) -> dict[str, np.ndarray]:
+    """A table of one row a state, number and side as columns by number, side, unit and part, one value a state."""
+    found: dict[str, list[float]] = {}
+    for row in rows(path):
+        side = f"_{row['side']}" if row["side"] else ""
+        for part in ("value", "standard_deviation", "drawn_low", "drawn_high", "drawn_part"):
+            title = f"{row['number']}{side} [{row['unit']}]{'' if part == 'value' else f'_{part}'}"
+            found.setdefault(title, []).append(float(row[part]) if row[part] else np.nan)
+    return {title: np.array(values) for title, values in found.items()}
+
+
+@pytest.mark.parametrize("place", ["bump", "roll", "steer", "ride height"])
+def test_rows_say_where_they_are(garage: Garage, place: str) -> None:
+    """The ends of the README: 60 mm and 3 degrees either way, and the rack as far as the file says it goes."""
+    first = {"bump": ("travel_in", 60 / 25.4), "roll": ("roll_deg", 3.0), "steer": ("rack_travel_in", 62 / 25.4)}
+    read = rows(garage.ran("doubt", "in").folder / f"front_doubt_{place.replace(' ', '_')}.csv")
+    assert len(read[0]) <= 10
+    if place == "ride height":
+        assert next(iter(read[0])) == "number"
+        return
+    driver, end = first[place]
+    at = [float(one) for one in dict.fromkeys(row[driver] for row in read)]
+    assert (at[0], at[len(at) // 2], at[-1]) == (pytest.approx(-end), 0.0, pytest.approx(end))
+
+
 @pytest.mark.parametrize(("name", "place"), [*PLACES, ("front", "steer")])
 def test_intervals(garage: Garage, name: str, place: str, unit: str) -> None:
-    told = columns(garage.ran("doubt", unit).folder / f"{name}_doubt_{place.replace(' ', '_')}.csv")
+    told = tall(garage.ran("doubt", unit).folder / f"{name}_doubt_{place.replace(' ', '_')}.csv")
     assessment = assessed(garage, name)
     assert assessment.chances is not None
     seen = set()
@@ -34,7 +62,7 @@ def test_intervals(garage: Garage, name: str, place: str, unit: str) -> None:
         }
         for part, column in parts.items():
             for side, one in zip(("_left", "_right"), column, strict=True) if values.ndim == 2 else (("", column),):
-                title = f"{key}{side}{in_title(KIND[key], unit)}{part}"
+                title = f"{QUANTITIES[key].title}{side} [{symbol(KIND[key], unit)}]{part}"
                 seen.add(title)
                 found, wanted = told[title], np.broadcast_to(one, told[title].shape)
                 wanted = np.where(np.isfinite(wanted), wanted, np.nan)

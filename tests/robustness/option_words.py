@@ -101,6 +101,8 @@ SOUND: dict[str, tuple[dict[str, str], list[str]]] = {
         [],
     ),
     "draw": ({"car": CAR, "file": f"{TAKEN}/a.png"}, []),
+    "schema": ({"kind": "car", "file": f"{TAKEN}/car.toml"}, []),
+    "completion": ({"shell": "bash"}, []),
 }
 
 

@@ -6,6 +6,8 @@ import math
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from kinematics import demo_car
 from kinematics.car.lengths import INCH, MM, LengthUnit
@@ -14,6 +16,7 @@ from kinematics.sweeps.body import Sweep
 from kinematics.sweeps.gaps import Gaps
 from kinematics.sweeps.roll_axis import RollAxis
 from reports.outputs.csv_files import write_columns, write_csv, write_roll_axis
+from reports.outputs.decimals import decimal
 
 NOTES = ["", 'locks, at "full" bump', "two\r\nlines"]
 HEIGHTS = [0.1, math.nan, -math.inf]  # mm
@@ -66,9 +69,27 @@ def test_nothing_is_not_negative() -> None:
     assert [row["heave_mm"] for row in rows(written(MM))] == ["0.0", "0.0", "1.0"]
 
 
-def test_numbers_come_back_to_the_last_digit() -> None:
+TWELVE_DIGITS = 5.1e-12  # how far a number moves that is rounded to twelve, as a part of it, at most (formula)
+
+
+def test_numbers_come_back_to_twelve_digits() -> None:
+    """What is smaller than any number of a car is zero, and has no sign."""
     found = [float(row["camber_left_deg"]) for row in rows(written(MM))]
-    assert found == pytest.approx([1.0, -1e-300 * 180 / math.pi, 1e300 * 180 / math.pi], rel=1e-15, abs=0.0)
+    assert found == pytest.approx([1.0, 0.0, 1e300 * 180 / math.pi], rel=TWELVE_DIGITS, abs=0.0)
+    assert math.copysign(1.0, found[1]) == 1.0
+
+
+@given(st.floats(min_value=1e-9, max_value=1e11), st.sampled_from([-1.0, 1.0]))
+def test_a_number_is_written_as_a_near_decimal(size: float, sign: float) -> None:
+    (told,) = decimal([sign * size]).tolist()
+    assert told == pytest.approx(sign * size, rel=TWELVE_DIGITS, abs=0.0)
+    assert len(repr(abs(told)).partition("e")[0].replace(".", "").strip("0")) <= 12
+
+
+@pytest.mark.parametrize("asked", [-3.0, 0.1, 2.75, -0.25, 41.7, 1e-3])
+def test_a_driver_is_written_as_it_was_asked(asked: float) -> None:
+    for there, back in ((math.radians, math.degrees), (INCH.to_mm, INCH.from_mm)):
+        assert repr(float(decimal(back(there(asked))))) == repr(asked)
 
 
 @pytest.mark.parametrize(
@@ -83,7 +104,7 @@ def test_numbers_come_back_to_the_last_digit() -> None:
     ],
 )
 def test_columns_say_side_and_unit(unit: LengthUnit, column: str, value: float) -> None:
-    assert [float(row[column]) for row in rows(written(unit))] == pytest.approx([value] * 3, rel=1e-15)
+    assert [float(row[column]) for row in rows(written(unit))] == pytest.approx([value] * 3, rel=TWELVE_DIGITS)
 
 
 def test_a_roll_axis_that_runs_to_infinity_has_a_note() -> None:
@@ -112,6 +133,28 @@ def test_a_roll_axis_that_runs_to_infinity_has_a_note() -> None:
     found = rows(file.getvalue())
     assert [row["front_roll_centre_height_mm"] for row in found] == ["10.0", "", "12.0"]
     assert [bool(row["note"]) for row in found] == [False, True, False]
+
+
+def on_the_way() -> Sweep:
+    """A roll centre 20 m to the right, then 20 m to the left, then 0.1 m, then 0.1 m to the right; a track of 1.5 m."""
+    values = {key: np.ones((2, 4) if quantity.per_side else 4) for key, quantity in QUANTITIES.items()}
+    values["roll_centre_offset"] = np.array([-2e4, 2e4, 100.0, -100.0])
+    values["contact_y"] = np.array([[750.0] * 4, [-750.0] * 4])
+    values["swing_arm_length"] = np.array([[3e4, 2e4, -4e4, -3e4], [2e3] * 4])
+    return Sweep(demo_car().front, "roll", (4,), values, np.ones(4, bool), Gaps.none(4))
+
+
+def test_what_runs_to_infinity_between_two_rows_has_a_note() -> None:
+    """Where lines meet far out at one side, then far out at the other, they have been parallel in between (formula)."""
+    file = io.BytesIO()
+    write_csv(on_the_way(), MM, file)
+    begin = "to infinity and back between the state before and this one: "
+    assert [row["note"] for row in rows(file.getvalue())] == [
+        "",
+        f"{begin}roll-centre offset",
+        f"{begin}left {QUANTITIES['swing_arm_length'].title}",
+        "",
+    ]
 
 
 def test_the_file_stays_open_for_its_owner() -> None:

@@ -238,6 +238,7 @@ def test_vector_files_can_be_written(name: str, ending: str) -> None:
     assert file.getvalue().startswith({"svg": b"<?xml", "pdf": b"%PDF"}[ending])
 
 
+@pytest.mark.skipif("okabe_ito" not in matplotlib.color_sequences, reason="this Matplotlib has not the set yet")
 def test_colours_are_those_of_the_published_set() -> None:
     published = {to_hex(colour).upper() for colour in matplotlib.color_sequences["okabe_ito"]}  # seen in source
     used = (style.BLACK, style.ORANGE, style.SKY, style.GREEN, style.BLUE, style.VERMILION, style.PURPLE)

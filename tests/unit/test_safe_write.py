@@ -210,3 +210,9 @@ def test_a_file_in_the_place_of_a_folder(old: Path) -> None:
     with pytest.raises(InputFaultError, match="the folder cannot be made"):
         make_folder(old / "under")
     assert alone(old, b"old")
+
+
+def test_a_name_that_the_system_does_not_take(tmp_path: Path) -> None:
+    """A file's name has 255 bytes at most on the usual file systems (from memory)."""
+    with pytest.raises(InputFaultError, match="cannot be written: "):
+        refuse_existing([tmp_path / f"{'a' * 300}.csv"], replace=False)

@@ -62,12 +62,16 @@ class AxleTable(Table):
     damper: DamperTable | None = None
 
 
+_EACH_OF = BeforeValidator(several, json_schema_input_type=Over | list[Over])
+_Overs = Annotated[tuple[Over, ...], _EACH_OF, Field(min_length=1)]
+
+
 class LimitTable(Table):
     """A quantity's allowed range, in the file's length unit and degrees."""
 
     low: Length | None = Field(default=None, alias="from")
     high: Length | None = Field(default=None, alias="to")
-    over: Annotated[tuple[Over, ...], BeforeValidator(several), Field(min_length=1)] | None = None
+    over: _Overs | None = None
 
 
 class LimitsTable(Table):

@@ -74,7 +74,7 @@ def _most_alone(value: object) -> object:
     return value if isinstance(value, dict) else {"most": value}
 
 
-JointAngles = dict[str, Annotated[JointTable, BeforeValidator(_most_alone)]]
+JointAngles = dict[str, Annotated[JointTable, BeforeValidator(_most_alone, json_schema_input_type=JointTable | Number)]]
 
 
 class GravityTable(Table):

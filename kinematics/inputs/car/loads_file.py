@@ -26,11 +26,9 @@ from kinematics.car.suspension_type import CHASSIS, SuspensionType
 from kinematics.car.units import Units
 from kinematics.inputs.car.spring_entries import coils_from
 from kinematics.inputs.reading.faults import Fault, did_you_mean, shown
-from kinematics.inputs.reading.file_fields import Length, Number, PositiveLength, Table
+from kinematics.inputs.reading.file_fields import Length, Number, PositiveLength, PositiveNumber, Table
 
 _SHORTEST = 20.0  # mm
-
-PositiveNumber = Annotated[Number, Field(gt=0.0)]
 
 
 class EndTable(Table):

@@ -29,7 +29,10 @@ def _one_or_more(value: object) -> object:
     return value if isinstance(value, list) else [value]
 
 
-Numbers = Annotated[tuple[Annotated[Number, Field(ge=0.0)], ...], BeforeValidator(_one_or_more)]
+Numbers = Annotated[
+    tuple[Annotated[Number, Field(ge=0.0)], ...],
+    BeforeValidator(_one_or_more, json_schema_input_type=Number | list[Number]),
+]
 
 
 class MayTable(Table):

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
-from pydantic import BeforeValidator, Field
+from pydantic import Field
 
 from kinematics.car.car import Car
 from kinematics.car.lengths import UNITS, LengthUnit, writes_fractions
@@ -14,7 +14,7 @@ from kinematics.inputs.plans.change_entries import AxleName, ChangeTable, change
 from kinematics.inputs.plans.cut_coils import cut_faults
 from kinematics.inputs.reading.content import refuse_unfit
 from kinematics.inputs.reading.faults import Fault, InputFaultError, did_you_mean, shown
-from kinematics.inputs.reading.file_fields import Length, Number, Table, several, validated, within
+from kinematics.inputs.reading.file_fields import ONE_OR_MORE_NAMES, Length, Number, Table, validated, within
 from kinematics.inputs.reading.sizes import MOST_CHANGES_CARRIED, MOST_CHANGES_IN_A_PLAN, MOST_PLANS, MOST_RULES
 from kinematics.inputs.reading.toml_file import read_toml
 from kinematics.planning.changes import CHANGES, Change
@@ -46,7 +46,7 @@ class RuleTable(Table):
     """One class rule."""
 
     words: Annotated[str, Field(min_length=1, max_length=400, description="the rule in your own words")]
-    changes: Annotated[tuple[str, ...], BeforeValidator(several), Field(min_length=1)] = Field(
+    changes: Annotated[tuple[str, ...], ONE_OR_MORE_NAMES, Field(min_length=1)] = Field(
         description="kinds of change or points that the rule is about"
     )
     at_most: Length | None = None

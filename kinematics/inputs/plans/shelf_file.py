@@ -10,9 +10,9 @@ from pydantic import Field
 from kinematics.car.car import Car
 from kinematics.car.lengths import UNITS
 from kinematics.car.units import Units
-from kinematics.inputs.car.loads_file import BarTable, PositiveNumber, bar_from
+from kinematics.inputs.car.loads_file import BarTable, bar_from
 from kinematics.inputs.reading.faults import Fault, InputFaultError
-from kinematics.inputs.reading.file_fields import Number, PositiveLength, Table, validated
+from kinematics.inputs.reading.file_fields import Number, PositiveLength, PositiveNumber, Table, validated
 from kinematics.inputs.reading.sizes import MOST_COMBINATIONS
 from kinematics.inputs.reading.toml_file import read_toml
 from kinematics.loads.shelf import AS_FITTED, BarChoice, Shelf, SpringChoice, Want

@@ -7,6 +7,7 @@ from itertools import accumulate
 
 from kinematics.inputs.reading.plain_text import escaped, shortened
 
+STAND_IN = "-"  # the name of a file that is read from standard input
 _MOST = 60  # faults that are told before the rest are counted
 _MOST_TOLD = 7000  # bytes of all that is told; a screen or two
 _MOST_IN_A_LINE = 1000  # characters of one fault
@@ -38,7 +39,8 @@ class InputFaultError(Exception):
         self.source = source
         self.faults = tuple(faults)
         count = "1 fault" if len(self.faults) == 1 else f"{len(self.faults)} faults"
-        told = [f"{shortened(escaped(source), _MOST_IN_A_PLACE)}: {count}", *_told(self.faults)]
+        named = "standard input" if source == STAND_IN else shortened(escaped(source), _MOST_IN_A_PLACE)
+        told = [f"{named}: {count}", *_told(self.faults)]
         if len(told) <= len(self.faults):
             told.append(f"  and {len(self.faults) - len(told) + 1} more")
         super().__init__("\n".join(told))

@@ -4,7 +4,7 @@ import math
 from collections.abc import Callable, Mapping
 from typing import Annotated, Any, TypeVar
 
-from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, ValidationError
+from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, ValidationError, WithJsonSchema
 
 from kinematics.car.lengths import STILL_BLANK, read_length
 from kinematics.inputs.reading.faults import Fault, shown
@@ -44,6 +44,9 @@ def several(value: object) -> object:
     return [value] if isinstance(value, str) else value
 
 
+ONE_OR_MORE_NAMES = BeforeValidator(several, json_schema_input_type=str | list[str])
+
+
 def two_of(what: str, example: str) -> Callable[[object], object]:
     """Return a check that a value is a list of two, with words for what they are."""
 
@@ -66,9 +69,27 @@ def within(low: float, high: float, *, open_low: bool = False) -> AfterValidator
     return AfterValidator(check)
 
 
-Length = Annotated[float, BeforeValidator(_length)]
-Number = Annotated[float, BeforeValidator(_number)]
-PositiveLength = Annotated[Length, Field(gt=0.0)]
+# How these entries are written, for an editor that helps to write them; what is still blank is no fault there.
+_FRACTION = "([0-9]{1,400} */ *[0-9]{1,400}|[\u00bd\u00bc\u00be\u215b\u215c\u215d\u215e])"
+_TAPE = f"^ *-? *([0-9]{{1,400}}[ -]*)?{_FRACTION} *$"
+_DECIMAL = "^ *[+-]?([0-9]+[.]?[0-9]*|[.][0-9]+)([eE][+-]?[0-9]+)? *$"
+_BLANK: dict[str, Any] = {"const": STILL_BLANK}
+_BOUNDED: dict[str, Any] = {"type": "number", "minimum": -_FARTHEST, "maximum": _FARTHEST}
+_ABOVE_ZERO: dict[str, Any] = {"type": "number", "exclusiveMinimum": 0.0, "maximum": _FARTHEST}
+_ON_A_TAPE: list[dict[str, Any]] = [
+    {"type": "string", "pattern": _TAPE, "description": 'a tape reading, such as "13 5/8"'},
+    {"type": "string", "pattern": _DECIMAL},
+]
+
+
+def _written_as(*ways: dict[str, Any]) -> WithJsonSchema:
+    return WithJsonSchema({"anyOf": [*ways, _BLANK]})
+
+
+Length = Annotated[float, BeforeValidator(_length), _written_as(_BOUNDED, *_ON_A_TAPE)]
+Number = Annotated[float, BeforeValidator(_number), _written_as(_BOUNDED)]
+PositiveLength = Annotated[float, BeforeValidator(_length), Field(gt=0.0), _written_as(_ABOVE_ZERO, *_ON_A_TAPE)]
+PositiveNumber = Annotated[float, BeforeValidator(_number), Field(gt=0.0), _written_as(_ABOVE_ZERO)]
 
 
 class Table(BaseModel):

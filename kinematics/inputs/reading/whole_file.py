@@ -1,16 +1,20 @@
 """A file that a person names, read whole, with a plain word for everything that stands in the way."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
 from pathlib import Path
 
-from kinematics.inputs.reading.faults import Fault, InputFaultError, shown
+from kinematics.inputs.reading.faults import STAND_IN, Fault, InputFaultError, shown
 from kinematics.inputs.reading.plain_text import control_in, named
+
+_STANDS_IN: ContextVar[bytes | None] = ContextVar("stands_in", default=None)
 
 
 def whole_bytes(path: Path, largest: int) -> bytes:
     """Return a file's content; InputFaultError where it cannot be read or is larger than `largest` bytes."""
     try:
-        with path.open("rb") as file:
-            content = file.read(largest + 1)
+        content = _content(path, largest + 1)
     except FileNotFoundError:
         raise whole_file_fault(path, "there is no such file") from None
     except IsADirectoryError:
@@ -21,6 +25,24 @@ def whole_bytes(path: Path, largest: int) -> bytes:
         size = f"{largest // 1000} kB" if largest < 10_000_000 else f"{largest // 1_000_000} MB"
         raise whole_file_fault(path, f"the file is larger than {size}; is it the right file?")
     return content
+
+
+@contextmanager
+def standing_in(content: bytes | None) -> Iterator[None]:
+    """Let content be what the name `-` stands for, such as what a program has on its standard input."""
+    token = _STANDS_IN.set(content)
+    try:
+        yield
+    finally:
+        _STANDS_IN.reset(token)
+
+
+def _content(path: Path, most: int) -> bytes:
+    given = _STANDS_IN.get() if str(path) == STAND_IN else None
+    if given is not None:
+        return given[:most]
+    with path.open("rb") as file:
+        return file.read(most)
 
 
 def whole_text(path: Path, largest: int, save: str = "save the file as plain text in UTF-8") -> str:

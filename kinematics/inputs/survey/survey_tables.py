@@ -34,8 +34,8 @@ def _direction(value: object) -> object:
     return tuple(value)
 
 
-_Names = Annotated[tuple[str, ...], BeforeValidator(_one_or_two)]
-_Line = Annotated[tuple[str, ...], BeforeValidator(_three)]
+_Names = Annotated[tuple[str, ...], BeforeValidator(_one_or_two, json_schema_input_type=str | tuple[str, str])]
+_Line = Annotated[tuple[str, ...], BeforeValidator(_three, json_schema_input_type=tuple[str, str, str])]
 _Along = Annotated[str | tuple[str, str], BeforeValidator(_direction)]
 
 

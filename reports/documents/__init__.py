@@ -1,0 +1,1 @@
+"""What `--json` puts on standard output, made of the records that were solved."""

@@ -1,0 +1,72 @@
+"""The document of `survey`: fitted points, every reading, and what may have gone wrong."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from kinematics.car.car import SIDE_NAMES
+from kinematics.car.lengths import LengthUnit
+from kinematics.car.uncertainty import ANGLES, WAYS, Coordinate
+from kinematics.doubt.assessment import NORMAL_95
+from kinematics.numbers.quantity import Dimension
+from kinematics.survey.explanations import Culprit
+from kinematics.survey.fit import FittedReading, SurveyFit, spread_beyond, widened
+from reports.documents.amounts import UNCHECKED, Record, amount, plain
+from reports.outputs.survey_files import kind_of
+from reports.words.survey import culprit_words
+
+
+@dataclass(frozen=True)
+class JudgedFit:
+    """A fitted survey and what is said of it: readings to suspect, and warnings in words."""
+
+    fit: SurveyFit
+    culprits: Sequence[Culprit]
+    warnings: Sequence[str]
+    suspect: bool
+
+
+def survey_document(judged: Sequence[JudgedFit], unit: LengthUnit) -> Record:
+    """Each axle that was surveyed."""
+    return {"holds": not any(one.suspect for one in judged), "axles": [_axle(one, unit) for one in judged]}
+
+
+def _axle(judged: JudgedFit, unit: LengthUnit) -> Record:
+    found = judged.fit
+    return {
+        "axle": found.axle.name,
+        "suspension": found.axle.suspension.name,
+        "chi_square": plain(found.chi_square),
+        "readings_to_spare": found.freedoms,
+        "chance_of_so_large_a_chi_square": plain(found.probability),
+        "doubts_widened_by": plain(spread_beyond(found)),
+        "points": list(_points(found, unit)),
+        "readings": [_reading(found, one, unit) for one in found.readings],
+        "suspects": [_suspect(one, unit) for one in judged.culprits],
+        "warnings": list(judged.warnings),
+    }
+
+
+def _points(found: SurveyFit, unit: LengthUnit) -> Iterator[Record]:
+    """Each coordinate of each point, with its 95 % way."""
+    doubt = widened(found)
+    deviations = dict(zip(doubt.coordinates, doubt.standard_deviation.tolist(), strict=True))
+    for key, on in dict.fromkeys((one.of, one.sides) for one in deviations if one.of not in ANGLES):
+        place = found.axle.points[key][on[0]] * [1.0, -1.0 if on == (1,) else 1.0, 1.0]
+        for way, value in zip(WAYS, place.tolist(), strict=True):
+            told: Record = {"point": key, "side": None if len(on) == 2 else SIDE_NAMES[on[0]], "way": way}
+            known_to = plain(NORMAL_95 * deviations[Coordinate(key, way, on)], Dimension.LENGTH.scale(unit))
+            yield {**told, **amount(value, Dimension.LENGTH, unit), "either_way_95": known_to}
+
+
+def _reading(found: SurveyFit, one: FittedReading, unit: LengthUnit) -> Record:
+    kind = kind_of(found, one)
+    values = {"read": one.read, "fitted": one.fitted, "off_by": one.residual, "doubt": one.doubt}
+    told: Record = {"reading": one.name, "unit": kind.unit(unit)}
+    told |= {name: plain(value, kind.scale(unit)) for name, value in values.items()}
+    told |= {"standardised": plain(one.standardised), "checked_by_others": plain(one.redundancy)}
+    return told | ({"reason": UNCHECKED} if told["standardised"] is None else {})
+
+
+def _suspect(one: Culprit, unit: LengthUnit) -> Record:
+    causes = [{"code": each.slip.cause.name.lower(), "chance": plain(each.chance)} for each in one.explanations]
+    return {"explanations": causes, "words": culprit_words(one, unit)}
