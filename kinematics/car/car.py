@@ -53,6 +53,15 @@ class Axle:
         batch = f"{' x '.join(map(str, self.batch_shape))} cars, " if self.batch_shape else ""
         return f"<{self.name} axle, {self.suspension.name}: {batch}{len(self.points)} points a side>"
 
+    def with_points(self, **points: Array) -> "Axle":
+        """The same axle with other points, by key (..., 2, 3) [mm]; leading axes make it many cars, moved at once."""
+        unknown = sorted(set(points) - set(self.points))
+        if unknown:
+            raise KeyError(
+                f"{unknown[0]!r} is no point of a {self.suspension.name}; there are {', '.join(self.points)}"
+            )
+        return replace(self, points={**self.points, **points})
+
     def variant(self, index: int) -> "Axle":
         """One variant of an axle that has one leading batch axis."""
 
@@ -123,7 +132,7 @@ class Car:
         for axle in self.axles:
             if axle.name == name:
                 return axle
-        raise KeyError(name)
+        raise KeyError(f"{name!r} is no axle of {self.name!r}; there are {', '.join(axle.name for axle in self.axles)}")
 
     @property
     def front(self) -> Axle:

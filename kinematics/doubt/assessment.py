@@ -1,19 +1,24 @@
 """Doubt of measured points carried through to every number of an axle: to first order, and by Monte Carlo."""
 
-from collections.abc import Hashable, Mapping
+from collections.abc import Hashable, Iterator, Mapping
 from concurrent.futures import Executor
 from dataclasses import dataclass, field
 from typing import Any, TypeVar
 
 import numpy as np
+from numpy.typing import NDArray
 
 from kinematics.car.car import SIDE_NAMES, Axle
+from kinematics.car.lengths import MM, LengthUnit
 from kinematics.car.limits import Limits, Over
 from kinematics.car.uncertainty import Doubt
 from kinematics.doubt.perturbed import perturbed
 from kinematics.doubt.question import NumberAt, Place, Question, by_place
 from kinematics.judging.verdict import margins
 from kinematics.motion.moving_axle import MovingAxle
+from kinematics.numbers.named_values import NamedValues
+from kinematics.numbers.quantity import Dimension, ReportedNumber
+from kinematics.numbers.registry import QUANTITIES
 from kinematics.sweeps.asked import Asked, made_ready
 from kinematics.sweeps.body import Sweep
 from solvers.spread import FirstOrder, Shape, Spread, Track, monte_carlo, slopes
@@ -36,7 +41,7 @@ class Bands:
     ends: Mapping[str, tuple[Array, Array]]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Chances:
     """What a Monte Carlo found: each number's spread, and the part of the drawn cars in which each limit holds.
 
@@ -48,10 +53,16 @@ class Chances:
     spread: Mapping[NumberAt, Spread]
     holding: Mapping[Judged, float]
 
+    def __repr__(self) -> str:
+        hold = f", all limits hold in {self.holding[ALL_LIMITS]:.0%}" if self.holding else ""
+        return f"<{self.draws} cars drawn{hold}>"
 
-@dataclass(frozen=True)
-class Assessment:
+
+@dataclass(frozen=True, repr=False)
+class Assessment(NamedValues[NumberAt]):
     """An axle's sweeps as measured, and how far each of their numbers can be trusted.
+
+    Numbers are looked up by where and what: `study["bump", "camber"]` ([2,] S), `study.band(("bump", "camber"))`.
 
     first: value ([2,] S) and slopes (m, [2,] S) of every number, in the order of the m `doubt.sources`. curves: the
     sweeps in bump and in roll, finely, as they are drawn.
@@ -64,6 +75,41 @@ class Assessment:
     first: Mapping[NumberAt, FirstOrder]
     chances: Chances | None = None
     curves: Mapping[Place, Sweep] = field(default_factory=dict)
+
+    def __repr__(self) -> str:
+        axle, places = self.axle, ", ".join(self.sweeps)
+        drawn = "" if self.chances is None else f", {self.chances.draws} cars drawn"
+        where = f"<doubt of a {axle.name} {axle.suspension.name} from {len(self.doubt.sources)} sources{drawn}: "
+        return f"{where}{len(self.first)} numbers at {places}>"
+
+    def columns(self, unit: LengthUnit = MM) -> dict[str, NDArray[Any]]:
+        """One row for each place, number, side and state: value, 95 % either way to first order, and ends of the band.
+
+        at: the travel, roll or rack travel of that state.
+        """
+        parts = [part for asked in self for part in self._parts(asked, unit)]
+        return {name: np.concatenate([part[name] for part in parts]) for name in (parts[0] if parts else ())}
+
+    def _parts(self, asked: NumberAt, unit: LengthUnit) -> Iterator[dict[str, NDArray[Any]]]:
+        place, key = asked
+        number, scale, sweep = QUANTITIES[key], self._scale(asked, unit), self.sweeps[place]
+        driver, at = next(iter(sweep.asked.items()))
+        turned = Dimension.ANGLE if driver == "roll" else Dimension.LENGTH
+        low, high = self.band(asked)
+        numbers = {"value": self[asked], "either_way_95": self.half_width_95(asked), "low_95": low, "high_95": high}
+        for side, name in enumerate(SIDE_NAMES if number.per_side else ("",)):
+            texts = {"place": place, "number": key, "side": name, "unit": number.dimension.unit(unit)}
+            yield {
+                **{what: np.full(at.size, text) for what, text in texts.items()},
+                "at": at * turned.scale(unit),
+                **{what: (one[side] if name else one) * scale for what, one in numbers.items()},
+            }
+
+    def _by_key(self) -> Mapping[NumberAt, Array]:
+        return {asked: one.value for asked, one in self.first.items()}
+
+    def _number(self, key: NumberAt) -> ReportedNumber:
+        return self.about(key[1])
 
     def half_width_95(self, asked: NumberAt) -> Array:
         """How far either way of a number 95 % of such measurements lie ([2,] S), to first order."""

@@ -22,7 +22,7 @@ Place = Literal["ride height", "bump", "roll", "steer"]
 NumberAt = tuple[Place, str]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Question:
     """Where an axle's numbers are wanted.
 
@@ -33,6 +33,9 @@ class Question:
     roll: Array
     rack: Array
     outer_share: OuterShare = USUAL
+
+    def __repr__(self) -> str:
+        return f"<question: {self.travel.size} travels, {self.roll.size} rolls, {self.rack.size} rack travels>"
 
     @property
     def asked(self) -> tuple[Asked, Asked]:

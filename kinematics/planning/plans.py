@@ -35,7 +35,7 @@ class Targets:
         return Targets(camber, base.toe if self.toe is None else self.toe)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Plan:
     """A named list of changes and the alignment wanted after it. why: the owner's own words."""
 
@@ -43,6 +43,9 @@ class Plan:
     changes: tuple[Change, ...] = ()
     targets: Mapping[str, Targets] = field(default_factory=dict)
     why: str = ""
+
+    def __repr__(self) -> str:
+        return f"<plan {self.name!r}: {', '.join(map(repr, self.changes)) or 'nothing changed'}>"
 
     def on_top_of(self, base: "Plan") -> "Plan":
         """Return this plan with another's changes made before its own; its own alignment targets count first."""

@@ -7,10 +7,11 @@ two heights is swept axle by axle: each at its own heave, both at the pitch that
 
 import math
 from collections.abc import Callable, Collection, Mapping
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
+from numpy.typing import ArrayLike, NDArray
 
 from kinematics.car.car import LEFT, RIGHT, SIDE_NAMES, Axle
 from kinematics.car.lengths import MM, LengthUnit
@@ -20,8 +21,10 @@ from kinematics.motion.reasons import Gap, Reason, UnreachedError
 from kinematics.motion.states import CornerStates
 from kinematics.numbers.named_values import NamedValues
 from kinematics.numbers.outer_share import USUAL, OuterShare
+from kinematics.numbers.quantity import Dimension
 from kinematics.numbers.registry import QUANTITIES, quantities_of
 from kinematics.numbers.stance import Stance
+from kinematics.numbers.tables import as_table
 from kinematics.sweeps.arguments import angle, angles, lengths, refuse_no_axle
 from kinematics.sweeps.finite import have_reasons, leave_gaps
 from kinematics.sweeps.gaps import Gaps
@@ -38,13 +41,14 @@ _WEIGHTS = {"both": (0.5, 0.5), "left": (0.0, 1.0), "right": (1.0, 0.0)}  # of e
 
 
 @dataclass(frozen=True, repr=False)
-class Sweep(NamedValues):
+class Sweep(NamedValues[str]):
     """Every reported number over a sweep's states.
 
     shape: (S,) or, for a grid, (bumps, rolls). values: key to (..., 2, *shape) for a corner quantity,
     (..., *shape) for an axle quantity; mm and radians; NaN where a state cannot be reached or the number
     does not exist there. reached: (..., *shape). gaps: for one car, why something is missing, state by
-    state. outer_share: of the lateral force on the outer wheel, for the force-weighted height.
+    state. outer_share: of the lateral force on the outer wheel, for the force-weighted height. asked: every state's
+    travel, bump, roll or rack travel as it was asked for (*shape) [mm, rad], reached or not.
     """
 
     axle: Axle
@@ -54,6 +58,7 @@ class Sweep(NamedValues):
     reached: Flags
     gaps: Gaps
     outer_share: OuterShare = USUAL
+    asked: Mapping[str, Array] = field(default_factory=dict)
 
     def __repr__(self) -> str:
         states = " x ".join(map(str, self.shape))
@@ -75,36 +80,49 @@ class Sweep(NamedValues):
         """Track width [mm], roughly: the mean over its states."""
         return float(np.nanmean(self["contact_y"][LEFT] - self["contact_y"][RIGHT]))
 
-    def columns(self, unit: LengthUnit = MM) -> dict[str, Array]:
-        """Every number as a flat column, in degrees and the given unit, named with side and unit."""
-        out: dict[str, Array] = {}
+    def columns(self, unit: LengthUnit = MM) -> dict[str, NDArray[Any]]:
+        """Every number as a flat column, in degrees and the given unit, named with side and unit.
+
+        Of several cars one behind the other.
+        """
+        out: dict[str, NDArray[Any]] = {}
         for key in self.values:
-            quantity = QUANTITIES[key]
-            scaled = self.values[key] * quantity.dimension.scale(unit)
+            quantity, scaled = QUANTITIES[key], self.in_unit(key, unit)
             if not quantity.per_side:
                 out[quantity.column(unit)] = scaled.reshape(-1)
                 continue
             for side, name in enumerate(SIDE_NAMES):
-                out[quantity.column(unit, name)] = scaled[side].reshape(-1)
+                own = scaled.take(side, axis=-1 - len(self.shape))
+                out[quantity.column(unit, name)] = own.reshape(-1)
         return out
 
     def table(self, unit: LengthUnit = MM) -> "pandas.DataFrame":
-        """The columns as a pandas table, with what is missing in `gap`; ImportError says how if pandas is not there."""
-        try:
-            import pandas
-        except ImportError as missing:
-            raise ImportError("a table needs pandas (pip install pandas); `columns()` works without") from missing
-        columns = {**self.columns(unit), "gap": self.gaps.each(lambda reason: reason.gap.value).reshape(-1)}
-        if self.kind != "grid":
-            return pandas.DataFrame(columns)
-        lowered, rolled = -self.in_unit("heave", unit).reshape(-1), self.in_unit("roll").reshape(-1)
-        names = [f"bump_{unit.symbol}", "roll_deg"]
-        return pandas.DataFrame(columns, index=pandas.MultiIndex.from_arrays([lowered, rolled], names=names))
+        """The columns as a pandas table, with what is missing in `gap`; ImportError says how if pandas is not there.
+
+        Its rows are named by what was asked for: wheel travel, roll, bump and roll of a grid, rack travel; of several
+        cars by the car too.
+        """
+        gap = np.broadcast_to(self.gaps.each(lambda reason: reason.gap.value), self.reached.shape)
+        return as_table({**self.columns(unit), "gap": gap.reshape(-1)}, self._index(unit))
+
+    def _by_key(self) -> Mapping[str, Array]:
+        return self.values
+
+    def _index(self, unit: LengthUnit) -> dict[str, NDArray[Any]]:
+        batch = self.axle.batch_shape
+        cars = np.indices((*batch, *self.shape))[: len(batch)]
+        names = ["car"] if len(batch) == 1 else [f"car_{i + 1}" for i in range(len(batch))]
+        index = {name: one.reshape(-1) for name, one in zip(names, cars, strict=True)}
+        for driver, values in self.asked.items():
+            dimension = Dimension.ANGLE if driver == "roll" else Dimension.LENGTH
+            scaled = np.broadcast_to(values * dimension.scale(unit), self.reached.shape)
+            index[f"{driver}_{dimension.unit(unit)}"] = scaled.reshape(-1)
+        return index
 
 
 def sweep_bump(
     axle: Axle | MovingAxle,
-    travel: Array,
+    travel: ArrayLike,
     wheels: Wheels = "both",
     *,
     pitch: float = 0.0,
@@ -140,12 +158,13 @@ def sweep_bump(
         stance = Stance(states, attitude_at(-level, np.zeros_like(level), pitch), outer_share)
         return _Chunk(stance, low, ~states.reached & ~low, np.zeros_like(low))
 
-    return _sweep("bump", (asked.shape[-1],), corners, part, outer_share, only)
+    driver = {"travel": np.array(asked[RIGHT if wheels == "right" else LEFT])}
+    return _sweep("bump", (asked.shape[-1],), corners, part, outer_share, only, driver)
 
 
 def sweep_roll(
     axle: Axle | MovingAxle,
-    roll: Array,
+    roll: ArrayLike,
     heave: float = 0.0,
     *,
     pitch: float = 0.0,
@@ -159,13 +178,13 @@ def sweep_roll(
     refuse_no_axle(axle, "sweep_roll")
     roll = angles(roll, "roll")
     attitude = attitude_at(np.full_like(roll, heave), roll, angle(pitch, "pitch"))
-    return _stand(axle, "roll", roll.shape, attitude, outer_share, only)
+    return _stand(axle, "roll", roll.shape, attitude, outer_share, only, {"roll": np.array(roll)})
 
 
 def sweep_grid(
     axle: Axle | MovingAxle,
-    bump: Array,
-    roll: Array,
+    bump: ArrayLike,
+    roll: ArrayLike,
     *,
     pitch: float = 0.0,
     outer_share: OuterShare = USUAL,
@@ -175,7 +194,7 @@ def sweep_grid(
     refuse_no_axle(axle, "sweep_grid")
     lowered, rolled = np.meshgrid(lengths(bump, "bump"), angles(roll, "roll"), indexing="ij")
     attitude = attitude_at(-lowered.reshape(-1), rolled.reshape(-1), angle(pitch, "pitch"))
-    return _stand(axle, "grid", lowered.shape, attitude, outer_share, only)
+    return _stand(axle, "grid", lowered.shape, attitude, outer_share, only, {"bump": lowered, "roll": rolled})
 
 
 def _stand(
@@ -184,7 +203,8 @@ def _stand(
     shape: tuple[int, ...],
     attitude: Attitude,
     outer_share: OuterShare,
-    only: Collection[str] | None = None,
+    only: Collection[str] | None,
+    asked: Mapping[str, Array],
 ) -> Sweep:
     corners = moving(axle, *expected_travel(axle, attitude)) if isinstance(axle, Axle) else axle
 
@@ -194,10 +214,10 @@ def _stand(
         stance = Stance(corners.at(standing.travel), here, outer_share)
         return _Chunk(stance, standing.low, standing.high, standing.turned_over)
 
-    return _sweep(kind, shape, corners, part, outer_share, only)
+    return _sweep(kind, shape, corners, part, outer_share, only, asked)
 
 
-def stances(axle: Axle | MovingAxle, bump: Array, roll: Array, pitch: float = 0.0) -> Stance:
+def stances(axle: Axle | MovingAxle, bump: ArrayLike, roll: ArrayLike, pitch: float = 0.0) -> Stance:
     """The axle, ready to move or not, standing at bumps (S,) [mm] and rolls (S,) [rad], paired: for drawings.
 
     pitch: [rad], as in the sweeps.
@@ -245,7 +265,8 @@ def _sweep(
     corners: MovingAxle,
     part: Callable[[slice], _Chunk],
     outer_share: OuterShare,
-    only: Collection[str] | None = None,
+    only: Collection[str] | None,
+    asked: Mapping[str, Array],
 ) -> Sweep:
     """All numbers of a sweep, some states at a time: what these need stays in the processor's cache."""
     count = math.prod(shape)
@@ -273,9 +294,9 @@ def _sweep(
             assert have_reasons(finite, gaps[-1])
     found = Gaps.none(*shape) if batch else Gaps.joined(gaps).reshaped(shape)
     shaped = {key: one.reshape((*one.shape[:-1], *shape)) for key, one in values.items()}
-    for one in shaped.values():
+    for one in (*shaped.values(), *asked.values()):
         one.flags.writeable = False
-    return Sweep(corners.axle, kind, shape, shaped, whole.reshape((*batch, *shape)), found, outer_share)
+    return Sweep(corners.axle, kind, shape, shaped, whole.reshape((*batch, *shape)), found, outer_share, asked)
 
 
 def _rows(axle: Axle, only: Collection[str] | None) -> dict[str, slice | int]:

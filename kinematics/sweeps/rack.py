@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 from typing import TypeVar
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from kinematics.car.car import SIDE_NAMES, SIDES, Axle
 from kinematics.car.suspension_type import CHASSIS, RACK
@@ -151,9 +151,9 @@ def sweep_rack(
 
 def sweep_steer(
     axle: Axle | MovingAxle,
-    rack: Array,
-    bump: Array | float = 0.0,
-    roll: Array | float = 0.0,
+    rack: ArrayLike,
+    bump: ArrayLike = 0.0,
+    roll: ArrayLike = 0.0,
     *,
     pitch: float = 0.0,
     outer_share: OuterShare = USUAL,
@@ -215,7 +215,10 @@ def _sweep(
         gaps = gaps.put(reached & ~np.isfinite(values["ackermann"]), Reason(Gap.STRAIGHT_AHEAD, axle.name))
     shaped = {key: one.reshape(*one.shape[:-1], *shape) for key, one in values.items()}
     whole = reached.reshape(*reached.shape[:-1], *shape)
-    return Sweep(axle, "steer", shape, shaped, whole, gaps.reshaped(shape), outer_share)
+    drivers = {"rack": asked["rack_travel"], "bump": -asked["heave"], "roll": asked["roll"]}
+    # What is the same in all states is no driver.
+    varied = {key: one.reshape(shape) for key, one in drivers.items() if key == "rack" or np.ptp(one) > 0.0}
+    return Sweep(axle, "steer", shape, shaped, whole, gaps.reshaped(shape), outer_share, varied)
 
 
 def _rack_last(values: NDArray[_T]) -> NDArray[_T]:

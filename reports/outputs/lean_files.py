@@ -4,7 +4,6 @@ from typing import TYPE_CHECKING, BinaryIO
 
 from kinematics.car.car import SIDE_NAMES, Car
 from kinematics.loads.report import LeanSheet
-from kinematics.loads.sheet_numbers import lean_columns, rate_columns
 from reports.outputs.csv_files import write_columns
 from reports.outputs.output import Output, drawn
 from reports.words.lean import NO_BALANCE, WHY_NO_BALANCE
@@ -33,10 +32,10 @@ def lean_outputs(car: Car, drawing: str) -> list[Output[LeanSheet]]:
         return rate_curves(sheet, car, Sheet(rates_title(sheet, car.unit), car.name))
 
     def write(sheet: LeanSheet, file: BinaryIO) -> None:
-        write_columns(lean_columns(sheet, car.unit), _notes(sheet), file)
+        write_columns(sheet.columns(car.unit), _notes(sheet), file)
 
     def write_rates(sheet: LeanSheet, file: BinaryIO) -> None:
-        write_columns(rate_columns(sheet, car.unit), [""] * sheet.front.rates.travel.size, file)
+        write_columns(sheet.wheel_rates.columns(car.unit), [""] * sheet.front.rates.travel.size, file)
 
     return [
         Output("lean.csv", write),

@@ -6,10 +6,12 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
+from numpy.typing import NDArray
 from pydantic import BeforeValidator, Field
 
 from kinematics.car.car import Car
-from kinematics.car.lengths import UNITS, LengthUnit, writes_fractions
+from kinematics.car.lengths import MM, UNITS, LengthUnit, writes_fractions
+from kinematics.car.uncertainty import WAYS
 from kinematics.inputs.plans.change_entries import AxleName, ChangeTable, change_from
 from kinematics.inputs.plans.cut_coils import cut_faults
 from kinematics.inputs.reading.content import refuse_unfit
@@ -17,6 +19,8 @@ from kinematics.inputs.reading.faults import Fault, InputFaultError, did_you_mea
 from kinematics.inputs.reading.file_fields import Length, Number, Table, several, validated, within
 from kinematics.inputs.reading.sizes import MOST_CHANGES_CARRIED, MOST_CHANGES_IN_A_PLAN, MOST_PLANS, MOST_RULES
 from kinematics.inputs.reading.toml_file import read_toml
+from kinematics.numbers.rows import Rows
+from kinematics.numbers.tables import in_columns
 from kinematics.planning.changes import CHANGES, Change
 from kinematics.planning.plans import Plan, Targets
 from kinematics.planning.rules import Rule
@@ -61,13 +65,42 @@ class PlanFileTable(Table):
     rule: tuple[RuleTable, ...] = ()
 
 
-@dataclass(frozen=True)
-class PlanFile:
-    """What one file, or several, hold; fractions: whether a tape reading such as "5/8" stands there."""
+@dataclass(frozen=True, repr=False)
+class PlanFile(Rows[Plan]):
+    """The plans that one file, or several, hold, looked up by name, and the rules.
+
+    fractions: whether a tape reading such as "5/8" stands there.
+    """
 
     plans: tuple[Plan, ...]
     rules: tuple[Rule, ...]
     fractions: bool = False
+    what = "plan"
+
+    def __repr__(self) -> str:
+        return f"<plan file: {', '.join(self.keys())}; {len(self.rules)} rules>"
+
+    def _records(self) -> tuple[Plan, ...]:
+        return self.plans
+
+    def keys(self) -> list[str]:
+        """Names of all plans."""
+        return [one.name for one in self.plans]
+
+    def columns(self, unit: LengthUnit = MM) -> dict[str, NDArray[Any]]:
+        """One row for each change of each plan; what is no length is as in the plan file."""
+        return in_columns(
+            {
+                "plan": plan.name,
+                "axle": change.axle,
+                "change": change.what,
+                "point": change.point,
+                **{"by": change.by if CHANGES[change.what].takes in _PLAIN else unit.from_mm(change.by)},
+                **dict(zip(WAYS, map(unit.from_mm, change.shift), strict=True)),
+            }
+            for plan in self.plans
+            for change in plan.changes
+        )
 
 
 def read_plans(paths: Sequence[str | Path], car: Car) -> PlanFile:

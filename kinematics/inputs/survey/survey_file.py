@@ -36,7 +36,7 @@ _NO_READING = (
 _SURVEY_ONLY = ("sides", "helpers", "readings", "points")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class SurveyFile:
     """What a survey file holds.
 
@@ -47,6 +47,9 @@ class SurveyFile:
     car: Car
     surveys: tuple[Survey, ...]
     written: dict[str, Any]
+
+    def __repr__(self) -> str:
+        return f"<survey file of {self.car.name!r}: {', '.join(map(repr, self.surveys))}>"
 
 
 def read_survey(path: str | Path) -> SurveyFile:
