@@ -19,7 +19,9 @@ def as_table(columns: Columns, index: Columns) -> "pandas.DataFrame":
     try:
         import pandas
     except ImportError as missing:
-        raise ImportError("a table needs pandas (pip install pandas); `columns()` works without") from missing
+        raise ImportError(
+            "a table needs pandas (pip install 'cornersweep[tables]'); `columns()` works without"
+        ) from missing
     if not index:
         return pandas.DataFrame(dict(columns))
     if len(index) == 1:

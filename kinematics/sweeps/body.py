@@ -8,30 +8,24 @@ two heights is swept axle by axle: each at its own heave, both at the pitch that
 import math
 from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any, Literal
+from typing import Literal
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from kinematics.car.car import LEFT, RIGHT, SIDE_NAMES, Axle
-from kinematics.car.lengths import MM, LengthUnit
 from kinematics.motion.ground import Attitude, Standing, attitude_at, contact_points, expected_travel
 from kinematics.motion.moving_axle import MovingAxle, moving
 from kinematics.motion.reasons import Gap, Reason, UnreachedError
 from kinematics.motion.states import CornerStates
-from kinematics.numbers.named_values import NamedValues
 from kinematics.numbers.outer_share import USUAL, OuterShare
-from kinematics.numbers.quantity import Dimension
 from kinematics.numbers.registry import QUANTITIES, quantities_of
 from kinematics.numbers.stance import Stance
-from kinematics.numbers.tables import as_table
 from kinematics.sweeps.arguments import angle, angles, lengths, refuse_no_axle
 from kinematics.sweeps.finite import have_reasons, leave_gaps
 from kinematics.sweeps.gaps import Gaps
+from kinematics.sweeps.tabled_states import TabledStates
 from solvers.vectors import Array, Flags
-
-if TYPE_CHECKING:
-    import pandas
 
 Wheels = Literal["both", "left", "right"]
 SweepKind = Literal["bump", "roll", "grid", "steer"]
@@ -41,7 +35,7 @@ _WEIGHTS = {"both": (0.5, 0.5), "left": (0.0, 1.0), "right": (1.0, 0.0)}  # of e
 
 
 @dataclass(frozen=True, repr=False)
-class Sweep(NamedValues[str]):
+class Sweep(TabledStates):
     """Every reported number over a sweep's states.
 
     shape: (S,) or, for a grid, (bumps, rolls). values: key to (..., 2, *shape) for a corner quantity,
@@ -80,44 +74,8 @@ class Sweep(NamedValues[str]):
         """Track width [mm], roughly: the mean over its states."""
         return float(np.nanmean(self["contact_y"][LEFT] - self["contact_y"][RIGHT]))
 
-    def columns(self, unit: LengthUnit = MM) -> dict[str, NDArray[Any]]:
-        """Every number as a flat column, in degrees and the given unit, named with side and unit.
-
-        Of several cars one behind the other.
-        """
-        out: dict[str, NDArray[Any]] = {}
-        for key in self.values:
-            quantity, scaled = QUANTITIES[key], self.in_unit(key, unit)
-            if not quantity.per_side:
-                out[quantity.column(unit)] = scaled.reshape(-1)
-                continue
-            for side, name in enumerate(SIDE_NAMES):
-                own = scaled.take(side, axis=-1 - len(self.shape))
-                out[quantity.column(unit, name)] = own.reshape(-1)
-        return out
-
-    def table(self, unit: LengthUnit = MM) -> "pandas.DataFrame":
-        """The columns as a pandas table, with what is missing in `gap`; ImportError says how if pandas is not there.
-
-        Its rows are named by what was asked for: wheel travel, roll, bump and roll of a grid, rack travel; of several
-        cars by the car too.
-        """
-        gap = np.broadcast_to(self.gaps.each(lambda reason: reason.gap.value), self.reached.shape)
-        return as_table({**self.columns(unit), "gap": gap.reshape(-1)}, self._index(unit))
-
     def _by_key(self) -> Mapping[str, Array]:
         return self.values
-
-    def _index(self, unit: LengthUnit) -> dict[str, NDArray[Any]]:
-        batch = self.axle.batch_shape
-        cars = np.indices((*batch, *self.shape))[: len(batch)]
-        names = ["car"] if len(batch) == 1 else [f"car_{i + 1}" for i in range(len(batch))]
-        index = {name: one.reshape(-1) for name, one in zip(names, cars, strict=True)}
-        for driver, values in self.asked.items():
-            dimension = Dimension.ANGLE if driver == "roll" else Dimension.LENGTH
-            scaled = np.broadcast_to(values * dimension.scale(unit), self.reached.shape)
-            index[f"{driver}_{dimension.unit(unit)}"] = scaled.reshape(-1)
-        return index
 
 
 def sweep_bump(

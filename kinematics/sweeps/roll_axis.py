@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -11,6 +11,7 @@ from kinematics.car.car import Axle, Car
 from kinematics.car.lengths import MM, LengthUnit
 from kinematics.motion.moving_axle import MovingAxle
 from kinematics.motion.reasons import Reason
+from kinematics.numbers.labelled_arrays import States, drivers_of, labelled
 from kinematics.numbers.named_values import NamedValues
 from kinematics.numbers.outer_share import ALL_USUAL, OuterShares
 from kinematics.numbers.quantity import Dimension, Mirror, ReportedNumber
@@ -18,6 +19,9 @@ from kinematics.numbers.result import number_of
 from kinematics.sweeps.arguments import angles, lengths
 from kinematics.sweeps.body import sweep_grid
 from solvers.vectors import Array, Flags
+
+if TYPE_CHECKING:
+    import xarray
 
 # What is read of each axle; the contact points tell the track.
 _READ = ("roll_centre_height", "roll_centre_offset", "force_weighted_height", "contact_y")
@@ -86,6 +90,12 @@ class RollAxis(NamedValues[str]):
     def columns(self, unit: LengthUnit = MM) -> dict[str, NDArray[Any]]:
         """Every number that is known as a flat column, in degrees and the given unit, named with its unit."""
         return {self.about(key).column(unit): self.in_unit(key, unit).reshape(-1) for key in self}
+
+    def to_xarray(self, unit: LengthUnit = MM) -> "xarray.Dataset":
+        """Every number over bump and roll, in degrees and the given unit; ImportError says how if xarray is missing."""
+        states = States((), self.heave.shape, drivers_of({"bump": -self.heave, "roll": self.roll}))
+        numbers = {key: (self.about(key), values) for key, values in self._by_key().items()}
+        return labelled(numbers, states, {"reached": self.reached}, unit, {})
 
     def _by_key(self) -> Mapping[str, Array]:
         known = {key: number.read(self) for key, number in ROLL_AXIS.items()}
