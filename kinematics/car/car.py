@@ -17,6 +17,7 @@ from kinematics.car.limits import Limits
 from kinematics.car.sides import LEFT, RIGHT, SIDE_NAMES, SIDES
 from kinematics.car.suspension_type import SuspensionType
 from kinematics.car.uncertainty import Doubt
+from solvers.read_only import ReadOnly
 from solvers.tangents import has_tangents
 from solvers.vectors import Array, vector
 
@@ -27,7 +28,7 @@ __all__ = ["LEFT", "RIGHT", "SIDES", "SIDE_NAMES", "Axle", "Car"]
 
 
 @dataclass(frozen=True, repr=False)
-class Axle:
+class Axle(ReadOnly):
     """Two corners as measured at ride height.
 
     points: key to coordinates (..., 2, 3) [mm]: x ahead of this axle's wheel centres, y to the left, z over

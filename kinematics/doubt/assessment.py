@@ -19,8 +19,10 @@ from kinematics.motion.moving_axle import MovingAxle
 from kinematics.numbers.named_values import NamedValues
 from kinematics.numbers.quantity import Dimension, ReportedNumber
 from kinematics.numbers.registry import QUANTITIES
+from kinematics.sweeps.arguments import count, refuse_no_axle, refuse_no_executor, refuse_no_limits, refuse_other
 from kinematics.sweeps.asked import Asked, made_ready
 from kinematics.sweeps.body import Sweep
+from solvers.read_only import read_only
 from solvers.spread import FirstOrder, Shape, Spread, Track, monte_carlo, slopes
 from solvers.tangents import seeded
 from solvers.vectors import Array
@@ -162,6 +164,11 @@ def assess(
     track, executor: as in `solvers.spread.monte_carlo`. ready: the axle, and cars: `doubtful_cars`, where they are
     ready to move over all that the question asks already.
     """
+    refuse_no_axle(axle, "assess")
+    refuse_other(question, Question, "assess takes a Question, such as Question(travel, roll)")
+    refuse_no_limits(limits, "assess")
+    refuse_no_executor(executor)
+    draws, seed = count(draws, "draws"), count(seed, "seed")
     doubt = axle.doubt
     if doubt is None:
         return None
@@ -175,7 +182,7 @@ def assess(
         numbers = {key: one for key, one in spread.items() if key[0] != _HOLDS}
         chances = Chances(draws, seed, numbers, holding)
     own = ready or question.ready(axle)
-    return Assessment(axle, doubt, question, question.sweeps(own), first, chances, question.curves(own))
+    return read_only(Assessment(axle, doubt, question, question.sweeps(own), first, chances, question.curves(own)))
 
 
 def doubtful_cars(axle: Axle, *asked: Asked) -> MovingAxle:

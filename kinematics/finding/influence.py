@@ -17,8 +17,11 @@ from kinematics.motion.moving_axle import moving
 from kinematics.numbers.named_values import NamedValues
 from kinematics.numbers.registry import QUANTITIES
 from kinematics.planning.changes import CHANGES, Change, parts_shift, points_moved
+from kinematics.planning.plan_arguments import refuse_no_rules
 from kinematics.planning.rules import Rule
+from kinematics.sweeps.arguments import refuse_no_axle
 from kinematics.sweeps.body import sweep_bump
+from solvers.read_only import read_only
 from solvers.tangents import seeded, tangent
 from solvers.vectors import Array
 
@@ -100,6 +103,8 @@ def influence(axle: Axle, rules: Sequence[Rule] = ()) -> Influence:
 
     rules: of the class, which may forbid what reaches a point.
     """
+    refuse_no_axle(axle, "influence")
+    refuse_no_rules(rules, "influence")
     points = axle.suspension.keys
     ways = [(point, way) for point in points for way in np.eye(3)]
     amounts = [
@@ -114,7 +119,7 @@ def influence(axle: Axle, rules: Sequence[Rule] = ()) -> Influence:
         own = np.where(done.fits.all(axis=-1).reshape(-1, *[1] * (own.ndim - 1)), own, np.nan)
         own = np.where(np.abs(own) < _ROUNDING, 0.0, own)
         slopes[key] = own.reshape(len(points), 3, *own.shape[1:])
-    return Influence(axle, tuple(points), slopes, _reached_by(axle.suspension, rules))
+    return read_only(Influence(axle, tuple(points), slopes, _reached_by(axle.suspension, rules)))
 
 
 def _reached_by(kind: SuspensionType, rules: Sequence[Rule]) -> dict[tuple[str, str], tuple[Reach, ...]]:

@@ -19,6 +19,7 @@ from kinematics.numbers.registry import QUANTITIES
 from kinematics.numbers.roll_centre import through_infinity
 from kinematics.numbers.rows import Rows
 from kinematics.numbers.tables import in_columns
+from kinematics.sweeps.arguments import refuse_no_axle, refuse_no_limits
 from kinematics.sweeps.asked import made_ready, over_working
 from kinematics.sweeps.body import Sweep, sweep_bump, sweep_grid, sweep_roll
 from solvers.vectors import Array, Flags
@@ -128,6 +129,8 @@ def judge(axle: Axle, limits: Limits, ready: MovingAxle | None = None) -> Verdic
 
     ready: the same axle, where it is ready to move over the working range already.
     """
+    refuse_no_axle(axle, "judge")
+    refuse_no_limits(limits, "judge")
     asked = limits.of(axle)
     sweeps = working_sweeps(ready or made_ready(axle, *over_working(limits.working)), limits, asked)
     found = (_judge_sides(limit, over, sweeps[over], limits.working) for limit in asked for over in limit.over)

@@ -18,7 +18,9 @@ from kinematics.loads.readiness import Lack, Need, NotReadyError, refuse_unready
 from kinematics.loads.setup import AxleSetup, calibrated
 from kinematics.loads.sheet_numbers import InLean, WheelRates
 from kinematics.loads.whole_car import WholeCar
+from kinematics.sweeps.arguments import refuse_no_car, refuse_no_working, refuse_other
 from kinematics.sweeps.body import sweep_bump
+from solvers.read_only import read_only
 from solvers.vectors import Array
 
 MOST_G = 1.4  # g: the highest lateral acceleration tried
@@ -74,11 +76,13 @@ class LeanSheet(InLean):
 
 def whole_car(car: Car) -> WholeCar:
     """Make a car ready for its loads. NotReadyError says what it lacks."""
+    refuse_no_car(car, "whole_car")
     refuse_unready(car)
     body = car.body
     assert body.centre_of_gravity is not None  # a car that is ready tells them
     assert body.wheelbase is not None
-    return WholeCar(calibrated(car.front), calibrated(car.rear), float(body.centre_of_gravity), body.wheelbase)
+    made = WholeCar(calibrated(car.front), calibrated(car.rear), float(body.centre_of_gravity), body.wheelbase)
+    return read_only(made)
 
 
 @dataclass(frozen=True)
@@ -131,7 +135,10 @@ def lean_sheet(car: Car, working: WorkingRange | None = None, tyre: Tyre | None 
 
     working: the travel that it uses, its own limits' where it is None. tyre: its grip, a usual one where it is None.
     """
+    refuse_no_car(car, "lean_sheet")
     working = working or car.limits.working
+    refuse_no_working(working, "lean_sheet")
+    refuse_other(tyre, (Tyre, type(None)), "lean_sheet takes a Tyre, or none for a usual one")
     whole = whole_car(car)
     for setup in whole.axles:
         ends = np.array([working.travel_low, working.travel_high])
@@ -142,17 +149,19 @@ def lean_sheet(car: Car, working: WorkingRange | None = None, tyre: Tyre | None 
     found = balance(whole, acceleration)
     gradient, share = _slopes(found)
     curve = _without(found, 1)
-    return LeanSheet(
-        whole,
-        front,
-        rear,
-        textbook_of(whole, front, rear),
-        curve,
-        gradient,
-        share,
-        _first_lift(curve),
-        grip_left(curve, tyre or Tyre()),
-        (*notes_at_rest(whole, working), *notes_in_lean(curve)),
+    return read_only(
+        LeanSheet(
+            whole,
+            front,
+            rear,
+            textbook_of(whole, front, rear),
+            curve,
+            gradient,
+            share,
+            _first_lift(curve),
+            grip_left(curve, tyre or Tyre()),
+            (*notes_at_rest(whole, working), *notes_in_lean(curve)),
+        )
     )
 
 

@@ -20,8 +20,10 @@ from kinematics.loads.whole_car import WholeCar
 from kinematics.numbers.named_values import NamedValues
 from kinematics.numbers.quantity import Dimension, ReportedNumber
 from kinematics.numbers.result import number_of
+from kinematics.sweeps.arguments import refuse_no_executor, refuse_no_limits, refuse_other
 from kinematics.sweeps.body import sweep_bump
 from solvers.executors import in_order
+from solvers.read_only import read_only
 from solvers.vectors import Array, Flags
 
 AS_FITTED = "as fitted"
@@ -184,6 +186,11 @@ def rank(car: WholeCar, shelf: Shelf, limits: Limits | None = None, *, executor:
     limits: those that apply at ride height are checked at the height that each combination gives; each one missed
     counts as a whole range. executor: runs the combinations elsewhere, a block at a time, the same to the last bit.
     """
+    refuse_other(car, WholeCar, "rank takes a car on its springs, such as whole_car(car)")
+    refuse_other(shelf, Shelf, "rank takes a shelf, such as read_shelf(...) gives")
+    if limits is not None:
+        refuse_no_limits(limits, "rank")
+    refuse_no_executor(executor)
     chosen = list(
         product(
             (_spring_fitted(car.front), *shelf.front_springs),
@@ -207,15 +214,17 @@ def rank(car: WholeCar, shelf: Shelf, limits: Limits | None = None, *, executor:
     order = np.concatenate([[0], order])
     names = tuple((one[0].name, one[1].name, one[2].name, one[3].name) for one in chosen)
     rates = np.array([[part.rate for part in one] for one in chosen])
-    return Ranking(
-        tuple(names[i] for i in order),
-        rates[order],
-        gradient[order],
-        share[order],
-        heave[:, order],
-        outside[order],
-        solved[order],
-        missed[order],
+    return read_only(
+        Ranking(
+            tuple(names[i] for i in order),
+            rates[order],
+            gradient[order],
+            share[order],
+            heave[:, order],
+            outside[order],
+            solved[order],
+            missed[order],
+        )
     )
 
 

@@ -23,6 +23,7 @@ from kinematics.numbers.tables import in_columns
 from kinematics.planning.changed_axle import ChangedAxle
 from kinematics.planning.changes import Change
 from kinematics.planning.compared_numbers import COMPARED_NUMBERS, NEARBY, Values, compared_values, tried_axle
+from kinematics.planning.plan_arguments import refuse_no_plans, refuse_no_rules
 from kinematics.planning.plans import AS_MEASURED, Plan, carry_out
 from kinematics.planning.refusal import Refusal, each_once
 from kinematics.planning.rules import Breach, Rule, hold_against
@@ -30,7 +31,9 @@ from kinematics.planning.settling import MeasuredSprings, Rigged, kept_height, r
 from kinematics.planning.spring_room import spring_refusals
 from kinematics.planning.stops import joint_refusals, look_for_stops, stop_refusals, travel_left
 from kinematics.planning.travel_budget import further_refusals
+from kinematics.sweeps.arguments import refuse_no_limits
 from kinematics.sweeps.asked import Asked, made_ready, over_travel, over_working
+from solvers.read_only import read_only
 
 _SAMPLES = 33
 
@@ -161,6 +164,9 @@ def compare(
 
     also: what the axles are going to be asked besides. ready: the axles as measured, where they are ready for all that.
     """
+    refuse_no_plans(car, plans, "compare")
+    refuse_no_limits(limits, "compare")
+    refuse_no_rules(rules, "compare")
     everything = [AS_MEASURED, *plans]
     asked = (*over_working(limits.working), over_travel(-NEARBY, NEARBY), *also)
     measured = _Measured(car, limits, rules, asked, ready or {})
@@ -171,7 +177,7 @@ def compare(
     outcomes = [
         _outcome(measured, plan, axles, shares[i]) for i, (plan, axles) in enumerate(zip(everything, done, strict=True))
     ]
-    return Comparison(car, tuple(outcomes))
+    return read_only(Comparison(car, tuple(outcomes)))
 
 
 @dataclass(frozen=True)

@@ -18,11 +18,14 @@ from kinematics.numbers.rows import Rows
 from kinematics.numbers.tables import in_columns
 from kinematics.planning.ballast import ballast_on_wheels
 from kinematics.planning.changed_axle import ChangedAxle
+from kinematics.planning.plan_arguments import refuse_no_plans
 from kinematics.planning.plans import AS_MEASURED, Plan, carry_out
 from kinematics.planning.refusal import Cause, Refusal, each_once
 from kinematics.planning.settling import MeasuredSprings, fitted, is_held, on_changed, rigged
 from kinematics.planning.stops import travel_left
 from kinematics.planning.travel_ends import BUMP, DROOP, LOOK, SOFT, Corner, EndKind, Room, rooms
+from kinematics.sweeps.arguments import refuse_no_working
+from solvers.read_only import read_only
 
 _SAMPLES = 31  # of the travel in one way
 _WITHIN = 9  # of the step between two of them in which an end lies, and of each step within that
@@ -175,12 +178,14 @@ def travel_budgets(car: Car, plans: Sequence[Plan], working: WorkingRange) -> Tr
 
     working: the travel that it uses, such as `car.limits.working`.
     """
+    refuse_no_plans(car, plans, "travel_budgets")
+    refuse_no_working(working, "travel_budgets")
     springs = MeasuredSprings(car)
     everything = [AS_MEASURED, *plans]
     done = carry_out(car, everything, springs)
     done[0] = {axle.name: _as_measured(axle) for axle in car.axles}
     found = (_budget(car, plan, axles, working, springs) for plan, axles in zip(everything, done, strict=True))
-    return TravelBudgets(tuple(found), working)
+    return read_only(TravelBudgets(tuple(found), working))
 
 
 def _as_measured(axle: Axle) -> ChangedAxle:

@@ -15,8 +15,10 @@ from kinematics.numbers.rows import Rows
 from kinematics.numbers.tables import in_columns
 from kinematics.survey.readings import ReadingRows, Survey, directly_read, partners, rows, rows_of
 from kinematics.survey.unknowns import start
+from kinematics.sweeps.arguments import refuse_other
 from solvers.least_squares import Fit
 from solvers.least_squares import fit as least_squares
+from solvers.read_only import read_only
 from solvers.tangents import STEP, tangent
 from solvers.vectors import Array
 
@@ -133,6 +135,7 @@ class SurveyFit(Rows[FittedReading]):
 
 def fit(survey: Survey) -> SurveyFit:
     """Fit the points of an axle to its readings by weighted least squares."""
+    refuse_other(survey, Survey, "fit takes one survey, such as read_survey(...).surveys[0]")
     unknown = survey.unknowns
     every_row = rows(survey)
     first = start(unknown, survey.axle.suspension, partners(survey.readings), *directly_read(every_row))
@@ -146,7 +149,7 @@ def fit(survey: Survey) -> SurveyFit:
         for _ in range(_OTHER_STARTS):
             other = solve(every_row, first + rng.normal(scale=_FARTHER, size=first.size))
             solved = min(solved, other, key=lambda one: one.chi_square)
-    return _told(survey, every_row, solved)
+    return read_only(_told(survey, every_row, solved))
 
 
 def solve(every_row: ReadingRows, begin: Array) -> Fit:

@@ -21,10 +21,20 @@ from kinematics.motion.states import CornerStates
 from kinematics.numbers.outer_share import USUAL, OuterShare
 from kinematics.numbers.registry import QUANTITIES, quantities_of
 from kinematics.numbers.stance import Stance
-from kinematics.sweeps.arguments import angle, angles, lengths, refuse_no_axle
+from kinematics.sweeps.arguments import (
+    angle,
+    angles,
+    in_a_row,
+    length,
+    lengths,
+    refuse_no_axle,
+    refuse_other,
+    refuse_other_numbers,
+)
 from kinematics.sweeps.finite import have_reasons, leave_gaps
 from kinematics.sweeps.gaps import Gaps
 from kinematics.sweeps.tabled_states import TabledStates
+from solvers.read_only import ReadOnly, read_only
 from solvers.vectors import Array, Flags
 
 Wheels = Literal["both", "left", "right"]
@@ -35,7 +45,7 @@ _WEIGHTS = {"both": (0.5, 0.5), "left": (0.0, 1.0), "right": (1.0, 0.0)}  # of e
 
 
 @dataclass(frozen=True, repr=False)
-class Sweep(TabledStates):
+class Sweep(TabledStates, ReadOnly):
     """Every reported number over a sweep's states.
 
     shape: (S,) or, for a grid, (bumps, rolls). values: key to (..., 2, *shape) for a corner quantity,
@@ -53,6 +63,7 @@ class Sweep(TabledStates):
     gaps: Gaps
     outer_share: OuterShare = USUAL
     asked: Mapping[str, Array] = field(default_factory=dict)
+    copies = False
 
     def __repr__(self) -> str:
         states = " x ".join(map(str, self.shape))
@@ -94,11 +105,11 @@ def sweep_bump(
     the other wheel's contact point. An axle may come ready to move over all these travels, as may it to the others.
     only: the numbers wanted, by key; all that the axle has where it is None.
     """
-    refuse_no_axle(axle, "sweep_bump")
+    _refuse(axle, "sweep_bump", outer_share, only)
     if wheels not in _WEIGHTS:
         raise ValueError(f'wheels is "both", "left" or "right"; read {wheels!r}')
     moved = np.array([wheels != "right", wheels != "left"], dtype=float)
-    asked = moved[:, None] * lengths(travel, "travel")
+    asked = moved[:, None] * in_a_row(lengths(travel, "travel"), "travel")
     ends = float(asked.min(initial=0.0)), float(asked.max(initial=0.0))
     corners = moving(axle, *ends) if isinstance(axle, Axle) else axle
     weight, pitch = _WEIGHTS[wheels], angle(pitch, "pitch")
@@ -133,10 +144,10 @@ def sweep_roll(
 
     pitch: of the body [rad, nose down positive], about this axle's own place on the ground, after roll (ISO 8855).
     """
-    refuse_no_axle(axle, "sweep_roll")
-    roll = angles(roll, "roll")
-    attitude = attitude_at(np.full_like(roll, heave), roll, angle(pitch, "pitch"))
-    return _stand(axle, "roll", roll.shape, attitude, outer_share, only, {"roll": np.array(roll)})
+    _refuse(axle, "sweep_roll", outer_share, only)
+    rolls = in_a_row(angles(roll, "roll"), "roll")
+    attitude = attitude_at(np.full_like(rolls, length(heave, "heave")), rolls, angle(pitch, "pitch"))
+    return _stand(axle, "roll", rolls.shape, attitude, outer_share, only, {"roll": np.array(rolls)})
 
 
 def sweep_grid(
@@ -149,10 +160,17 @@ def sweep_grid(
     only: Collection[str] | None = None,
 ) -> Sweep:
     """All of bump (B,) [mm: the body lowered by that much] times roll (R,) [rad]; shape (B, R); pitch as in roll."""
-    refuse_no_axle(axle, "sweep_grid")
-    lowered, rolled = np.meshgrid(lengths(bump, "bump"), angles(roll, "roll"), indexing="ij")
+    _refuse(axle, "sweep_grid", outer_share, only)
+    bumps, rolls = in_a_row(lengths(bump, "bump"), "bump"), in_a_row(angles(roll, "roll"), "roll")
+    lowered, rolled = np.meshgrid(bumps, rolls, indexing="ij")
     attitude = attitude_at(-lowered.reshape(-1), rolled.reshape(-1), angle(pitch, "pitch"))
     return _stand(axle, "grid", lowered.shape, attitude, outer_share, only, {"bump": lowered, "roll": rolled})
+
+
+def _refuse(axle: object, what: str, outer_share: object, only: object) -> None:
+    refuse_no_axle(axle, what)
+    refuse_other(outer_share, OuterShare, f"{what} takes an OuterShare as outer_share, such as OuterShare(0.7)")
+    refuse_other_numbers(only)
 
 
 def _stand(
@@ -182,7 +200,11 @@ def stances(axle: Axle | MovingAxle, bump: ArrayLike, roll: ArrayLike, pitch: fl
 
     Raises UnreachedError, with the reason, where one of them cannot be reached.
     """
-    attitude = attitude_at(-np.asarray(bump, dtype=float), np.asarray(roll, dtype=float), angle(pitch, "pitch"))
+    refuse_no_axle(axle, "stances")
+    bumps, rolls = in_a_row(lengths(bump, "bump"), "bump"), in_a_row(angles(roll, "roll"), "roll")
+    if bumps.shape != rolls.shape:
+        raise ValueError(f"bump and roll are paired; read {bumps.size} bumps and {rolls.size} rolls")
+    attitude = attitude_at(-bumps, rolls, angle(pitch, "pitch"))
     corners = moving(axle, *expected_travel(axle, attitude)) if isinstance(axle, Axle) else axle
     standing = corners.stand(attitude)
     states = corners.at(standing.travel)
@@ -190,7 +212,7 @@ def stances(axle: Axle | MovingAxle, bump: ArrayLike, roll: ArrayLike, pitch: fl
         reason = _reason(corners, states, standing, side)
         if reason is not None:
             raise UnreachedError(reason)
-    return Stance(states, attitude)
+    return read_only(Stance(states, attitude))
 
 
 def _reason(corners: MovingAxle, states: CornerStates, standing: Standing, side: int) -> Reason | None:
@@ -252,8 +274,6 @@ def _sweep(
             assert have_reasons(finite, gaps[-1])
     found = Gaps.none(*shape) if batch else Gaps.joined(gaps).reshaped(shape)
     shaped = {key: one.reshape((*one.shape[:-1], *shape)) for key, one in values.items()}
-    for one in (*shaped.values(), *asked.values()):
-        one.flags.writeable = False
     return Sweep(corners.axle, kind, shape, shaped, whole.reshape((*batch, *shape)), found, outer_share, asked)
 
 

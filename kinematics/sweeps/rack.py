@@ -16,7 +16,7 @@ from kinematics.numbers import wheel_angles
 from kinematics.numbers.outer_share import USUAL, OuterShare
 from kinematics.numbers.registry import quantities_of
 from kinematics.numbers.stance import Stance
-from kinematics.sweeps.arguments import angle, angles, lengths, refuse_no_axle
+from kinematics.sweeps.arguments import angle, angles, lengths, refuse_no_axle, refuse_other, shared_shape
 from kinematics.sweeps.asked import Asked, made_ready
 from kinematics.sweeps.body import Sweep, undefined_tangents
 from kinematics.sweeps.finite import leave_gaps
@@ -144,7 +144,7 @@ def sweep_rack(
 
     pitch: of the body [rad], as in `sweeps.body`.
     """
-    lowered, rolled = np.broadcast_arrays(np.asarray(bump, dtype=float), np.asarray(roll, dtype=float))
+    lowered, rolled = shared_shape(np.asarray(bump, dtype=float), np.asarray(roll, dtype=float))
     attitude = attitude_at(-lowered.reshape(-1), rolled.reshape(-1), angle(pitch, "pitch"))
     return _sweep(moved, attitude, _straight_ahead(moved, attitude), (moved.rack.size, *lowered.shape), outer_share)
 
@@ -164,7 +164,8 @@ def sweep_steer(
     common shape. Gaps are there for one car only.
     """
     refuse_no_axle(axle, "sweep_steer")
-    rack, bump, roll = np.broadcast_arrays(lengths(rack, "rack"), lengths(bump, "bump"), angles(roll, "roll"))
+    refuse_other(outer_share, OuterShare, "sweep_steer takes an OuterShare as outer_share, such as OuterShare(0.7)")
+    rack, bump, roll = shared_shape(lengths(rack, "rack"), lengths(bump, "bump"), angles(roll, "roll"))
     attitude = attitude_at(-bump.reshape(-1), roll.reshape(-1), angle(pitch, "pitch"))
     asked = Asked(np.zeros(0), attitude)
     moved = moving_rack(made_ready(axle, asked) if isinstance(axle, Axle) else axle, rack.reshape(-1), asked)

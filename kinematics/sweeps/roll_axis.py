@@ -16,8 +16,9 @@ from kinematics.numbers.named_values import NamedValues
 from kinematics.numbers.outer_share import ALL_USUAL, OuterShares
 from kinematics.numbers.quantity import Dimension, Mirror, ReportedNumber
 from kinematics.numbers.result import number_of
-from kinematics.sweeps.arguments import angles, lengths
+from kinematics.sweeps.arguments import angles, in_a_row, lengths, refuse_no_car, refuse_other
 from kinematics.sweeps.body import sweep_grid
+from solvers.read_only import read_only
 from solvers.vectors import Array, Flags
 
 if TYPE_CHECKING:
@@ -210,6 +211,8 @@ def roll_axis(
     ready: front and rear axle, where they are ready to move so far already. Raises ValueError where the car has one
     axle only or its wheelbase is not known.
     """
+    refuse_no_car(car, "roll_axis")
+    refuse_other(outer_shares, OuterShares, "roll_axis takes OuterShares as outer_shares")
     wheelbase = car.body.wheelbase
     if wheelbase is None or len(car.axles) < 2:
         lacks = "both axles" if wheelbase is not None else "wheelbase in [body]"
@@ -219,22 +222,26 @@ def roll_axis(
         sweep_grid(moving, bump, roll, outer_share=outer_shares.of(axle.name), only=_READ)
         for axle, moving in zip(car.axles, as_asked, strict=True)
     )
-    lowered, rolled = np.meshgrid(lengths(bump, "bump"), angles(roll, "roll"), indexing="ij")
+    lowered, rolled = np.meshgrid(
+        in_a_row(lengths(bump, "bump"), "bump"), in_a_row(angles(roll, "roll"), "roll"), indexing="ij"
+    )
     height = car.body.centre_of_gravity
-    return RollAxis(
-        heave=-lowered,
-        roll=rolled,
-        front=front["roll_centre_height"],
-        rear=rear["roll_centre_height"],
-        front_offset=front["roll_centre_offset"],
-        rear_offset=rear["roll_centre_offset"],
-        tracks=(front.track, rear.track),
-        front_weighted=front["force_weighted_height"],
-        rear_weighted=rear["force_weighted_height"],
-        wheelbase=wheelbase,
-        behind_front=car.body.behind_front,
-        # The body turns about its point on the ground, so what stands over that comes down as it rolls.
-        centre_of_gravity=None if height is None else float(height) * np.cos(rolled) - lowered,
-        reached=front.reached & rear.reached,
-        problems=tuple(dict.fromkeys(front.problems + rear.problems)),
+    return read_only(
+        RollAxis(
+            heave=-lowered,
+            roll=rolled,
+            front=front["roll_centre_height"],
+            rear=rear["roll_centre_height"],
+            front_offset=front["roll_centre_offset"],
+            rear_offset=rear["roll_centre_offset"],
+            tracks=(front.track, rear.track),
+            front_weighted=front["force_weighted_height"],
+            rear_weighted=rear["force_weighted_height"],
+            wheelbase=wheelbase,
+            behind_front=car.body.behind_front,
+            # The body turns about its point on the ground, so what stands over that comes down as it rolls.
+            centre_of_gravity=None if height is None else float(height) * np.cos(rolled) - lowered,
+            reached=front.reached & rear.reached,
+            problems=tuple(dict.fromkeys(front.problems + rear.problems)),
+        )
     )

@@ -196,29 +196,3 @@ class TestResults:
         assert table.index.names == ["bump_mm", "roll_deg"]
         np.testing.assert_allclose(table.index.get_level_values(0), np.repeat(bump, 2), atol=1e-12)
         np.testing.assert_allclose(table.index.get_level_values(1), [-1.0, 1.0] * 3, atol=1e-12)
-
-
-class TestWrongArguments:
-    """Told in plain words, before anything is solved."""
-
-    @pytest.mark.parametrize(
-        ("call", "kind", "says"),
-        [
-            (lambda car: kinematics.sweep_bump(car, [0.0]), TypeError, "takes one axle, not a car: car.front"),
-            (lambda _: kinematics.sweep_roll("front", [0.0]), TypeError, "takes an axle, such as car.front; read str"),
-            (lambda car: kinematics.sweep_bump(car.front, [0.0], "rear"), ValueError, '"both", "left" or "right"'),
-            (lambda car: kinematics.sweep_bump(car.front, [0.0, np.nan]), ValueError, "not a finite number"),
-            (lambda car: kinematics.sweep_bump(car.front, ["far"]), TypeError, "an array of numbers"),
-            (lambda car: kinematics.sweep_bump(car.front, [1e6]), ValueError, "in mm, up to 5000 either way; read 1e"),
-            (lambda car: kinematics.sweep_roll(car.front, [2.0]), ValueError, "in radians, up to 0.785"),
-            (lambda car: kinematics.sweep_grid(car.front, [0.0], [3.0]), ValueError, "np.radians"),
-            (lambda car: kinematics.sweep_grid(car, [0.0], [0.0]), TypeError, "not a car"),
-            (lambda car: kinematics.sweep_steer(car, [0.0]), TypeError, "sweep_steer takes one axle, not a car"),
-            (lambda car: kinematics.sweep_steer(car.front, [np.inf]), ValueError, "rack has a value that is not a"),
-            (lambda car: kinematics.sweep_steer(car.front, [5.0], 0.0, 2.0), ValueError, "roll is in radians"),
-        ],
-    )
-    def test_sweeps(self, call: object, kind: type[Exception], says: str) -> None:
-        with pytest.raises(kind) as caught:
-            call(kinematics.demo_car())
-        assert says in str(caught.value)

@@ -3,9 +3,12 @@
 Properties, no source; tables are held against the numbers that the results carry, turned into units by hand.
 """
 
+import dataclasses
 import inspect
 import math
 import re
+from collections.abc import Iterator, Mapping
+from typing import Any
 
 import numpy as np
 import pytest
@@ -163,6 +166,60 @@ def test_found_plans_as_a_table() -> None:
     assert table.loc["as measured", "front_ride_height_mm"] == 0.0
     assert table.loc["best", "front_ride_height_mm"] == found["best"].amounts[0]
     assert table.loc["best", "holds"] == found.best.holds
+
+
+def writable(value: Any, path: str, seen: set[int]) -> Iterator[str]:
+    """Paths of all arrays that can be written to, in a record and all that it is made of."""
+    if isinstance(value, np.ndarray):
+        yield from [path] if value.flags.writeable else []
+    elif id(value) in seen:
+        return
+    elif dataclasses.is_dataclass(value):
+        seen.add(id(value))
+        for one in dataclasses.fields(value):
+            yield from writable(getattr(value, one.name), f"{path}.{one.name}", seen)
+    elif isinstance(value, Mapping):
+        for key, one in value.items():
+            yield from writable(one, f"{path}[{key!r}]", seen)
+    elif isinstance(value, list | tuple | set | frozenset):
+        for place, one in enumerate(value):
+            yield from writable(one, f"{path}[{place}]", seen)
+
+
+class TestFrozen:
+    """What a call gives stays as it is."""
+
+    @pytest.mark.parametrize("name", MADE)
+    def test_no_array_of_a_result_can_be_written_to(self, name: str) -> None:
+        assert list(writable(made(name), name, set())) == []
+
+    @pytest.mark.parametrize("name", [name for name in MADE if name != "carry_out"])
+    def test_no_field_can_be_set(self, name: str) -> None:
+        result = made(name)
+        with pytest.raises(dataclasses.FrozenInstanceError):
+            setattr(result, dataclasses.fields(result)[0].name, None)
+
+    def test_the_walk_finds_what_can_be_written_to(self) -> None:
+        found = writable({"a": [np.zeros(2)], "b": k.Question(np.zeros(1), np.zeros(1), np.zeros(1))}, "x", set())
+        assert list(found) == ["x['a'][0]"]
+
+    def test_who_hands_over_an_array_goes_on_writing_to_his_own(self) -> None:
+        joint, travel = np.array(COUPE.front.points["lower_ball_joint"]), np.array(TRAVEL)
+        axle = COUPE.front.with_points(lower_ball_joint=joint)
+        asked = k.Question(travel, np.zeros(0), np.zeros(0))
+        study, sweep = k.assess(axle, asked, COUPE.limits), k.sweep_bump(axle, travel)
+        joint += 1.0
+        travel += 1.0
+        np.testing.assert_array_equal(axle.points["lower_ball_joint"], COUPE.front.points["lower_ball_joint"])
+        np.testing.assert_array_equal(study.question.travel, TRAVEL)
+        np.testing.assert_array_equal(sweep.asked["travel"], TRAVEL)
+
+    def test_an_axle_that_is_made_cannot_be_written_to(self) -> None:
+        axle = dataclasses.replace(COUPE.front, camber=np.zeros(2))
+        with pytest.raises(ValueError, match="read-only"):
+            axle.camber[0] = 1.0
+        with pytest.raises(ValueError, match="read-only"):
+            axle.points["wheel_centre"][0, 0] = 1.0
 
 
 class TestStatesAsAsked:

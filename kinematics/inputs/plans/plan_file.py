@@ -25,6 +25,7 @@ from kinematics.planning.changes import CHANGES, Change
 from kinematics.planning.plans import Plan, Targets
 from kinematics.planning.rules import Rule
 from kinematics.planning.settling import SET_HEIGHT
+from kinematics.sweeps.arguments import refuse_no_car
 
 _PLAIN = ("rate", "mass", "coils")  # what changes take that is no length
 
@@ -103,17 +104,18 @@ class PlanFile(Rows[Plan]):
         )
 
 
-def read_plans(paths: Sequence[str | Path], car: Car) -> PlanFile:
-    """Read plans and rules for a car from one or more files, in order.
+def read_plans(paths: str | Path | Sequence[str | Path], car: Car) -> PlanFile:
+    """Read plans and rules for a car from a file, or from several in order.
 
     A plan may stand on top of one from an earlier file. InputFaultError names every fault of the first file
     that has one.
     """
+    refuse_no_car(car, "read_plans")
     plans: dict[str, Plan] = {}
     rules: list[Rule] = []
     fractions = False
-    for path in paths:
-        written = read_toml(Path(path))
+    for path in [paths] if isinstance(paths, str | Path) else paths:
+        written = read_toml(path)
         rules += _read_one(written, str(path), car, plans)
         _refuse_too_many(str(path), plans, rules)
         fractions |= writes_fractions(written)
@@ -129,7 +131,7 @@ def plans_from(written: Mapping[str, Any], source: str, car: Car) -> PlanFile:
 
 def read_rules(path: str | Path, car: Car) -> tuple[Rule, ...]:
     """Read the class rules alone out of any file that has some, a means file included."""
-    written = read_toml(Path(path))
+    written = read_toml(path)
     if "rule" not in written:
         text = "is missing: no class rules stand here; a [[rule]] has `words` and `changes`"
         raise InputFaultError(str(path), [Fault("rule", text)])
