@@ -7,8 +7,8 @@ import argparse
 import ast
 import inspect
 import sys
-import textwrap
 from collections.abc import Iterator, Sequence
+from functools import cache
 from pathlib import Path
 from types import ModuleType
 from typing import Any
@@ -78,10 +78,8 @@ def _fields(kind: type) -> list[str]:
     if "__dataclass_fields__" not in vars(kind):
         return []
     body = _definition(kind).body
-    own = [node for node in body if isinstance(node, ast.AnnAssign)]
-    told = [(node, _type(node.annotation)) for node in own if "ClassVar" not in ast.unparse(node.annotation)]
-    values = ("" if node.value is None else f" = {ast.unparse(node.value)}" for node, _ in told)
-    return [f"{ast.unparse(node.target)}: {kind}{value}" for (node, kind), value in zip(told, values, strict=True)]
+    own = (ast.unparse(node) for node in body if isinstance(node, ast.AnnAssign))
+    return [field for field in own if "ClassVar" not in field]
 
 
 def _members(kind: type, of: type) -> list[str]:
@@ -93,24 +91,35 @@ def _members(kind: type, of: type) -> list[str]:
         if node.name not in vars(kind) or next(one for one in of.__mro__ if node.name in vars(one)) is not kind:
             continue
         is_property = any("property" in ast.unparse(one) for one in node.decorator_list)
-        how = f" -> {_type(node.returns)}" if is_property and node.returns else _signature(node, method=True)
+        how = _returns(node) if is_property else _signature(node, method=True)
         lines.append(f"- `{node.name}{how}`: {_one_paragraph(ast.get_docstring(node) or '')}")
     return list(dict.fromkeys(lines))
 
 
 def _definition(what: Any) -> Any:
     """The syntax of a function or class, whose annotations are as short there as they were written."""
-    return ast.parse(textwrap.dedent(inspect.getsource(what))).body[0]
+    return _definitions(what.__module__)[what.__name__]
+
+
+@cache
+def _definitions(module: str) -> dict[str, ast.stmt]:
+    """Functions and classes of a module by their names, the annotations without the quotes in which some stand."""
+    tree = ast.parse(inspect.getsource(sys.modules[module]))
+    for node in ast.walk(tree):
+        if isinstance(node, ast.arg | ast.AnnAssign) and node.annotation is not None:
+            node.annotation = ast.Name(_type(node.annotation))
+    return {node.name: node for node in tree.body if isinstance(node, ast.FunctionDef | ast.ClassDef)}
 
 
 def _signature(node: ast.FunctionDef, *, method: bool = False) -> str:
-    arguments = node.args
-    if method and arguments.args:
-        arguments.args = arguments.args[1:]
-    for one in (*arguments.args, *arguments.kwonlyargs):
-        one.annotation = one.annotation and ast.Name(_type(one.annotation))
-    returns = "" if node.returns is None else f" -> {_type(node.returns)}"
-    return f"({ast.unparse(arguments)}){returns}"
+    told = ast.unparse(node.args)
+    if method:
+        told = told.removeprefix("self").removeprefix(", ")
+    return f"({told}){_returns(node)}"
+
+
+def _returns(node: ast.FunctionDef) -> str:
+    return "" if node.returns is None else f" -> {_type(node.returns)}"
 
 
 def _type(annotation: ast.expr) -> str:
