@@ -63,8 +63,8 @@ class Axle(ReadOnly):
             )
         return replace(self, points={**self.points, **points})
 
-    def variant(self, index: int) -> "Axle":
-        """One variant of an axle that has one leading batch axis."""
+    def variant(self, index: int | slice) -> "Axle":
+        """One variant of an axle that has one leading batch axis, or some of them: `variant(slice(0, 500))`."""
 
         def chosen(values: Array, own: int) -> Array:
             return values[index] if values.ndim > own else values

@@ -108,7 +108,7 @@ class Body:
         height = self.centre_of_gravity
         return self if height is None else replace(self, centre_of_gravity=height + np.asarray(by))
 
-    def variant(self, index: int) -> "Body":
+    def variant(self, index: int | slice) -> "Body":
         """The body of one variant."""
         height = np.asarray(self.centre_of_gravity)
         return replace(self, centre_of_gravity=float(height[index])) if height.ndim else self

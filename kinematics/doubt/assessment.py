@@ -48,6 +48,7 @@ class Chances:
     """What a Monte Carlo found: each number's spread, and the part of the drawn cars in which each limit holds.
 
     holding: by quantity and where it is judged; under ALL_LIMITS, all together. Empty if there are no limits.
+    spread: its `mean`, `standard_deviation`, `interval()` and `quantile(p)`, in mm and radians ([2,] S).
     """
 
     draws: int
@@ -87,7 +88,7 @@ class Assessment(NamedValues[NumberAt]):
     def columns(self, unit: LengthUnit = MM) -> dict[str, NDArray[Any]]:
         """One row for each place, number, side and state: value, 95 % either way to first order, and ends of the band.
 
-        at: the travel, roll or rack travel of that state.
+        at: the travel, roll or rack travel of that state. Of drawn cars also their mean and standard deviation.
         """
         parts = [part for asked in self for part in self._parts(asked, unit)]
         return {name: np.concatenate([part[name] for part in parts]) for name in (parts[0] if parts else ())}
@@ -99,6 +100,9 @@ class Assessment(NamedValues[NumberAt]):
         turned = Dimension.ANGLE if driver == "roll" else Dimension.LENGTH
         low, high = self.band(asked)
         numbers = {"value": self[asked], "either_way_95": self.half_width_95(asked), "low_95": low, "high_95": high}
+        if self.chances is not None:
+            drawn = self.chances.spread[asked]
+            numbers |= {"drawn_mean": drawn.mean, "drawn_standard_deviation": drawn.standard_deviation}
         for side, name in enumerate(SIDE_NAMES if number.per_side else ("",)):
             texts = {"place": place, "number": key, "side": name, "unit": number.dimension.unit(unit)}
             yield {
@@ -159,10 +163,13 @@ def assess(
     ready: MovingAxle | None = None,
     cars: MovingAxle | None = None,
 ) -> Assessment | None:
-    """Carry an axle's doubt through to first order, and by Monte Carlo with `draws` cars; None if it states none.
+    """How far to trust an axle's numbers: to first order, and by Monte Carlo where draws are asked.
 
-    track, executor: as in `solvers.spread.monte_carlo`. ready: the axle, and cars: `doubtful_cars`, where they are
-    ready to move over all that the question asks already.
+    How well its points are known stands in its car file; None if the file does not say. limits: such as `car.limits`;
+    draws: of cars as they might be, which tell in `chances` how often they hold. seed: the same one draws the same cars. executor: a pool such as
+    ProcessPoolExecutor(2) shares the cars out, with the same results to the last bit. track: is given the numbers of
+    the blocks of cars and yields them, as a progress bar does. ready, cars: the axle, and its `doubtful_cars`, where
+    they are ready to move over all that the question asks already.
     """
     refuse_no_axle(axle, "assess")
     refuse_other(question, Question, "assess takes a Question, such as Question(travel, roll)")

@@ -38,6 +38,10 @@ class Result:
         """The columns as a pandas table, in degrees and the given unit; ImportError says how if pandas is missing."""
         return as_table(self.columns(unit), self._index(unit))
 
+    def _ipython_key_completions_(self) -> list[Any]:
+        """What a notebook offers behind an opening bracket."""
+        return self.keys()
+
     def _index(self, unit: LengthUnit) -> Columns:
         """What a table's rows are named by; numbered where it is empty."""
         del unit

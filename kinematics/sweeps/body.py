@@ -8,10 +8,9 @@ two heights is swept axle by axle: each at its own heave, both at the pitch that
 import math
 from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
-from numpy.typing import ArrayLike
 
 from kinematics.car.car import LEFT, RIGHT, SIDE_NAMES, Axle
 from kinematics.motion.ground import Attitude, Standing, attitude_at, contact_points, expected_travel
@@ -36,6 +35,9 @@ from kinematics.sweeps.gaps import Gaps
 from kinematics.sweeps.tabled_states import TabledStates
 from solvers.read_only import ReadOnly, read_only
 from solvers.vectors import Array, Flags
+
+if TYPE_CHECKING:
+    from numpy.typing import ArrayLike
 
 Wheels = Literal["both", "left", "right"]
 SweepKind = Literal["bump", "roll", "grid", "steer"]
@@ -91,7 +93,7 @@ class Sweep(TabledStates, ReadOnly):
 
 def sweep_bump(
     axle: Axle | MovingAxle,
-    travel: ArrayLike,
+    travel: "ArrayLike",
     wheels: Wheels = "both",
     *,
     pitch: float = 0.0,
@@ -133,7 +135,7 @@ def sweep_bump(
 
 def sweep_roll(
     axle: Axle | MovingAxle,
-    roll: ArrayLike,
+    roll: "ArrayLike",
     heave: float = 0.0,
     *,
     pitch: float = 0.0,
@@ -152,8 +154,8 @@ def sweep_roll(
 
 def sweep_grid(
     axle: Axle | MovingAxle,
-    bump: ArrayLike,
-    roll: ArrayLike,
+    bump: "ArrayLike",
+    roll: "ArrayLike",
     *,
     pitch: float = 0.0,
     outer_share: OuterShare = USUAL,
@@ -193,7 +195,7 @@ def _stand(
     return _sweep(kind, shape, corners, part, outer_share, only, asked)
 
 
-def stances(axle: Axle | MovingAxle, bump: ArrayLike, roll: ArrayLike, pitch: float = 0.0) -> Stance:
+def stances(axle: Axle | MovingAxle, bump: "ArrayLike", roll: "ArrayLike", pitch: float = 0.0) -> Stance:
     """The axle, ready to move or not, standing at bumps (S,) [mm] and rolls (S,) [rad], paired: for drawings.
 
     pitch: [rad], as in the sweeps.

@@ -1,10 +1,10 @@
 """Steering: an axle with its rack moved, and sweeps of the rack alone or together with bump and roll."""
 
 from dataclasses import dataclass, replace
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import NDArray
 
 from kinematics.car.car import SIDE_NAMES, SIDES, Axle
 from kinematics.car.suspension_type import CHASSIS, RACK
@@ -25,6 +25,9 @@ from solvers.mechanism import Mechanism
 from solvers.moving import Reached, move
 from solvers.tangents import arctan2
 from solvers.vectors import Array, Flags
+
+if TYPE_CHECKING:
+    from numpy.typing import ArrayLike
 
 _T = TypeVar("_T", bound=np.generic)
 
@@ -151,9 +154,9 @@ def sweep_rack(
 
 def sweep_steer(
     axle: Axle | MovingAxle,
-    rack: ArrayLike,
-    bump: ArrayLike = 0.0,
-    roll: ArrayLike = 0.0,
+    rack: "ArrayLike",
+    bump: "ArrayLike" = 0.0,
+    roll: "ArrayLike" = 0.0,
     *,
     pitch: float = 0.0,
     outer_share: OuterShare = USUAL,

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import NDArray
 
 from kinematics.car.car import Axle, Car
 from kinematics.car.lengths import MM, LengthUnit
@@ -23,6 +23,7 @@ from solvers.vectors import Array, Flags
 
 if TYPE_CHECKING:
     import xarray
+    from numpy.typing import ArrayLike
 
 # What is read of each axle; the contact points tell the track.
 _READ = ("roll_centre_height", "roll_centre_offset", "force_weighted_height", "contact_y")
@@ -200,8 +201,8 @@ def has_roll_axis(car: Car) -> bool:
 
 def roll_axis(
     car: Car,
-    bump: ArrayLike,
-    roll: ArrayLike,
+    bump: "ArrayLike",
+    roll: "ArrayLike",
     ready: Sequence[MovingAxle] = (),
     *,
     outer_shares: OuterShares = ALL_USUAL,

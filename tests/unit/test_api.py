@@ -62,6 +62,8 @@ def test_the_tutorial_runs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, caps
     rolled = kinematics.sweep_roll(car.front, np.radians(np.linspace(-2, 2, 9)), heave=-10.0)
     rows = (tmp_path / "rolled.csv").read_text(encoding="utf-8").splitlines()
     assert len(rows) == 1 + rolled.reached.size
+    assert len((tmp_path / "cars.csv").read_text(encoding="utf-8").splitlines()) == 1 + 1000 * 9
+    assert (tmp_path / "study.csv").stat().st_size > 0
 
 
 @pytest.mark.parametrize("name", kinematics.__all__)
@@ -166,6 +168,7 @@ class TestResults:
         assert "nothing" not in sweep
         assert list(sweep) == sweep.keys() == list(sweep.values)
         assert len(sweep) == len(sweep.keys())
+        assert sweep._ipython_key_completions_() == sweep.keys()
         with pytest.raises(KeyError, match="did you mean 'camber'"):
             sweep["cambre"]
 

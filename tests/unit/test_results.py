@@ -127,6 +127,8 @@ def test_doubt_as_a_table() -> None:
     np.testing.assert_allclose(bump["low_95"], np.degrees(low[k.RIGHT]))
     np.testing.assert_allclose(bump["high_95"], np.degrees(high[k.RIGHT]))
     assert (bump["unit"] == "deg").all()
+    spread = study.chances.spread["bump", "camber"]
+    np.testing.assert_allclose(bump["drawn_mean"], np.degrees(spread.mean[k.RIGHT]))
 
 
 def test_a_survey_as_a_table() -> None:
