@@ -267,3 +267,14 @@ class TestStatesAsAsked:
             alone = k.sweep_bump(many.axle.variant(car), TRAVEL).table(k.MM)
             for column in ("camber_left_deg", "toe_right_deg", "roll_centre_height_mm"):
                 np.testing.assert_allclose(table.loc[car, column], alone[column], atol=1e-9)
+
+    def test_some_of_several_cars(self) -> None:
+        joint = COUPE.front.points["lower_ball_joint"] + np.linspace(-9.0, 0.0, 4)[:, None, None] * [0.0, 0.0, 1.0]
+        body = dataclasses.replace(COUPE.front.body, centre_of_gravity=np.linspace(400.0, 430.0, 4))
+        many = dataclasses.replace(COUPE.front.with_points(lower_ball_joint=joint), body=body)
+        some = many.variant(slice(1, 3))
+        assert some.batch_shape == (2,)
+        np.testing.assert_array_equal(some.body.centre_of_gravity, [410.0, 420.0])
+        both = k.sweep_bump(some, TRAVEL, only=["roll_centre_height"])["roll_centre_height"]
+        all_four = k.sweep_bump(many, TRAVEL, only=["roll_centre_height"])["roll_centre_height"]
+        np.testing.assert_allclose(both, all_four[1:3], atol=1e-9)
