@@ -169,7 +169,7 @@ def assess(
     draws: how many cars as they might be are drawn, of which `chances` tells how often the limits hold. seed: the same
     one draws the same cars. executor: a pool such as ProcessPoolExecutor(2) shares the cars out, with the same results
     to the last bit. track: is given the numbers of the blocks of cars and yields them, as a progress bar does.
-    ready, cars: the axle, and its `doubtful_cars`, where they are ready to move over all that the question asks already.
+    ready, cars: the axle and its `doubtful_cars`, where they are ready to move over all that is asked already.
     """
     refuse_no_axle(axle, "assess")
     refuse_other(question, Question, "assess takes a Question, such as Question(travel, roll)")
