@@ -1,53 +1,97 @@
 """The car: measured points in, what every solved position means out.
 
-Reading: read_car, read_plans, read_means, read_shelf, read_survey, demo_car. Moving: sweep_bump, sweep_roll,
-sweep_grid, sweep_steer, roll_axis. Judging and changing: judge, compare, find, influence. Loads: lean_sheet, rank.
-Doubt: assess, fit. Millimetres and radians; signs of heave, bump travel and roll: kinematics/GLOSSARY.md.
+Reading: demo_car, read_car, read_limits, read_plans, read_means, read_shelf, read_survey.
+Moving: sweep_bump, sweep_roll, sweep_grid, sweep_steer, roll_axis, stances.
+Judging and changing: judge, compare, travel_budgets, find, influence; a Plan of Changes, whose kinds CHANGES lists.
+Loads: lean_sheet, rank. Doubt: assess, which is asked a Question; fit, for a survey.
+
+Millimetres and radians; LEFT and RIGHT are the places of the sides. What a call gives is looked up by name
+(`sweep["camber"]`, `keys()`, `in`), tells what a number is (`about("camber")`) and becomes a pandas table
+(`table(car.unit)`). Signs of heave, bump travel and roll: kinematics/GLOSSARY.md; a tour: kinematics/TUTORIAL.md.
 """
 
 import importlib
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from kinematics.car.car import LEFT, RIGHT, Axle, Car
+    from kinematics.car.car import Axle, Car
     from kinematics.car.lengths import INCH, MM
     from kinematics.car.limits import Limit, Limits, WorkingRange
-    from kinematics.doubt.assessment import assess
-    from kinematics.finding.influence import influence
+    from kinematics.car.sides import LEFT, RIGHT
+    from kinematics.doubt.assessment import ALL_LIMITS, Assessment, assess
+    from kinematics.doubt.question import Question
+    from kinematics.finding.found_plans import Search
+    from kinematics.finding.influence import Influence, influence
+    from kinematics.finding.means import Means
     from kinematics.finding.search import find
-    from kinematics.inputs.car.car_file import read_car
+    from kinematics.inputs.car.car_file import read_car, read_limits
     from kinematics.inputs.demo_cars import demo_car
     from kinematics.inputs.plans.means_file import read_means
-    from kinematics.inputs.plans.plan_file import read_plans
+    from kinematics.inputs.plans.plan_file import PlanFile, read_plans
     from kinematics.inputs.plans.shelf_file import read_shelf
     from kinematics.inputs.reading.faults import InputFaultError
-    from kinematics.inputs.survey.survey_file import read_survey
-    from kinematics.judging.verdict import judge
-    from kinematics.loads.report import lean_sheet, whole_car
-    from kinematics.loads.shelf import rank
+    from kinematics.inputs.survey.survey_file import SurveyFile, read_survey
+    from kinematics.judging.verdict import Finding, Verdict, judge
+    from kinematics.loads.readiness import NotReadyError
+    from kinematics.loads.report import LeanSheet, lean_sheet, whole_car
+    from kinematics.loads.shelf import Ranking, Shelf, rank
+    from kinematics.loads.whole_car import WholeCar
+    from kinematics.motion.reasons import UnreachedError
+    from kinematics.numbers.outer_share import OuterShare
+    from kinematics.numbers.quantity import Quantity
     from kinematics.numbers.registry import QUANTITIES
-    from kinematics.planning.changes import Change
-    from kinematics.planning.comparison import compare
-    from kinematics.planning.plans import Plan, carry_out
-    from kinematics.survey.fit import fit
+    from kinematics.numbers.stance import Stance
+    from kinematics.planning.changed_axle import ChangedAxle
+    from kinematics.planning.changes import CHANGES, Change
+    from kinematics.planning.comparison import Comparison, Outcome, compare
+    from kinematics.planning.plans import Plan, Targets, carry_out
+    from kinematics.planning.travel_budget import TravelBudgets, travel_budgets
+    from kinematics.survey.fit import SurveyFit, fit
     from kinematics.sweeps.body import Sweep, stances, sweep_bump, sweep_grid, sweep_roll
     from kinematics.sweeps.rack import sweep_steer
-    from kinematics.sweeps.roll_axis import roll_axis
+    from kinematics.sweeps.roll_axis import RollAxis, roll_axis
 
 __all__ = [
+    "ALL_LIMITS",
+    "CHANGES",
     "INCH",
     "LEFT",
     "MM",
     "QUANTITIES",
     "RIGHT",
+    "Assessment",
     "Axle",
     "Car",
     "Change",
+    "ChangedAxle",
+    "Comparison",
+    "Finding",
+    "Influence",
     "InputFaultError",
+    "LeanSheet",
     "Limit",
     "Limits",
+    "Means",
+    "NotReadyError",
+    "Outcome",
+    "OuterShare",
     "Plan",
+    "PlanFile",
+    "Quantity",
+    "Question",
+    "Ranking",
+    "RollAxis",
+    "Search",
+    "Shelf",
+    "Stance",
+    "SurveyFile",
+    "SurveyFit",
     "Sweep",
+    "Targets",
+    "TravelBudgets",
+    "UnreachedError",
+    "Verdict",
+    "WholeCar",
     "WorkingRange",
     "assess",
     "carry_out",
@@ -60,6 +104,7 @@ __all__ = [
     "lean_sheet",
     "rank",
     "read_car",
+    "read_limits",
     "read_means",
     "read_plans",
     "read_shelf",
@@ -70,6 +115,7 @@ __all__ = [
     "sweep_grid",
     "sweep_roll",
     "sweep_steer",
+    "travel_budgets",
     "whole_car",
 ]
 
@@ -78,36 +124,55 @@ _HOMES = {
     "car.lengths": ("INCH", "MM"),
     "car.limits": ("Limit", "Limits", "WorkingRange"),
     "car.sides": ("LEFT", "RIGHT"),
-    "doubt.assessment": ("assess",),
-    "finding.influence": ("influence",),
+    "doubt.assessment": ("ALL_LIMITS", "Assessment", "assess"),
+    "doubt.question": ("Question",),
+    "finding.found_plans": ("Search",),
+    "finding.influence": ("Influence", "influence"),
+    "finding.means": ("Means",),
     "finding.search": ("find",),
-    "inputs.car.car_file": ("read_car",),
+    "inputs.car.car_file": ("read_car", "read_limits"),
     "inputs.demo_cars": ("demo_car",),
     "inputs.plans.means_file": ("read_means",),
-    "inputs.plans.plan_file": ("read_plans",),
+    "inputs.plans.plan_file": ("PlanFile", "read_plans"),
     "inputs.plans.shelf_file": ("read_shelf",),
     "inputs.reading.faults": ("InputFaultError",),
-    "inputs.survey.survey_file": ("read_survey",),
-    "judging.verdict": ("judge",),
-    "loads.report": ("lean_sheet", "whole_car"),
-    "loads.shelf": ("rank",),
+    "inputs.survey.survey_file": ("SurveyFile", "read_survey"),
+    "judging.verdict": ("Finding", "Verdict", "judge"),
+    "loads.readiness": ("NotReadyError",),
+    "loads.report": ("LeanSheet", "lean_sheet", "whole_car"),
+    "loads.shelf": ("Ranking", "Shelf", "rank"),
+    "loads.whole_car": ("WholeCar",),
+    "motion.reasons": ("UnreachedError",),
+    "numbers.outer_share": ("OuterShare",),
+    "numbers.quantity": ("Quantity",),
     "numbers.registry": ("QUANTITIES",),
-    "planning.changes": ("Change",),
-    "planning.comparison": ("compare",),
-    "planning.plans": ("Plan", "carry_out"),
-    "survey.fit": ("fit",),
+    "numbers.stance": ("Stance",),
+    "planning.changed_axle": ("ChangedAxle",),
+    "planning.changes": ("CHANGES", "Change"),
+    "planning.comparison": ("Comparison", "Outcome", "compare"),
+    "planning.plans": ("Plan", "Targets", "carry_out"),
+    "planning.travel_budget": ("TravelBudgets", "travel_budgets"),
+    "survey.fit": ("SurveyFit", "fit"),
     "sweeps.body": ("Sweep", "stances", "sweep_bump", "sweep_grid", "sweep_roll"),
     "sweeps.rack": ("sweep_steer",),
-    "sweeps.roll_axis": ("roll_axis",),
+    "sweeps.roll_axis": ("RollAxis", "roll_axis"),
 }
 
+if not TYPE_CHECKING:  # a type checker is to know what is there, and what is not
 
-def __getattr__(name: str) -> Any:
-    """Import a public name from its module when it is first asked for, so that a start that does no work is quick."""
-    for module, names in _HOMES.items():
-        if name in names:
-            return getattr(importlib.import_module(f"kinematics.{module}"), name)
-    raise AttributeError(f"module 'kinematics' has no attribute {name!r}")
+    def __getattr__(name: str) -> object:
+        """Import a public name from its module when it is asked for, so that a start that does no work is quick."""
+        for module, names in _HOMES.items():
+            if name in names:
+                return getattr(importlib.import_module(f"kinematics.{module}"), name)
+        raise AttributeError(f"module 'kinematics' has no attribute {name!r}{_nearest(name)}")
+
+
+def _nearest(name: str) -> str:
+    import difflib
+
+    close = difflib.get_close_matches(name, __all__, n=1)
+    return f"; did you mean {close[0]!r}?" if close else ""
 
 
 def __dir__() -> list[str]:

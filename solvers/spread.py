@@ -30,12 +30,15 @@ _WIDTH = 2.0 * _FARTHEST / _BINS
 _QUARTILES = 1.349  # standard deviations between a normal distribution's quartiles
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class FirstOrder:
     """A number's value (...) and its change for one standard deviation of each source, slopes (m, ...)."""
 
     value: Array
     slopes: Array
+
+    def __repr__(self) -> str:
+        return f"<first order: {self.value.size} values, {len(self.slopes)} sources>"
 
     @property
     def standard_deviation(self) -> Array:
@@ -64,7 +67,7 @@ def slopes(found: Mapping[_Key, Array]) -> dict[_Key, FirstOrder]:
     return {key: FirstOrder(np.real(values[0]), tangent(values)) for key, values in found.items()}
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Spread:
     """A number (...) over many draws: how many of them were finite, their mean, and how they spread.
 
@@ -82,6 +85,9 @@ class Spread:
     middle: Array
     width: Array
     heights: Array
+
+    def __repr__(self) -> str:
+        return f"<spread of {self.mean.size} values over {self.count} draws>"
 
     @property
     def standard_deviation(self) -> Array:

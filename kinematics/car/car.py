@@ -17,6 +17,7 @@ from kinematics.car.limits import Limits
 from kinematics.car.sides import LEFT, RIGHT, SIDE_NAMES, SIDES
 from kinematics.car.suspension_type import SuspensionType
 from kinematics.car.uncertainty import Doubt
+from solvers.read_only import ReadOnly
 from solvers.tangents import has_tangents
 from solvers.vectors import Array, vector
 
@@ -27,7 +28,7 @@ __all__ = ["LEFT", "RIGHT", "SIDES", "SIDE_NAMES", "Axle", "Car"]
 
 
 @dataclass(frozen=True, repr=False)
-class Axle:
+class Axle(ReadOnly):
     """Two corners as measured at ride height.
 
     points: key to coordinates (..., 2, 3) [mm]: x ahead of this axle's wheel centres, y to the left, z over
@@ -53,8 +54,17 @@ class Axle:
         batch = f"{' x '.join(map(str, self.batch_shape))} cars, " if self.batch_shape else ""
         return f"<{self.name} axle, {self.suspension.name}: {batch}{len(self.points)} points a side>"
 
-    def variant(self, index: int) -> "Axle":
-        """One variant of an axle that has one leading batch axis."""
+    def with_points(self, **points: Array) -> "Axle":
+        """The same axle with other points, by key (..., 2, 3) [mm]; leading axes make it many cars, moved at once."""
+        unknown = sorted(set(points) - set(self.points))
+        if unknown:
+            raise KeyError(
+                f"{unknown[0]!r} is no point of a {self.suspension.name}; there are {', '.join(self.points)}"
+            )
+        return replace(self, points={**self.points, **points})
+
+    def variant(self, index: int | slice) -> "Axle":
+        """One variant of an axle that has one leading batch axis, or some of them: `variant(slice(0, 500))`."""
 
         def chosen(values: Array, own: int) -> Array:
             return values[index] if values.ndim > own else values
@@ -123,7 +133,7 @@ class Car:
         for axle in self.axles:
             if axle.name == name:
                 return axle
-        raise KeyError(name)
+        raise KeyError(f"{name!r} is no axle of {self.name!r}; there are {', '.join(axle.name for axle in self.axles)}")
 
     @property
     def front(self) -> Axle:

@@ -108,7 +108,10 @@ class Body:
         height = self.centre_of_gravity
         return self if height is None else replace(self, centre_of_gravity=height + np.asarray(by))
 
-    def variant(self, index: int) -> "Body":
-        """The body of one variant."""
+    def variant(self, index: int | slice) -> "Body":
+        """The body of one variant, or of some."""
         height = np.asarray(self.centre_of_gravity)
-        return replace(self, centre_of_gravity=float(height[index])) if height.ndim else self
+        if not height.ndim:
+            return self
+        chosen = height[index]
+        return replace(self, centre_of_gravity=chosen if np.ndim(chosen) else float(chosen))

@@ -54,7 +54,7 @@ def _around_zero(low: float, high: float, steps: int) -> Array:
     return np.concatenate([down, np.linspace(0.0, high, steps // 2 + 1)])
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Limit:
     """A quantity's allowed range low..high, in the unit inside, infinite where open, and where it must hold."""
 
@@ -63,6 +63,9 @@ class Limit:
     high: float
     over: tuple[Over, ...] = EVERYWHERE
     source: str = ""
+
+    def __repr__(self) -> str:
+        return f"<limit on {self.key}: {self.low:g} to {self.high:g}, over {', '.join(self.over)}>"
 
     def margin(self, values: Array) -> Array:
         """How far values (...) lie inside the range (...), negative outside; NaN counts as infinitely far outside."""
@@ -87,7 +90,7 @@ def usual_over(key: str) -> tuple[Over, ...]:
     return next((limit.over for limit in _RULE_OF_THUMB if limit.key == key), EVERYWHERE)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Limits:
     """The working range and each axle's limits.
 
@@ -104,6 +107,11 @@ class Limits:
     outer_share: float = USUAL_OUTER_SHARE
     outer_share_by_axle: Mapping[str, float] = field(default_factory=dict)
     fractions: bool = False
+
+    def __repr__(self) -> str:
+        own = ", ".join(f"{name} {limit.key}" for name, limits in self.by_axle.items() for limit in limits)
+        low, high, roll = self.working.travel_low, self.working.travel_high, math.degrees(self.working.roll)
+        return f"<limits over {low:g} to {high:g} mm and {roll:g} deg either way: {own or 'the rule of thumb'}>"
 
     def of(self, axle: LimitedAxle) -> tuple[Limit, ...]:
         """All limits of an axle, with the rule of thumb where it applies."""

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from kinematics.car.sides import SIDE_NAMES
+from solvers.read_only import ReadOnly
 from solvers.vectors import Array
 
 WAYS = ("ahead", "out", "up")
@@ -31,7 +32,7 @@ class Coordinate:
 
 
 @dataclass(frozen=True)
-class Doubt:
+class Doubt(ReadOnly):
     """Doubt of an axle's coordinates [mm, rad], all of it from independent sources.
 
     influence: (n, m), how far one standard deviation of each of m sources shifts each of n coordinates; sources: their

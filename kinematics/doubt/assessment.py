@@ -1,21 +1,28 @@
 """Doubt of measured points carried through to every number of an axle: to first order, and by Monte Carlo."""
 
-from collections.abc import Hashable, Mapping
+from collections.abc import Hashable, Iterator, Mapping
 from concurrent.futures import Executor
 from dataclasses import dataclass, field
 from typing import Any, TypeVar
 
 import numpy as np
+from numpy.typing import NDArray
 
 from kinematics.car.car import SIDE_NAMES, Axle
+from kinematics.car.lengths import MM, LengthUnit
 from kinematics.car.limits import Limits, Over
 from kinematics.car.uncertainty import Doubt
 from kinematics.doubt.perturbed import perturbed
 from kinematics.doubt.question import NumberAt, Place, Question, by_place
 from kinematics.judging.verdict import margins
 from kinematics.motion.moving_axle import MovingAxle
+from kinematics.numbers.named_values import NamedValues
+from kinematics.numbers.quantity import Dimension, ReportedNumber
+from kinematics.numbers.registry import QUANTITIES
+from kinematics.sweeps.arguments import count, refuse_no_axle, refuse_no_executor, refuse_no_limits, refuse_other
 from kinematics.sweeps.asked import Asked, made_ready
 from kinematics.sweeps.body import Sweep
+from solvers.read_only import read_only
 from solvers.spread import FirstOrder, Shape, Spread, Track, monte_carlo, slopes
 from solvers.tangents import seeded
 from solvers.vectors import Array
@@ -36,11 +43,12 @@ class Bands:
     ends: Mapping[str, tuple[Array, Array]]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Chances:
     """What a Monte Carlo found: each number's spread, and the part of the drawn cars in which each limit holds.
 
     holding: by quantity and where it is judged; under ALL_LIMITS, all together. Empty if there are no limits.
+    spread: its `mean`, `standard_deviation`, `interval()` and `quantile(p)`, in mm and radians ([2,] S).
     """
 
     draws: int
@@ -48,10 +56,16 @@ class Chances:
     spread: Mapping[NumberAt, Spread]
     holding: Mapping[Judged, float]
 
+    def __repr__(self) -> str:
+        hold = f", all limits hold in {self.holding[ALL_LIMITS]:.0%}" if self.holding else ""
+        return f"<{self.draws} cars drawn{hold}>"
 
-@dataclass(frozen=True)
-class Assessment:
+
+@dataclass(frozen=True, repr=False)
+class Assessment(NamedValues[NumberAt]):
     """An axle's sweeps as measured, and how far each of their numbers can be trusted.
+
+    Numbers are looked up by where and what: `study["bump", "camber"]` ([2,] S), `study.band(("bump", "camber"))`.
 
     first: value ([2,] S) and slopes (m, [2,] S) of every number, in the order of the m `doubt.sources`. curves: the
     sweeps in bump and in roll, finely, as they are drawn.
@@ -64,6 +78,44 @@ class Assessment:
     first: Mapping[NumberAt, FirstOrder]
     chances: Chances | None = None
     curves: Mapping[Place, Sweep] = field(default_factory=dict)
+
+    def __repr__(self) -> str:
+        axle, places = self.axle, ", ".join(self.sweeps)
+        drawn = "" if self.chances is None else f", {self.chances.draws} cars drawn"
+        where = f"<doubt of a {axle.name} {axle.suspension.name} from {len(self.doubt.sources)} sources{drawn}: "
+        return f"{where}{len(self.first)} numbers at {places}>"
+
+    def columns(self, unit: LengthUnit = MM) -> dict[str, NDArray[Any]]:
+        """One row for each place, number, side and state: value, 95 % either way to first order, and ends of the band.
+
+        at: the travel, roll or rack travel of that state. Of drawn cars also their mean and standard deviation.
+        """
+        parts = [part for asked in self for part in self._parts(asked, unit)]
+        return {name: np.concatenate([part[name] for part in parts]) for name in (parts[0] if parts else ())}
+
+    def _parts(self, asked: NumberAt, unit: LengthUnit) -> Iterator[dict[str, NDArray[Any]]]:
+        place, key = asked
+        number, scale, sweep = QUANTITIES[key], self._scale(asked, unit), self.sweeps[place]
+        driver, at = next(iter(sweep.asked.items()))
+        turned = Dimension.ANGLE if driver == "roll" else Dimension.LENGTH
+        low, high = self.band(asked)
+        numbers = {"value": self[asked], "either_way_95": self.half_width_95(asked), "low_95": low, "high_95": high}
+        if self.chances is not None:
+            drawn = self.chances.spread[asked]
+            numbers |= {"drawn_mean": drawn.mean, "drawn_standard_deviation": drawn.standard_deviation}
+        for side, name in enumerate(SIDE_NAMES if number.per_side else ("",)):
+            texts = {"place": place, "number": key, "side": name, "unit": number.dimension.unit(unit)}
+            yield {
+                **{what: np.full(at.size, text) for what, text in texts.items()},
+                "at": at * turned.scale(unit),
+                **{what: (one[side] if name else one) * scale for what, one in numbers.items()},
+            }
+
+    def _by_key(self) -> Mapping[NumberAt, Array]:
+        return {asked: one.value for asked, one in self.first.items()}
+
+    def _number(self, key: NumberAt) -> ReportedNumber:
+        return self.about(key[1])
 
     def half_width_95(self, asked: NumberAt) -> Array:
         """How far either way of a number 95 % of such measurements lie ([2,] S), to first order."""
@@ -111,11 +163,19 @@ def assess(
     ready: MovingAxle | None = None,
     cars: MovingAxle | None = None,
 ) -> Assessment | None:
-    """Carry an axle's doubt through to first order, and by Monte Carlo with `draws` cars; None if it states none.
+    """How far to trust an axle's numbers: to first order, and by Monte Carlo where draws are asked.
 
-    track, executor: as in `solvers.spread.monte_carlo`. ready: the axle, and cars: `doubtful_cars`, where they are
-    ready to move over all that the question asks already.
+    How well its points are known stands in its car file; None if the file does not say. limits: such as `car.limits`.
+    draws: how many cars as they might be are drawn, of which `chances` tells how often the limits hold. seed: the same
+    one draws the same cars. executor: a pool such as ProcessPoolExecutor(2) shares the cars out, with the same results
+    to the last bit. track: is given the numbers of the blocks of cars and yields them, as a progress bar does.
+    ready, cars: the axle and its `doubtful_cars`, where they are ready to move over all that is asked already.
     """
+    refuse_no_axle(axle, "assess")
+    refuse_other(question, Question, "assess takes a Question, such as Question(travel, roll)")
+    refuse_no_limits(limits, "assess")
+    refuse_no_executor(executor)
+    draws, seed = count(draws, "draws"), count(seed, "seed")
     doubt = axle.doubt
     if doubt is None:
         return None
@@ -129,7 +189,7 @@ def assess(
         numbers = {key: one for key, one in spread.items() if key[0] != _HOLDS}
         chances = Chances(draws, seed, numbers, holding)
     own = ready or question.ready(axle)
-    return Assessment(axle, doubt, question, question.sweeps(own), first, chances, question.curves(own))
+    return read_only(Assessment(axle, doubt, question, question.sweeps(own), first, chances, question.curves(own)))
 
 
 def doubtful_cars(axle: Axle, *asked: Asked) -> MovingAxle:

@@ -1,7 +1,7 @@
 """Which numbers doubt is carried through to: those of an axle at ride height and over its sweeps."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
 import numpy as np
@@ -12,27 +12,43 @@ from kinematics.motion.moving_axle import MovingAxle
 from kinematics.numbers.outer_share import USUAL, OuterShare
 from kinematics.numbers.quantity import Where
 from kinematics.numbers.registry import keys_shown
+from kinematics.sweeps.arguments import angles, in_a_row, lengths
 from kinematics.sweeps.asked import Asked, made_ready, over_attitudes, over_travel, over_working
 from kinematics.sweeps.body import Sweep, sweep_bump, sweep_roll
 from kinematics.sweeps.rack import sweep_steer
 from kinematics.sweeps.sweep_job import FINE, between
+from solvers.read_only import ReadOnly
 from solvers.vectors import Array
 
 Place = Literal["ride height", "bump", "roll", "steer"]
 NumberAt = tuple[Place, str]
 
 
-@dataclass(frozen=True)
-class Question:
+def nothing() -> Array:
+    """No states at all (0,)."""
+    return np.zeros(0)
+
+
+@dataclass(frozen=True, repr=False)
+class Question(ReadOnly):
     """Where an axle's numbers are wanted.
 
     travel: (S,) [mm] and roll: (S,) [rad], zero among each. rack: (S,) [mm], empty for an axle that is not steered.
+    Where nothing is asked, numbers are told at ride height alone.
     """
 
-    travel: Array
-    roll: Array
-    rack: Array
+    travel: Array = field(default_factory=nothing)
+    roll: Array = field(default_factory=nothing)
+    rack: Array = field(default_factory=nothing)
     outer_share: OuterShare = USUAL
+
+    def __post_init__(self) -> None:
+        for name, read in (("travel", lengths), ("roll", angles), ("rack", lengths)):
+            object.__setattr__(self, name, in_a_row(read(getattr(self, name), name), name))
+        super().__post_init__()
+
+    def __repr__(self) -> str:
+        return f"<question: {self.travel.size} travels, {self.roll.size} rolls, {self.rack.size} rack travels>"
 
     @property
     def asked(self) -> tuple[Asked, Asked]:
@@ -62,7 +78,7 @@ class Question:
 
 
 DRAWN = keys_shown(Where.WITH_BAND)
-AT_RIDE_HEIGHT = Question(np.zeros(0), np.zeros(0), np.zeros(0))
+AT_RIDE_HEIGHT = Question()
 
 
 def by_place(sweeps: Mapping[Place, Sweep]) -> dict[NumberAt, Array]:

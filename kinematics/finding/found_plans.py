@@ -1,17 +1,22 @@
 """What a search found, as records: plans that were verified, what rules took away, and how the search ended."""
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
+from kinematics.car.lengths import MM, LengthUnit
 from kinematics.finding.check import Check
 from kinematics.finding.means import Amount, Means
+from kinematics.numbers.rows import Rows
+from kinematics.numbers.tables import in_columns
 from kinematics.planning.plans import Plan
 from kinematics.planning.rules import Rule
 from solvers.vectors import Array, Flags
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class FoundPlan:
     """One plan, verified: amounts (k,) and each check's margin (checks,) as a part of its range, negative outside.
 
@@ -26,6 +31,11 @@ class FoundPlan:
     hours: float
     raised: float
     chance: float | None = None
+
+    def __repr__(self) -> str:
+        holds = "holds" if self.holds else "does not hold"
+        changes = ", ".join(map(repr, self.plan.changes)) or "nothing changed"
+        return f"<found plan: {changes}; {holds}, worst margin {self.worst:+.0%} of its range>"
 
     @property
     def worst(self) -> float:
@@ -70,15 +80,16 @@ class CostOfChance:
     gives: float | None
 
 
-@dataclass(frozen=True)
-class Search:
-    """What was found. best: the plan that holds everything, or else comes nearest (`best.holds` tells).
+@dataclass(frozen=True, repr=False)
+class Search(Rows[FoundPlan]):
+    """What was found: the car as measured, the best plan and its alternatives, looked up by name.
 
-    means: those that the rules allow. alternatives: really different plans that hold too. windows: how far each amount
-    of the best plan may go, the others unchanged [mm]. trade_off: plans with the best worst margin, one for each ride
-    height (or number of parts). looked_at: plans of the means; verified: solved exactly; lost: of those, not to be put
-    together; untried: may hold, but came after the most that are verified. cost: what costs the best plan the chance
-    asked, where it holds without it.
+    best: the plan that holds everything, or else comes nearest (`best.holds` tells). means: those that the rules allow.
+    alternatives: really different plans that hold too. windows: how far each amount of the best plan may go, the others
+    unchanged [mm]. trade_off: plans with the best worst margin, one for each ride height (or number of parts).
+    looked_at: plans of the means; verified: solved exactly; lost: of those, not to be put together; untried: may hold,
+    but came after the most that are verified. cost: what costs the best plan the chance asked, where it holds without
+    it.
     """
 
     means: Means
@@ -95,6 +106,36 @@ class Search:
     untried: int = 0
     stopped: bool = False
     cost: CostOfChance | None = None
+
+    what = "plan"
+
+    def __repr__(self) -> str:
+        told = "found" if self.found else "none holds everything"
+        return f"<search of {self.looked_at} plans, {self.verified} solved: {told}; best: {self.best!r}>"
+
+    def _records(self) -> tuple[FoundPlan, ...]:
+        return self.as_measured, self.best, *self.alternatives
+
+    def keys(self) -> list[str]:
+        """Names of the same: "as measured", "best", "other 1" and so on."""
+        return ["as measured", "best", *(f"other {i}" for i in range(1, len(self.alternatives) + 1))]
+
+    def columns(self, unit: LengthUnit = MM) -> dict[str, NDArray[Any]]:
+        """One row a plan: every amount, ride height, price, hours, chance, worst margin [% of its range], holds."""
+        return in_columns(self._row(name, one, unit) for name, one in zip(self.keys(), self, strict=True))
+
+    def _row(self, name: str, one: FoundPlan, unit: LengthUnit) -> dict[str, Any]:
+        changes = zip((amount.name for amount in self.means.amounts), one.amounts, strict=True)
+        return {
+            "plan": name,
+            **{f"{what}_{unit.symbol}": unit.from_mm(float(value)) for what, value in changes},
+            f"raised_{unit.symbol}": unit.from_mm(one.raised),
+            "price": one.price,
+            "hours": one.hours,
+            "chance": one.chance,
+            "worst_margin_percent": 100.0 * one.worst,
+            "holds": one.holds,
+        }
 
     @property
     def found(self) -> bool:

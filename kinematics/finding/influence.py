@@ -2,18 +2,26 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
-from kinematics.car.car import Axle
+from kinematics.car.car import SIDE_NAMES, Axle
+from kinematics.car.lengths import MM, LengthUnit
 from kinematics.car.suspension_type import SuspensionType
 from kinematics.car.uncertainty import WAYS
 from kinematics.finding.means import Amount
 from kinematics.finding.variants import variants
 from kinematics.motion.moving_axle import moving
+from kinematics.numbers.named_values import NamedValues
+from kinematics.numbers.registry import QUANTITIES
 from kinematics.planning.changes import CHANGES, Change, parts_shift, points_moved
+from kinematics.planning.plan_arguments import refuse_no_rules
 from kinematics.planning.rules import Rule
+from kinematics.sweeps.arguments import refuse_no_axle
 from kinematics.sweeps.body import sweep_bump
+from solvers.read_only import read_only
 from solvers.tangents import seeded, tangent
 from solvers.vectors import Array
 
@@ -33,8 +41,8 @@ class Reach:
     sign: int = 0
 
 
-@dataclass(frozen=True)
-class Influence:
+@dataclass(frozen=True, repr=False)
+class Influence(NamedValues[str]):
     """Slopes of every number of an axle at ride height, exact: by key (points, ways, [2]) [per mm].
 
     Both sides' points move alike, `out` outward on each; links keep their lengths, the ride height is kept, and toe and
@@ -47,12 +55,39 @@ class Influence:
     slopes: Mapping[str, Array]
     reached_by: Mapping[tuple[str, str], tuple[Reach, ...]]
 
+    def __repr__(self) -> str:
+        axle = self.axle
+        return f"<influence of {len(self.points)} points of a {axle.name} {axle.suspension.name}; {self.named()}>"
+
+    def columns(self, unit: LengthUnit = MM) -> dict[str, NDArray[Any]]:
+        """One row for each point and way it may be moved, with every number's change for each mm or inch of it."""
+        out: dict[str, NDArray[Any]] = {}
+        for key in self:
+            number, slopes = QUANTITIES[key], self.in_unit(key, unit)
+            for side, name in enumerate(SIDE_NAMES if number.per_side else ("",)):
+                own = slopes[..., side] if name else slopes
+                out[f"{number.column(unit, name)}_per_{unit.symbol}"] = own.reshape(-1)
+        return out
+
+    def _by_key(self) -> Mapping[str, Array]:
+        return self.slopes
+
+    def _index(self, unit: LengthUnit) -> dict[str, NDArray[Any]]:
+        del unit
+        return {"point": np.repeat(self.points, len(WAYS)), "way": np.tile(WAYS, len(self.points))}
+
+    def _scale(self, key: str, unit: LengthUnit) -> float:
+        return self.about(key).dimension.scale(unit) * unit.in_mm
+
+    def _unit(self, key: str, unit: LengthUnit) -> str:
+        return f"{self.about(key).dimension.unit(unit)}/{unit.symbol}"
+
     def ranked(self, key: str, *, all_points: bool = False) -> list[tuple[str, str, float]]:
         """(point, way, slope) of one number, the largest first; of two sides the one that changes more.
 
         all_points: after those that some kind of change reaches, also the others; these alone where it reaches none.
         """
-        slopes = self.slopes[key]
+        slopes = self[key]
         if slopes.ndim == 3:
             larger = np.abs(slopes).argmax(axis=2)[..., None]
             slopes = np.take_along_axis(slopes, larger, axis=2)[..., 0]
@@ -68,6 +103,8 @@ def influence(axle: Axle, rules: Sequence[Rule] = ()) -> Influence:
 
     rules: of the class, which may forbid what reaches a point.
     """
+    refuse_no_axle(axle, "influence")
+    refuse_no_rules(rules, "influence")
     points = axle.suspension.keys
     ways = [(point, way) for point in points for way in np.eye(3)]
     amounts = [
@@ -82,7 +119,7 @@ def influence(axle: Axle, rules: Sequence[Rule] = ()) -> Influence:
         own = np.where(done.fits.all(axis=-1).reshape(-1, *[1] * (own.ndim - 1)), own, np.nan)
         own = np.where(np.abs(own) < _ROUNDING, 0.0, own)
         slopes[key] = own.reshape(len(points), 3, *own.shape[1:])
-    return Influence(axle, tuple(points), slopes, _reached_by(axle.suspension, rules))
+    return read_only(Influence(axle, tuple(points), slopes, _reached_by(axle.suspension, rules)))
 
 
 def _reached_by(kind: SuspensionType, rules: Sequence[Rule]) -> dict[tuple[str, str], tuple[Reach, ...]]:

@@ -8,6 +8,7 @@ from math import prod
 
 import numpy as np
 
+from kinematics.car.uncertainty import WAYS
 from kinematics.planning.changes import Change
 from kinematics.planning.plans import Plan
 from kinematics.planning.rules import Rule
@@ -26,7 +27,7 @@ class Aim(Enum):
     LOWEST = "lowest"
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Amount:
     """One thing that may be changed, and the amounts of it that can be had.
 
@@ -38,6 +39,18 @@ class Amount:
     values: Array
     prices: Array
     hours: Array
+
+    def __repr__(self) -> str:
+        return f"<{self.name}: {self.values.size} amounts, {self.values.min():g} to {self.values.max():g} mm>"
+
+    @property
+    def name(self) -> str:
+        """Axle, kind of change, point, way and side in one word, as a column is named."""
+        change = self.change
+        way = next((way for way, part in zip(WAYS, change.shift, strict=True) if part), "")
+        left, right = change.sides
+        side = "" if left == right else "left" if left else "right"
+        return "_".join(filter(None, (change.axle, change.what, change.point, way, side))).replace(" ", "_")
 
     def made(self, value: float) -> Change:
         """The change by an amount."""
@@ -58,7 +71,7 @@ class Together:
     most: float
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Means:
     """All that may be done to a car. chance: asked of all limits together, None where only the measured car counts.
 
@@ -72,6 +85,10 @@ class Means:
     chance: float | None = None
     fractions: bool = False
     together: tuple[Together, ...] = ()
+
+    def __repr__(self) -> str:
+        rules = f", {len(self.rules)} rules" if self.rules else ""
+        return f"<means: {', '.join(one.name for one in self.amounts)}{rules}; {self.aim.value} wanted>"
 
     @property
     def supports(self) -> Iterator[tuple[int, ...]]:

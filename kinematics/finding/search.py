@@ -19,6 +19,10 @@ from kinematics.finding.means import Aim, Means
 from kinematics.finding.permitted import within_rules
 from kinematics.finding.ranking import in_order
 from kinematics.finding.verified import Progress, Verified
+from kinematics.planning.plan_arguments import refuse_no_plans
+from kinematics.planning.plans import Plan
+from kinematics.sweeps.arguments import refuse_no_car, refuse_no_limits, refuse_other
+from solvers.read_only import read_only
 from solvers.response_surface import learn
 from solvers.vectors import Array
 
@@ -43,18 +47,23 @@ def find(
     The same input gives the same plans. An interruption keeps what was found until then. executor: has plans verified
     elsewhere, the same to the last bit. Raises ValueError where hardly any of the plans can be put together.
     """
+    refuse_no_car(car, "find")
+    refuse_other(means, Means, "find takes means, such as read_means(...) gives")
+    refuse_no_plans(car, [Plan("means", tuple(one.change for one in means.amounts))], "find")
+    refuse_no_limits(limits, "find")
     allowed, forbidden = within_rules(car, means)
     tell = progress or _quiet
     search = _Run(car, allowed, limits, tell, executor).search()
     if search.found or search.stopped:
-        return replace(search, forbidden=tuple(forbidden))
+        return read_only(replace(search, forbidden=tuple(forbidden)))
     lifted: dict[int, Search] = {}
     for one in forbidden:
         place = means.rules.index(one.rule)
         if place not in lifted:
             tell("trying without a class rule", len(lifted), len(means.rules))
             lifted[place] = _without(car, means, limits, place)
-    return replace(search, forbidden=tuple(_told(one, lifted[means.rules.index(one.rule)]) for one in forbidden))
+    told = tuple(_told(one, lifted[means.rules.index(one.rule)]) for one in forbidden)
+    return read_only(replace(search, forbidden=told))
 
 
 def _told(one: Forbidden, lifted: Search) -> Forbidden:

@@ -3,16 +3,23 @@
 import math
 from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from kinematics.car.car import SIDE_NAMES, Axle
+from kinematics.car.lengths import MM, LengthUnit
 from kinematics.car.limits import FORCE_WEIGHTED, ROLL_CENTRE, Limit, Limits, Over, WorkingRange
 from kinematics.motion.moving_axle import MovingAxle
 from kinematics.motion.reasons import Reason
 from kinematics.numbers.outer_share import within
+from kinematics.numbers.quantity import ReportedNumber
 from kinematics.numbers.registry import QUANTITIES
 from kinematics.numbers.roll_centre import through_infinity
+from kinematics.numbers.rows import Rows
+from kinematics.numbers.tables import in_columns
+from kinematics.sweeps.arguments import refuse_no_axle, refuse_no_limits
 from kinematics.sweeps.asked import made_ready, over_working
 from kinematics.sweeps.body import Sweep, sweep_bump, sweep_grid, sweep_roll
 from solvers.vectors import Array, Flags
@@ -24,7 +31,7 @@ _STEPS = 60  # of the working range, for judging; crossings are found between st
 _GRID = 20, 12  # steps of travel and of roll where both are combined
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Finding:
     """How one limit fares over one part of the working range.
 
@@ -54,20 +61,80 @@ class Finding:
         """Whether the limit holds all over."""
         return self.margin >= 0.0 and not self.trouble
 
+    @property
+    def about(self) -> ReportedNumber:
+        """What is known of the limited number: title, meaning, dimension, and which way is positive."""
+        return QUANTITIES[self.limit.key]
 
-def judge(axle: Axle, limits: Limits, ready: MovingAxle | None = None) -> list[Finding]:
-    """Hold an axle against its limits, each over each part of the working range that it names.
+    def __repr__(self) -> str:
+        fares = "holds" if self.holds else "does not hold"
+        return (
+            f"<{self.axle} {_name(self)}: {fares}, worst {self._shown(self.worst)}, margin {self._shown(self.margin)}>"
+        )
+
+    def _shown(self, value: float) -> str:
+        kind = self.about.dimension
+        return f"{value * kind.scale(MM):.4g} {kind.unit(MM)}".rstrip()
+
+
+@dataclass(frozen=True, repr=False)
+class Verdict(Rows[Finding]):
+    """How an axle fares: a finding for each limit, part of the working range and side, looked up by these."""
+
+    axle: Axle
+    findings: tuple[Finding, ...]
+    what = "finding"
+
+    def __repr__(self) -> str:
+        holding = sum(finding.holds for finding in self.findings)
+        return f"<verdict on a {self.axle.name} {self.axle.suspension.name}: {holding} of {len(self)} findings hold>"
+
+    def _records(self) -> tuple[Finding, ...]:
+        return self.findings
+
+    def keys(self) -> list[str]:
+        """Names of all findings: number, part of the working range, and side if the sides differ."""
+        return list(map(_name, self.findings))
+
+    def columns(self, unit: LengthUnit = MM) -> dict[str, NDArray[Any]]:
+        """One row a finding; low, high, worst and margin in the unit of its number, which stands beside them."""
+        return in_columns(_row(one, unit) for one in self)
+
+
+def _row(one: Finding, unit: LengthUnit) -> dict[str, Any]:
+    scale = one.about.dimension.scale(unit)
+    roll = {"roll": one.at, "working range": one.at_roll}.get(one.over, math.nan)
+    return {
+        "axle": one.axle,
+        "number": one.limit.key,
+        "over": one.over,
+        "side": one.side,
+        "unit": one.about.dimension.unit(unit),
+        "low": one.limit.low * scale,
+        "high": one.limit.high * scale,
+        "worst": one.worst * scale,
+        "margin": one.margin * scale,
+        f"at_travel_{unit.symbol}": math.nan if one.over == "roll" else unit.from_mm(one.at),
+        "at_roll_deg": math.degrees(roll),
+        "holds": one.holds,
+    }
+
+
+def _name(finding: Finding) -> str:
+    return ", ".join(filter(None, (finding.limit.key, finding.over, finding.side)))
+
+
+def judge(axle: Axle, limits: Limits, ready: MovingAxle | None = None) -> Verdict:
+    """Hold an axle against its limits, such as `car.limits`, over each part of the working range that they name.
 
     ready: the same axle, where it is ready to move over the working range already.
     """
+    refuse_no_axle(axle, "judge")
+    refuse_no_limits(limits, "judge")
     asked = limits.of(axle)
     sweeps = working_sweeps(ready or made_ready(axle, *over_working(limits.working)), limits, asked)
-    return [
-        finding
-        for limit in asked
-        for over in limit.over
-        for finding in _judge_sides(limit, over, sweeps[over], limits.working)
-    ]
+    found = (_judge_sides(limit, over, sweeps[over], limits.working) for limit in asked for over in limit.over)
+    return Verdict(axle, tuple(finding for findings in found for finding in findings))
 
 
 def worst_combined(axle: Axle, limits: Limits, ready: MovingAxle | None = None) -> Finding | None:

@@ -8,7 +8,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from kinematics.car.springs_and_bars import GRAVITY
 from kinematics.loads.readiness import Lack, Need, NotReadyError
+from solvers.vectors import Array
 
 
 @dataclass(frozen=True)
@@ -77,6 +79,11 @@ def _transfer(axle: AxleInRoll, roll: float, acceleration: float) -> Transfer:
         elastic=axle.stiffness * roll / axle.track,
         unsprung=axle.unsprung * acceleration * axle.unsprung_height / axle.track,
     )
+
+
+def in_g(acceleration: Array | float) -> Array:
+    """Accelerations [m/s^2] in g."""
+    return np.asarray(acceleration) / GRAVITY
 
 
 def degrees_per_g(gradient: float, gravity: float) -> float:

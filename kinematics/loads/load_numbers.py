@@ -7,7 +7,7 @@ import numpy as np
 
 from kinematics.car.car import SIDE_NAMES
 from kinematics.car.lengths import LengthUnit
-from kinematics.loads.report import in_g
+from kinematics.loads.lean import in_g
 from kinematics.loads.under_load import UnderLoad
 from kinematics.numbers.quantity import Dimension, ReportedNumber
 from solvers.vectors import Array
@@ -20,7 +20,7 @@ _PLACES: dict[int, dict[str, tuple[int, ...]]] = {
 }
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, repr=False)
 class LoadNumber(ReportedNumber):
     """A number of a car under load."""
 

@@ -8,14 +8,19 @@ from kinematics.car.car import SIDE_NAMES, Car
 from kinematics.car.limits import WorkingRange
 from kinematics.car.springs_and_bars import GRAVITY
 from kinematics.loads import lean
+from kinematics.loads.axle_sheet import AxleSheet
 from kinematics.loads.equilibrium import Balance, balance
 from kinematics.loads.grip import GripLeft, Tyre, grip_left
+from kinematics.loads.lean import in_g
 from kinematics.loads.notes import Note, notes_at_rest, notes_in_lean
-from kinematics.loads.rates import AxleRoll, Rates, Ride, axle_roll, rates, ride
+from kinematics.loads.rates import Ride, axle_roll, rates, ride
 from kinematics.loads.readiness import Lack, Need, NotReadyError, refuse_unready
 from kinematics.loads.setup import AxleSetup, calibrated
+from kinematics.loads.sheet_numbers import InLean, WheelRates
 from kinematics.loads.whole_car import WholeCar
+from kinematics.sweeps.arguments import refuse_no_car, refuse_no_working, refuse_other
 from kinematics.sweeps.body import sweep_bump
+from solvers.read_only import read_only
 from solvers.vectors import Array
 
 MOST_G = 1.4  # g: the highest lateral acceleration tried
@@ -23,17 +28,6 @@ COMPARED_AT = 0.8  # g, at which plans' tyres are compared
 _SMALL = 0.01  # m/s^2; for slopes at rest
 _STEPS = 29
 _RATE_STEPS = 20  # of the working travel, for rates along it
-
-
-@dataclass(frozen=True)
-class AxleSheet:
-    """One axle: its setup, rates over travel, ride and roll stiffness, and roll-centre height for the textbook [mm]."""
-
-    setup: AxleSetup
-    rates: Rates
-    ride: Ride
-    roll: AxleRoll
-    roll_centre: float
 
 
 @dataclass(frozen=True)
@@ -45,9 +39,12 @@ class Lift:
     side: str
 
 
-@dataclass(frozen=True)
-class LeanSheet:
+@dataclass(frozen=True, repr=False)
+class LeanSheet(InLean):
     """A car's lean: by the textbook, and in balance over lateral accelerations (N,), zero first.
+
+    By key the numbers in balance, NaN where none was found: of the car (N,), of its axles (2, N), of its wheels (2
+    axles, 2 sides, N).
 
     gradient: [deg/g], from rest, in balance. lift: acceleration at which the first wheel leaves the ground [m/s^2], and
     which wheel; None if none does. notes: what the owner should know about springs and stops.
@@ -64,14 +61,28 @@ class LeanSheet:
     grip: GripLeft
     notes: tuple[Note, ...]
 
+    def __repr__(self) -> str:
+        most = f"{in_g(self.balance.acceleration.max()):.2g} g"
+        return f"<lean of a car up to {most}: {self.gradient:.3g} deg/g; {self.named()}>"
+
+    def _sheet(self) -> "LeanSheet":
+        return self
+
+    @property
+    def wheel_rates(self) -> WheelRates:
+        """Springs, motion ratios and wheel rates over travel, of both axles: a result of numbers of its own."""
+        return WheelRates(self)
+
 
 def whole_car(car: Car) -> WholeCar:
     """Make a car ready for its loads. NotReadyError says what it lacks."""
+    refuse_no_car(car, "whole_car")
     refuse_unready(car)
     body = car.body
     assert body.centre_of_gravity is not None  # a car that is ready tells them
     assert body.wheelbase is not None
-    return WholeCar(calibrated(car.front), calibrated(car.rear), float(body.centre_of_gravity), body.wheelbase)
+    made = WholeCar(calibrated(car.front), calibrated(car.rear), float(body.centre_of_gravity), body.wheelbase)
+    return read_only(made)
 
 
 @dataclass(frozen=True)
@@ -119,8 +130,15 @@ def _slopes(found: Balance) -> tuple[float, float]:
     return lean.degrees_per_g(slope, GRAVITY), float(moved[0] / moved.sum())
 
 
-def lean_sheet(car: Car, working: WorkingRange, tyre: Tyre | None = None) -> LeanSheet:
-    """Work out everything about a car's lean. NotReadyError says what it lacks."""
+def lean_sheet(car: Car, working: WorkingRange | None = None, tyre: Tyre | None = None) -> LeanSheet:
+    """Work out everything about a car's lean. NotReadyError says what it lacks.
+
+    working: the travel that it uses, its own limits' where it is None. tyre: its grip, a usual one where it is None.
+    """
+    refuse_no_car(car, "lean_sheet")
+    working = working or car.limits.working
+    refuse_no_working(working, "lean_sheet")
+    refuse_other(tyre, (Tyre, type(None)), "lean_sheet takes a Tyre, or none for a usual one")
     whole = whole_car(car)
     for setup in whole.axles:
         ends = np.array([working.travel_low, working.travel_high])
@@ -131,17 +149,19 @@ def lean_sheet(car: Car, working: WorkingRange, tyre: Tyre | None = None) -> Lea
     found = balance(whole, acceleration)
     gradient, share = _slopes(found)
     curve = _without(found, 1)
-    return LeanSheet(
-        whole,
-        front,
-        rear,
-        textbook_of(whole, front, rear),
-        curve,
-        gradient,
-        share,
-        _first_lift(curve),
-        grip_left(curve, tyre or Tyre()),
-        (*notes_at_rest(whole, working), *notes_in_lean(curve)),
+    return read_only(
+        LeanSheet(
+            whole,
+            front,
+            rear,
+            textbook_of(whole, front, rear),
+            curve,
+            gradient,
+            share,
+            _first_lift(curve),
+            grip_left(curve, tyre or Tyre()),
+            (*notes_at_rest(whole, working), *notes_in_lean(curve)),
+        )
     )
 
 
@@ -192,8 +212,3 @@ def _first_lift(found: Balance) -> Lift | None:
         return None
     at = float(found.acceleration[last] + more[axle, side])
     return Lift(at, ("front", "rear")[axle], SIDE_NAMES[side])
-
-
-def in_g(acceleration: Array | float) -> Array:
-    """Accelerations [m/s^2] in g."""
-    return np.asarray(acceleration) / GRAVITY

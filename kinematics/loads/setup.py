@@ -36,7 +36,7 @@ class Forces:
     length: WithSlope
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class AxleSetup:
     """Springs and bar on an axle; leading axes are variants.
 
@@ -52,6 +52,9 @@ class AxleSetup:
     bar: Array
     stop_gap: float
     measured: Array
+
+    def __repr__(self) -> str:
+        return f"<springs and bar on {self.axle!r}>"
 
     @property
     def axle(self) -> Axle:

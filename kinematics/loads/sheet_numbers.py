@@ -5,14 +5,20 @@ A number of a curve is read for the car (S,), its axles (2, S) or its wheels (2 
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from typing import Protocol
 
 import numpy as np
 
 from kinematics.car.car import SIDE_NAMES
-from kinematics.car.lengths import LengthUnit
+from kinematics.car.lengths import MM, LengthUnit
+from kinematics.loads.axle_sheet import AxleSheet
+from kinematics.loads.equilibrium import Balance
+from kinematics.loads.grip import GripLeft
+from kinematics.loads.lean import in_g
 from kinematics.loads.rates import Rates
-from kinematics.loads.report import AxleSheet, LeanSheet, in_g
+from kinematics.numbers.named_values import NamedValues
 from kinematics.numbers.quantity import Dimension, ReportedNumber
+from kinematics.numbers.result import number_of
 from solvers.vectors import Array
 
 _AXLES = ("front", "rear")
@@ -23,18 +29,38 @@ _PLACES: dict[int, dict[str, tuple[int, ...]]] = {
 }
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, repr=False)
 class AxleNumber(ReportedNumber):
     """A number of one axle as its springs stand; read gives one value, two where it is a range, none if not known."""
 
     read: Callable[[AxleSheet], tuple[float, ...]]
 
 
-@dataclass(frozen=True, kw_only=True)
+class Leaning(Protocol):
+    """What the numbers are read from: both axles' springs, the car in balance, and what its tyres could hold."""
+
+    @property
+    def front(self) -> AxleSheet:
+        """The front axle's springs."""
+
+    @property
+    def rear(self) -> AxleSheet:
+        """The rear axle's."""
+
+    @property
+    def balance(self) -> Balance:
+        """The car in balance over lateral accelerations."""
+
+    @property
+    def grip(self) -> GripLeft:
+        """What its tyres could hold there."""
+
+
+@dataclass(frozen=True, kw_only=True, repr=False)
 class CurveNumber(ReportedNumber):
     """A number over lateral acceleration or travel."""
 
-    read: Callable[[LeanSheet], Array]
+    read: Callable[[Leaning], Array]
 
 
 Placed = tuple[CurveNumber, str, Array]  # a number, its place ("", "front" or "front_left") and its values (S,)
@@ -45,7 +71,7 @@ def _at_rest(read: Callable[[Rates], Array]) -> Callable[[AxleSheet], tuple[floa
     return lambda one: (float(read(one.rates)[:, int(np.argmin(np.abs(one.rates.travel)))].mean()),)
 
 
-def _over_travel(read: Callable[[Rates], Array]) -> Callable[[LeanSheet], Array]:
+def _over_travel(read: Callable[[Rates], Array]) -> Callable[[Leaning], Array]:
     return lambda sheet: np.stack([read(one.rates) for one in (sheet.front, sheet.rear)])
 
 
@@ -255,28 +281,63 @@ _OVER_TRAVEL: tuple[tuple[CurveNumber, ...], ...] = (
 )
 
 
-def in_lean(sheet: LeanSheet) -> Iterator[Placed]:
-    """Every number over lateral acceleration by place; NaN where no balance was found."""
-    for number, place, values in _placed(_IN_LEAN, sheet):
-        yield number, place, np.where(sheet.balance.solved, values, np.nan)
+class InLean(NamedValues[str]):
+    """A car that leans: its numbers over lateral acceleration by key, NaN where no balance was found."""
+
+    def _sheet(self) -> Leaning:
+        raise NotImplementedError
+
+    def about(self, key: str) -> ReportedNumber:
+        """What is known of a number: title, meaning, dimension, and which way is positive."""
+        return number_of(key, _LEAN_BY_KEY)
+
+    def columns(self, unit: LengthUnit = MM) -> dict[str, Array]:
+        """Every number as a column, in degrees, g and the given unit, named with its place and unit."""
+        return _columns(self.placed(), unit)
+
+    def placed(self) -> Iterator[Placed]:
+        """Every number by place; NaN where no balance was found."""
+        sheet = self._sheet()
+        for number, place, values in _placed(_IN_LEAN, sheet):
+            yield number, place, np.where(sheet.balance.solved, values, np.nan)
+
+    def _by_key(self) -> dict[str, Array]:
+        sheet = self._sheet()
+        return {key: np.where(sheet.balance.solved, one.read(sheet), np.nan) for key, one in _LEAN_BY_KEY.items()}
+
+    def _index(self, unit: LengthUnit) -> dict[str, Array]:
+        return {LATERAL_ACCELERATION.column(unit): LATERAL_ACCELERATION.read(self._sheet())}
 
 
-def over_travel(sheet: LeanSheet) -> Iterator[Placed]:
-    """Every number over travel by place."""
-    return _placed(_OVER_TRAVEL, sheet)
+@dataclass(frozen=True, repr=False)
+class WheelRates(NamedValues[str]):
+    """Both axles' springs over travel: by key the travel (S,), and the rest by axle and side (2 axles, 2 sides, S)."""
+
+    sheet: Leaning
+
+    def __repr__(self) -> str:
+        return f"<wheel rates of both axles: {self.sheet.front.rates.travel.size} travels; {self.named()}>"
+
+    def about(self, key: str) -> ReportedNumber:
+        """What is known of a number: title, meaning, dimension, and which way is positive."""
+        return number_of(key, _RATES_BY_KEY)
+
+    def columns(self, unit: LengthUnit = MM) -> dict[str, Array]:
+        """Every number as a column, in the given unit, named with its place and unit."""
+        return _columns(self.placed(), unit)
+
+    def placed(self) -> Iterator[Placed]:
+        """Every number by place."""
+        return _placed(_OVER_TRAVEL, self.sheet)
+
+    def _by_key(self) -> dict[str, Array]:
+        return {key: number.read(self.sheet) for key, number in _RATES_BY_KEY.items()}
+
+    def _index(self, unit: LengthUnit) -> dict[str, Array]:
+        return {TRAVEL.column(unit): self.in_unit(TRAVEL.key, unit)}
 
 
-def lean_columns(sheet: LeanSheet, unit: LengthUnit) -> dict[str, Array]:
-    """Every number over lateral acceleration as a column named with place and unit; NaN where no balance was found."""
-    return _columns(in_lean(sheet), unit)
-
-
-def rate_columns(sheet: LeanSheet, unit: LengthUnit) -> dict[str, Array]:
-    """Every number over travel as a column named with place and unit."""
-    return _columns(over_travel(sheet), unit)
-
-
-def _placed(groups: Sequence[Sequence[CurveNumber]], sheet: LeanSheet) -> Iterator[Placed]:
+def _placed(groups: Sequence[Sequence[CurveNumber]], sheet: Leaning) -> Iterator[Placed]:
     for group in groups:
         read = [(number, number.read(sheet)) for number in group]
         for place, index in _PLACES[read[0][1].ndim].items():
@@ -286,3 +347,7 @@ def _placed(groups: Sequence[Sequence[CurveNumber]], sheet: LeanSheet) -> Iterat
 
 def _columns(placed: Iterable[Placed], unit: LengthUnit) -> dict[str, Array]:
     return {number.column(unit, place): values * number.dimension.scale(unit) for number, place, values in placed}
+
+
+_LEAN_BY_KEY = {number.key: number for group in _IN_LEAN for number in group}
+_RATES_BY_KEY = {number.key: number for group in _OVER_TRAVEL for number in group}

@@ -1,21 +1,29 @@
 """What lies on the shelf: every combination of springs and bars in balance, ranked by what is wanted."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass, replace
 from functools import partial
 from itertools import product
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
+from kinematics.car.lengths import MM, LengthUnit
 from kinematics.car.limits import Limits
 from kinematics.car.springs_and_bars import GRAVITY
 from kinematics.loads.equilibrium import balance
 from kinematics.loads.lean import degrees_per_g
 from kinematics.loads.setup import AxleSetup
 from kinematics.loads.whole_car import WholeCar
+from kinematics.numbers.named_values import NamedValues
+from kinematics.numbers.quantity import Dimension, ReportedNumber
+from kinematics.numbers.result import number_of
+from kinematics.sweeps.arguments import refuse_no_executor, refuse_no_limits, refuse_other
 from kinematics.sweeps.body import sweep_bump
 from solvers.executors import in_order
+from solvers.read_only import read_only
 from solvers.vectors import Array, Flags
 
 AS_FITTED = "as fitted"
@@ -52,7 +60,7 @@ class Want:
     height: float = np.inf
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Shelf:
     """Choices for each place; an empty list keeps what is fitted."""
 
@@ -62,9 +70,16 @@ class Shelf:
     rear_bars: tuple[BarChoice, ...] = ()
     want: Want = Want()
 
+    def __repr__(self) -> str:
+        springs, bars = (
+            len(front) + len(rear)
+            for front, rear in ((self.front_springs, self.rear_springs), (self.front_bars, self.rear_bars))
+        )
+        return f"<shelf: {springs} pairs of springs, {bars} bars>"
 
-@dataclass(frozen=True)
-class Ranking:
+
+@dataclass(frozen=True, repr=False)
+class Ranking(NamedValues[str]):
     """V combinations, the car as it is first, the rest best first.
 
     names: of front spring, rear spring, front bar, rear bar. rates: of the same (V, 4) [N/mm]. heave: change of ride
@@ -82,6 +97,88 @@ class Ranking:
     solved: Flags
     missed: Array
 
+    def __repr__(self) -> str:
+        return f"<shelf of {len(self.names)} combinations, best after the car as it is; {self.named()}>"
+
+    def about(self, key: str) -> ReportedNumber:
+        """What is known of a number: title, meaning, dimension, and which way is positive."""
+        return number_of(key, _RANKED)
+
+    def columns(self, unit: LengthUnit = MM) -> dict[str, NDArray[Any]]:
+        """One row for each combination: names of its parts, then every number, NaN where no balance was found."""
+        parts = zip(_PLACES, np.array(self.names).reshape(-1, len(_PLACES)).T, strict=True)
+        return {**dict(parts), **{self.about(key).column(unit): self.in_unit(key, unit) for key in self}}
+
+    def _by_key(self) -> Mapping[str, Array]:
+        known = {key: number.read(self) for key, number in _RANKED.items()}
+        lost = {key: np.where(self.solved, values, np.nan) for key, values in known.items()}
+        return {key: known[key] if key.endswith("_rate") else lost[key] for key in known}
+
+
+@dataclass(frozen=True, kw_only=True, repr=False)
+class RankedNumber(ReportedNumber):
+    """A number of each combination on a shelf; read gives (V,)."""
+
+    read: Callable[[Ranking], Array]
+
+
+_PLACES = ("front_spring", "rear_spring", "front_bar", "rear_bar")
+
+
+def _rate(place: int) -> RankedNumber:
+    key = f"{_PLACES[place]}_rate"
+    title = key.replace("_", " ")
+    return RankedNumber(key=key, title=title, dimension=Dimension.RATE, read=lambda found: found.rates[:, place])
+
+
+_RANKED: Mapping[str, RankedNumber] = {
+    number.key: number
+    for number in (
+        *map(_rate, range(len(_PLACES))),
+        RankedNumber(
+            key="roll_gradient",
+            title="roll gradient, deg/g",
+            dimension=Dimension.RATIO,
+            meaning="in balance, from rest",
+            read=lambda found: found.gradient,
+        ),
+        RankedNumber(
+            key="front_share",
+            title="front share of the load moved",
+            dimension=Dimension.PER_CENT,
+            meaning="in balance, from rest",
+            read=lambda found: found.front_share,
+        ),
+        RankedNumber(
+            key="front_heave",
+            title="change of ride height at the front",
+            dimension=Dimension.LENGTH,
+            sign="up positive",
+            read=lambda found: found.heave[0],
+        ),
+        RankedNumber(
+            key="rear_heave",
+            title="change of ride height at the rear",
+            dimension=Dimension.LENGTH,
+            sign="up positive",
+            read=lambda found: found.heave[1],
+        ),
+        RankedNumber(
+            key="limits_missed",
+            title="limits missed at rest",
+            dimension=Dimension.RATIO,
+            read=lambda found: found.missed.astype(float),
+        ),
+        RankedNumber(
+            key="outside",
+            title="how far wants are missed",
+            dimension=Dimension.PER_CENT,
+            meaning="as a part of their ranges; nothing where all hold",
+            read=lambda found: found.outside,
+        ),
+    )
+}
+
 
 def rank(car: WholeCar, shelf: Shelf, limits: Limits | None = None, *, executor: Executor | None = None) -> Ranking:
     """Find the balance of every combination and rank them.
@@ -89,6 +186,11 @@ def rank(car: WholeCar, shelf: Shelf, limits: Limits | None = None, *, executor:
     limits: those that apply at ride height are checked at the height that each combination gives; each one missed
     counts as a whole range. executor: runs the combinations elsewhere, a block at a time, the same to the last bit.
     """
+    refuse_other(car, WholeCar, "rank takes a car on its springs, such as whole_car(car)")
+    refuse_other(shelf, Shelf, "rank takes a shelf, such as read_shelf(...) gives")
+    if limits is not None:
+        refuse_no_limits(limits, "rank")
+    refuse_no_executor(executor)
     chosen = list(
         product(
             (_spring_fitted(car.front), *shelf.front_springs),
@@ -112,15 +214,17 @@ def rank(car: WholeCar, shelf: Shelf, limits: Limits | None = None, *, executor:
     order = np.concatenate([[0], order])
     names = tuple((one[0].name, one[1].name, one[2].name, one[3].name) for one in chosen)
     rates = np.array([[part.rate for part in one] for one in chosen])
-    return Ranking(
-        tuple(names[i] for i in order),
-        rates[order],
-        gradient[order],
-        share[order],
-        heave[:, order],
-        outside[order],
-        solved[order],
-        missed[order],
+    return read_only(
+        Ranking(
+            tuple(names[i] for i in order),
+            rates[order],
+            gradient[order],
+            share[order],
+            heave[:, order],
+            outside[order],
+            solved[order],
+            missed[order],
+        )
     )
 
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from kinematics.loads.setup import AxleSetup
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class WholeCar:
     """Both axles with their springs and the body on them.
 
@@ -16,6 +16,10 @@ class WholeCar:
     rear: AxleSetup
     centre_of_gravity: float
     wheelbase: float
+
+    def __repr__(self) -> str:
+        front, rear = (one.axle.suspension.name for one in self.axles)
+        return f"<car on its springs: front {front}, rear {rear}>"
 
     @property
     def axles(self) -> tuple[AxleSetup, AxleSetup]:

@@ -8,7 +8,7 @@ from typing import TypedDict, TypeVar, Unpack
 import numpy as np
 
 from kinematics.car.car import Axle
-from kinematics.car.lengths import LengthUnit
+from kinematics.car.lengths import MM, LengthUnit
 from kinematics.car.units import Units
 from kinematics.numbers.stance import Stance
 from solvers.vectors import Array
@@ -98,7 +98,7 @@ class Where(Enum):
     SOURCES_RANKED = "whose doubt is traced to its measurements, where no others are asked for"
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, repr=False)
 class ReportedNumber:
     """What is known of a number before it has a value.
 
@@ -117,6 +117,10 @@ class ReportedNumber:
     shown: Mapping[Where, int] = field(default_factory=dict, hash=False)
     short: str = ""
     decimals: int | None = None
+
+    def __repr__(self) -> str:
+        told = "; ".join(filter(None, (self.label(MM), self.meaning, self.sign)))
+        return f"<{self.key}: {told}>"
 
     def label(self, length: LengthUnit) -> str:
         """Title with unit, for an axis or a table head."""
@@ -152,7 +156,7 @@ class Presence:
 ANYWHERE = Presence("", lambda _: True)
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, repr=False)
 class Quantity(ReportedNumber):
     """A number read from a stance. per_side: read gives (..., 2, S), otherwise (..., S); inside units.
 

@@ -21,7 +21,7 @@ from solvers.vectors import Array
 GROUND_FRAME = "ground frame: level axes under the body's centre plane"
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Stance:
     """States of both corners with the body's attitude; every derived value is computed once, when first asked for.
 
@@ -33,6 +33,10 @@ class Stance:
     attitude: Attitude
     outer_share: OuterShare = USUAL
     straight: Array | None = None
+
+    def __repr__(self) -> str:
+        axle = self.states.axle
+        return f"<{axle.name} {axle.suspension.name} standing in {self.attitude.roll.size} states>"
 
     @property
     def rack_travel(self) -> Array:

@@ -7,7 +7,7 @@ from kinematics.planning.refusal import Refusal
 from solvers.vectors import Array
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class ChangedAxle:
     """One axle after a plan: re-aligned, and how far the adjusters went (2,) [mm; rad for strut bolts].
 
@@ -23,3 +23,7 @@ class ChangedAxle:
     raised: float
     pitch: float
     refusals: tuple[Refusal, ...]
+
+    def __repr__(self) -> str:
+        built = f"cannot be built, {len(self.refusals)} reasons" if self.refusals else f"body {self.raised:+.1f} mm"
+        return f"<{self.axle.name} {self.axle.suspension.name} after a plan: {built}>"

@@ -21,7 +21,7 @@ _DIRECTIONS = {
 _WITHOUT_POINTS = (*LOAD_CHANGES, "ride height", "tyre radius", "wheel spacer")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Change:
     """One change to one axle.
 
@@ -38,6 +38,13 @@ class Change:
     point: str = ""
     sides: tuple[float, float] = (1.0, 1.0)
     place: tuple[float, float, float] | None = None
+
+    def __repr__(self) -> str:
+        where = " ".join(filter(None, (self.axle, self.what, self.point)))
+        how_far = self.shift if any(self.shift) else self.by
+        left, right = self.sides
+        alone = "" if left == right else ", left" if left else ", right"
+        return f"<{where} {how_far}{alone}>"
 
     @property
     def size(self) -> float:

@@ -70,7 +70,7 @@ def tried_axle(
     return TriedAxle(measured, changed, near, working, left, sprung, kept)
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, repr=False)
 class PlanNumber(ReportedNumber):
     """A number that an axle has by being part of a plan; read: of the axle or of both sides (2,), None where none."""
 

@@ -1,22 +1,29 @@
 """Plans side by side: each one's numbers, how it fares, what helped or hurt, and which is best."""
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
-from kinematics.car.car import Axle, Car
+from kinematics.car.car import SIDE_NAMES, Axle, Car
+from kinematics.car.lengths import MM, LengthUnit
 from kinematics.car.limits import Limits, Over
 from kinematics.judging.verdict import Finding, judge, margins, worst_combined
 from kinematics.loads.readiness import NotReadyError
 from kinematics.loads.report import lean_numbers
 from kinematics.motion.moving_axle import MovingAxle
 from kinematics.numbers.quantity import ReportedNumber
+from kinematics.numbers.result import number_of
+from kinematics.numbers.rows import Rows
+from kinematics.numbers.tables import in_columns
 from kinematics.planning.changed_axle import ChangedAxle
 from kinematics.planning.changes import Change
 from kinematics.planning.compared_numbers import COMPARED_NUMBERS, NEARBY, Values, compared_values, tried_axle
+from kinematics.planning.plan_arguments import refuse_no_plans, refuse_no_rules
 from kinematics.planning.plans import AS_MEASURED, Plan, carry_out
 from kinematics.planning.refusal import Refusal, each_once
 from kinematics.planning.rules import Breach, Rule, hold_against
@@ -24,7 +31,9 @@ from kinematics.planning.settling import MeasuredSprings, Rigged, kept_height, r
 from kinematics.planning.spring_room import spring_refusals
 from kinematics.planning.stops import joint_refusals, look_for_stops, stop_refusals, travel_left
 from kinematics.planning.travel_budget import further_refusals
+from kinematics.sweeps.arguments import refuse_no_limits
 from kinematics.sweeps.asked import Asked, made_ready, over_travel, over_working
+from solvers.read_only import read_only
 
 _SAMPLES = 33
 
@@ -40,7 +49,7 @@ class Share:
     gain: float
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Outcome:
     """A plan carried out: the axles after it, their numbers, findings, breaches of rules, and other troubles.
 
@@ -59,6 +68,12 @@ class Outcome:
     shares: tuple[Share, ...]
     ready: Mapping[str, MovingAxle] = field(default_factory=dict)
     combined: Finding | None = None
+
+    def __repr__(self) -> str:
+        if not self.numbers:
+            return f"<plan {self.plan.name!r}: cannot be built>"
+        cannot = "" if self.buildable else "cannot be built or used; "
+        return f"<plan {self.plan.name!r}: {cannot}{self.holding} of {len(self.findings)} findings hold>"
 
     def values(self, axle: str, key: str) -> Values:
         """A number of an axle, one value or left and right; none where it has none."""
@@ -85,12 +100,46 @@ class Outcome:
         return min(self.findings, key=lambda one: (one.holds, _relative(one)))
 
 
-@dataclass(frozen=True)
-class Comparison:
-    """The car as measured and every plan, in the order given; `ranked` has the best first."""
+@dataclass(frozen=True, repr=False)
+class Comparison(Rows[Outcome]):
+    """The car as measured and every plan, in the order given, looked up by name; `ranked` has the best first."""
 
     car: Car
     outcomes: tuple[Outcome, ...]
+    what = "plan"
+
+    def __repr__(self) -> str:
+        return f"<comparison of {self.car.name!r}: {', '.join(self.keys())}>"
+
+    def _records(self) -> tuple[Outcome, ...]:
+        return self.outcomes
+
+    def keys(self) -> list[str]:
+        """Names of all plans, what was measured first."""
+        return [one.plan.name for one in self.outcomes]
+
+    def about(self, key: str) -> ReportedNumber:
+        """What is known of a compared number: title, meaning, dimension, and which way is positive."""
+        return number_of(key, COMPARED_NUMBERS)
+
+    def columns(self, unit: LengthUnit = MM) -> dict[str, NDArray[Any]]:
+        """One row for each axle, number and side, with its unit, and a column for each plan; NaN where one has none."""
+        return in_columns(
+            row
+            for axle in self.car.axles
+            for number in self.numbers(axle.name)
+            for row in self._rows(axle.name, number, unit)
+        )
+
+    def _rows(self, axle: str, number: ReportedNumber, unit: LengthUnit) -> Iterator[dict[str, Any]]:
+        every = [outcome.values(axle, number.key) for outcome in self.outcomes]
+        scale = number.dimension.scale(unit)
+        sides = SIDE_NAMES if any(len(values) == len(SIDE_NAMES) for values in every) else ("",)
+        for place, side in enumerate(sides):
+            known = [values[place % len(values)] * scale if values else math.nan for values in every]
+            told = zip((one.plan.name for one in self.outcomes), known, strict=True)
+            head = {"axle": axle, "number": number.key, "side": side, "unit": number.dimension.unit(unit)}
+            yield {**head, **dict(told)}
 
     def numbers(self, axle: str) -> list[ReportedNumber]:
         """Every number that any of them has of an axle, in order."""
@@ -107,7 +156,7 @@ def compare(
     car: Car,
     plans: Sequence[Plan],
     limits: Limits,
-    rules: Sequence[Rule],
+    rules: Sequence[Rule] = (),
     *also: Asked,
     ready: Mapping[str, MovingAxle] | None = None,
 ) -> Comparison:
@@ -115,6 +164,9 @@ def compare(
 
     also: what the axles are going to be asked besides. ready: the axles as measured, where they are ready for all that.
     """
+    refuse_no_plans(car, plans, "compare")
+    refuse_no_limits(limits, "compare")
+    refuse_no_rules(rules, "compare")
     everything = [AS_MEASURED, *plans]
     asked = (*over_working(limits.working), over_travel(-NEARBY, NEARBY), *also)
     measured = _Measured(car, limits, rules, asked, ready or {})
@@ -125,7 +177,7 @@ def compare(
     outcomes = [
         _outcome(measured, plan, axles, shares[i]) for i, (plan, axles) in enumerate(zip(everything, done, strict=True))
     ]
-    return Comparison(car, tuple(outcomes))
+    return read_only(Comparison(car, tuple(outcomes)))
 
 
 @dataclass(frozen=True)

@@ -1,7 +1,7 @@
-"""Plans: named lists of changes, carried out on a measured car on paper and re-aligned."""
+"""Plans carried out on a measured car on paper, and re-aligned."""
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -11,10 +11,13 @@ from kinematics.planning.alignment import Alignment, align
 from kinematics.planning.changed_axle import ChangedAxle
 from kinematics.planning.changes import LOAD_CHANGES, Change, apply_change
 from kinematics.planning.dismantled import AxleParts, stacked, take_apart
+from kinematics.planning.plan import AS_MEASURED, Plan, Targets
+from kinematics.planning.plan_arguments import refuse_no_plans
 from kinematics.planning.rake import pitch_after, pitch_of, rake_base
 from kinematics.planning.reach import beyond_adjusters
 from kinematics.planning.refusal import Cause, Refusal, each_once
 from kinematics.planning.settling import MeasuredSprings, fits_loads, is_held, rigged, says_height_twice, settle
+from solvers.read_only import read_only
 from solvers.vectors import Array, Flags
 
 _AXLES = ("front", "rear")
@@ -22,37 +25,7 @@ _LEVEL_TO = 1e-6  # rad; a body that pitches no more than this is where its spri
 _MOST_ROUNDS = 4
 
 
-@dataclass(frozen=True)
-class Targets:
-    """Alignment asked for after a plan [rad], each wheel; None keeps what was measured."""
-
-    camber: float | None = None
-    toe: float | None = None
-
-    def or_else(self, base: "Targets") -> "Targets":
-        """Fill what is not asked for here from other targets."""
-        camber = base.camber if self.camber is None else self.camber
-        return Targets(camber, base.toe if self.toe is None else self.toe)
-
-
-@dataclass(frozen=True)
-class Plan:
-    """A named list of changes and the alignment wanted after it. why: the owner's own words."""
-
-    name: str
-    changes: tuple[Change, ...] = ()
-    targets: Mapping[str, Targets] = field(default_factory=dict)
-    why: str = ""
-
-    def on_top_of(self, base: "Plan") -> "Plan":
-        """Return this plan with another's changes made before its own; its own alignment targets count first."""
-        targets = dict(base.targets)
-        for axle, own in self.targets.items():
-            targets[axle] = own.or_else(targets.get(axle, Targets()))
-        return replace(self, changes=base.changes + self.changes, targets=targets)
-
-
-AS_MEASURED = Plan("as measured")
+__all__ = ["AS_MEASURED", "Plan", "Targets", "axle_after", "carry_out", "settled"]
 
 
 def carry_out(car: Car, plans: Sequence[Plan], springs: MeasuredSprings | None = None) -> list[dict[str, ChangedAxle]]:
@@ -60,6 +33,7 @@ def carry_out(car: Car, plans: Sequence[Plan], springs: MeasuredSprings | None =
 
     All are solved together, but that plans with springs first settle, one by one. springs: the car's, where at hand.
     """
+    refuse_no_plans(car, plans, "carry_out")
     springs = springs or MeasuredSprings(car)
     settled = [_settled(car, plan, springs) for plan in plans]
     where = [one[0] for one in settled]
@@ -68,7 +42,7 @@ def carry_out(car: Car, plans: Sequence[Plan], springs: MeasuredSprings | None =
     for axles, (_, refusals) in zip(done, settled, strict=True):
         for name, one in axles.items():
             axles[name] = replace(one, refusals=each_once((*one.refusals, *refusals)))
-    return done
+    return read_only(done)
 
 
 def settled(car: Car, plan: Plan) -> Plan:

@@ -8,7 +8,7 @@ import numpy as np
 from kinematics.car.car import Car
 from kinematics.car.suspension_type import SuspensionType
 from kinematics.planning.changes import CHANGES, Change, parts_shift, points_moved
-from kinematics.planning.plans import Plan
+from kinematics.planning.plan import Plan
 
 
 @dataclass(frozen=True)

@@ -3,21 +3,29 @@
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from kinematics.car.car import SIDE_NAMES, Axle, Car
+from kinematics.car.lengths import MM, LengthUnit
 from kinematics.car.limits import WorkingRange
 from kinematics.loads.readiness import NotReadyError
 from kinematics.loads.setup import AxleSetup, calibrated
 from kinematics.motion.moving_axle import MovingAxle, moving
+from kinematics.numbers.rows import Rows
+from kinematics.numbers.tables import in_columns
 from kinematics.planning.ballast import ballast_on_wheels
 from kinematics.planning.changed_axle import ChangedAxle
+from kinematics.planning.plan_arguments import refuse_no_plans
 from kinematics.planning.plans import AS_MEASURED, Plan, carry_out
 from kinematics.planning.refusal import Cause, Refusal, each_once
 from kinematics.planning.settling import MeasuredSprings, fitted, is_held, on_changed, rigged
 from kinematics.planning.stops import travel_left
 from kinematics.planning.travel_ends import BUMP, DROOP, LOOK, SOFT, Corner, EndKind, Room, rooms
+from kinematics.sweeps.arguments import refuse_no_working
+from solvers.read_only import read_only
 
 _SAMPLES = 31  # of the travel in one way
 _WITHIN = 9  # of the step between two of them in which an end lies, and of each step within that
@@ -63,13 +71,17 @@ def told_end(ends: Sequence[TravelEnd]) -> TravelEnd | None:
     return first_end(ends) or next(iter(ends), None)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class TravelBudget:
     """The corners of a car after a plan; none where it cannot be put together, for which there are refusals then."""
 
     plan: Plan
     corners: tuple[CornerTravel, ...]
     refusals: tuple[Refusal, ...] = ()
+
+    def __repr__(self) -> str:
+        told = f"{len(self.corners)} corners" if self.corners else "cannot be built"
+        return f"<travel with plan {self.plan.name!r}: {told}>"
 
     def tightest(self, working: WorkingRange) -> tuple[CornerTravel, str, TravelEnd] | None:
         """The corner, the way and the end that leave least beyond what the car uses; None where no end is known."""
@@ -98,6 +110,49 @@ def used_travel(working: WorkingRange, way: str) -> float:
     return working.travel_high if way == "bump" else -working.travel_low
 
 
+@dataclass(frozen=True, repr=False)
+class TravelBudgets(Rows[TravelBudget]):
+    """The budgets of a car as measured and after each plan, looked up by the plans' names.
+
+    working: the travel that the car uses.
+    """
+
+    budgets: tuple[TravelBudget, ...]
+    working: WorkingRange
+    what = "plan"
+
+    def __repr__(self) -> str:
+        return f"<travel of a car: {', '.join(self.keys())}>"
+
+    def _records(self) -> tuple[TravelBudget, ...]:
+        return self.budgets
+
+    def keys(self) -> list[str]:
+        """Names of all plans, what was measured first."""
+        return [one.plan.name for one in self.budgets]
+
+    def columns(self, unit: LengthUnit = MM) -> dict[str, NDArray[Any]]:
+        """One row for each end of each corner's travel, the nearest first: how far off, how much of it is used."""
+        return in_columns(row for budget in self for row in self._rows(budget, unit))
+
+    def _rows(self, budget: TravelBudget, unit: LengthUnit) -> Iterator[dict[str, Any]]:
+        for corner in budget.corners:
+            for way, ends in corner.ways():
+                used = used_travel(self.working, way)
+                for end in ends:
+                    yield {
+                        "plan": budget.plan.name,
+                        "axle": corner.axle,
+                        "side": corner.side,
+                        "way": way,
+                        "ended_by": end.kind.value,
+                        "joints": "; ".join(end.names),
+                        f"travel_{unit.symbol}": unit.from_mm(end.travel),
+                        f"used_{unit.symbol}": unit.from_mm(used),
+                        f"spare_{unit.symbol}": unit.from_mm(end.travel - used),
+                    }
+
+
 def not_told(axle: Axle) -> tuple[EndKind, ...]:
     """Ends that a car file could tell of an axle, and does not."""
     fittings, spring = axle.fittings, None if axle.loads is None else axle.loads.spring
@@ -118,13 +173,19 @@ def not_told(axle: Axle) -> tuple[EndKind, ...]:
     return tuple(kind for kind, lacks in missing.items() if lacks)
 
 
-def travel_budgets(car: Car, plans: Sequence[Plan], working: WorkingRange) -> list[TravelBudget]:
-    """The budget of a car as measured and after each plan; refusals where less is left than the car uses."""
+def travel_budgets(car: Car, plans: Sequence[Plan], working: WorkingRange) -> TravelBudgets:
+    """The budget of a car as measured and after each plan; refusals where less is left than the car uses.
+
+    working: the travel that it uses, such as `car.limits.working`.
+    """
+    refuse_no_plans(car, plans, "travel_budgets")
+    refuse_no_working(working, "travel_budgets")
     springs = MeasuredSprings(car)
     everything = [AS_MEASURED, *plans]
     done = carry_out(car, everything, springs)
     done[0] = {axle.name: _as_measured(axle) for axle in car.axles}
-    return [_budget(car, plan, axles, working, springs) for plan, axles in zip(everything, done, strict=True)]
+    found = (_budget(car, plan, axles, working, springs) for plan, axles in zip(everything, done, strict=True))
+    return read_only(TravelBudgets(tuple(found), working))
 
 
 def _as_measured(axle: Axle) -> ChangedAxle:

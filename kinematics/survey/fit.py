@@ -1,16 +1,24 @@
 """From readings to an axle: the points that fit best, how far each reading is off, and the doubt of every point."""
 
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy.stats import chi2
 
 from kinematics.car.car import Axle
+from kinematics.car.lengths import MM, LengthUnit
 from kinematics.car.uncertainty import ANGLES, Doubt
+from kinematics.numbers.quantity import Dimension
+from kinematics.numbers.rows import Rows
+from kinematics.numbers.tables import in_columns
 from kinematics.survey.readings import ReadingRows, Survey, directly_read, partners, rows, rows_of
 from kinematics.survey.unknowns import start
+from kinematics.sweeps.arguments import refuse_other
 from solvers.least_squares import Fit
 from solvers.least_squares import fit as least_squares
+from solvers.read_only import read_only
 from solvers.tangents import STEP, tangent
 from solvers.vectors import Array
 
@@ -25,7 +33,7 @@ _NUDGE = 0.01  # mm, of the start
 _FARTHER = 100.0  # mm, how far other starts lie off
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class FittedReading:
     """One scalar reading [mm, rad]: its name, what was read, what the fitted points give, and its standard deviation.
 
@@ -41,6 +49,10 @@ class FittedReading:
     standardised: float
     redundancy: float
 
+    def __repr__(self) -> str:
+        off = "unchecked" if self.unchecked else f"off by {self.standardised:+.1f} of its doubts"
+        return f"<{self.name}: {off}>"
+
     @property
     def residual(self) -> float:
         """Read less fitted."""
@@ -52,8 +64,8 @@ class FittedReading:
         return self.redundancy < UNCHECKED
 
 
-@dataclass(frozen=True)
-class SurveyFit:
+@dataclass(frozen=True, repr=False)
+class SurveyFit(Rows[FittedReading]):
     """The axle that fits a survey best, and its doubt: hardpoints and wheel angles.
 
     readings: every scalar reading. probability: of a chi-square at least so large from doubts as stated; 1 where no
@@ -66,6 +78,39 @@ class SurveyFit:
     axle: Axle
     doubt: Doubt
     readings: tuple[FittedReading, ...]
+    what = "reading"
+
+    def __repr__(self) -> str:
+        fits = f"chi-square {self.chi_square:.3g} with {self.freedoms} more than needed"
+        return f"<{self.axle.name} {self.axle.suspension.name} out of {len(self.readings)} readings: {fits}>"
+
+    def _records(self) -> tuple[FittedReading, ...]:
+        return self.readings
+
+    def keys(self) -> list[str]:
+        """Names of all readings."""
+        return [one.name for one in self.readings]
+
+    def dimension(self, reading: FittedReading) -> Dimension:
+        """What a reading is measured in."""
+        return Dimension.ANGLE if self.survey.readings[reading.of].kind == "angle" else Dimension.LENGTH
+
+    def columns(self, unit: LengthUnit = MM) -> dict[str, NDArray[Any]]:
+        """One row for each reading: unit, read, fitted, off by, doubt; off by its own doubts; how far it is checked."""
+        return in_columns(self._row(one, unit) for one in self)
+
+    def _row(self, one: FittedReading, unit: LengthUnit) -> dict[str, Any]:
+        scale = self.dimension(one).scale(unit)
+        return {
+            "reading": one.name,
+            "unit": self.dimension(one).unit(unit),
+            "read": one.read * scale,
+            "fitted": one.fitted * scale,
+            "off_by": one.residual * scale,
+            "doubt": one.doubt * scale,
+            "standardised": one.standardised,
+            "checked_by_others": one.redundancy,
+        }
 
     @property
     def chi_square(self) -> float:
@@ -90,6 +135,7 @@ class SurveyFit:
 
 def fit(survey: Survey) -> SurveyFit:
     """Fit the points of an axle to its readings by weighted least squares."""
+    refuse_other(survey, Survey, "fit takes one survey, such as read_survey(...).surveys[0]")
     unknown = survey.unknowns
     every_row = rows(survey)
     first = start(unknown, survey.axle.suspension, partners(survey.readings), *directly_read(every_row))
@@ -103,7 +149,7 @@ def fit(survey: Survey) -> SurveyFit:
         for _ in range(_OTHER_STARTS):
             other = solve(every_row, first + rng.normal(scale=_FARTHER, size=first.size))
             solved = min(solved, other, key=lambda one: one.chi_square)
-    return _told(survey, every_row, solved)
+    return read_only(_told(survey, every_row, solved))
 
 
 def solve(every_row: ReadingRows, begin: Array) -> Fit:

@@ -57,7 +57,7 @@ class Reading:
         return text if self.seen_from is None else f"{text} seen from {self.seen_from}"
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Survey:
     """The survey of one axle.
 
@@ -70,6 +70,9 @@ class Survey:
     helpers: tuple[str, ...]
     readings: tuple[Reading, ...]
     angle_doubts: tuple[tuple[Coordinate, float], ...] = ()
+
+    def __repr__(self) -> str:
+        return f"<survey of a {self.axle.name} {self.axle.suspension.name}: {len(self.readings)} readings>"
 
     @cached_property
     def unknowns(self) -> Unknowns:

@@ -7,28 +7,37 @@ two heights is swept axle by axle: each at its own heave, both at the pitch that
 
 import math
 from collections.abc import Callable, Collection, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
 from kinematics.car.car import LEFT, RIGHT, SIDE_NAMES, Axle
-from kinematics.car.lengths import MM, LengthUnit
 from kinematics.motion.ground import Attitude, Standing, attitude_at, contact_points, expected_travel
 from kinematics.motion.moving_axle import MovingAxle, moving
 from kinematics.motion.reasons import Gap, Reason, UnreachedError
 from kinematics.motion.states import CornerStates
-from kinematics.numbers.named_values import NamedValues
 from kinematics.numbers.outer_share import USUAL, OuterShare
 from kinematics.numbers.registry import QUANTITIES, quantities_of
 from kinematics.numbers.stance import Stance
-from kinematics.sweeps.arguments import angle, angles, lengths, refuse_no_axle
+from kinematics.sweeps.arguments import (
+    angle,
+    angles,
+    in_a_row,
+    length,
+    lengths,
+    refuse_no_axle,
+    refuse_other,
+    refuse_other_numbers,
+)
 from kinematics.sweeps.finite import have_reasons, leave_gaps
 from kinematics.sweeps.gaps import Gaps
+from kinematics.sweeps.tabled_states import TabledStates
+from solvers.read_only import ReadOnly, read_only
 from solvers.vectors import Array, Flags
 
 if TYPE_CHECKING:
-    import pandas
+    from numpy.typing import ArrayLike
 
 Wheels = Literal["both", "left", "right"]
 SweepKind = Literal["bump", "roll", "grid", "steer"]
@@ -38,13 +47,14 @@ _WEIGHTS = {"both": (0.5, 0.5), "left": (0.0, 1.0), "right": (1.0, 0.0)}  # of e
 
 
 @dataclass(frozen=True, repr=False)
-class Sweep(NamedValues):
+class Sweep(TabledStates, ReadOnly):
     """Every reported number over a sweep's states.
 
     shape: (S,) or, for a grid, (bumps, rolls). values: key to (..., 2, *shape) for a corner quantity,
     (..., *shape) for an axle quantity; mm and radians; NaN where a state cannot be reached or the number
     does not exist there. reached: (..., *shape). gaps: for one car, why something is missing, state by
-    state. outer_share: of the lateral force on the outer wheel, for the force-weighted height.
+    state. outer_share: of the lateral force on the outer wheel, for the force-weighted height. asked: every state's
+    travel, bump, roll or rack travel as it was asked for (*shape) [mm, rad], reached or not.
     """
 
     axle: Axle
@@ -54,6 +64,8 @@ class Sweep(NamedValues):
     reached: Flags
     gaps: Gaps
     outer_share: OuterShare = USUAL
+    asked: Mapping[str, Array] = field(default_factory=dict)
+    copies = False
 
     def __repr__(self) -> str:
         states = " x ".join(map(str, self.shape))
@@ -75,36 +87,13 @@ class Sweep(NamedValues):
         """Track width [mm], roughly: the mean over its states."""
         return float(np.nanmean(self["contact_y"][LEFT] - self["contact_y"][RIGHT]))
 
-    def columns(self, unit: LengthUnit = MM) -> dict[str, Array]:
-        """Every number as a flat column, in degrees and the given unit, named with side and unit."""
-        out: dict[str, Array] = {}
-        for key in self.values:
-            quantity = QUANTITIES[key]
-            scaled = self.values[key] * quantity.dimension.scale(unit)
-            if not quantity.per_side:
-                out[quantity.column(unit)] = scaled.reshape(-1)
-                continue
-            for side, name in enumerate(SIDE_NAMES):
-                out[quantity.column(unit, name)] = scaled[side].reshape(-1)
-        return out
-
-    def table(self, unit: LengthUnit = MM) -> "pandas.DataFrame":
-        """The columns as a pandas table, with what is missing in `gap`; ImportError says how if pandas is not there."""
-        try:
-            import pandas
-        except ImportError as missing:
-            raise ImportError("a table needs pandas (pip install pandas); `columns()` works without") from missing
-        columns = {**self.columns(unit), "gap": self.gaps.each(lambda reason: reason.gap.value).reshape(-1)}
-        if self.kind != "grid":
-            return pandas.DataFrame(columns)
-        lowered, rolled = -self.in_unit("heave", unit).reshape(-1), self.in_unit("roll").reshape(-1)
-        names = [f"bump_{unit.symbol}", "roll_deg"]
-        return pandas.DataFrame(columns, index=pandas.MultiIndex.from_arrays([lowered, rolled], names=names))
+    def _by_key(self) -> Mapping[str, Array]:
+        return self.values
 
 
 def sweep_bump(
     axle: Axle | MovingAxle,
-    travel: Array,
+    travel: "ArrayLike",
     wheels: Wheels = "both",
     *,
     pitch: float = 0.0,
@@ -118,11 +107,11 @@ def sweep_bump(
     the other wheel's contact point. An axle may come ready to move over all these travels, as may it to the others.
     only: the numbers wanted, by key; all that the axle has where it is None.
     """
-    refuse_no_axle(axle, "sweep_bump")
+    _refuse(axle, "sweep_bump", outer_share, only)
     if wheels not in _WEIGHTS:
         raise ValueError(f'wheels is "both", "left" or "right"; read {wheels!r}')
     moved = np.array([wheels != "right", wheels != "left"], dtype=float)
-    asked = moved[:, None] * lengths(travel, "travel")
+    asked = moved[:, None] * in_a_row(lengths(travel, "travel"), "travel")
     ends = float(asked.min(initial=0.0)), float(asked.max(initial=0.0))
     corners = moving(axle, *ends) if isinstance(axle, Axle) else axle
     weight, pitch = _WEIGHTS[wheels], angle(pitch, "pitch")
@@ -140,12 +129,13 @@ def sweep_bump(
         stance = Stance(states, attitude_at(-level, np.zeros_like(level), pitch), outer_share)
         return _Chunk(stance, low, ~states.reached & ~low, np.zeros_like(low))
 
-    return _sweep("bump", (asked.shape[-1],), corners, part, outer_share, only)
+    driver = {"travel": np.array(asked[RIGHT if wheels == "right" else LEFT])}
+    return _sweep("bump", (asked.shape[-1],), corners, part, outer_share, only, driver)
 
 
 def sweep_roll(
     axle: Axle | MovingAxle,
-    roll: Array,
+    roll: "ArrayLike",
     heave: float = 0.0,
     *,
     pitch: float = 0.0,
@@ -156,26 +146,33 @@ def sweep_roll(
 
     pitch: of the body [rad, nose down positive], about this axle's own place on the ground, after roll (ISO 8855).
     """
-    refuse_no_axle(axle, "sweep_roll")
-    roll = angles(roll, "roll")
-    attitude = attitude_at(np.full_like(roll, heave), roll, angle(pitch, "pitch"))
-    return _stand(axle, "roll", roll.shape, attitude, outer_share, only)
+    _refuse(axle, "sweep_roll", outer_share, only)
+    rolls = in_a_row(angles(roll, "roll"), "roll")
+    attitude = attitude_at(np.full_like(rolls, length(heave, "heave")), rolls, angle(pitch, "pitch"))
+    return _stand(axle, "roll", rolls.shape, attitude, outer_share, only, {"roll": np.array(rolls)})
 
 
 def sweep_grid(
     axle: Axle | MovingAxle,
-    bump: Array,
-    roll: Array,
+    bump: "ArrayLike",
+    roll: "ArrayLike",
     *,
     pitch: float = 0.0,
     outer_share: OuterShare = USUAL,
     only: Collection[str] | None = None,
 ) -> Sweep:
     """All of bump (B,) [mm: the body lowered by that much] times roll (R,) [rad]; shape (B, R); pitch as in roll."""
-    refuse_no_axle(axle, "sweep_grid")
-    lowered, rolled = np.meshgrid(lengths(bump, "bump"), angles(roll, "roll"), indexing="ij")
+    _refuse(axle, "sweep_grid", outer_share, only)
+    bumps, rolls = in_a_row(lengths(bump, "bump"), "bump"), in_a_row(angles(roll, "roll"), "roll")
+    lowered, rolled = np.meshgrid(bumps, rolls, indexing="ij")
     attitude = attitude_at(-lowered.reshape(-1), rolled.reshape(-1), angle(pitch, "pitch"))
-    return _stand(axle, "grid", lowered.shape, attitude, outer_share, only)
+    return _stand(axle, "grid", lowered.shape, attitude, outer_share, only, {"bump": lowered, "roll": rolled})
+
+
+def _refuse(axle: object, what: str, outer_share: object, only: object) -> None:
+    refuse_no_axle(axle, what)
+    refuse_other(outer_share, OuterShare, f"{what} takes an OuterShare as outer_share, such as OuterShare(0.7)")
+    refuse_other_numbers(only)
 
 
 def _stand(
@@ -184,7 +181,8 @@ def _stand(
     shape: tuple[int, ...],
     attitude: Attitude,
     outer_share: OuterShare,
-    only: Collection[str] | None = None,
+    only: Collection[str] | None,
+    asked: Mapping[str, Array],
 ) -> Sweep:
     corners = moving(axle, *expected_travel(axle, attitude)) if isinstance(axle, Axle) else axle
 
@@ -194,17 +192,21 @@ def _stand(
         stance = Stance(corners.at(standing.travel), here, outer_share)
         return _Chunk(stance, standing.low, standing.high, standing.turned_over)
 
-    return _sweep(kind, shape, corners, part, outer_share, only)
+    return _sweep(kind, shape, corners, part, outer_share, only, asked)
 
 
-def stances(axle: Axle | MovingAxle, bump: Array, roll: Array, pitch: float = 0.0) -> Stance:
+def stances(axle: Axle | MovingAxle, bump: "ArrayLike", roll: "ArrayLike", pitch: float = 0.0) -> Stance:
     """The axle, ready to move or not, standing at bumps (S,) [mm] and rolls (S,) [rad], paired: for drawings.
 
     pitch: [rad], as in the sweeps.
 
     Raises UnreachedError, with the reason, where one of them cannot be reached.
     """
-    attitude = attitude_at(-np.asarray(bump, dtype=float), np.asarray(roll, dtype=float), angle(pitch, "pitch"))
+    refuse_no_axle(axle, "stances")
+    bumps, rolls = in_a_row(lengths(bump, "bump"), "bump"), in_a_row(angles(roll, "roll"), "roll")
+    if bumps.shape != rolls.shape:
+        raise ValueError(f"bump and roll are paired; read {bumps.size} bumps and {rolls.size} rolls")
+    attitude = attitude_at(-bumps, rolls, angle(pitch, "pitch"))
     corners = moving(axle, *expected_travel(axle, attitude)) if isinstance(axle, Axle) else axle
     standing = corners.stand(attitude)
     states = corners.at(standing.travel)
@@ -212,7 +214,7 @@ def stances(axle: Axle | MovingAxle, bump: Array, roll: Array, pitch: float = 0.
         reason = _reason(corners, states, standing, side)
         if reason is not None:
             raise UnreachedError(reason)
-    return Stance(states, attitude)
+    return read_only(Stance(states, attitude))
 
 
 def _reason(corners: MovingAxle, states: CornerStates, standing: Standing, side: int) -> Reason | None:
@@ -245,7 +247,8 @@ def _sweep(
     corners: MovingAxle,
     part: Callable[[slice], _Chunk],
     outer_share: OuterShare,
-    only: Collection[str] | None = None,
+    only: Collection[str] | None,
+    asked: Mapping[str, Array],
 ) -> Sweep:
     """All numbers of a sweep, some states at a time: what these need stays in the processor's cache."""
     count = math.prod(shape)
@@ -272,9 +275,7 @@ def _sweep(
             assert finite is None or have_reasons(finite, gaps[-1])
     found = Gaps.none(*shape) if batch else Gaps.joined(gaps).reshaped(shape)
     shaped = {key: one.reshape((*one.shape[:-1], *shape)) for key, one in values.items()}
-    for one in shaped.values():
-        one.flags.writeable = False
-    return Sweep(corners.axle, kind, shape, shaped, whole.reshape((*batch, *shape)), found, outer_share)
+    return Sweep(corners.axle, kind, shape, shaped, whole.reshape((*batch, *shape)), found, outer_share, asked)
 
 
 def _rows(axle: Axle, only: Collection[str] | None) -> dict[str, slice | int]:

@@ -7,17 +7,19 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kinematics.motion.reasons import Reason
+from solvers.read_only import ReadOnly
 from solvers.vectors import Flags
 
 _NOTHING = -1
 
 
 @dataclass(frozen=True)
-class Gaps:
+class Gaps(ReadOnly):
     """The reasons of a sweep's gaps. which: for each state its reason's place in `reasons`, -1 where all is there."""
 
     which: NDArray[np.intp]
     reasons: tuple[Reason, ...] = ()
+    copies = False
 
     @staticmethod
     def none(*shape: int) -> "Gaps":

@@ -1,7 +1,7 @@
 """Steering: an axle with its rack moved, and sweeps of the rack alone or together with bump and roll."""
 
 from dataclasses import dataclass, replace
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,7 +16,7 @@ from kinematics.numbers import wheel_angles
 from kinematics.numbers.outer_share import USUAL, OuterShare
 from kinematics.numbers.registry import quantities_of
 from kinematics.numbers.stance import Stance
-from kinematics.sweeps.arguments import angle, angles, lengths, refuse_no_axle
+from kinematics.sweeps.arguments import angle, angles, lengths, refuse_no_axle, refuse_other, shared_shape
 from kinematics.sweeps.asked import Asked, made_ready
 from kinematics.sweeps.body import Sweep, undefined_tangents
 from kinematics.sweeps.finite import leave_gaps
@@ -25,6 +25,9 @@ from solvers.mechanism import Mechanism
 from solvers.moving import Reached, move
 from solvers.tangents import arctan2
 from solvers.vectors import Array, Flags
+
+if TYPE_CHECKING:
+    from numpy.typing import ArrayLike
 
 _T = TypeVar("_T", bound=np.generic)
 
@@ -144,16 +147,16 @@ def sweep_rack(
 
     pitch: of the body [rad], as in `sweeps.body`.
     """
-    lowered, rolled = np.broadcast_arrays(np.asarray(bump, dtype=float), np.asarray(roll, dtype=float))
+    lowered, rolled = shared_shape(np.asarray(bump, dtype=float), np.asarray(roll, dtype=float))
     attitude = attitude_at(-lowered.reshape(-1), rolled.reshape(-1), angle(pitch, "pitch"))
     return _sweep(moved, attitude, _straight_ahead(moved, attitude), (moved.rack.size, *lowered.shape), outer_share)
 
 
 def sweep_steer(
     axle: Axle | MovingAxle,
-    rack: Array,
-    bump: Array | float = 0.0,
-    roll: Array | float = 0.0,
+    rack: "ArrayLike",
+    bump: "ArrayLike" = 0.0,
+    roll: "ArrayLike" = 0.0,
     *,
     pitch: float = 0.0,
     outer_share: OuterShare = USUAL,
@@ -164,7 +167,8 @@ def sweep_steer(
     common shape. Gaps are there for one car only.
     """
     refuse_no_axle(axle, "sweep_steer")
-    rack, bump, roll = np.broadcast_arrays(lengths(rack, "rack"), lengths(bump, "bump"), angles(roll, "roll"))
+    refuse_other(outer_share, OuterShare, "sweep_steer takes an OuterShare as outer_share, such as OuterShare(0.7)")
+    rack, bump, roll = shared_shape(lengths(rack, "rack"), lengths(bump, "bump"), angles(roll, "roll"))
     attitude = attitude_at(-bump.reshape(-1), roll.reshape(-1), angle(pitch, "pitch"))
     asked = Asked(np.zeros(0), attitude)
     moved = moving_rack(made_ready(axle, asked) if isinstance(axle, Axle) else axle, rack.reshape(-1), asked)
@@ -215,7 +219,10 @@ def _sweep(
         gaps = gaps.put(reached & ~np.isfinite(values["ackermann"]), Reason(Gap.STRAIGHT_AHEAD, axle.name))
     shaped = {key: one.reshape(*one.shape[:-1], *shape) for key, one in values.items()}
     whole = reached.reshape(*reached.shape[:-1], *shape)
-    return Sweep(axle, "steer", shape, shaped, whole, gaps.reshaped(shape), outer_share)
+    drivers = {"rack": asked["rack_travel"], "bump": -asked["heave"], "roll": asked["roll"]}
+    # What is the same in all states is no driver.
+    varied = {key: one.reshape(shape) for key, one in drivers.items() if key == "rack" or np.ptp(one) > 0.0}
+    return Sweep(axle, "steer", shape, shaped, whole, gaps.reshaped(shape), outer_share, varied)
 
 
 def _rack_last(values: NDArray[_T]) -> NDArray[_T]:

@@ -2,24 +2,35 @@
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from kinematics.car.car import Axle, Car
 from kinematics.car.lengths import MM, LengthUnit
 from kinematics.motion.moving_axle import MovingAxle
 from kinematics.motion.reasons import Reason
+from kinematics.numbers.labelled_arrays import States, drivers_of, labelled
+from kinematics.numbers.named_values import NamedValues
 from kinematics.numbers.outer_share import ALL_USUAL, OuterShares
 from kinematics.numbers.quantity import Dimension, Mirror, ReportedNumber
+from kinematics.numbers.result import number_of
+from kinematics.sweeps.arguments import angles, in_a_row, lengths, refuse_no_car, refuse_other
 from kinematics.sweeps.body import sweep_grid
+from solvers.read_only import read_only
 from solvers.vectors import Array, Flags
+
+if TYPE_CHECKING:
+    import xarray
+    from numpy.typing import ArrayLike
 
 # What is read of each axle; the contact points tell the track.
 _READ = ("roll_centre_height", "roll_centre_offset", "force_weighted_height", "contact_y")
 
 
-@dataclass(frozen=True)
-class RollAxis:
+@dataclass(frozen=True, repr=False)
+class RollAxis(NamedValues[str]):
     """The line through the roll centres of both axles, over bumps (B,) and rolls (R,); arrays (B, R) [mm, rad].
 
     heave, roll: the body's attitude, the same at both axles. front, rear: roll-centre heights, front_offset and
@@ -69,17 +80,35 @@ class RollAxis:
             return None
         return np.asarray(self.centre_of_gravity - front - (rear - front) * (self.behind_front / self.wheelbase))
 
-    def columns(self, unit: LengthUnit = MM) -> dict[str, Array]:
+    def __repr__(self) -> str:
+        states = " x ".join(map(str, self.heave.shape))
+        missing = f", {(~self.reached).sum()} not reached" if not self.reached.all() else ""
+        return f"<roll axis of a car: {states} states{missing}; {self.named()}>"
+
+    def about(self, key: str) -> ReportedNumber:
+        """What is known of a number: title, meaning, dimension, and which way is positive."""
+        return number_of(key, ROLL_AXIS)
+
+    def columns(self, unit: LengthUnit = MM) -> dict[str, NDArray[Any]]:
         """Every number that is known as a flat column, in degrees and the given unit, named with its unit."""
-        known = ((number, number.read(self)) for number in ROLL_AXIS.values())
-        return {
-            number.column(unit): (values * number.dimension.scale(unit)).reshape(-1)
-            for number, values in known
-            if values is not None
-        }
+        return {self.about(key).column(unit): self.in_unit(key, unit).reshape(-1) for key in self}
+
+    def to_xarray(self, unit: LengthUnit = MM) -> "xarray.Dataset":
+        """Every number over bump and roll, in degrees and the given unit; ImportError says how if xarray is missing."""
+        states = States((), self.heave.shape, drivers_of({"bump": -self.heave, "roll": self.roll}))
+        numbers = {key: (self.about(key), values) for key, values in self._by_key().items()}
+        return labelled(numbers, states, {"reached": self.reached}, unit, {})
+
+    def _by_key(self) -> Mapping[str, Array]:
+        known = {key: number.read(self) for key, number in ROLL_AXIS.items()}
+        return {key: values for key, values in known.items() if values is not None}
+
+    def _index(self, unit: LengthUnit) -> dict[str, NDArray[Any]]:
+        bump, roll = -self.in_unit("heave", unit), self.in_unit("roll", unit)
+        return {f"bump_{unit.symbol}": bump.reshape(-1), "roll_deg": roll.reshape(-1)}
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, repr=False)
 class RollAxisNumber(ReportedNumber):
     """A number of a roll axis; read gives (B, R), None where it is not known."""
 
@@ -172,8 +201,8 @@ def has_roll_axis(car: Car) -> bool:
 
 def roll_axis(
     car: Car,
-    bump: Array,
-    roll: Array,
+    bump: "ArrayLike",
+    roll: "ArrayLike",
     ready: Sequence[MovingAxle] = (),
     *,
     outer_shares: OuterShares = ALL_USUAL,
@@ -183,6 +212,8 @@ def roll_axis(
     ready: front and rear axle, where they are ready to move so far already. Raises ValueError where the car has one
     axle only or its wheelbase is not known.
     """
+    refuse_no_car(car, "roll_axis")
+    refuse_other(outer_shares, OuterShares, "roll_axis takes OuterShares as outer_shares")
     wheelbase = car.body.wheelbase
     if wheelbase is None or len(car.axles) < 2:
         lacks = "both axles" if wheelbase is not None else "wheelbase in [body]"
@@ -192,22 +223,26 @@ def roll_axis(
         sweep_grid(moving, bump, roll, outer_share=outer_shares.of(axle.name), only=_READ)
         for axle, moving in zip(car.axles, as_asked, strict=True)
     )
-    lowered, rolled = np.meshgrid(bump, roll, indexing="ij")
+    lowered, rolled = np.meshgrid(
+        in_a_row(lengths(bump, "bump"), "bump"), in_a_row(angles(roll, "roll"), "roll"), indexing="ij"
+    )
     height = car.body.centre_of_gravity
-    return RollAxis(
-        heave=-lowered,
-        roll=rolled,
-        front=front["roll_centre_height"],
-        rear=rear["roll_centre_height"],
-        front_offset=front["roll_centre_offset"],
-        rear_offset=rear["roll_centre_offset"],
-        tracks=(front.track, rear.track),
-        front_weighted=front["force_weighted_height"],
-        rear_weighted=rear["force_weighted_height"],
-        wheelbase=wheelbase,
-        behind_front=car.body.behind_front,
-        # The body turns about its point on the ground, so what stands over that comes down as it rolls.
-        centre_of_gravity=None if height is None else float(height) * np.cos(rolled) - lowered,
-        reached=front.reached & rear.reached,
-        problems=tuple(dict.fromkeys(front.problems + rear.problems)),
+    return read_only(
+        RollAxis(
+            heave=-lowered,
+            roll=rolled,
+            front=front["roll_centre_height"],
+            rear=rear["roll_centre_height"],
+            front_offset=front["roll_centre_offset"],
+            rear_offset=rear["roll_centre_offset"],
+            tracks=(front.track, rear.track),
+            front_weighted=front["force_weighted_height"],
+            rear_weighted=rear["force_weighted_height"],
+            wheelbase=wheelbase,
+            behind_front=car.body.behind_front,
+            # The body turns about its point on the ground, so what stands over that comes down as it rolls.
+            centre_of_gravity=None if height is None else float(height) * np.cos(rolled) - lowered,
+            reached=front.reached & rear.reached,
+            problems=tuple(dict.fromkeys(front.problems + rear.problems)),
+        )
     )

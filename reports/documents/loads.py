@@ -6,11 +6,12 @@ import numpy as np
 
 from kinematics.car.car import Car
 from kinematics.car.lengths import LengthUnit
-from kinematics.loads.lean import Transfer
+from kinematics.loads.axle_sheet import AxleSheet
+from kinematics.loads.lean import Transfer, in_g
 from kinematics.loads.load_numbers import UNDER_LOAD
 from kinematics.loads.notes import Note
-from kinematics.loads.report import AxleSheet, LeanSheet, in_g
-from kinematics.loads.sheet_numbers import AT_RIDE_HEIGHT, Placed, in_lean, over_travel
+from kinematics.loads.report import LeanSheet
+from kinematics.loads.sheet_numbers import AT_RIDE_HEIGHT, Placed
 from kinematics.loads.shelf import Ranking
 from kinematics.loads.under_load import UnderLoad
 from kinematics.numbers.quantity import Dimension
@@ -36,10 +37,10 @@ def lean_document(car: Car, sheet: LeanSheet, loaded: UnderLoad | None) -> Recor
         "load_moved_at_1_g": [_moved(name, one, unit) for name, one in _textbook(sheet)],
         "first_wheel_to_lift": lifts,
         "over_lateral_acceleration": {
-            "columns": _table(in_lean(sheet), unit),
-            "missing": _missing(sheet.balance.solved, [values for _, _, values in in_lean(sheet)]),
+            "columns": _table(sheet.placed(), unit),
+            "missing": _missing(sheet.balance.solved, [values for _, _, values in sheet.placed()]),
         },
-        "over_travel": {"columns": _table(over_travel(sheet), unit)},
+        "over_travel": {"columns": _table(sheet.wheel_rates.placed(), unit)},
         "notes": [_note(one) for one in sheet.notes],
         "under_load": None if loaded is None else _under_load(loaded, unit),
     }

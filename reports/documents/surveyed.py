@@ -11,7 +11,6 @@ from kinematics.numbers.quantity import Dimension
 from kinematics.survey.explanations import Culprit
 from kinematics.survey.fit import FittedReading, SurveyFit, spread_beyond, widened
 from reports.documents.amounts import UNCHECKED, Record, amount, plain
-from reports.outputs.survey_files import kind_of
 from reports.words.survey import culprit_words
 
 
@@ -59,7 +58,7 @@ def _points(found: SurveyFit, unit: LengthUnit) -> Iterator[Record]:
 
 
 def _reading(found: SurveyFit, one: FittedReading, unit: LengthUnit) -> Record:
-    kind = kind_of(found, one)
+    kind = found.dimension(one)
     values = {"read": one.read, "fitted": one.fitted, "off_by": one.residual, "doubt": one.doubt}
     told: Record = {"reading": one.name, "unit": kind.unit(unit)}
     told |= {name: plain(value, kind.scale(unit)) for name, value in values.items()}

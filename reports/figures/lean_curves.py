@@ -8,7 +8,8 @@ from matplotlib.lines import Line2D
 
 from kinematics.car.car import SIDE_NAMES, Car
 from kinematics.car.units import Units
-from kinematics.loads.report import LeanSheet, in_g
+from kinematics.loads.lean import in_g
+from kinematics.loads.report import LeanSheet
 from kinematics.loads.sheet_numbers import (
     HELD,
     LATERAL_ACCELERATION,

@@ -10,12 +10,13 @@ from kinematics.car.car import SIDE_NAMES, Axle, Car
 from kinematics.car.lengths import LengthUnit
 from kinematics.car.limits import Limits
 from kinematics.doubt.assessment import EXACT, NORMAL_95, Assessment
-from kinematics.doubt.question import DRAWN, NumberAt, Place
+from kinematics.doubt.question import NumberAt, Place
 from kinematics.numbers.registry import QUANTITIES
 from kinematics.sweeps.run_off import run_off_before
 from kinematics.sweeps.sweep_job import is_steered
 from reports.outputs.csv_files import write_columns, write_rows
 from reports.outputs.output import Output, drawn
+from reports.result_figures import doubt_figure, shares_figure
 from reports.words.gaps import NO_NUMBER_OR_DOUBT, RUNS_OFF, gap_words
 from solvers.vectors import Array, Flags
 
@@ -39,40 +40,15 @@ def doubt_outputs(car: Car, axle: Axle, limits: Limits, drawing: str) -> list[Ou
     places = [place for place in _PLACES if place != "steer" or is_steered(axle)]
     tables = [Output(f"{head}_{place.replace(' ', '_')}.csv", _intervals(car, place)) for place in places]
     figures: dict[str, Callable[[AssessedAxle], Figure]] = {
-        "bump": lambda one: _curves(car, one.assessment, limits, "bump"),
-        "roll": lambda one: _curves(car, one.assessment, limits, "roll"),
-        "shares": lambda one: _shares(car, one),
+        "bump": lambda one: doubt_figure(one.assessment, car, "bump", limits),
+        "roll": lambda one: doubt_figure(one.assessment, car, "roll", limits),
+        "shares": lambda one: shares_figure(one.assessment, car, one.about),
     }
     return [
         *tables,
         Output(f"{head}_shares.csv", lambda one, file: _write_shares(car, one.assessment, file)),
         *(Output(f"{head}_{what}.{drawing}", drawn(draw, drawing)) for what, draw in figures.items()),
     ]
-
-
-def _curves(car: Car, assessment: Assessment, limits: Limits, place: Place) -> "Figure":
-    from reports.figures.curve_panels import Bands
-    from reports.figures.curves import curves
-    from reports.figures.style import Sheet
-    from reports.words.figure_titles import doubt_title
-
-    chances = assessment.chances
-    found = "to first order" if chances is None else f"{chances.draws} drawn cars"
-    how = found if chances is None else f"as {found} show"
-    question = assessment.question
-    at = question.roll if place == "roll" else question.travel
-    bands = Bands(at, {key: assessment.band((place, key)) for key in DRAWN}, how)
-    title = doubt_title(bands.at, bands.ends, place, car.unit)
-    own, sheet = limits.of(assessment.axle), Sheet(title, car.name)
-    return curves([("as measured", assessment.curves[place])], own, car.unit, sheet, limits.working, bands)
-
-
-def _shares(car: Car, one: AssessedAxle) -> "Figure":
-    from reports.figures.share_chart import share_chart
-    from reports.figures.style import Sheet
-    from reports.words.figure_titles import shares_title
-
-    return share_chart(one.assessment, one.about, car.unit, Sheet(shares_title(one.assessment, one.about), car.name))
 
 
 def _intervals(car: Car, place: Place) -> Callable[[AssessedAxle, BinaryIO], None]:

@@ -4,7 +4,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, BinaryIO
+from typing import Any, BinaryIO
 
 from kinematics.car.car import Car
 from kinematics.finding.found_plans import FoundPlan, Search
@@ -14,10 +14,8 @@ from kinematics.inputs.tables.doubt_file import doubt_text
 from kinematics.numbers.quantity import Dimension
 from reports.outputs.csv_files import write_rows
 from reports.outputs.output import Output, drawn
+from reports.result_figures import trade_off_figure
 from reports.words.finding import amount_name, check_words, dimension, plan_names, plan_words
-
-if TYPE_CHECKING:
-    from matplotlib.figure import Figure
 
 PLANS, BEST_CAR, _DOUBT = "find_plans.toml", "find_best.toml", "find_best_doubt.csv"
 
@@ -38,7 +36,7 @@ def find_outputs(written: Mapping[str, Any], drawing: str) -> list[Output[Found]
     return [
         Output(PLANS, lambda found, file: _put(_plans_text(found), file)),
         Output("find_trade_off.csv", _write_trade_off),
-        Output(f"find_trade_off.{drawing}", drawn(_figure, drawing)),
+        Output(f"find_trade_off.{drawing}", drawn(lambda found: trade_off_figure(found.search, found.car), drawing)),
         Output(BEST_CAR, lambda found, file: _put(_best_car_text(found), file)),
         *([Output(_DOUBT, lambda found, file: _put(_doubt_text(found), file))] if "doubt" in written else []),
     ]
@@ -46,12 +44,6 @@ def find_outputs(written: Mapping[str, Any], drawing: str) -> list[Output[Found]
 
 def _put(text: str, file: BinaryIO) -> None:
     file.write(text.encode("utf-8"))
-
-
-def _figure(found: Found) -> "Figure":
-    from reports.figures.trade_off import trade_off
-
-    return trade_off(found.search, found.car)
 
 
 def _plans_text(found: Found) -> str:

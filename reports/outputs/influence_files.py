@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Iterator
-from typing import TYPE_CHECKING, BinaryIO
+from typing import BinaryIO
 
 import numpy as np
 
@@ -12,25 +12,17 @@ from kinematics.finding.influence import Influence
 from kinematics.numbers.registry import QUANTITIES
 from reports.outputs.csv_files import write_rows
 from reports.outputs.output import Output, drawn
+from reports.result_figures import influence_figure
 from reports.words.influence import reached_words, step_of, unit_words
-
-if TYPE_CHECKING:
-    from matplotlib.figure import Figure
 
 _NOTE = "no such number here, or this point cannot be moved this way"
 
 
 def influence_outputs(car: Car, axle: Axle, drawing: str) -> list[Output[Influence]]:
     """Every file of one axle; drawing: the figure's ending."""
-
-    def chart(found: Influence) -> "Figure":
-        from reports.figures.influence_chart import influence_chart
-
-        return influence_chart(found, car.unit, car.name)
-
     return [
         Output(f"{axle.name}_influence.csv", lambda found, file: _write(found, car, file)),
-        Output(f"{axle.name}_influence.{drawing}", drawn(chart, drawing)),
+        Output(f"{axle.name}_influence.{drawing}", drawn(lambda found: influence_figure(found, car), drawing)),
     ]
 
 

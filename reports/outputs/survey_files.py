@@ -6,8 +6,7 @@ from typing import BinaryIO
 import numpy as np
 
 from kinematics.car.lengths import LengthUnit
-from kinematics.numbers.quantity import Dimension
-from kinematics.survey.fit import FittedReading, SurveyFit
+from kinematics.survey.fit import SurveyFit
 from reports.outputs.csv_files import write_rows
 
 
@@ -17,7 +16,7 @@ def write_readings(fits: Sequence[SurveyFit], unit: LengthUnit, file: BinaryIO) 
     head = ("axle", "reading", "unit", "read", "fitted", "off_by", "doubt", "standardised", "checked_by_others", "note")
     for found in fits:
         for one in found.readings:
-            kind = kind_of(found, one)
+            kind = found.dimension(one)
             scale = kind.scale(unit)
             lengths = [float(value * scale) for value in (one.read, one.fitted, one.read - one.fitted, one.doubt)]
             known = np.isfinite(one.standardised)
@@ -25,8 +24,3 @@ def write_readings(fits: Sequence[SurveyFit], unit: LengthUnit, file: BinaryIO) 
             cells = [*lengths, one.standardised, one.redundancy, note]
             rows.append([found.axle.name, one.name, kind.unit(unit), *cells])
     write_rows(head, rows, file)
-
-
-def kind_of(found: SurveyFit, one: FittedReading) -> Dimension:
-    """What a reading is measured in."""
-    return Dimension.ANGLE if found.survey.readings[one.of].kind == "angle" else Dimension.LENGTH

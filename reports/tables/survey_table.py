@@ -15,7 +15,6 @@ from kinematics.doubt.assessment import NORMAL_95
 from kinematics.numbers.quantity import Dimension
 from kinematics.survey.fit import FittedReading, SurveyFit, spread_beyond, widened
 from kinematics.survey.snooping import HARDLY_CHECKED
-from reports.outputs.survey_files import kind_of
 from reports.words.numbers import PLUS_MINUS, shown
 from reports.words.survey import agreement_words
 
@@ -66,7 +65,7 @@ def _readings(found: SurveyFit, readings: Sequence[FittedReading], unit: LengthU
     for head in ("read", "fitted", "off by", "standardised"):
         table.add_column(head, justify="right")
     for one in readings:
-        kind = kind_of(found, one)
+        kind = found.dimension(one)
         cells = [shown(value, kind, unit) for value in (one.read, one.fitted, one.read - one.fitted)]
         standardised = "unchecked" if math.isnan(one.standardised) else f"{one.standardised:+.1f}"
         table.add_row(one.name.replace("_", " "), *cells, standardised)

@@ -9,7 +9,8 @@ from kinematics.car.lengths import LengthUnit
 from kinematics.car.limits import Limit, WorkingRange
 from kinematics.doubt.assessment import Assessment, worse_side
 from kinematics.doubt.question import Place
-from kinematics.loads.report import LeanSheet, in_g
+from kinematics.loads.lean import in_g
+from kinematics.loads.report import LeanSheet
 from kinematics.loads.sheet_numbers import WHEEL_RATE
 from kinematics.numbers.quantity import Dimension
 from kinematics.numbers.registry import QUANTITIES

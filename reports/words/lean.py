@@ -8,10 +8,10 @@ from kinematics.car.car import LEFT, RIGHT
 from kinematics.car.springs_and_bars import GRAVITY
 from kinematics.car.units import Units
 from kinematics.loads.balanced_share import squash
-from kinematics.loads.lean import degrees_per_g
+from kinematics.loads.lean import degrees_per_g, in_g
 from kinematics.loads.notes import Note, Noticed
 from kinematics.loads.readiness import Lack, Need
-from kinematics.loads.report import LeanSheet, in_g
+from kinematics.loads.report import LeanSheet
 from kinematics.loads.shelf import Ranking
 from reports.words.numbers import in_both_units
 

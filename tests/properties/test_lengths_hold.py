@@ -34,7 +34,8 @@ def moved_in_roll(axle: Axle, heave: float) -> tuple[dict[str, Array], dict[str,
     stance = stances(axle, np.full_like(ROLLS, -heave), ROLLS)
     body = Rotation.from_rotvec(ROLLS[:, None] * [1.0, 0.0, 0.0])
     lift = np.array([0.0, 0.0, heave])
-    carried = {key: np.stack([body.apply(side) for side in point]) + lift for key, point in axle.points.items()}
+    # SciPy's rotations take no arrays that are read-only.
+    carried = {key: np.stack([body.apply(np.array(side)) for side in one]) + lift for key, one in axle.points.items()}
     return stance.points, carried
 
 

@@ -99,7 +99,7 @@ def test_a_steered_axle_pitches_too() -> None:
 @pytest.mark.parametrize(
     ("pitch", "told"),
     [
-        (2.0, "pitch is in radians, up to 0.785"),
+        (2.0, "pitch is in radians, up to 0.6"),
         (math.nan, "pitch has a value that is not a finite number"),
         ([0.01, 0.02], "pitch is one angle for all states; read 2 of them"),
     ],

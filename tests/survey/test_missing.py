@@ -189,8 +189,7 @@ def three_tapes(seed: int | None) -> tuple[Axle, SurveyFit]:
     base = ("lower_pivot_front", "lower_pivot_rear", "lower_ball_joint")
     tapes = [Reading("tape", ("tie_rod_outer", key), 0.0, 2.0) for key in base]
     without = [f"{way} tie_rod_outer" for way in WAYS]
-    outer = axle.points["tie_rod_outer"][0]
-    outer[2] += 40.0
+    outer = axle.points["tie_rod_outer"][0] + [0.0, 0.0, 40.0]
     axle = replace(axle, points={**axle.points, "tie_rod_outer": np.array([outer, outer * [1.0, -1.0, 1.0]])})
     return axle, surveyed(axle, *by_rule(axle, 0.1, *without), *tapes, seed=seed)
 

@@ -1,6 +1,10 @@
 """The library as a notebook uses it."""
 
+import ast
+import os
 import re
+import subprocess
+import sys
 from itertools import chain
 from pathlib import Path
 
@@ -11,6 +15,7 @@ import kinematics
 from tests.command_line.car_texts import SOUND_CAR
 
 README = Path(__file__).parents[2] / "kinematics" / "README.md"
+FACE = README.with_name("__init__.py")
 
 
 def test_three_lines(tmp_path: Path) -> None:
@@ -57,6 +62,8 @@ def test_the_tutorial_runs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, caps
     rolled = kinematics.sweep_roll(car.front, np.radians(np.linspace(-2, 2, 9)), heave=-10.0)
     rows = (tmp_path / "rolled.csv").read_text(encoding="utf-8").splitlines()
     assert len(rows) == 1 + rolled.reached.size
+    assert len((tmp_path / "cars.csv").read_text(encoding="utf-8").splitlines()) == 1 + 1000 * 9
+    assert (tmp_path / "study.csv").stat().st_size > 0
 
 
 @pytest.mark.parametrize("name", kinematics.__all__)
@@ -74,6 +81,62 @@ def test_what_is_listed_is_what_is_public() -> None:
 def test_an_unknown_name_is_an_attribute_error() -> None:
     with pytest.raises(AttributeError, match="no_such_thing"):
         _ = kinematics.no_such_thing
+    with pytest.raises(AttributeError, match="did you mean 'sweep_bump'"):
+        _ = kinematics.sweep_bumb
+
+
+def test_editors_are_told_of_the_same_names() -> None:
+    """What type checkers and editors read stands apart from what is imported when asked for."""
+    told = next(node for node in ast.parse(FACE.read_text(encoding="utf-8")).body if isinstance(node, ast.If))
+    modules = {node.module: sorted(one.name for one in node.names) for node in told.body}
+    assert modules == {f"kinematics.{module}": sorted(names) for module, names in kinematics._HOMES.items()}
+
+
+USER_SCRIPT = """
+import numpy as np
+
+import kinematics as k
+from kinematics import LEFT, Sweep, read_car, sweep_bump
+
+car = read_car("my_car.toml")
+sweep: Sweep = sweep_bump(car.front, np.linspace(-60, 60, 41))
+camber = sweep["camber"][LEFT]
+title: str = sweep.about("camber").title
+reveal_type(k.judge(car.front, car.limits))
+reveal_type(k.compare(car, [k.Plan("p")], car.limits)["p"])
+reveal_type(k.sweep_roll(car.front, [0.0])["camber"])
+for finding in k.judge(car.front, car.limits):
+    print(finding.holds, finding.about.title)
+k.sweep_bumb
+sweep.tabel()
+k.sweep_bump(car, [0.0])
+k.sweep_bump(car.front, [0.0], "rear")
+"""
+TOLD_OF_IT = (
+    "kinematics.judging.verdict.Verdict",
+    "kinematics.planning.comparison.Outcome",
+    "numpy.ndarray",
+    'maybe "sweep_bump"',
+    'maybe "table"',
+    'incompatible type "Car"; expected "Axle',
+    "Literal['rear']",
+)
+
+
+@pytest.mark.campaign
+def test_a_type_checker_follows_a_users_script(tmp_path: Path) -> None:
+    """A property: mypy knows what each call gives, and finds each of four slips, and nothing else."""
+    pytest.importorskip("mypy")
+    (tmp_path / "user.py").write_text(USER_SCRIPT, encoding="utf-8")
+    command = [sys.executable, "-m", "mypy", "--strict", "--no-incremental", "user.py"]
+    root = str(README.parents[1])
+    ended = subprocess.run(
+        command, cwd=tmp_path, capture_output=True, text=True, env=os.environ | {"MYPYPATH": root}, check=False
+    )
+    lines = ended.stdout.splitlines()
+    assert len(lines) == len(TOLD_OF_IT) + 1, ended.stdout
+    for line, told in zip(lines, TOLD_OF_IT, strict=False):
+        assert told in line
 
 
 def test_table_has_columns_and_gaps() -> None:
@@ -105,6 +168,7 @@ class TestResults:
         assert "nothing" not in sweep
         assert list(sweep) == sweep.keys() == list(sweep.values)
         assert len(sweep) == len(sweep.keys())
+        assert sweep._ipython_key_completions_() == sweep.keys()
         with pytest.raises(KeyError, match="did you mean 'camber'"):
             sweep["cambre"]
 
@@ -135,29 +199,3 @@ class TestResults:
         assert table.index.names == ["bump_mm", "roll_deg"]
         np.testing.assert_allclose(table.index.get_level_values(0), np.repeat(bump, 2), atol=1e-12)
         np.testing.assert_allclose(table.index.get_level_values(1), [-1.0, 1.0] * 3, atol=1e-12)
-
-
-class TestWrongArguments:
-    """Told in plain words, before anything is solved."""
-
-    @pytest.mark.parametrize(
-        ("call", "kind", "says"),
-        [
-            (lambda car: kinematics.sweep_bump(car, [0.0]), TypeError, "takes one axle, not a car: car.front"),
-            (lambda _: kinematics.sweep_roll("front", [0.0]), TypeError, "takes an axle, such as car.front; read str"),
-            (lambda car: kinematics.sweep_bump(car.front, [0.0], "rear"), ValueError, '"both", "left" or "right"'),
-            (lambda car: kinematics.sweep_bump(car.front, [0.0, np.nan]), ValueError, "not a finite number"),
-            (lambda car: kinematics.sweep_bump(car.front, ["far"]), TypeError, "an array of numbers"),
-            (lambda car: kinematics.sweep_bump(car.front, [1e6]), ValueError, "in mm, up to 5000 either way; read 1e"),
-            (lambda car: kinematics.sweep_roll(car.front, [2.0]), ValueError, "in radians, up to 0.785"),
-            (lambda car: kinematics.sweep_grid(car.front, [0.0], [3.0]), ValueError, "np.radians"),
-            (lambda car: kinematics.sweep_grid(car, [0.0], [0.0]), TypeError, "not a car"),
-            (lambda car: kinematics.sweep_steer(car, [0.0]), TypeError, "sweep_steer takes one axle, not a car"),
-            (lambda car: kinematics.sweep_steer(car.front, [np.inf]), ValueError, "rack has a value that is not a"),
-            (lambda car: kinematics.sweep_steer(car.front, [5.0], 0.0, 2.0), ValueError, "roll is in radians"),
-        ],
-    )
-    def test_sweeps(self, call: object, kind: type[Exception], says: str) -> None:
-        with pytest.raises(kind) as caught:
-            call(kinematics.demo_car())
-        assert says in str(caught.value)

@@ -103,8 +103,8 @@ def test_what_is_imported_is_required() -> None:
     project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
     required = {requirement.partition(">=")[0] for requirement in project["dependencies"]}
     used = {name for path in SOURCES for name in imported(path)} - set(PACKAGES) - sys.stdlib_module_names
-    # pandas is asked for only where it is installed, SymPy only where closed forms are derived again.
-    assert used - {"pandas", "sympy"} == required
+    # pandas and xarray are asked for only where a notebook wants them, SymPy only where closed forms are derived again.
+    assert used - {"pandas", "xarray", "sympy"} == required
 
 
 def lines(path: Path) -> int:

@@ -32,18 +32,19 @@ from kinematics.inputs.reading.file_fields import validated
 from kinematics.inputs.reading.toml_file import read_toml
 from kinematics.inputs.tables.doubt_file import read_doubts
 from kinematics.numbers.registry import QUANTITIES
+from solvers.read_only import read_only
 from solvers.vectors import Array
 
 
 def read_car(path: str | Path) -> Car:
     """Read a car file. InputFaultError names every fault: key, what was read, what is allowed."""
-    written = read_toml(Path(path))
+    written = read_toml(path)
     return car_from(written, str(path), Path(path).parent)
 
 
 def read_limits(path: str | Path) -> Limits:
     """Read `units` and the `[limits]` table of a file that holds them alone, or of a car file or a survey."""
-    written = read_toml(Path(path))
+    written = read_toml(path)
     if _axles_in(written):
         written = {key: written[key] for key in LimitsFileTable.model_fields if key in written}
     table, faults = validated(LimitsFileTable, written)
@@ -87,7 +88,8 @@ def car_from(written: Mapping[str, Any], source: str, folder: Path | None = None
         raise InputFaultError(source, faults)
     if table.doubt is not None:
         axles = _with_doubts(axles, (folder or Path()) / table.doubt, unit)
-    return Car(table.name, as_written(unit, written.get("limits")), weighed(axles), limits, table.on_paper)
+    car = Car(table.name, as_written(unit, written.get("limits")), weighed(axles), limits, table.on_paper)
+    return read_only(car)
 
 
 def _doubt_twice(table: CarTable, axles: Sequence[Axle]) -> list[Fault]:

@@ -29,9 +29,16 @@ def demo_text(name: str = LOWERED_COUPE) -> str:
 
 
 def demo_car(name: str = LOWERED_COUPE) -> "Car":
-    """Read a demo car."""
-    from kinematics.inputs.car.car_file import car_from
+    """Read an invented car; ValueError names the nearest where there is none of that name.
 
+    There are "lowered_coupe.toml", "rear_drive_saloon.toml", "five_link_tourer.toml" and "hill_climb_hatchback.toml".
+    """
+    from kinematics.inputs.car.car_file import car_from
+    from kinematics.sweeps.arguments import nearest
+
+    name = DEMO_CARS.get(name, name)
+    if name not in DEMO_CARS.values():
+        raise ValueError(f"{name!r} is no demo car{nearest(name, DEMO_CARS.values())}")
     return car_from(tomllib.loads(demo_text(name)), f"built-in {name}")
 
 

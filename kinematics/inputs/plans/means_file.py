@@ -18,6 +18,8 @@ from kinematics.inputs.reading.faults import Fault, InputFaultError, did_you_mea
 from kinematics.inputs.reading.file_fields import Length, Number, Table, validated
 from kinematics.inputs.reading.toml_file import read_toml
 from kinematics.planning.changes import CHANGES, LOAD_CHANGES
+from kinematics.sweeps.arguments import refuse_no_car
+from solvers.read_only import read_only
 
 _MOST_VALUES = 500  # of one change
 _ROUNDING = 1e-6  # of a step
@@ -64,7 +66,8 @@ class MeansFileTable(Table):
 
 def read_means(path: str | Path, car: Car) -> Means:
     """Read what may be done to a car; InputFaultError names every fault."""
-    return means_from(read_toml(Path(path)), str(path), car)
+    refuse_no_car(car, "read_means")
+    return means_from(read_toml(path), str(path), car)
 
 
 def means_from(written: Mapping[str, Any], source: str, car: Car) -> Means:
@@ -96,7 +99,7 @@ def means_from(written: Mapping[str, Any], source: str, car: Car) -> Means:
         faults.append(Fault("may", f"{text}: take longer steps, fewer sizes, or set most_parts"))
     if faults:
         raise InputFaultError(source, faults)
-    return means
+    return read_only(means)
 
 
 def _amount(table: MayTable, key: str, car: Car, unit: LengthUnit) -> tuple[Amount | None, list[Fault]]:

@@ -6,10 +6,12 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
+from numpy.typing import NDArray
 from pydantic import Field
 
 from kinematics.car.car import Car
-from kinematics.car.lengths import UNITS, LengthUnit, writes_fractions
+from kinematics.car.lengths import MM, UNITS, LengthUnit, writes_fractions
+from kinematics.car.uncertainty import WAYS
 from kinematics.inputs.plans.change_entries import AxleName, ChangeTable, change_from
 from kinematics.inputs.plans.cut_coils import cut_faults
 from kinematics.inputs.reading.content import refuse_unfit
@@ -17,10 +19,13 @@ from kinematics.inputs.reading.faults import Fault, InputFaultError, did_you_mea
 from kinematics.inputs.reading.file_fields import ONE_OR_MORE_NAMES, Length, Number, Table, validated, within
 from kinematics.inputs.reading.sizes import MOST_CHANGES_CARRIED, MOST_CHANGES_IN_A_PLAN, MOST_PLANS, MOST_RULES
 from kinematics.inputs.reading.toml_file import read_toml
+from kinematics.numbers.rows import Rows
+from kinematics.numbers.tables import in_columns
 from kinematics.planning.changes import CHANGES, Change
 from kinematics.planning.plans import Plan, Targets
 from kinematics.planning.rules import Rule
 from kinematics.planning.settling import SET_HEIGHT
+from kinematics.sweeps.arguments import refuse_no_car
 
 _PLAIN = ("rate", "mass", "coils")  # what changes take that is no length
 
@@ -61,26 +66,56 @@ class PlanFileTable(Table):
     rule: tuple[RuleTable, ...] = ()
 
 
-@dataclass(frozen=True)
-class PlanFile:
-    """What one file, or several, hold; fractions: whether a tape reading such as "5/8" stands there."""
+@dataclass(frozen=True, repr=False)
+class PlanFile(Rows[Plan]):
+    """The plans that one file, or several, hold, looked up by name, and the rules.
+
+    fractions: whether a tape reading such as "5/8" stands there.
+    """
 
     plans: tuple[Plan, ...]
     rules: tuple[Rule, ...]
     fractions: bool = False
+    what = "plan"
+
+    def __repr__(self) -> str:
+        return f"<plan file: {', '.join(self.keys())}; {len(self.rules)} rules>"
+
+    def _records(self) -> tuple[Plan, ...]:
+        return self.plans
+
+    def keys(self) -> list[str]:
+        """Names of all plans."""
+        return [one.name for one in self.plans]
+
+    def columns(self, unit: LengthUnit = MM) -> dict[str, NDArray[Any]]:
+        """One row for each change of each plan; what is no length is as in the plan file."""
+        return in_columns(
+            {
+                "plan": plan.name,
+                "axle": change.axle,
+                "change": change.what,
+                "point": change.point,
+                **{"by": change.by if CHANGES[change.what].takes in _PLAIN else unit.from_mm(change.by)},
+                **dict(zip(WAYS, map(unit.from_mm, change.shift), strict=True)),
+            }
+            for plan in self.plans
+            for change in plan.changes
+        )
 
 
-def read_plans(paths: Sequence[str | Path], car: Car) -> PlanFile:
-    """Read plans and rules for a car from one or more files, in order.
+def read_plans(paths: str | Path | Sequence[str | Path], car: Car) -> PlanFile:
+    """Read plans and rules for a car from a file, or from several in order.
 
     A plan may stand on top of one from an earlier file. InputFaultError names every fault of the first file
     that has one.
     """
+    refuse_no_car(car, "read_plans")
     plans: dict[str, Plan] = {}
     rules: list[Rule] = []
     fractions = False
-    for path in paths:
-        written = read_toml(Path(path))
+    for path in [paths] if isinstance(paths, str | Path) else paths:
+        written = read_toml(path)
         rules += _read_one(written, str(path), car, plans)
         _refuse_too_many(str(path), plans, rules)
         fractions |= writes_fractions(written)
@@ -96,7 +131,7 @@ def plans_from(written: Mapping[str, Any], source: str, car: Car) -> PlanFile:
 
 def read_rules(path: str | Path, car: Car) -> tuple[Rule, ...]:
     """Read the class rules alone out of any file that has some, a means file included."""
-    written = read_toml(Path(path))
+    written = read_toml(path)
     if "rule" not in written:
         text = "is missing: no class rules stand here; a [[rule]] has `words` and `changes`"
         raise InputFaultError(str(path), [Fault("rule", text)])

@@ -16,6 +16,7 @@ from kinematics.inputs.reading.file_fields import Number, PositiveLength, Positi
 from kinematics.inputs.reading.sizes import MOST_COMBINATIONS
 from kinematics.inputs.reading.toml_file import read_toml
 from kinematics.loads.shelf import AS_FITTED, BarChoice, Shelf, SpringChoice, Want
+from kinematics.sweeps.arguments import refuse_no_car
 
 _Name = Annotated[str, Field(min_length=1, max_length=80)]
 
@@ -68,7 +69,8 @@ class ShelfTable(Table):
 
 def read_shelf(path: str | Path, car: Car) -> Shelf:
     """Read a shelf file for a car. InputFaultError names every fault."""
-    return shelf_from(read_toml(Path(path)), str(path), car)
+    refuse_no_car(car, "read_shelf")
+    return shelf_from(read_toml(path), str(path), car)
 
 
 def shelf_from(written: Mapping[str, Any], source: str, car: Car) -> Shelf:

@@ -2,6 +2,7 @@
 
 import re
 import tomllib
+from os import PathLike
 from pathlib import Path
 from typing import Any
 
@@ -19,8 +20,11 @@ _LONGEST = 80  # characters of a line that are shown
 _FAR_TOO_LONG = re.compile(r"[0-9][0-9_]{4299}")  # what Python's own bound on digits refuses
 
 
-def read_toml(path: Path) -> dict[str, Any]:
+def read_toml(path: str | Path) -> dict[str, Any]:
     """Read a TOML file; InputFaultError says what stands in the way, or is larger or other than text should be."""
+    if not isinstance(path, str | PathLike):
+        raise TypeError(f"a file is told by its name, or by a Path; read {type(path).__name__}")
+    path = Path(path)
     written = _parsed(whole_text(path, MOST_BYTES_TOML), path)
     refuse_unfit(written, str(path))
     return written

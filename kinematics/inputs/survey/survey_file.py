@@ -27,6 +27,7 @@ from kinematics.inputs.reading.toml_file import read_toml
 from kinematics.inputs.survey.survey_entries import axle_survey, doubts_of, points_written, table_at
 from kinematics.inputs.survey.survey_tables import READING_KINDS, SurveyAxleTable, SurveyTable
 from kinematics.survey.readings import Survey
+from solvers.read_only import read_only
 
 _ENTRY = re.compile(r"(front|rear)\.readings,? (?:entry )?(\d+)")
 _NO_READING = (
@@ -36,7 +37,7 @@ _NO_READING = (
 _SURVEY_ONLY = ("sides", "helpers", "readings", "points")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class SurveyFile:
     """What a survey file holds.
 
@@ -48,10 +49,13 @@ class SurveyFile:
     surveys: tuple[Survey, ...]
     written: dict[str, Any]
 
+    def __repr__(self) -> str:
+        return f"<survey file of {self.car.name!r}: {', '.join(map(repr, self.surveys))}>"
+
 
 def read_survey(path: str | Path) -> SurveyFile:
     """Read a survey file. InputFaultError names every fault: key, what was read, what is allowed."""
-    written = read_toml(Path(path))
+    written = read_toml(path)
     return survey_from(written, str(path))
 
 
@@ -94,7 +98,8 @@ def survey_from(written: Mapping[str, Any], source: str) -> SurveyFile:
     faults += limit_faults or limits_not_there(limits, axles)
     if faults:
         raise InputFaultError(source, faults)
-    return SurveyFile(Car(table.name, unit, tuple(axles), limits), tuple(surveys), _rest(written, surveyed, kinds))
+    car = Car(table.name, unit, tuple(axles), limits)
+    return read_only(SurveyFile(car, tuple(surveys), _rest(written, surveyed, kinds)))
 
 
 def _with_entry(fault: Fault, written: Mapping[str, Any]) -> Fault:
