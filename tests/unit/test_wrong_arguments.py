@@ -243,7 +243,11 @@ CASES: list[Case] = [
 ]
 
 
-@pytest.mark.parametrize(("function", "wrong", "call", "kind", "words"), CASES, ids=lambda one: str(one)[:30])
+@pytest.mark.parametrize(
+    ("function", "wrong", "call", "kind", "words"),
+    CASES,
+    ids=[f"{function}-{wrong}".replace(" ", "-") for function, wrong, *_ in CASES],
+)
 def test_what_is_wrong_is_told(
     function: str, wrong: str, call: Callable[[], Any], kind: type[Exception], words: str
 ) -> None:
