@@ -1,4 +1,4 @@
-"""The numbers of a car's springs and lean: those of an axle at ride height, over travel, and over lateral acceleration.
+"""The numbers of a car's springs and lean over travel and over lateral acceleration.
 
 A number of a curve is read for the car (S,), its axles (2, S) or its wheels (2 axles, 2 sides, S).
 """
@@ -27,13 +27,6 @@ _PLACES: dict[int, dict[str, tuple[int, ...]]] = {
     2: {name: (axle,) for axle, name in enumerate(_AXLES)},
     3: {f"{name}_{side}": (i, k) for i, name in enumerate(_AXLES) for k, side in enumerate(SIDE_NAMES)},
 }
-
-
-@dataclass(frozen=True, kw_only=True, repr=False)
-class AxleNumber(ReportedNumber):
-    """A number of one axle as its springs stand; read gives one value, two where it is a range, none if not known."""
-
-    read: Callable[[AxleSheet], tuple[float, ...]]
 
 
 class Leaning(Protocol):
@@ -66,101 +59,9 @@ class CurveNumber(ReportedNumber):
 Placed = tuple[CurveNumber, str, Array]  # a number, its place ("", "front" or "front_left") and its values (S,)
 
 
-def _at_rest(read: Callable[[Rates], Array]) -> Callable[[AxleSheet], tuple[float]]:
-    """Mean of both sides at ride height."""
-    return lambda one: (float(read(one.rates)[:, int(np.argmin(np.abs(one.rates.travel)))].mean()),)
-
-
 def _over_travel(read: Callable[[Rates], Array]) -> Callable[[Leaning], Array]:
     return lambda sheet: np.stack([read(one.rates) for one in (sheet.front, sheet.rear)])
 
-
-AT_RIDE_HEIGHT = (
-    AxleNumber(
-        key="weight",
-        title="weight on the axle",
-        dimension=Dimension.MASS,
-        read=lambda one: (float(one.setup.loads.corner_mass.sum()),),
-    ),
-    AxleNumber(
-        key="spring_force",
-        title="spring force at rest",
-        dimension=Dimension.FORCE,
-        read=lambda one: (float(one.setup.preload.mean()),),
-    ),
-    AxleNumber(
-        key="motion_ratio",
-        title="spring travel per wheel travel, in bump",
-        dimension=Dimension.RATIO,
-        read=_at_rest(lambda rates: rates.motion_ratio),
-    ),
-    AxleNumber(
-        key="motion_ratio_in_roll",
-        title="the same in roll",
-        dimension=Dimension.RATIO,
-        read=_at_rest(lambda rates: rates.motion_ratio_in_roll),
-    ),
-    AxleNumber(
-        key="wheel_rate",
-        title="wheel rate",
-        dimension=Dimension.RATE,
-        decimals=2,
-        read=_at_rest(lambda rates: rates.wheel_rate),
-    ),
-    AxleNumber(
-        key="wheel_rate_over_travel",
-        title="wheel rate, working droop to bump",
-        dimension=Dimension.RATE,
-        decimals=1,
-        read=lambda one: (float(one.rates.wheel_rate[:, 0].mean()), float(one.rates.wheel_rate[:, -1].mean())),
-    ),
-    AxleNumber(
-        key="bar_in_roll",
-        title="bar at the wheel, in roll",
-        dimension=Dimension.RATE,
-        decimals=2,
-        read=_at_rest(lambda rates: rates.bar_in_roll),
-    ),
-    AxleNumber(
-        key="roll_stiffness_of_springs",
-        title="roll stiffness of the springs",
-        dimension=Dimension.MOMENT_PER_ANGLE,
-        read=lambda one: (one.roll.springs,),
-    ),
-    AxleNumber(
-        key="roll_stiffness_of_bar",
-        title="roll stiffness of the bar",
-        dimension=Dimension.MOMENT_PER_ANGLE,
-        read=lambda one: (one.roll.bar,),
-    ),
-    AxleNumber(
-        key="roll_stiffness",
-        title="roll stiffness with the tyres in series",
-        dimension=Dimension.MOMENT_PER_ANGLE,
-        read=lambda one: (one.roll.stiffness,),
-    ),
-    AxleNumber(
-        key="ride_frequency",
-        title="ride frequency",
-        dimension=Dimension.FREQUENCY,
-        read=lambda one: (one.ride.frequency,),
-    ),
-    AxleNumber(
-        key="damping_ratio",
-        title="damping ratio",
-        dimension=Dimension.RATIO,
-        decimals=2,
-        read=lambda one: () if one.ride.damping is None else (one.ride.damping,),
-    ),
-    AxleNumber(
-        key="roll_centre_height",
-        title="roll centre",
-        dimension=Dimension.LENGTH,
-        sign="ground at 0, up positive",
-        decimals=1,
-        read=lambda one: (one.roll_centre,),
-    ),
-)
 
 LATERAL_ACCELERATION = CurveNumber(
     key="lateral_acceleration",

@@ -6,12 +6,13 @@ import numpy as np
 
 from kinematics.car.car import Car
 from kinematics.car.lengths import LengthUnit
+from kinematics.loads.axle_numbers import AT_RIDE_HEIGHT
 from kinematics.loads.axle_sheet import AxleSheet
 from kinematics.loads.lean import Transfer, in_g
 from kinematics.loads.load_numbers import UNDER_LOAD
 from kinematics.loads.notes import Note
 from kinematics.loads.report import LeanSheet
-from kinematics.loads.sheet_numbers import AT_RIDE_HEIGHT, Placed
+from kinematics.loads.sheet_numbers import Placed
 from kinematics.loads.shelf import Ranking
 from kinematics.loads.under_load import UnderLoad
 from kinematics.numbers.quantity import Dimension

@@ -7,10 +7,10 @@ from rich.text import Text
 from kinematics.car.car import Car
 from kinematics.car.lengths import LengthUnit
 from kinematics.car.units import Units
+from kinematics.loads.axle_numbers import AT_RIDE_HEIGHT, AxleNumber
 from kinematics.loads.axle_sheet import AxleSheet
 from kinematics.loads.lean import Transfer, in_g
 from kinematics.loads.report import LeanSheet
-from kinematics.loads.sheet_numbers import AT_RIDE_HEIGHT, AxleNumber
 from reports.words.lean import lean_words, note_words
 from reports.words.numbers import shown
 

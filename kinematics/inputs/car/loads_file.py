@@ -29,6 +29,7 @@ from kinematics.inputs.reading.faults import Fault, did_you_mean, shown
 from kinematics.inputs.reading.file_fields import Length, Number, PositiveLength, PositiveNumber, Table
 
 _SHORTEST = 20.0  # mm
+_SMALLEST_BAR, _THINNEST_WALL = 1.0, 0.01  # mm
 
 
 class EndTable(Table):
@@ -229,6 +230,26 @@ def _spring(table: SpringTable, kind: SuspensionType, units: Units, key: str, fa
     return Spring(line, np.full(2, rate), bump_stop=stop, **own)
 
 
+def _rate_of_sizes(
+    diameter: float, long: float, arm: float, table: BarTable, unit: LengthUnit, key: str, faults: list[Fault]
+) -> float:
+    """A bar's rate by its sizes; zero, and a fault, where it would be a hair or its wall none."""
+    inner = table.inner_diameter or 0.0
+    sizes = {"diameter": diameter, "length": long, "arm": arm, "arm_length": table.arm_length}
+    small = {name: size for name, size in sizes.items() if size is not None and unit.to_mm(size) < _SMALLEST_BAR}
+    if small:
+        least = f"at least {unit.from_mm(_SMALLEST_BAR):.2g} {unit.symbol} is allowed"
+        faults += [Fault(f"{key}.{name}", f"read {size:g}; {least}") for name, size in small.items()]
+        return 0.0
+    if unit.to_mm(diameter - inner) < _THINNEST_WALL:
+        text = f"read {inner:g}; it must be less than the diameter {diameter:g}"
+        faults.append(Fault(f"{key}.inner_diameter", text))
+        return 0.0
+    arm_length = None if table.arm_length is None else unit.to_mm(table.arm_length)
+    lengths = unit.to_mm(diameter), unit.to_mm(long), unit.to_mm(arm)
+    return bar_rate(*lengths, inner=unit.to_mm(inner), arm_length=arm_length)
+
+
 def bar_from(table: BarTable, kind: SuspensionType, units: Units, key: str, faults: list[Fault]) -> Bar:
     """Make a bar of its table; what is wrong with it goes to the faults."""
     length = units.length
@@ -241,16 +262,7 @@ def bar_from(table: BarTable, kind: SuspensionType, units: Units, key: str, faul
     if table.rate is None and missing:
         faults.append(Fault(key, f"give its rate, or diameter, length and arm; missing: {', '.join(missing)}"))
     elif table.rate is None and table.diameter and table.length and table.arm:
-        inner = table.inner_diameter or 0.0
-        if inner >= table.diameter:
-            text = f"read {inner:g}; it must be less than the diameter {table.diameter:g}"
-            faults.append(Fault(f"{key}.inner_diameter", text))
-            inner = 0.0
-        arm_length = None if table.arm_length is None else length.to_mm(table.arm_length)
-        rate = bar_rate(
-            length.to_mm(table.diameter), length.to_mm(table.length), length.to_mm(table.arm),
-            inner=length.to_mm(inner), arm_length=arm_length,
-        )  # fmt: skip
+        rate = _rate_of_sizes(table.diameter, table.length, table.arm, table, length, key, faults)
     parts = (table.axis, table.arm_end, table.drop_link_end)
     if table.motion_ratio is not None and not any(parts):
         return Bar(rate, ratio=table.motion_ratio)

@@ -7,6 +7,7 @@ from kinematics.car.springs_and_bars import STEEL_SHEAR
 from kinematics.car.units import Units
 from kinematics.inputs.reading.faults import Fault
 
+_THINNEST_WIRE = 0.5  # mm
 _INDEX = (2.5, 30.0)  # mean diameter over wire: 4 to 12 is usual (Shigley, ch. 10, from memory), with room either way
 _SHEAR = (10e3, 150e3)  # N/mm^2: softer and stiffer than any spring's metal
 _NO_RATE = 1.0  # N/mm, for what is refused
@@ -50,7 +51,7 @@ def coils_from(table: CoilEntries, units: Units, key: str, faults: list[Fault]) 
     rate = _NO_RATE
     if table.rate is not None:
         rate = table.rate * units.rate
-    elif wire is not None and mean is not None and table.active_coils is not None:
+    elif wire is not None and wire >= _THINNEST_WIRE and mean is not None and table.active_coils is not None:
         rate = coil_rate(wire, mean, table.active_coils, _shear(table, units))
     return rate, OfTheSpring(
         block_length=block, free_length=free, wire=wire or 0.0, active_coils=table.active_coils or 0.0
@@ -84,7 +85,10 @@ def _contradictions(table: CoilEntries, key: str) -> list[Fault]:
 def _misshapen(table: CoilEntries, units: Units, key: str) -> list[Fault]:
     """Sizes that no spring has."""
     faults = []
-    if table.wire is not None and table.mean_diameter is not None:
+    if table.wire is not None and units.length.to_mm(table.wire) < _THINNEST_WIRE:
+        least = f"{units.length.from_mm(_THINNEST_WIRE):.2g} {units.length.symbol}"
+        faults.append(Fault(f"{key}.wire", f"read {table.wire:g}; at least {least} is allowed"))
+    elif table.wire is not None and table.mean_diameter is not None:
         index = table.mean_diameter / table.wire
         if not _INDEX[0] <= index <= _INDEX[1]:
             text = f"read {table.wire:g}, which goes {index:.3g} times into the mean diameter {table.mean_diameter:g}"
