@@ -120,7 +120,7 @@ def working_sweeps(
         "travel": lambda: sweep_bump(ready, working.travels(steps), outer_share=share, only=only),
         "roll": lambda: sweep_roll(ready, working.rolls(steps), outer_share=share, only=only),
         "working range": lambda: sweep_grid(
-            ready, working.travels(grid[0]), working.rolls(grid[1]), outer_share=share, only=only
+            ready, working.lowered(grid[0]), working.rolls(grid[1]), outer_share=share, only=only
         ),
     }
     wanted = {over for limit in asked for over in limit.over}

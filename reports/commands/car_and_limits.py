@@ -21,7 +21,7 @@ def read_with_limits(options: argparse.Namespace) -> "tuple[Car, Limits]":
     faults = limits_not_there(limits, car.axles)
     if faults:
         raise InputFaultError(options.limits, faults)
-    return written_so(car, fractions=limits.fractions), with_outer_share(limits, car, options)
+    return written_so(car, fractions=limits.fractions), as_the_car_moves(limits, car, options)
 
 
 def written_so(car: "Car", *, fractions: bool) -> "Car":
@@ -35,9 +35,22 @@ def files_named(options: argparse.Namespace) -> list[str]:
     return [options.car, *(["--limits", options.limits] if options.limits is not None else [])]
 
 
-def with_outer_share(limits: "Limits", car: "Car", options: argparse.Namespace) -> "Limits":
-    """The limits with the outer wheel's share that a command line states, or else that the car's own balance makes."""
-    from kinematics.loads.balanced_share import with_balanced_shares
+def as_the_car_moves(limits: "Limits", car: "Car", options: argparse.Namespace) -> "Limits":
+    """The limits over the working range of the accelerations that they name, and with the outer wheel's share.
 
+    That is the one a command line states, or else the one that the car's own balance makes.
+    """
+    from kinematics.inputs.reading.faults import Fault, InputFaultError
+    from kinematics.loads.balanced_share import with_balanced_shares
+    from kinematics.loads.readiness import NotReadyError
+    from kinematics.loads.working_states import with_working_states
+    from reports.words.lean import lack_words
+
+    try:
+        limits = with_working_states(limits, car)
+    except NotReadyError as found:
+        keys = ", ".join(f"limits.{name}" for name in limits.accelerations.said)
+        source: str = getattr(options, "limits", None) or options.car
+        raise InputFaultError(source, [Fault(keys, lack_words(found.lacks, "the range it gives"))]) from None
     stated: float | None = getattr(options, "outer_share", None)
     return with_balanced_shares(limits, car) if stated is None else replace(limits, outer_share=stated)

@@ -33,10 +33,10 @@ def told_of(lack: Lack) -> str:
     }.get(lack.need, "")
 
 
-def lack_words(lacks: Sequence[Lack]) -> str:
-    """Why a car's lean cannot be worked out."""
+def lack_words(lacks: Sequence[Lack], what: str = "lean") -> str:
+    """Why a car's lean, or what else its springs give, cannot be worked out."""
     not_told = [told_of(one) for one in lacks if told_of(one)]
-    return f"lean needs {', '.join(not_told)}" if not_told else "; ".join(unsound_words(one) for one in lacks)
+    return f"{what} needs {', '.join(not_told)}" if not_told else "; ".join(unsound_words(one) for one in lacks)
 
 
 def unsound_words(lack: Lack) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 import numpy as np
 
 from kinematics.car.lengths import LengthUnit
-from kinematics.car.limits import STATED, Limit, Over, WorkingRange
+from kinematics.car.limits import STATED, Limit, Origin, Over, WorkingRange
 from kinematics.judging.verdict import Finding
 from kinematics.numbers.quantity import Dimension
 from kinematics.numbers.registry import QUANTITIES
@@ -114,7 +114,7 @@ def judged_range(working: WorkingRange, over: Over, unit: LengthUnit) -> str:
     """The part of the working range over which something is judged, and where that comes from."""
     travel = _travel(working, unit)
     roll = f"{math.degrees(working.roll):.3g} deg either way"
-    sources = ["from the file" if stated else "usual" for stated in (working.travel_stated, working.roll_stated)]
+    sources = _sources(working)
     if over == "working range" and sources[0] == sources[1]:
         return f"travel {travel} with roll {roll}, {sources[0]}"
     parts = {"travel": [f"{travel}, {sources[0]}"], "roll": [f"{roll}, {sources[1]}"]}
@@ -173,10 +173,25 @@ def worst_short(finding: Finding, unit: LengthUnit) -> str:
 def ranges_words(working: WorkingRange, unit: LengthUnit) -> str:
     """Over which travel and roll a car is judged, and where both come from, in one sentence."""
     travel, roll = f"travel {_travel(working, unit)}", f"roll {math.degrees(working.roll):.3g} deg either way"
-    sources = ["from the file" if stated else "usual" for stated in (working.travel_stated, working.roll_stated)]
+    sources = _sources(working)
     if sources[0] == sources[1]:
         return f"Judged over {travel}, {roll} ({sources[0]})."
     return f"Judged over {travel} ({sources[0]}), {roll} ({sources[1]})."
+
+
+def _sources(working: WorkingRange) -> tuple[str, str]:
+    """Where travel and roll come from."""
+    return source_words(working, working.travel_from), source_words(working, working.roll_from)
+
+
+def source_words(working: WorkingRange, origin: Origin) -> str:
+    """Where a part of the working range comes from."""
+    if origin is not Origin.BALANCED or working.in_balance is None:
+        return origin.value
+    under = ", ".join(f"{value:g} g {name}" for name, value in working.in_balance.under.said.items())
+    held = working.in_balance.held
+    part = f", up to {held:.0%} of it: beyond, it has none" if held < 1.0 else ""
+    return f"this car in balance at {under}{part}".replace("%", " %")
 
 
 def _travel(working: WorkingRange, unit: LengthUnit) -> str:

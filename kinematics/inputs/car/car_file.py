@@ -11,7 +11,7 @@ import numpy as np
 from kinematics.car.car import SIDE_NAMES, Axle, Car, weighed
 from kinematics.car.fittings import Body
 from kinematics.car.lengths import UNITS, LengthUnit, as_written, writes_fractions
-from kinematics.car.limits import STATED, Limit, Limits, WorkingRange, usual_over
+from kinematics.car.limits import STATED, Accelerations, Limit, Limits, Origin, WorkingRange, usual_over
 from kinematics.car.suspension_type import SuspensionType
 from kinematics.car.suspensions import SUSPENSIONS
 from kinematics.inputs.car.car_tables import AxleTable, CarTable, LimitsFileTable, LimitsTable
@@ -253,13 +253,17 @@ def limits_from(table: LimitsTable, unit: LengthUnit) -> tuple[Limits, list[Faul
     faults: list[Fault] = []
     working = WorkingRange()
     if table.roll is not None:
-        working = replace(working, roll=math.radians(table.roll), roll_stated=True)
+        working = replace(working, roll=math.radians(table.roll), roll_from=Origin.STATED)
     if table.travel is not None:
         low, high = (unit.to_mm(value) for value in table.travel)
         if not low < 0.0 < high:
             text = f"read {shown(table.travel)}; droop below zero, then bump above zero, is allowed"
             faults.append(Fault("limits.travel", text))
-        working = replace(working, travel_low=low, travel_high=high, travel_stated=True)
+        working = replace(working, travel_low=low, travel_high=high, travel_from=Origin.STATED)
+    accelerations = Accelerations(table.cornering, table.braking, table.driving)
+    if table.roll is not None and table.travel is not None:
+        text = "travel and roll are stated, so this would count for nothing; leave out either those or this"
+        faults += [Fault(f"limits.{name}", text) for name in accelerations.said]
     by_axle = {}
     for axle, written in (("front", table.front), ("rear", table.rear)):
         limits = []
@@ -284,4 +288,4 @@ def limits_from(table: LimitsTable, unit: LengthUnit) -> tuple[Limits, list[Faul
                 continue
             limits.append(Limit(key, low, high, limit.over or usual_over(key), STATED))
         by_axle[axle] = tuple(limits)
-    return Limits(working, by_axle), faults
+    return Limits(working, by_axle, accelerations=accelerations), faults
