@@ -144,6 +144,13 @@ class Stance:
         return self.attitude.in_ground_axes(self.motion_in_roll[1])
 
     @cached_property
+    def turn_together(self) -> Array:
+        """The same turn with both wheels moving together (..., 2, S, 3), per mm of travel."""
+        if self.states.opposite is None:
+            return self.turn_in_roll
+        return self.attitude.in_ground_axes(self.states.turn_rate)
+
+    @cached_property
     def instant_centre(self) -> Array:
         """Front-view instant centres (y, z) (..., 2, S, 2) [mm]."""
         return rolling.instant_centre(self.contact, self.motion_in_roll[0], self.turn_in_roll)
@@ -151,9 +158,7 @@ class Stance:
     @cached_property
     def side_view_centre(self) -> Array:
         """Side-view instant centres (x, z) (..., 2, S, 2) [mm], both wheels moving together."""
-        alike = self.states.opposite is None
-        turn = self.turn_in_roll if alike else self.attitude.in_ground_axes(self.states.turn_rate)
-        return rolling.side_view_instant_centre(self.contact, self.contact_velocity_together, turn)
+        return rolling.side_view_instant_centre(self.contact, self.contact_velocity_together, self.turn_together)
 
     @cached_property
     def points(self) -> dict[str, Array]:
