@@ -1,8 +1,8 @@
 """The car: measured points in, what every solved position means out.
 
 Reading: read_car, read_plans, read_means, read_shelf, read_survey, demo_car. Moving: sweep_bump, sweep_roll,
-sweep_grid, sweep_steer, roll_axis. Judging and changing: judge, compare, find, influence. Loads: lean_sheet, rank.
-Doubt: assess, fit. Millimetres and radians; signs of heave, bump travel and roll: kinematics/GLOSSARY.md.
+sweep_grid, sweep_steer, roll_axis. Judging and changing: judge, compare, find, influence. Loads: lean_sheet, rank,
+with_working_states. Doubt: assess, fit. Millimetres and radians; signs: kinematics/GLOSSARY.md.
 """
 
 import importlib
@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from kinematics.judging.verdict import judge
     from kinematics.loads.report import lean_sheet, whole_car
     from kinematics.loads.shelf import rank
+    from kinematics.loads.working_states import with_working_states
     from kinematics.numbers.registry import QUANTITIES
     from kinematics.planning.changes import Change
     from kinematics.planning.comparison import compare
@@ -71,6 +72,7 @@ __all__ = [
     "sweep_roll",
     "sweep_steer",
     "whole_car",
+    "with_working_states",
 ]
 
 _HOMES = {
@@ -91,6 +93,7 @@ _HOMES = {
     "judging.verdict": ("judge",),
     "loads.report": ("lean_sheet", "whole_car"),
     "loads.shelf": ("rank",),
+    "loads.working_states": ("with_working_states",),
     "numbers.registry": ("QUANTITIES",),
     "planning.changes": ("Change",),
     "planning.comparison": ("compare",),

@@ -58,13 +58,13 @@ class Accelerations:
 class InBalance:
     """What a car's own balance says of its working range.
 
-    under: the accelerations; held: the part of them up to which there is a balance; lowered: how far both wheels of an
-    axle go together, low..high [mm].
+    under: the accelerations asked for; lowered: how far both wheels of an axle go together, low..high [mm]; beyond: in
+    what ends first, the accelerations past which no balance was found, None where all that is asked has one.
     """
 
     under: Accelerations
-    held: float
     lowered: tuple[float, float]
+    beyond: Accelerations | None = None
 
 
 @dataclass(frozen=True)
@@ -83,8 +83,13 @@ class WorkingRange:
 
         In a corner one wheel travels farther than the body is lowered: where both are known, that is not counted twice.
         """
+        return _around_zero(*self.lowered_ends, steps)
+
+    @property
+    def lowered_ends(self) -> tuple[float, float]:
+        """How far the body is lowered over an axle, low..high [mm]; below zero it is raised."""
         known = self.in_balance if self.travel_from is Origin.BALANCED else None
-        return _around_zero(*(known.lowered if known else (self.travel_low, self.travel_high)), steps)
+        return known.lowered if known else (self.travel_low, self.travel_high)
 
     def travels(self, steps: int) -> Array:
         """Samples of its travel (steps + 1,) [mm], zero among them; steps must be even."""

@@ -114,6 +114,8 @@ def working_sweeps(
 
     only: the numbers wanted, by key; all where it is None.
     """
+    if limits.accelerations.said and limits.working.in_balance is None:
+        raise ValueError("these limits name accelerations: judge by with_working_states(limits, car)")
     working, share = limits.working, within(limits).of(ready.axle.name)
     sweeps: dict[Over, Callable[[], Sweep]] = {
         "ride height": lambda: sweep_bump(ready, np.zeros(1), outer_share=share, only=only),

@@ -79,6 +79,7 @@ def car_from(written: Mapping[str, Any], source: str, folder: Path | None = None
                 axle, missing = axle_from(name, axle_table, kinds[name], unit, table.measured_to, body)
                 faults += missing or implausible(axle, unit, radii_written(axle_table, unit))
                 axles.append(axle)
+    faults += final_drive_unused(body, axles)
     limits, limit_faults = limits_from(table.limits, unit)
     faults += limit_faults or limits_not_there(limits, axles)
     if table.doubt is not None:
@@ -100,6 +101,19 @@ def _doubt_twice(table: CarTable, axles: Sequence[Axle]) -> list[Fault]:
 def _with_doubts(axles: Sequence[Axle], path: Path, unit: LengthUnit) -> list[Axle]:
     doubts = read_doubts(path, axles, unit)
     return [replace(axle, doubt=doubts.get(axle.name)) for axle in axles]
+
+
+def final_drive_unused(body: Body, axles: Sequence[Axle]) -> list[Fault]:
+    """A final drive that turns no live rear axle, where the rear axle is told."""
+    if body.final_drive is None:
+        return []
+    driven = body.front_drive != 1.0
+    live = [axle.suspension.whole_axle for axle in axles if axle.name == "rear"]
+    if all(live) and driven:
+        return []
+    why = "front_drive = 1 drives no rear axle" if not driven else "the rear axle is no live axle"
+    text = f"read {body.final_drive:g}; it twists a driven live rear axle, and {why}, so it would count for nothing"
+    return [Fault("body.final_drive", f"{text}; leave it out")]
 
 
 def limits_not_there(limits: Limits, axles: Sequence[Axle]) -> list[Fault]:
@@ -263,6 +277,9 @@ def limits_from(table: LimitsTable, unit: LengthUnit) -> tuple[Limits, list[Faul
     accelerations = Accelerations(table.cornering, table.braking, table.driving)
     if table.roll is not None and table.travel is not None:
         text = "travel and roll are stated, so this would count for nothing; leave out either those or this"
+        faults += [Fault(f"limits.{name}", text) for name in accelerations.said]
+    elif table.travel is not None and table.cornering is None:
+        text = "travel is stated and no cornering, so this would count for nothing; leave out either travel or this"
         faults += [Fault(f"limits.{name}", text) for name in accelerations.said]
     by_axle = {}
     for axle, written in (("front", table.front), ("rear", table.rear)):

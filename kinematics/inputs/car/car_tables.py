@@ -70,7 +70,7 @@ class LimitTable(Table):
     over: Annotated[tuple[Over, ...], BeforeValidator(several), Field(min_length=1)] | None = None
 
 
-Acceleration = Annotated[Number, within(0.0, 3.0, open_low=True)]  # g
+Acceleration = Annotated[Number, within(0.0, 3.0, "g", open_low=True)]
 
 
 class LimitsTable(Table):
