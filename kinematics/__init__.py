@@ -3,7 +3,7 @@
 Reading: demo_car, read_car, read_limits, read_plans, read_means, read_shelf, read_survey.
 Moving: sweep_bump, sweep_roll, sweep_grid, sweep_steer, roll_axis, stances.
 Judging and changing: judge, compare, travel_budgets, find, influence; a Plan of Changes, whose kinds CHANGES lists.
-Loads: lean_sheet, rank. Doubt: assess, which is asked a Question; fit, for a survey.
+Loads: lean_sheet, rank, with_working_states. Doubt: assess, which is asked a Question; fit, for a survey.
 
 Millimetres and radians; LEFT and RIGHT are the places of the sides. What a call gives is looked up by name
 (`sweep["camber"]`, `keys()`, `in`), tells what a number is (`about("camber")`) and becomes a pandas table
@@ -36,6 +36,7 @@ if TYPE_CHECKING:
     from kinematics.loads.report import LeanSheet, lean_sheet, whole_car
     from kinematics.loads.shelf import Ranking, Shelf, rank
     from kinematics.loads.whole_car import WholeCar
+    from kinematics.loads.working_states import with_working_states
     from kinematics.motion.reasons import UnreachedError
     from kinematics.numbers.outer_share import OuterShare
     from kinematics.numbers.quantity import Quantity
@@ -117,6 +118,7 @@ __all__ = [
     "sweep_steer",
     "travel_budgets",
     "whole_car",
+    "with_working_states",
 ]
 
 _HOMES = {
@@ -142,6 +144,7 @@ _HOMES = {
     "loads.report": ("LeanSheet", "lean_sheet", "whole_car"),
     "loads.shelf": ("Ranking", "Shelf", "rank"),
     "loads.whole_car": ("WholeCar",),
+    "loads.working_states": ("with_working_states",),
     "motion.reasons": ("UnreachedError",),
     "numbers.outer_share": ("OuterShare",),
     "numbers.quantity": ("Quantity",),

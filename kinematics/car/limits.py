@@ -3,6 +3,7 @@
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from enum import Enum
 from typing import Literal, Protocol
 
 import numpy as np
@@ -30,15 +31,65 @@ class LimitedAxle(Protocol):
         """Its suspension type."""
 
 
+class Origin(Enum):
+    """Where a working range comes from."""
+
+    USUAL = "usual"
+    STATED = "from the file"
+    BALANCED = "in balance"
+
+
+@dataclass(frozen=True)
+class Accelerations:
+    """The hardest cornering, braking and driving that a car is to be judged for [g], None where it is not said."""
+
+    cornering: float | None = None
+    braking: float | None = None
+    driving: float | None = None
+
+    @property
+    def said(self) -> dict[str, float]:
+        """Those that are said, by name."""
+        named = {"cornering": self.cornering, "braking": self.braking, "driving": self.driving}
+        return {name: value for name, value in named.items() if value is not None}
+
+
+@dataclass(frozen=True)
+class InBalance:
+    """What a car's own balance says of its working range.
+
+    under: the accelerations asked for; lowered: how far both wheels of an axle go together, low..high [mm]; beyond: in
+    what ends first, the accelerations past which no balance was found, None where all that is asked has one.
+    """
+
+    under: Accelerations
+    lowered: tuple[float, float]
+    beyond: Accelerations | None = None
+
+
 @dataclass(frozen=True)
 class WorkingRange:
-    """Wheel travel low..high [mm] and roll either way [rad] that the car uses; whether a file states them."""
+    """Wheel travel low..high [mm] and roll either way [rad] that the car uses, and where each comes from."""
 
     travel_low: float = -40.0
     travel_high: float = 40.0
     roll: float = math.radians(2.0)
-    travel_stated: bool = False
-    roll_stated: bool = False
+    travel_from: Origin = Origin.USUAL
+    roll_from: Origin = Origin.USUAL
+    in_balance: InBalance | None = None
+
+    def lowered(self, steps: int) -> Array:
+        """Samples of how far the body is lowered over an axle (steps + 1,) [mm], zero among them; steps must be even.
+
+        In a corner one wheel travels farther than the body is lowered: where both are known, that is not counted twice.
+        """
+        return _around_zero(*self.lowered_ends, steps)
+
+    @property
+    def lowered_ends(self) -> tuple[float, float]:
+        """How far the body is lowered over an axle, low..high [mm]; below zero it is raised."""
+        known = self.in_balance if self.travel_from is Origin.BALANCED else None
+        return known.lowered if known else (self.travel_low, self.travel_high)
 
     def travels(self, steps: int) -> Array:
         """Samples of its travel (steps + 1,) [mm], zero among them; steps must be even."""
@@ -98,14 +149,15 @@ class Limits:
     of its own; not of rear axles, nor of live axles, whose roll centre lies far higher (250 mm and up: J. Reimpell,
     H. Stoll and J. W. Betzler, The Automotive Chassis, 3.4, from memory). outer_share: the outer wheel's part of the
     lateral force at the end of the working roll, 0.5 to 1, for the force-weighted height; outer_share_by_axle: where it
-    is known better, as from balanced loads. fractions: whether a file of limits alone writes them as a tape shows them,
-    such as "5/8".
+    is known better, as from balanced loads. accelerations: for which the working range is to be found. fractions:
+    whether a file of limits alone writes them as a tape shows them, such as "5/8".
     """
 
     working: WorkingRange = WorkingRange()
     by_axle: Mapping[str, tuple[Limit, ...]] = field(default_factory=dict)
     outer_share: float = USUAL_OUTER_SHARE
     outer_share_by_axle: Mapping[str, float] = field(default_factory=dict)
+    accelerations: Accelerations = Accelerations()
     fractions: bool = False
 
     def __repr__(self) -> str:

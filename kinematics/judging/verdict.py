@@ -181,13 +181,15 @@ def working_sweeps(
 
     only: the numbers wanted, by key; all where it is None.
     """
+    if limits.accelerations.said and limits.working.in_balance is None:
+        raise ValueError("these limits name accelerations: judge by with_working_states(limits, car)")
     working, share = limits.working, within(limits).of(ready.axle.name)
     sweeps: dict[Over, Callable[[], Sweep]] = {
         "ride height": lambda: sweep_bump(ready, np.zeros(1), outer_share=share, only=only),
         "travel": lambda: sweep_bump(ready, working.travels(steps), outer_share=share, only=only),
         "roll": lambda: sweep_roll(ready, working.rolls(steps), outer_share=share, only=only),
         "working range": lambda: sweep_grid(
-            ready, working.travels(grid[0]), working.rolls(grid[1]), outer_share=share, only=only
+            ready, working.lowered(grid[0]), working.rolls(grid[1]), outer_share=share, only=only
         ),
     }
     wanted = {over for limit in asked for over in limit.over}

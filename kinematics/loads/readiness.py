@@ -22,6 +22,7 @@ class Need(Enum):
     SPRINGS_MOVED_APART = "springs that roll moves"
     DROP_LINK_IN_REACH = "drop links that reach over the working travel"
     ROLL_STIFFNESS = "springs and bars that hold the body up"
+    BALANCE_UNDER_LOAD = "a balance at a small part of what is asked"
 
 
 @dataclass(frozen=True)

@@ -5,8 +5,12 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from kinematics.car.car import Car
     from kinematics.car.limits import Limits
+    from kinematics.inputs.reading.faults import Fault
+    from kinematics.loads.readiness import Lack
 
 WITHIN, OUTSIDE, AT_FAULT = 0, 1, 2
 
@@ -21,7 +25,7 @@ def read_with_limits(options: argparse.Namespace) -> "tuple[Car, Limits]":
     faults = limits_not_there(limits, car.axles)
     if faults:
         raise InputFaultError(options.limits, faults)
-    return written_so(car, fractions=limits.fractions), with_outer_share(limits, car, options)
+    return written_so(car, fractions=limits.fractions), as_the_car_moves(limits, car, options)
 
 
 def written_so(car: "Car", *, fractions: bool) -> "Car":
@@ -35,9 +39,33 @@ def files_named(options: argparse.Namespace) -> list[str]:
     return [options.car, *(["--limits", options.limits] if options.limits is not None else [])]
 
 
-def with_outer_share(limits: "Limits", car: "Car", options: argparse.Namespace) -> "Limits":
-    """The limits with the outer wheel's share that a command line states, or else that the car's own balance makes."""
-    from kinematics.loads.balanced_share import with_balanced_shares
+def as_the_car_moves(limits: "Limits", car: "Car", options: argparse.Namespace) -> "Limits":
+    """The limits over the working range of the accelerations that they name, and with the outer wheel's share.
 
+    That is the one a command line states, or else the one that the car's own balance makes.
+    """
+    from kinematics.inputs.reading.faults import InputFaultError
+    from kinematics.loads.balanced_share import with_balanced_shares
+    from kinematics.loads.readiness import NotReadyError
+    from kinematics.loads.working_states import with_working_states
+
+    try:
+        limits = with_working_states(limits, car)
+    except NotReadyError as found:
+        source: str = getattr(options, "limits", None) or options.car
+        raise InputFaultError(source, _no_range(found.lacks, limits, options.car)) from None
     stated: float | None = getattr(options, "outer_share", None)
     return with_balanced_shares(limits, car) if stated is None else replace(limits, outer_share=stated)
+
+
+def _no_range(lacks: "Sequence[Lack]", limits: "Limits", car: str) -> "list[Fault]":
+    """Why a car gives no working range at the accelerations that its limits name."""
+    from kinematics.inputs.reading.faults import Fault
+    from kinematics.loads.readiness import Need
+    from reports.words.lean import lack_words, told_of
+
+    named = {Need.FRONT_BRAKES: "braking", Need.FRONT_DRIVE: "driving"}
+    own = [named[one.need] for one in lacks if one.need in named] or limits.accelerations.said
+    where = f" in {car}" if any(told_of(one) for one in lacks) else ""
+    text = f"{lack_words(lacks, 'the working range in balance')}{where}; or else leave this out"
+    return [Fault(", ".join(f"limits.{name}" for name in own), text)]

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from reports.commands.car_and_limits import WITHIN, with_outer_share
+from reports.commands.car_and_limits import WITHIN, as_the_car_moves
 from reports.commands.compare import CompareFiles, show_compared, swept_comparison, write_comparison
 from reports.commands.doubt import (
     DoubtFiles,
@@ -57,7 +57,7 @@ def demo(options: argparse.Namespace) -> int:
     if options.car == HATCHBACK:
         names = (DEMO_CARS[HATCHBACK], DEMO_PLANS[HATCHBACK], DEMO_MEANS[HATCHBACK])
         return tell_story(options, {name: demo_text(name) for name in names}, car)
-    car = replace(car, limits=with_outer_share(car.limits, car, options))
+    car = replace(car, limits=as_the_car_moves(car.limits, car, options))
     plans, shelf = DEMO_PLANS.get(options.car), DEMO_SHELVES.get(options.car)
     built_in = (DEMO_CARS[options.car], plans, DEMO_MEANS.get(options.car), shelf, DEMO_SURVEYS.get(options.car))
     sources = {folder / name: demo_text(name) for name in built_in if name is not None}

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from reports.commands.car_and_limits import WITHIN, with_outer_share
+from reports.commands.car_and_limits import WITHIN, as_the_car_moves
 from reports.commands.compare import CompareFiles, show_compared, sure_of_plans, swept_comparison, write_comparison
 from reports.commands.sweep import sweep_job
 
@@ -42,7 +42,7 @@ def tell_story(options: argparse.Namespace, sources: Mapping[str, str], car: "Ca
     from reports.words.story import story_headline, story_words
 
     folder = Path(options.folder)
-    car = replace(car, limits=with_outer_share(car.limits, car, options))
+    car = replace(car, limits=as_the_car_moves(car.limits, car, options))
     files = CompareFiles.of(car, sweep_job(options, car), car.limits, options.drawing)
     files = replace(files, axles=files.axles[:1])  # nothing changes behind
     own = [folder / name for name in (*sources, _FOUND, _LOWEST)]

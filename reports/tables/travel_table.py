@@ -8,7 +8,7 @@ from rich.table import Table
 from rich.text import Text
 
 from kinematics.car.car import Car
-from kinematics.car.limits import WorkingRange
+from kinematics.car.limits import Origin, WorkingRange
 from kinematics.inputs.reading.plain_text import shortened
 from kinematics.numbers.quantity import Dimension
 from kinematics.planning.travel_budget import CornerTravel, TravelBudget, TravelEnd, told_end, used_travel
@@ -17,6 +17,7 @@ from reports.tables.terminal import show_headline
 from reports.words.numbers import shown, told
 from reports.words.plans import refusal_words
 from reports.words.travel import budget_remarks, end_words, none_words, not_told_words, order_words, travel_headline
+from reports.words.verdict import source_words
 from reports.words.wrapped import WIDTH, wrapped
 
 _MOST_PLANS = 5  # on the screen, besides the car as measured
@@ -102,7 +103,8 @@ def _remarks(budgets: Sequence[TravelBudget], car: Car, working: WorkingRange) -
     low, high = (
         told(abs(end), Dimension.LENGTH, car.unit, sign=False) for end in (working.travel_low, working.travel_high)
     )
-    stated = "from the file" if working.travel_stated else "taken where the file states none"
+    usual = working.travel_from is Origin.USUAL
+    stated = "taken where the file states none" if usual else source_words(working, working.travel_from)
     remarks = [f"Wheel travel from each one's ride height; the car uses {high} of bump and {low} of droop ({stated})."]
     remarks += order_words(budgets[0], car)
     for budget in budgets:

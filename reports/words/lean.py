@@ -16,9 +16,16 @@ from kinematics.loads.shelf import Ranking
 from reports.words.numbers import in_both_units
 
 NO_BALANCE = "no balance was found"
-WHY_NO_BALANCE = "what is left on the ground cannot hold the roll, or a linkage ends"
 _TOGETHER = 0.003  # g; ends that give up this close do so together
 _ENDS = ("front", "rear")
+
+
+def why_no_balance(*turns: str) -> str:
+    """Why a balance ends; turns: those of the body that are asked of it."""
+    return f"what is left on the ground cannot hold the {' or the '.join(turns)}, or a linkage ends"
+
+
+WHY_NO_BALANCE = why_no_balance("roll")
 
 
 def told_of(lack: Lack) -> str:
@@ -33,10 +40,10 @@ def told_of(lack: Lack) -> str:
     }.get(lack.need, "")
 
 
-def lack_words(lacks: Sequence[Lack]) -> str:
-    """Why a car's lean cannot be worked out."""
+def lack_words(lacks: Sequence[Lack], what: str = "lean") -> str:
+    """Why a car's lean, or what else its springs give, cannot be worked out."""
     not_told = [told_of(one) for one in lacks if told_of(one)]
-    return f"lean needs {', '.join(not_told)}" if not_told else "; ".join(unsound_words(one) for one in lacks)
+    return f"{what} needs {', '.join(not_told)}" if not_told else "; ".join(unsound_words(one) for one in lacks)
 
 
 def unsound_words(lack: Lack) -> str:
@@ -52,6 +59,10 @@ def unsound_words(lack: Lack) -> str:
         Need.SPRINGS_MOVED_APART: f"{lack.axle}.spring hardly changes its length in roll; {ends}",
         Need.DROP_LINK_IN_REACH: f"{lack.axle}: the bar's drop link does not reach over the working travel",
         Need.ROLL_STIFFNESS: "springs and bars are too soft to hold the body up: it would fall over by itself",
+        Need.BALANCE_UNDER_LOAD: (
+            "no balance was found even at a twelfth of what is asked; are rates, weights and bump stops right? "
+            "`cornersweep lean` shows the car at rest and in a corner"
+        ),
     }[lack.need]
 
 

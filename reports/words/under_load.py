@@ -4,7 +4,7 @@ import numpy as np
 
 from kinematics.car.car import SIDE_NAMES
 from kinematics.loads.under_load import Event, FirstTime, Manoeuvre, UnderLoad
-from reports.words.lean import NO_BALANCE, WHY_NO_BALANCE
+from reports.words.lean import NO_BALANCE, why_no_balance
 
 _ENDS = ("front", "rear")
 HOW_UNDER_LOAD = (
@@ -32,9 +32,14 @@ def _of_one(found: UnderLoad, index: int) -> list[str]:
     if not found.solved[index, -1]:
         last = float(found.parts[found.last[index]])
         told.append(
-            f"{name}: beyond {_at(asked, last)} {NO_BALANCE}: {WHY_NO_BALANCE}. The table has what holds there."
+            f"{name}: beyond {_at(asked, last)} {NO_BALANCE}: {_why_none(asked)}. The table has what holds there."
         )
     return told
+
+
+def _why_none(asked: Manoeuvre) -> str:
+    pitch = "pitch in braking" if asked.forward < 0.0 else "pitch in driving"
+    return why_no_balance(*(["roll"] if asked.lateral else []), *([pitch] if asked.forward else []))
 
 
 def _event_words(first: FirstTime) -> str:
@@ -61,5 +66,5 @@ def row_notes(found: UnderLoad) -> list[str]:
     for state in np.ndindex(*found.solved.shape):
         off = [name for name, wheel in wheels.items() if lifted[wheel][state]]
         text = f"off the ground: {', '.join(off)}" if off else ""
-        notes.append(text if found.solved[state] else f"{NO_BALANCE} here: {WHY_NO_BALANCE}")
+        notes.append(text if found.solved[state] else f"{NO_BALANCE} here: {_why_none(found.manoeuvres[state[0]])}")
     return notes

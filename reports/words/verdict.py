@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 import numpy as np
 
 from kinematics.car.lengths import LengthUnit
-from kinematics.car.limits import STATED, Limit, Over, WorkingRange
+from kinematics.car.limits import STATED, Accelerations, Limit, Origin, Over, WorkingRange
 from kinematics.judging.verdict import Finding
 from kinematics.numbers.quantity import Dimension
 from kinematics.numbers.registry import QUANTITIES
@@ -114,11 +114,14 @@ def judged_range(working: WorkingRange, over: Over, unit: LengthUnit) -> str:
     """The part of the working range over which something is judged, and where that comes from."""
     travel = _travel(working, unit)
     roll = f"{math.degrees(working.roll):.3g} deg either way"
-    sources = ["from the file" if stated else "usual" for stated in (working.travel_stated, working.roll_stated)]
+    sources = _sources(working)
+    both = f"travel {travel}"
+    if working.travel_from is Origin.BALANCED:
+        both = f"the body lowered {_ends(working.lowered_ends, unit)}"
     if over == "working range" and sources[0] == sources[1]:
-        return f"travel {travel} with roll {roll}, {sources[0]}"
+        return f"{both} with roll {roll}, {sources[0]}"
     parts = {"travel": [f"{travel}, {sources[0]}"], "roll": [f"{roll}, {sources[1]}"]}
-    return " with ".join(parts.get(over) or [f"travel {travel}, {sources[0]}", f"roll {roll}, {sources[1]}"])
+    return " with ".join(parts.get(over) or [f"{both}, {sources[0]}", f"roll {roll}, {sources[1]}"])
 
 
 def combined_words(finding: Finding, unit: LengthUnit) -> str:
@@ -173,14 +176,35 @@ def worst_short(finding: Finding, unit: LengthUnit) -> str:
 def ranges_words(working: WorkingRange, unit: LengthUnit) -> str:
     """Over which travel and roll a car is judged, and where both come from, in one sentence."""
     travel, roll = f"travel {_travel(working, unit)}", f"roll {math.degrees(working.roll):.3g} deg either way"
-    sources = ["from the file" if stated else "usual" for stated in (working.travel_stated, working.roll_stated)]
+    sources = _sources(working)
     if sources[0] == sources[1]:
         return f"Judged over {travel}, {roll} ({sources[0]})."
     return f"Judged over {travel} ({sources[0]}), {roll} ({sources[1]})."
 
 
+def _sources(working: WorkingRange) -> tuple[str, str]:
+    """Where travel and roll come from."""
+    return source_words(working, working.travel_from), source_words(working, working.roll_from)
+
+
+def source_words(working: WorkingRange, origin: Origin) -> str:
+    """Where a part of the working range comes from."""
+    if origin is not Origin.BALANCED or working.in_balance is None:
+        return origin.value
+    under, beyond = working.in_balance.under, working.in_balance.beyond
+    end = "" if beyond is None else f"; no balance was found beyond {_in_g(beyond, ' with ')}, so it ends there"
+    return f"the car as measured in balance at {_in_g(under, ', ')}{end}"
+
+
+def _in_g(accelerations: Accelerations, between: str) -> str:
+    return between.join(f"{value:.3g} g {name}" for name, value in accelerations.said.items())
+
+
 def _travel(working: WorkingRange, unit: LengthUnit) -> str:
-    ends = (working.travel_low, working.travel_high)
+    return _ends((working.travel_low, working.travel_high), unit)
+
+
+def _ends(ends: tuple[float, float], unit: LengthUnit) -> str:
     low, high = (limit_end(end, Dimension.LENGTH, unit, sign=True) for end in ends)
     return f"{low} to {high} {unit.symbol}"
 

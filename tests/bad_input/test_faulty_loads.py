@@ -165,6 +165,11 @@ FAULTS = {
         "diameter = 22\ninner_diameter = 22\n",
         ["front.bar.inner_diameter: read 22; it must be less than the diameter 22"],
     ),
+    "bar like a hair": (
+        "diameter = 22\n",
+        "diameter = 5e-324\n",
+        ["front.bar.diameter: read 4.94066e-324; at least 1 mm is allowed"],
+    ),
     "bar with half its geometry": (AXIS, "", ["front.bar: give axis, arm_end and drop_link_end, or else motion_ratio"]),
     "bar with geometry and ratio": (AXIS, AXIS + "motion_ratio = 0.6\n", ["front.bar: give axis, arm_end and"]),
     "bar whose arm lies on its axis": (

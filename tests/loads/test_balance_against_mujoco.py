@@ -12,8 +12,10 @@ import numpy as np
 import pytest
 from scipy.spatial.transform import Rotation
 
-from kinematics import Axle
+from kinematics import Axle, Car, Limits, with_working_states
 from kinematics.car.fittings import Body, Fittings
+from kinematics.car.lengths import MM
+from kinematics.car.limits import Accelerations
 from kinematics.car.springs_and_bars import Attachment, AxleLoads, Bar, BarEnds, BumpStop, Line, Spring
 from kinematics.car.suspension_type import CHASSIS
 from kinematics.car.suspensions import SUSPENSIONS
@@ -21,6 +23,7 @@ from kinematics.loads.balanced_share import balanced_shares
 from kinematics.loads.equilibrium import Balance, balance
 from kinematics.loads.setup import AxleSetup, calibrated
 from kinematics.loads.whole_car import WholeCar
+from kinematics.loads.working_states import manoeuvres_of
 from tests.engines import corner_linkages, live_axle_linkages
 from tests.engines.linkage import WORLD, Array
 from tests.loads.mujoco_car import GRAVITY, MujocoCar, Pushed, Rest
@@ -149,6 +152,29 @@ def test_outer_share_of_a_lean(case: Case) -> None:
         leant = float(np.mean([way * rest.roll for rest, way in ways]) - in_tyres)
         found = balanced_shares(whole, leant)[setup.axle.name]
         assert found - 0.5 == pytest.approx(excess, rel=1e-3)
+
+
+@pytest.mark.parametrize("case", [Case("double wishbone"), Case("strut", DRIVER_ASIDE)])
+def test_working_roll_of_stated_accelerations(case: Case) -> None:
+    """The most that the body leans over the hubs of either axle, in corners alone and with braking at once."""
+    asked = Accelerations(cornering=0.4, braking=0.6)
+    ways = [(one.lateral * GRAVITY, one.forward * GRAVITY) for one in manoeuvres_of(asked) if one.lateral]
+    corners = tuple(lateral for lateral, forward in ways if not forward)
+    both = [way for way in ways if way[1]]
+    rests = [*_engine(case, corners), *_engine(case, *map(tuple, zip(*both, strict=True)))]
+    whole = _car(case)
+    at_rest = _engine(case, CORNERS)[AT_REST].load.reshape(2, 2)
+    leant = []
+    for index, setup in enumerate(whole.axles):
+        contact = _lowest(setup.axle)
+        track = float(contact[0, 1] - contact[1, 1])
+        moved = [rest.load.reshape(2, 2)[index] - at_rest[index] for rest in rests]
+        leant += [
+            abs(rest.roll - (right - left) / (TYRE * track)) for rest, (left, right) in zip(rests, moved, strict=True)
+        ]
+    car = Car("in the engine", MM, tuple(setup.axle for setup in whole.axles), Limits())
+    found = with_working_states(Limits(accelerations=asked), car).working
+    assert found.roll == pytest.approx(max(leant), abs=ANGLE_TO)
 
 
 def _is_rest(rest: Rest) -> None:

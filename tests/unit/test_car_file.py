@@ -10,7 +10,7 @@ import pytest
 
 from kinematics import Axle, Car, InputFaultError, read_car
 from kinematics.car.lengths import MM, UNITS
-from kinematics.car.limits import EVERYWHERE, FORCE_WEIGHTED, ROLL_CENTRE, WorkingRange
+from kinematics.car.limits import EVERYWHERE, FORCE_WEIGHTED, ROLL_CENTRE, Origin, WorkingRange
 from kinematics.car.suspensions import SUSPENSIONS
 from kinematics.inputs.car.blank_file import blank_car_file
 from kinematics.inputs.car.car_file import car_from, limits_from, read_limits
@@ -232,15 +232,15 @@ def test_a_blank_file_shows_the_limits_that_hold_if_none_are_stated(kind: str) -
     assert [replace(one, source="") for one in limits.by_axle["front"]] == [
         replace(one, source="") for one in (ROLL_CENTRE, FORCE_WEIGHTED)
     ]
-    assert replace(limits.working, travel_stated=False, roll_stated=False) == WorkingRange()
+    assert replace(limits.working, travel_from=Origin.USUAL, roll_from=Origin.USUAL) == WorkingRange()
 
 
 def test_without_limits_the_common_ones_hold() -> None:
     text = SOUND_CAR
     car = car_of(text[: text.index("[limits]")])
     assert car.limits.of(car.front) == (ROLL_CENTRE, FORCE_WEIGHTED)
-    assert not car.limits.working.travel_stated
-    assert not car.limits.working.roll_stated
+    assert car.limits.working.travel_from is Origin.USUAL
+    assert car.limits.working.roll_from is Origin.USUAL
 
 
 def test_the_error_names_file_and_faults(tmp_path: Path) -> None:

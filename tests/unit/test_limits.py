@@ -18,6 +18,7 @@ from kinematics.car.limits import (
     STATED,
     Limit,
     Limits,
+    Origin,
     Over,
     WorkingRange,
 )
@@ -187,7 +188,7 @@ def test_over_the_working_range_travel_and_roll_are_combined() -> None:
 
 
 def test_where_a_range_comes_from_is_told() -> None:
-    working = WorkingRange(-15.0, 15.0, math.radians(1.2), travel_stated=True)
+    working = WorkingRange(-15.0, 15.0, math.radians(1.2), travel_from=Origin.STATED)
     over: tuple[Over, ...] = ("travel", "roll", "working range")
     found = judge(demo_car().front, Limits(working, {"front": (Limit(WEIGHTED, -1.0, 1.0, over),)}))
     by_over = {one.over: sentence(one, MM) for one in found}

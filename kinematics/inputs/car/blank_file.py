@@ -104,6 +104,11 @@ _TAIL = """
 # [limits]
 # travel = [{droop}, {bump}]                # droop and bump that the car uses
 # roll = {roll:g}                          # degrees, either way
+# In their place, where both axles tell springs and weights: the hardest cornering, braking and driving that you do, in
+# g. Travel and roll are then what this car needs in balance there, alone and together.
+# cornering = 1.0
+# braking = 0.8                       # needs front_brakes above
+# driving = 0.4                       # needs front_drive above
 # [limits.{axle}]
 {heights}{steer}"""
 

@@ -11,7 +11,7 @@ import numpy as np
 from kinematics.car.car import SIDE_NAMES, Axle, Car, weighed
 from kinematics.car.fittings import Body
 from kinematics.car.lengths import UNITS, LengthUnit, as_written, writes_fractions
-from kinematics.car.limits import STATED, Limit, Limits, WorkingRange, usual_over
+from kinematics.car.limits import STATED, Accelerations, Limit, Limits, Origin, WorkingRange, usual_over
 from kinematics.car.suspension_type import SuspensionType
 from kinematics.car.suspensions import SUSPENSIONS
 from kinematics.inputs.car.car_tables import AxleTable, CarTable, LimitsFileTable, LimitsTable
@@ -80,6 +80,7 @@ def car_from(written: Mapping[str, Any], source: str, folder: Path | None = None
                 axle, missing = axle_from(name, axle_table, kinds[name], unit, table.measured_to, body)
                 faults += missing or implausible(axle, unit, radii_written(axle_table, unit))
                 axles.append(axle)
+    faults += final_drive_unused(body, axles)
     limits, limit_faults = limits_from(table.limits, unit)
     faults += limit_faults or limits_not_there(limits, axles)
     if table.doubt is not None:
@@ -102,6 +103,19 @@ def _doubt_twice(table: CarTable, axles: Sequence[Axle]) -> list[Fault]:
 def _with_doubts(axles: Sequence[Axle], path: Path, unit: LengthUnit) -> list[Axle]:
     doubts = read_doubts(path, axles, unit)
     return [replace(axle, doubt=doubts.get(axle.name)) for axle in axles]
+
+
+def final_drive_unused(body: Body, axles: Sequence[Axle]) -> list[Fault]:
+    """A final drive that turns no live rear axle, where the rear axle is told."""
+    if body.final_drive is None:
+        return []
+    driven = body.front_drive != 1.0
+    live = [axle.suspension.whole_axle for axle in axles if axle.name == "rear"]
+    if all(live) and driven:
+        return []
+    why = "front_drive = 1 drives no rear axle" if not driven else "the rear axle is no live axle"
+    text = f"read {body.final_drive:g}; it twists a driven live rear axle, and {why}, so it would count for nothing"
+    return [Fault("body.final_drive", f"{text}; leave it out")]
 
 
 def limits_not_there(limits: Limits, axles: Sequence[Axle]) -> list[Fault]:
@@ -255,13 +269,20 @@ def limits_from(table: LimitsTable, unit: LengthUnit) -> tuple[Limits, list[Faul
     faults: list[Fault] = []
     working = WorkingRange()
     if table.roll is not None:
-        working = replace(working, roll=math.radians(table.roll), roll_stated=True)
+        working = replace(working, roll=math.radians(table.roll), roll_from=Origin.STATED)
     if table.travel is not None:
         low, high = (unit.to_mm(value) for value in table.travel)
         if not low < 0.0 < high:
             text = f"read {shown(table.travel)}; droop below zero, then bump above zero, is allowed"
             faults.append(Fault("limits.travel", text))
-        working = replace(working, travel_low=low, travel_high=high, travel_stated=True)
+        working = replace(working, travel_low=low, travel_high=high, travel_from=Origin.STATED)
+    accelerations = Accelerations(table.cornering, table.braking, table.driving)
+    if table.roll is not None and table.travel is not None:
+        text = "travel and roll are stated, so this would count for nothing; leave out either those or this"
+        faults += [Fault(f"limits.{name}", text) for name in accelerations.said]
+    elif table.travel is not None and table.cornering is None:
+        text = "travel is stated and no cornering, so this would count for nothing; leave out either travel or this"
+        faults += [Fault(f"limits.{name}", text) for name in accelerations.said]
     by_axle = {}
     for axle, written in (("front", table.front), ("rear", table.rear)):
         limits = []
@@ -286,4 +307,4 @@ def limits_from(table: LimitsTable, unit: LengthUnit) -> tuple[Limits, list[Faul
                 continue
             limits.append(Limit(key, low, high, limit.over or usual_over(key), STATED))
         by_axle[axle] = tuple(limits)
-    return Limits(working, by_axle), faults
+    return Limits(working, by_axle, accelerations=accelerations), faults

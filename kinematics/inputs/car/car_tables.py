@@ -74,11 +74,17 @@ class LimitTable(Table):
     over: _Overs | None = None
 
 
+Acceleration = Annotated[Number, within(0.0, 3.0, "g", open_low=True)]
+
+
 class LimitsTable(Table):
     """The working range and the limits of each axle."""
 
     travel: Annotated[tuple[Length, Length], BeforeValidator(two_of("droop and bump", "[-40, 40]"))] | None = None
     roll: Annotated[Number, within(0.0, 15.0, open_low=True)] | None = None
+    cornering: Acceleration | None = None
+    braking: Acceleration | None = None
+    driving: Acceleration | None = None
     front: dict[str, LimitTable] = Field(default_factory=dict)
     rear: dict[str, LimitTable] = Field(default_factory=dict)
 

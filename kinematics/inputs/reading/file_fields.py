@@ -58,12 +58,12 @@ def two_of(what: str, example: str) -> Callable[[object], object]:
     return check
 
 
-def within(low: float, high: float, *, open_low: bool = False) -> AfterValidator:
-    """Return a check that an angle lies between two values [deg]; open_low: above the lower one."""
+def within(low: float, high: float, unit: str = "degrees", *, open_low: bool = False) -> AfterValidator:
+    """Return a check that a number lies between two values, in degrees or another unit; open_low: above the lower."""
 
     def check(value: float) -> float:
         if not low <= value <= high or (open_low and value == low):
-            raise ValueError(f"read {value:g}; {'above ' if open_low else ''}{low:g} to {high:g} degrees are allowed")
+            raise ValueError(f"read {value:g}; {'above ' if open_low else ''}{low:g} to {high:g} {unit} are allowed")
         return value
 
     return AfterValidator(check)

@@ -13,6 +13,7 @@ from kinematics.car.suspension_type import SuspensionType
 from kinematics.car.uncertainty import WAYS
 from kinematics.inputs.car.car_file import (
     axle_from,
+    final_drive_unused,
     kinds_in,
     limits_from,
     limits_not_there,
@@ -94,6 +95,7 @@ def survey_from(written: Mapping[str, Any], source: str) -> SurveyFile:
         else:
             faults += [] if missing else implausible(axle, unit, radii_written(axle_table, unit))
             faults += _only_with_readings(name, axle_table)
+    faults += final_drive_unused(body, axles)
     limits, limit_faults = limits_from(table.limits, unit)
     faults += limit_faults or limits_not_there(limits, axles)
     if faults:
