@@ -13,8 +13,17 @@ from reports.commands.import_points import add_import
 from reports.commands.schema import add_schema
 from reports.commands.sheet import add_sheet
 from reports.commands.travel import add_travel
-from reports.jobs import MOST_JOBS
-from reports.option_values import between, length, step, whole
+from reports.option_values import between, length
+from reports.shared_options import (
+    add_all,
+    add_car,
+    add_drawing_and_replace,
+    add_draws,
+    add_jobs,
+    add_replace,
+    add_sweep_options,
+    add_write_car,
+)
 
 _Commands: TypeAlias = "argparse._SubParsersAction[CommandParser]"
 
@@ -58,7 +67,7 @@ def _add_commands(menu: "_Commands") -> None:
     demo_options.add_argument(
         "folder", nargs="?", default="cornersweep-demo", help="where its files go (default: %(default)s)"
     )
-    _add_sweep_options(demo_options)
+    add_sweep_options(demo_options)
 
     new_options = _command(menu, "new", new.new, "write a commented blank car file, or a means or plan file")
     new_options.add_argument(
@@ -73,7 +82,7 @@ def _add_commands(menu: "_Commands") -> None:
     new_options.add_argument(
         "--axle", choices=("front", "rear"), help="which axle (default: front if the type is steered)"
     )
-    _add_replace(new_options)
+    add_replace(new_options)
 
     survey_options = _command(menu, "survey", survey.survey, "turn tape readings, heights and angles into a car file")
     survey_options.add_argument("survey", help="the survey file (TOML): what was read, of which points")
@@ -82,23 +91,23 @@ def _add_commands(menu: "_Commands") -> None:
         nargs="?",
         help="the car file to write; its doubt and readings go beside it (CSV) (default: nothing is written)",
     )
-    _add_replace(survey_options)
+    add_replace(survey_options)
 
     add_sheet(lambda name, run, about: _command(menu, name, run, about))
 
     add_import(lambda name, run, about: _command(menu, name, run, about))
 
     show_options = _command(menu, "show", sweep.show, "print where the roll centre is, and the checks that matter")
-    _add_car(show_options)
-    _add_all(show_options)
+    add_car(show_options)
+    add_all(show_options)
 
     sweep_options = _command(
         menu, "sweep", sweep.sweep, "sweep in bump and roll: CSV tables, figures, numbers and verdict"
     )
-    _add_car(sweep_options)
+    add_car(sweep_options)
     sweep_options.add_argument("folder", help="where the files go; made if it is not there")
-    _add_all(sweep_options)
-    _add_sweep_options(sweep_options)
+    add_all(sweep_options)
+    add_sweep_options(sweep_options)
     sweep_options.add_argument(
         "--pitch",
         type=between(-15.0, 15.0, "degrees"),
@@ -110,7 +119,7 @@ def _add_commands(menu: "_Commands") -> None:
     compare_options = _command(
         menu, "compare", compare.compare, "try plans on paper and set them beside the car as measured"
     )
-    _add_car(compare_options)
+    add_car(compare_options)
     compare_options.add_argument("plans", nargs="*", help="plan files (TOML); class rules may stand in them")
     compare_options.add_argument(
         "--change",
@@ -137,22 +146,22 @@ def _add_commands(menu: "_Commands") -> None:
     compare_options.add_argument(
         "--all", action="store_true", help="also print every number of each plan, and what each change does"
     )
-    _add_write_car(compare_options)
-    _add_draws(compare_options, 300)
-    _add_jobs(compare_options)
-    _add_sweep_options(compare_options)
+    add_write_car(compare_options)
+    add_draws(compare_options, 300)
+    add_jobs(compare_options)
+    add_sweep_options(compare_options)
 
     find_options = _command(menu, "find", find.find, "find the plan that holds all limits, with what may be done")
-    _add_car(find_options)
+    add_car(find_options)
     find_options.add_argument(
         "means", help="the means file (TOML): what may be changed, how far, in which steps or sizes"
     )
     find_options.add_argument(
         "--into", metavar="FOLDER", help="write plans, trade-off and the best plan's car file into this folder"
     )
-    _add_write_car(find_options)
-    _add_jobs(find_options)
-    _add_drawing_and_replace(find_options)
+    add_write_car(find_options)
+    add_jobs(find_options)
+    add_drawing_and_replace(find_options)
 
     influence_options = _command(
         menu, "influence", influence.influence, "tell how the numbers that matter change as each point moves"
@@ -166,12 +175,12 @@ def _add_commands(menu: "_Commands") -> None:
         "--all", action="store_true", help="also print the points that no kind of change but `point` moves"
     )
     influence_options.add_argument("--into", metavar="FOLDER", help="write the table and the figure into this folder")
-    _add_drawing_and_replace(influence_options)
+    add_drawing_and_replace(influence_options)
 
     add_travel(lambda name, run, about: _command(menu, name, run, about))
 
     doubt_options = _command(menu, "doubt", doubt.doubt, "tell how far to trust the numbers, and what to measure again")
-    _add_car(doubt_options)
+    add_car(doubt_options)
     doubt_options.add_argument(
         "--into", metavar="FOLDER", help="write tables, curves with bands and shares into this folder"
     )
@@ -185,14 +194,14 @@ def _add_commands(menu: "_Commands") -> None:
     doubt_options.add_argument(
         "--all", action="store_true", help="also print every number, each limit in full, and more of what to measure"
     )
-    _add_draws(doubt_options, 1000)
-    _add_jobs(doubt_options)
-    _add_drawing_and_replace(doubt_options)
+    add_draws(doubt_options, 1000)
+    add_jobs(doubt_options)
+    add_drawing_and_replace(doubt_options)
 
     lean_options = _command(
         menu, "lean", lean.lean, "tell what springs and bars do: wheel rates, ride, roll, load transfer, wheel lift"
     )
-    _add_car(lean_options)
+    add_car(lean_options)
     lean_options.add_argument("--into", metavar="FOLDER", help="write tables and curves into this folder")
     lean_options.add_argument(
         "--grip",
@@ -212,23 +221,23 @@ def _add_commands(menu: "_Commands") -> None:
         ("cornering", "the same in a left-hand corner [g], by itself and with braking and driving"),
     ):
         lean_options.add_argument(f"--{manoeuvre}", type=between(0.01, 3.0, "g"), metavar="G", help=what)
-    _add_drawing_and_replace(lean_options)
+    add_drawing_and_replace(lean_options)
 
     shelf_options = _command(
         menu, "shelf", lean.shelf, "rank every combination of springs and bars that lie on a shelf"
     )
-    _add_car(shelf_options)
+    add_car(shelf_options)
     shelf_options.add_argument("shelf", help="the shelf file (TOML): springs, bars, and what is wanted")
     shelf_options.add_argument("table", nargs="?", help="write all combinations into this file (CSV)")
-    _add_jobs(shelf_options)
-    _add_replace(shelf_options)
+    add_jobs(shelf_options)
+    add_replace(shelf_options)
 
     add_schema(lambda name, run, about: _command(menu, name, run, about))
 
     add_completion(lambda name, run, about: _command(menu, name, run, about), menu.choices)
 
     draw_options = _command(menu, "draw", draw.draw, "draw the axle's front view to scale at a bump and a roll")
-    _add_car(draw_options)
+    add_car(draw_options)
     draw_options.add_argument("file", help="the drawing to write: .png, .svg or .pdf")
     draw_options.add_argument("--axle", choices=("front", "rear"), help="which axle (default: the first in the file)")
     draw_options.add_argument(
@@ -249,7 +258,7 @@ def _add_commands(menu: "_Commands") -> None:
         default=0.0,
         help="degrees, nose down positive; the body turns about this axle's own place on the ground (default: 0)",
     )
-    _add_replace(draw_options)
+    add_replace(draw_options)
 
 
 def _command(
@@ -272,102 +281,3 @@ def _command(
     if name in PRINT_NUMBERS:
         parser.add_argument("--json", action="store_true", help="print one JSON document, and nothing else")
     return parser
-
-
-def _add_car(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("car", help="the car file (TOML); - is standard input")
-    parser.add_argument("--limits", metavar="FILE", help="take the limits from this file instead of the car file")
-
-
-def _add_all(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument(
-        "--all", action="store_true", help="also print every number at ride height, and each check in full"
-    )
-
-
-def _add_write_car(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument(
-        "--write-car",
-        nargs=2,
-        metavar=("PLAN", "FILE"),
-        help="write the car as this plan leaves it into a car file (.toml), with the doubt that remains",
-    )
-
-
-def _add_draws(parser: argparse.ArgumentParser, usual: int) -> None:
-    parser.add_argument(
-        "--draws",
-        type=whole(100, 1_000_000),
-        default=usual,
-        help="how many cars are drawn at random (default: %(default)s)",
-    )
-    parser.add_argument(
-        "--seed", type=whole(0, 2**31), default=1, help="seed of the random numbers (default: %(default)s)"
-    )
-
-
-def _add_jobs(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument(
-        "--jobs",
-        type=whole(1, MOST_JOBS),
-        default=1,
-        metavar="N",
-        help="share the work among so many processes; what comes out is the same (default: %(default)s)",
-    )
-
-
-def _add_replace(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--replace", action="store_true", help="write over files that are there already")
-
-
-def _add_drawing_and_replace(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument(
-        "--drawing", choices=("png", "svg", "pdf"), default="png", help="kind of figure files (default: %(default)s)"
-    )
-    _add_replace(parser)
-
-
-def _add_sweep_options(parser: argparse.ArgumentParser) -> None:
-    parser.set_defaults(pitch=0.0)  # only `sweep` asks for it: plans pitch the car by its heights
-    parser.add_argument(
-        "--travel",
-        nargs=2,
-        type=length,
-        metavar=("LOW", "HIGH"),
-        help="wheel travel, droop then bump, in the car's unit (default: -60 60 mm, or -2.5 2.5 in)",
-    )
-    parser.add_argument("--step", type=step, help="step of travel, in the car's unit (default: 3 mm, or 1/8 in)")
-    degrees = between(0.01, 15.0, "degrees")
-    parser.add_argument("--roll", type=degrees, default=3.0, help="roll to either side, degrees (default: %(default)s)")
-    parser.add_argument("--roll-step", type=degrees, default=0.25, help="step of roll, degrees (default: %(default)s)")
-    parser.add_argument(
-        "--heave",
-        type=length,
-        default=0.0,
-        help="body raised in the roll sweep, in the car's unit (default: 0)",
-    )
-    parser.add_argument(
-        "--rack",
-        type=step,
-        metavar="MOST",
-        help="rack travel to either side, in the car's unit (default: the car file's, or 50 mm)",
-    )
-    parser.add_argument(
-        "--wheels",
-        choices=("both", "left", "right"),
-        default="both",
-        help="which wheels the bump sweep moves (default: %(default)s)",
-    )
-    parser.add_argument(
-        "--outer-share",
-        type=between(0.5, 1.0, "of the lateral force"),
-        help="part of the lateral force on the outer wheel at the end of the working roll, for the force-weighted "
-        "height (default: as springs, bars and weights balance where the car file tells them, else 0.7)",
-    )
-    parser.add_argument(
-        "--drawing",
-        choices=("png", "svg", "pdf"),
-        default="png",
-        help="kind of figure files (default: %(default)s)",
-    )
-    _add_replace(parser)

@@ -9,6 +9,7 @@ from kinematics.car.car import Car
 from kinematics.car.limits import Accelerations, InBalance, Limits, Origin
 from kinematics.loads.readiness import Lack, Need, NotReadyError
 from kinematics.loads.under_load import Manoeuvre, UnderLoad, under_load
+from kinematics.sweeps.arguments import refuse_no_car, refuse_no_limits
 
 _LEAST = 1e-3  # mm, rad; a range needs some width
 # Of the cornering and of the braking or driving that a tyre does at once: both ends of the circle's diagonal.
@@ -23,6 +24,8 @@ def with_working_states(limits: Limits, car: Car) -> Limits:
     range that is stated stays. Pitch is not in it, but for what it makes the wheels travel. Where a balance ends before
     what is asked, the range is that up to there, as `in_balance.beyond` says. NotReadyError says what the car lacks.
     """
+    refuse_no_limits(limits, "with_working_states")
+    refuse_no_car(car, "with_working_states")
     asked = limits.accelerations
     if not asked.said:
         return limits

@@ -190,6 +190,11 @@ CASES: list[Case] = [
         ("too little known", lambda: k.lean_sheet(COUPE), ValueError, "both axles"),
     ),
     *of(
+        "with_working_states",
+        ("an axle", lambda: k.with_working_states(LIMITS, AXLE), TypeError, "with_working_states takes a car"),
+        ("no limits", lambda: k.with_working_states(COUPE, COUPE), TypeError, "with_working_states takes limits"),
+    ),
+    *of(
         "whole_car",
         ("an axle", lambda: k.whole_car(AXLE), TypeError, "whole_car takes a car"),
         ("too little known", lambda: k.whole_car(COUPE), ValueError, "springs and weights"),
