@@ -10,6 +10,7 @@ do meanwhile? Measure the suspension's points, write them into a car file, and s
   cornersweep survey my_survey.toml my_car.toml
                                         fit the points to tape readings, heights and angles
   cornersweep show my_car.toml          where the roll centre is, what is out, what to do next
+  cornersweep open my_car.toml          a page in the browser: see the car move, try changes on it
   cornersweep sweep my_car.toml out     curves and tables into the folder `out`
   cornersweep draw my_car.toml a.png    front view to scale, at any bump and roll
   cornersweep find my_car.toml my_means.toml
@@ -36,6 +37,7 @@ EXAMPLES = {
     "sheet": ("sheet strut sheet.pdf", "sheet strut my_survey.toml --units in"),
     "import": ("import points.csv my_car.toml --suspension strut --forward x --up z",),
     "show": ("show my_car.toml", "show my_car.toml --limits class.toml --all"),
+    "open": ("open my_car.toml", "open my_car.toml --no-browser --port 8300"),
     "sweep": ("sweep my_car.toml out", "sweep my_car.toml out --travel -40 50 --drawing pdf"),
     "compare": ("compare my_car.toml plans.toml --into out", "compare my_car.toml --change 'longer ball joint' 20"),
     "find": ("find my_car.toml my_means.toml", "find my_car.toml my_means.toml --into out"),
@@ -52,5 +54,6 @@ OF_COMMAND = {
     "compare": "0 also where the car as measured is outside and a plan that can be built holds all limits",
     "find": "0 where a plan that may be made holds all limits",
     "travel": "0 where every corner has the travel that the car uses, as measured and after each plan",
+    "open": "0 when it is stopped",
     "demo": "0 when it ran, although its car is outside the limits",
 }

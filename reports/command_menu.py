@@ -10,6 +10,7 @@ from reports.command_parser import CommandParser, Version
 from reports.commands import compare, demo, doubt, draw, find, influence, lean, new, survey, sweep
 from reports.commands.complete import add_completion
 from reports.commands.import_points import add_import
+from reports.commands.open_page import add_open
 from reports.commands.schema import add_schema
 from reports.commands.sheet import add_sheet
 from reports.commands.travel import add_travel
@@ -115,6 +116,8 @@ def _add_commands(menu: "_Commands") -> None:
         help="pitch of the body in all sweeps, degrees, nose down positive; it turns about each axle's own place on "
         "the ground (default: 0). What is told at ride height, and the verdict, are of the car as measured",
     )
+
+    add_open(lambda name, run, about: _command(menu, name, run, about))
 
     compare_options = _command(
         menu, "compare", compare.compare, "try plans on paper and set them beside the car as measured"

@@ -9,7 +9,7 @@ from kinematics.car.car import LEFT, RIGHT, SIDES
 from kinematics.car.suspension_type import CHASSIS, Arm, SuspensionType
 from kinematics.numbers.stance import Stance
 from kinematics.numbers.textbook import arm_in_front_view
-from reports.figures.style import is_far
+from reports.figures.far_away import is_far
 from solvers.vectors import Array
 
 _TYRE = 150.0  # mm, width drawn; the real one is not measured

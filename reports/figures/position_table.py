@@ -10,7 +10,8 @@ from kinematics.car.limits import FORCE_WEIGHTED, ROLL_CENTRE, Limit, Over
 from kinematics.numbers.quantity import Dimension, Quantity, Where
 from kinematics.numbers.registry import QUANTITIES, keys_shown, quantities_of
 from kinematics.numbers.stance import Stance
-from reports.figures.style import LINE, MARGIN, SMALL, WIDTH, Column, allowed, is_far, number
+from reports.figures.far_away import is_far
+from reports.figures.style import LINE, MARGIN, SMALL, WIDTH, Column, allowed, number
 
 Cell = tuple[str, str]  # title and value
 Row = tuple[Cell, Cell, Cell]

@@ -11,7 +11,8 @@ import numpy as np
 
 from kinematics.car.lengths import LengthUnit
 from kinematics.numbers.quantity import Dimension
-from reports.figures.style import is_far, number
+from reports.figures.far_away import is_far
+from reports.figures.style import number
 from solvers.vectors import Array, Flags
 
 REACH = 150.0  # mm; how far beyond limits and ride-height values an axis follows a roll centre

@@ -17,6 +17,7 @@ from kinematics.numbers.quantity import Dimension, Where
 from kinematics.numbers.registry import QUANTITIES, keys_shown
 from kinematics.sweeps.body import Sweep
 from kinematics.sweeps.roll_axis import RollAxis
+from reports.figures.far_away import is_far
 from reports.figures.labels import Direction, Labels
 from reports.figures.legends import legend_above, legend_height
 from reports.figures.style import (
@@ -33,7 +34,6 @@ from reports.figures.style import (
     Column,
     Sheet,
     Style,
-    is_far,
     number,
     paper,
 )

@@ -33,7 +33,6 @@ WIDTH = 7.2  # in; fits the width of A4 between 13 mm margins at full size
 MARGIN = 0.14  # in
 TITLE, TEXT, SMALL = 11.0, 9.0, 8.0  # pt
 
-_FAR = 1e6  # mm
 LINE = 0.15  # in, one line of small text
 TITLE_LINE = 0.21
 CHARACTER = 0.06  # in, a small character's width with some to spare
@@ -157,11 +156,6 @@ def span(values: Array) -> tuple[float, float]:
     known = values[np.isfinite(values)]
     low, high = float(known.min()), float(known.max())
     return (low, high) if low < high else (low - 1.0, high + 1.0)
-
-
-def is_far(length: float) -> bool:
-    """Whether a length [mm] counts as infinite on paper: over a kilometre, or not a number at all."""
-    return not abs(length) < _FAR
 
 
 def number(value: float, kind: Dimension, unit: LengthUnit, *, sign: bool = False) -> str:

@@ -1,0 +1,47 @@
+"""The command open: a page on this machine at which the car is looked at and changed."""
+
+import argparse
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+from kinematics.inputs.reading.faults import STAND_IN, Fault, InputFaultError
+from reports.commands.car_and_limits import WITHIN
+from reports.option_values import whole
+
+
+def add_open(add: Callable[[str, Callable[[argparse.Namespace], int], str], argparse.ArgumentParser]) -> None:
+    """Add the command to a menu; `add` makes a parser of a name, what runs, and what it is about."""
+    parser = add("open", open_page, "open a page in the browser: see the car move, and try changes on it")
+    parser.add_argument("car_file", metavar="car", help="the car file (TOML)")
+    parser.add_argument(
+        "--limits", dest="limits_file", metavar="FILE", help="take the limits from this file instead of the car file"
+    )
+    parser.add_argument(
+        "--no-browser", action="store_true", help="open no browser; the first line printed is the page's address"
+    )
+    parser.add_argument(
+        "--port",
+        type=whole(0, 65535),
+        default=0,
+        metavar="N",
+        help="the port of this machine to listen at (default: %(default)s, any that is free)",
+    )
+
+
+def open_page(options: argparse.Namespace) -> int:
+    """Serve the page until it is stopped (Ctrl+C)."""
+    if STAND_IN in (options.car_file, options.limits_file):
+        raise InputFaultError(STAND_IN, [Fault("", "the page reads its files again and again: name them")])
+    from reports.page.bench import Bench
+    from reports.page.server import serve, taken_place
+
+    bench = Bench(Path(options.car_file), None if options.limits_file is None else Path(options.limits_file))
+    bench.opened()
+    place = taken_place(options.port)
+    sys.stdout.write(f"{place.address}\n")
+    if not options.quiet:
+        sys.stdout.write(f"{options.car_file} is open at this address, on this machine alone. Ctrl+C ends it.\n")
+    sys.stdout.flush()
+    serve(place, bench, browser=not options.no_browser)
+    return WITHIN

@@ -1,0 +1,130 @@
+// One chart: curves of a number, or of two of a kind, over travel or roll, with the range allowed and where it stands.
+
+import { drawn, make } from "./elements.js";
+import { linear, span, ticks, written } from "./scale.js";
+
+const TALL = 190; // px
+const LEFT = 52;
+const RIGHT = 10;
+const TOP = 10;
+const BELOW = 34;
+let charts = 0;
+
+export class Chart {
+  // numbers: what the server tells of each number drawn, the one that counts first; over: "travel" or "roll".
+  constructor(numbers, over, unit) {
+    this.numbers = numbers;
+    this.over = over;
+    this.unit = unit;
+    this.clip = `plot-${(charts += 1)}`;
+    this.paper = drawn("svg", { class: "chart", role: "img", height: TALL });
+    this.words = make("figcaption", {}, ...this.#caption());
+    this.element = make("figure", {}, this.words, this.paper);
+    this.ends = null;
+    this.shown = null;
+    new ResizeObserver(() => this.#redraw()).observe(this.element);
+  }
+
+  #caption() {
+    const [first, ...others] = this.numbers;
+    const unit = first.unit ? ` [${first.unit}]` : "";
+    const words = [make("strong", {}, first.title), `${unit} over ${this.over === "travel" ? "wheel travel" : "roll"}`];
+    if (others.length) words.push(make("span", { class: "thin" }, ` thin: ${others[0].title}`));
+    return words;
+  }
+
+  show(table, here, ghost = null) {
+    this.shown = { table, here, ghost };
+    this.#redraw();
+  }
+
+  #lines(table, key) {
+    return table.lines.filter((line) => line.key === key);
+  }
+
+  // The axis holds the curves that count, as measured and as tried, and only ever grows, so that it does not jump.
+  #span(table, ghost) {
+    const first = this.numbers[0];
+    const both = [table, ...(ghost === null ? [] : [ghost])];
+    const values = both.flatMap((one) => this.#lines(one, first.key)).flatMap((line) => line.values);
+    const allowed = Object.values(first.allowed[this.over] ?? {});
+    const ends = span([...values, ...allowed], LEAST[first.key] ?? 1);
+    this.ends = this.ends === null ? ends : [Math.min(ends[0], this.ends[0]), Math.max(ends[1], this.ends[1])];
+    return this.ends;
+  }
+
+  #redraw() {
+    if (this.shown === null || this.element.clientWidth === 0) return;
+    const { table, here, ghost } = this.shown;
+    const wide = this.element.clientWidth;
+    const across = [table.at[0], table.at[table.at.length - 1]];
+    const up = this.#span(table, ghost);
+    const x = linear(across, [LEFT, wide - RIGHT]);
+    const y = linear(up, [TALL - BELOW, TOP]);
+    this.paper.setAttribute("viewBox", `0 0 ${wide} ${TALL}`);
+    this.paper.setAttribute("width", wide);
+    this.paper.setAttribute("aria-label", this.words.textContent);
+    const inside = drawn("g", { "clip-path": `url(#${this.clip})` }, ...this.#allowed(y, wide));
+    if (ghost !== null) inside.append(...this.#curves(ghost, x, y, "pale"));
+    inside.append(...this.#curves(table, x, y, ""));
+    inside.append(drawn("line", { class: "here", x1: x(here), x2: x(here), y1: TOP, y2: TALL - BELOW }));
+    const box = { x: LEFT, y: TOP, width: Math.max(wide - LEFT - RIGHT, 1), height: TALL - TOP - BELOW };
+    this.paper.replaceChildren(
+      drawn("clipPath", { id: this.clip }, drawn("rect", box)),
+      ...this.#axes(across, up, x, y, wide),
+      inside,
+      drawn("rect", { class: "box", ...box }),
+    );
+  }
+
+  #allowed(y, wide) {
+    const range = this.numbers[0].allowed[this.over];
+    if (!range) return [];
+    const low = range.low === null ? TALL : Math.min(Math.max(y(range.low), -TALL), 2 * TALL);
+    const high = range.high === null ? 0 : Math.min(Math.max(y(range.high), -TALL), 2 * TALL);
+    return [drawn("rect", { class: "allowed", x: 0, y: high, width: wide, height: Math.max(low - high, 0) })];
+  }
+
+  #curves(table, x, y, paleness) {
+    return [...this.numbers].reverse().flatMap((number) =>
+      this.#lines(table, number.key).map((line) => {
+        const which = number === this.numbers[0] ? "first" : "second";
+        return drawn("path", { class: `curve ${which} ${line.side} ${paleness}`, d: through(table.at, line.values, x, y) });
+      }),
+    );
+  }
+
+  #axes(across, up, x, y, wide) {
+    const below = ticks(...across, wide < 320 ? 4 : 6);
+    const beside = ticks(...up, 5);
+    const unit = this.over === "travel" ? `bump [${this.unit}]` : "roll [deg]";
+    return [
+      ...below.at.map((one) => drawn("line", { class: "grid", x1: x(one), x2: x(one), y1: TOP, y2: TALL - BELOW })),
+      ...beside.at.map((one) => drawn("line", { class: "grid", x1: LEFT, x2: wide - RIGHT, y1: y(one), y2: y(one) })),
+      ...below.at.map((one) =>
+        drawn("text", { class: "tick", "text-anchor": "middle", x: x(one), y: TALL - BELOW + 14 }, written(one, below.step)),
+      ),
+      ...beside.at.map((one) =>
+        drawn("text", { class: "tick", "text-anchor": "end", x: LEFT - 5, y: y(one) + 4 }, written(one, beside.step)),
+      ),
+      drawn("text", { class: "tick", "text-anchor": "end", x: wide - RIGHT, y: TALL - 5 }, unit),
+    ];
+  }
+}
+
+const LEAST = { force_weighted_height: 20, camber: 0.5, toe: 0.2 }; // of an axis, in mm or degrees
+
+// A line through the states, broken where there is nothing.
+function through(at, values, x, y) {
+  let broken = true;
+  let path = "";
+  values.forEach((value, i) => {
+    if (value === null) {
+      broken = true;
+      return;
+    }
+    path += `${broken ? "M" : "L"}${x(at[i]).toFixed(1)} ${Math.min(Math.max(y(value), -1e4), 1e4).toFixed(1)}`;
+    broken = false;
+  });
+  return path;
+}

@@ -1,0 +1,92 @@
+// A view to scale: the server's shapes drawn as they are, in mm, over a pale ghost of the car as measured.
+
+import { drawn } from "./elements.js";
+
+const LETTERS = 13; // px
+const JOINT = 3.5;
+const CENTRE = 6;
+
+const LEGEND = [
+  ["arm", "arm"],
+  ["strut", "strut axis"],
+  ["link", "link"],
+  ["guide", "arm line, strut normal"],
+  ["contact", "contact point to roll centre"],
+  ["onward", "to the instant centre"],
+  ["allowed", "roll centre allowed"],
+];
+
+export class Drawing {
+  constructor(place, words) {
+    this.place = place;
+    this.words = words;
+    this.shown = null;
+    new ResizeObserver(() => this.#redraw()).observe(place);
+  }
+
+  show(view, frame, ghost = null) {
+    this.shown = { view, frame, ghost };
+    this.#redraw();
+  }
+
+  #redraw() {
+    if (this.shown === null) return;
+    const { view, frame, ghost } = this.shown;
+    const wide = frame.right - frame.left;
+    const tall = frame.top - frame.bottom;
+    this.place.setAttribute("viewBox", `${frame.left} ${-frame.top} ${wide} ${tall}`);
+    const box = this.place.getBoundingClientRect();
+    const scale = Math.max(wide / (box.width || 600), tall / (box.height || 400)); // mm a pixel
+    const parts = view.shapes.map((shape) => outline(shape, shape.look));
+    const pale = ghost === null ? [] : ghost.shapes.filter(isOfTheCar).map((shape) => outline(shape, "ghost"));
+    const under = parts.filter((_, i) => view.shapes[i].look === "allowed");
+    const over = parts.filter((_, i) => view.shapes[i].look !== "allowed");
+    const ghostly = ghost === null ? [] : ghost.marks.filter((one) => one.look === "roll-centre");
+    this.place.replaceChildren(
+      drawn("title", { id: "drawing-title" }, this.words.textContent),
+      ...under,
+      ...pale,
+      ...over,
+      ...ghostly.map((one) => mark({ ...one, look: "ghost-centre" }, scale)),
+      ...view.marks.map((one) => mark(one, scale)),
+      ...view.marks.filter((one) => one.look === "roll-centre").map((one) => label(one, frame, scale)),
+    );
+  }
+}
+
+const ON_PAPER_ONLY = new Set(["allowed", "ground", "middle", "guide", "onward", "contact"]);
+
+function isOfTheCar(shape) {
+  return !ON_PAPER_ONLY.has(shape.look);
+}
+
+function outline(shape, look) {
+  if (shape.at !== undefined) {
+    const [u, v] = shape.at;
+    return drawn("circle", { class: look, cx: u, cy: -v, r: shape.radius });
+  }
+  const path = shape.path.map(([u, v], i) => `${i ? "L" : "M"}${u} ${-v}`).join("");
+  return drawn("path", { class: look, d: shape.closed ? `${path}Z` : path });
+}
+
+function mark(one, scale) {
+  const [u, v] = one.at;
+  const size = (one.look === "joint" ? JOINT : CENTRE) * scale;
+  return drawn("circle", { class: one.look, cx: u, cy: -v, r: size }, drawn("title", {}, one.words));
+}
+
+function label(one, frame, scale) {
+  const [u, v] = one.at;
+  const size = LETTERS * scale;
+  const inside = u > frame.left && u < frame.right && v > frame.bottom && v < frame.top;
+  if (!inside) return drawn("g");
+  const beside = v < 0 ? 22 : -13; // under the ground the words stand below, or they would cross it
+  const at = { x: u, y: -v + beside * scale, "font-size": size };
+  return drawn("text", { class: "label", "text-anchor": "middle", ...at }, one.words);
+}
+
+// What the legend names of a view, in its order.
+export function legendOf(view) {
+  const there = new Set(view.shapes.map((shape) => shape.look));
+  return LEGEND.filter(([look]) => there.has(look));
+}

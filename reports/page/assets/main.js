@@ -1,0 +1,142 @@
+// The page: what it shows, what its person has set, and who is told when that changes.
+
+import { Chart } from "./chart.js";
+import { Drawing, legendOf } from "./drawing.js";
+import { byId, choice, make } from "./elements.js";
+import { Newest } from "./newest.js";
+import { ask, post } from "./server.js";
+import { sliderRow } from "./sliders.js";
+import { checkRows, numberRows } from "./tables.js";
+
+const CHARTS = [["force_weighted_height", "roll_centre_height"], ["camber"], ["toe"]];
+const VIEWS = [
+  ["front", "front"],
+  ["side", "side"],
+  ["top", "top"],
+];
+const KEPT = "cornersweep";
+
+const set = { axle: null, view: "front", pose: {} };
+let car = null;
+let shown = null;
+let charts = [];
+const drawing = new Drawing(byId("drawing"), byId("drawing-words"));
+const positions = new Newest((body) => post("position", body), show, fail);
+
+function axleTold() {
+  return car.axles.find((one) => one.axle === set.axle) ?? car.axles[0];
+}
+
+function keep() {
+  sessionStorage.setItem(KEPT, JSON.stringify(set));
+}
+
+function recall() {
+  try {
+    Object.assign(set, JSON.parse(sessionStorage.getItem(KEPT) ?? "{}"));
+  } catch {
+    sessionStorage.removeItem(KEPT);
+  }
+}
+
+function fail(error) {
+  const place = byId("trouble");
+  place.textContent = error.lines ? error.message : `The page has a fault of its own: ${error.message}`;
+  place.hidden = false;
+  if (!error.lines) console.error(error);
+}
+
+function move() {
+  keep();
+  positions.ask({ axle: axleTold().axle, ...set.pose });
+}
+
+function show(told) {
+  byId("trouble").hidden = true;
+  if (told.version !== car.version) {
+    open();
+    return;
+  }
+  shown = told;
+  const gone = told.unreached !== undefined;
+  document.body.classList.toggle("unreached", gone);
+  if (told.curves) showCurves(told);
+  if (gone) {
+    byId("drawing-words").textContent = `It cannot stand so: ${told.unreached}. The drawing shows where it last stood.`;
+    return;
+  }
+  byId("numbers").tBodies[0].replaceChildren(...numberRows(told.numbers));
+  showView();
+}
+
+function showView() {
+  if (!shown?.views) return;
+  const view = shown.views[set.view];
+  const words = view.marks.filter((one) => one.look !== "joint").map((one) => one.words);
+  const from = { front: "Seen from the front, the car's left on the right", side: "Seen from its left", top: "Seen from above" };
+  byId("drawing-words").textContent = [from[set.view], ...words].join("; ") + ".";
+  drawing.show(view, axleTold().frames[set.view]);
+  byId("legend").replaceChildren(
+    ...legendOf(view).map(([look, name]) => make("li", { class: look }, make("i"), name)),
+  );
+}
+
+function showCurves(told) {
+  for (const chart of charts) {
+    const table = told.curves.find((one) => one.over === chart.over);
+    chart.show(table, chart.over === "travel" ? -(set.pose.heave ?? 0) : (set.pose.roll ?? 0));
+  }
+  const missing = new Set(told.curves.flatMap((one) => one.missing));
+  byId("curves-words").textContent = ["Left: blue. Right: orange, dashed.", ...missing].join(" ");
+}
+
+function chooseAxle(axle) {
+  set.axle = axle;
+  const told = axleTold();
+  choice(byId("axles"), car.axles.map((one) => [one.axle, `${one.axle} axle`]), told.axle, chooseAxle);
+  byId("sliders").replaceChildren(
+    ...told.sliders.map((one) =>
+      sliderRow(one, set.pose[one.key] ?? 0, (key, value) => {
+        set.pose[key] = value;
+        move();
+      }),
+    ),
+  );
+  const about = (keys) => keys.map((key) => told.curves.find((one) => one.key === key));
+  charts = CHARTS.flatMap((keys) => ["travel", "roll"].map((over) => new Chart(about(keys), over, car.car.unit)));
+  byId("charts").replaceChildren(...charts.map((chart) => chart.element));
+  move();
+}
+
+function chooseView(view) {
+  set.view = view;
+  choice(byId("views"), VIEWS, view, chooseView);
+  keep();
+  showView();
+}
+
+function showCar() {
+  document.title = `${car.car.name}: cornersweep`;
+  byId("car-name").textContent = car.car.name;
+  byId("car-file").textContent = car.car.file;
+  byId("caution").textContent = car.caution;
+  byId("headline").textContent = car.verdict.headline;
+  byId("verdict").className = car.verdict.holds ? "holds" : "out";
+  byId("checks").tBodies[0].replaceChildren(...checkRows(car.verdict.checks));
+  byId("notes").replaceChildren(...car.notes.map((note) => make("p", {}, note)));
+}
+
+async function open() {
+  try {
+    car = await ask("car");
+  } catch (error) {
+    fail(error);
+    return;
+  }
+  showCar();
+  chooseView(VIEWS.some(([one]) => one === set.view) ? set.view : "front");
+  chooseAxle(axleTold().axle);
+}
+
+recall();
+open();

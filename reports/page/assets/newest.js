@@ -1,0 +1,33 @@
+// One request at a time, the newest next: what was asked in between is never sent, so that no queue is left behind.
+
+export class Newest {
+  #waiting = null;
+  #busy = false;
+
+  constructor(send, show, fail) {
+    this.send = send;
+    this.show = show;
+    this.fail = fail;
+  }
+
+  ask(body) {
+    this.#waiting = body;
+    if (!this.#busy) this.#run();
+  }
+
+  async #run() {
+    this.#busy = true;
+    document.body.dataset.busy = "";
+    while (this.#waiting !== null) {
+      const body = this.#waiting;
+      this.#waiting = null;
+      try {
+        this.show(await this.send(body), body);
+      } catch (error) {
+        this.fail(error);
+      }
+    }
+    this.#busy = false;
+    delete document.body.dataset.busy;
+  }
+}

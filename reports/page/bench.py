@@ -1,0 +1,107 @@
+"""The car on the bench: read from its file, read again when that changes, solved once for all that is asked."""
+
+import argparse
+import hashlib
+import threading
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from kinematics.car.car import Axle, Car
+from kinematics.car.limits import Limits
+from kinematics.doubt.solved_car import MeasuredCar, measure
+from kinematics.inputs.reading.sizes import MOST_BYTES_TOML
+from kinematics.inputs.reading.whole_file import whole_bytes
+from kinematics.motion.moving_axle import MovingAxle
+from kinematics.sweeps.asked import Asked, made_ready, over_attitudes, over_travel
+from kinematics.sweeps.rack import steered
+from reports.commands.car_and_limits import read_with_limits
+from reports.page.reach import Reach, reach_of
+
+if TYPE_CHECKING:
+    from solvers.vectors import Array
+
+_MOST_KEPT = 12  # axles made ready: as measured, steered, changed
+
+
+@dataclass(frozen=True)
+class OpenCar:
+    """A car as its file says, what it is held against, and how it stands. version: changes with the file's content."""
+
+    car: Car
+    limits: Limits
+    measured: MeasuredCar
+    version: str
+    reach: Reach
+
+
+class Bench:
+    """One car file and what is solved of it. Solving is for one thread at a time: `lock` is held meanwhile."""
+
+    def __init__(self, path: Path, limits: Path | None = None) -> None:
+        self.path, self.limits = path, limits
+        self.lock = threading.RLock()
+        self._stamp: tuple[object, ...] = ()
+        self._opened: OpenCar | None = None
+        self._ready: dict[tuple[object, ...], MovingAxle] = {}
+
+    @property
+    def files(self) -> list[str]:
+        """The words that name its files on a command line."""
+        return [str(self.path), *(["--limits", str(self.limits)] if self.limits is not None else [])]
+
+    def opened(self) -> OpenCar:
+        """The car as its file now says; read again where that was changed. InputFaultError where it has faults."""
+        with self.lock:
+            stamp = tuple(map(_stamp, self._read_from()))
+            if self._opened is None or stamp != self._stamp:
+                self._opened = self._read()
+                self._stamp = stamp
+            return self._opened
+
+    def _read_from(self) -> Sequence[Path]:
+        return [self.path, *([self.limits] if self.limits is not None else [])]
+
+    def _read(self) -> OpenCar:
+        version = hashlib.sha256(b"".join(whole_bytes(one, MOST_BYTES_TOML) for one in self._read_from())).hexdigest()
+        if self._opened is not None and version == self._opened.version:
+            return self._opened
+        named = None if self.limits is None else str(self.limits)
+        car, limits = read_with_limits(argparse.Namespace(car=str(self.path), limits=named))
+        self._ready.clear()
+        return OpenCar(car, limits, measure(car, limits), version, reach_of(car))
+
+    def ready(self, axle: Axle, reach: Reach, rack: float = 0.0) -> MovingAxle:
+        """An axle ready for all that the sliders and curves ask of it, its rack moved [mm, to the left positive].
+
+        UnreachedError where the rack does not get there.
+        """
+        key = (id(axle), rack)
+        with self.lock:
+            found = self._ready.pop(key, None)
+            if found is None:
+                moved = steered(axle, np.array([rack])).variant(0) if rack else axle
+                found = made_ready(moved, *_asked(reach))
+            self._ready[key] = found  # the one used last stands last
+            while len(self._ready) > _MOST_KEPT:
+                del self._ready[next(iter(self._ready))]
+            return found
+
+
+def _asked(reach: Reach) -> tuple[Asked, ...]:
+    ends: Array = np.array([-reach.heave, 0.0, reach.heave])
+    roll: Array = np.array([-reach.roll, reach.roll])
+    pitched = (over_attitudes(ends, roll, pitch) for pitch in (-reach.pitch, reach.pitch))
+    return over_travel(-reach.heave, reach.heave), over_attitudes(ends, roll), *pitched
+
+
+def _stamp(path: Path) -> tuple[object, ...]:
+    """What differs as soon as a file is written again; nothing of a file that is not there."""
+    try:
+        found = path.stat()
+    except OSError:
+        return ()
+    return found.st_mtime_ns, found.st_size, found.st_ino

@@ -1,0 +1,75 @@
+"""What the page shows first: the car, the verdict on it in words, its axles, their sliders and curves."""
+
+from collections.abc import Iterator
+
+from kinematics.car.car import Axle
+from kinematics.car.limits import COMMON_PRACTICE, STATED, Limit
+from kinematics.inputs.reading.plain_text import escaped
+from kinematics.numbers.registry import QUANTITIES
+from kinematics.sweeps.body import stances
+from reports.cautions import CAUTION
+from reports.documents.amounts import Record, plain
+from reports.page.bench import Bench, OpenCar
+from reports.page.position import CURVES
+from reports.page.reach import sliders
+from reports.page.verdict_words import verdict_record
+from reports.page.views import frames
+from reports.words.on_paper import paper_words
+from reports.words.verdict import MEANT_BY_FORCE_WEIGHTED, ranges_words
+
+
+def look(bench: Bench, opened: OpenCar) -> Record:
+    """The car as measured, in its owner's unit."""
+    car = opened.car
+    return {
+        "version": opened.version,
+        "car": {"name": escaped(car.name), "unit": car.unit.symbol, "file": escaped(bench.path.name)},
+        "caution": CAUTION,
+        "notes": list(_notes(opened)),
+        "verdict": verdict_record(opened, bench.files),
+        "axles": [_axle(bench, opened, axle) for axle in car.axles],
+    }
+
+
+def _notes(opened: OpenCar) -> Iterator[str]:
+    """What the checks do not say."""
+    yield from paper_words(opened.car)
+    findings = opened.measured.findings
+    if findings:
+        yield ranges_words(opened.limits.working, opened.car.unit)
+    if any(one.limit.source != STATED for one in findings):
+        yield f"* not in the file, but {COMMON_PRACTICE}."
+
+
+def _axle(bench: Bench, opened: OpenCar, axle: Axle) -> Record:
+    unit, limits = opened.car.unit, opened.limits.of(axle)
+    rest = stances(bench.ready(axle, opened.reach), [0.0], [0.0])
+    return {
+        "axle": axle.name,
+        "suspension": axle.suspension.title,
+        "frames": frames(rest),
+        "sliders": sliders(axle, opened.reach, unit),
+        "curves": [_curve(opened, key, limits) for key in CURVES],
+    }
+
+
+def _curve(opened: OpenCar, key: str, limits: tuple[Limit, ...]) -> Record:
+    """A number that curves show, and the range allowed where that is asked along travel or roll."""
+    unit, known = opened.car.unit, QUANTITIES[key]
+    scale = known.dimension.scale(unit)
+    meaning = MEANT_BY_FORCE_WEIGHTED if key == "force_weighted_height" else known.meaning
+    allowed = {
+        part: {"low": plain(limit.low, scale), "high": plain(limit.high, scale)}
+        for limit in limits
+        if limit.key == key
+        for part in ("travel", "roll")
+        if limit.along(part)
+    }
+    return {
+        "key": key,
+        "title": known.title,
+        "unit": known.dimension.unit(unit),
+        "sign": known.sign,
+        "meaning": meaning,
+        "allowed": allowed,
+    }

@@ -1,0 +1,81 @@
+"""The page's server: on this machine alone, at an address that nobody can guess."""
+
+import contextlib
+import secrets
+import socket
+import sys
+import threading
+import webbrowser
+from dataclasses import dataclass
+
+import uvicorn
+
+from kinematics.inputs.reading.faults import Fault, InputFaultError
+from reports.page.application import application
+from reports.page.bench import Bench
+from reports.page.guard import Guard
+
+_HERE = "127.0.0.1"
+_KEY_BYTES = 24
+
+
+@dataclass(frozen=True)
+class Place:
+    """A socket that listens on this machine, and the key that every address begins with."""
+
+    socket: socket.socket
+    key: str
+
+    @property
+    def host(self) -> str:
+        """Machine and port."""
+        return f"{_HERE}:{self.socket.getsockname()[1]}"
+
+    @property
+    def address(self) -> str:
+        """What a browser opens."""
+        return f"http://{self.host}/{self.key}/"
+
+
+def taken_place(port: int) -> Place:
+    """Listen at a port, or at any that is free where it is zero; InputFaultError where it is in use."""
+    listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+    if sys.platform != "win32":
+        # A port that was given up a moment ago may be taken again; on Windows the word means something else.
+        listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+    try:
+        listening.bind((_HERE, port))
+    except OSError as error:
+        listening.close()
+        text = f"port {port} cannot be used ({error.strerror}); leave --port out to take a free one"
+        raise InputFaultError("cornersweep open", [Fault("--port", text)]) from None
+    return Place(listening, secrets.token_urlsafe(_KEY_BYTES))
+
+
+def server_at(place: Place, bench: Bench) -> uvicorn.Server:
+    """The server of a bench at a place, ready to run."""
+    guarded = Guard(application(bench), place.host, place.key)
+    return uvicorn.Server(
+        uvicorn.Config(
+            guarded, http="h11", ws="none", lifespan="off", log_config=None, access_log=False, server_header=False,
+            limit_concurrency=64, timeout_graceful_shutdown=2,
+        )
+    )  # fmt: skip
+
+
+def serve(place: Place, bench: Bench, *, browser: bool) -> None:
+    """Answer until the person at the keyboard stops it; browser: open the page in one, once there is an answer."""
+    if browser:
+        threading.Thread(target=_open, args=(place.address,), daemon=True).start()
+    with contextlib.suppress(KeyboardInterrupt):
+        server_at(place, bench).run(sockets=[place.socket])
+
+
+def _open(address: str) -> None:
+    """The socket listens already, so that a browser that is quicker than the server waits for it."""
+    try:
+        opened = webbrowser.open(address)
+    except webbrowser.Error:
+        opened = False
+    if not opened:
+        sys.stderr.write("no browser could be opened: open the address above in one\n")
