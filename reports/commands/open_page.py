@@ -18,6 +18,18 @@ def add_open(add: Callable[[str, Callable[[argparse.Namespace], int], str], argp
         "--limits", dest="limits_file", metavar="FILE", help="take the limits from this file instead of the car file"
     )
     parser.add_argument(
+        "--plans",
+        dest="plan_file",
+        metavar="FILE",
+        help="where plans are kept, and class rules read (default: beside the car file, named after it and _plans)",
+    )
+    parser.add_argument(
+        "--means",
+        dest="means_file",
+        metavar="FILE",
+        help="what may be done, for the search (default: beside the car file, named after it and _means)",
+    )
+    parser.add_argument(
         "--no-browser", action="store_true", help="open no browser; the first line printed is the page's address"
     )
     parser.add_argument(
@@ -31,12 +43,13 @@ def add_open(add: Callable[[str, Callable[[argparse.Namespace], int], str], argp
 
 def open_page(options: argparse.Namespace) -> int:
     """Serve the page until it is stopped (Ctrl+C)."""
-    if STAND_IN in (options.car_file, options.limits_file):
+    others = [options.limits_file, options.plan_file, options.means_file]
+    if STAND_IN in (options.car_file, *others):
         raise InputFaultError(STAND_IN, [Fault("", "the page reads its files again and again: name them")])
     from reports.page.bench import Bench
     from reports.page.server import serve, taken_place
 
-    bench = Bench(Path(options.car_file), None if options.limits_file is None else Path(options.limits_file))
+    bench = Bench(Path(options.car_file), *(None if one is None else Path(one) for one in others))
     bench.opened()
     place = taken_place(options.port)
     sys.stdout.write(f"{place.address}\n")

@@ -1,7 +1,8 @@
-"""What the page's server answers: the page's own files, the car, and one position for each move of a slider."""
+"""What the page's server answers: the page's own files, and questions about the car, its plans and the search."""
 
 import json
 from collections.abc import Awaitable, Callable
+from functools import partial
 from pathlib import Path
 from typing import TypeVar
 
@@ -18,8 +19,11 @@ from reports.documents.amounts import Record
 from reports.page.bench import Bench
 from reports.page.guard import MOST_BYTES
 from reports.page.look import look
-from reports.page.position import Pose, Stand, position
-from reports.page.reach import rack_reach
+from reports.page.plan_list import Kept, Named, forget_plan, keep_plan, listed, ranked
+from reports.page.plan_store import read_kept
+from reports.page.position import Pose, moved
+from reports.page.search_job import SearchJob
+from reports.page.trial import Asked, judged
 
 _ASSETS = Path(__file__).parent / "assets"
 _Asked = TypeVar("_Asked", bound=Table)
@@ -32,15 +36,30 @@ class TooLargeError(Exception):
 
 def application(bench: Bench) -> Starlette:
     """All answers about the car on a bench."""
+    search = SearchJob()
+    asks = {"/car": _look, "/plans": _plans, "/ranked": _ranked, "/found": lambda _: search.state()}
+    posts = {
+        "/position": _position,
+        "/judged": _judged,
+        "/keep": _keep,
+        "/forget": _forget,
+        "/find": lambda bench, _: _find(bench, search),
+        "/stop": lambda _, __: _stopped(search),
+    }
     routes = [
         Route("/", _first),
-        Route("/car", _told(lambda _: _look(bench)), methods=["GET"]),
-        Route("/position", _told(lambda body: _position(bench, body)), methods=["POST"]),
+        *(Route(path, _told(partial(_asked_of, answer, bench)), methods=["GET"]) for path, answer in asks.items()),
+        *(Route(path, _told(partial(answer, bench)), methods=["POST"]) for path, answer in posts.items()),
         Mount("/page", StaticFiles(directory=_ASSETS, html=True)),
     ]
     made = Starlette(routes=routes)
     made.router.redirect_slashes = False  # it would lose the key
     return made
+
+
+def _asked_of(answer: Callable[[Bench], Record], bench: Bench, _: object) -> Record:
+    """What is only asked, and posts nothing."""
+    return answer(bench)
 
 
 async def _first(request: Request) -> Response:
@@ -93,7 +112,40 @@ def _look(bench: Bench) -> Record:
 def _position(bench: Bench, body: object) -> Record:
     pose = asked(Pose, body)
     with bench.lock:
-        opened = bench.opened()
-        axle = next((one for one in opened.car.axles if one.name == pose.axle), opened.car.axles[0])
-        stand = Stand.of(pose, opened.reach, rack_reach(axle), opened.car.unit)
-        return {"version": opened.version, **position(bench, opened, axle, stand)}
+        return moved(bench, bench.opened(), pose)
+
+
+def _judged(bench: Bench, body: object) -> Record:
+    # Judging takes longest: the sliders are not to wait for it.
+    opened, tried = bench.opened(), asked(Asked, body)
+    return {"version": opened.version, **judged(opened, tried, read_kept(bench.plans, opened.car).file.rules)}
+
+
+def _plans(bench: Bench) -> Record:
+    return listed(bench.opened(), bench.plans)
+
+
+def _ranked(bench: Bench) -> Record:
+    return ranked(bench.opened(), bench.plans)
+
+
+def _keep(bench: Bench, body: object) -> Record:
+    kept = asked(Kept, body)
+    with bench.writing:
+        return keep_plan(bench.opened(), bench.plans, kept)
+
+
+def _forget(bench: Bench, body: object) -> Record:
+    named = asked(Named, body)
+    with bench.writing:
+        return forget_plan(bench.opened(), bench.plans, named)
+
+
+def _find(bench: Bench, search: SearchJob) -> Record:
+    search.start(bench.opened(), bench.means)
+    return search.state()
+
+
+def _stopped(search: SearchJob) -> Record:
+    search.stop()
+    return search.state()

@@ -3,10 +3,10 @@
 import argparse
 import hashlib
 import threading
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 import numpy as np
 
@@ -16,14 +16,20 @@ from kinematics.doubt.solved_car import MeasuredCar, measure
 from kinematics.inputs.reading.sizes import MOST_BYTES_TOML
 from kinematics.inputs.reading.whole_file import whole_bytes
 from kinematics.motion.moving_axle import MovingAxle
+from kinematics.planning.changed_axle import ChangedAxle
+from kinematics.planning.plans import Plan, carry_out
+from kinematics.planning.settling import MeasuredSprings
 from kinematics.sweeps.asked import Asked, made_ready, over_attitudes, over_travel
 from kinematics.sweeps.rack import steered
 from reports.commands.car_and_limits import read_with_limits
+from reports.page.plan_store import means_beside, plans_beside
 from reports.page.reach import Reach, reach_of
 
 if TYPE_CHECKING:
     from solvers.vectors import Array
 
+_Key = TypeVar("_Key")
+_Kept = TypeVar("_Kept")
 _MOST_KEPT = 12  # axles made ready: as measured, steered, changed
 
 
@@ -36,17 +42,25 @@ class OpenCar:
     measured: MeasuredCar
     version: str
     reach: Reach
+    springs: MeasuredSprings
 
 
 class Bench:
-    """One car file and what is solved of it. Solving is for one thread at a time: `lock` is held meanwhile."""
+    """One car file with its plan and means files, and what is solved of it.
 
-    def __init__(self, path: Path, limits: Path | None = None) -> None:
+    Moving axles is for one thread at a time: `lock` is held meanwhile; `writing`, while a file is written.
+    """
+
+    def __init__(
+        self, path: Path, limits: Path | None = None, plans: Path | None = None, means: Path | None = None
+    ) -> None:
         self.path, self.limits = path, limits
-        self.lock = threading.RLock()
+        self.plans, self.means = plans or plans_beside(path), means or means_beside(path)
+        self.lock, self.writing = threading.RLock(), threading.Lock()
         self._stamp: tuple[object, ...] = ()
         self._opened: OpenCar | None = None
         self._ready: dict[tuple[object, ...], MovingAxle] = {}
+        self._carried_out: dict[tuple[object, ...], Mapping[str, ChangedAxle]] = {}
 
     @property
     def files(self) -> list[str]:
@@ -72,7 +86,17 @@ class Bench:
         named = None if self.limits is None else str(self.limits)
         car, limits = read_with_limits(argparse.Namespace(car=str(self.path), limits=named))
         self._ready.clear()
-        return OpenCar(car, limits, measure(car, limits), version, reach_of(car))
+        self._carried_out.clear()
+        return OpenCar(car, limits, measure(car, limits), version, reach_of(car), MeasuredSprings(car))
+
+    def carried_out(self, opened: OpenCar, plan: Plan) -> Mapping[str, ChangedAxle]:
+        """The axles after a plan; the last few are kept, for each move of a slider asks for one of them again."""
+        key = plan.changes, tuple(plan.targets.items())
+        with self.lock:
+            found = self._carried_out.pop(key, None) or carry_out(opened.car, [plan], opened.springs)[0]
+            self._carried_out[key] = found
+            _shorten(self._carried_out)
+            return found
 
     def ready(self, axle: Axle, reach: Reach, rack: float = 0.0) -> MovingAxle:
         """An axle ready for all that the sliders and curves ask of it, its rack moved [mm, to the left positive].
@@ -86,9 +110,14 @@ class Bench:
                 moved = steered(axle, np.array([rack])).variant(0) if rack else axle
                 found = made_ready(moved, *_asked(reach))
             self._ready[key] = found  # the one used last stands last
-            while len(self._ready) > _MOST_KEPT:
-                del self._ready[next(iter(self._ready))]
+            _shorten(self._ready)
             return found
+
+
+def _shorten(kept: dict[_Key, _Kept]) -> None:
+    """Forget what was used longest ago."""
+    while len(kept) > _MOST_KEPT:
+        del kept[next(iter(kept))]
 
 
 def _asked(reach: Reach) -> tuple[Asked, ...]:

@@ -10,6 +10,7 @@ from kinematics.sweeps.body import stances
 from reports.cautions import CAUTION
 from reports.documents.amounts import Record, plain
 from reports.page.bench import Bench, OpenCar
+from reports.page.offers import offers
 from reports.page.position import CURVES
 from reports.page.reach import sliders
 from reports.page.verdict_words import verdict_record
@@ -23,7 +24,12 @@ def look(bench: Bench, opened: OpenCar) -> Record:
     car = opened.car
     return {
         "version": opened.version,
-        "car": {"name": escaped(car.name), "unit": car.unit.symbol, "file": escaped(bench.path.name)},
+        "car": {
+            "name": escaped(car.name),
+            "unit": car.unit.symbol,
+            "in_mm": car.unit.in_mm,
+            "file": escaped(bench.path.name),
+        },
         "caution": CAUTION,
         "notes": list(_notes(opened)),
         "verdict": verdict_record(opened, bench.files),
@@ -49,6 +55,7 @@ def _axle(bench: Bench, opened: OpenCar, axle: Axle) -> Record:
         "suspension": axle.suspension.title,
         "frames": frames(rest),
         "sliders": sliders(axle, opened.reach, unit),
+        "offers": offers(opened.car, axle),
         "curves": [_curve(opened, key, limits) for key in CURVES],
     }
 

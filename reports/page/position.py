@@ -11,7 +11,6 @@ from pydantic import Field
 from kinematics.car.car import SIDE_NAMES, Axle
 from kinematics.car.lengths import LengthUnit
 from kinematics.car.limits import Limits
-from kinematics.inputs.reading.file_fields import Table
 from kinematics.motion.moving_axle import MovingAxle
 from kinematics.motion.reasons import UnreachedError
 from kinematics.numbers.outer_share import within
@@ -21,7 +20,8 @@ from kinematics.numbers.stance import Stance
 from kinematics.sweeps.body import Sweep, stances, sweep_bump, sweep_roll
 from reports.documents.amounts import Record, codes, plain
 from reports.page.bench import Bench, OpenCar
-from reports.page.reach import Reach
+from reports.page.reach import Reach, rack_reach
+from reports.page.trial import Asked, tried_axle
 from reports.page.views import views
 from reports.words.gaps import gap_words, told_once
 from reports.words.numbers import told
@@ -33,8 +33,8 @@ _ON_SLIDERS = ("heave", "roll", "pitch", "rack_travel")
 CURVES = ("force_weighted_height", "roll_centre_height", "camber", "toe")
 
 
-class Pose(Table):
-    """Where the sliders stand, in the owner's unit and in degrees."""
+class Pose(Asked):
+    """Where the sliders stand, in the owner's unit and in degrees, and the changes that are tried."""
 
     axle: Literal["front", "rear"]
     heave: Annotated[float, Field(allow_inf_nan=False)] = 0.0
@@ -64,8 +64,19 @@ class Stand:
         return cls(held(unit.to_mm(pose.heave), reach.heave), roll, pitch, held(unit.to_mm(pose.rack), rack))
 
 
-def position(bench: Bench, opened: OpenCar, axle: Axle, stand: Stand, *, drawn_only: bool = False) -> Record:
-    """An axle, measured or changed, as it stands; drawn_only: without numbers and curves, for a ghost.
+def moved(bench: Bench, opened: OpenCar, pose: Pose) -> Record:
+    """What the page shows after a move: the axle as tried, and the measured one as a ghost under it."""
+    measured = next((one for one in opened.car.axles if one.name == pose.axle), opened.car.axles[0])
+    stand = Stand.of(pose, opened.reach, rack_reach(measured), opened.car.unit)
+    axle, apart = tried_axle(bench, opened, pose, measured)
+    told_of = position(bench, opened, axle, stand)
+    if axle is not measured:
+        told_of["ghost"] = position(bench, opened, measured, stand, numbers=False)
+    return {"version": opened.version, "apart": apart, **told_of}
+
+
+def position(bench: Bench, opened: OpenCar, axle: Axle, stand: Stand, *, numbers: bool = True) -> Record:
+    """An axle, measured or changed, as it stands.
 
     unreached: why it cannot stand so, where it cannot; the curves are there all the same where the rack gets there.
     """
@@ -73,14 +84,13 @@ def position(bench: Bench, opened: OpenCar, axle: Axle, stand: Stand, *, drawn_o
     told_of: Record = {}
     try:
         ready = bench.ready(axle, opened.reach, stand.rack)
-        if not drawn_only:
-            told_of["curves"] = _curves(ready, stand, opened.reach, limits, unit)
+        told_of["curves"] = _curves(ready, stand, opened.reach, limits, unit)
         stance = stances(ready, [-stand.heave], [stand.roll], stand.pitch)
     except UnreachedError as error:
         return {**told_of, "unreached": gap_words(error.reason)}
     shared = replace(stance, outer_share=within(limits).of(axle.name))
     told_of["views"] = views(shared, limits.of(axle), unit)
-    return told_of if drawn_only else {**told_of, "numbers": list(_numbers(shared, unit))}
+    return {**told_of, "numbers": list(_numbers(shared, unit))} if numbers else told_of
 
 
 def _numbers(stance: Stance, unit: LengthUnit) -> Iterator[Record]:

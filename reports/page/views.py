@@ -110,7 +110,8 @@ def _contact_lines(shapes: Shapes, view: FrontView, unit: LengthUnit) -> None:
 def _joints(shapes: Shapes, stance: Stance, seen: Callable[[Array], Array], sides: Sequence[int] = (0, 1)) -> None:
     for key, at in stance.points.items():
         for side in sides:
-            shapes.mark("joint", seen(at[side, 0]), f"{SIDE_NAMES[side]} {key.replace('_', ' ')}")
+            name = SIDE_NAMES[side]
+            shapes.mark("joint", seen(at[side, 0]), f"{name} {key.replace('_', ' ')}", point=key, side=name)
 
 
 def _side(stance: Stance, limits: Sequence[Limit], unit: LengthUnit) -> Shapes:

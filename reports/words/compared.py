@@ -59,16 +59,17 @@ def _tries(comparison: Comparison, sure: Sure) -> Iterator[str]:
         yield f"{now} {text}"
         return
     after = height_words(roll_centre(best, axle), unit)
-    held = f"{_held(best)}{_chance(comparison, best, sure)}"
+    held = f"{held_words(best)}{_chance(comparison, best, sure)}"
     how = _sure(sure.get(best.plan.name), axle, unit)
     for before in (now, short):
         for name in (best.plan.name, shortened(best.plan.name, _LONG // 2)):
             yield f'{before} With "{name}" {after}{how}; {held}.'
             yield f'{before} With "{name}" {after}; {held}.'
-    yield f'{short} With "{shortened(best.plan.name, _LONG // 2)}" {after}; {_held(best)}.'
+    yield f'{short} With "{shortened(best.plan.name, _LONG // 2)}" {after}; {held_words(best)}.'
 
 
-def _held(outcome: Outcome) -> str:
+def held_words(outcome: Outcome) -> str:
+    """How many checks hold."""
     count = len(outcome.findings)
     if not count:
         return "no limits are stated"

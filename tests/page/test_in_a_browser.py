@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 import kinematics as k
+from tests.page.browsing import number, settled, slide, watched
 from tests.page.conftest import opened
 from tests.page.served import laid_open
 
@@ -29,31 +30,8 @@ def address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
 
 @pytest.fixture
 def page(browser: "Browser", address: str) -> Iterator["Page"]:
-    context = browser.new_context(viewport={"width": 1400, "height": 1000})
-    page = context.new_page()
-    faults: list[str] = []
-    page.on("pageerror", lambda error: faults.append(str(error)))
-    page.on("console", lambda said: faults.append(said.text) if said.type in ("error", "warning") else None)
-    page.on("dialog", lambda dialog: faults.append(dialog.message))
-    page.goto(address)
-    page.wait_for_selector("#numbers tbody tr")
-    yield page
-    context.close()
-    assert faults == []
-
-
-def settled(page: "Page") -> None:
-    """Until what was asked last is shown."""
-    page.wait_for_selector("body:not([data-busy])")
-
-
-def slide(page: "Page", key: str, value: float) -> None:
-    page.locator(f'[data-key="{key}"] input[type="number"]').fill(str(value))
-    settled(page)
-
-
-def number(page: "Page", key: str) -> list[str]:
-    return page.locator(f'#numbers tr[data-key="{key}"] td').all_inner_texts()
+    with watched(browser, address) as page:
+        yield page
 
 
 def test_a_name_with_markup_is_shown_as_letters(page: "Page") -> None:

@@ -25,7 +25,12 @@ def read_toml(path: str | Path) -> dict[str, Any]:
     if not isinstance(path, str | PathLike):
         raise TypeError(f"a file is told by its name, or by a Path; read {type(path).__name__}")
     path = Path(path)
-    written = _parsed(whole_text(path, MOST_BYTES_TOML), path)
+    return parsed_toml(whole_text(path, MOST_BYTES_TOML), path)
+
+
+def parsed_toml(text: str, path: Path) -> dict[str, Any]:
+    """The content of a TOML file's text; path: for whose text it is told what stands in the way."""
+    written = _parsed(text, path)
     refuse_unfit(written, str(path))
     return written
 

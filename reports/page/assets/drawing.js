@@ -24,6 +24,12 @@ export class Drawing {
     new ResizeObserver(() => this.#redraw()).observe(place);
   }
 
+  // The joint that is being moved stands out, and can be reached by keyboard.
+  choose(point) {
+    this.point = point;
+    this.#redraw();
+  }
+
   show(view, frame, ghost = null) {
     this.shown = { view, frame, ghost };
     this.#redraw();
@@ -41,6 +47,7 @@ export class Drawing {
     const pale = ghost === null ? [] : ghost.shapes.filter(isOfTheCar).map((shape) => outline(shape, "ghost"));
     const under = parts.filter((_, i) => view.shapes[i].look === "allowed");
     const over = parts.filter((_, i) => view.shapes[i].look !== "allowed");
+    const held = document.activeElement?.dataset?.point ? { ...document.activeElement.dataset } : null;
     const ghostly = ghost === null ? [] : ghost.marks.filter((one) => one.look === "roll-centre");
     this.place.replaceChildren(
       drawn("title", { id: "drawing-title" }, this.words.textContent),
@@ -48,9 +55,11 @@ export class Drawing {
       ...pale,
       ...over,
       ...ghostly.map((one) => mark({ ...one, look: "ghost-centre" }, scale)),
-      ...view.marks.map((one) => mark(one, scale)),
+      ...view.marks.map((one) => mark(one, scale, this.point)),
       ...view.marks.filter((one) => one.look === "roll-centre").map((one) => label(one, frame, scale)),
     );
+    // A joint that had the keyboard has it again, drawn anew.
+    if (held) this.place.querySelector(`[data-point="${held.point}"][data-side="${held.side}"]`)?.focus();
   }
 }
 
@@ -69,10 +78,16 @@ function outline(shape, look) {
   return drawn("path", { class: look, d: shape.closed ? `${path}Z` : path });
 }
 
-function mark(one, scale) {
+function mark(one, scale, chosen = null) {
   const [u, v] = one.at;
   const size = (one.look === "joint" ? JOINT : CENTRE) * scale;
-  return drawn("circle", { class: one.look, cx: u, cy: -v, r: size }, drawn("title", {}, one.words));
+  const named = one.point ? { "data-point": one.point, "data-side": one.side } : {};
+  if (one.point && one.point === chosen) {
+    const words = `${one.words}: move it with the arrow keys`;
+    Object.assign(named, { tabindex: 0, role: "button", "aria-label": words });
+  }
+  const look = named.role ? `${one.look} chosen` : one.look;
+  return drawn("circle", { class: look, cx: u, cy: -v, r: size, ...named }, drawn("title", {}, one.words));
 }
 
 function label(one, frame, scale) {

@@ -1,12 +1,17 @@
 // The page: what it shows, what its person has set, and who is told when that changes.
 
+import { Changes } from "./changes.js";
 import { Chart } from "./chart.js";
+import { Drag } from "./drag.js";
 import { Drawing, legendOf } from "./drawing.js";
 import { byId, choice, make } from "./elements.js";
 import { Newest } from "./newest.js";
+import { Plans } from "./plans.js";
+import { Search } from "./search.js";
 import { ask, post } from "./server.js";
 import { sliderRow } from "./sliders.js";
 import { checkRows, numberRows } from "./tables.js";
+import { Try } from "./try.js";
 
 const CHARTS = [["force_weighted_height", "roll_centre_height"], ["camber"], ["toe"]];
 const VIEWS = [
@@ -22,18 +27,32 @@ let shown = null;
 let charts = [];
 const drawing = new Drawing(byId("drawing"), byId("drawing-words"));
 const positions = new Newest((body) => post("position", body), show, fail);
+const changes = new Changes();
+const verdicts = new Newest((body) => post("judged", body), showVerdict, fail);
+const trying = new Try(changes, tried, (point) => drawing.choose(point));
+new Drag(byId("drawing"), {
+  view: () => set.view,
+  choose: (point) => trying.choosePoint(point),
+  move: (point, way, value) => trying.movePoint(point, way, value),
+  value: (point, way) => changes.value(trying.offerOf(point, way) ?? { rest: 0, entry: {} }),
+  size: () => car.car.in_mm,
+});
+const plans = new Plans(changes, taken, fail);
+const search = new Search(changes, taken, fail, () => car.car.unit);
 
 function axleTold() {
   return car.axles.find((one) => one.axle === set.axle) ?? car.axles[0];
 }
 
 function keep() {
-  sessionStorage.setItem(KEPT, JSON.stringify(set));
+  sessionStorage.setItem(KEPT, JSON.stringify({ ...set, tried: changes.kept }));
 }
 
 function recall() {
   try {
-    Object.assign(set, JSON.parse(sessionStorage.getItem(KEPT) ?? "{}"));
+    const { tried: kept, ...others } = JSON.parse(sessionStorage.getItem(KEPT) ?? "{}");
+    Object.assign(set, others);
+    changes.recall(kept);
   } catch {
     sessionStorage.removeItem(KEPT);
   }
@@ -48,7 +67,45 @@ function fail(error) {
 
 function move() {
   keep();
-  positions.ask({ axle: axleTold().axle, ...set.pose });
+  positions.ask({ axle: axleTold().axle, ...set.pose, ...changes.asked });
+}
+
+// A slider of a change was moved: the drawing follows at once, the verdict as soon as it is found.
+function tried() {
+  byId("undo").disabled = !changes.canUndo;
+  byId("redo").disabled = !changes.canRedo;
+  byId("clear").disabled = !changes.any;
+  document.body.classList.toggle("trying", changes.any);
+  move();
+  if (changes.any) {
+    byId("verdict").classList.add("stale");
+    verdicts.ask(changes.asked);
+  } else {
+    verdicts.forget();
+    showMeasured();
+  }
+}
+
+// A whole plan was taken up, or a step undone: the sliders follow it.
+function taken() {
+  trying.show(axleTold());
+  tried();
+}
+
+function showVerdict(told) {
+  if (!changes.any) return;
+  byId("headline").textContent = told.headline;
+  byId("verdict").className = told.holds ? "holds" : "out";
+  const same = told.checks.length === car.verdict.checks.length;
+  byId("checks").tBodies[0].replaceChildren(...checkRows(told.checks, same ? car.verdict.checks : null));
+  trying.beside(told);
+}
+
+function showMeasured() {
+  byId("headline").textContent = car.verdict.headline;
+  byId("verdict").className = car.verdict.holds ? "holds" : "out";
+  byId("checks").tBodies[0].replaceChildren(...checkRows(car.verdict.checks));
+  trying.beside(null);
 }
 
 function show(told) {
@@ -57,12 +114,14 @@ function show(told) {
     open();
     return;
   }
+  const before = shown;
   shown = told;
   const gone = told.unreached !== undefined;
   document.body.classList.toggle("unreached", gone);
   if (told.curves) showCurves(told);
   if (gone) {
     byId("drawing-words").textContent = `It cannot stand so: ${told.unreached}. The drawing shows where it last stood.`;
+    shown = before;
     return;
   }
   byId("numbers").tBodies[0].replaceChildren(...numberRows(told.numbers));
@@ -75,7 +134,7 @@ function showView() {
   const words = view.marks.filter((one) => one.look !== "joint").map((one) => one.words);
   const from = { front: "Seen from the front, the car's left on the right", side: "Seen from its left", top: "Seen from above" };
   byId("drawing-words").textContent = [from[set.view], ...words].join("; ") + ".";
-  drawing.show(view, axleTold().frames[set.view]);
+  drawing.show(view, axleTold().frames[set.view], shown.ghost?.views?.[set.view] ?? null);
   byId("legend").replaceChildren(
     ...legendOf(view).map(([look, name]) => make("li", { class: look }, make("i"), name)),
   );
@@ -84,10 +143,11 @@ function showView() {
 function showCurves(told) {
   for (const chart of charts) {
     const table = told.curves.find((one) => one.over === chart.over);
-    chart.show(table, chart.over === "travel" ? -(set.pose.heave ?? 0) : (set.pose.roll ?? 0));
+    const ghost = told.ghost?.curves?.find((one) => one.over === chart.over) ?? null;
+    chart.show(table, chart.over === "travel" ? -(set.pose.heave ?? 0) : (set.pose.roll ?? 0), ghost);
   }
   const missing = new Set(told.curves.flatMap((one) => one.missing));
-  byId("curves-words").textContent = ["Left: blue. Right: orange, dashed.", ...missing].join(" ");
+  byId("curves-words").textContent = ["Left: blue. Right: orange, dashed.", told.ghost ? "Pale: as measured." : "", ...missing].join(" ");
 }
 
 function chooseAxle(axle) {
@@ -105,7 +165,8 @@ function chooseAxle(axle) {
   const about = (keys) => keys.map((key) => told.curves.find((one) => one.key === key));
   charts = CHARTS.flatMap((keys) => ["travel", "roll"].map((over) => new Chart(about(keys), over, car.car.unit)));
   byId("charts").replaceChildren(...charts.map((chart) => chart.element));
-  move();
+  trying.show(told);
+  tried();
 }
 
 function chooseView(view) {
@@ -120,9 +181,6 @@ function showCar() {
   byId("car-name").textContent = car.car.name;
   byId("car-file").textContent = car.car.file;
   byId("caution").textContent = car.caution;
-  byId("headline").textContent = car.verdict.headline;
-  byId("verdict").className = car.verdict.holds ? "holds" : "out";
-  byId("checks").tBodies[0].replaceChildren(...checkRows(car.verdict.checks));
   byId("notes").replaceChildren(...car.notes.map((note) => make("p", {}, note)));
 }
 
@@ -136,7 +194,29 @@ async function open() {
   showCar();
   chooseView(VIEWS.some(([one]) => one === set.view) ? set.view : "front");
   chooseAxle(axleTold().axle);
+  plans.load();
+  search.look();
 }
 
+function step(way) {
+  changes[way]();
+  taken();
+}
+
+function pressed(event) {
+  if (!(event.ctrlKey || event.metaKey) || event.target.type === "text") return;
+  const key = event.key.toLowerCase();
+  if (key !== "z" && key !== "y") return;
+  event.preventDefault();
+  step(key === "y" || event.shiftKey ? "redo" : "undo");
+}
+
+byId("undo").addEventListener("click", () => step("undo"));
+byId("redo").addEventListener("click", () => step("redo"));
+byId("clear").addEventListener("click", () => {
+  changes.take();
+  taken();
+});
+document.addEventListener("keydown", pressed);
 recall();
 open();

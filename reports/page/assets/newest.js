@@ -3,6 +3,7 @@
 export class Newest {
   #waiting = null;
   #busy = false;
+  static #running = 0;
 
   constructor(send, show, fail) {
     this.send = send;
@@ -15,8 +16,13 @@ export class Newest {
     if (!this.#busy) this.#run();
   }
 
+  forget() {
+    this.#waiting = null;
+  }
+
   async #run() {
     this.#busy = true;
+    Newest.#running += 1;
     document.body.dataset.busy = "";
     while (this.#waiting !== null) {
       const body = this.#waiting;
@@ -28,6 +34,7 @@ export class Newest {
       }
     }
     this.#busy = false;
-    delete document.body.dataset.busy;
+    Newest.#running -= 1;
+    if (Newest.#running === 0) delete document.body.dataset.busy;
   }
 }

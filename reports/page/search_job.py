@@ -1,0 +1,103 @@
+"""The search for a plan, run beside the page: how far it is, stopped when asked, and what it found."""
+
+import threading
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from kinematics.finding.found_plans import FoundPlan, Search
+from kinematics.finding.means import Means
+from kinematics.finding.search import find
+from kinematics.inputs.plans.means_file import read_means
+from kinematics.inputs.reading.faults import Fault, InputFaultError
+from reports.commands.find import roll_centres
+from reports.documents.amounts import Record, plain
+from reports.page.bench import OpenCar
+from reports.page.trial import entries_of
+from reports.words.finding import headline, plan_names, plan_words
+from reports.words.numbers import per_cent
+
+
+@dataclass
+class SearchJob:
+    """One search at a time. done: how many of count there are of what is being done."""
+
+    what: str = ""
+    done: int = 0
+    count: int = 0
+    running: bool = False
+    _stop: threading.Event = field(default_factory=threading.Event)
+    _found: Record | None = None
+    _faults: list[str] = field(default_factory=list)
+
+    def start(self, opened: OpenCar, means_file: Path) -> None:
+        """Begin; InputFaultError where the means file has faults, or there is nothing to hold. One at a time."""
+        if self.running:
+            return
+        means = _means(opened, means_file)
+        self.running, self.what, self._found, self._faults = True, "looking at plans", None, []
+        self.done, self.count = 0, 1
+        self._stop.clear()
+        threading.Thread(target=self._run, args=(opened, means), daemon=True).start()
+
+    def stop(self) -> None:
+        """End it at the next step; what was found until then is kept."""
+        self._stop.set()
+
+    def state(self) -> Record:
+        """How far it is, and what it found."""
+        progress: Record = {"running": self.running, "what": self.what, "done": self.done, "count": self.count}
+        return {**progress, "faults": self._faults, "found": None if self.running else self._found}
+
+    def _run(self, opened: OpenCar, means: Means) -> None:
+        try:
+            search = find(opened.car, means, opened.limits, progress=self._tell)
+            self._found = _record(opened, search)
+        except KeyboardInterrupt:
+            self._faults = ["stopped before anything was found"]
+        except (ValueError, InputFaultError) as error:
+            self._faults = [str(error)]
+        finally:
+            self.running = False
+
+    def _tell(self, what: str, done: int, count: int) -> None:
+        if self._stop.is_set():
+            # As Ctrl+C does it: the search then keeps what it has.
+            raise KeyboardInterrupt
+        self.what, self.done, self.count = what, done, count
+
+
+def _means(opened: OpenCar, means_file: Path) -> Means:
+    if not means_file.exists():
+        text = f"there is no such file; `cornersweep new means {means_file.name}` writes one to change"
+        raise InputFaultError(str(means_file), [Fault("", text)])
+    if not any(opened.limits.of(axle) for axle in opened.car.axles):
+        raise InputFaultError(str(means_file), [Fault("limits", "no limits are stated, so there is nothing to hold")])
+    return read_means(means_file, opened.car)
+
+
+def _record(opened: OpenCar, search: Search) -> Record:
+    """The headline, the plans that were found, and the trade-off as plans too."""
+    car = opened.car
+    words = headline(search, car, roll_centres(car, opened.limits, search), "")[:-1]
+    named = list(zip(plan_names(search), [search.best, *search.alternatives], strict=True))
+    return {
+        "version": opened.version,
+        "headline": " ".join(words),
+        "stopped": search.stopped,
+        "plans": [_plan(opened, search, one, name) for name, one in named],
+        "trade_off": [_plan(opened, search, one, f"trade-off {i}") for i, one in enumerate(search.trade_off, 1)],
+    }
+
+
+def _plan(opened: OpenCar, search: Search, one: FoundPlan, name: str) -> Record:
+    unit = opened.car.unit
+    return {
+        "name": name,
+        "words": plan_words(search, one, unit) or "nothing changed",
+        "holds": one.holds,
+        "raised": plain(unit.from_mm(one.raised)),
+        "worst": plain(100.0 * one.worst),
+        "margin": f"{100.0 * one.worst:+.0f} % of its range",
+        "chance": None if one.chance is None else per_cent(one.chance),
+        "changes": entries_of(one.plan, unit),
+    }

@@ -1,0 +1,148 @@
+"""Changes tried on paper: carried out for the drawing at once, and judged like any plan."""
+
+import math
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from pydantic import Field
+
+from kinematics.car.car import Axle
+from kinematics.car.lengths import LengthUnit
+from kinematics.car.units import Units
+from kinematics.inputs.plans.change_entries import AxleName
+from kinematics.inputs.plans.plan_file import plans_from
+from kinematics.inputs.reading.file_fields import Table
+from kinematics.judging.verdict import Finding
+from kinematics.numbers.registry import QUANTITIES
+from kinematics.planning.changed_axle import ChangedAxle
+from kinematics.planning.changes import CHANGES, Change
+from kinematics.planning.comparison import Outcome, compare
+from kinematics.planning.plans import Plan, Targets
+from kinematics.planning.refusal import Cause
+from kinematics.planning.rules import Breach, Rule
+from reports.documents.amounts import Record
+from reports.page.bench import Bench, OpenCar
+from reports.page.verdict_words import checks_shown
+from reports.words.numbers import told
+from reports.words.plan_cautions import caution_of
+from reports.words.plans import adjusted_words, breach_words, refusal_words
+from reports.words.tried import tried_words
+from reports.words.verdict import check_name
+
+TRIED = "tried"
+_APART = (Cause.DO_NOT_FIT, Cause.NOT_ALIGNED)
+_MOST_ENTRIES = 100
+Entries = tuple[dict[str, Any], ...]
+
+
+class Asked(Table):
+    """Changes as a plan file has them, in the car's unit, and the alignment wanted after them."""
+
+    changes: Entries = Field(default=(), max_length=_MOST_ENTRIES)
+    align: dict[AxleName, dict[str, Any]] = Field(default_factory=dict)
+
+
+def plan_of(opened: OpenCar, asked: Asked, name: str = TRIED, why: str = "") -> Plan:
+    """The plan that the page asks for; InputFaultError in the words of a plan file where it is none."""
+    written = {"name": name, "why": why, "change": list(asked.changes), "align": asked.align}
+    units = opened.car.unit.symbol
+    return plans_from({"units": units, "plan": [written]}, "the page", opened.car).plans[0]
+
+
+def tried_axle(bench: Bench, opened: OpenCar, asked: Asked, axle: Axle) -> tuple[Axle, list[str]]:
+    """An axle after what is tried, and why it cannot be put together; as measured where nothing is changed."""
+    if not asked.changes and not asked.align:
+        return axle, []
+    done = bench.carried_out(opened, plan_of(opened, asked))
+    apart = [one for changed in done.values() for one in changed.refusals if one.cause in _APART]
+    return (axle if apart else done[axle.name].axle), refusal_words(apart, opened.car.unit)
+
+
+def judged(opened: OpenCar, asked: Asked, rules: Sequence[Rule]) -> Record:
+    """What is tried, held against limits, rules, stops and joints, as `compare` does; what each change causes."""
+    plan = plan_of(opened, asked)
+    unit = opened.car.unit
+    outcome = compare(opened.car, [plan], opened.limits, rules).outcomes[1]
+    return {
+        "headline": tried_words(outcome, opened.car.axles[0].name, unit),
+        "holds": outcome.buildable and outcome.holding == len(outcome.findings),
+        "buildable": outcome.buildable,
+        "checks": checks_shown(outcome.findings, unit),
+        "in_the_way": refusal_words(outcome.troubles, unit),
+        "adjusted": _adjusted(opened, outcome.axles) if outcome.numbers else [],
+        "beside": [_beside(outcome, one, unit) for one in plan.changes],
+    }
+
+
+def _adjusted(opened: OpenCar, axles: Mapping[str, ChangedAxle]) -> list[str]:
+    """How far the adjusters went to set toe and camber back."""
+    words = (adjusted_words(axle, axles[axle.name], opened.car.unit) for axle in opened.car.axles)
+    return [one for one in words if one]
+
+
+def _beside(outcome: Outcome, change: Change, unit: LengthUnit) -> Record:
+    """What stands beside a change's sliders: rules that it breaks, what it does to the tightest check, its caution."""
+    breaches = [one for one in outcome.breaches if _is_of(one, change)]
+    caution = caution_of(change)
+    return {
+        "entry": {"axle": change.axle, "what": change.what, "point": change.point},
+        "broken": [breach_words(one, unit) for one in breaches if not one.allowed],
+        "costs": [breach_words(one, unit) for one in breaches if one.allowed],
+        "does": _share(outcome, change, unit),
+        "caution": caution.short,
+        "caution_in_full": caution.full,
+    }
+
+
+def _is_of(breach: Breach, change: Change) -> bool:
+    other = breach.change
+    return (other.axle, other.what, other.point) == (change.axle, change.what, change.point)
+
+
+def _share(outcome: Outcome, change: Change, unit: LengthUnit) -> str:
+    """What it alone does to the margin of the tightest check."""
+    if not outcome.findings:
+        return ""
+    tight: Finding = outcome.tightest
+    for share in outcome.shares:
+        if share.change == change and (share.axle, share.key, share.over) == (tight.axle, tight.limit.key, tight.over):
+            gain = told(share.gain, QUANTITIES[share.key].dimension, unit)
+            return f"{gain} of margin to {tight.axle} {check_name(tight)}"
+    return ""
+
+
+def entries_of(plan: Plan, unit: LengthUnit) -> list[Record]:
+    """A plan's changes as a plan file, and the page's sliders, hold them, in the car's unit."""
+    return [_entry(one, unit) for one in plan.changes]
+
+
+def targets_of(plan: Plan) -> Record:
+    """The alignment wanted after a plan, as a plan file has it [deg]."""
+    return {axle: _angles(targets) for axle, targets in plan.targets.items()}
+
+
+def _angles(targets: Targets) -> Record:
+    asked = {"camber": targets.camber, "toe_in": targets.toe}
+    return {name: _rounded(math.degrees(one)) for name, one in asked.items() if one is not None}
+
+
+def _entry(change: Change, unit: LengthUnit) -> Record:
+    factors = {"rate": Units(unit).rate, "mass": Units(unit).mass, "coils": 1.0}
+    entry: Record = {"axle": change.axle, "what": change.what}
+    if change.point:
+        entry["point"] = change.point
+    side = {(1.0, 0.0): "left", (0.0, 1.0): "right"}.get(change.sides)
+    if side is not None:
+        entry["side"] = side
+    takes = CHANGES[change.what].takes
+    if takes == "by":
+        entry["by"] = _rounded(unit.from_mm(change.by))
+    elif takes in factors:
+        entry[takes] = _rounded(change.by / factors[takes])
+    places = zip(("ahead", "out", "up"), change.place or change.shift, strict=True)
+    return entry | {way: _rounded(unit.from_mm(one)) for way, one in places if one or change.place}
+
+
+def _rounded(value: float) -> float:
+    """Without the last digits that only a computer makes."""
+    return float(f"{value:.12g}") + 0.0
