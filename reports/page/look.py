@@ -11,7 +11,7 @@ from reports.cautions import CAUTION
 from reports.documents.amounts import Record, plain
 from reports.page.bench import Bench, OpenCar
 from reports.page.offers import offers
-from reports.page.position import CURVES
+from reports.page.position import CURVES, shown_beside
 from reports.page.reach import sliders
 from reports.page.verdict_words import verdict_record
 from reports.page.views import frames
@@ -55,9 +55,16 @@ def _axle(bench: Bench, opened: OpenCar, axle: Axle) -> Record:
         "suspension": axle.suspension.title,
         "frames": frames(rest),
         "sliders": sliders(axle, opened.reach, unit),
+        "numbers": {key: _known(key) for key in shown_beside(axle)},
         "offers": offers(opened.car, axle),
         "curves": [_curve(opened, key, limits) for key in CURVES],
     }
+
+
+def _known(key: str) -> Record:
+    """What is known of a number before it has a value."""
+    known = QUANTITIES[key]
+    return {"title": known.title, "meaning": "; ".join(filter(None, (known.meaning, known.sign)))}
 
 
 def _curve(opened: OpenCar, key: str, limits: tuple[Limit, ...]) -> Record:

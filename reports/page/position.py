@@ -1,7 +1,7 @@
 """One move of the page's sliders: the axle drawn as it then stands, its numbers, and its curves."""
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Annotated, Literal
 
@@ -22,7 +22,7 @@ from reports.documents.amounts import Record, codes, plain
 from reports.page.bench import Bench, OpenCar
 from reports.page.reach import Reach, rack_reach
 from reports.page.trial import Asked, tried_axle
-from reports.page.views import views
+from reports.page.views import ALL_VIEWS, View, views
 from reports.words.gaps import gap_words, told_once
 from reports.words.numbers import told
 from solvers.vectors import Array
@@ -41,6 +41,7 @@ class Pose(Asked):
     roll: Annotated[float, Field(allow_inf_nan=False)] = 0.0
     pitch: Annotated[float, Field(allow_inf_nan=False)] = 0.0
     rack: Annotated[float, Field(allow_inf_nan=False)] = 0.0
+    views: tuple[View, ...] = Field(default=ALL_VIEWS, max_length=len(ALL_VIEWS))
 
 
 @dataclass(frozen=True)
@@ -69,13 +70,15 @@ def moved(bench: Bench, opened: OpenCar, pose: Pose) -> Record:
     measured = next((one for one in opened.car.axles if one.name == pose.axle), opened.car.axles[0])
     stand = Stand.of(pose, opened.reach, rack_reach(measured), opened.car.unit)
     axle, apart = tried_axle(bench, opened, pose, measured)
-    told_of = position(bench, opened, axle, stand)
+    told_of = position(bench, opened, axle, stand, pose.views)
     if axle is not measured:
-        told_of["ghost"] = position(bench, opened, measured, stand, numbers=False)
+        told_of["ghost"] = position(bench, opened, measured, stand, pose.views, numbers=False)
     return {"version": opened.version, "apart": apart, **told_of}
 
 
-def position(bench: Bench, opened: OpenCar, axle: Axle, stand: Stand, *, numbers: bool = True) -> Record:
+def position(
+    bench: Bench, opened: OpenCar, axle: Axle, stand: Stand, seen: Sequence[View], *, numbers: bool = True
+) -> Record:
     """An axle, measured or changed, as it stands.
 
     unreached: why it cannot stand so, where it cannot; the curves are there all the same where the rack gets there.
@@ -89,17 +92,21 @@ def position(bench: Bench, opened: OpenCar, axle: Axle, stand: Stand, *, numbers
     except UnreachedError as error:
         return {**told_of, "unreached": gap_words(error.reason)}
     shared = replace(stance, outer_share=within(limits).of(axle.name))
-    told_of["views"] = views(shared, limits.of(axle), unit)
+    told_of["views"] = views(shared, limits.of(axle), unit, seen)
     return {**told_of, "numbers": list(_numbers(shared, unit))} if numbers else told_of
 
 
+def shown_beside(axle: Axle) -> list[str]:
+    """Keys of the numbers that stand beside a drawing, but those that the sliders show."""
+    keys = keys_shown(Where.BESIDE_DRAWING)
+    return [key for key in keys if key not in _ON_SLIDERS and QUANTITIES[key].only.on(axle)]
+
+
 def _numbers(stance: Stance, unit: LengthUnit) -> Iterator[Record]:
-    """What stands beside a drawing: title, and each side's value, printed and as it is."""
+    """What stands beside a drawing: each side's value, printed and as it is."""
     axle = stance.states.axle
-    for key in keys_shown(Where.BESIDE_DRAWING):
+    for key in shown_beside(axle):
         known = QUANTITIES[key]
-        if key in _ON_SLIDERS or not known.only.on(axle):
-            continue
         values = np.asarray(known.read(stance)).reshape(-1)
         sides = SIDE_NAMES if known.per_side else ("",)
         amounts = [
@@ -110,7 +117,7 @@ def _numbers(stance: Stance, unit: LengthUnit) -> Iterator[Record]:
             }
             for side, value in zip(sides, values, strict=True)
         ]
-        yield {"key": key, "title": known.title, "meaning": known.meaning, "sign": known.sign, "amounts": amounts}
+        yield {"key": key, "amounts": amounts}
 
 
 def _curves(ready: MovingAxle, stand: Stand, reach: Reach, limits: Limits, unit: LengthUnit) -> list[Record]:

@@ -35,10 +35,10 @@ class Shapes:
         """A circle."""
         self.drawn.append({"look": look, "at": centre.round(_DECIMALS).tolist(), "radius": round(radius, _DECIMALS)})
 
-    def mark(self, look: str, at: Array, words: str, **named: str) -> None:
-        """A point with its words; left out where it is not finite. named: by which the page knows it again."""
+    def mark(self, look: str, at: Array, **named: str) -> None:
+        """A point, left out where it is not finite. named: its words, or that by which the page knows it again."""
         if np.isfinite(at).all():
-            self.marks.append({"look": look, "at": at.round(_DECIMALS).tolist(), "words": words, **named})
+            self.marks.append({"look": look, "at": at.round(_DECIMALS).tolist(), **named})
 
     def record(self) -> Record:
         """All of it."""

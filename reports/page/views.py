@@ -1,6 +1,7 @@
 """An axle as it stands, seen from the front, from its left and from above: shapes to scale, in mm over the ground."""
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from typing import Literal
 
 import numpy as np
 
@@ -17,14 +18,16 @@ from reports.words.headline import height_words
 from reports.words.numbers import told
 from solvers.vectors import Array
 
+View = Literal["front", "side", "top"]
+ALL_VIEWS: tuple[View, ...] = ("front", "side", "top")
 _ONWARD = 20_000.0  # mm; a line towards what is at infinity leads out of every drawing
 _TYRE = 75.0  # mm, half of the width drawn; the real one is not measured
 _BESIDE, _BELOW, _ABOVE = 90.0, 170.0, 110.0  # mm shown round an axle
 
 
-def views(stance: Stance, limits: Sequence[Limit], unit: LengthUnit) -> Record:
-    """The three views of the first position of one car's stance."""
-    return {name: draw(stance, limits, unit).record() for name, draw in _VIEWS.items()}
+def views(stance: Stance, limits: Sequence[Limit], unit: LengthUnit, asked: Sequence[View] = ALL_VIEWS) -> Record:
+    """The views that are asked for of the first position of one car's stance."""
+    return {name: _VIEWS[name](stance, limits, unit).record() for name in asked}
 
 
 def frames(stance: Stance) -> Record:
@@ -102,16 +105,18 @@ def _contact_lines(shapes: Shapes, view: FrontView, unit: LengthUnit) -> None:
         shapes.line("contact", [start, view.roll_centre if known else ahead])
         across = told(abs(float(centre[0])), Dimension.LENGTH, unit, sign=False)
         place = f"{across} to the {SIDE_NAMES[LEFT if centre[0] > 0.0 else RIGHT]}"
-        shapes.mark("instant-centre", centre, f"{name} instant centre {place}, {height_words(float(centre[1]), unit)}")
+        shapes.mark(
+            "instant-centre", centre, words=f"{name} instant centre {place}, {height_words(float(centre[1]), unit)}"
+        )
     words = f"roll centre {height_words(float(view.roll_centre[1]), unit)}"
-    shapes.mark("roll-centre", view.roll_centre, words)
+    shapes.mark("roll-centre", view.roll_centre, words=words)
 
 
 def _joints(shapes: Shapes, stance: Stance, seen: Callable[[Array], Array], sides: Sequence[int] = (0, 1)) -> None:
     for key, at in stance.points.items():
         for side in sides:
             name = SIDE_NAMES[side]
-            shapes.mark("joint", seen(at[side, 0]), f"{name} {key.replace('_', ' ')}", point=key, side=name)
+            shapes.mark("joint", seen(at[side, 0]), point=key, side=name)
 
 
 def _side(stance: Stance, limits: Sequence[Limit], unit: LengthUnit) -> Shapes:
@@ -130,7 +135,7 @@ def _side(stance: Stance, limits: Sequence[Limit], unit: LengthUnit) -> Shapes:
         shapes.line("contact", [contact, centre])
         way = told(abs(float(x)), Dimension.LENGTH, unit, sign=False)
         place = f"{way} {'ahead of' if x > 0.0 else 'behind'} the axle, {height_words(float(z), unit)}"
-        shapes.mark("instant-centre", centre, f"left side-view instant centre {place}")
+        shapes.mark("instant-centre", centre, words=f"left side-view instant centre {place}")
     return shapes
 
 
@@ -167,7 +172,7 @@ def _links(axle: Axle, points: Mapping[str, Array], sides: Sequence[int]) -> Ite
                 yield look, np.array([points[first][side, 0], points[second][side, 0]])
 
 
-_VIEWS: Mapping[str, Callable[[Stance, Sequence[Limit], LengthUnit], Shapes]] = {
+_VIEWS: Mapping[View, Callable[[Stance, Sequence[Limit], LengthUnit], Shapes]] = {
     "front": _front,
     "side": _side,
     "top": _top,

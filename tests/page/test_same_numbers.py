@@ -78,21 +78,22 @@ def test_the_drawing_is_to_scale(page: Page) -> None:
     """Links keep the lengths that the file's points have, in view from above and front together; centres meet lines."""
     axle = page.bench.opened().car.front
     told = page.post("position", {"axle": "front", "heave": -25.0, "roll": 1.5})["views"]
-    heights = {one["words"]: one["at"] for one in told["front"]["marks"]}
-    flat = {one["words"]: one["at"] for one in told["top"]["marks"]}
+    heights, flat = (
+        {(one["point"], one["side"]): one["at"] for one in told[view]["marks"] if one["look"] == "joint"}
+        for view in ("front", "top")
+    )
     kind = axle.suspension
     for first, second in kind.all_links:
         for side, name in enumerate(("left", "right")):
             ends = []
             for key in (first, second):
-                words = f"{name} {key.replace('_', ' ')}"
-                (y, z), (across, ahead) = heights[words], flat[words]
+                (y, z), (across, ahead) = heights[key, name], flat[key, name]
                 assert across == pytest.approx(-y, abs=0.02)
                 ends.append(np.array([ahead, y, z]))
             measured = axle.points[first][side] - axle.points[second][side]
             assert math.dist(*ends) == pytest.approx(math.hypot(*measured), abs=0.05)
     contact = [shape["path"] for shape in told["front"]["shapes"] if shape["look"] == "contact"]
-    centre = next(at for words, at in heights.items() if words.startswith("roll centre"))
+    centre = next(one["at"] for one in told["front"]["marks"] if one["look"] == "roll-centre")
     assert [line[-1] for line in contact] == [centre, centre]
     assert [line[0][1] for line in contact] == pytest.approx([0.0, 0.0], abs=0.01)  # they stand on the ground
 

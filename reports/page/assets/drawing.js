@@ -82,12 +82,12 @@ function mark(one, scale, chosen = null) {
   const [u, v] = one.at;
   const size = (one.look === "joint" ? JOINT : CENTRE) * scale;
   const named = one.point ? { "data-point": one.point, "data-side": one.side } : {};
+  const told = one.words ?? `${one.side} ${one.point.replaceAll("_", " ")}`;
   if (one.point && one.point === chosen) {
-    const words = `${one.words}: move it with the arrow keys`;
-    Object.assign(named, { tabindex: 0, role: "button", "aria-label": words });
+    Object.assign(named, { tabindex: 0, role: "button", "aria-label": `${told}: move it with the arrow keys` });
   }
   const look = named.role ? `${one.look} chosen` : one.look;
-  return drawn("circle", { class: look, cx: u, cy: -v, r: size, ...named }, drawn("title", {}, one.words));
+  return drawn("circle", { class: look, cx: u, cy: -v, r: size, ...named }, drawn("title", {}, told));
 }
 
 function label(one, frame, scale) {

@@ -19,6 +19,7 @@ const VIEWS = [
   ["side", "side"],
   ["top", "top"],
 ];
+const AT_REST = 120; // ms without a move, until what is tried is judged
 const KEPT = "cornersweep";
 
 const set = { axle: null, view: "front", pose: {} };
@@ -28,7 +29,7 @@ let charts = [];
 const drawing = new Drawing(byId("drawing"), byId("drawing-words"));
 const positions = new Newest((body) => post("position", body), show, fail);
 const changes = new Changes();
-const verdicts = new Newest((body) => post("judged", body), showVerdict, fail);
+const verdicts = new Newest((body) => post("judged", body), showVerdict, fail, AT_REST);
 const trying = new Try(changes, tried, (point) => drawing.choose(point));
 new Drag(byId("drawing"), {
   view: () => set.view,
@@ -67,7 +68,7 @@ function fail(error) {
 
 function move() {
   keep();
-  positions.ask({ axle: axleTold().axle, ...set.pose, ...changes.asked });
+  positions.ask({ axle: axleTold().axle, views: [set.view], ...set.pose, ...changes.asked });
 }
 
 // A slider of a change was moved: the drawing follows at once, the verdict as soon as it is found.
@@ -124,13 +125,14 @@ function show(told) {
     shown = before;
     return;
   }
-  byId("numbers").tBodies[0].replaceChildren(...numberRows(told.numbers));
+  byId("numbers").tBodies[0].replaceChildren(...numberRows(told.numbers, axleTold().numbers));
   showView();
 }
 
 function showView() {
   if (!shown?.views) return;
   const view = shown.views[set.view];
+  if (!view) return; // it was asked for just now
   const words = view.marks.filter((one) => one.look !== "joint").map((one) => one.words);
   const from = { front: "Seen from the front, the car's left on the right", side: "Seen from its left", top: "Seen from above" };
   byId("drawing-words").textContent = [from[set.view], ...words].join("; ") + ".";
@@ -172,8 +174,7 @@ function chooseAxle(axle) {
 function chooseView(view) {
   set.view = view;
   choice(byId("views"), VIEWS, view, chooseView);
-  keep();
-  showView();
+  move();
 }
 
 function showCar() {
@@ -192,7 +193,8 @@ async function open() {
     return;
   }
   showCar();
-  chooseView(VIEWS.some(([one]) => one === set.view) ? set.view : "front");
+  if (!VIEWS.some(([one]) => one === set.view)) set.view = "front";
+  choice(byId("views"), VIEWS, set.view, chooseView);
   chooseAxle(axleTold().axle);
   plans.load();
   search.look();

@@ -5,7 +5,9 @@ export class Newest {
   #busy = false;
   static #running = 0;
 
-  constructor(send, show, fail) {
+  // rest: how long nothing newer must have been asked before it is sent [ms].
+  constructor(send, show, fail, rest = 0) {
+    this.rest = rest;
     this.send = send;
     this.show = show;
     this.fail = fail;
@@ -20,11 +22,20 @@ export class Newest {
     this.#waiting = null;
   }
 
+  async #atRest() {
+    for (let asked = null; this.rest > 0 && asked !== this.#waiting; ) {
+      asked = this.#waiting;
+      await new Promise((done) => setTimeout(done, this.rest));
+    }
+  }
+
   async #run() {
     this.#busy = true;
     Newest.#running += 1;
     document.body.dataset.busy = "";
     while (this.#waiting !== null) {
+      await this.#atRest();
+      if (this.#waiting === null) break;
       const body = this.#waiting;
       this.#waiting = null;
       try {

@@ -2,9 +2,11 @@
 
 import { make } from "./elements.js";
 
-export function numberRows(numbers) {
+// known: title and meaning of each number by its key.
+export function numberRows(numbers, known) {
   return numbers.map((number) => {
-    const head = make("th", { scope: "row", title: [number.meaning, number.sign].filter(Boolean).join("; ") }, number.title);
+    const { title, meaning } = known[number.key];
+    const head = make("th", { scope: "row", title: meaning }, title);
     const one = number.amounts.length === 1;
     const cells = number.amounts.map((amount) => make("td", { colspan: one ? 2 : 1 }, amount.words));
     return make("tr", { "data-key": number.key }, head, ...cells);
