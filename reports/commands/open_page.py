@@ -47,10 +47,17 @@ def open_page(options: argparse.Namespace) -> int:
     if STAND_IN in (options.car_file, *others):
         raise InputFaultError(STAND_IN, [Fault("", "the page reads its files again and again: name them")])
     from reports.page.bench import Bench
+    from reports.page.measuring import can_be_shown
     from reports.page.server import serve, taken_place
 
     bench = Bench(Path(options.car_file), *(None if one is None else Path(one) for one in others))
-    bench.opened()
+    try:
+        bench.opened()
+    except InputFaultError as found:
+        if not can_be_shown(bench.path):
+            raise
+        # What can be read stands in the form, its faults beside the fields.
+        sys.stderr.write(f"{found}\nThe page opens with these faults, to be mended there or in the file.\n")
     place = taken_place(options.port)
     sys.stdout.write(f"{place.address}\n")
     if not options.quiet:

@@ -19,6 +19,7 @@ from reports.documents.amounts import Record
 from reports.page.bench import Bench
 from reports.page.guard import MOST_BYTES
 from reports.page.look import look
+from reports.page.measuring import Typed, checked, form, save
 from reports.page.plan_list import Kept, Named, forget_plan, keep_plan, listed, ranked
 from reports.page.plan_store import read_kept
 from reports.page.position import Pose, moved
@@ -37,10 +38,12 @@ class TooLargeError(Exception):
 def application(bench: Bench) -> Starlette:
     """All answers about the car on a bench."""
     search = SearchJob()
-    asks = {"/car": _look, "/plans": _plans, "/ranked": _ranked, "/found": lambda _: search.state()}
+    asks = {"/car": _look, "/plans": _plans, "/ranked": _ranked, "/form": _form, "/found": lambda _: search.state()}
     posts = {
         "/position": _position,
         "/judged": _judged,
+        "/checked": _checked,
+        "/save": _save,
         "/keep": _keep,
         "/forget": _forget,
         "/find": lambda bench, _: _find(bench, search),
@@ -119,6 +122,20 @@ def _judged(bench: Bench, body: object) -> Record:
     # Judging takes longest: the sliders are not to wait for it.
     opened, tried = bench.opened(), asked(Asked, body)
     return {"version": opened.version, **judged(opened, tried, read_kept(bench.plans, opened.car).file.rules)}
+
+
+def _form(bench: Bench) -> Record:
+    return form(bench.path)
+
+
+def _checked(bench: Bench, body: object) -> Record:
+    return checked(bench.path, asked(Typed, body))
+
+
+def _save(bench: Bench, body: object) -> Record:
+    typed = asked(Typed, body)
+    with bench.writing:
+        return save(bench.path, typed)
 
 
 def _plans(bench: Bench) -> Record:

@@ -79,10 +79,10 @@ def test_standard_input_cannot_be_read_again(capsys: pytest.CaptureFixture[str])
     assert "name" in capsys.readouterr().err
 
 
-def test_a_car_file_with_faults_opens_nothing(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_file_that_is_no_car_opens_nothing(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     path = laid_open(tmp_path)
-    write(path, "out = 741", "out = true")
+    path.write_text("units = \n", encoding="utf-8")
     assert main(["open", str(path), "--no-browser"]) == 2
     told = capsys.readouterr()
     assert told.out == ""
-    assert "out" in told.err
+    assert "not valid TOML" in told.err

@@ -5,6 +5,7 @@ import { Chart } from "./chart.js";
 import { Drag } from "./drag.js";
 import { Drawing, legendOf } from "./drawing.js";
 import { byId, choice, make } from "./elements.js";
+import { Measure } from "./measure.js";
 import { Newest } from "./newest.js";
 import { Plans } from "./plans.js";
 import { Search } from "./search.js";
@@ -23,7 +24,7 @@ const AT_REST = 120; // ms without a move, until what is tried is judged
 const KEPT = "cornersweep";
 
 const set = { axle: null, view: "front", pose: {} };
-let car = null;
+let car = null; // as the server tells it, once its file has no faults
 let shown = null;
 let charts = [];
 const drawing = new Drawing(byId("drawing"), byId("drawing-words"));
@@ -39,6 +40,7 @@ new Drag(byId("drawing"), {
   size: () => car.car.in_mm,
 });
 const plans = new Plans(changes, taken, fail);
+const measure = new Measure({ saved: () => open(), pointed: (point) => drawing.choose(point), fail });
 const search = new Search(changes, taken, fail, () => car.car.unit);
 
 function axleTold() {
@@ -112,7 +114,7 @@ function showMeasured() {
 function show(told) {
   byId("trouble").hidden = true;
   if (told.version !== car.version) {
-    open();
+    open(); // somebody changed the file
     return;
   }
   const before = shown;
@@ -185,13 +187,18 @@ function showCar() {
   byId("notes").replaceChildren(...car.notes.map((note) => make("p", {}, note)));
 }
 
+// The car as its file now is; where that has faults, the form shows them beside its fields.
 async function open() {
+  if (!measure.unsaved) measure.load();
   try {
     car = await ask("car");
   } catch (error) {
     fail(error);
+    document.body.classList.toggle("no-car", car === null);
     return;
   }
+  document.body.classList.remove("no-car");
+  byId("trouble").hidden = true;
   showCar();
   if (!VIEWS.some(([one]) => one === set.view)) set.view = "front";
   choice(byId("views"), VIEWS, set.view, chooseView);

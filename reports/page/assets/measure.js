@@ -1,0 +1,107 @@
+// The measured points as a form: each entry judged as it is typed, in the words that the file would be told in.
+
+import { byId, make } from "./elements.js";
+import { Newest } from "./newest.js";
+import { ask, post } from "./server.js";
+
+export class Measure {
+  // saved() is called when the file was written; pointed(point) when a field of a point is entered.
+  constructor({ saved, pointed, fail }) {
+    Object.assign(this, { saved, pointed, fail });
+    this.typed = {};
+    this.undone = [];
+    this.checks = new Newest((body) => post("checked", body), (told) => this.#judge(told.faults), fail, 150);
+    byId("measured").addEventListener("submit", (event) => {
+      event.preventDefault();
+      this.#save(this.typed, true);
+    });
+    byId("unsave").addEventListener("click", () => this.#save(this.undone.pop(), false));
+  }
+
+  async load() {
+    try {
+      this.#show(await ask("form"));
+    } catch (error) {
+      this.fail(error);
+    }
+  }
+
+  get unsaved() {
+    return Object.keys(this.typed).length > 0;
+  }
+
+  #show(told) {
+    this.told = told;
+    this.typed = {};
+    this.fields = new Map();
+    byId("form-rows").replaceChildren(...told.axles.map((axle) => this.#axle(axle)));
+    byId("form").open ||= told.faults.length > 0;
+    this.#judge(told.faults);
+  }
+
+  #axle(axle) {
+    const head = make("h3", {}, `${axle.axle} axle, ${axle.suspension}; lengths in ${this.told.unit}`);
+    return make("div", {}, head, make("p", { class: "soft" }, this.told.said), ...axle.rows.map((row) => this.#row(row)));
+  }
+
+  #row(row) {
+    const fields = row.fields.map((field) => this.#field(row, field));
+    return make("fieldset", {}, make("legend", {}, row.title), make("small", {}, row.where), make("div", { class: "fields" }, ...fields));
+  }
+
+  #field(row, field) {
+    const input = make("input", { type: "text", value: field.value, autocomplete: "off", inputmode: "text", "data-key": field.key });
+    const fault = make("p", { class: "bad", id: `fault-${field.key}` });
+    input.setAttribute("aria-describedby", fault.id);
+    input.addEventListener("input", () => this.#type(field, input.value));
+    if (row.point) input.addEventListener("focus", () => this.pointed(row.point));
+    this.fields.set(field.key, { input, fault, field });
+    return make("label", {}, make("span", {}, field.words), input, fault);
+  }
+
+  #type(field, value) {
+    if (value === field.value) delete this.typed[field.key];
+    else this.typed[field.key] = value;
+    this.#buttons();
+    this.checks.ask({ typed: this.typed });
+  }
+
+  #buttons() {
+    byId("save").disabled = !this.unsaved;
+    byId("unsave").disabled = this.undone.length === 0;
+  }
+
+  // A fault stands at its field; one of a point, or of the file, above the form.
+  #judge(faults) {
+    for (const { input, fault } of this.fields.values()) {
+      fault.textContent = "";
+      input.removeAttribute("aria-invalid");
+    }
+    const others = [];
+    for (const one of faults) {
+      const at = this.fields.get(one.key);
+      if (at) {
+        at.fault.textContent = one.words;
+        at.input.setAttribute("aria-invalid", "true");
+      } else others.push(`${one.key}: ${one.words}`);
+    }
+    const count = faults.length === 1 ? "1 fault" : `${faults.length} faults`;
+    const head = faults.length ? `${count}, as the car file would have them.` : "No faults.";
+    byId("form-words").replaceChildren(...[head, ...others].map((words) => make("p", { class: words === "No faults." ? "good" : "bad" }, words)));
+    this.#buttons();
+  }
+
+  async #save(typed, keep) {
+    const before = Object.fromEntries(Object.keys(typed).map((key) => [key, this.fields.get(key)?.field.value ?? ""]));
+    try {
+      const told = await post("save", { typed, seen: this.told.seen });
+      if (keep) this.undone.push(before);
+      this.#show(told);
+      this.saved();
+    } catch (error) {
+      this.fail(error);
+      if (!keep) this.undone.push(typed);
+      this.#buttons();
+    }
+  }
+}

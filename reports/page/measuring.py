@@ -1,0 +1,171 @@
+"""The measured points as a form: what the car file says now, judged as it is typed, and written back into the file.
+
+The file keeps its comments and all that the form does not show. Faults are the reader's own, by their keys.
+"""
+
+import hashlib
+import math
+import re
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+from typing import Annotated, Any
+
+import tomlkit
+from pydantic import Field
+
+from kinematics.car.lengths import STILL_BLANK
+from kinematics.car.suspension_type import SuspensionType
+from kinematics.inputs.car.car_file import car_from, kinds_in
+from kinematics.inputs.reading.faults import Fault, InputFaultError
+from kinematics.inputs.reading.file_fields import Table
+from kinematics.inputs.reading.sizes import MOST_BYTES_TOML
+from kinematics.inputs.reading.toml_file import parsed_toml
+from kinematics.inputs.reading.whole_file import whole_text
+from reports.documents.amounts import Record
+from reports.outputs.safe_write import write_content
+
+_WAYS = ("ahead", "out", "up")
+_SAID = (
+    "ahead of this axle's wheel centres, behind them negative; out from the centre plane, on both sides positive; up "
+    "from the ground. A tape's fractions may stand as they are read: 13 5/8."
+)
+_WHEEL = {"camber": "camber [deg]", "toe_in": "toe-in [deg]", "radius": "loaded radius"}
+_NUMBER = re.compile(r"[+-]?\d+(\.\d*)?|[+-]?\.\d+")
+
+
+class Typed(Table):
+    """What was typed into fields, by their keys in the car file, and the version of the file that the page showed."""
+
+    typed: dict[str, Annotated[str, Field(max_length=60)]] = Field(max_length=400)
+    seen: str = ""
+
+
+def form(path: Path) -> Record:
+    """Every field with what the file says there, and the faults that it has now."""
+    text = whole_text(path, MOST_BYTES_TOML)
+    written = parsed_toml(text, path)
+    return {
+        "seen": _version(text),
+        "unit": str(written.get("units", "")),
+        "said": _SAID,
+        "axles": [_axle(written[name], name, kind) for name, kind in kinds_in(written)[0].items()],
+        "faults": [_told(one) for one in _faults(written, path)],
+    }
+
+
+def can_be_shown(path: Path) -> bool:
+    """Whether a car file that has faults can at least be filled in."""
+    try:
+        return bool(form(path)["axles"])
+    except InputFaultError:
+        return False
+
+
+def checked(path: Path, asked: Typed) -> Record:
+    """The faults that the file would have with what was typed; nothing is written."""
+    text = _with_typed(whole_text(path, MOST_BYTES_TOML), path, asked.typed)
+    return {"faults": [_told(one) for one in _faults(parsed_toml(text, path), path)]}
+
+
+def save(path: Path, asked: Typed) -> Record:
+    """Write what was typed into the file, whole or not at all; the form after it.
+
+    InputFaultError where the file was changed since the page read it, where something typed cannot be read, and where a
+    file without faults would have some.
+    """
+    before = whole_text(path, MOST_BYTES_TOML)
+    if _version(before) != asked.seen:
+        text = "was changed since this page read it, and is left alone: look at the form, then do this again"
+        raise InputFaultError(str(path), [Fault("", text)])
+    after = _with_typed(before, path, asked.typed)
+    faults = _faults(parsed_toml(after, path), path)
+    was_sound = not _faults(parsed_toml(before, path), path)
+    unread = [one for one in faults if one.key in asked.typed and asked.typed[one.key].strip() not in ("", STILL_BLANK)]
+    if faults and (was_sound or unread):
+        raise InputFaultError(str(path), faults if was_sound else unread)
+    write_content(path, after, replace=True)
+    return form(path)
+
+
+def _axle(axle: Mapping[str, Any], name: str, kind: SuspensionType) -> Record:
+    rows = [_wheel(axle.get("wheel", {}), f"{name}.wheel", "each wheel")]
+    rows += _points(axle.get("points", {}), f"{name}.points", kind, every=True)
+    for side in ("left", "right"):
+        own = axle.get(side, {}) if isinstance(axle.get(side), Mapping) else {}
+        rows += [_wheel(own["wheel"], f"{name}.{side}.wheel", f"{side} wheel")] if "wheel" in own else []
+        rows += _points(own.get("points", {}), f"{name}.{side}.points", kind, every=False)
+    return {"axle": name, "suspension": kind.title, "rows": rows}
+
+
+def _wheel(table: object, place: str, title: str) -> Record:
+    given = table if isinstance(table, Mapping) else {}
+    fields = [_field(f"{place}.{key}", words, given.get(key, "")) for key, words in _WHEEL.items()]
+    return {
+        "title": title,
+        "where": "as the gauge reads it; camber negative where the top leans in, toe-in negative for toe-out",
+        "point": None,
+        "fields": fields,
+    }
+
+
+def _points(table: object, place: str, kind: SuspensionType, *, every: bool) -> Iterator[Record]:
+    """Rows of points; every: those too that the file does not have, unless it has them side by side."""
+    given = table if isinstance(table, Mapping) else {}
+    where = {point.key: point.where for point in kind.points}
+    for key in kind.keys if every else given:
+        own = given.get(key, {})
+        values = own if isinstance(own, Mapping) else {}
+        fields = [_field(f"{place}.{key}.{way}", way, values.get(way, "")) for way in _WAYS]
+        side = place.split(".")[1]
+        title = f"{key.replace('_', ' ')}{f', {side}' if side != 'points' else ''}"
+        yield {"title": title, "where": where.get(key, ""), "point": key, "fields": fields}
+
+
+def _field(key: str, words: str, value: object) -> Record:
+    return {"key": key, "words": words, "value": "" if value == STILL_BLANK else str(value)}
+
+
+def _faults(written: Mapping[str, Any], path: Path) -> list[Fault]:
+    try:
+        car_from(written, str(path), path.parent)
+    except InputFaultError as found:
+        return list(found.faults)
+    return []
+
+
+def _told(fault: Fault) -> Record:
+    return {"key": fault.key, "words": str(Fault("", fault.message))}
+
+
+def _with_typed(text: str, path: Path, typed: Mapping[str, str]) -> str:
+    """The file's text with what was typed; InputFaultError for keys that are none of the form's fields."""
+    axles: Any = form(path)["axles"]
+    known = {field["key"] for axle in axles for row in axle["rows"] for field in row["fields"]}
+    unknown = [Fault(key, "is no field of the form") for key in typed if key not in known]
+    if unknown:
+        raise InputFaultError("the page", unknown)
+    document = tomlkit.parse(text)
+    for key, value in typed.items():
+        *tables, last = key.split(".")
+        at: Any = document
+        for name in tables:
+            if name not in at:
+                at[name] = tomlkit.inline_table()
+            at = at[name]
+        if value.strip() == "" and last == "radius":
+            at.pop(last, None)
+        else:
+            at[last] = _value(value.strip())
+    return tomlkit.dumps(document)
+
+
+def _value(typed: str) -> float | int | str:
+    """A number where it is one; what a tape shows, or what is none, as text, which the reader judges."""
+    if not _NUMBER.fullmatch(typed):
+        return typed or STILL_BLANK
+    number = float(typed)
+    return int(number) if typed.lstrip("+-").isdigit() and math.isfinite(number) else number
+
+
+def _version(text: str) -> str:
+    return hashlib.sha256(text.encode("utf-8")).hexdigest()
