@@ -3,7 +3,7 @@
 import argparse
 import hashlib
 import threading
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
@@ -22,6 +22,7 @@ from kinematics.planning.settling import MeasuredSprings
 from kinematics.sweeps.asked import Asked, made_ready, over_attitudes, over_travel
 from kinematics.sweeps.rack import steered
 from reports.commands.car_and_limits import read_with_limits
+from reports.documents.amounts import Record
 from reports.page.plan_store import means_beside, plans_beside
 from reports.page.reach import Reach, reach_of
 
@@ -60,6 +61,7 @@ class Bench:
         self._stamp: tuple[object, ...] = ()
         self._opened: OpenCar | None = None
         self._ready: dict[tuple[object, ...], MovingAxle] = {}
+        self._made: dict[tuple[object, ...], Record] = {}
         self._carried_out: dict[tuple[object, ...], Mapping[str, ChangedAxle]] = {}
 
     @property
@@ -87,6 +89,7 @@ class Bench:
         car, limits = read_with_limits(argparse.Namespace(car=str(self.path), limits=named))
         self._ready.clear()
         self._carried_out.clear()
+        self._made.clear()
         return OpenCar(car, limits, measure(car, limits), version, reach_of(car), MeasuredSprings(car))
 
     def carried_out(self, opened: OpenCar, plan: Plan) -> Mapping[str, ChangedAxle]:
@@ -96,6 +99,14 @@ class Bench:
             found = self._carried_out.pop(key, None) or carry_out(opened.car, [plan], opened.springs)[0]
             self._carried_out[key] = found
             _shorten(self._carried_out)
+            return found
+
+    def once(self, key: tuple[object, ...], make: Callable[[], Record]) -> Record:
+        """What was made for a key, made anew only where it is not among the last few: a ghost stays where it is."""
+        with self.lock:
+            found = self._made.pop(key, None) or make()
+            self._made[key] = found
+            _shorten(self._made)
             return found
 
     def ready(self, axle: Axle, reach: Reach, rack: float = 0.0) -> MovingAxle:

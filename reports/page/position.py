@@ -72,7 +72,10 @@ def moved(bench: Bench, opened: OpenCar, pose: Pose) -> Record:
     axle, apart = tried_axle(bench, opened, pose, measured)
     told_of = position(bench, opened, axle, stand, pose.views)
     if axle is not measured:
-        told_of["ghost"] = position(bench, opened, measured, stand, pose.views, numbers=False)
+        told_of["ghost"] = bench.once(
+            (measured.name, stand, pose.views),
+            lambda: position(bench, opened, measured, stand, pose.views, numbers=False),
+        )
     return {"version": opened.version, "apart": apart, **told_of}
 
 

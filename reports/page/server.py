@@ -45,6 +45,7 @@ def taken_place(port: int) -> Place:
         listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
         listening.bind((_HERE, port))
+        listening.listen()  # from here on whoever comes waits, until the server answers
     except OSError as error:
         listening.close()
         text = f"port {port} cannot be used ({error.strerror}); leave --port out to take a free one"

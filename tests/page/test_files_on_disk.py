@@ -1,6 +1,7 @@
 """The file is the truth: what is changed in it by hand is noticed, and its faults are told in the reader's words."""
 
 import os
+import socket
 from pathlib import Path
 
 import pytest
@@ -57,11 +58,18 @@ def test_a_file_that_is_gone_is_told(tmp_path: Path) -> None:
 
 def test_a_port_in_use_is_one_plain_sentence() -> None:
     taken = taken_place(0)
-    taken.socket.listen()
     port = taken.socket.getsockname()[1]
     with pytest.raises(InputFaultError, match=f"--port: port {port} cannot be used"):
         taken_place(port)
     taken.socket.close()
+
+
+def test_whoever_comes_before_the_server_answers_waits() -> None:
+    """The address is printed, and a browser opened, before the first answer can be given."""
+    place = taken_place(0)
+    with socket.create_connection(place.socket.getsockname(), timeout=5.0):
+        pass
+    place.socket.close()
 
 
 def test_two_places_have_two_keys_that_are_long_enough() -> None:

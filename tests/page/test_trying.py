@@ -196,3 +196,15 @@ def waited(page: Page) -> dict:
             break
         time.sleep(0.05)
     return page.get("found")
+
+
+def test_the_ghost_follows_the_body_and_the_file(page: Page) -> None:
+    """It is kept while only changes move; where the body or the file does, it is another."""
+    first = page.post("position", {"axle": "front", "heave": 3.0, "changes": [JOINT]})["ghost"]
+    assert page.post("position", {"axle": "front", "heave": 3.0, "changes": [LOWER]})["ghost"] == first
+    other = page.post("position", {"axle": "front", "heave": 4.0, "changes": [LOWER]})["ghost"]
+    assert other["views"] == page.post("position", {"axle": "front", "heave": 4.0})["views"] != first["views"]
+    text = page.bench.path.read_text("utf-8")
+    page.bench.path.write_text(text.replace("out = 741", "out = 745.25"), encoding="utf-8")
+    moved = page.post("position", {"axle": "front", "heave": 4.0, "changes": [LOWER]})["ghost"]
+    assert moved["views"] == page.post("position", {"axle": "front", "heave": 4.0})["views"] != other["views"]
