@@ -8,11 +8,15 @@ if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
 
 
+PATIENCE = 300_000  # ms: only what hangs waits so long, on however busy a machine
+
+
 @contextmanager
 def watched(browser: "Browser", address: str) -> Iterator["Page"]:
     """The page at an address, open and at rest."""
     context = browser.new_context(viewport={"width": 1400, "height": 1000})
     page = context.new_page()
+    page.set_default_timeout(PATIENCE)
     faults: list[str] = []
     page.on("pageerror", lambda error: faults.append(str(error)))
     page.on("console", lambda said: faults.append(said.text) if said.type in ("error", "warning") else None)

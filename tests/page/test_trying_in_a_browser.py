@@ -172,7 +172,7 @@ def test_two_tabs_never_overwrite_each_other(browser: "Browser", at: tuple[str, 
 
 def test_a_plan_is_found_and_taken_up(page: "Page") -> None:
     page.locator("#find").click()
-    page.locator("#found li").first.wait_for(timeout=120_000)
+    page.locator("#found li").first.wait_for()
     assert page.locator("#search-words").inner_text()
     page.locator("#found li").first.get_by_role("button", name="take up").click()
     settled(page)
@@ -192,7 +192,7 @@ def test_a_point_of_the_trade_off_is_taken_up_by_keyboard(page: "Page") -> None:
     """After the test above, or its own search: what was found is there for every page."""
     if page.locator("#found li").count() == 0:
         page.locator("#find").click()
-        page.locator("#found li").first.wait_for(timeout=120_000)
+        page.locator("#found li").first.wait_for()
     point = page.locator("#trade-off-points circle").first
     words = point.get_attribute("aria-label") or ""
     point.focus()

@@ -101,6 +101,7 @@ SOUND: dict[str, tuple[dict[str, str], list[str]]] = {
         [],
     ),
     "draw": ({"car": CAR, "file": f"{TAKEN}/a.png"}, []),
+    "open": ({"car_file": CAR}, []),
     "schema": ({"kind": "car", "file": f"{TAKEN}/car.toml"}, []),
     "completion": ({"shell": "bash"}, []),
 }

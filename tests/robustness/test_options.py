@@ -14,6 +14,8 @@ PER_OPTION, FEWER = 2, 1  # of a short run the second
 @pytest.fixture
 def garage(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.chdir(tmp_path)
+    # A page that is opened would be served until somebody stops it.
+    monkeypatch.setattr("reports.page.server.serve", lambda place, _, **__: place.socket.close())
     furnish(tmp_path)
     return tmp_path
 
