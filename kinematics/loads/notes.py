@@ -7,6 +7,7 @@ import numpy as np
 
 from kinematics.car.limits import WorkingRange
 from kinematics.loads.equilibrium import Balance
+from kinematics.loads.rates import ride
 from kinematics.loads.setup import AxleSetup
 from kinematics.loads.whole_car import WholeCar
 
@@ -19,6 +20,7 @@ class Noticed(Enum):
     RIGID_TYRES = "no tyre rate is given"
     SCALES_AND_FILE_DIFFER = "the scales and the file put the centre of gravity apart"
     STOP_CARRIES_TOO_MUCH = "a bump stop alone carries more than the scales show"
+    GIVES_WAY = "a wheel moves up under less load: the springs do not hold the car at that height"
     LOOSE_IN_DROOP = "a spring is loose within the working travel"
     COIL_BOUND = "a spring is coil bound within the working travel"
     STOP_TOUCHED = "a bump stop is touched within the working travel"
@@ -54,6 +56,7 @@ def _of_axle(setup: AxleSetup, working: WorkingRange) -> list[Note]:
     forces = setup.forces(setup.moving.at(np.ones((2, 1)) * ends))
     noticed = {
         Noticed.STOP_CARRIES_TOO_MUCH: (setup.preload < 0.0).any(),
+        Noticed.GIVES_WAY: ride(setup).wheel_rate < 0.0,
         Noticed.LOOSE_IN_DROOP: (forces.spring[:, 0] <= 0.0).any(),
         Noticed.COIL_BOUND: (forces.solid[:, 1] > 0.0).any(),
         Noticed.STOP_TOUCHED: (forces.stop[:, 1] > 0.0).any(),

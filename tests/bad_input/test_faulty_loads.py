@@ -165,10 +165,11 @@ FAULTS = {
         "diameter = 22\ninner_diameter = 22\n",
         ["front.bar.inner_diameter: read 22; it must be less than the diameter 22"],
     ),
+    "spring of no rate": ("rate = 34 ", "rate = 5e-324 ", ["front.spring.rate: read 5e-324; a number above 0 is"]),
     "bar like a hair": (
         "diameter = 22\n",
-        "diameter = 5e-324\n",
-        ["front.bar.diameter: read 4.94066e-324; at least 1 mm is allowed"],
+        "diameter = 0.5\n",
+        ["front.bar.diameter: read 0.5; at least 1 mm is allowed"],
     ),
     "bar with half its geometry": (AXIS, "", ["front.bar: give axis, arm_end and drop_link_end, or else motion_ratio"]),
     "bar with geometry and ratio": (AXIS, AXIS + "motion_ratio = 0.6\n", ["front.bar: give axis, arm_end and"]),
@@ -265,6 +266,12 @@ NOTES = {
     # The strut is 389 mm long between its points, 25 mm less in bump.
     "coil bound": (("rate = 34 ", "block_length = 370\nrate = 34 "), "front: a spring is coil bound at the bump end"),
     "stop touched": (("gap = 32", "gap = 12"), "front: a bump stop is touched inside the working travel"),
+    # Leaning in so far it shortens by 0.42 of the travel: 27 N/mm 0.42^2 less the 4.7 kN / 560 mm (1 - 0.42^2) by which
+    # the force turns away is -2 N/mm.
+    "gives way": (
+        ("ahead = 30, out = 480, up = 570", "ahead = 30, out = -1, up = 570"),
+        "rear: the wheel rate is below",
+    ),
     "rigid tyres": ((table("front.tyre"), ""), "front: no tyre rate is given, so its tyres count as rigid"),
     "scales against file": (("behind_front = 1142", "behind_front = 1300"), "lean goes by the scales"),
 }
