@@ -108,6 +108,7 @@ def test_what_is_too_large_is_told_in_short(what: str, garage: Path) -> None:
     assert len(err) < 1000
 
 
+@pytest.mark.campaign
 def test_as_many_as_are_allowed_are_read(garage: Path) -> None:
     (garage / "chain.toml").write_text(plans(40, chain=True), encoding="utf-8")
     status, out, _ = captured(lambda: main(["compare", "car.toml", "chain.toml", "--all"]))

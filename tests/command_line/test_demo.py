@@ -6,6 +6,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from matplotlib.figure import Figure
 
 from kinematics import demo_car, sweep_bump, sweep_grid, sweep_roll
 from kinematics.inputs.demo_cars import demo_text
@@ -25,11 +26,13 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="module")
-def said(folder: Path) -> str:
-    """Run the demo once; what it printed."""
+def said(folder: Path, campaign: bool) -> str:
+    """Run the demo once; what it printed. Figures are drawn in a campaign."""
     with pytest.MonkeyPatch.context() as patch:
         printed: list[str] = []
         patch.setattr("sys.stdout.write", printed.append)
+        if not campaign:
+            patch.setattr(Figure, "savefig", lambda _, file, **__: file.write(b"not drawn"))
         assert main(["demo", str(folder), "--car", "lowered-coupe"]) == 0
     return "".join(printed)
 
@@ -64,6 +67,7 @@ def test_every_file_is_named_and_there(said: str, folder: Path) -> None:
     assert all(path.stat().st_size > 0 for path in folder.iterdir())
 
 
+@pytest.mark.campaign
 def test_figures_are_of_the_kind_their_names_say(said: str, folder: Path) -> None:
     figures = [path for path in folder.iterdir() if path.suffix not in (".csv", ".toml")]
     assert len(figures) >= 4, said

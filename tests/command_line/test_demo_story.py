@@ -103,6 +103,7 @@ def test_parts_let_it_go_lower_than_height_alone(folder: Path) -> None:
     assert lowered(plans[PARTS]) > lowered(plans[NOW]) > 0.0
 
 
+@pytest.mark.campaign
 @pytest.mark.usefixtures("lines")
 def test_what_is_found_is_as_likely_as_asked_and_the_next_step_is_not(folder: Path) -> None:
     plans = found_plans(folder)

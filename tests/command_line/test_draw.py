@@ -79,6 +79,7 @@ def test_a_wheel_beyond_its_stop_is_told(garage: Path, capsys: pytest.CaptureFix
     assert "note" not in capsys.readouterr().out
 
 
+@pytest.mark.campaign
 def test_pitch_is_another_picture_and_says_so(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     for name, options in {"a": [], "same": ["--pitch", "0"], "b": ["--pitch", "1.5"], "c": ["--pitch", "-1.5"]}.items():
         assert main(["draw", "car.toml", f"{name}.png", *options]) == 0

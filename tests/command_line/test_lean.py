@@ -135,9 +135,8 @@ def test_files(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert (out / "lean.png").read_bytes().startswith(b"\x89PNG")
 
 
-@pytest.mark.parametrize(
-    ("text", "begins"), [pytest.param("svg", b"<?xml", marks=pytest.mark.campaign), ("pdf", b"%PDF")]
-)
+@pytest.mark.campaign
+@pytest.mark.parametrize(("text", "begins"), [("svg", b"<?xml"), ("pdf", b"%PDF")])
 def test_drawings(text: str, begins: bytes, garage: Path) -> None:
     assert main(["lean", "car.toml", "--into", "out", "--drawing", text]) == 0
     assert (garage / "out" / f"lean.{text}").read_bytes().startswith(begins)
@@ -179,6 +178,7 @@ def test_loads_add_up(leaned: Leaned) -> None:
     assert all(after > before for before, after in pairwise(rolls))
 
 
+@pytest.mark.campaign
 @pytest.mark.usefixtures("undrawn")
 def test_a_wheel_off_the_ground_is_noted(garage: Path) -> None:
     """Without a bar in front and with the mass high, the rear inner wheel lifts, or the front one; the row says so."""
@@ -230,6 +230,7 @@ def test_grip_that_is_none(arguments: list[str], capsys: pytest.CaptureFixture[s
     assert arguments[0] in capsys.readouterr().err
 
 
+@pytest.mark.campaign
 @pytest.mark.usefixtures("garage")
 def test_grip_without_loss_gives_up_at_its_coefficient(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["lean", "car.toml", "--grip", "0.9", "--grip-loss", "0"]) == 0

@@ -108,6 +108,7 @@ def test_more_than_are_shown(garage: Path, capsys: pytest.CaptureFixture[str]) -
     assert "are in the file" not in in_one_line(capsys.readouterr().out)
 
 
+@pytest.mark.campaign
 def test_a_combination_without_balance_is_noted(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """A spring shorter than the room between its seats holds nothing up."""
     text = 'units = "mm"\n[[rear_spring]]\nname = "too short"\nrate = 40\nfree_length = 150\n'
