@@ -16,6 +16,7 @@ from kinematics.finding.search import find
 from kinematics.judging.verdict import judge
 from kinematics.planning.comparison import compare
 from tests.finding.planted import WORKING, means_of, one_of, random_axle
+from tests.short_run import at_places
 
 FEW_CARS, MANY_CARS = 2, 30
 KINDS = ("strut", "double wishbone")
@@ -38,7 +39,7 @@ def somewhere(car: Car, seed: int) -> Limits:
     return Limits(WORKING, own)
 
 
-@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("kind", at_places(KINDS, 1))
 def test_nothing_better_in_the_whole_grid(kind: str, campaign: bool) -> None:
     for seed in range(MANY_CARS // len(KINDS) if campaign else FEW_CARS):
         car = Car("random", axles=(random_axle(SUSPENSIONS[kind], 300 + seed),))

@@ -57,6 +57,7 @@ def means() -> Means:
     return means_of(*heights, amount("front", "longer ball joint", [18.0]))
 
 
+@pytest.mark.campaign
 @pytest.mark.parametrize("name", CARS)
 def test_what_compare_refuses_is_outside(name: str) -> None:
     car, chosen = CARS[name], means()

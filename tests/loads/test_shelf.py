@@ -193,6 +193,7 @@ class TestRanking:
         assert (ranked(want).outside == 0.0).all()
         assert (np.diff(off) >= 0.0).all()
 
+    @pytest.mark.campaign
     def test_what_finds_no_balance_comes_last(self) -> None:
         """A spring shorter than the room between its seats carries nothing: with no stop behind, the body falls."""
         springs = (SpringChoice("too short", 30.0, 150.0), SpringChoice("sound", 30.0))

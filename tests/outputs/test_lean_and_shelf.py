@@ -97,6 +97,7 @@ def test_scales_and_file_that_differ(tmp_path: Path, unit: str) -> None:
     assert f"centre of gravity {scales} behind the front wheel centres, the file {file};" in out
 
 
+@pytest.mark.campaign
 def test_from_when_stops_are_touched(tmp_path: Path, unit: str) -> None:
     """With a stop 14 mm off, it is from the first lateral acceleration on at which the stop carries something."""
     (tmp_path / "car.toml").write_text(written(CAR.replace("gap = L(32)", "gap = L(14)"), unit), encoding="utf-8")

@@ -97,6 +97,7 @@ def test_links_share_of_a_small_braking(folder: Path) -> None:
         assert carried == pytest.approx(share, abs=5e-3)
 
 
+@pytest.mark.campaign
 def test_what_comes_first_and_where_balance_ends(folder: Path) -> None:
     out = " ".join(run(["lean", "mm.toml", "--braking", "1.75", "--cornering", "0.91"], folder).out.split())
     told = re.search(

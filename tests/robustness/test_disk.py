@@ -13,6 +13,7 @@ import pytest
 
 from tests.command_line.car_texts import SOUND_CAR
 from tests.robustness.option_words import everything, furnish, run
+from tests.short_run import at_places
 
 ROOT = Path(__file__).parents[2]
 SMALL = ("--travel", "-3", "3", "--roll", "1", "--roll-step", "1")
@@ -102,7 +103,7 @@ WRITERS = {
 }
 
 
-@pytest.mark.parametrize("command", WRITERS)
+@pytest.mark.parametrize("command", at_places(WRITERS, 0, 2, 4))
 def test_a_full_disk(command: str, garage: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """The disk takes no byte more: exit status 2, the reason, and what was there before is whole."""
     arguments, written = WRITERS[command]
@@ -183,7 +184,7 @@ if libc.capset((ctypes.c_uint32 * 2)(0x20080522, 0), (ctypes.c_uint32 * 6)()):
 )
 @pytest.mark.parametrize(
     "command",
-    [pytest.param(command, marks=() if command in ("new", "draw") else pytest.mark.campaign) for command in WRITERS],
+    [pytest.param(command, marks=() if command == "new" else pytest.mark.campaign) for command in WRITERS],
 )
 def test_a_folder_without_rights(command: str, garage: Path) -> None:
     """As somebody who may read everything here and write nothing, in a process of its own."""
@@ -246,7 +247,7 @@ LARGE = {
 }
 
 
-QUICK = ("a fine grid", "a file without end", "deep lists", "one long number")
+QUICK = ("a file without end", "deep lists")
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="limits of memory are a matter of Linux")
