@@ -9,7 +9,7 @@ from _pytest.mark.structures import ParameterSet
 def at_places(cases: Iterable[object], *places: int) -> list[ParameterSet]:
     """What to parametrize a test with: in a short run the cases at these places, counted from 0, else all of them.
 
-    A tuple is the values of several arguments; where it is the value of one, it stands in a `pytest.param`.
+    A tuple is the values of several arguments; where it is the value of one, it stands in another.
     """
     marked = []
     for place, case in enumerate(cases):

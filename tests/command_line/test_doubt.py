@@ -176,6 +176,7 @@ def test_compare_with_doubt_needs_a_doubt(garage: Path, capsys: pytest.CaptureFi
     assert "says nothing of how well it was measured" in capsys.readouterr().err
 
 
+@pytest.mark.campaign
 @pytest.mark.usefixtures("garage")
 @pytest.mark.parametrize(
     ("command", "said"),

@@ -82,10 +82,10 @@ def test_ballast_at_a_kept_height() -> None:
     "changes",
     at_places(
         [
-            pytest.param(height(-30.0, 0.0)),
-            pytest.param(height(-12.0, -25.0)),
-            pytest.param((Change("front", "longer ball joint", 15.0),)),
-            pytest.param((Change("front", "tyre radius", -8.0), Change("rear", "tyre radius", -8.0))),
+            (height(-30.0, 0.0),),
+            (height(-12.0, -25.0),),
+            ((Change("front", "longer ball joint", 15.0),),),
+            ((Change("front", "tyre radius", -8.0), Change("rear", "tyre radius", -8.0)),),
         ],
         1,
     ),

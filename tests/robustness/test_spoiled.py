@@ -90,6 +90,7 @@ def test_trees_stay_toml() -> None:
     assert read > 150
 
 
+@pytest.mark.campaign
 @posix
 def test_a_command_that_is_stopped_leaves_whole_files(tmp_path: Path, campaign: bool) -> None:
     """SIGINT, SIGTERM and SIGKILL at drawn instants: each file is the old one or the whole new one, or not there."""
@@ -97,6 +98,7 @@ def test_a_command_that_is_stopped_leaves_whole_files(tmp_path: Path, campaign: 
     assert list(stopped.signal_findings(stops, SEED, stopped.garage(tmp_path, stopped.QUICK), stopped.QUICK)) == []
 
 
+@pytest.mark.campaign
 @posix
 def test_two_that_write_into_one_folder(tmp_path: Path, campaign: bool) -> None:
     """One pauses at a drawn instant while the other runs: whole files, and nothing overwritten that was not to be."""
