@@ -12,10 +12,10 @@ import hypothesis
 import pytest
 from hypothesis import HealthCheck, Phase
 from hypothesis.internal.conjecture import providers
-from matplotlib.figure import Figure
 
 from kinematics.car.suspension_type import SuspensionType
 from kinematics.car.suspensions import SUSPENSIONS
+from tests.short_run import leave_undrawn
 
 for name in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"):
     # Two test processes on two cores would wait for each other's matrix products.
@@ -67,8 +67,8 @@ def campaign(request: pytest.FixtureRequest) -> bool:
 
 @pytest.fixture
 def undrawn(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Leave figures unfinished where a test looks at tables: drawing takes most of a command's time."""
-    monkeypatch.setattr(Figure, "savefig", lambda _, file, **__: file.write(b"not drawn"))
+    """Make no figures where a test looks at tables."""
+    leave_undrawn(monkeypatch)
 
 
 @pytest.hookimpl(trylast=True)

@@ -1,4 +1,4 @@
-"""Which of a check's cases a short run has; all others wait for the campaign."""
+"""What makes a run short: which of a check's cases it has, all others for the campaign; and no figures unasked."""
 
 from collections.abc import Iterable
 
@@ -17,6 +17,11 @@ def at_places(cases: Iterable[object], *places: int) -> list[ParameterSet]:
         resting = () if place in places else (pytest.mark.campaign,)
         marked.append(pytest.param(*values, marks=[*marks, *resting], id=name))
     return marked
+
+
+def leave_undrawn(patch: pytest.MonkeyPatch) -> None:
+    """Make no figures where a test looks at tables: they take most of a command's time."""
+    patch.setattr("reports.outputs.output.ink", lambda *_: b"not drawn")
 
 
 def _values(case: object) -> tuple[object, ...]:

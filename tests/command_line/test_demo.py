@@ -6,7 +6,6 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from matplotlib.figure import Figure
 
 from kinematics import demo_car, sweep_bump, sweep_grid, sweep_roll
 from kinematics.inputs.demo_cars import demo_text
@@ -14,6 +13,7 @@ from kinematics.numbers.outer_share import OuterShare
 from kinematics.sweeps.asked import made_ready, over_attitudes
 from kinematics.sweeps.body import Sweep
 from reports.command_line import main
+from tests.short_run import leave_undrawn
 
 UNITS = re.compile(r"_(mm|deg|deg_per_mm|percent)$")
 # Defaults of the options: -60 to 60 mm by 3, -3 to 3 deg by 0.25, both ends included.
@@ -32,7 +32,7 @@ def said(folder: Path, campaign: bool) -> str:
         printed: list[str] = []
         patch.setattr("sys.stdout.write", printed.append)
         if not campaign:
-            patch.setattr(Figure, "savefig", lambda _, file, **__: file.write(b"not drawn"))
+            leave_undrawn(patch)
         assert main(["demo", str(folder), "--car", "lowered-coupe"]) == 0
     return "".join(printed)
 

@@ -5,11 +5,11 @@ import re
 from pathlib import Path
 
 import pytest
-from matplotlib.figure import Figure
 
 from reports.command_line import main
 from reports.figures.style import Column
 from tests.command_line.car_texts import SOUND_CAR, in_inches, with_tape_points
+from tests.short_run import leave_undrawn
 
 FILES = [
     "front_doubt_bump.csv",
@@ -65,7 +65,7 @@ def told(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("doubt")
     with pytest.MonkeyPatch.context() as patch:
         patch.chdir(folder)
-        patch.setattr(Figure, "savefig", lambda _, file, **__: file.write(b"not drawn"))
+        leave_undrawn(patch)
         (folder / "car.toml").write_text(SOUND_CAR, encoding="utf-8")
         # The sound car is outside its limits, as `show` says of it too.
         assert main(["doubt", "car.toml", "--into", "out", *_FEW]) == main(["show", "car.toml"]) == 1

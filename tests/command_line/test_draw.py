@@ -45,6 +45,7 @@ def test_another_position_is_another_picture(garage: Path) -> None:
     assert len(set(content.values())) == 3
 
 
+@pytest.mark.campaign
 def test_bump_is_in_the_cars_unit(garage: Path) -> None:
     # 1 1/2 in is 38.1 mm; the linkage reaches that, but not 38.1 in.
     assert main(["draw", "inch.toml", "view.svg", "--bump", "1 1/2"]) == 0

@@ -153,6 +153,7 @@ def test_many_plans_are_rows_and_the_rest_is_counted(capsys: pytest.CaptureFixtu
     ]
 
 
+@pytest.mark.campaign
 @pytest.mark.usefixtures("garage")
 def test_heads_of_columns_are_whole_words_and_each_caution_stands_once(capsys: pytest.CaptureFixture[str]) -> None:
     lines = told(["compare", "lowered_coupe.toml", "plans.toml", "--all"], capsys)

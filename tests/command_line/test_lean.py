@@ -11,10 +11,10 @@ from itertools import pairwise
 from pathlib import Path
 
 import pytest
-from matplotlib.figure import Figure
 
 from kinematics.inputs.demo_cars import demo_text
 from reports.command_line import main
+from tests.short_run import leave_undrawn
 
 SALOON = demo_text("rear_drive_saloon.toml")
 FILES = ["lean.csv", "lean.png", "wheel_rates.csv", "wheel_rates.png"]
@@ -49,7 +49,7 @@ def lean_of(folder: Path, car: str) -> Leaned:
     out = io.StringIO()
     with pytest.MonkeyPatch.context() as patch, contextlib.redirect_stdout(out):
         patch.chdir(folder)
-        patch.setattr(Figure, "savefig", lambda _, file, **__: file.write(b"not drawn"))
+        leave_undrawn(patch)
         assert main(["lean", "car.toml", "--into", "out"]) == 0
     return Leaned(folder / "out", out.getvalue())
 

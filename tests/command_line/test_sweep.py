@@ -45,6 +45,7 @@ def test_a_car_in_inches_moves_like_the_same_car_in_mm(garage: Path) -> None:
             )
 
 
+@pytest.mark.campaign
 @pytest.mark.usefixtures("undrawn")
 def test_default_travel_of_a_car_in_inches(garage: Path) -> None:
     (garage / "in.toml").write_text(in_inches(), encoding="utf-8")

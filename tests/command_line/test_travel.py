@@ -86,6 +86,7 @@ def test_a_row_for_each_corner(capsys: pytest.CaptureFixture[str]) -> None:
     assert "Not told of the rear axle, so not looked at: bump stop" in " ".join(out.split())
 
 
+@pytest.mark.campaign
 def test_what_comes_before_the_stop(capsys: pytest.CaptureFixture[str]) -> None:
     """An arch that is nearer than the stop is told, for the stop ought to be first; a wheel that leans is less high."""
     near = Path("car.toml").read_text(encoding="utf-8").replace("tyre_to_arch = 70", "tyre_to_arch = 30")
@@ -214,6 +215,7 @@ def _colour(bar: Rectangle) -> str:
     return f"#{red:02x}{green:02x}{blue:02x}"
 
 
+@pytest.mark.campaign
 def test_with_a_shelf(capsys: pytest.CaptureFixture[str]) -> None:
     Path("shelf.toml").write_text(demo_text("rear_drive_saloon_shelf.toml"), encoding="utf-8")
     _, out = told(capsys, "car.toml", "--shelf", "shelf.toml", "--all")

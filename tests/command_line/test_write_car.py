@@ -184,6 +184,7 @@ def test_both_axles_are_written(capsys: pytest.CaptureFixture[str]) -> None:
     )
 
 
+@pytest.mark.campaign
 def test_a_table_of_doubt_goes_with_it(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     (garage / "survey.toml").write_text(demo_text("lowered_coupe_survey.toml"), encoding="utf-8")
     main(["survey", "survey.toml", "surveyed.toml"])
@@ -223,6 +224,7 @@ def test_springs_are_not_told_by_points(capsys: pytest.CaptureFixture[str]) -> N
     assert not Path("after.toml").exists()
 
 
+@pytest.mark.campaign
 @pytest.mark.usefixtures("garage")
 def test_it_is_written_over_where_that_is_asked() -> None:
     written("down")

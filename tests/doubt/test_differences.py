@@ -197,6 +197,7 @@ def test_all_limits_hold_no_more_often_than_any_one() -> None:
         assert found.holding[ALL_LIMITS] <= found.possible
 
 
+@pytest.mark.campaign
 def test_the_same_seed_gives_the_same() -> None:
     once, again, other = (_tried(CAR, [PLANS[1]], 20, seed, CAR.limits)[1] for seed in (5, 5, 6))
     assert once.holding == again.holding
@@ -243,6 +244,7 @@ def test_a_wheel_spacer_moves_the_scrub_radius_by_itself() -> None:
     assert found.value["scrub_radius"].standard_deviation.min() > 1.0
 
 
+@pytest.mark.campaign
 def test_what_cannot_be_put_together_is_not_counted_as_holding() -> None:
     """Ball joints that reach far below the ground."""
     long = plan(change("longer ball joint", by=400.0), name="too long")

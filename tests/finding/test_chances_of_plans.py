@@ -53,6 +53,7 @@ def test_chance_of_a_plan() -> None:
     assert abs(found.best.chance - expected) <= apart
 
 
+@pytest.mark.campaign
 def test_a_chance_that_is_asked_for_takes_a_roomier_plan() -> None:
     car = demo_car()
     plain = find(car, means(HARDLY), LIMITS)

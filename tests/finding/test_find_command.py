@@ -249,6 +249,7 @@ def test_influence_of_an_axle_that_is_not_there(garage: Path) -> None:
     assert told.lines == ["car.toml: 1 fault", "  --axle: read 'rear'; the car has: front"]
 
 
+@pytest.mark.campaign
 def test_a_limit_over_the_whole_working_range_is_told(garage: Path) -> None:
     """Asked by the file over every travel with every roll, it decides here, and is named in full."""
     text = LIMITS + 'force_weighted_height = { from = -25.4, to = 76.2, over = "working range" }\n'

@@ -83,6 +83,7 @@ class TestNumbers:
             assert ranking.gradient[i] == pytest.approx(numbers.gradient, rel=SAME), names
             assert ranking.front_share[i] == pytest.approx(numbers.front_share, rel=SAME), names
 
+    @pytest.mark.campaign
     def test_as_fitted_is_the_lean_of_the_car(self) -> None:
         car = demo_car(SALOON)
         sheet = lean_sheet(car, car.limits.working)

@@ -89,6 +89,7 @@ def test_notes_of_lean(garage: Garage) -> None:
             assert note.startswith("no balance was found here: ")
 
 
+@pytest.mark.campaign
 def test_scales_and_file_that_differ(tmp_path: Path, unit: str) -> None:
     """Sprung are 500 kg in front and 403 behind, on a wheelbase of 2560 mm; the file says 1190 mm (formula)."""
     text = written(CAR.replace("behind_front = L(1142)", "behind_front = L(1190)"), unit)

@@ -136,6 +136,7 @@ def test_a_plan_of_one_side(folder: Path) -> None:
     assert float(left) > 0.3 > abs(float(right))
 
 
+@pytest.mark.campaign
 def test_points_shifted_on_one_side(folder: Path) -> None:
     """The left arm's inner pivots go up by 9 mm: its angle changes, the right one's stays."""
     plan = PLAN.replace("longer ball joint", "inner pivots").replace("by = 6", 'up = 9\nside = "left"')

@@ -20,6 +20,7 @@ def shown(text: str, folder: Path, capsys: pytest.CaptureFixture[str]) -> str:
     return said.partition("Not checked, not in the car file: ")[2].partition(".")[0]
 
 
+@pytest.mark.campaign
 def test_less_is_lacking_the_more_is_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     text = demo_text("hill_climb_hatchback.toml")
     assert "front.spring" not in text

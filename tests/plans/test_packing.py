@@ -58,6 +58,7 @@ def test_by_hand_on_a_straight_lever() -> None:
         assert_allclose(found.values(axle, "raised_if_not_packed"), 0.0, atol=BALANCED)
 
 
+@pytest.mark.campaign
 def test_stiffer_springs_at_the_measured_height() -> None:
     """A spring of twice the rate and the same free length is pressed half as far: it needs F/k - F/2k less packing."""
     stiffer = (Change("front", "spring rate", 2.0 * RATE), Change("rear", "spring rate", 2.0 * RATE))
@@ -131,6 +132,7 @@ def test_coil_bound_by_the_springs_own_length() -> None:
         assert (Cause.SPRING_SOLID in causes(tried(fitted, *changes), "front")) is solid
 
 
+@pytest.mark.campaign
 def test_loose_in_droop_by_hand() -> None:
     """A spring pressed by F is loose after F/k of its own travel, F/k over the lever of the wheel's."""
     ends = CARRIED / RATE / RATIO
@@ -154,6 +156,7 @@ def test_resting_on_the_stop() -> None:
         assert (Cause.CARRIED_BY_STOP in causes(tried(fitted, *height(-lower, -lower)), "front")) is rests
 
 
+@pytest.mark.campaign
 def test_springs_and_their_packing_cannot_both_say_the_height() -> None:
     found = tried(demo_car(SALOON), Change("front", "spring spacer", 5.0), Change("front", "ride height", 5.0))
     assert {one.cause for one in found.troubles} == {Cause.HEIGHT_AND_SPRINGS}

@@ -343,6 +343,7 @@ class TestTheSame:
 class TestFacts:
     """Common practice, no source."""
 
+    @pytest.mark.campaign
     def test_stiffer_springs_raise_and_softer_lower_and_ballast_sinks(self) -> None:
         car = demo_car(SALOON)
         assert rises(car, on("front", "spring rate", 40.0))[0] > 5.0
@@ -447,6 +448,7 @@ class TestRefused:
         for one in done(car, on("front", "spring spacer", 200.0)).values():
             assert any("hold the car up nowhere" in text for text in refusal_words(one.refusals, MM)), one.raised
 
+    @pytest.mark.campaign
     def test_one_plan_that_cannot_settle_leaves_the_others_alone(self) -> None:
         car = demo_car(SALOON)
         plans = [Plan(name, (on("rear", "spring rate", rate),)) for name, rate in (("no", 3.0), ("yes", 30.0))]

@@ -143,6 +143,7 @@ def test_a_damper_between_two_ends() -> None:
     assert_allclose(invented.spring_length(states, invented.ON_LOWER_ARM)[0], [start - 30.0, start + 40.0], atol=AT)
 
 
+@pytest.mark.campaign
 def test_a_damper_by_its_motion_ratio_on_a_lowered_car() -> None:
     """45 mm of shaft left are 45 over the ratio of wheel travel; lowering uses up its part of it."""
     car = straight_car()

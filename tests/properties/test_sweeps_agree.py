@@ -133,6 +133,7 @@ def assert_variants_alone(batch: Axle, variants: list[Axle]) -> None:
             assert set(single.values) - set(shown) <= {"heave", "roll", "rack_travel"}
 
 
+@pytest.mark.campaign
 def test_a_whole_axle_locks_in_droop_whichever_wheel_hangs() -> None:
     """One wheel alone, far beyond any link's length: the reason says droop, not bump."""
     for wheels in ("left", "right"):

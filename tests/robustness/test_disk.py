@@ -123,6 +123,7 @@ def test_a_full_disk(command: str, garage: Path, monkeypatch: pytest.MonkeyPatch
     assert everything(garage) == before
 
 
+@pytest.mark.campaign
 def test_a_disk_that_fills_up_half_way(garage: Path) -> None:
     """A sweep of many files: those named are whole, none is half-written, none has a name of its own."""
     status, told = in_a_process(FULL.format(room=60_000), "sweep", "car.toml", "out", *SMALL)

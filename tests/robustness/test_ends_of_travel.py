@@ -34,6 +34,7 @@ def test_the_wheel_that_locks_is_the_one_that_is_named(side: str) -> None:
     assert gap_words(reason).startswith(f"the front {side} linkage locks at +")
 
 
+@pytest.mark.campaign
 def test_each_end_of_a_live_axle_is_told_of_its_own_travel() -> None:
     """In droop it locks at a negative travel, in bump at a positive one; nothing lies between the two."""
     rear = demo_car("rear_drive_saloon.toml").rear

@@ -118,6 +118,7 @@ def test_no_state_is_on_another_assembly(name: str, campaign: bool) -> None:
     assert looked_at > 1
 
 
+@pytest.mark.campaign
 @pytest.mark.parametrize(
     "name", [pytest.param(name, marks=() if name in ONE_WHEEL else pytest.mark.campaign) for name in NAMES]
 )

@@ -46,6 +46,7 @@ def test_an_input_is_made_of_its_number_alone() -> None:
     assert spoiled.spoiled_input(3, 17) != spoiled.spoiled_input(4, 17)
 
 
+@pytest.mark.campaign
 def test_a_traceback_is_found(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(content, "shown", lambda value: str(int("9" * 5000)) + str(value))
     tally = spoiled.run(PLANTED, SEED, 10**6, tmp_path)
