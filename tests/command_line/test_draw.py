@@ -36,6 +36,7 @@ def test_capitals_in_the_ending(garage: Path) -> None:
     assert b"<svg" in (garage / "VIEW.SVG").read_bytes()
 
 
+@pytest.mark.campaign
 def test_another_position_is_another_picture(garage: Path) -> None:
     # A PNG file carries no date, so the same picture is the same file.
     for name, options in {"a": [], "same": ["--bump", "0"], "b": ["--bump", "40"], "c": ["--roll", "3"]}.items():

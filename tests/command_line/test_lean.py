@@ -125,6 +125,7 @@ def test_what_is_told_of_ride_height_does_not_hang_on_the_working_range(
     assert told[0] == told[1]
 
 
+@pytest.mark.campaign
 def test_files(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["lean", "car.toml", "--into", "new/out"]) == 0
     said = capsys.readouterr().out.replace("\n", "")
@@ -204,6 +205,7 @@ def test_what_is_said_of_wheel_lift_goes_as_far_as_balances_do(leaned: Leaned) -
     assert float(found[1] or found[2]) <= last + 0.05
 
 
+@pytest.mark.campaign
 @pytest.mark.usefixtures("undrawn")
 def test_nothing_is_overwritten_unasked(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     (garage / "out").mkdir()

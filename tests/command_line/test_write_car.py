@@ -171,6 +171,7 @@ def test_what_is_said_of_it_besides_stays_or_is_used_up() -> None:
     assert after["body"]["centre_of_gravity"]["up"] == pytest.approx(510.0 - 9.0)
 
 
+@pytest.mark.campaign
 @pytest.mark.usefixtures("garage")
 def test_both_axles_are_written(capsys: pytest.CaptureFixture[str]) -> None:
     main(["compare", "saloon.toml", "--change", "ride height", "-8", "--write-car", "this change", "low.toml"])
@@ -273,6 +274,7 @@ def test_a_plan_is_drawn_where_it_moves(monkeypatch: pytest.MonkeyPatch) -> None
     assert f"roll centre {abs(height):.1f} mm {where} ground" in " ".join(texts.split())
 
 
+@pytest.mark.campaign
 @pytest.mark.usefixtures("garage")
 @pytest.mark.parametrize(
     ("plan", "says"), [("dwon", "there is no plan"), ("no file", "plans.toml"), ("too low", "cannot be built")]

@@ -73,6 +73,7 @@ LADEN_AND_ALL = at_places(CASES, 4)
 LOAD_TO, HEIGHT_TO, ANGLE_TO = 1e-4, 1e-5, 1e-8  # N, mm, rad
 
 
+@pytest.mark.campaign
 @pytest.mark.parametrize("case", at_places([Case("double wishbone"), Case("strut", DRIVER_ASIDE)], 1))
 def test_at_rest_the_car_stands_as_measured(case: Case) -> None:
     engine = _engine(case, CORNERS)[AT_REST]

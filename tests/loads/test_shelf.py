@@ -76,6 +76,7 @@ class TestNumbers:
         assert set(ranked().names) == expected
         assert ranked().solved.all()
 
+    @pytest.mark.campaign
     def test_a_batch_is_one_at_a_time(self) -> None:
         ranking = ranked()
         for i, names in list(enumerate(ranking.names))[::3]:
@@ -116,6 +117,7 @@ class TestNumbers:
         assert ranking.heave[0, i] == pytest.approx(done["front"].raised, abs=0.02)
         assert abs(done["front"].raised) > 3.0
 
+    @pytest.mark.campaign
     @pytest.mark.parametrize("block", [1, 5])
     def test_blocks_change_nothing(self, block: int, monkeypatch: pytest.MonkeyPatch) -> None:
         whole = ranked()
