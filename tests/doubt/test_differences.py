@@ -32,6 +32,9 @@ from tests.short_run import at_places
 CAR = demo_car()
 PLANS = demo_plans().plans
 NOTHING = plan(change("ride height", by=0.0), name="nothing")
+# Where a rack is raised only tie rods move, and setting toe back leaves the upright where it stood: arm and steering
+# axis are as measured on whatever car, to the 1e-10 rad that alignment ends within.
+STAYS = {"rack up": ("scrub_radius", "lower_arm_angle")}
 SIGMA = 2.0
 _DRAWS = 300
 _DEFAULT = Limits()
@@ -105,13 +108,7 @@ def _changes(sources: Array, tried: Plan, keys: Sequence[str]) -> dict[str, Arra
 
 
 @pytest.mark.campaign
-@pytest.mark.parametrize(
-    "index",
-    [
-        pytest.param(index, id=PLANS[index].name.replace(" ", "-"), marks=() if index == 2 else pytest.mark.campaign)
-        for index in (1, 2, 3)
-    ],
-)
+@pytest.mark.parametrize("index", [1, 2, 3], ids=[one.name for one in PLANS[1:4]])
 def test_slopes_of_a_change_are_differences_of_cars_measured_anew(index: int) -> None:
     keys = ("roll_centre_height", "camber_gain", "bump_steer", "scrub_radius", "lower_arm_angle", "roll_steer")
     found = _demo()[1 + index]
@@ -128,7 +125,8 @@ def test_slopes_of_a_change_are_differences_of_cars_measured_anew(index: int) ->
             size = found.value[key].standard_deviation.max()
             # Alignment ends within 1e-10 rad, of a car's own doubt 1e-7 or less; over the step some 1e-5.
             assert_allclose(exact / size, slope[0] / size, rtol=0.0, atol=2e-5, err_msg=key)
-            assert np.abs(exact).max() > 1e-4 * size or key == "scrub_radius"
+            moved = np.abs(exact).max() / size
+            assert moved < 1e-7 if key in STAYS.get(PLANS[index].name, ()) else moved > 1e-4, key
 
 
 def test_monte_carlo_of_a_change_is_its_first_order() -> None:
