@@ -112,6 +112,7 @@ def test_printed(capsys: pytest.CaptureFixture[str]) -> None:
     assert "\x1b" not in told.out
 
 
+@pytest.mark.campaign
 def test_what_is_told_of_ride_height_does_not_hang_on_the_working_range(
     garage: Path, leaned: Leaned, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -244,6 +245,7 @@ def inches(tmp_path_factory: pytest.TempPathFactory) -> Leaned:
     return lean_of(tmp_path_factory.mktemp("inches"), in_inches())
 
 
+@pytest.mark.campaign
 class TestInInches:
     """The same car in inches, lb and lb/in: the same physics in other figures."""
 

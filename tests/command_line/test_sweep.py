@@ -115,6 +115,7 @@ def test_one_wheel_alone(garage: Path) -> None:
     assert all(b"<svg" in path.read_bytes()[:2000] for path in figures)
 
 
+@pytest.mark.campaign
 @pytest.mark.parametrize(
     ("option", "values"),
     [("--travel", ["350", "400"]), pytest.param("--heave", ["-400"], marks=pytest.mark.campaign)],

@@ -17,6 +17,7 @@ from kinematics.inputs.plans.plan_file import read_plans
 from kinematics.planning.plans import carry_out
 from reports.command_line import main
 from tests.command_line.car_texts import SOUND_CAR, in_inches
+from tests.short_run import at_places
 
 PLANS = """
 units = "mm"
@@ -202,13 +203,18 @@ def test_a_table_of_doubt_goes_with_it(garage: Path, capsys: pytest.CaptureFixtu
 
 @pytest.mark.parametrize(
     ("plan", "file", "says"),
-    [
-        ("too low", "after.toml", '"too low": cannot be built: '),
-        ("forbidden", "after.toml", 'is forbidden, for the rule states no at_most: "Towers stay."'),
-        ("dwon", "after.toml", "PLAN: there is no plan 'dwon'; did you mean"),
-        ("down", "after.csv", "after.csv: a car file's name must end in .toml"),
-        ("down", "car.toml", "car.toml: is there already"),
-    ],
+    at_places(
+        [
+            ("too low", "after.toml", '"too low": cannot be built: '),
+            ("forbidden", "after.toml", 'is forbidden, for the rule states no at_most: "Towers stay."'),
+            ("dwon", "after.toml", "PLAN: there is no plan 'dwon'; did you mean"),
+            ("down", "after.csv", "after.csv: a car file's name must end in .toml"),
+            ("down", "car.toml", "car.toml: is there already"),
+        ],
+        0,
+        2,
+        4,
+    ),
 )
 def test_refusals(garage: Path, plan: str, file: str, says: str, capsys: pytest.CaptureFixture[str]) -> None:
     before = {path.name: path.read_bytes() for path in garage.iterdir()}
@@ -247,6 +253,7 @@ step = 4
 """
 
 
+@pytest.mark.campaign
 def test_find_writes_a_plan_too(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     (garage / "sound.toml").write_text(SOUND_CAR, encoding="utf-8")
     (garage / "means.toml").write_text(MEANS, encoding="utf-8")

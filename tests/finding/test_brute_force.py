@@ -18,7 +18,7 @@ from kinematics.planning.comparison import compare
 from tests.finding.planted import WORKING, means_of, one_of, random_axle
 from tests.short_run import at_places
 
-FEW_CARS, MANY_CARS = 2, 30
+FEW_CARS, MANY_CARS = 1, 4  # of each type
 KINDS = ("strut", "double wishbone")
 
 
@@ -41,9 +41,9 @@ def somewhere(car: Car, seed: int) -> Limits:
 
 @pytest.mark.parametrize("kind", at_places(KINDS, 1))
 def test_nothing_better_in_the_whole_grid(kind: str, campaign: bool) -> None:
-    for seed in range(MANY_CARS // len(KINDS) if campaign else FEW_CARS):
+    for seed in range(MANY_CARS if campaign else FEW_CARS):
         car = Car("random", axles=(random_axle(SUSPENSIONS[kind], 300 + seed),))
-        steps = np.arange(-18.0, 19.0, 2.0 if campaign else 18.0)
+        steps = np.arange(-18.0, 19.0, 6.0 if campaign else 18.0)
         means = means_of(*(one_of(car, what, steps) for what in ("ride height", "longer ball joint", "tie-rod shim")))
         limits = somewhere(car, seed)
         found = find(car, means, limits)

@@ -41,6 +41,7 @@ def means(chance: float | None) -> Means:
     return Means((joint, height), chance=chance)
 
 
+@pytest.mark.campaign
 def test_chance_of_a_plan() -> None:
     car = demo_car()
     found = find(car, means(HARDLY), LIMITS)

@@ -21,6 +21,7 @@ from tests.finding.test_find_command import LIMITS, MEANS
 from tests.short_run import at_places
 
 
+@pytest.mark.campaign
 @pytest.mark.parametrize("inches", at_places([False, True], 1), ids=["mm", "in"])
 def test_points_and_title_of_the_trade_off(tmp_path: Path, inches: bool) -> None:
     for name, text in (("limits.toml", LIMITS), ("means.toml", MEANS)):

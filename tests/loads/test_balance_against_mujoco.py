@@ -114,6 +114,7 @@ def test_braking_and_driving_agree(case: Case) -> None:
     _agree(ours, engine)
 
 
+@pytest.mark.campaign
 @pytest.mark.parametrize("front", at_places(["double wishbone", "strut"], 1))
 def test_a_wheel_lifts(front: str) -> None:
     """A stiff bar in front lifts the inner wheel there long before the car would fall over."""
@@ -134,6 +135,7 @@ def _agree(ours: Balance, engine: list[Rest]) -> None:
         assert abs(ours.pitch[index] - rest.pitch) < ANGLE_TO
 
 
+@pytest.mark.campaign
 @pytest.mark.parametrize("case", at_places([Case("double wishbone"), Case("strut")], 0))
 def test_outer_share_of_a_lean(case: Case) -> None:
     """The outer wheel's part of an axle's load where its springs lean so far: body's roll less what tyres squash.

@@ -77,6 +77,7 @@ def _rates(found: LeanSheet) -> dict[str, tuple[str, np.ndarray]]:
     return told
 
 
+@pytest.mark.campaign
 def test_notes_of_lean(garage: Garage) -> None:
     found = sheet(garage).balance
     notes = [row["note"] for row in rows(garage.ran("lean", "mm").folder / "lean.csv")]

@@ -75,7 +75,7 @@ by = 6
     ("limits", "rule", "status"),
     [
         pytest.param("wide", "", 0, marks=pytest.mark.campaign),
-        ("narrow", "", 1),
+        pytest.param("narrow", "", 1, marks=pytest.mark.campaign),
         pytest.param("wide", FORBIDDEN, 1, marks=pytest.mark.campaign),
         ("wide", f"{FORBIDDEN}at_most = 5\n", 1),
         ("wide", f"{FORBIDDEN}at_most = 7\n", 0),

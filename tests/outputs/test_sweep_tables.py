@@ -84,6 +84,7 @@ def test_both_units_tell_the_same_car(garage: Garage, table: str) -> None:
         assert_same(others * scale, values, title, 1e-5)
 
 
+@pytest.mark.campaign
 @pytest.mark.parametrize(
     ("table", "column"), [("front_steer_in_bump", "heave_mm"), ("front_steer_in_roll", "roll_deg")]
 )

@@ -87,6 +87,7 @@ def test_a_spring_on_a_lever(ratio: float) -> None:
         assert of_kind(corner.bump, EndKind.SPRING_SOLID) == pytest.approx((ROOM - pressed) / ratio, abs=AT)
 
 
+@pytest.mark.campaign
 @pytest.mark.parametrize("packed", at_places([4.0, 11.0], 1))
 def test_a_spacer_takes_its_thickness_of_the_way_to_block(packed: float) -> None:
     """At a motion ratio of one: counted from where the body stood before, the coils touch sooner by the spacer.

@@ -25,25 +25,13 @@ from solvers.vectors import Array
 
 CARS = Path(__file__).parent / "cars"
 NAMES = sorted(path.stem for path in CARS.glob("*.toml"))
-# A short run has a strut, an axle on an A-frame, others with and without a toe link, and Watt's linkage beside a lock.
-ANOTHER = (
-    "control_blade_beyond_lock",
-    "double_wishbone_coincident",
-    "five_link_beside_a_lock",
-    "semi_trailing_planar",
-    "swing_axle_infinite_side_view",
-    "trailing_arm_in_far_roll",
-    "double_wishbone_beside_a_lock",
-    "watt_on_axle_hole_in_roll",
-    "watt_on_axle_near_lock",
-    "watt_on_body_holes",
-    "free_linkage_coincident_points",
-)
-EACH = [pytest.param(name, marks=pytest.mark.campaign if name in ANOTHER else ()) for name in NAMES]
-ONE_WHEEL = ("strut_near_lock", "a_frame_axle_jumps")  # alone, in a short run
-BOTH_AND_ONE = [pytest.param(name, "both", marks=pytest.mark.campaign if name in ANOTHER else ()) for name in NAMES] + [
-    pytest.param(name, "left", marks=() if name in ONE_WHEEL else pytest.mark.campaign) for name in NAMES
-]
+# A short run has a strut, an axle on an A-frame and one with Watt's linkage beside a lock.
+IN_SHORT = ("a_frame_axle_jumps", "strut_near_lock", "watt_on_axle_near_lock_2")
+EACH = [pytest.param(name, marks=() if name in IN_SHORT else pytest.mark.campaign) for name in NAMES]
+ONE_WHEEL = ("a_frame_axle_jumps",)  # alone, in a short run
+BOTH_AND_ONE = [
+    pytest.param(name, "both", marks=() if name in IN_SHORT else pytest.mark.campaign) for name in NAMES
+] + [pytest.param(name, "left", marks=() if name in ONE_WHEEL else pytest.mark.campaign) for name in NAMES]
 # Left and right wheel, and where the linkage must go and where not, from ride height. Known from MuJoCo walking in
 # small steps (tests/engines/test_near_lock_against_engine.py) and, of the A-frame, in closed form below.
 LOCKS_IN = {

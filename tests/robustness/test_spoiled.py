@@ -16,7 +16,7 @@ from tests.robustness.spoiled_files import furnished, kinds
 from tests.robustness.spoiled_trees import spoiled_tree
 
 INPUTS, SEED = 400, 8
-SHORT = 150  # inputs in a short run
+SHORT = 150  # inputs in a short run, of which some of each kind must be accepted
 PLANTED = 150  # with a fault planted, which some of them show
 STOPS, PAIRS = 100, 10
 FEWER_STOPS, FEWER_PAIRS = 15, 2  # in a short run
@@ -53,6 +53,7 @@ def test_a_traceback_is_found(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -
     assert any("ValueError: 'Exceeds the limit" in what for _, _, what in tally.findings)
 
 
+@pytest.mark.campaign
 def test_a_control_character_is_found(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("kinematics.inputs.reading.faults.escaped", lambda text, **_: text)
     tally = spoiled.run(PLANTED, SEED, 10**6, tmp_path)

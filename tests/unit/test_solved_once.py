@@ -237,12 +237,14 @@ def test_compare_with_files(run: Run) -> None:
     assert (watch.while_writing, watch.files) == ([], 4)
 
 
+@pytest.mark.campaign
 def test_doubt_with_files(run: Run) -> None:
     watch = run(COUPE, "doubt", COUPE, "--into", "out", "--draws", "100")
     assert watch.traced == one("front", LOCKED, MEASURED) | {("front", BATCH): 2, ("front", RACK): 3}
     assert (watch.while_writing, watch.files) == ([], 8)
 
 
+@pytest.mark.campaign
 def test_lean_with_files(run: Run) -> None:
     watch = run(SALOON, "lean", SALOON, "--into", "out")
     # For the outer shares, and for the lean.
