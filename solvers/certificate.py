@@ -15,7 +15,6 @@ pose was found from the first:
 import numpy as np
 
 from solvers.elimination import PivotOrder, solve_many
-from solvers.equations import Equations
 from solvers.rotations import compose
 from solvers.vectors import Array, Flags
 
@@ -77,12 +76,8 @@ def same_branch(jacobian: Array, start: Array, sign: Array, order: PivotOrder | 
     return np.asarray(no_fold_between(solved.solution) & (solved.sign == sign))
 
 
-def chain_holds(rows: Equations, position: Array, quaternion: Array, driven: Array) -> bool:
-    """Whether no fold lies between any two neighbours of solved poses along paths (bodies, 3 or 4, ..., S).
-
-    driven: (drivers, ..., S).
-    """
-    _, jacobian = rows.evaluate(position, quaternion, driven)
+def chain_holds(jacobian: Array) -> bool:
+    """Whether no fold lies between any two neighbours along paths, by their Jacobians (rows, rows, ..., S)."""
     size = len(jacobian)
     before, after = (jacobian[..., part].reshape(size, size, -1) for part in (slice(None, -1), slice(1, None)))
     return bool(no_fold_between(solve_many(after, before).solution).all())

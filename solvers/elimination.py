@@ -63,9 +63,12 @@ def pivot_order(matrix: Array) -> PivotOrder:
     return PivotOrder(rows, columns, np.abs(np.diag(work)), swaps % 2 == 1)
 
 
-def shared_order(matrices: Array) -> PivotOrder | None:
-    """One pivot order for N similar matrices (n, n, N); None where there are so few that LAPACK will solve them."""
-    return None if matrices.shape[-1] <= _FEW else pivot_order(matrices[:, :, 0])
+def shared_order(matrices: Array, count: int | None = None) -> PivotOrder | None:
+    """One pivot order for `count` matrices similar to these (n, n, N), or for these.
+
+    None where there are so few that LAPACK will solve them.
+    """
+    return None if (count or matrices.shape[-1]) <= _FEW else pivot_order(matrices[:, :, 0])
 
 
 def solve_many(matrices: Array, right: Array, order: PivotOrder | None = None) -> Eliminated:

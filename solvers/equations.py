@@ -90,10 +90,7 @@ class Equations:
         """
         residual = np.empty((self.rows, *position.shape[2:]), self._numbers(position, rotation, driven))
         for group in self.groups:
-            between, _, _ = _ends(group, position, rotation)
-            along = _lengths(between) if group.normal is None else _heights(between, _normals(group, rotation))
-            along = _summed(group, along)
-            np.subtract(along, group.value, out=residual[group.rows])
+            np.subtract(_value(group, position, rotation), group.value, out=residual[group.rows])
         residual[self.guide_rows :] -= driven
         return residual
 
@@ -161,9 +158,9 @@ def equations(mechanism: Mechanism) -> Equations:
 
 def _with_drivers_at_rest(rows: Equations, mechanism: Mechanism) -> Equations:
     position, quaternion = start_pose(mechanism, mechanism.batch_shape)
-    at_start = rows.residual(position, np.stack([matrix(one) for one in quaternion]), np.zeros(()))
+    rotation = [matrix(one) for one in quaternion]
     groups = tuple(
-        replace(group, value=group.value + at_start[group.rows]) if group.rows.start >= rows.guide_rows else group
+        replace(group, value=_value(group, position, rotation)) if group.rows.start >= rows.guide_rows else group
         for group in rows.groups
     )
     return replace(rows, groups=groups)
@@ -218,6 +215,12 @@ def _lengths(between: Array) -> Array:
 
 def _heights(between: Array, normal: Array) -> Array:
     return np.asarray((between * normal).sum(axis=0))
+
+
+def _value(group: _Group, position: Array, rotation: Array | list[Array]) -> Array:
+    """Lengths, their sums, or heights (rows, ...), that a group's equations hold at `value`."""
+    between, _, _ = _ends(group, position, rotation)
+    return _summed(group, _lengths(between) if group.normal is None else _heights(between, _normals(group, rotation)))
 
 
 def _summed(group: _Group, along: Array) -> Array:

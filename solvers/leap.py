@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from solvers.elimination import PivotOrder, shared_order, solve_many
+from solvers.elimination import Eliminated, PivotOrder, shared_order, solve_many
 from solvers.equations import Equations
 from solvers.moving import twist_of
 from solvers.newton import moved
@@ -17,15 +17,36 @@ _LAST_CORRECTION = 1e-8
 _MOST_CORRECTIONS = 6
 
 
-def leap(rows: Equations, position: Array, quaternion: Array, driven: Array) -> tuple[Array, Array] | None:
-    """Poses at the N asked driver values, or None where one was not reached.
+@dataclass(frozen=True)
+class Leapt:
+    """Poses (bodies, 3, ..., S), (bodies, 4, ..., S) and their Jacobians (rows, 6 * bodies, ..., S).
 
-    Flattened like `follow`. Two strides only, the second along a cubic, whatever their lengths: that all poses
-    lie on one path from the start is for the caller to tell, from how smoothly they follow each other.
+    The Jacobians are taken before the last correction, which is less than 1e-8 mm or rad.
     """
-    _, jacobian = rows.evaluate(position, quaternion, np.zeros_like(driven))
-    order = shared_order(jacobian)
-    tangent, sign = twist_of(rows, jacobian, driven, order)
+
+    position: Array
+    quaternion: Array
+    jacobian: Array
+
+
+def leap(rows: Equations, start: tuple[Array, Array], asked: Array) -> Leapt | None:
+    """Poses at the asked values (..., S) of the only driver, or None where one was not reached.
+
+    start: poses (bodies, 3, ..., 1), (bodies, 4, ..., 1). Two strides only, the second along a cubic, whatever their
+    lengths: that all poses lie on one path from the start is for the caller to tell, from how smoothly they follow
+    each other.
+    """
+    position, quaternion = (part.reshape(*part.shape[:2], -1) for part in start)
+    still = rows.flattened((*asked.shape[:-1], 1))
+    _, jacobian = still.evaluate(position, quaternion, np.zeros((1, position.shape[-1])))
+    order = shared_order(jacobian, asked.size)
+    # What a start's own equations give once, all values asked of it share.
+    tangent, sign = twist_of(still, jacobian, np.ones((1, position.shape[-1])), order)
+    driven = asked.reshape(1, -1)
+    shared = position, quaternion, tangent, sign
+    position, quaternion, tangent, sign = (np.repeat(one, asked.shape[-1], axis=-1) for one in shared)
+    tangent *= driven
+    rows = rows.flattened(asked.shape)
     first, rest = _FIRST_LEAP, 1.0 - _FIRST_LEAP
     stride = first * tangent
     halt = _corrected(rows, moved(position, quaternion, stride), first * driven, driven, order, most=1)
@@ -35,16 +56,17 @@ def leap(rows: Equations, position: Array, quaternion: Array, driven: Array) -> 
     change = (bend - (mean - tangent) / first) / first
     stride = rest * (halt.twist + rest * (bend + change))
     found = _corrected(rows, moved(halt.position, halt.quaternion, stride), driven, driven, order)
-    if not (found.last < _LAST_CORRECTION).all() or (found.sign != sign).any():
+    if not (found.last < _LAST_CORRECTION).all() or (found.solved.sign != sign).any():
         return None
-    return found.position, found.quaternion
+    parts = found.position, found.quaternion, found.jacobian
+    return Leapt(*(one.reshape(*one.shape[:2], *asked.shape) for one in parts))
 
 
 @dataclass(frozen=True)
 class _Corrected:
     """Poses after Newton's corrections, these in all (6 * bodies, N), and the twist per part of the way there.
 
-    last: largest component of the last correction (N,); sign: of the determinant before it.
+    last: largest component of the last correction (N,); jacobian (rows, 6 * bodies, N) and solved: before it.
     """
 
     position: Array
@@ -52,7 +74,8 @@ class _Corrected:
     correction: Array
     twist: Array
     last: Array
-    sign: Array
+    jacobian: Array
+    solved: Eliminated
 
 
 def _corrected(
@@ -78,4 +101,4 @@ def _corrected(
         last = np.abs(step).max(axis=0)
         if not last.max() >= _LAST_CORRECTION:
             break
-    return _Corrected(position, quaternion, correction, solved.solution[:, 1], last, solved.sign)
+    return _Corrected(position, quaternion, correction, solved.solution[:, 1], last, jacobian, solved)

@@ -40,8 +40,8 @@ class Links:
 
     def with_state_axis(self) -> "Links":
         """The same links with one more batch axis, of length one, behind the others."""
-        on_body, on_other = np.expand_dims(self.on_body, -3), np.expand_dims(self.on_other, -3)
-        return replace(self, on_body=on_body, on_other=on_other, length=np.expand_dims(self.length, -2))
+        on_body, on_other = _with_axis(self.on_body), _with_axis(self.on_other)
+        return replace(self, on_body=on_body, on_other=on_other, length=self.length[..., None, :])
 
 
 @dataclass(frozen=True)
@@ -62,8 +62,8 @@ class Planes:
 
     def with_state_axis(self) -> "Planes":
         """The same planes with one more batch axis, of length one, behind the others."""
-        on_body, on_other = np.expand_dims(self.on_body, -3), np.expand_dims(self.on_other, -3)
-        normal, offset = np.expand_dims(self.normal, -3), np.expand_dims(self.offset, -2)
+        on_body, on_other = _with_axis(self.on_body), _with_axis(self.on_other)
+        normal, offset = _with_axis(self.normal), self.offset[..., None, :]
         return replace(self, on_body=on_body, on_other=on_other, normal=normal, offset=offset)
 
 
@@ -133,7 +133,7 @@ class Mechanism:
 
     def with_state_axis(self) -> "Mechanism":
         """The same mechanism with one more batch axis, of length one, behind its own: an axis for states."""
-        start = Pose(np.expand_dims(self.start.position, -3), np.expand_dims(self.start.quaternion, -3))
+        start = Pose(_with_axis(self.start.position), _with_axis(self.start.quaternion))
         return replace(
             self,
             start=start,
@@ -226,6 +226,10 @@ def held_along(body: int, on_body: Array, direction: Array, name: str) -> Planes
 def in_plane(body: int, on_body: Array, on_ground: Array, normal: Array, name: str) -> Planes:
     """A row that keeps a point of a body in the plane through a point in space with a unit normal, each (..., 3)."""
     return Planes(body, _stack([on_body]), FIXED, _stack([on_ground]), _stack([normal]), np.zeros(1), (name,))
+
+
+def _with_axis(vectors: Array) -> Array:
+    return vectors[..., None, :, :]
 
 
 def _stack(points: Sequence[Array]) -> Array:

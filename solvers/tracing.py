@@ -39,19 +39,16 @@ def _leapt(mechanism: Mechanism, wide: Mechanism, rows: Equations, low: Array, h
     all along it certify that no fold lies between one and the next.
     """
     free = Lock(np.zeros(low.shape, dtype=bool), np.zeros((*low.shape, rows.guide_rows)))
+    start = start_pose(wide, (*low.shape, 1))
     short = float(np.max(high - low)) < _SHORT
     for count in (_FEW_NODES, _NODES, _MORE_NODES)[0 if short else 1 :]:
         asked = nodes(low, high, count)
-        # A node at the start itself: no displacement, but the way there still has a direction.
-        asked = np.where(asked == 0.0, 1e-200, asked)
-        position, quaternion = (part.reshape(*part.shape[:2], -1) for part in start_pose(wide, asked.shape))
-        found = leap(rows.flattened(asked.shape), position, quaternion, asked.reshape(1, -1))
+        found = leap(rows, start, asked)
         if found is None:
             return None
-        position, quaternion = (part.reshape(rows.bodies, -1, *asked.shape) for part in found)
-        path = _through(mechanism, rows, (low, high), (free, free), position, quaternion)
+        path = _through(mechanism, rows, (low, high), (free, free), found.position, found.quaternion)
         smooth = (path.motion.tail < LENGTHS_HOLD).all() and _from_start(path)
-        if smooth and chain_holds(rows, *(part[..., ::_EVERY] for part in (position, quaternion, asked[None]))):
+        if smooth and chain_holds(found.jacobian[..., ::_EVERY]):
             return path
     return None
 

@@ -44,7 +44,8 @@ def axle_linkage(axle: Axle) -> Mechanism:
 
 def _every_variants(axle: Axle) -> dict[str, Array]:
     """Points with all batch axes of the axle, also where variants share them."""
-    return {key: np.broadcast_to(point, (*axle.batch_shape, 2, 3)) for key, point in axle.points.items()}
+    shape = (*axle.batch_shape, 2, 3)
+    return {key: point if point.shape == shape else np.broadcast_to(point, shape) for key, point in axle.points.items()}
 
 
 def steered_linkage(axle: Axle) -> Mechanism:

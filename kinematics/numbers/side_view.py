@@ -158,7 +158,7 @@ def _axle_steer(stance: Stance) -> Array:
 
 def _turn_with_roll(stance: Stance) -> Array:
     """Turn of each wheel's part relative to the body per roll of the body (..., 2, S, 3), wheels on the ground."""
-    turn = stance.attitude.in_ground_axes(stance.motion_in_roll[1])
+    turn = stance.turn_in_roll
     if stance.states.opposite is not None:
         return turn
     return np.asarray(turn * (-stance.contact[..., 1] / stance.contact_velocity[..., 2])[..., None])

@@ -139,21 +139,37 @@ class Stance:
         return rolling.force_weighted_height(self.lines, self.outer_share.of_right(self.attitude.roll))
 
     @cached_property
+    def turn_in_roll(self) -> Array:
+        """The turn of `motion_in_roll` in ground axes (..., 2, S, 3)."""
+        return self.attitude.in_ground_axes(self.motion_in_roll[1])
+
+    @cached_property
+    def turn_together(self) -> Array:
+        """The same turn with both wheels moving together (..., 2, S, 3), per mm of travel."""
+        if self.states.opposite is None:
+            return self.turn_in_roll
+        return self.attitude.in_ground_axes(self.states.turn_rate)
+
+    @cached_property
     def instant_centre(self) -> Array:
         """Front-view instant centres (y, z) (..., 2, S, 2) [mm]."""
-        velocity, turn = self.motion_in_roll
-        return rolling.instant_centre(self.contact, velocity, self.attitude.in_ground_axes(turn))
+        return rolling.instant_centre(self.contact, self.motion_in_roll[0], self.turn_in_roll)
 
     @cached_property
     def side_view_centre(self) -> Array:
         """Side-view instant centres (x, z) (..., 2, S, 2) [mm], both wheels moving together."""
-        turn = self.attitude.in_ground_axes(self.states.turn_rate)
-        return rolling.side_view_instant_centre(self.contact, self.contact_velocity_together, turn)
+        return rolling.side_view_instant_centre(self.contact, self.contact_velocity_together, self.turn_together)
 
     @cached_property
     def points(self) -> dict[str, Array]:
         """All measured points where they are now (..., 2, S, 3) [mm]."""
         return {key: self.attitude.to_ground(self.states.point(key)) for key in self.states.axle.suspension.keys}
+
+    @cached_property
+    def arms_in_front_view(self) -> tuple[tuple[Array, Array], ...]:
+        """Inner and outer end (y, z) of each arm (..., 2, S, 2) [mm]: in body axes, or over the ground in pitch."""
+        points = self.states.points if self.attitude.pitch is None else self.points
+        return tuple(textbook.arm_in_front_view(arm, points) for arm in self.states.axle.suspension.arms)
 
     @cached_property
     def textbook_roll_centre(self) -> Array:
@@ -163,9 +179,10 @@ class Stance:
             return np.asarray(textbook.live_axle_roll_centre(kind, self.points)[..., 1:])
         if self.attitude.pitch is not None:
             # The drawing is made across the level car, not across the body that pitches.
-            drawn = textbook.contact_line_slopes(kind, self.points, self.contact)
+            drawn = textbook.contact_line_slopes(kind, self.points, self.arms_in_front_view, self.contact)
             return rolling.meeting(rolling.ContactLines(self.contact, drawn))
-        slopes = textbook.contact_line_slopes(kind, self.states.points, self.contact_on_body)
+        drawn_on = self.states.points, self.arms_in_front_view, self.contact_on_body
+        slopes = textbook.contact_line_slopes(kind, *drawn_on)
         run, rise = self.attitude.in_ground_axes_in_front_view(np.ones(1), slopes)
         with np.errstate(divide="ignore", invalid="ignore"):
             return rolling.meeting(rolling.ContactLines(self.contact, rise / run))
@@ -180,9 +197,9 @@ class Stance:
 
     @cached_property
     def steering_axis(self) -> tuple[Array, Array]:
-        """The same points in level axes from the body's point on the centre plane (..., 2, S, 3) [mm]."""
+        """The same points over the ground (..., 2, S, 3) [mm]."""
         lower, upper = self.steering_axis_on_body
-        return self.attitude.in_ground_axes(lower), self.attitude.in_ground_axes(upper)
+        return self.attitude.to_ground(lower), self.attitude.to_ground(upper)
 
     @cached_property
     def camber(self) -> Array:
@@ -197,15 +214,13 @@ class Stance:
     @cached_property
     def scrub_and_trail(self) -> tuple[Array, Array]:
         """Scrub radius and mechanical trail (..., 2, S) [mm]."""
-        low, high = (self.attitude.to_ground(point) for point in self.steering_axis_on_body)
-        return wheel_angles.scrub_and_trail(low, high, self.contact, self.spin_axis)
+        return wheel_angles.scrub_and_trail(*self.steering_axis, self.contact, self.spin_axis)
 
     @cached_property
     def lower_arm_angle(self) -> Array:
         """Angle of the lower arm to level in front view (..., 2, S) [rad], positive: rises towards the centre plane."""
-        pitched, arm = self.attitude.pitch is not None, self.states.axle.suspension.arms[0]
-        inner, outer = textbook.arm_in_front_view(arm, self.points if pitched else self.states.points)
+        inner, outer = self.arms_in_front_view[0]
         across, rise = outer[..., 0] - inner[..., 0], outer[..., 1] - inner[..., 1]
-        if not pitched:
+        if self.attitude.pitch is None:
             across, rise = self.attitude.in_ground_axes_in_front_view(across, rise)
         return arctan2(-rise, SIDES[:, None] * across)

@@ -5,7 +5,7 @@ point where its axis passes through the wheel's transverse plane; for a live axl
 live axles and the one for trailing arms: W. Matschinsky, Road Vehicle Suspensions, from memory.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 
@@ -39,20 +39,22 @@ def has_roll_centre(kind: SuspensionType) -> bool:
     return has_contact_lines(kind) or kind.drawing is not None
 
 
-def contact_line_slopes(kind: SuspensionType, points: Mapping[str, Array], contact: Array) -> Array:
+def contact_line_slopes(
+    kind: SuspensionType, points: Mapping[str, Array], arms: Sequence[tuple[Array, Array]], contact: Array
+) -> Array:
     """Slopes dz/dy of the textbook contact lines (..., 2, S); only for types that have them.
 
-    points: the moved points, contact: the contact points (..., 2, S, 3) [mm], both in body axes or both in the ground
-    frame; the slopes are in the same axes.
+    points: the moved points, arms: each of the type's arms by `arm_in_front_view`, contact: the contact points
+    (..., 2, S, 3) [mm], all in body axes or all in the ground frame; the slopes are in the same axes.
     """
     if kind.wheel_hinge is not None:
         return _slope_by_hinge(points[kind.wheel_hinge.first], points[kind.wheel_hinge.second], contact)
-    lower_inner, lower_outer = arm_in_front_view(kind.arms[0], points)
+    lower_inner, lower_outer = arms[0]
     if kind.strut is not None:
         top = points[kind.strut.top_mount][..., 1:]
         direction = top - points[kind.strut.low][..., 1:]
         return planar.strut_line_slope(lower_inner, lower_outer, direction, top, contact[..., 1:])
-    upper_inner, upper_outer = arm_in_front_view(kind.arms[1], points)
+    upper_inner, upper_outer = arms[1]
     return planar.wishbone_line_slope(lower_inner, lower_outer, upper_inner, upper_outer, contact[..., 1:])
 
 

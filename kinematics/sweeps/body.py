@@ -268,9 +268,8 @@ def _sweep(
             np.copyto(block[..., which], np.nan, where=~reached[..., None, :])
         finite = leave_gaps(block[..., which])
         if not batch:
-            some = {key: np.atleast_2d(finite[row]) for key, row in rows.items()}
-            gaps.append(_gaps(corners, here, reached, some))
-            assert have_reasons(finite, gaps[-1])
+            gaps.append(Gaps.none(*reached.shape) if finite is None else _gaps(corners, here, reached, finite, rows))
+            assert finite is None or have_reasons(finite, gaps[-1])
     found = Gaps.none(*shape) if batch else Gaps.joined(gaps).reshaped(shape)
     shaped = {key: one.reshape((*one.shape[:-1], *shape)) for key, one in values.items()}
     for one in shaped.values():
@@ -295,9 +294,10 @@ def undefined_tangents(axle: Axle) -> np.errstate:
     return np.errstate(invalid="ignore" if axle.has_tangents else "warn")
 
 
-def _gaps(corners: MovingAxle, here: _Chunk, reached: Flags, finite: Mapping[str, Flags]) -> Gaps:
-    """Why something is missing, state by state; finite: which numbers are there (1 or 2, S)."""
+def _gaps(corners: MovingAxle, here: _Chunk, reached: Flags, there: Flags, rows: Mapping[str, slice | int]) -> Gaps:
+    """Why something is missing, state by state; there: which numbers are finite (rows, S)."""
     axle, states = corners.axle, here.stance.states
+    finite = {key: np.atleast_2d(there[row]) for key, row in rows.items()}
     gaps = Gaps.none(*reached.shape)
     if "roll_centre_offset" in finite and "roll_centre_height" in finite:
         gone = reached & ~finite["roll_centre_offset"][0]

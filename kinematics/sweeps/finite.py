@@ -9,11 +9,11 @@ from solvers.vectors import Array, Flags
 _FARTHEST = 1e9
 
 
-def leave_gaps(values: Array) -> Flags:
-    """Make a gap (NaN) of what is infinite, in place; returns where values are finite."""
+def leave_gaps(values: Array) -> Flags | None:
+    """Make a gap (NaN) of what is infinite, in place; returns where values are finite, None where all of them are."""
     if not np.iscomplexobj(values) and values.size and values.min() >= -_FARTHEST and values.max() <= _FARTHEST:
         # As good as always so; what is not a number fails either comparison.
-        return np.broadcast_to(np.True_, values.shape)
+        return None
     finite = np.isfinite(values) & (np.abs(values.real) <= _FARTHEST)
     if not finite.all():
         np.copyto(values, np.nan, where=~(np.abs(values.real) <= _FARTHEST))

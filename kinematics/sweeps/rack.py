@@ -201,7 +201,7 @@ def _sweep(
             read = _rack_last(np.broadcast_to(quantity.read(stance), own))
         values[key] = np.where(reached[..., None, :] if quantity.per_side else reached, read, np.nan)
         finite = leave_gaps(values[key])
-        if one_car:
+        if one_car and finite is not None:
             undefined = reached & ~finite.reshape(-1, reached.size).all(axis=0)
             gaps = gaps.fill(undefined, Reason(Gap.NOT_FINITE, axle.name, number=key))
     # What was asked for is known even where nothing else is.
