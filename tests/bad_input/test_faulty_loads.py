@@ -7,6 +7,7 @@ import pytest
 
 from kinematics.inputs.demo_cars import demo_text
 from reports.command_line import main
+from tests.short_run import at_places
 
 SALOON = demo_text("rear_drive_saloon.toml")
 WEIGHTS = """left = 290
@@ -283,13 +284,7 @@ def noted(out: str) -> list[str]:
 
 
 # Those of loose, bound and stopped springs are read in `tests/outputs` too.
-@pytest.mark.parametrize(
-    "what",
-    [
-        pytest.param(what, marks=pytest.mark.campaign if what in ("coil bound", "stop touched") else ())
-        for what in NOTES
-    ],
-)
+@pytest.mark.parametrize("what", at_places(NOTES, list(NOTES).index("rigid tyres")))
 def test_notes(what: str, garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     swap, says = NOTES[what]
     written(garage, swap)
@@ -301,7 +296,9 @@ def test_notes(what: str, garage: Path, capsys: pytest.CaptureFixture[str]) -> N
 
 
 @pytest.mark.parametrize(
-    "swap", [("gap = 32", "gap = 40"), ("rate = 34 ", "block_length = 340\nrate = 34 ")], ids=["stop", "coils"]
+    "swap",
+    at_places([(("gap = 32", "gap = 40"),), (("rate = 34 ", "block_length = 340\nrate = 34 "),)], 1),
+    ids=["stop", "coils"],
 )
 def test_no_note_of_what_is_sound(swap: tuple[str, str], garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     written(garage, swap)
@@ -310,6 +307,7 @@ def test_no_note_of_what_is_sound(swap: tuple[str, str], garage: Path, capsys: p
     assert not any("bump stop" in note or "coil" in note for note in in_working_travel)
 
 
+@pytest.mark.campaign
 def test_block_length_beside_a_motion_ratio(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """With a ratio alone the spring's length is not known, so it cannot be said to be coil bound."""
     written(garage, (ALONG, "motion_ratio = 0.97\nblock_length = 150\n"))
@@ -318,6 +316,7 @@ def test_block_length_beside_a_motion_ratio(garage: Path, capsys: pytest.Capture
     assert status == 2 or "coil bound" not in told.out
 
 
+@pytest.mark.campaign
 def test_a_stop_that_would_carry_more_than_the_scales_show(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Pressed by 40 mm at rest the stop alone pushes some 7 kN, on a wheel that carries 2.5 kN: such a car rises."""
     written(garage, ("gap = 32", "gap = -40"))

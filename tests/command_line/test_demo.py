@@ -13,6 +13,7 @@ from kinematics.numbers.outer_share import OuterShare
 from kinematics.sweeps.asked import made_ready, over_attitudes
 from kinematics.sweeps.body import Sweep
 from reports.command_line import main
+from tests.short_run import leave_undrawn
 
 UNITS = re.compile(r"_(mm|deg|deg_per_mm|percent)$")
 # Defaults of the options: -60 to 60 mm by 3, -3 to 3 deg by 0.25, both ends included.
@@ -25,11 +26,13 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="module")
-def said(folder: Path) -> str:
-    """Run the demo once; what it printed."""
+def said(folder: Path, campaign: bool) -> str:
+    """Run the demo once; what it printed. Figures are drawn in a campaign."""
     with pytest.MonkeyPatch.context() as patch:
         printed: list[str] = []
         patch.setattr("sys.stdout.write", printed.append)
+        if not campaign:
+            leave_undrawn(patch)
         assert main(["demo", str(folder), "--car", "lowered-coupe"]) == 0
     return "".join(printed)
 
@@ -64,6 +67,7 @@ def test_every_file_is_named_and_there(said: str, folder: Path) -> None:
     assert all(path.stat().st_size > 0 for path in folder.iterdir())
 
 
+@pytest.mark.campaign
 def test_figures_are_of_the_kind_their_names_say(said: str, folder: Path) -> None:
     figures = [path for path in folder.iterdir() if path.suffix not in (".csv", ".toml")]
     assert len(figures) >= 4, said

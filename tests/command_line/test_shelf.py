@@ -97,6 +97,7 @@ def test_nothing_that_is_wanted_is_there(garage: Path, capsys: pytest.CaptureFix
     assert told.err == ""
 
 
+@pytest.mark.campaign
 def test_more_than_are_shown(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """19 springs are three more than the fifteen shown and the fitted one; said once, and of a file if there is one."""
     springs = "".join(f'[[front_spring]]\nname = "{rate}"\nrate = {rate}\n' for rate in range(30, 49))
@@ -108,6 +109,7 @@ def test_more_than_are_shown(garage: Path, capsys: pytest.CaptureFixture[str]) -
     assert "are in the file" not in in_one_line(capsys.readouterr().out)
 
 
+@pytest.mark.campaign
 def test_a_combination_without_balance_is_noted(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """A spring shorter than the room between its seats holds nothing up."""
     text = 'units = "mm"\n[[rear_spring]]\nname = "too short"\nrate = 40\nfree_length = 150\n'
@@ -131,6 +133,7 @@ def test_nothing_is_overwritten_unasked(garage: Path, capsys: pytest.CaptureFixt
     assert len(table(garage / "ranking.csv")) == COUNT
 
 
+@pytest.mark.campaign
 def test_in_inches(garage: Path) -> None:
     """A car in inches and a shelf in lb/in: the same ranking."""
     (garage / "inch.toml").write_text(in_inches(), encoding="utf-8")

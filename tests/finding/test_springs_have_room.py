@@ -57,6 +57,7 @@ def means() -> Means:
     return means_of(*heights, amount("front", "longer ball joint", [18.0]))
 
 
+@pytest.mark.campaign
 @pytest.mark.parametrize("name", CARS)
 def test_what_compare_refuses_is_outside(name: str) -> None:
     car, chosen = CARS[name], means()
@@ -77,6 +78,7 @@ def test_what_compare_refuses_is_outside(name: str) -> None:
     assert 3 < refused < asked - 3
 
 
+@pytest.mark.campaign
 def test_what_is_found_can_be_built() -> None:
     """Lowest as far as the stop lets it: `compare` builds it, and not the next step."""
     car = CARS["a stop near by"]

@@ -167,6 +167,7 @@ def test_show(run: Run) -> None:
     assert tourer.traced == one("front", LOCKED, MEASURED, BATCH) | one("rear", LOCKED, MEASURED, BATCH)
 
 
+@pytest.mark.campaign
 def test_sweep_of_one_axle(run: Run) -> None:
     watch = run(COUPE, "sweep", COUPE, "out", *COARSE)
     assert watch.traced == STEERED
@@ -183,6 +184,7 @@ def test_sweep_of_two_axles(run: Run) -> None:
     assert watch.built["front", MEASURED] == watch.built["rear", MEASURED] == 1
 
 
+@pytest.mark.campaign
 def test_sweep_with_a_live_axle(run: Run) -> None:
     watch = run(SALOON, "sweep", SALOON, "out", *COARSE)
     assert watch.traced == STEERED | one("front", LOADS)
@@ -190,6 +192,7 @@ def test_sweep_with_a_live_axle(run: Run) -> None:
     assert watch.while_writing == []
 
 
+@pytest.mark.campaign
 def test_demo_with_plans(run: Run) -> None:
     watch = run(COUPE, "demo", "out", "--car", "lowered-coupe", *COARSE)
     plans, blocks = 4, -(-DRAWS // BLOCK)
@@ -225,6 +228,7 @@ def test_demo_with_lean(run: Run) -> None:
     assert watch.while_writing == []
 
 
+@pytest.mark.campaign
 def test_compare_with_files(run: Run) -> None:
     watch = run(COUPE, "compare", COUPE, PLANS, "--into", "out", *COARSE)
     assert watch.traced["front", MEASURED] == 1
@@ -233,12 +237,14 @@ def test_compare_with_files(run: Run) -> None:
     assert (watch.while_writing, watch.files) == ([], 4)
 
 
+@pytest.mark.campaign
 def test_doubt_with_files(run: Run) -> None:
     watch = run(COUPE, "doubt", COUPE, "--into", "out", "--draws", "100")
     assert watch.traced == one("front", LOCKED, MEASURED) | {("front", BATCH): 2, ("front", RACK): 3}
     assert (watch.while_writing, watch.files) == ([], 8)
 
 
+@pytest.mark.campaign
 def test_lean_with_files(run: Run) -> None:
     watch = run(SALOON, "lean", SALOON, "--into", "out")
     # For the outer shares, and for the lean.
