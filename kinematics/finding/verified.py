@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from concurrent.futures import Executor
+from dataclasses import replace
 
 import numpy as np
 
@@ -66,8 +67,11 @@ class Verified:
         """A plan (k,) as a record."""
         _, margins = self(amounts[None])
         price, hours, raised = (of(self.means, amounts[None])[0] for of in (price_of, hours_of, height_of))
-        plan = self.means.plan(amounts, "found" if amounts.any() else AS_MEASURED.name)
-        return FoundPlan(plan, amounts, margins[0], float(price), float(hours), float(raised))
+        order = tuple(order_of(self.means, amounts[None])[0].tolist())
+        changed = amounts.any() or self.means.fitting.pieces
+        plan = self.means.plan(amounts, "found" if changed else AS_MEASURED.name)
+        found = FoundPlan(plan, amounts, margins[0], float(price), float(hours), float(raised), None, order)
+        return replace(found, fitting=self.means.fitting)
 
     def _solved(self, amounts: Array) -> Array:
         if len(amounts) < 2 * AT_ONCE:

@@ -137,7 +137,7 @@ def _next(options: argparse.Namespace, search: "Search") -> str:
     """The next command."""
     from reports.outputs.find_files import BEST_CAR, PLANS
 
-    if not search.best.amounts.any():
+    if not search.best.parts:
         words = ["doubt" if search.found else "influence", options.car]
     elif search.best.holds and not search.found:
         words = ["doubt", options.car]

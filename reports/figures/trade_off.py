@@ -33,7 +33,7 @@ def _draw(search: Search, car: Car) -> Figure:
     label, places = _across(search, shown, car)
     margins = _margins(shown)
     named = dict(zip(["as measured", *plan_names(search)], _named(search), strict=True))
-    if not search.best.amounts.any():
+    if not search.best.parts:
         del named["as measured"]
     at = _across(search, list(named.values()), car)[1], _margins(list(named.values()))
     good, order = margins >= 0.0, np.argsort(places)

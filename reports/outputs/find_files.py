@@ -51,7 +51,7 @@ def _plans_text(found: Found) -> str:
     plans = [
         replace(one.plan, name=name, why=plan_words(search, one, unit))
         for name, one in zip(plan_names(search), [search.best, *search.alternatives], strict=True)
-        if one.amounts.any()
+        if one.parts
     ]
     head = [f"Found by `cornersweep find {found.car_file.name} {found.means_file.name}`, best first."]
     return plan_text(plans, search.means.rules, unit, head)

@@ -59,7 +59,7 @@ def show_search(
 
 def _plans(search: Search, car: Car) -> Table:
     shown = dict(zip(plan_names(search), [search.best, *search.alternatives], strict=True))
-    if search.best.amounts.any():
+    if search.best.parts:
         shown = {"as measured": search.as_measured, **shown}
     table = Table(box=SIMPLE_HEAD, pad_edge=False, padding=(0, 1, 0, 0), width=WIDTH)
     table.add_column("plan", no_wrap=True)

@@ -52,7 +52,7 @@ def headline(search: Search, car: Car, heights: Heights, then: str) -> list[str]
     found = _found_words if search.found else _unsure_words if search.best.holds else _nearest_words
     head = "Stopped early. " if search.stopped else ""
     befores = [f"{head}{_standing(heights, car.unit, limited)}" for limited in (True, False)]
-    changed = heights.after is not None and bool(search.best.amounts.any())
+    changed = heights.after is not None and bool(search.best.parts)
     after = f"roll centre {height_words(heights.after or 0.0, car.unit)}" if changed else ""
     tries = [f"{before} {words}" for words in found(search, car.unit, after) for before in befores]
     return [*in_two_lines(tries), f"Next: {then}"]
