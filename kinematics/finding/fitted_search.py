@@ -14,7 +14,7 @@ from kinematics.car.car import Car
 from kinematics.car.limits import Limits
 from kinematics.finding.candidates import ASKED, order_of
 from kinematics.finding.check import Check
-from kinematics.finding.fittings import Sorted, car_on, leans, limits_on, sorted_by_lean
+from kinematics.finding.fittings import Sorted, car_on, limits_on, on_springs, sorted_by_lean
 from kinematics.finding.found_plans import FittingsTried, FoundPlan, Search
 from kinematics.finding.means import Aim, Means
 from kinematics.finding.pieces import AS_IT_IS, Fitting, fittings_of
@@ -213,7 +213,8 @@ def _trade_off(means: Means, plans: Sequence[FoundPlan]) -> tuple[FoundPlan, ...
 
 
 def _with_leans(search: Search, car: Car) -> Search:
-    """Tell how the car leans after the plans that are listed, with all that they change."""
+    """Tell how the car stands and leans after the plans that are listed, with all that they change."""
     listed = [search.as_measured, search.best, *search.alternatives]
-    told = [replace(one, lean=lean) for one, lean in zip(listed, leans(car, [one.plan for one in listed]), strict=True)]
+    stand = on_springs(car, [one.plan for one in listed])
+    told = [replace(one, on_springs=stands) for one, stands in zip(listed, stand, strict=True)]
     return replace(search, as_measured=told[0], best=told[1], alternatives=tuple(told[2:]))

@@ -1,6 +1,6 @@
 """Combinations of springs and bars: which of them lean the car as wanted, and the car and its limits with each."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass, replace
 from itertools import product
@@ -10,13 +10,14 @@ import numpy as np
 from kinematics.car.car import Car
 from kinematics.car.limits import Limits
 from kinematics.finding.means import Means
-from kinematics.finding.pieces import PLACES, Fitting, Piece
+from kinematics.finding.pieces import PLACES, Fitting, OnSprings, Piece
 from kinematics.loads.balanced_share import with_balanced_shares
 from kinematics.loads.readiness import NotReadyError
 from kinematics.loads.report import whole_car
 from kinematics.loads.setup import AxleSetup
 from kinematics.loads.shelf import BarChoice, Ranking, Shelf, SpringChoice, rank
 from kinematics.loads.working_states import with_working_states
+from kinematics.planning.changed_axle import ChangedAxle
 from kinematics.planning.plans import Plan, carry_out
 from kinematics.planning.settling import MeasuredSprings, rigged
 
@@ -130,18 +131,21 @@ def limits_on(limits: Limits, car: Car) -> Limits:
     return with_balanced_shares(limits, car) if limits.outer_share_by_axle else limits
 
 
-def leans(car: Car, plans: Sequence[Plan]) -> list[tuple[float, float] | None]:
-    """Roll gradient [deg/g] and front share of the load moved after each plan, geometry and all; None where unknown."""
+def on_springs(car: Car, plans: Sequence[Plan]) -> list[OnSprings | None]:
+    """How the car stands and leans after each plan, geometry and all; None where that is not known."""
     springs = MeasuredSprings(car)
-    found: list[tuple[float, float] | None] = []
-    for plan, axles in zip(plans, carry_out(car, plans, springs), strict=True):
-        told = None
-        if not any(one.refusals for one in axles.values()):
-            try:
-                alone = rank(rigged(car, axles, plan.changes, springs).car, Shelf())
-            except NotReadyError:
-                alone = None
-            if alone is not None and alone.solved[0]:
-                told = float(alone.gradient[0]), float(alone.front_share[0])
-        found.append(told)
-    return found
+    done = zip(plans, carry_out(car, plans, springs), strict=True)
+    return [_on_springs(car, axles, plan, springs) for plan, axles in done]
+
+
+def _on_springs(car: Car, axles: Mapping[str, ChangedAxle], plan: Plan, springs: MeasuredSprings) -> OnSprings | None:
+    if any(one.refusals for one in axles.values()):
+        return None
+    try:
+        found = rigged(car, axles, plan.changes, springs)
+        alone = rank(found.car, Shelf())
+    except NotReadyError:
+        return None
+    if not alone.solved[0]:
+        return None
+    return OnSprings(float(alone.gradient[0]), float(alone.front_share[0]), found.packing)

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from kinematics.car.lengths import MM, LengthUnit
 from kinematics.finding.check import Check
 from kinematics.finding.means import Amount, Means
-from kinematics.finding.pieces import AS_IT_IS, PLACES, Fitting, place_name
+from kinematics.finding.pieces import AS_IT_IS, PLACES, Fitting, OnSprings, place_name
 from kinematics.numbers.rows import Rows
 from kinematics.numbers.tables import in_columns
 from kinematics.planning.plans import Plan
@@ -23,8 +23,7 @@ class FoundPlan:
 
     raised: the body, summed over axles [mm]. chance: that it holds on the car as it may really be, None where no doubt
     is stated or it was not tried. order: the numbers by which plans are ordered, the first counting most. fitting: the
-    springs and bars that it fits; lean: with all its changes, roll [deg/g] and the front axle's part of the load moved,
-    None where it is not told.
+    springs and bars that it fits; on_springs: how the car stands and leans then, None where it is not told.
     """
 
     plan: Plan
@@ -36,7 +35,7 @@ class FoundPlan:
     chance: float | None = None
     order: tuple[float, ...] = ()
     fitting: Fitting = AS_IT_IS
-    lean: tuple[float, float] | None = None
+    on_springs: OnSprings | None = None
 
     def __repr__(self) -> str:
         holds = "holds" if self.holds else "does not hold"
@@ -163,7 +162,8 @@ class Search(Rows[FoundPlan]):
         """What stands at each place that there is something for, and how the car leans with it."""
         if not self.means.pieces:
             return {}
-        gradient, share = one.lean or (None, None)
+        stands = one.on_springs
+        gradient, share = (None, None) if stands is None else (stands.gradient, stands.front_share)
         told = {place_name(place): one.fitting.at(place) for place in self.places}
         return {**told, "roll_gradient_deg_per_g": gradient, "front_share": share}
 

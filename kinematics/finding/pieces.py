@@ -5,6 +5,7 @@ from math import prod
 
 from kinematics.loads.shelf import AS_FITTED
 from kinematics.planning.changes import Change
+from solvers.vectors import Array
 
 MOST_FITTINGS = 500
 PLACES = tuple((axle, what) for what in ("spring rate", "bar rate") for axle in ("front", "rear"))
@@ -56,6 +57,18 @@ class Fitting:
 
 
 AS_IT_IS = Fitting()
+
+
+@dataclass(frozen=True)
+class OnSprings:
+    """How a car stands and leans after all that a plan changes: roll [deg/g], the front axle's part of the load moved.
+
+    packing: of each spring more than as measured, by axle and side (2, 2) [mm], which keeps the plan's ride height.
+    """
+
+    gradient: float
+    front_share: float
+    packing: Array
 
 
 def place_name(place: tuple[str, str]) -> str:

@@ -16,6 +16,7 @@ from kinematics.finding.means import Aim, Amount
 from kinematics.inputs.reading.plain_text import shortened
 from kinematics.numbers.quantity import Dimension
 from kinematics.numbers.registry import QUANTITIES
+from reports.words.fittings import piece_words
 from reports.words.headline import beyond_words, height_words, in_two_lines
 from reports.words.numbers import per_cent, told, told_amount
 from reports.words.verdict import OVER
@@ -130,6 +131,8 @@ def plan_words(search: Search, one: FoundPlan, unit: LengthUnit) -> str:
         if value:
             words = f"{amount_name(amount)} {amount_words(amount, float(value), unit)}"
             said.setdefault(amount.change.axle, []).append(words)
+    for piece in one.fitting.pieces:
+        said.setdefault(piece.change.axle, []).append(piece_words(piece))
     return "; ".join(f"{axle}: {', '.join(words)}" for axle, words in said.items())
 
 
