@@ -24,6 +24,8 @@ from kinematics.loads.readiness import NotReadyError
 from kinematics.planning.settling import MeasuredSprings
 
 _MOST_ALTERNATIVES = 4
+_ENOUGH = 3  # plans to choose from
+_MOST_FOR_OTHERS = 8  # combinations searched besides, for as many
 _QUITE_ANOTHER = 0.25  # of an amount's range
 OneSearch = Callable[[Car, Means, Limits, Progress], Search]
 
@@ -38,7 +40,14 @@ class _Done:
 
 
 def search_fitted(
-    car: Car, means: Means, limits: Limits, progress: Progress, executor: Executor | None, search: OneSearch
+    car: Car,
+    means: Means,
+    limits: Limits,
+    progress: Progress,
+    executor: Executor | None,
+    search: OneSearch,
+    *,
+    best_only: bool,
 ) -> Search:
     """Search for plans with each combination of springs and bars; search: for the plans of one car.
 
@@ -49,7 +58,7 @@ def search_fitted(
     ranked = sorted_by_lean(car, means, executor)
     done = _Done()
     try:
-        _search_each(done, car, means, limits, ranked, progress, search)
+        _search_each(done, car, means, limits, ranked, progress, search, best_only=best_only)
     except KeyboardInterrupt:
         done.stopped = True
     if not done.searches:
@@ -65,14 +74,26 @@ def search_fitted(
 
 
 def _search_each(
-    done: _Done, car: Car, means: Means, limits: Limits, ranked: Sorted, progress: Progress, search: OneSearch
+    done: _Done,
+    car: Car,
+    means: Means,
+    limits: Limits,
+    ranked: Sorted,
+    progress: Progress,
+    search: OneSearch,
+    *,
+    best_only: bool,
 ) -> None:
+    """Search with one combination after the other; past where the best can be, for a few to choose from."""
     springs = MeasuredSprings(car).setups
     first = sorted(ranked.fittings, key=lambda one: _at_best(means, one))
+    besides = 0
     for i, fitting in enumerate(first):
         best = _best_found(done.searches)
         if best is not None and _at_best(means, fitting) > asked_of_plan(means, best):
-            return
+            if best_only or besides == _MOST_FOR_OTHERS or len(_to_choose_from(means, done.searches)) >= _ENOUGH:
+                return
+            besides += 1
         own = replace(means, fitting=fitting, most_parts=_most_geometry(means, fitting, best))
         try:
             changed = car_on(car, fitting, springs)
@@ -128,15 +149,12 @@ def _joined(means: Means, done: _Done, measured: Search) -> Search:
     """One record of all searches: the best plan, alternatives out of all of them, the best at each place."""
     searches = done.searches
     head = _best_search(searches)
-    every = [one for search in searches for one in _plans(search, head.checks)]
-    holding = [one for one in every if one.holds and one.parts]
-    asked = in_order(means, holding) if head.best.holds else []
-    others = tuple(_different(means, head.best, asked))
+    others = (_told_by(head.checks, own, one) for own, one in _to_choose_from(means, searches)[1:])
     return replace(
         head,
         means=replace(means, fitting=AS_IT_IS),
         as_measured=_told_by(head.checks, measured.checks, measured.as_measured),
-        alternatives=others,
+        alternatives=tuple(others),
         trade_off=_trade_off(means, [one for search in searches for one in _of_trade_off(search, head.checks)]),
         looked_at=sum(one.looked_at for one in searches),
         verified=sum(one.verified for one in searches),
@@ -157,9 +175,13 @@ def _best_search(searches: Sequence[Search]) -> Search:
     return max(searches, key=lambda one: one.best.worst)
 
 
-def _plans(search: Search, checks: tuple[Check, ...]) -> Iterator[FoundPlan]:
-    for one in (search.best, *search.alternatives):
-        yield _told_by(checks, search.checks, one)
+def _to_choose_from(means: Means, searches: Sequence[Search]) -> list[tuple[tuple[Check, ...], FoundPlan]]:
+    """The best plan and really different ones that hold too, each with the checks that its margins are told by."""
+    head = _best_search(searches)
+    own = {id(one): search.checks for search in searches for one in (search.best, *search.alternatives)}
+    every = [one for search in searches for one in (search.best, *search.alternatives) if one.holds and one.parts]
+    others = _different(means, head.best, in_order(means, every)) if head.best.holds else []
+    return [(own[id(one)], one) for one in (head.best, *others)]
 
 
 def _of_trade_off(search: Search, checks: tuple[Check, ...]) -> Iterator[FoundPlan]:

@@ -93,7 +93,7 @@ def _searched(
 
     if not means.pieces:
         return on_one(car, means, limits, progress)
-    return search_fitted(car, means, limits, progress, executor, on_one)
+    return search_fitted(car, means, limits, progress, executor, on_one, best_only=best_only)
 
 
 def _quiet(_: str, __: int, ___: int) -> None:

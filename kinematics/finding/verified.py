@@ -47,11 +47,13 @@ class Verified:
 
     def all_known(self) -> tuple[Array, Array]:
         """Every plan solved so far (N, k), and its worst margin (N,)."""
-        amounts = np.array([np.frombuffer(key) for key in self.known]).reshape(len(self.known), -1)
+        amounts = np.array([np.frombuffer(key) for key in self.known]).reshape(len(self.known), len(self.means.amounts))
         return amounts, np.array([margins.min(initial=np.inf) for _, margins in self.known.values()])
 
     def best_known(self) -> FoundPlan:
         """The best of them: of those that hold the most wanted, else the one that comes nearest."""
+        if not self.known:
+            return self.told(np.zeros(len(self.means.amounts)))
         amounts, worst = self.all_known()
         holding = np.flatnonzero(worst >= 0.0)
         if holding.size:
