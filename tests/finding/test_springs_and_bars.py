@@ -1,7 +1,7 @@
 """Springs and bars chosen together with geometry, against what leaning and comparing each of them alone gives.
 
-Every combination is put on the car by the test, leant by `lean_numbers`, given limits by its own balance, and every plan
-of it tried by `compare`: the library's other ways to the same numbers. Which plan is wanted most is the test's own.
+Every combination is put on the car by the test, leant by `lean_numbers`, given limits by its own balance, and every
+plan of it tried by `compare`: the library's other ways to the same numbers. Which plan is wanted most is the test's.
 """
 
 from collections.abc import Iterator, Sequence
@@ -235,9 +235,8 @@ def test_the_working_range_in_balance_is_that_of_the_springs() -> None:
     on_it = standing_on(car, (FRONT, THICK))
     limits = with_balanced_shares(with_working_states(asked, on_it), on_it)
     assert limits.working.roll < 0.95 * own.working.roll
-    by_compare = dict(
-        (tuple(row), outcome.margin) for row, outcome in judged(car, limits, (FRONT, THICK), means_of(*GEOMETRY))
-    )
+    every = judged(car, limits, (FRONT, THICK), means_of(*GEOMETRY))
+    by_compare = {tuple(row): outcome.margin for row, outcome in every}
     assert limit_margin(search, search.best) == pytest.approx(by_compare[tuple(search.best.amounts)], abs=1e-6)
     for one in search.trade_off:
         assert limit_margin(search, one) == pytest.approx(by_compare[tuple(one.amounts)], abs=1e-6)
