@@ -60,7 +60,8 @@ def packing_words(one: FoundPlan, car: Car) -> str:
         for axle, own in zip(car.axles, stands.packing, strict=True)
         if (words := _packed(own, car.unit))
     ]
-    return f"Packing under the springs that keeps its ride height: {'; '.join(said)}." if said else ""
+    lower = " (negative: a lower seat or a shorter spring)" if (stands.packing < 0.0).any() else ""
+    return f"Packing under the springs that keeps its ride height: {'; '.join(said)}{lower}." if said else ""
 
 
 def _packed(own: np.ndarray, unit: LengthUnit) -> str:
