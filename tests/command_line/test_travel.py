@@ -177,6 +177,7 @@ def test_the_picture() -> None:
     car = read_car("car.toml")
     budgets = travel_budgets(car, read_plans(["plans.toml"], car).plans, car.limits.working)
     figure = travel_bars(budgets, car, car.limits.working)
+    assert not figure.texts[0].get_text().endswith(".")
     drawable = [one for one in budgets if one.corners]
     assert [axes.get_title(loc="left") for axes in figure.axes] == [one.plan.name for one in drawable]
     as_measured, lower = figure.axes[:2]
