@@ -81,7 +81,10 @@ def demo(options: argparse.Namespace) -> int:
     assessed = assess_car(car, car.limits, _DRAWS, 1, ready, cars)
 
     out, files = console(), [str(folder / DEMO_CARS[options.car])]
-    show_decisive(out, solved.as_measured(car.limits), car.limits, files, everything=options.all, swept=True)
+    means = DEMO_MEANS.get(options.car)
+    beside = None if means is None else str(folder / means)
+    told = solved.as_measured(car.limits)
+    show_decisive(out, told, car.limits, files, everything=options.all, swept=True, means=beside)
     if options.all:
         show_all(car, solved.measured, solved.roll_axis.at_rest if solved.roll_axis else None)
         _show_more(car, leaned, compared, assessed)

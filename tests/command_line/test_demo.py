@@ -2,6 +2,7 @@
 
 import csv
 import re
+import shlex
 from pathlib import Path
 
 import numpy as np
@@ -53,6 +54,18 @@ def test_its_input_files_are_the_built_in_ones(folder: Path) -> None:
     inputs = {path.name: path.read_text(encoding="utf-8") for path in folder.glob("*.toml")}
     assert "lowered_coupe.toml" in inputs
     assert inputs == {name: demo_text(name) for name in inputs}
+
+
+def test_the_next_command_names_the_means_file_that_it_wrote(said: str, folder: Path) -> None:
+    (told,) = re.findall(r"^Next: (cornersweep find .*)$", said, flags=re.MULTILINE)
+    words = shlex.split(told)
+    assert words == [
+        "cornersweep",
+        "find",
+        str(folder / "lowered_coupe.toml"),
+        str(folder / "lowered_coupe_means.toml"),
+    ]
+    assert all(Path(one).is_file() for one in words[2:])
 
 
 @pytest.mark.usefixtures("said")

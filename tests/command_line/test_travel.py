@@ -193,6 +193,7 @@ def test_the_picture() -> None:
     """Each bar as long as its travel, vermilion where that is less than what is used; its end is named beside it."""
     car, budgets = budgets_of(Path("car.toml").read_text(encoding="utf-8"), PLANS)
     figure = travel_bars(budgets, car, car.limits.working)
+    assert not figure.texts[0].get_text().endswith(".")
     drawable = [one for one in budgets if one.corners]
     assert [axes.get_title(loc="left") for axes in figure.axes] == [one.plan.name for one in drawable]
     as_measured, lower = figure.axes[:2]

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from tomlkit import item
 
 from kinematics.car.lengths import LengthUnit
+from kinematics.car.units import Units
 from kinematics.planning.changes import CHANGES, Change
 from kinematics.planning.plans import Plan
 from kinematics.planning.rules import Rule
@@ -15,7 +16,7 @@ _SIDES = {(1.0, 0.0): "left", (0.0, 1.0): "right"}
 
 
 def plan_text(plans: Sequence[Plan], rules: Sequence[Rule], unit: LengthUnit, head: Sequence[str] = ()) -> str:
-    """Return geometric plans and class rules as TOML; head: lines of comment before all."""
+    """Return plans of geometry, springs and bars, and class rules, as TOML; head: lines of comment before all."""
     lines = [f"# {line}" for line in head] + ["", f"units = {_text(unit.symbol)}"]
     for plan in plans:
         lines += ["", "[[plan]]", f"name = {_text(plan.name)}", f"why = {_text(plan.why)}"]
@@ -28,7 +29,11 @@ def plan_text(plans: Sequence[Plan], rules: Sequence[Rule], unit: LengthUnit, he
 
 def in_file(value: float, unit: LengthUnit) -> str:
     """A length [mm] in the file's unit, without the last digits that only a computer makes."""
-    return repr(float(f"{unit.from_mm(value):.12g}") + 0.0)
+    return _number(unit.from_mm(value))
+
+
+def _number(value: float) -> str:
+    return repr(float(f"{value:.12g}") + 0.0)
 
 
 def _as_written(value: float, unit: LengthUnit) -> str:
@@ -44,7 +49,10 @@ def _change(change: Change, unit: LengthUnit) -> Iterator[str]:
         yield f"point = {_text(change.point)}"
     if change.sides in _SIDES:
         yield f"side = {_text(_SIDES[change.sides])}"
-    if CHANGES[change.what].takes == "by":
+    takes = CHANGES[change.what].takes
+    if takes == "rate":
+        yield f"rate = {_number(change.by / Units(unit).rate)}"
+    elif takes == "by":
         yield f"by = {_as_written(change.by, unit)}"
     else:
         yield from (f"{way} = {_as_written(one, unit)}" for way, one in zip(_WAYS, change.shift, strict=True) if one)
