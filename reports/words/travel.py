@@ -7,6 +7,7 @@ from kinematics.car.car import Car
 from kinematics.car.limits import WorkingRange
 from kinematics.numbers.quantity import Dimension
 from kinematics.planning.plans import AS_MEASURED
+from kinematics.planning.shelf_travel import NearestEnd, ShelfTravel, short_of
 from kinematics.planning.travel_budget import CornerTravel, TravelBudget, TravelEnd, first_end, not_told, used_travel
 from kinematics.planning.travel_ends import LOOK, USUAL_LINK_ANGLE, EndKind
 from reports.words.numbers import shown, told
@@ -50,6 +51,23 @@ def end_words(end: TravelEnd) -> str:
     if end.kind is EndKind.JOINT:
         return f"{end.names[0].replace('_', ' ')} angle"
     return str(end.kind.value)
+
+
+def nearest_words(nearest: NearestEnd | None, travel: ShelfTravel) -> str:
+    """What ends a combination's travel first, and at which corner."""
+    if nearest is None:
+        return "" if travel.refusals else "nothing known"
+    return f"{nearest.axle} {nearest.side}: {end_words(nearest.end)}"
+
+
+def shelf_travel_words(found: Sequence[ShelfTravel], car: Car, working: WorkingRange) -> str:
+    """What the columns of bump and droop are, and which combinations leave less than the car uses."""
+    used = (told(used_travel(working, way), Dimension.LENGTH, car.unit, sign=False) for way in ("bump", "droop"))
+    text = "Bump, droop: wheel travel to what ends it first, at the corner that has least; the car uses"
+    text = f"{text} {' and '.join(used)}"
+    if any(short_of(nearest, way, working) for one in found for way, nearest in one.ways()):
+        text += " (! where less is left)"
+    return f"{text}. What ends it: the file, or travel --shelf. {SHELF_NOTE}"
 
 
 def none_words(car: Car) -> str:
