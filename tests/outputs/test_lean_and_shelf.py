@@ -380,10 +380,16 @@ def test_shelf_in_the_terminal(garage: Garage, unit: str) -> None:
         for cell, value in zip(cells[5:7], found.heave[:, i], strict=True):
             assert_shown(cell, value, "length", unit, 1)
             assert cell[0] in "+-"
-        assert cells[7] == str(int(found.missed[i]))
-        assert cells[8] == ("holds" if found.outside[i] <= 0.0 else f"{100.0 * found.outside[i]:.0f} %")
+        # What stands in the file, rounded: travel itself is checked where it is made.
+        for cell, title in zip(cells[7:9], (f"bump_left_{unit}", f"droop_left_{unit}"), strict=True):
+            written_there = rows(garage.path(unit, "shelf.csv"))[i][title]
+            assert cell.rstrip("!") == (
+                f"{float(written_there):.{1 if unit == 'mm' else 2}f}" if written_there else "-"
+            )
+        assert cells[9] == str(int(found.missed[i]))
+        assert cells[10] == ("holds" if found.outside[i] <= 0.0 else f"{100.0 * found.outside[i]:.0f} %")
     heads = " ".join(lines[start - 5 : start - 1]).split()
-    assert heads.count(unit) == 2
+    assert heads.count(unit) == 4
     assert {"deg/g", "%"} <= set(heads)
 
 

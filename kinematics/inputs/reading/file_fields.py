@@ -49,12 +49,12 @@ def several(value: object) -> object:
 ONE_OR_MORE_NAMES = BeforeValidator(several, json_schema_input_type=str | list[str])
 
 
-def two_of(what: str, example: str) -> Callable[[object], object]:
+def two_of(what: str, example: str, of: str = "lengths") -> Callable[[object], object]:
     """Return a check that a value is a list of two, with words for what they are."""
 
     def check(value: object) -> object:
         if not isinstance(value, list) or len(value) != 2:
-            raise ValueError(f"read {shown(value)}; two lengths are allowed, {what}, like {example}")
+            raise ValueError(f"read {shown(value)}; two {of} are allowed, {what}, like {example}")
         return value
 
     return check
