@@ -14,13 +14,14 @@ from kinematics.car.car import Car
 from kinematics.car.limits import Limits
 from kinematics.finding.candidates import ASKED, order_of
 from kinematics.finding.check import Check
-from kinematics.finding.fittings import Sorted, car_on, limits_on, on_springs, sorted_by_lean
+from kinematics.finding.fittings import Sorted, on_springs, sorted_by_lean
 from kinematics.finding.found_plans import FittingsTried, FoundPlan, Search
 from kinematics.finding.means import Aim, Means
 from kinematics.finding.pieces import AS_IT_IS, Fitting, fittings_of
 from kinematics.finding.ranking import asked_of_plan, in_order
 from kinematics.finding.verified import Progress
 from kinematics.loads.readiness import NotReadyError
+from kinematics.planning.other_springs import car_on, limits_on
 from kinematics.planning.settling import MeasuredSprings
 
 _MOST_ALTERNATIVES = 4
@@ -96,7 +97,7 @@ def _search_each(
             besides += 1
         own = replace(means, fitting=fitting, most_parts=_most_geometry(means, fitting, best))
         try:
-            changed = car_on(car, fitting, springs)
+            changed = car_on(car, [one.change for one in fitting.pieces], springs)
             on_it = limits_on(limits, changed) if fitting.pieces else limits
         except NotReadyError as found:
             done.unready.append(found)

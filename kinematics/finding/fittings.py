@@ -8,15 +8,11 @@ from itertools import product
 import numpy as np
 
 from kinematics.car.car import Car
-from kinematics.car.limits import Limits
 from kinematics.finding.means import Means
 from kinematics.finding.pieces import PLACES, Fitting, OnSprings, Piece
-from kinematics.loads.balanced_share import with_balanced_shares
 from kinematics.loads.readiness import NotReadyError
 from kinematics.loads.report import whole_car
-from kinematics.loads.setup import AxleSetup
 from kinematics.loads.shelf import BarChoice, Ranking, Shelf, SpringChoice, rank
-from kinematics.loads.working_states import with_working_states
 from kinematics.planning.changed_axle import ChangedAxle
 from kinematics.planning.plans import Plan, carry_out
 from kinematics.planning.settling import MeasuredSprings, rigged
@@ -101,34 +97,6 @@ def _fitted(car: Car, place: tuple[str, str]) -> float:
 
 def _with_lean(one: Fitting, ranking: Ranking, place: int) -> Fitting:
     return replace(one, gradient=float(ranking.gradient[place]), front_share=float(ranking.front_share[place]))
-
-
-def car_on(car: Car, fitting: Fitting, measured: Sequence[AxleSetup]) -> Car:
-    """The car on paper with other springs and bars, packed to its measured height.
-
-    Springs are as long when free, and when coil bound, as those that they replace, as in plans. measured: the car's
-    own. NotReadyError where these cannot carry it.
-    """
-    if not fitting.pieces:
-        return car
-    axles = []
-    for axle, setup in zip(car.axles, measured, strict=True):
-        loads = setup.loads
-        for one in fitting.pieces:
-            if one.place == (axle.name, "spring rate"):
-                loads = replace(loads, spring=replace(loads.spring, rate=np.full(2, one.change.by)))
-            elif one.place == (axle.name, "bar rate") and loads.bar is not None:
-                loads = replace(loads, bar=replace(loads.bar, rate=one.change.by))
-        axles.append(replace(axle, loads=loads))
-    changed = replace(car, axles=tuple(axles))
-    _ = MeasuredSprings(changed).setups
-    return changed
-
-
-def limits_on(limits: Limits, car: Car) -> Limits:
-    """A car's limits with other springs under it: what its balance decides of them is found anew."""
-    limits = with_working_states(limits, car)
-    return with_balanced_shares(limits, car) if limits.outer_share_by_axle else limits
 
 
 def on_springs(car: Car, plans: Sequence[Plan]) -> list[OnSprings | None]:

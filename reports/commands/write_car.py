@@ -5,7 +5,6 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from kinematics.inputs.plans.changed_springs import BY_RATE
 from kinematics.inputs.reading.faults import Fault, InputFaultError, did_you_mean, shown
 from reports.voice import say_written
 
@@ -60,6 +59,7 @@ class CarToWrite:
         Rates it can tell, where the plan says how high the car stands.
         """
         from kinematics.planning.changes import LOAD_CHANGES
+        from kinematics.planning.other_springs import BY_RATE
         from kinematics.planning.settling import is_held
 
         kinds = {one.what for one in plan.changes}

@@ -59,12 +59,8 @@ def test_its_input_files_are_the_built_in_ones(folder: Path) -> None:
 def test_the_next_command_names_the_means_file_that_it_wrote(said: str, folder: Path) -> None:
     (told,) = re.findall(r"^Next: (cornersweep find .*)$", said, flags=re.MULTILINE)
     words = shlex.split(told)
-    assert words == [
-        "cornersweep",
-        "find",
-        str(folder / "lowered_coupe.toml"),
-        str(folder / "lowered_coupe_means.toml"),
-    ]
+    files = [str(folder / name) for name in ("lowered_coupe.toml", "lowered_coupe_means.toml")]
+    assert words == ["cornersweep", "find", *files]
     assert all(Path(one).is_file() for one in words[2:])
 
 

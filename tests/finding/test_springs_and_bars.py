@@ -301,3 +301,17 @@ def test_wants_that_none_meets_name_the_nearest() -> None:
     assert told.value.nearest is not None
     assert told.value.nearest.pieces == stiffest
     assert told.value.nearest.gradient == pytest.approx(leant(stiffest).gradient, rel=SAME_LEAN)
+
+
+def test_compare_judges_a_plan_by_the_balance_of_its_own_springs() -> None:
+    """What is found on other springs is the same where `compare` reads it, on the car and limits as measured."""
+    car = saloon()
+    limits = with_balanced_shares(TIGHT, car)
+    search = search_for(Aim.LOWEST)
+    listed = [one for one in (search.best, *search.alternatives) if one.fitting.pieces]
+    outcomes = compare(car, [replace(one.plan, name=f"{i}") for i, one in enumerate(listed)], limits).outcomes[1:]
+    for one, outcome in zip(listed, outcomes, strict=True):
+        assert outcome.buildable
+        assert outcome.margin == pytest.approx(limit_margin(search, one), abs=1e-6)
+    (alone,) = compare(car, [replace(listed[0].plan, name="0")], TIGHT).outcomes[1:]
+    assert alone.margin != pytest.approx(outcomes[0].margin, abs=1e-3)

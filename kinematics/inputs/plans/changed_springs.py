@@ -12,7 +12,6 @@ _OF_THE_SPRING = (
     "free_length", "block_length", "wire", "mean_diameter", "active_coils", "total_coils", "shear_modulus",
 )  # fmt: skip
 _OF_THE_BAR = ("diameter", "inner_diameter", "length", "arm", "arm_length")
-BY_RATE = ("spring rate", "bar rate")
 _DIGITS = 9
 
 NEW_SPRINGS = "Other springs: how long they are when free and coil bound is not told; packing follows from the weights."
