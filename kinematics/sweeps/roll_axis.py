@@ -276,7 +276,7 @@ def _centre_of_gravity(car: Car, pitch: float, roll: Array) -> tuple[Array | Non
         return None if behind is None else np.full_like(roll, behind * np.cos(pitch)), None
     standing = float(up) * np.cos(roll)
     if behind is None:
-        return None, standing
+        return None, None if pitch else standing
     from_middle = behind - 0.5 * (car.body.wheelbase or 0.0)
     level = np.full_like(roll, behind * np.cos(pitch)) - standing * np.sin(pitch)
     return level, standing * np.cos(pitch) + from_middle * np.sin(pitch)
