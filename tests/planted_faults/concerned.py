@@ -172,6 +172,7 @@ CONCERNED: dict[str, list[str]] = {
     "kinematics/inputs/plans/means_file.py": ["tests/finding/test_means_files.py"],
     "kinematics/inputs/plans/plan_text.py": ["tests/plans/test_plan_files.py"],
     "kinematics/inputs/plans/shelf_file.py": [_LEAN],
+    "kinematics/inputs/plans/spring_and_bar_choices.py": [_LEAN, "tests/finding/test_means_files.py"],
     "kinematics/inputs/reading": [
         "tests/bad_input/test_files_that_are_no_text.py",
         "tests/bad_input/test_faulty_cars.py",
