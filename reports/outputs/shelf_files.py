@@ -12,7 +12,7 @@ from kinematics.planning.shelf_travel import ShelfTravel
 from reports.outputs.csv_files import write_rows
 from reports.words.lean import NO_BALANCE
 from reports.words.plans import refusal_words
-from reports.words.travel import nearest_words
+from reports.words.travel import nearest_words, none_words
 
 PLACES = ("front springs", "rear springs", "front bar", "rear bar")
 
@@ -37,9 +37,17 @@ def write_ranking(ranking: Ranking, travel: Sequence[ShelfTravel], car: Car, fil
         cells, last = ([float(one) if good else "" for one in part] for part in (numbers, judged))
         rates = [float(value) for value in ranking.rates[i] / units.rate]
         left = list(_left(travel[i], car)) if good else [""] * 4
-        notes = refusal_words(travel[i].refusals, car.unit) if good else [NO_BALANCE]
+        notes = [*_notes(travel[i], car)] if good else [NO_BALANCE]
         rows.append([*names, *rates, *cells, *left, *last, "; ".join(notes)])
     write_rows(head, rows, file)
+
+
+def _notes(travel: ShelfTravel, car: Car) -> Iterator[str]:
+    """Why nothing is told, or that nothing known ends a way."""
+    yield from refusal_words(travel.refusals, car.unit)
+    for way, nearest in travel.ways() if not travel.refusals else ():
+        if nearest is None:
+            yield f"{way}: {none_words(car)}"
 
 
 def _left(travel: ShelfTravel, car: Car) -> Iterator[object]:

@@ -117,7 +117,7 @@ TOLD_OF_IT = (
     "kinematics.planning.comparison.Outcome",
     "numpy.ndarray",
     'maybe "sweep_bump"',
-    'maybe "table"',
+    'has no attribute "tabel"',
     'incompatible type "Car"; expected "Axle',
     "Literal['rear']",
 )
