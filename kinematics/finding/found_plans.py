@@ -163,9 +163,9 @@ class Search(Rows[FoundPlan]):
         if not self.means.pieces:
             return {}
         stands = one.on_springs
-        gradient, share = (None, None) if stands is None else (stands.gradient, stands.front_share)
+        gradient, share = (None, None) if stands is None else (stands.gradient, 100.0 * stands.front_share)
         told = {place_name(place): one.fitting.at(place) for place in self.places}
-        return {**told, "roll_gradient_deg_per_g": gradient, "front_share": share}
+        return {**told, "roll_gradient_deg_per_g": gradient, "front_share_percent": share}
 
     @property
     def places(self) -> list[tuple[str, str]]:

@@ -34,11 +34,10 @@ class RollAxis(NamedValues[str]):
     """The line through the roll centres of both axles, over bumps (B,) and rolls (R,); arrays (B, R) [mm, rad].
 
     heave, roll: the body's attitude, heave of its place on the ground midway between the axles; pitch: nose down
-    positive, one for all. front, rear: roll-centre heights, front_offset and
-    rear_offset how far to the left, tracks: of both axles; front_weighted,
-    rear_weighted: force-weighted heights, which stay finite in roll. wheelbase: level; behind_front: of the centre of
-    gravity, level, with its height as the body stands, None where not known. reached: False where an axle cannot go;
-    problems: why, and why numbers of the axles are missing.
+    positive, one for all. front, rear: roll-centre heights; front_offset, rear_offset: how far to the left; tracks: of
+    both axles; front_weighted, rear_weighted: force-weighted heights, which stay finite in roll. wheelbase: level;
+    behind_front: of the centre of gravity, level, with its height as the body stands, None where not known. reached:
+    False where an axle cannot go; problems: why, and why numbers of the axles are missing.
     """
 
     heave: Array

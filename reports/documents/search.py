@@ -61,7 +61,8 @@ def _fitted(search: Search, one: FoundPlan, unit: LengthUnit) -> Record:
         for axle, own in zip(("front", "rear"), stands.packing, strict=True)
     }
     gradient = {"unit": "deg/g", "value": plain(stands.gradient)}
-    return {**told, "packing": packing, "lean": {"roll_gradient": gradient, "front_share": plain(stands.front_share)}}
+    lean = {"roll_gradient": gradient, "front_share": amount(stands.front_share, Dimension.PER_CENT, unit)}
+    return {**told, "packing": packing, "lean": lean}
 
 
 def _part(margin: float) -> Record:

@@ -20,7 +20,7 @@ _ROUNDING = 1e-12  # mm, rad or rad/mm, per mm
 def influence_chart(found: Influence, unit: LengthUnit, car: str) -> Figure:
     """Draw the largest effects on the numbers that decide, a panel for each."""
     with paper():
-        return _draw(found, unit, Sheet(with_minus(answer_words(found, unit).removesuffix(".")), car))
+        return _draw(found, unit, Sheet(with_minus(answer_words(found, unit)), car))
 
 
 def _draw(found: Influence, unit: LengthUnit, sheet: Sheet) -> Figure:

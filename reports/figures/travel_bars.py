@@ -34,7 +34,7 @@ def travel_bars(budgets: Sequence[TravelBudget], car: Car, working: WorkingRange
 
 
 def _draw(budgets: Sequence[TravelBudget], car: Car, working: WorkingRange) -> Figure:
-    sheet = Sheet(finding_words(budgets[0], car, working).removesuffix("."), car.name)
+    sheet = Sheet(finding_words(budgets[0], car, working), car.name)
     heights = [_BAR * len(one.corners) for one in budgets]
     rows = [_HEAD + height + _FOOT for height in heights]
     rows[-1] += _SCALE

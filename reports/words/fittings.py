@@ -7,9 +7,8 @@ import numpy as np
 from kinematics.car.car import SIDE_NAMES, Car
 from kinematics.car.lengths import LengthUnit
 from kinematics.finding.found_plans import FoundPlan, Search
-from kinematics.finding.pieces import Fitting, OnSprings, Piece, place_name
+from kinematics.finding.pieces import Fitting, Piece, place_name
 from kinematics.inputs.reading.plain_text import shortened
-from kinematics.loads.shelf import Want
 from kinematics.numbers.quantity import Dimension
 from reports.words.numbers import per_cent, shown, shows
 
@@ -42,7 +41,7 @@ def lean_words(search: Search) -> Iterator[str]:
         return
     was = f" (as measured {_lean(before.gradient, before.front_share)})" if before and search.best.parts else ""
     yield f"The car then leans {_lean(best.gradient, best.front_share)}{was}."
-    if _outside(search.means.lean, best):
+    if not search.means.lean.leans_so(best.gradient, best.front_share):
         own = search.best.fitting
         alone = "" if own.gradient is None or own.front_share is None else f": {_lean(own.gradient, own.front_share)}"
         yield (
@@ -95,8 +94,3 @@ def place_title(place: tuple[str, str]) -> str:
 
 def _lean(gradient: float, front_share: float) -> str:
     return f"{gradient:.2f} deg/g, {per_cent(front_share)} of the load moved in front"
-
-
-def _outside(want: Want, stands: OnSprings) -> bool:
-    ends = ((stands.gradient, want.gradient), (stands.front_share, want.front_share))
-    return any(not low <= value <= high for value, (low, high) in ends)

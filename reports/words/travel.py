@@ -78,29 +78,29 @@ def none_words(car: Car) -> str:
 def travel_headline(budgets: Sequence[TravelBudget], car: Car, working: WorkingRange, then: str) -> list[str]:
     """Which corner runs out first, as measured and in the worst plan, and what to do; then: the next command."""
     measured, *plans = budgets
-    lines = wrapped(finding_words(measured, car, working))
+    lines = wrapped(f"{finding_words(measured, car, working)}.")
     if plans:
         least = min(plans, key=lambda one: one.spare(working))
-        lines += wrapped(finding_words(least, car, working))
+        lines += wrapped(f"{finding_words(least, car, working)}.")
     return [*lines, *wrapped(f"Next: {_next(budgets, car, working, then)}")]
 
 
 def finding_words(budget: TravelBudget, car: Car, working: WorkingRange) -> str:
-    """Which corner of a car runs out first."""
+    """Which corner of a car runs out first; without a full stop."""
     name = "As measured" if budget.plan is AS_MEASURED else f'With "{budget.plan.name}"'
     if not budget.corners:
-        return f"{name}: {refusal_words(budget.refusals, car.unit)[0]}."
+        return f"{name}: {refusal_words(budget.refusals, car.unit)[0]}"
     tightest = budget.tightest(working)
     if tightest is None:
-        return f"{name}, nothing that the car file tells ends the travel of any corner."
+        return f"{name}, nothing that the car file tells ends the travel of any corner"
     corner, way, end = tightest
     where, after = _where(budget, corner, way, end, car), told(end.travel, Dimension.LENGTH, car.unit, sign=False)
     used = told(used_travel(working, way), Dimension.LENGTH, car.unit, sign=False)
     if end.travel <= 0.0:
-        return f"{name}, {where} is past the end of its {way} at ride height already: {end_words(end)}, {used} is used."
+        return f"{name}, {where} is past the end of its {way} at ride height already: {end_words(end)}, {used} is used"
     if end.travel < used_travel(working, way):
-        return f"{name}, {where} runs out of {way} first: {end_words(end)} after {after}, {used} is used."
-    return f"{name}, {where} has least to spare, in {way}: {end_words(end)} after {after}, {used} is used."
+        return f"{name}, {where} runs out of {way} first: {end_words(end)} after {after}, {used} is used"
+    return f"{name}, {where} has least to spare, in {way}: {end_words(end)} after {after}, {used} is used"
 
 
 def _where(budget: TravelBudget, corner: CornerTravel, way: str, end: TravelEnd, car: Car) -> str:

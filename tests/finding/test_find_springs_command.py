@@ -6,20 +6,26 @@ What the found car file says is judged and leant as any other car file.
 
 import csv
 import json
+import math
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from kinematics import read_car
 from kinematics.finding.pieces import Piece
+from kinematics.finding.search import find
 from kinematics.inputs.car.car_file import read_limits
 from kinematics.inputs.demo_cars import demo_text
+from kinematics.inputs.plans.means_file import read_means
 from kinematics.inputs.plans.plan_file import read_plans
 from kinematics.judging.verdict import judge
 from kinematics.loads.balanced_share import with_balanced_shares
 from kinematics.loads.report import lean_sheet, whole_car
+from kinematics.loads.shelf import Want
 from kinematics.planning.changes import Change
+from reports.words.fittings import lean_words
 from tests.finding.test_find_command import COLUMNS, Run, run
 from tests.finding.test_springs_and_bars import standing_on
 
@@ -143,7 +149,7 @@ def test_the_car_file_stands_on_them(found: Run) -> None:
     assert min(one.margin for one in heights if one.over == "roll") == pytest.approx(margin, abs=0.02)
 
 
-def test_the_document_has_them(garage: Path) -> None:
+def test_the_document_has_them(garage: Path, found: Run) -> None:
     told = run(garage, "find", "car.toml", "means.toml", "--limits", "limits.toml", "--json")
     best = json.loads("\n".join(told.lines))["plans"][1]
     assert best["fitted"] == {
@@ -154,6 +160,28 @@ def test_the_document_has_them(garage: Path) -> None:
     assert {one["what"] for one in best["changes"]} == {"longer ball joint", "spring rate", "ride height"}
     assert best["lean"]["roll_gradient"]["unit"] == "deg/g"
     assert best["lean"]["roll_gradient"]["value"] < 2.65
+    share = best["lean"]["front_share"]
+    assert share["unit"] == "%"
+    said = re.search(r"leans 2\.\d\d deg/g, (\d+) % of the load", " ".join(" ".join(found.lines).split()))
+    assert said is not None
+    assert round(share["value"]) == int(said.group(1))
+
+
+def test_a_lean_that_the_geometry_takes_out_of_what_is_wanted(garage: Path) -> None:
+    """The lean is asked of springs and bars alone; where that after all changes lies outside, it is said."""
+    car = read_car(garage / "car.toml")
+    search = find(car, read_means(garage / "means.toml", car), read_limits(garage / "limits.toml"))
+    stands, alone = search.best.on_springs, search.best.fitting.gradient
+    assert stands is not None
+    assert alone is not None
+    assert abs(stands.gradient - alone) > 1e-3  # the ball joint moves the roll centre, and so the lean
+    low, high = sorted((stands.gradient, alone))
+    middle = 0.5 * (low + high)
+    narrow = Want((-math.inf, middle)) if stands.gradient > alone else Want((middle, math.inf))
+    for want, outside in ((Want((low, high)), False), (narrow, True)):
+        told = " ".join(lean_words(replace(search, means=replace(search.means, lean=want))))
+        assert ("That is outside what [lean] asks" in told) == outside
+        assert (f": {alone:.2f} deg/g" in told) == outside
 
 
 def test_a_lean_that_none_has_names_the_nearest(garage: Path) -> None:
