@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from kinematics.car.car import Axle, Car
     from kinematics.car.lengths import INCH, MM
-    from kinematics.car.limits import Limit, Limits, WorkingRange
+    from kinematics.car.limits import Accelerations, Limit, Limits, WorkingRange
     from kinematics.car.sides import LEFT, RIGHT
     from kinematics.doubt.assessment import ALL_LIMITS, Assessment, assess
     from kinematics.doubt.question import Question
@@ -60,6 +60,7 @@ __all__ = [
     "MM",
     "QUANTITIES",
     "RIGHT",
+    "Accelerations",
     "Assessment",
     "Axle",
     "Car",
@@ -124,7 +125,7 @@ __all__ = [
 _HOMES = {
     "car.car": ("Axle", "Car"),
     "car.lengths": ("INCH", "MM"),
-    "car.limits": ("Limit", "Limits", "WorkingRange"),
+    "car.limits": ("Accelerations", "Limit", "Limits", "WorkingRange"),
     "car.sides": ("LEFT", "RIGHT"),
     "doubt.assessment": ("ALL_LIMITS", "Assessment", "assess"),
     "doubt.question": ("Question",),

@@ -104,10 +104,4 @@ def add_sweep_options(parser: argparse.ArgumentParser) -> None:
         help="part of the lateral force on the outer wheel at the end of the working roll, for the force-weighted "
         "height (default: as springs, bars and weights balance where the car file tells them, else 0.7)",
     )
-    parser.add_argument(
-        "--drawing",
-        choices=("png", "svg", "pdf"),
-        default="png",
-        help="kind of figure files (default: %(default)s)",
-    )
-    add_replace(parser)
+    add_drawing_and_replace(parser)

@@ -5,14 +5,17 @@ more cars, other ones with each `--hypothesis-seed`, and the tests marked `campa
 """
 
 import os
+import zlib
+from collections import defaultdict
 
 import hypothesis
 import pytest
 from hypothesis import HealthCheck, Phase
 from hypothesis.internal.conjecture import providers
-from matplotlib.figure import Figure
 
 from kinematics.car.suspension_type import SuspensionType
+from kinematics.car.suspensions import SUSPENSIONS
+from tests.short_run import leave_undrawn
 
 for name in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"):
     # Two test processes on two cores would wait for each other's matrix products.
@@ -39,6 +42,9 @@ hypothesis.settings.register_profile("campaign", _CARS, derandomize=False, max_e
 # Folders whose files share what takes longest to make: every command, run once in mm and once in inches.
 _SHARING = ("tests/outputs/",)
 
+# A check that is made of many types has one in three of them in a short run, each check others.
+_ONE_IN = 3
+
 _LEFT_OUT = pytest.StashKey[int]()
 
 
@@ -61,8 +67,8 @@ def campaign(request: pytest.FixtureRequest) -> bool:
 
 @pytest.fixture
 def undrawn(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Leave figures unfinished where a test looks at tables: drawing takes most of a command's time."""
-    monkeypatch.setattr(Figure, "savefig", lambda _, file, **__: file.write(b"not drawn"))
+    """Make no figures where a test looks at tables."""
+    leave_undrawn(monkeypatch)
 
 
 @pytest.hookimpl(trylast=True)
@@ -70,11 +76,40 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     """Leave out what only the campaign runs."""
     if config.getoption("--campaign"):
         return
-    waiting = [item for item in items if item.get_closest_marker("campaign")]
+    resting = _resting(items)
+    waiting = [item for item in items if item.get_closest_marker("campaign") or item in resting]
     if waiting:
         config.stash[_LEFT_OUT] = len(waiting)
         config.hook.pytest_deselected(items=waiting)
-        items[:] = [item for item in items if not item.get_closest_marker("campaign")]
+        left_out = set(waiting)
+        items[:] = [item for item in items if item not in left_out]
+
+
+def _resting(items: list[pytest.Item]) -> set[pytest.Item]:
+    """Of each check that is made of many types those that a short run leaves out, two in three.
+
+    By the check's name and the types' order: the same in every run, and no type rests in all checks.
+    """
+    types: dict[str, dict[str, list[pytest.Item]]] = defaultdict(lambda: defaultdict(list))
+    for item in items:
+        if not item.get_closest_marker("campaign") and (kind := _type_of(item)):
+            types[item.nodeid.partition("[")[0]][kind].append(item)
+    resting: set[pytest.Item] = set()
+    for check, by_type in types.items():
+        if len(by_type) > _ONE_IN:
+            start = zlib.crc32(check.encode()) % _ONE_IN
+            resting.update(*(own for place, own in enumerate(by_type.values()) if place % _ONE_IN != start))
+    return resting
+
+
+def _type_of(item: pytest.Item) -> str | None:
+    """The suspension type that a test is of, by its name, or by that of a random axle."""
+    given = getattr(item, "callspec", None)
+    for value in given.params.values() if given else ():
+        name = getattr(value, "kind", getattr(value, "name", value))
+        if isinstance(name, str) and name in SUSPENSIONS:
+            return name
+    return None
 
 
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter, config: pytest.Config) -> None:

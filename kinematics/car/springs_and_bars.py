@@ -70,12 +70,14 @@ class Spring:
 class BarEnds:
     """Where a bar turns and what moves it: its axis lies across the car through x and z of `axis` (2, 3) [mm].
 
-    arm_end: end of the bar's arm (2, 3) [mm], where the drop link joins; drop_link: the link's other end.
+    arm_end: end of the bar's arm (2, 3) [mm], where the drop link joins; drop_link: the link's other end. link_angle:
+    least and most that the link may stand at to the arm in side view [rad], None where nobody says.
     """
 
     axis: Array
     arm_end: Array
     drop_link: Attachment
+    link_angle: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True)

@@ -15,8 +15,10 @@ from kinematics.doubt.question import AT_RIDE_HEIGHT
 from kinematics.judging.verdict import margins
 from kinematics.numbers.quantity import Where
 from kinematics.numbers.registry import keys_shown, quantities_of
+from kinematics.planning.other_springs import limits_after
 from kinematics.planning.plans import AS_MEASURED, Plan, axle_after, settled
 from kinematics.planning.rake import rake_base
+from kinematics.planning.settling import MeasuredSprings
 from solvers.spread import FirstOrder, Shape, Spread, Track, first_order, monte_carlo
 from solvers.vectors import Array, Flags
 
@@ -53,13 +55,16 @@ class PlanDoubt:
 
 @dataclass(frozen=True)
 class PlanStudy:
-    """Settled plans tried on an axle, the first as measured, as a function of its m sources of doubt."""
+    """Settled plans tried on an axle, the first as measured, as a function of its m sources of doubt.
+
+    limits: of each plan; empty where only numbers are asked for.
+    """
 
     axle: Axle
     doubt: Doubt
     plans: tuple[Plan, ...]
     keys: tuple[str, ...]
-    limits: Limits | None = None
+    limits: tuple[Limits, ...] = ()
     base: float | None = None
 
     def __call__(self, sources: Array) -> dict[Any, Array]:
@@ -92,8 +97,10 @@ def plan_doubts(
         axle, doubt, tried, tuple(key for key in COMPARED if key in quantities_of(axle)), base=rake_base(car)
     )
     first = first_order(study, len(doubt.sources))
+    springs = MeasuredSprings(car)
+    of_each = tuple(limits_after(limits, car, plan.changes, springs) for plan in tried)
     normal: list[Shape] = ["normal"] * len(doubt.sources)
-    spread = monte_carlo(replace(study, limits=limits), normal, draws, seed, track=track, executor=executor)
+    spread = monte_carlo(replace(study, limits=of_each), normal, draws, seed, track=track, executor=executor)
     return [
         PlanDoubt(
             plan,
@@ -112,19 +119,19 @@ def _of(found: Mapping[Any, Any], index: int, what: str) -> dict[Any, Any]:
 
 
 def _tried(
-    cars: Axle, plans: Sequence[Plan], keys: Sequence[str], limits: Limits | None, base: float | None
+    cars: Axle, plans: Sequence[Plan], keys: Sequence[str], limits: Sequence[Limits], base: float | None
 ) -> dict[Any, Array]:
     found: dict[Any, Array] = {}
     for i, plan in enumerate(plans):
         axle, fits = axle_after(cars, plan, base) if i else (cars, np.ones(cars.batch_shape, dtype=bool))
-        ready = AT_RIDE_HEIGHT.ready(axle, limits.working if limits is not None else None)
+        ready = AT_RIDE_HEIGHT.ready(axle, limits[i].working if limits else None)
         sweep = AT_RIDE_HEIGHT.sweeps(ready)["ride height"]
         for key in keys:
             value = found[i, _VALUE, key] = _where(fits, sweep[key])
             if i:
                 found[i, _CHANGE, key] = value - found[0, _VALUE, key]
-        if limits is not None:
-            holds = {key: fits & (margin >= 0.0) for key, margin in margins(axle, limits, ready).items()}
+        if limits:
+            holds = {key: fits & (margin >= 0.0) for key, margin in margins(axle, limits[i], ready).items()}
             holds |= {ALL_LIMITS: np.all(list(holds.values()), axis=0)} if holds else {}
             found |= {(i, _HOLDS, key): np.asarray(one, dtype=float) for key, one in holds.items()}
             found[i, _POSSIBLE] = np.asarray(fits, dtype=float)

@@ -10,8 +10,10 @@ from kinematics.car.car import Axle, Car
 from kinematics.car.limits import Limits, Over
 from kinematics.doubt.assessment import half_widths_95, perturbed_axles
 from kinematics.doubt.first_order_chance import LimitChances, first_order_chance
+from kinematics.planning.other_springs import limits_after
 from kinematics.planning.plans import Plan, axle_after, settled
 from kinematics.planning.rake import rake_base
+from kinematics.planning.settling import MeasuredSprings
 from kinematics.sweeps.asked import made_ready, over_working
 from kinematics.sweeps.body import sweep_bump
 from solvers.tangents import seeded
@@ -37,6 +39,7 @@ class PlanSureness:
 def plan_sureness(car: Car, plan: Plan, limits: Limits) -> PlanSureness:
     """Carry the doubt of every axle that states one through a plan that can be built."""
     tried = settled(car, plan)
+    limits = limits_after(limits, car, plan.changes, MeasuredSprings(car))
     found = {axle.name: _after(axle, tried, limits, rake_base(car)) for axle in car.axles if axle.doubt is not None}
     judged = [axle.name for axle in car.axles if limits.of(axle)]
     known = bool(judged) and set(judged) <= set(found)

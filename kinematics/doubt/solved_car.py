@@ -17,9 +17,9 @@ from kinematics.doubt.question import DRAWN
 from kinematics.judging.verdict import Finding, judge, worst_combined
 from kinematics.motion.moving_axle import MovingAxle
 from kinematics.numbers.stance import Stance
-from kinematics.sweeps.asked import Asked, made_ready, over_working
+from kinematics.sweeps.asked import Asked, made_ready, over_attitudes, over_working
 from kinematics.sweeps.body import Sweep, stances, sweep_bump
-from kinematics.sweeps.roll_axis import RollAxis, has_roll_axis, roll_axis
+from kinematics.sweeps.roll_axis import RollAxis, half_wheelbase_down, has_roll_axis, roll_axis
 from kinematics.sweeps.sweep_job import BANDED, FEW, FINE, SweepJob, Table, between, reaching
 from solvers.vectors import Array
 
@@ -139,7 +139,7 @@ def _chance(axles: Sequence[MeasuredAxle], limits: Limits) -> float | None:
 
 def solve(car: Car, job: SweepJob, limits: Limits, *also: Asked) -> SolvedCar:
     """Solve all that a sweep job shows of a car; also: what else its axles are going to be asked."""
-    axles = tuple(_solved_axle(axle, job, limits, also) for axle in car.axles)
+    axles = tuple(_solved_axle(axle, job, limits, (*also, *_at_axle(car, axle, job))) for axle in car.axles)
     ready = [one.measured.ready for one in axles]
     return SolvedCar(car, axles, _roll_axes(car, job, ready) if has_roll_axis(car) else None)
 
@@ -170,10 +170,19 @@ def _bands(cars: MovingAxle, job: SweepJob) -> dict[Table, Bands]:
     }
 
 
+def _at_axle(car: Car, axle: Axle, job: SweepJob) -> list[Asked]:
+    """What the roll axis of a pitched body asks of an axle besides: it stands lower in front, higher behind."""
+    if not job.pitch or not has_roll_axis(car):
+        return []
+    down = half_wheelbase_down(car, job.pitch) * (1.0 if axle.name == "front" else -1.0)
+    return [over_attitudes(-job.travel.ends - down, np.append(job.roll.ends, 0.0), job.pitch)]
+
+
 def _roll_axes(car: Car, job: SweepJob, ready: list[MovingAxle]) -> SolvedRollAxis:
     def swept(bump: Array, roll: Array) -> RollAxis:
-        return roll_axis(car, bump, roll, ready, outer_shares=job.outer_shares)
+        return roll_axis(car, bump, roll, ready, pitch=job.pitch, outer_shares=job.outer_shares)
 
     bump, roll = (between(span.samples(), FINE) for span in (job.travel, job.roll))
     everywhere = swept(job.travel.few(FEW), job.roll.samples())
-    return SolvedRollAxis(swept(_REST, _REST), everywhere, swept(bump, _REST), swept(_REST, roll))
+    at_rest = roll_axis(car, _REST, _REST, ready, outer_shares=job.outer_shares)
+    return SolvedRollAxis(at_rest, everywhere, swept(bump, _REST), swept(_REST, roll))

@@ -16,7 +16,7 @@ _OF_EACH_PLACE = 2  # as many again
 _TRUSTED = 0.5  # of a check's range: margins that may be wrong by more do not rank plans
 _ROUNDING = 1e-9
 # How many of the numbers that plans are ordered by are asked for; of plans equal in these the surer ones come first.
-_ASKED = {Aim.FEWEST_PARTS: 1, Aim.LEAST_CHANGE: 3, Aim.PRICE: 2, Aim.LOWEST: 2}
+ASKED = {Aim.FEWEST_PARTS: 1, Aim.LEAST_CHANGE: 3, Aim.PRICE: 2, Aim.LOWEST: 2}
 
 
 @dataclass(frozen=True)
@@ -87,9 +87,9 @@ def place_of(means: Means, amounts: Array) -> Array:
 
 def order_of(means: Means, amounts: Array) -> Array:
     """Numbers (N, 3) by which plans (N, k) are ordered, the first counting most; less is better."""
-    parts = (amounts != 0.0).sum(axis=1).astype(float)
+    parts = (amounts != 0.0).sum(axis=1).astype(float) + len(means.fitting.pieces)
     spans = np.array([one.span or 1.0 for one in means.amounts])
-    change = np.abs(amounts / spans).sum(axis=1) if means.amounts else parts
+    change = np.abs(amounts / spans).sum(axis=1) + means.fitting.size
     if means.aim is Aim.LEAST_CHANGE:
         return np.stack([change, parts, price_of(means, amounts)], axis=1)
     if means.aim is Aim.PRICE:
@@ -101,17 +101,17 @@ def order_of(means: Means, amounts: Array) -> Array:
 
 def asked_of(means: Means, amounts: Array) -> Array:
     """The first of those numbers (N, 1..3), which are what is asked; less is better."""
-    return np.round(order_of(means, amounts)[:, : _ASKED[means.aim]], 9)
+    return np.round(order_of(means, amounts)[:, : ASKED[means.aim]], 9)
 
 
 def price_of(means: Means, amounts: Array) -> Array:
     """What plans (N, k) cost (N,)."""
-    return _looked_up(means, amounts, "prices")
+    return _looked_up(means, amounts, "prices") + means.fitting.price
 
 
 def hours_of(means: Means, amounts: Array) -> Array:
     """Hours of work that plans (N, k) take (N,)."""
-    return _looked_up(means, amounts, "hours")
+    return _looked_up(means, amounts, "hours") + means.fitting.hours
 
 
 def height_of(means: Means, amounts: Array) -> Array:

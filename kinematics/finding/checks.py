@@ -34,7 +34,7 @@ class Checks:
 
     column: (columns,) which check each belongs to, for a check looks at many states and at both sides. at_stops: what
     each axle's stops feel. same: columns (1, own) of axles whose numbers no amount changes, by name. springs: as
-    measured, of a car that tells them.
+    measured, of a car that tells them; swapped: others than it was measured on.
     """
 
     car: Car
@@ -46,6 +46,7 @@ class Checks:
     at_stops: Mapping[str, _Felt]
     same: Mapping[str, Array] = field(default_factory=dict)
     springs: Mapping[str, AxleSetup] = field(default_factory=dict)
+    swapped: bool = False
 
     def __call__(self, values: Array) -> Array:
         """Checked numbers (N, columns) of plans (N, k); NaN where a plan's parts do not fit."""
@@ -114,13 +115,17 @@ class Checks:
 
     def _exempt(self, found: Array, values: Array) -> None:
         """Let springs pass where nothing is changed: `compare` does not refuse the car as measured for them either."""
+        if self.swapped:
+            return
         nothing, springs = ~values.any(axis=1), self._of_springs(*self.springs)
         passing = np.array([one.low + one.scale for one in self.checks])[self.column]
         found[np.ix_(nothing, springs)] = passing[springs]
 
 
-def checks_of(car: Car, limits: Limits, amounts: Sequence[Amount], steps: int = EXACT_STEPS) -> Checks:
-    """What plans of these amounts must hold on a car."""
+def checks_of(
+    car: Car, limits: Limits, amounts: Sequence[Amount], steps: int = EXACT_STEPS, *, swapped: bool = False
+) -> Checks:
+    """What plans of these amounts must hold on a car; swapped: it stands on other springs than it was measured on."""
     nothing = np.zeros((1, len(amounts)))
     done = {axle.name: variants(axle, amounts, nothing, rake_base(car)) for axle in car.axles}
     at_stops = {axle.name: felt_at_stops(axle) for axle in car.axles}
@@ -140,7 +145,7 @@ def checks_of(car: Car, limits: Limits, amounts: Sequence[Amount], steps: int = 
         if not any(one.change.axle == axle.name or one.made(1.0).raises for one in amounts):
             same[axle.name] = _beside(one for _, one in own)
     by_check = np.array(column, dtype=int)
-    return Checks(car, limits, tuple(amounts), tuple(checks), by_check, steps, at_stops, same, springs)
+    return Checks(car, limits, tuple(amounts), tuple(checks), by_check, steps, at_stops, same, springs, swapped)
 
 
 def _beside(columns: Iterable[Array]) -> Array:

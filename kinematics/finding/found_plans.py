@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from kinematics.car.lengths import MM, LengthUnit
 from kinematics.finding.check import Check
 from kinematics.finding.means import Amount, Means
+from kinematics.finding.pieces import AS_IT_IS, PLACES, Fitting, OnSprings, place_name
 from kinematics.numbers.rows import Rows
 from kinematics.numbers.tables import in_columns
 from kinematics.planning.plans import Plan
@@ -21,7 +22,8 @@ class FoundPlan:
     """One plan, verified: amounts (k,) and each check's margin (checks,) as a part of its range, negative outside.
 
     raised: the body, summed over axles [mm]. chance: that it holds on the car as it may really be, None where no doubt
-    is stated or it was not tried.
+    is stated or it was not tried. order: the numbers by which plans are ordered, the first counting most. fitting: the
+    springs and bars that it fits; on_springs: how the car stands and leans then, None where it is not told.
     """
 
     plan: Plan
@@ -31,6 +33,9 @@ class FoundPlan:
     hours: float
     raised: float
     chance: float | None = None
+    order: tuple[float, ...] = ()
+    fitting: Fitting = AS_IT_IS
+    on_springs: OnSprings | None = None
 
     def __repr__(self) -> str:
         holds = "holds" if self.holds else "does not hold"
@@ -49,8 +54,8 @@ class FoundPlan:
 
     @property
     def parts(self) -> int:
-        """How many things it changes."""
-        return int((self.amounts != 0.0).sum())
+        """How many things it changes; a pair of springs or a bar is one."""
+        return int((self.amounts != 0.0).sum()) + len(self.fitting.pieces)
 
 
 @dataclass(frozen=True)
@@ -80,6 +85,20 @@ class CostOfChance:
     gives: float | None
 
 
+@dataclass(frozen=True)
+class FittingsTried:
+    """What became of the combinations of springs and bars.
+
+    count: of all that may be fitted. outside: lean otherwise than wanted; without_balance: hold the car up nowhere.
+    searched: for plans; those that are in none of these come after the best plan however their geometry is changed.
+    """
+
+    count: int
+    outside: int
+    without_balance: int
+    searched: int
+
+
 @dataclass(frozen=True, repr=False)
 class Search(Rows[FoundPlan]):
     """What was found: the car as measured, the best plan and its alternatives, looked up by name.
@@ -89,7 +108,7 @@ class Search(Rows[FoundPlan]):
     unchanged [mm]. trade_off: plans with the best worst margin, one for each ride height (or number of parts).
     looked_at: plans of the means; verified: solved exactly; lost: of those, not to be put together; untried: may hold,
     but came after the most that are verified. cost: what costs the best plan the chance asked, where it holds without
-    it.
+    it. fittings: of springs and bars, where there are some to choose from.
     """
 
     means: Means
@@ -106,6 +125,7 @@ class Search(Rows[FoundPlan]):
     untried: int = 0
     stopped: bool = False
     cost: CostOfChance | None = None
+    fittings: FittingsTried | None = None
 
     what = "plan"
 
@@ -129,6 +149,7 @@ class Search(Rows[FoundPlan]):
         return {
             "plan": name,
             **{f"{what}_{unit.symbol}": unit.from_mm(float(value)) for what, value in changes},
+            **self._fitted(one),
             f"raised_{unit.symbol}": unit.from_mm(one.raised),
             "price": one.price,
             "hours": one.hours,
@@ -136,6 +157,20 @@ class Search(Rows[FoundPlan]):
             "worst_margin_percent": 100.0 * one.worst,
             "holds": one.holds,
         }
+
+    def _fitted(self, one: FoundPlan) -> dict[str, Any]:
+        """What stands at each place that there is something for, and how the car leans with it."""
+        if not self.means.pieces:
+            return {}
+        stands = one.on_springs
+        gradient, share = (None, None) if stands is None else (stands.gradient, 100.0 * stands.front_share)
+        told = {place_name(place): one.fitting.at(place) for place in self.places}
+        return {**told, "roll_gradient_deg_per_g": gradient, "front_share_percent": share}
+
+    @property
+    def places(self) -> list[tuple[str, str]]:
+        """The places of springs and bars for which something lies there."""
+        return [place for place in PLACES if any(one.place == place for one in self.means.pieces)]
 
     @property
     def found(self) -> bool:

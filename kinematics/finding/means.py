@@ -9,11 +9,14 @@ from math import prod
 import numpy as np
 
 from kinematics.car.uncertainty import WAYS
+from kinematics.finding.pieces import AS_IT_IS, Fitting, Piece
+from kinematics.loads.shelf import Want
 from kinematics.planning.changes import Change
 from kinematics.planning.plans import Plan
 from kinematics.planning.rules import Rule
 from solvers.vectors import Array, Flags
 
+ANY_LEAN = Want()
 MOST_COMBINATIONS = 5_000_000
 _ROUNDING = 1e-9  # mm
 
@@ -75,7 +78,9 @@ class Together:
 class Means:
     """All that may be done to a car. chance: asked of all limits together, None where only the measured car counts.
 
-    fractions: whether its file writes amounts as a tape shows them, such as "5/8".
+    fractions: whether its file writes amounts as a tape shows them, such as "5/8". pieces: springs and bars that lie
+    there; lean: how the car is to lean with those that are fitted; fitting: those that it stands on, while plans for
+    one combination of them are looked for.
     """
 
     amounts: tuple[Amount, ...]
@@ -85,10 +90,14 @@ class Means:
     chance: float | None = None
     fractions: bool = False
     together: tuple[Together, ...] = ()
+    pieces: tuple[Piece, ...] = ()
+    lean: Want = ANY_LEAN
+    fitting: Fitting = AS_IT_IS
 
     def __repr__(self) -> str:
         rules = f", {len(self.rules)} rules" if self.rules else ""
-        return f"<means: {', '.join(one.name for one in self.amounts)}{rules}; {self.aim.value} wanted>"
+        pieces = f", {len(self.pieces)} springs and bars" if self.pieces else ""
+        return f"<means: {', '.join(one.name for one in self.amounts)}{pieces}{rules}; {self.aim.value} wanted>"
 
     @property
     def supports(self) -> Iterator[tuple[int, ...]]:
@@ -122,6 +131,9 @@ class Means:
         return allowed
 
     def plan(self, values: Array, name: str) -> Plan:
-        """The plan of amounts (k,)."""
-        changes = (one.made(float(value)) for one, value in zip(self.amounts, values, strict=True) if value)
-        return Plan(name, tuple(changes))
+        """The plan of amounts (k,), springs packed so that the car stands as high as they say."""
+        changes = [one.made(float(value)) for one, value in zip(self.amounts, values, strict=True) if value]
+        fitted = [one.change for one in self.fitting.pieces]
+        if fitted and not any(one.what == "ride height" for one in changes):
+            fitted.append(Change(fitted[0].axle, "ride height", 0.0))
+        return Plan(name, (*changes, *fitted))

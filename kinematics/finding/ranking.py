@@ -2,7 +2,9 @@
 
 from collections.abc import Sequence
 
-from kinematics.finding.candidates import asked_of, order_of
+import numpy as np
+
+from kinematics.finding.candidates import ASKED
 from kinematics.finding.found_plans import FoundPlan
 from kinematics.finding.means import Means
 
@@ -14,17 +16,22 @@ def in_order(means: Means, plans: Sequence[FoundPlan]) -> list[FoundPlan]:
 
     A chance that is asked for is enough where it is reached: then it tells plans apart no more.
     """
-    left = [(tuple(asked_of(means, one.amounts[None])[0]), one) for one in plans]
+    left = [(asked_of_plan(means, one), one) for one in plans]
     found: list[FoundPlan] = []
     while left:
         least = min(asked for asked, _ in left)
         equal = [one for asked, one in left if asked == least]
         surest = max(_counts(means, one) for one in equal)
         as_sure = [one for one in equal if _counts(means, one) >= surest - AS_SURE]
-        head = min(as_sure, key=lambda one: tuple(order_of(means, one.amounts[None])[0]))
+        head = min(as_sure, key=lambda one: one.order)
         found.append(head)
         left = [(asked, one) for asked, one in left if one is not head]
     return found
+
+
+def asked_of_plan(means: Means, one: FoundPlan) -> tuple[float, ...]:
+    """The first of the numbers by which a plan is ordered, which are what is asked."""
+    return tuple(np.round(one.order[: ASKED[means.aim]], 9).tolist())
 
 
 def _counts(means: Means, one: FoundPlan) -> float:

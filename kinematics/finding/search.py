@@ -13,6 +13,7 @@ from kinematics.car.limits import Limits
 from kinematics.finding.candidates import Candidates, Look, candidates, nearest, place_of
 from kinematics.finding.chances import is_doubtful
 from kinematics.finding.checks import EXACT_STEPS, FEW_STEPS, Checks, checks_of
+from kinematics.finding.fitted_search import search_fitted
 from kinematics.finding.found_plans import Forbidden, FoundPlan, Search, stretch_around
 from kinematics.finding.likely import Likely
 from kinematics.finding.means import Aim, Means
@@ -45,7 +46,9 @@ def find(
     """Find the best plan of the means that holds every limit, range, stop and joint, and each class rule.
 
     The same input gives the same plans. An interruption keeps what was found until then. executor: has plans verified
-    elsewhere, the same to the last bit. Raises ValueError where hardly any of the plans can be put together.
+    elsewhere, the same to the last bit. Where springs and bars lie there, what the car's balance decides of its limits
+    is found anew for each combination. Raises ValueError where hardly any of the plans can be put together,
+    NoneLeansSoError where no combination leans as wanted, NotReadyError where the car does not tell enough for one.
     """
     refuse_no_car(car, "find")
     refuse_other(means, Means, "find takes means, such as read_means(...) gives")
@@ -53,7 +56,7 @@ def find(
     refuse_no_limits(limits, "find")
     allowed, forbidden = within_rules(car, means)
     tell = progress or _quiet
-    search = _Run(car, allowed, limits, tell, executor).search()
+    search = _searched(car, allowed, limits, tell, executor)
     if search.found or search.stopped:
         return read_only(replace(search, forbidden=tuple(forbidden)))
     lifted: dict[int, Search] = {}
@@ -77,7 +80,20 @@ def _without(car: Car, means: Means, limits: Limits, lifted: int) -> Search:
     """A search for some plan that holds everything once a rule is lifted."""
     rules = tuple(rule for place, rule in enumerate(means.rules) if place != lifted)
     allowed, _ = within_rules(car, replace(means, rules=rules))
-    return _Run(car, allowed, limits, _quiet, None).search(best_only=True)
+    return _searched(car, allowed, limits, _quiet, None, best_only=True)
+
+
+def _searched(
+    car: Car, means: Means, limits: Limits, progress: Progress, executor: Executor | None, *, best_only: bool = False
+) -> Search:
+    """A search on the springs and bars that are fitted, or on each combination of those that lie there too."""
+
+    def on_one(car: Car, means: Means, limits: Limits, progress: Progress) -> Search:
+        return _Run(car, means, limits, progress, executor).search(best_only=best_only)
+
+    if not means.pieces:
+        return on_one(car, means, limits, progress)
+    return search_fitted(car, means, limits, progress, executor, on_one, best_only=best_only)
 
 
 def _quiet(_: str, __: int, ___: int) -> None:
@@ -89,7 +105,7 @@ class _Run:
 
     def __init__(self, car: Car, means: Means, limits: Limits, progress: Progress, executor: Executor | None) -> None:
         self.means, self.progress, self.limits = means, progress, limits
-        self.exact = checks_of(car, limits, means.amounts, EXACT_STEPS)
+        self.exact = checks_of(car, limits, means.amounts, EXACT_STEPS, swapped=bool(means.fitting.pieces))
         self.verified = Verified(self.exact, means, executor)
         self.proposed: list[Candidates] = []
         self.untried = 0
@@ -105,7 +121,8 @@ class _Run:
     @cached_property
     def few(self) -> Checks:
         """The same checks at fewer states."""
-        return checks_of(self.exact.car, self.limits, self.means.amounts, FEW_STEPS)
+        swapped = self.exact.swapped
+        return checks_of(self.exact.car, self.limits, self.means.amounts, FEW_STEPS, swapped=swapped)
 
     @cached_property
     def look(self) -> Look:
@@ -142,9 +159,9 @@ class _Run:
             stopped = True
         best, *others = found or [self.verified.best_known()]
         # The car as measured stands in the first row anyhow, and there with its chance where it has one.
-        unchanged = (one for one in (best, *others) if not one.amounts.any())
+        unchanged = (one for one in (best, *others) if not one.parts)
         as_measured = next(unchanged, None) or self.verified.told(nothing[0])
-        alternatives = [one for one in others if one.amounts.any()]
+        alternatives = [one for one in others if one.parts]
         looked_at = sum(one.looked_at for one in self.proposed)
         return Search(
             self.means, self.exact.checks, as_measured, best, tuple(alternatives), windows, trade_off, (),

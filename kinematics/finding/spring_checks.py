@@ -79,8 +79,8 @@ def spring_numbers(
     needed = -wheel_loads_along_travel(loads, at_rest)[..., 0]
     carrying = np.linalg.solve(np.swapaxes(rest.slope[..., 0], -1, -2), needed[..., None])[..., 0]
     preload = carrying - _stop_force(spring.bump_stop, gap)[..., None]
-    if spring.block_length is not None and line.ratio is None:
-        packing = now + preload / setup.rate - setup.free_length
+    if spring.block_length is not None and spring.free_length is not None:
+        packing = length + preload / setup.rate - spring.free_length
         shortest = length_of(line, corners.at(np.full(shape, working.travel_high))).value[..., 0]
         coils = Check(CheckKind.SPRING_SOLID, name, "coil bind", 0.0, np.inf, whole=whole)
         yield coils, shortest - packing - spring.block_length

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from concurrent.futures import Executor
+from dataclasses import replace
 
 import numpy as np
 
@@ -46,11 +47,13 @@ class Verified:
 
     def all_known(self) -> tuple[Array, Array]:
         """Every plan solved so far (N, k), and its worst margin (N,)."""
-        amounts = np.array([np.frombuffer(key) for key in self.known]).reshape(len(self.known), -1)
+        amounts = np.array([np.frombuffer(key) for key in self.known]).reshape(len(self.known), len(self.means.amounts))
         return amounts, np.array([margins.min(initial=np.inf) for _, margins in self.known.values()])
 
     def best_known(self) -> FoundPlan:
         """The best of them: of those that hold the most wanted, else the one that comes nearest."""
+        if not self.known:
+            return self.told(np.zeros(len(self.means.amounts)))
         amounts, worst = self.all_known()
         holding = np.flatnonzero(worst >= 0.0)
         if holding.size:
@@ -66,8 +69,11 @@ class Verified:
         """A plan (k,) as a record."""
         _, margins = self(amounts[None])
         price, hours, raised = (of(self.means, amounts[None])[0] for of in (price_of, hours_of, height_of))
-        plan = self.means.plan(amounts, "found" if amounts.any() else AS_MEASURED.name)
-        return FoundPlan(plan, amounts, margins[0], float(price), float(hours), float(raised))
+        order = tuple(order_of(self.means, amounts[None])[0].tolist())
+        changed = amounts.any() or self.means.fitting.pieces
+        plan = self.means.plan(amounts, "found" if changed else AS_MEASURED.name)
+        found = FoundPlan(plan, amounts, margins[0], float(price), float(hours), float(raised), None, order)
+        return replace(found, fitting=self.means.fitting)
 
     def _solved(self, amounts: Array) -> Array:
         if len(amounts) < 2 * AT_ONCE:

@@ -14,6 +14,8 @@ from kinematics.motion.linkage import UPRIGHT
 from kinematics.motion.states import CornerStates
 from solvers.vectors import Array, cross, dot, length, unit, vector
 
+_LEAST_SEEN = 1e-6  # mm^2
+
 
 @dataclass(frozen=True)
 class WithSlope:
@@ -58,16 +60,8 @@ def arm_end_movement(bar: Bar, states: CornerStates) -> WithSlope:
         return WithSlope(ratio * states.travel, ratio * own)
     ends = bar.ends
     link = _place(ends.drop_link, states)
-    radius, start, reach = _arm(ends)
-    to_link = link.at - ends.axis[..., None, :]
-    span = np.hypot(to_link[..., 0], to_link[..., 2])
-    aside = link.at[..., 1] - ends.arm_end[..., None, 1]
-    cosine = (span**2 + radius[..., None] ** 2 + aside**2 - reach[..., None] ** 2) / (2.0 * radius[..., None] * span)
-    bearing = np.arctan2(to_link[..., 2], to_link[..., 0])
-    with np.errstate(invalid="ignore"):
-        apart = np.arccos(np.where(np.abs(cosine) <= 1.0, cosine, np.nan))
-    measured = _angle_between(start, _bearing_at_rest(ends))
-    angle = bearing + np.sign(measured)[..., None] * apart
+    radius, start, _ = _arm(ends)
+    angle = arm_bearing(ends, ends.axis, link.at)
     turned = _angle_between(angle, start[..., None])
     end = vector(
         ends.axis[..., None, 0] + radius[..., None] * np.cos(angle),
@@ -80,6 +74,43 @@ def arm_end_movement(bar: Bar, states: CornerStates) -> WithSlope:
     # Up along the circle is positive, whichever way the arm points.
     upward = np.sign(np.cos(start))[..., None] * radius[..., None]
     return WithSlope(upward * turned, upward[..., None, :] * slope)
+
+
+def arm_bearing(ends: BarEnds, axis: Array, link: Array) -> Array:
+    """Side-view angle of each arm (..., 2, S) [rad] that a drop link of its measured length leads to; NaN out of reach.
+
+    axis: of the bar now (..., 2, 3); link: where the drop link's far end is now (..., 2, S, 3).
+    """
+    measured = _angle_between(_arm(ends)[1], _bearing_at_rest(ends))
+    cosine, _, bearing = _triangle(ends, axis, link)
+    with np.errstate(invalid="ignore"):
+        apart = np.arccos(np.where(np.abs(cosine) <= 1.0, cosine, np.nan))
+    return np.asarray(bearing + np.sign(measured)[..., None] * apart)
+
+
+def drop_link_cosine(measured: BarEnds, now: BarEnds, states: CornerStates) -> Array:
+    """Cosine of the angle between drop link and arm in side view (..., 2, S): 1 and -1 on dead centre, farther beyond.
+
+    measured: whose lever and drop link keep their lengths; now: where its axis and far end are, after a plan.
+    """
+    return _triangle(measured, now.axis, _place(now.drop_link, states).at)[1]
+
+
+def _triangle(ends: BarEnds, axis: Array, link: Array) -> tuple[Array, Array, Array]:
+    """Of the triangle of arm and drop link in side view: cosine at the axis, at the arm's end, bearing of the far end.
+
+    All (..., 2, S). What the drop link leans sideways is not in that view.
+    """
+    lever, _, reach = (one[..., None] for one in _arm(ends))
+    to_link = link - axis[..., None, :]
+    square = to_link[..., 0] ** 2 + to_link[..., 2] ** 2
+    aside = link[..., 1] - ends.arm_end[..., None, 1]
+    in_view = reach**2 - aside**2
+    at_axis = (square + lever**2 - in_view) / (2.0 * lever * np.sqrt(square))
+    # A link that leans so far that nothing of it is left in this view stands on dead centre and past it.
+    seen = np.sqrt(np.maximum(in_view, _LEAST_SEEN))
+    at_end = (lever**2 + in_view - square) / (2.0 * lever * seen)
+    return at_axis, at_end, np.arctan2(to_link[..., 2], to_link[..., 0])
 
 
 def _arm(ends: BarEnds) -> tuple[Array, Array, Array]:

@@ -62,7 +62,9 @@ def _rate(setup: AxleSetup, travel: Array, way: Array) -> Array:
     asked = travel[:, None] + way[..., None] * steps
     load, height = (values.reshape(asked.shape) for values in _held(setup, asked.reshape(2, -1)))
     weights = np.array([1.0, -8.0, 8.0, -1.0])
-    return np.asarray((load @ weights) / (height @ weights))
+    # Beside the end of an axle's reach there is no slope: not a number.
+    with np.errstate(invalid="ignore", divide="ignore"):
+        return np.asarray((load @ weights) / (height @ weights))
 
 
 def _held(setup: AxleSetup, travel: Array) -> tuple[Array, Array]:
@@ -123,7 +125,7 @@ def ride(setup: AxleSetup) -> Ride:
     whole = in_series(wheel, tyre)
     mass = setup.loads.sprung_mass / 2.0
     damping = None
-    if setup.loads.damper is not None:
+    if setup.loads.damper is not None and wheel > 0.0:
         line, rate = setup.loads.damper
         states = setup.moving.at(np.zeros((2, 1)))
         ratio, _ = _modes(length_of(line, states).slope)
@@ -138,5 +140,5 @@ def in_series(one: float, other: float | None) -> float:
 
 
 def frequency(rate: float, mass: float) -> float:
-    """Natural frequency [Hz] of a mass [kg] on a rate [N/mm]."""
-    return float(np.sqrt(rate * 1e3 / mass) / (2.0 * np.pi))
+    """Natural frequency [Hz] of a mass [kg] on a rate [N/mm]; not a number where the rate gives way."""
+    return float(np.sqrt(rate * 1e3 / mass) / (2.0 * np.pi)) if rate >= 0.0 else float("nan")

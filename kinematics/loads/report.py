@@ -160,7 +160,7 @@ def lean_sheet(car: Car, working: WorkingRange | None = None, tyre: Tyre | None 
             share,
             _first_lift(curve),
             grip_left(curve, tyre or Tyre()),
-            (*notes_at_rest(whole, working), *notes_in_lean(curve)),
+            (*notes_at_rest(whole, (front, rear), working), *notes_in_lean(curve)),
         )
     )
 

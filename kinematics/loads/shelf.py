@@ -59,6 +59,11 @@ class Want:
     front_share: tuple[float, float] = (-np.inf, np.inf)
     height: float = np.inf
 
+    def leans_so(self, gradient: float, front_share: float) -> bool:
+        """Whether a lean [deg/g, part of one] is within what is wanted of it."""
+        ends = (gradient, self.gradient), (front_share, self.front_share)
+        return all(low <= value <= high for value, (low, high) in ends)
+
 
 @dataclass(frozen=True, repr=False)
 class Shelf:

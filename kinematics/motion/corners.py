@@ -80,9 +80,10 @@ class Corners:
             wanted = travel - step
             travel = np.clip(wanted, low, high)
             inside = travel == wanted
-            # Each step of Newton's is about the square of the one before times the same factor: so is the next.
+            # Each step of Newton's is about the square of the one before times the same factor: so is the next. About,
+            # as the factor changes on the way: a tenth is asked for.
             square = step * step
-            done = (square <= LEVEL_TO**2) | (square * np.abs(step) <= LEVEL_TO * before)
+            done = (square <= LEVEL_TO**2) | (square * np.abs(step) <= 0.1 * LEVEL_TO * before)
             before = square
             if not (inside & ~done).any():
                 break

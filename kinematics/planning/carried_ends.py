@@ -8,8 +8,9 @@ import numpy as np
 from kinematics.car.car import Axle
 from kinematics.car.springs_and_bars import Attachment, AxleLoads, BarEnds, Line
 from kinematics.car.suspension_type import CHASSIS
+from kinematics.loads.movements import arm_bearing
 from kinematics.planning.dismantled import pitched
-from solvers.vectors import Array, cross, dot, unit
+from solvers.vectors import Array, cross, dot, unit, vector
 
 
 class Moved(Protocol):
@@ -36,11 +37,24 @@ def loads_after(loads: AxleLoads, before: Axle, after: Moved) -> AxleLoads:
     """Loads with their attachments where the changed axle's parts have them; what is on the chassis only rises."""
     bar = loads.bar
     if bar is not None and bar.ends is not None:
-        axis, arm_end = (_with_body(place, after) for place in (bar.ends.axis, bar.ends.arm_end))
-        bar = replace(bar, ends=BarEnds(axis, arm_end, _carried(bar.ends.drop_link, before, after)))
+        bar = replace(bar, ends=bar_ends_after(bar.ends, before, after))
     damper = None if loads.damper is None else (line_after(loads.damper[0], before, after), loads.damper[1])
     spring = replace(loads.spring, line=line_after(loads.spring.line, before, after))
     return replace(loads, spring=spring, bar=bar, damper=damper)
+
+
+def bar_ends_after(ends: BarEnds, before: Axle, after: Moved) -> BarEnds:
+    """A bar's ends where the changed axle's parts have them: its drop links keep their lengths, so its arms turn.
+
+    An arm whose drop link does not reach any more stays as it is in the body.
+    """
+    axis, as_was = (_with_body(place, after) for place in (ends.axis, ends.arm_end))
+    link = _carried(ends.drop_link, before, after)
+    lever = np.hypot(*(ends.arm_end - ends.axis)[..., [0, 2]].T)
+    bearing = arm_bearing(ends, axis, link.place[..., None, :])[..., 0]
+    turned = axis + lever[..., None] * vector(np.cos(bearing), 0.0 * bearing, np.sin(bearing))
+    turned[..., 1] = as_was[..., 1]
+    return replace(ends, axis=axis, arm_end=np.where(np.isnan(turned), as_was, turned), drop_link=link)
 
 
 def line_after(line: Line, before: Axle, after: Moved) -> Line:

@@ -23,6 +23,7 @@ from kinematics.numbers.tables import in_columns
 from kinematics.planning.changed_axle import ChangedAxle
 from kinematics.planning.changes import Change
 from kinematics.planning.compared_numbers import COMPARED_NUMBERS, NEARBY, Values, compared_values, tried_axle
+from kinematics.planning.other_springs import limits_after
 from kinematics.planning.plan_arguments import refuse_no_plans, refuse_no_rules
 from kinematics.planning.plans import AS_MEASURED, Plan, carry_out
 from kinematics.planning.refusal import Refusal, each_once
@@ -162,6 +163,8 @@ def compare(
 ) -> Comparison:
     """Carry out plans on paper and hold each against limits, rules, stops and joints.
 
+    Limits that the car's balance decides are found anew for a plan that fits other springs or bars.
+
     also: what the axles are going to be asked besides. ready: the axles as measured, where they are ready for all that.
     """
     refuse_no_plans(car, plans, "compare")
@@ -193,10 +196,10 @@ class _Measured:
     asked: Sequence[Asked]
     ready: Mapping[str, MovingAxle]
 
-    def made_ready(self, axle: Axle) -> MovingAxle:
+    def made_ready(self, axle: Axle, *also: Asked) -> MovingAxle:
         """An axle ready for all that is asked: one changed by a plan is another linkage, and its path is traced."""
         known = self.ready.get(axle.name)
-        return known if known is not None and known.axle is axle else made_ready(axle, *self.asked)
+        return known if known is not None and known.axle is axle else made_ready(axle, *self.asked, *also)
 
     @cached_property
     def springs(self) -> MeasuredSprings:
@@ -210,7 +213,8 @@ class _Measured:
 
 
 def _outcome(measured: _Measured, plan: Plan, axles: Mapping[str, ChangedAxle], shares: tuple[Share, ...]) -> Outcome:
-    car, limits, rules = measured.car, measured.limits, measured.rules
+    car, rules = measured.car, measured.rules
+    limits = limits_after(measured.limits, car, plan.changes, measured.springs)
     first = car.axles[0]
     troubles = list(each_once(refusal for changed in axles.values() for refusal in changed.refusals))
     breaches = tuple(hold_against(plan, rules, car))
@@ -223,7 +227,8 @@ def _outcome(measured: _Measured, plan: Plan, axles: Mapping[str, ChangedAxle], 
     sprung = None if on_springs is None else lean_numbers(on_springs.car, on_springs.ballast)
     kept = None if on_springs is None else kept_height(on_springs, plan.changes)
     troubles += [] if on_springs is None or plan is AS_MEASURED else spring_refusals(on_springs, limits.working)
-    readies = {name: measured.made_ready(changed.axle) for name, changed in axles.items()}
+    also = over_working(limits.working) if limits is not measured.limits else ()
+    readies = {name: measured.made_ready(changed.axle, *also) for name, changed in axles.items()}
     for axle in car.axles:
         changed, ready = axles[axle.name], readies[axle.name]
         left = travel_left(axle, changed, measured.to_stops[axle.name])

@@ -23,7 +23,7 @@ from kinematics.planning.plans import AS_MEASURED, Plan, carry_out
 from kinematics.planning.refusal import Cause, Refusal, each_once
 from kinematics.planning.settling import MeasuredSprings, fitted, is_held, on_changed, rigged
 from kinematics.planning.stops import travel_left
-from kinematics.planning.travel_ends import BUMP, DROOP, LOOK, SOFT, Corner, EndKind, Room, rooms
+from kinematics.planning.travel_ends import BOTH, BUMP, DROOP, LOOK, SOFT, Corner, EndKind, Room, rooms
 from kinematics.sweeps.arguments import refuse_no_working
 from solvers.read_only import read_only
 
@@ -156,7 +156,7 @@ class TravelBudgets(Rows[TravelBudget]):
 def not_told(axle: Axle) -> tuple[EndKind, ...]:
     """Ends that a car file could tell of an axle, and does not."""
     fittings, spring = axle.fittings, None if axle.loads is None else axle.loads.spring
-    damper = fittings.damper
+    damper, bar = fittings.damper, None if axle.loads is None else axle.loads.bar
     block = spring is not None and spring.block_length is not None
     lone = spring is not None and spring.free_length is None and spring.line.ratio is not None
     missing = {
@@ -169,6 +169,7 @@ def not_told(axle: Axle) -> tuple[EndKind, ...]:
         EndKind.JOINT: not fittings.joint_angles,
         EndKind.TYRE_ON_ARCH: fittings.tyre_to_arch is None,
         EndKind.BODY_ON_GROUND: fittings.clearance is None,
+        EndKind.BAR_LINK: bar is not None and bar.ends is None,
     }
     return tuple(kind for kind, lacks in missing.items() if lacks)
 
@@ -268,13 +269,13 @@ def _locks(ready: MovingAxle) -> Iterator[tuple[float, int, TravelEnd]]:
 def _reached(room: Room, way: float, ready: MovingAxle, side: int) -> float:
     """Travel of one corner to an end in one way [mm]; negative where it has been passed, NaN where it is not reached.
 
-    A joint that is beyond its angle already has no travel in either way.
+    What is looked for both ways, an angle, has no travel left in either where it is beyond its end already.
     """
     low, high = (float(end[side]) for end in ready.reach)
     ahead, behind = (high, low) if way > 0.0 else (low, high)
     if float(room.left(np.zeros((2, 1)))[side, 0]) > 0.0:
         return way * _first_at_zero(room, ahead, side)
-    return 0.0 if room.kind is EndKind.JOINT else way * _first_at_zero(room, behind, side)
+    return 0.0 if room.ways is BOTH else way * _first_at_zero(room, behind, side)
 
 
 def _first_at_zero(room: Room, end: float, side: int) -> float:
@@ -316,7 +317,8 @@ def further_refusals(
     low, high = working.travel_low, working.travel_high
     known = {(one.side, *one.names) for one in told}
     used = np.ones((2, 1)) * np.linspace(low, high, _LOOKED_AT)
-    for room in rooms(Corner(measured, changed, ready, None, low, high)):
+    hard = (room for room in rooms(Corner(measured, changed, ready, None, low, high)) if room.kind not in SOFT)
+    for room in hard:
         enough = np.asarray((room.left(used) > 0.0).all(axis=-1))
         for side, name in enumerate(SIDE_NAMES):
             if not enough[side] and (name, room.name) not in known:

@@ -1,5 +1,6 @@
 """What can end a corner's travel, each as a room that shrinks to zero where the end is reached."""
 
+import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from enum import Enum
@@ -9,12 +10,13 @@ import numpy as np
 
 from kinematics.car.car import Axle
 from kinematics.car.fittings import DamperTravel
-from kinematics.loads.movements import length_of
+from kinematics.car.springs_and_bars import BarEnds
+from kinematics.loads.movements import drop_link_cosine, length_of
 from kinematics.loads.setup import REACH, AxleSetup
 from kinematics.motion.ground import contact_points
 from kinematics.motion.moving_axle import MovingAxle, moving
 from kinematics.motion.states import CornerStates
-from kinematics.planning.carried_ends import line_after
+from kinematics.planning.carried_ends import bar_ends_after, line_after
 from kinematics.planning.changed_axle import ChangedAxle
 from kinematics.planning.dismantled import pitched
 from kinematics.planning.joint_turns import joint_turns, middles_of
@@ -38,10 +40,15 @@ class EndKind(Enum):
     JOINT = "joint at the end of its angle"
     TYRE_ON_ARCH = "tyre on the arch"
     BODY_ON_GROUND = "body on the ground"
+    BAR_LINK = "bar link angle"
+    BAR_LINK_NEAR = "bar link near centre"
+    BAR_LINK_OVER = "bar link over centre"
     LINKAGE = "linkage locks"
 
 
-SOFT = (EndKind.STOP_TOUCHED,)
+# A drop link near its dead centre turns the bar hardly or violently, and nothing stops the wheel there.
+SOFT = (EndKind.STOP_TOUCHED, EndKind.BAR_LINK_NEAR)
+USUAL_LINK_ANGLE = math.radians(15.0), math.radians(165.0)  # between drop link and arm; common practice, no source
 BUMP, DROOP = 1.0, -1.0
 BOTH = (BUMP, DROOP)
 
@@ -109,6 +116,9 @@ def rooms(corner: Corner) -> Iterator[Room]:
         yield _over_ground(corner, fittings.clearance)
     if fittings.joint_angles:
         yield from _of_joints(corner)
+    bar = None if corner.measured.loads is None else corner.measured.loads.bar
+    if bar is not None and bar.ends is not None:
+        yield from _of_bar_links(corner, bar.ends)
 
 
 def _of_springs(setup: AxleSetup) -> Iterator[Room]:
@@ -174,6 +184,20 @@ def _over_ground(corner: Corner, clearance: float) -> Room:
         return np.asarray(clearance + corner.changed.raised - risen)
 
     return Room(EndKind.BODY_ON_GROUND, (BUMP,), left)
+
+
+def _of_bar_links(corner: Corner, ends: BarEnds) -> Iterator[Room]:
+    """Angle between drop link and arm, straight ahead: what the file allows, or what is usual and then dead centre."""
+    now = bar_ends_after(ends, corner.measured, corner.changed)
+
+    def left(travel: Array, low: float, high: float) -> Array:
+        states = corner.at(travel)
+        cosine = np.where(states.reached, drop_link_cosine(ends, now, states), np.nan)
+        return np.asarray(np.minimum(math.cos(low) - cosine, cosine - math.cos(high)))
+
+    told = {EndKind.BAR_LINK_NEAR: USUAL_LINK_ANGLE, EndKind.BAR_LINK_OVER: (0.0, math.pi)}
+    for kind, (low, high) in (told if ends.link_angle is None else {EndKind.BAR_LINK: ends.link_angle}).items():
+        yield Room(kind, BOTH, partial(left, low=low, high=high))
 
 
 def _of_joints(corner: Corner) -> Iterator[Room]:

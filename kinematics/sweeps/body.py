@@ -68,7 +68,7 @@ class Sweep(TabledStates, ReadOnly):
     copies = False
 
     def __repr__(self) -> str:
-        states = " x ".join(map(str, self.shape))
+        states = " x ".join(map(str, self.shape)) or "one"
         batch = f"{' x '.join(map(str, self.axle.batch_shape))} cars, " if self.axle.batch_shape else ""
         missing = f", {(~self.reached).sum()} not reached" if not self.reached.all() else ""
         where = f"{self.axle.name} {self.axle.suspension.name}"

@@ -217,8 +217,8 @@ def _sweep(
     values |= {key: np.broadcast_to(one, reached.shape) for key, one in asked.items()}
     if one_car and "ackermann" in values:
         gaps = gaps.put(reached & ~np.isfinite(values["ackermann"]), Reason(Gap.STRAIGHT_AHEAD, axle.name))
-    shaped = {key: one.reshape(*one.shape[:-1], *shape) for key, one in values.items()}
-    whole = reached.reshape(*reached.shape[:-1], *shape)
+    shaped = {key: one.reshape((*one.shape[:-1], *shape)) for key, one in values.items()}
+    whole = reached.reshape((*reached.shape[:-1], *shape))
     drivers = {"rack": asked["rack_travel"], "bump": -asked["heave"], "roll": asked["roll"]}
     # What is the same in all states is no driver.
     varied = {key: one.reshape(shape) for key, one in drivers.items() if key == "rack" or np.ptp(one) > 0.0}
@@ -228,4 +228,4 @@ def _sweep(
 def _rack_last(values: NDArray[_T]) -> NDArray[_T]:
     """Rack travels (R, ..., S) moved beside the states and both made one axis (..., R S)."""
     moved = np.moveaxis(values, 0, -2)
-    return moved.reshape(*moved.shape[:-2], -1)
+    return moved.reshape((*moved.shape[:-2], -1))

@@ -16,7 +16,7 @@ from kinematics.numbers.named_values import NamedValues
 from kinematics.numbers.outer_share import ALL_USUAL, OuterShares
 from kinematics.numbers.quantity import Dimension, Mirror, ReportedNumber
 from kinematics.numbers.result import number_of
-from kinematics.sweeps.arguments import angles, in_a_row, lengths, refuse_no_car, refuse_other
+from kinematics.sweeps.arguments import angle, angles, in_a_row, lengths, refuse_no_car, refuse_other
 from kinematics.sweeps.body import sweep_grid
 from solvers.read_only import read_only
 from solvers.vectors import Array, Flags
@@ -33,11 +33,11 @@ _READ = ("roll_centre_height", "roll_centre_offset", "force_weighted_height", "c
 class RollAxis(NamedValues[str]):
     """The line through the roll centres of both axles, over bumps (B,) and rolls (R,); arrays (B, R) [mm, rad].
 
-    heave, roll: the body's attitude, the same at both axles. front, rear: roll-centre heights, front_offset and
-    rear_offset how far to the left, tracks: of both axles; front_weighted,
-    rear_weighted: force-weighted heights, which stay finite in roll. wheelbase; behind_front: of the centre of
-    gravity, with its height as the body stands, None where not known. reached: False where an axle cannot go;
-    problems: why, and why numbers of the axles are missing.
+    heave, roll: the body's attitude, heave of its place on the ground midway between the axles; pitch: nose down
+    positive, one for all. front, rear: roll-centre heights; front_offset, rear_offset: how far to the left; tracks: of
+    both axles; front_weighted, rear_weighted: force-weighted heights, which stay finite in roll. wheelbase: level;
+    behind_front: of the centre of gravity, level, with its height as the body stands, None where not known. reached:
+    False where an axle cannot go; problems: why, and why numbers of the axles are missing.
     """
 
     heave: Array
@@ -50,8 +50,9 @@ class RollAxis(NamedValues[str]):
     front_weighted: Array
     rear_weighted: Array
     wheelbase: float
-    behind_front: float | None
+    behind_front: Array | None
     centre_of_gravity: Array | None
+    pitch: float
     reached: Flags
     problems: tuple[Reason, ...]
 
@@ -133,6 +134,14 @@ _NUMBERS = (
         read=lambda axis: axis.roll,
     ),
     RollAxisNumber(
+        key="pitch",
+        title="pitch of the body",
+        dimension=Dimension.ANGLE,
+        meaning="about the place on the ground midway between the axles, whose heave is told",
+        sign="nose down positive",
+        read=lambda axis: np.full_like(axis.roll, axis.pitch) if axis.pitch else None,
+    ),
+    RollAxisNumber(
         key="front_roll_centre_height",
         title="front roll-centre height",
         dimension=Dimension.LENGTH,
@@ -205,10 +214,13 @@ def roll_axis(
     roll: "ArrayLike",
     ready: Sequence[MovingAxle] = (),
     *,
+    pitch: float = 0.0,
     outer_shares: OuterShares = ALL_USUAL,
 ) -> RollAxis:
     """The roll axis with the body lowered by bump (B,) [mm] and rolled by roll (R,) [rad] at both axles.
 
+    pitch: [rad], nose down positive, about the place on the ground midway between the axles, whose heave bump is then:
+    the front comes down by half the wheelbase times its sine, the rear goes up by that.
     ready: front and rear axle, where they are ready to move so far already. Raises ValueError where the car has one
     axle only or its wheelbase is not known.
     """
@@ -219,14 +231,14 @@ def roll_axis(
         lacks = "both axles" if wheelbase is not None else "wheelbase in [body]"
         raise ValueError(f"a roll axis needs {lacks}")
     as_asked: Sequence[Axle | MovingAxle] = ready or car.axles
+    turned, middle = angle(pitch, "pitch"), in_a_row(lengths(bump, "bump"), "bump")
+    down = half_wheelbase_down(car, turned)
     front, rear = (
-        sweep_grid(moving, bump, roll, outer_share=outer_shares.of(axle.name), only=_READ)
-        for axle, moving in zip(car.axles, as_asked, strict=True)
+        sweep_grid(moving, middle + lower, roll, pitch=turned, outer_share=outer_shares.of(axle.name), only=_READ)
+        for axle, moving, lower in zip(car.axles, as_asked, (down, -down), strict=True)
     )
-    lowered, rolled = np.meshgrid(
-        in_a_row(lengths(bump, "bump"), "bump"), in_a_row(angles(roll, "roll"), "roll"), indexing="ij"
-    )
-    height = car.body.centre_of_gravity
+    lowered, rolled = np.meshgrid(middle, in_a_row(angles(roll, "roll"), "roll"), indexing="ij")
+    behind_front, height = _centre_of_gravity(car, turned, rolled)
     return read_only(
         RollAxis(
             heave=-lowered,
@@ -238,11 +250,32 @@ def roll_axis(
             tracks=(front.track, rear.track),
             front_weighted=front["force_weighted_height"],
             rear_weighted=rear["force_weighted_height"],
-            wheelbase=wheelbase,
-            behind_front=car.body.behind_front,
-            # The body turns about its point on the ground, so what stands over that comes down as it rolls.
-            centre_of_gravity=None if height is None else float(height) * np.cos(rolled) - lowered,
+            wheelbase=wheelbase * float(np.cos(turned)),
+            behind_front=behind_front,
+            centre_of_gravity=None if height is None else height - lowered,
+            pitch=turned,
             reached=front.reached & rear.reached,
             problems=tuple(dict.fromkeys(front.problems + rear.problems)),
         )
     )
+
+
+def half_wheelbase_down(car: Car, pitch: float) -> float:
+    """How far pitch about the middle between the axles takes the front down and the rear up [mm]."""
+    return 0.5 * (car.body.wheelbase or 0.0) * float(np.sin(pitch))
+
+
+def _centre_of_gravity(car: Car, pitch: float, roll: Array) -> tuple[Array | None, Array | None]:
+    """How far it lies behind the front place on the ground, level, and how high without heave [mm]; each as `roll`.
+
+    The body turns about its place on the ground: what stands over that comes down as it rolls, ahead as it pitches.
+    """
+    up, behind = car.body.centre_of_gravity, car.body.behind_front
+    if up is None:
+        return None if behind is None else np.full_like(roll, behind * np.cos(pitch)), None
+    standing = float(up) * np.cos(roll)
+    if behind is None:
+        return None, None if pitch else standing
+    from_middle = behind - 0.5 * (car.body.wheelbase or 0.0)
+    level = np.full_like(roll, behind * np.cos(pitch)) - standing * np.sin(pitch)
+    return level, standing * np.cos(pitch) + from_middle * np.sin(pitch)

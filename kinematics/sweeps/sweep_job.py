@@ -77,7 +77,7 @@ class Span:
 class SweepJob:
     """What to sweep: travel, heave in the roll sweep, rack either way [mm], roll, pitch in all sweeps [rad].
 
-    The roll axis is the level body's: two axles at one heave have no pitch.
+    Each axle's sweeps pitch the body about its own place on the ground, the roll axis about the middle between them.
     """
 
     travel: Span

@@ -27,8 +27,11 @@ if TYPE_CHECKING:
     from kinematics.loads.shelf import Ranking
     from kinematics.motion.moving_axle import MovingAxle
     from kinematics.planning.comparison import Comparison
+    from kinematics.planning.shelf_travel import ShelfTravel
     from reports.outputs.compare_files import ComparedAxle
     from reports.outputs.output import Output
+
+    _Leaned = tuple[LeanSheet, Ranking, Sequence[ShelfTravel]]
 
 _DRAWS = 200
 _SHELF_TABLE = "shelf.csv"
@@ -81,7 +84,10 @@ def demo(options: argparse.Namespace) -> int:
     assessed = assess_car(car, car.limits, _DRAWS, 1, ready, cars)
 
     out, files = console(), [str(folder / DEMO_CARS[options.car])]
-    show_decisive(out, solved.as_measured(car.limits), car.limits, files, everything=options.all, swept=True)
+    means = DEMO_MEANS.get(options.car)
+    beside = None if means is None else str(folder / means)
+    told = solved.as_measured(car.limits)
+    show_decisive(out, told, car.limits, files, everything=options.all, swept=True, means=beside)
     if options.all:
         show_all(car, solved.measured, solved.roll_axis.at_rest if solved.roll_axis else None)
         _show_more(car, leaned, compared, assessed)
@@ -100,7 +106,7 @@ def demo(options: argparse.Namespace) -> int:
 
 def _show_more(
     car: "Car",
-    leaned: "tuple[LeanSheet, Ranking] | None",
+    leaned: "_Leaned | None",
     compared: "tuple[Comparison, Sequence[ComparedAxle]] | None",
     assessed: "Sequence[Assessment]",
 ) -> None:
@@ -113,7 +119,7 @@ def _show_more(
     out = console()
     if leaned is not None:
         show_lean(out, car, leaned[0])
-        show_ranking(out, car, leaned[1], in_file=True)
+        show_ranking(out, car, leaned[1], leaned[2], car.limits.working, in_file=True)
     if compared is not None:
         show_compared(compared[0])
     for one in assessed:
@@ -155,7 +161,7 @@ class _LeanFiles:
         return self.folder / _SHELF_TABLE
 
 
-def _solve_lean(car: "Car", shelf: str | None) -> "tuple[LeanSheet, Ranking] | None":
+def _solve_lean(car: "Car", shelf: str | None) -> "_Leaned | None":
     """Lean and shelf of a demo car that tells its springs."""
     import tomllib
 
@@ -163,15 +169,17 @@ def _solve_lean(car: "Car", shelf: str | None) -> "tuple[LeanSheet, Ranking] | N
     from kinematics.inputs.plans.shelf_file import shelf_from
     from kinematics.loads.report import lean_sheet
     from kinematics.loads.shelf import rank
+    from kinematics.planning.shelf_travel import shelf_travel
 
     if shelf is None:
         return None
     sheet = lean_sheet(car, car.limits.working)
     choices = shelf_from(tomllib.loads(demo_text(shelf)), f"built-in {shelf}", car)
-    return sheet, rank(sheet.car, choices, car.limits)
+    ranking = rank(sheet.car, choices, car.limits)
+    return sheet, ranking, shelf_travel(car, choices, ranking, car.limits.working)
 
 
-def _write_lean(leaned: "tuple[LeanSheet, Ranking] | None", files: _LeanFiles, car: "Car") -> None:
+def _write_lean(leaned: "_Leaned | None", files: _LeanFiles, car: "Car") -> None:
     from reports.outputs.output import write_outputs
     from reports.outputs.safe_write import write_whole
     from reports.outputs.shelf_files import write_ranking
@@ -179,7 +187,7 @@ def _write_lean(leaned: "tuple[LeanSheet, Ranking] | None", files: _LeanFiles, c
 
     if leaned is None:
         return
-    sheet, ranking = leaned
+    sheet, ranking, travel = leaned
     for _ in progress(write_outputs(files.folder, files.outputs, sheet, replace=False), "lean", len(files.outputs)):
         pass
-    write_whole(files.shelf_table, lambda file: write_ranking(ranking, car, file))
+    write_whole(files.shelf_table, lambda file: write_ranking(ranking, travel, car, file))

@@ -109,10 +109,18 @@ def _chosen_text(chosen: CarToWrite, car: "Car", search: "Search") -> str:
 
 def _searched(car: "Car", means: "Means", limits: "Limits", source: str, executor: "Executor | None") -> "Search":
     from kinematics.finding import search
+    from kinematics.finding.fittings import NoneLeansSoError
+    from kinematics.loads.readiness import NotReadyError
+    from reports.words.fittings import none_leans_words
+    from reports.words.lean import lack_words
 
     try:
         with _told() as tell:
             return search.find(car, means, limits, progress=tell, executor=executor)
+    except NoneLeansSoError as error:
+        raise InputFaultError(source, [Fault("lean", none_leans_words(error.nearest))]) from None
+    except NotReadyError as error:
+        raise InputFaultError(source, [Fault("", lack_words(error.lacks, "a choice of springs and bars"))]) from None
     except ValueError as error:
         raise InputFaultError(source, [Fault("may", f"{error}; take smaller amounts")]) from None
 
@@ -137,7 +145,7 @@ def _next(options: argparse.Namespace, search: "Search") -> str:
     """The next command."""
     from reports.outputs.find_files import BEST_CAR, PLANS
 
-    if not search.best.amounts.any():
+    if not search.best.parts:
         words = ["doubt" if search.found else "influence", options.car]
     elif search.best.holds and not search.found:
         words = ["doubt", options.car]

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from kinematics.inputs.reading.faults import Fault, InputFaultError, did_you_mean, shown
+from reports.shared_options import add_replace
 from reports.voice import say
 
 if TYPE_CHECKING:
@@ -62,7 +63,7 @@ def add_import(add: Callable[[str, Callable[[argparse.Namespace], int], str], ar
     parser.add_argument(
         "--known-to", type=float, metavar="DOUBT", help="one standard deviation of a coordinate, in the table's unit"
     )
-    parser.add_argument("--replace", action="store_true", help="write over a file that is there already")
+    add_replace(parser)
 
 
 def import_points(options: argparse.Namespace) -> int:

@@ -61,6 +61,7 @@ def shelf(options: argparse.Namespace) -> int:
     from kinematics.loads.readiness import NotReadyError
     from kinematics.loads.report import whole_car
     from kinematics.loads.shelf import rank
+    from kinematics.planning.shelf_travel import shelf_travel
     from reports.documents.document import put_document
     from reports.documents.loads import shelf_document
     from reports.outputs.safe_write import refuse_existing, write_whole
@@ -80,11 +81,14 @@ def shelf(options: argparse.Namespace) -> int:
         refuse_existing([Path(options.table)], replace=options.replace)
     with working("trying all combinations"), sharing(options.jobs) as executor:
         ranking = rank(whole, read, limits, executor=executor)
+        travel = shelf_travel(car, read, ranking, limits.working)
     out = console()
-    show_ranking(out, car, ranking, in_file=options.table is not None)
+    show_ranking(out, car, ranking, travel, limits.working, in_file=options.table is not None)
     if options.table is not None:
-        write_whole(Path(options.table), lambda file: write_ranking(ranking, car, file), replace=options.replace)
+        write_whole(
+            Path(options.table), lambda file: write_ranking(ranking, travel, car, file), replace=options.replace
+        )
         say_written(Path(options.table))
     show_caution(out)
-    put_document("shelf", car, lambda: shelf_document(ranking, car))
+    put_document("shelf", car, lambda: shelf_document(ranking, travel, car))
     return WITHIN if bool((ranking.outside <= 0.0).any()) else OUTSIDE

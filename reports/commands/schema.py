@@ -7,6 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from reports.commands.car_and_limits import WITHIN
+from reports.shared_options import add_replace
 from reports.voice import say_written
 
 _KINDS = ("car", "limits", "means", "plans", "shelf", "survey")  # those of `kinematics.inputs.schema`
@@ -18,7 +19,7 @@ def add_schema(add: Callable[[str, Callable[[argparse.Namespace], int], str], ar
     parser = add("schema", schema, about)
     parser.add_argument("kind", choices=_KINDS, help="kind of file: %(choices)s", metavar="KIND")
     parser.add_argument("file", nargs="?", help="the file to write (default: print it)")
-    parser.add_argument("--replace", action="store_true", help="write over a file that is there already")
+    add_replace(parser)
 
 
 def schema(options: argparse.Namespace) -> int:

@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from kinematics.inputs.reading.faults import Fault, InputFaultError
+from reports.shared_options import add_replace
 from reports.voice import say
 
 if TYPE_CHECKING:
@@ -26,7 +27,7 @@ def add_sheet(add: Callable[[str, Callable[[argparse.Namespace], int], str], arg
     parser.add_argument("--paper", choices=("a4", "letter"), help="size of the paper (default: a4; letter for inches)")
     parser.add_argument("--units", choices=("mm", "in"), help="unit of length (default: mm)")
     parser.add_argument("--axle", choices=("front", "rear"), help="which axle (default: front if the type is steered)")
-    parser.add_argument("--replace", action="store_true", help="write over a file that is there already")
+    add_replace(parser)
 
 
 def sheet(options: argparse.Namespace) -> int:

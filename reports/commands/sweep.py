@@ -100,7 +100,7 @@ class SweepFiles:
         from reports.outputs.sweep_files import axle_outputs, car_outputs
 
         own = [axle_outputs(car, axle, job, limits, drawing) for axle in car.axles]
-        return cls(job, own, car_outputs(car, job, drawing))
+        return cls(job, own, car_outputs(car, drawing))
 
     def paths(self, folder: Path) -> list[Path]:
         """Where all of them go."""

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from kinematics.inputs.reading.faults import Fault, InputFaultError
 from reports.commands.car_and_limits import OUTSIDE, WITHIN, files_named, read_with_limits
+from reports.shared_options import add_drawing_and_replace
 from reports.voice import say_written
 
 if TYPE_CHECKING:
@@ -25,10 +26,7 @@ def add_travel(add: Callable[[str, Callable[[argparse.Namespace], int], str], ar
     parser.add_argument(
         "--all", action="store_true", help="also print everything that could end it, in the order in which it comes"
     )
-    parser.add_argument(
-        "--drawing", choices=("png", "svg", "pdf"), default="png", help="kind of figure files (default: %(default)s)"
-    )
-    parser.add_argument("--replace", action="store_true", help="write over files that are there already")
+    add_drawing_and_replace(parser)
 
 
 def travel(options: argparse.Namespace) -> int:

@@ -54,12 +54,20 @@ class CarToWrite:
             raise InputFaultError(_OPTION, [Fault("PLAN", text)])
 
     def refuse_loads(self, plan: "Plan") -> None:
-        """Raise InputFaultError for a plan whose springs, bars or ballast a car file would have to tell anew."""
-        from kinematics.planning.changes import LOAD_CHANGES
+        """Raise InputFaultError for a plan whose springs, bars or ballast a car file would have to tell anew.
 
-        fitted = sorted({one.what for one in plan.changes} & set(LOAD_CHANGES))
+        Rates it can tell, where the plan says how high the car stands.
+        """
+        from kinematics.planning.changes import LOAD_CHANGES
+        from kinematics.planning.other_springs import BY_RATE
+        from kinematics.planning.settling import is_held
+
+        kinds = {one.what for one in plan.changes}
+        fitted = sorted(kinds & (set(LOAD_CHANGES) - (set(BY_RATE) if is_held(plan.changes) else set())))
         if fitted:
             text = f'"{plan.name}" changes the {fitted[0]}; a plan that moves points or the ride height is allowed'
+            if set(fitted) <= set(BY_RATE):
+                text += ", and other springs and bars beside a ride height"
             raise InputFaultError(_OPTION, [Fault("PLAN", text)])
 
     def refuse_unbuildable(self, why: Sequence[str]) -> None:

@@ -16,7 +16,9 @@ from kinematics.loads.sheet_numbers import Placed
 from kinematics.loads.shelf import Ranking
 from kinematics.loads.under_load import UnderLoad
 from kinematics.numbers.quantity import Dimension
+from kinematics.planning.shelf_travel import NearestEnd, ShelfTravel
 from reports.documents.amounts import MISSING, NO_BALANCE, NOT_TOLD, Record, amount, column, number, plain
+from reports.documents.plans import refusals
 from reports.outputs.shelf_files import PLACES
 from reports.words.lean import note_words
 from reports.words.under_load import manoeuvre_words
@@ -97,15 +99,15 @@ def _under_load(found: UnderLoad, unit: LengthUnit) -> Record:
     return {"manoeuvre": names, "columns": columns, "missing": _missing(found.solved, [one[2] for one in placed])}
 
 
-def shelf_document(ranking: Ranking, car: Car) -> Record:
+def shelf_document(ranking: Ranking, travel: Sequence[ShelfTravel], car: Car) -> Record:
     """Every combination in its order, the car as it is first."""
     return {
         "holds": bool((ranking.outside <= 0.0).any()),
-        "combinations": [_combination(ranking, i, car.unit) for i in range(len(ranking.names))],
+        "combinations": [_combination(ranking, i, travel[i], car.unit) for i in range(len(ranking.names))],
     }
 
 
-def _combination(ranking: Ranking, i: int, unit: LengthUnit) -> Record:
+def _combination(ranking: Ranking, i: int, travel: ShelfTravel, unit: LengthUnit) -> Record:
     parts = [
         {"place": place, "name": name, "rate": amount(float(rate), Dimension.RATE, unit)}
         for place, name, rate in zip(PLACES, ranking.names[i], ranking.rates[i], strict=True)
@@ -119,6 +121,23 @@ def _combination(ranking: Ranking, i: int, unit: LengthUnit) -> Record:
         "roll_gradient": {"unit": _PER_G, "value": plain(float(ranking.gradient[i]))},
         "front_share": amount(float(ranking.front_share[i]), Dimension.PER_CENT, unit),
         "rise": {axle: amount(float(value), Dimension.LENGTH, unit) for axle, value in rises},
+        "travel_left": {way: _nearest(nearest, unit) for way, nearest in travel.ways()},
+        "in_the_way": refusals(travel.refusals, unit),
         "limits_missed_at_rest": int(ranking.missed[i]),
         "missed_by": amount(float(ranking.outside[i]), Dimension.PER_CENT, unit),
+    }
+
+
+def _nearest(nearest: NearestEnd | None, unit: LengthUnit) -> Record | None:
+    """What ends a combination's travel first; None where nothing known does."""
+    if nearest is None:
+        return None
+    left = amount(nearest.end.travel, Dimension.LENGTH, unit)
+    joints = list(nearest.end.names)
+    return {
+        "axle": nearest.axle,
+        "side": nearest.side,
+        "ended_by": nearest.end.kind.value,
+        "joints": joints,
+        "left": left,
     }

@@ -6,6 +6,7 @@ from kinematics.car.car import Car
 from kinematics.car.lengths import LengthUnit
 from kinematics.finding.check import Check
 from kinematics.finding.found_plans import Forbidden, FoundPlan, Search
+from kinematics.finding.pieces import place_name
 from kinematics.numbers.quantity import Dimension
 from reports.documents.amounts import NOT_PUT_TOGETHER, Record, amount, plain
 from reports.documents.plans import changes
@@ -27,6 +28,7 @@ def search_document(search: Search, car: Car) -> Record:
         "solved": search.verified,
         "not_put_together": search.lost,
         "untried": search.untried,
+        **_tried(search),
         "stopped": search.stopped,
     }
 
@@ -37,12 +39,30 @@ def _plan(search: Search, one: FoundPlan, unit: LengthUnit, name: str | None = N
         "changes": changes(one.plan, unit),
         "holds": one.holds,
         "chance": one.chance,
+        **_fitted(search, one, unit),
         "price": plain(one.price),
         "hours": plain(one.hours),
         "raised": amount(one.raised, Dimension.LENGTH, unit),
         "worst_margin": _part(one.worst),
         "margins": [_margin(check, float(m), unit) for check, m in zip(search.checks, one.margins, strict=True)],
     }
+
+
+def _fitted(search: Search, one: FoundPlan, unit: LengthUnit) -> Record:
+    """What stands at each place for which something lies there; packing and lean where they are told."""
+    if not search.places:
+        return {}
+    told: Record = {"fitted": {place_name(place): one.fitting.at(place) for place in search.places}}
+    stands = one.on_springs
+    if stands is None:
+        return {**told, "packing": None, "lean": None}
+    packing = {
+        axle: [amount(float(by), Dimension.LENGTH, unit) for by in own]
+        for axle, own in zip(("front", "rear"), stands.packing, strict=True)
+    }
+    gradient = {"unit": "deg/g", "value": plain(stands.gradient)}
+    lean = {"roll_gradient": gradient, "front_share": amount(stands.front_share, Dimension.PER_CENT, unit)}
+    return {**told, "packing": packing, "lean": lean}
 
 
 def _part(margin: float) -> Record:
@@ -71,6 +91,16 @@ def _windows(search: Search, unit: LengthUnit) -> list[Record]:
         for one, window in pairs
         if window is not None
     ]
+
+
+def _tried(search: Search) -> Record:
+    """What became of the combinations of springs and bars, where there are some to choose from."""
+    tried = search.fittings
+    if tried is None:
+        return {}
+    outside, without = tried.outside, tried.without_balance
+    told = {"count": tried.count, "searched": tried.searched, "lean_otherwise": outside, "without_balance": without}
+    return {"combinations_of_springs_and_bars": told}
 
 
 def _forbidden(one: Forbidden) -> Record:

@@ -237,7 +237,7 @@ class _Pen:
         under = axis.under_gravity
         if under is None or axis.behind_front is None or axis.centre_of_gravity is None:
             return []
-        place = (-axis.behind_front, _first(axis.centre_of_gravity))
+        place = (-_first(axis.behind_front), _first(axis.centre_of_gravity))
         foot = (place[0], place[1] - _first(under))
         self._line([place, foot], _LOOK["centre of gravity over the roll axis"])
         self._mark(place, "P", GREEN, 9.0)

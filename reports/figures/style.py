@@ -1,5 +1,6 @@
 """How figures look on paper: colours and lines, sizes, numbers, and the words around a figure."""
 
+import re
 import warnings
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
@@ -170,6 +171,11 @@ def number(value: float, kind: Dimension, unit: LengthUnit, *, sign: bool = Fals
     if float(text) == 0.0:
         text = text.lstrip("+")
     return f"{text} {symbol}".strip().replace("-", "\N{MINUS SIGN}")
+
+
+def with_minus(text: str) -> str:
+    """A text with the minus sign of the axes before its numbers; hyphens in words and names stay."""
+    return re.sub(r"(?<= )-(?=\d)", "\N{MINUS SIGN}", text)
 
 
 def allowed(limit: Limit, unit: LengthUnit) -> str:

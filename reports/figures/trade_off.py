@@ -11,7 +11,19 @@ from kinematics.finding.found_plans import FoundPlan, Search
 from kinematics.finding.means import Aim
 from reports.figures.labels import Labels
 from reports.figures.legends import legend_above, legend_height
-from reports.figures.style import BLACK, BLUE, GREY, MARGIN, PALE_GREEN, VERMILION, WIDTH, Column, Sheet, paper
+from reports.figures.style import (
+    BLACK,
+    BLUE,
+    GREY,
+    MARGIN,
+    PALE_GREEN,
+    VERMILION,
+    WIDTH,
+    Column,
+    Sheet,
+    paper,
+    with_minus,
+)
 from reports.words.finding import check_words, plan_names, plan_words
 from reports.words.numbers import amount, per_cent
 from solvers.vectors import Array
@@ -33,12 +45,14 @@ def _draw(search: Search, car: Car) -> Figure:
     label, places = _across(search, shown, car)
     margins = _margins(shown)
     named = dict(zip(["as measured", *plan_names(search)], _named(search), strict=True))
-    if not search.best.amounts.any():
+    if not search.best.parts:
         del named["as measured"]
     at = _across(search, list(named.values()), car)[1], _margins(list(named.values()))
     good, order = margins >= 0.0, np.argsort(places)
     legend = legend_height(_LEGEND, WIDTH - _LEFT - MARGIN)
-    column = Column(Sheet(_title(search, car), car.name), car.axles[0], [legend + _HEIGHT + _FOOT], whole_car=True)
+    column = Column(
+        Sheet(with_minus(_title(search, car)), car.name), car.axles[0], [legend + _HEIGHT + _FOOT], whole_car=True
+    )
     axes = column.axes(0, legend, _HEIGHT, _LEFT)
     every = np.append(margins, at[1])
     axes.set_ylim(min(float(every.min()), 0.0) - 8.0, max(float(every.max()), 0.0) + 12.0)
@@ -54,7 +68,8 @@ def _draw(search: Search, car: Car) -> Figure:
     _across_limits(axes, np.append(places, at[0]))
     axes.set_xlabel(label)
     lower = any(100.0 * one.worst < _LOWEST for one in shown)
-    axes.set_ylabel(f"worst margin [% of the range]{f', {_LOWEST:g} or less at the foot' if lower else ''}")
+    foot = f", {_LOWEST:g} or less at the foot" if lower else ""
+    axes.set_ylabel(with_minus(f"worst margin [% of the range]{foot}"))
     _write_names(axes, list(named), np.stack(at, axis=-1), np.stack([places[order], margins[order]], axis=-1))
     return column.figure
 

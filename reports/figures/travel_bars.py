@@ -22,8 +22,8 @@ _NAMES = 0.95  # in
 _LABELS = 1.72  # in, for what stands beside a bar's end
 _NOTES = (
     "Wheel travel from ride height, droop to the left, bump to the right. Green: what the car uses. Bars end where "
-    "something ends the travel; vermilion where that is before what is used. Ticks: the bump stop is touched. Grey: "
-    "nothing that the car file tells ends it."
+    "something ends the travel; vermilion where that is before what is used. Ticks: the bump stop is touched, or a "
+    "bar's drop link is within 15 degrees of its dead centre. Grey: nothing that the car file tells ends it."
 )
 
 

@@ -16,6 +16,7 @@ from reports.outputs.csv_files import write_rows
 from reports.outputs.output import Output, drawn
 from reports.result_figures import trade_off_figure
 from reports.words.finding import amount_name, check_words, dimension, plan_names, plan_words
+from reports.words.fittings import place_title
 
 PLANS, BEST_CAR, _DOUBT = "find_plans.toml", "find_best.toml", "find_best_doubt.csv"
 
@@ -51,7 +52,7 @@ def _plans_text(found: Found) -> str:
     plans = [
         replace(one.plan, name=name, why=plan_words(search, one, unit))
         for name, one in zip(plan_names(search), [search.best, *search.alternatives], strict=True)
-        if one.amounts.any()
+        if one.parts
     ]
     head = [f"Found by `cornersweep find {found.car_file.name} {found.means_file.name}`, best first."]
     return plan_text(plans, search.means.rules, unit, head)
@@ -82,14 +83,25 @@ def _write_trade_off(found: Found, file: BinaryIO) -> None:
     amounts = [f"{one.change.axle} {amount_name(one)} [{unit.symbol}]" for one in search.means.amounts]
     checks = [_margin_column(found, i) for i in range(len(search.checks))]
     costs = [f"ride height [{unit.symbol}]", "price", "hours", "chance", "worst margin [% of the range]", "holds"]
+    fitted = [place_title(one) for one in search.places]
+    fitted += ["roll gradient [deg/g]", "front share of the load moved [%]"] if fitted else []
     rows = [_row(found, name, one) for name, one in shown]
-    write_rows(["plan", *amounts, *costs, *(f"margin: {one}" for one in checks), "note"], rows, file)
+    write_rows(["plan", *amounts, *fitted, *costs, *(f"margin: {one}" for one in checks), "note"], rows, file)
 
 
 def _margin_column(found: Found, index: int) -> str:
     check = found.search.checks[index]
     symbol = dimension(check).unit(found.car.unit)
     return f"{check_words(check)} [{symbol}]" if symbol else check_words(check)
+
+
+def _fitted(search: Search, one: FoundPlan) -> list[object]:
+    """What stands at each place for which something lies there, and how the car leans, where that is told."""
+    if not search.places:
+        return []
+    stands = one.on_springs
+    lean: list[object] = ["", ""] if stands is None else [stands.gradient, 100.0 * stands.front_share]
+    return [*(one.fitting.at(place) for place in search.places), *lean]
 
 
 def _row(found: Found, name: str, one: FoundPlan) -> list[object]:
@@ -103,6 +115,7 @@ def _row(found: Found, name: str, one: FoundPlan) -> list[object]:
     return [
         name,
         *(in_file(float(value), unit) for value in one.amounts),
+        *_fitted(search, one),
         one.raised * Dimension.LENGTH.scale(unit),
         one.price,
         one.hours,

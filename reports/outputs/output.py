@@ -43,21 +43,25 @@ def drawn(draw: Callable[[Solved], "Figure"], ending: str) -> Callable[[Solved, 
     """Return what draws solved results and writes the figure in the format of a file ending: png, svg or pdf."""
 
     def fill(solved: Solved, file: BinaryIO) -> None:
-        # Matplotlib is slow to load: only a job that draws pays for it.
-        from reports.figures.described import described
-        from reports.figures.style import paper
-
-        # Some writers need to seek and re-read, so the file takes the finished bytes only. No date and, for
-        # PNG, light packing: the same car gives the same file, soon.
-        finished = io.BytesIO()
-        with paper():
-            figure = draw(solved)
-            told = described(figure)
-            words = {"Title": told.title, _DESCRIPTION[ending]: told.text}
-            figure.savefig(finished, format=ending, metadata={**_NO_DATE[ending], **words}, **_FINISH[ending])
-        file.write(_read_aloud(finished.getvalue(), told.text) if ending == "svg" else finished.getvalue())
+        file.write(ink(lambda: draw(solved), ending))
 
     return fill
+
+
+def ink(draw: Callable[[], "Figure"], ending: str) -> bytes:
+    """Draw a figure, and return the whole content of its file: of the same car the same, for it has no date."""
+    # Matplotlib is slow to load: only a job that draws pays for it.
+    from reports.figures.described import described
+    from reports.figures.style import paper
+
+    # Some writers need to seek and re-read, so a file takes the finished bytes only. Light packing of PNG is soon done.
+    finished = io.BytesIO()
+    with paper():
+        figure = draw()
+        told = described(figure)
+        words = {"Title": told.title, _DESCRIPTION[ending]: told.text}
+        figure.savefig(finished, format=ending, metadata={**_NO_DATE[ending], **words}, **_FINISH[ending])
+    return _read_aloud(finished.getvalue(), told.text) if ending == "svg" else finished.getvalue()
 
 
 def _read_aloud(drawing: bytes, text: str) -> bytes:

@@ -38,14 +38,14 @@ def axle_outputs(car: Car, axle: Axle, job: SweepJob, limits: Limits, drawing: s
     return tables + [Output(f"{axle.name}_{name}.{drawing}", drawn(draw, drawing)) for name, draw in figures.items()]
 
 
-def car_outputs(car: Car, job: SweepJob, drawing: str) -> list[Output[SolvedCar]]:
-    """Every file of a sweep on the car as a whole; those of the roll axis only where the body does not pitch."""
+def car_outputs(car: Car, drawing: str) -> list[Output[SolvedCar]]:
+    """Every file of a sweep on the car as a whole."""
 
     def write(solved: SolvedCar, file: BinaryIO) -> None:
         write_roll_axis(_axis_of(solved).over_all, car.unit, file)
 
     outputs = [Output(f"side_view.{drawing}", drawn(_side_view, drawing))]
-    if not has_roll_axis(car) or job.pitch:
+    if not has_roll_axis(car):
         return outputs
     return [Output("roll_axis.csv", write), Output(f"roll_axis.{drawing}", drawn(_roll_axis, drawing)), *outputs]
 
@@ -65,7 +65,8 @@ def _roll_axis(solved: SolvedCar) -> "Figure":
     from reports.words.figure_titles import roll_axis_title
 
     car, axis = solved.car, _axis_of(solved)
-    title = roll_axis_title(axis.in_heave, car.unit)
+    title, pitch = roll_axis_title(axis.in_heave, car.unit), axis.in_heave.pitch
+    title += f" (body {pitch_words(pitch, car.unit)})" if pitch else ""
     return roll_axis_curves(axis.in_heave, axis.in_roll, car, Sheet(title, car.name))
 
 

@@ -47,13 +47,15 @@ def show_decisive(
     *,
     everything: bool = False,
     swept: bool = False,
+    means: str | None = None,
 ) -> None:
     """Print where the car stands, its checks and their range. files: words that name car and limits in a command.
 
-    everything: that more is printed after it; swept: that its curves are there already.
+    everything: that more is printed after it; swept: that its curves are there already; means: the file of what may be
+    done, where it is known.
     """
     unit = solved.car.unit
-    show_headline(headline(solved, files, swept=swept))
+    show_headline(headline(solved, files, swept=swept, means=means))
     out.print(_checks(solved) if solved.findings else _numbers(solved))
     for line in _remarks(solved, limits, unit):
         out.print(Text(line))

@@ -26,6 +26,7 @@ from reports.words.finding import (
     rule_words,
     window_words,
 )
+from reports.words.fittings import lean_words, packing_words, tried_words
 from reports.words.not_checked import LEFT_TO_COMPARE, not_checked_words
 from reports.words.not_judged import bump_steer_words
 from reports.words.numbers import per_cent
@@ -44,7 +45,8 @@ def show_search(
     out.print(_plans(search, car))
     names = ["as measured", *plan_names(search)]
     named = zip(names, heights.bump_steer, strict=False)
-    lines = [window_words(search, car.unit), *bump_steer_words(car.axles[0], limits, named, car.unit)]
+    lines = [packing_words(search.best, car), *lean_words(search), tried_words(search)]
+    lines += [window_words(search, car.unit), *bump_steer_words(car.axles[0], limits, named, car.unit)]
     if not search.best.holds:
         binding = list(islice(binding_words(search, car.unit), _MOST_BINDING))
         lines += [f"In the way: {'; '.join(binding)}.", ends_words(search, car.unit)]
@@ -59,7 +61,7 @@ def show_search(
 
 def _plans(search: Search, car: Car) -> Table:
     shown = dict(zip(plan_names(search), [search.best, *search.alternatives], strict=True))
-    if search.best.amounts.any():
+    if search.best.parts:
         shown = {"as measured": search.as_measured, **shown}
     table = Table(box=SIMPLE_HEAD, pad_edge=False, padding=(0, 1, 0, 0), width=WIDTH)
     table.add_column("plan", no_wrap=True)

@@ -16,7 +16,15 @@ from kinematics.planning.travel_ends import SOFT
 from reports.tables.terminal import show_headline
 from reports.words.numbers import shown, told
 from reports.words.plans import refusal_words
-from reports.words.travel import budget_remarks, end_words, none_words, not_told_words, order_words, travel_headline
+from reports.words.travel import (
+    budget_remarks,
+    end_words,
+    link_words,
+    none_words,
+    not_told_words,
+    order_words,
+    travel_headline,
+)
 from reports.words.verdict import source_words
 from reports.words.wrapped import WIDTH, wrapped
 
@@ -108,6 +116,7 @@ def _remarks(budgets: Sequence[TravelBudget], car: Car, working: WorkingRange) -
     remarks = [f"Wheel travel from each one's ride height; the car uses {high} of bump and {low} of droop ({stated})."]
     remarks += order_words(budgets[0], car)
     for budget in budgets:
+        remarks += link_words(budget, car, working)
         if not budget.corners:
             remarks += [f'"{budget.plan.name}": {text}.' for text in refusal_words(budget.refusals, car.unit)]
     return [*remarks, *not_told_words(car)]

@@ -16,6 +16,7 @@ from kinematics.finding.means import Aim, Amount
 from kinematics.inputs.reading.plain_text import shortened
 from kinematics.numbers.quantity import Dimension
 from kinematics.numbers.registry import QUANTITIES
+from reports.words.fittings import piece_words
 from reports.words.headline import beyond_words, height_words, in_two_lines
 from reports.words.numbers import per_cent, told, told_amount
 from reports.words.verdict import OVER
@@ -52,7 +53,7 @@ def headline(search: Search, car: Car, heights: Heights, then: str) -> list[str]
     found = _found_words if search.found else _unsure_words if search.best.holds else _nearest_words
     head = "Stopped early. " if search.stopped else ""
     befores = [f"{head}{_standing(heights, car.unit, limited)}" for limited in (True, False)]
-    changed = heights.after is not None and bool(search.best.amounts.any())
+    changed = heights.after is not None and bool(search.best.parts)
     after = f"roll centre {height_words(heights.after or 0.0, car.unit)}" if changed else ""
     tries = [f"{before} {words}" for words in found(search, car.unit, after) for before in befores]
     return [*in_two_lines(tries), f"Next: {then}"]
@@ -130,6 +131,8 @@ def plan_words(search: Search, one: FoundPlan, unit: LengthUnit) -> str:
         if value:
             words = f"{amount_name(amount)} {amount_words(amount, float(value), unit)}"
             said.setdefault(amount.change.axle, []).append(words)
+    for piece in one.fitting.pieces:
+        said.setdefault(piece.change.axle, []).append(piece_words(piece))
     return "; ".join(f"{axle}: {', '.join(words)}" for axle, words in said.items())
 
 

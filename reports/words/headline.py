@@ -20,7 +20,7 @@ NOT_SAID = "the file does not say how well it was measured"
 _LINES = 2  # for what is; a third for what to do
 
 
-def headline(solved: MeasuredCar, files: Sequence[str], *, swept: bool = False) -> list[str]:
+def headline(solved: MeasuredCar, files: Sequence[str], *, swept: bool = False, means: str | None = None) -> list[str]:
     """Where a car stands and what to do. files: the words that name car and limits on a command line.
 
     swept: whether its curves are there already.
@@ -30,7 +30,7 @@ def headline(solved: MeasuredCar, files: Sequence[str], *, swept: bool = False) 
     rest = [one for one in outside if not is_of_roll_centre(one, first.axle.name)]
     where = _where(solved, first)
     besides = (f"{where} {_besides(solved, outside, rest, full=full)}" for full in (True, False))
-    return [*in_two_lines(besides), _next(solved, outside, files, swept=swept)]
+    return [*in_two_lines(besides), _next(solved, outside, files, swept=swept, means=means)]
 
 
 def in_two_lines(tries: Iterable[str]) -> list[str]:
@@ -128,9 +128,11 @@ def means_of(car_file: str) -> str:
     return str(beside) if beside.is_file() else "my_means.toml"
 
 
-def _next(solved: MeasuredCar, outside: Sequence[Finding], files: Sequence[str], *, swept: bool) -> str:
+def _next(
+    solved: MeasuredCar, outside: Sequence[Finding], files: Sequence[str], *, swept: bool, means: str | None
+) -> str:
     if outside:
-        return next_line("find", files, means_of(files[0]))
+        return next_line("find", files, means or means_of(files[0]))
     known = all(one.cars is not None for one in solved.axles)
     if known:
         return next_line("doubt", files)

@@ -94,25 +94,25 @@ def unit_words(key: str, unit: LengthUnit) -> str:
 
 def influence_headline(found: Sequence[Influence], unit: LengthUnit, then: str) -> list[str]:
     """What moves each axle's roll centre most, and the next command."""
-    return [*(line for one in found for line in wrapped(answer_words(one, unit))), f"Next: {then}"]
+    return [*(line for one in found for line in wrapped(f"{answer_words(one, unit)}.")), f"Next: {then}"]
 
 
 def answer_words(found: Influence, unit: LengthUnit) -> str:
-    """What moves the first of the deciding numbers most, of what may be moved."""
+    """What moves the first of the deciding numbers most, of what may be moved; without a full stop."""
     key = next(iter(deciding(found)), None)
     largest = effects(found, key, unit) if key else []
     name = found.axle.name.capitalize()
     if not key or not largest:
-        return f"{name}: moving a point changes none of the numbers that matter."
+        return f"{name}: moving a point changes none of the numbers that matter"
     places = {place_words(point, way): reached for (point, way), reached in found.reached_by.items()}
     allowed = (one for one in largest if not places[one.place] or not all(by.forbidden for by in places[one.place]))
     first = next(allowed, None)
     if first is None:
-        return f"{name} {QUANTITIES[key].title}: class rules forbid every change that reaches it."
+        return f"{name} {QUANTITIES[key].title}: class rules forbid every change that reaches it"
     symbol = QUANTITIES[key].dimension.unit(unit)
     return (
         f"{name} {QUANTITIES[key].title} is most sensitive to moving the {first.place}: {first.change} {symbol} per "
-        f"{step_of(unit).words}."
+        f"{step_of(unit).words}"
     )
 
 

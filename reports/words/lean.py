@@ -83,6 +83,7 @@ def note_words(note: Note) -> str:
 _NOTICED = {
     Noticed.RIGID_TYRES: "no tyre rate is given, so its tyres count as rigid",
     Noticed.STOP_CARRIES_TOO_MUCH: "at rest the bump stop alone carries more than the scales show",
+    Noticed.GIVES_WAY: "the wheel rate is below zero: the springs would not hold the car so; look at where they stand",
     Noticed.LOOSE_IN_DROOP: "a spring is loose at the droop end of the working travel",
     Noticed.COIL_BOUND: "a spring is coil bound at the bump end of the working travel",
     Noticed.STOP_TOUCHED: "a bump stop is touched inside the working travel",

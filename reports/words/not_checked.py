@@ -17,6 +17,7 @@ _SHORT = {
     EndKind.JOINT: "joint angles",
     EndKind.TYRE_ON_ARCH: "tyre to arch",
     EndKind.BODY_ON_GROUND: "clearance",
+    EndKind.BAR_LINK: "bar links",
 }
 # What a search for plans leaves to `compare`, which looks at one plan after the other.
 LEFT_TO_COMPARE = (EndKind.DAMPER_CLOSED, EndKind.DAMPER_OPEN, EndKind.TYRE_ON_ARCH, EndKind.BODY_ON_GROUND)
@@ -31,6 +32,8 @@ def not_checked_words(car: Car, left: Collection[EndKind] = ()) -> list[str]:
     waiting = dict.fromkeys(_SHORT[kind] for kind in left if _SHORT[kind] not in lacking)
     if left and any(axle.fittings.joint_angles and axle.fittings.rack_travel for axle in car.axles):
         waiting["joints at full lock"] = None
+    if left and any(axle.loads and axle.loads.bar and axle.loads.bar.ends for axle in car.axles):
+        waiting[_SHORT[EndKind.BAR_LINK]] = None
     why = {"not in the car file": lacking, "left to `compare`": waiting}
     said = "; ".join(f"{reason}: {', '.join(what)}" for reason, what in why.items() if what)
     return wrapped(f"Not checked, {said}.") if said else []

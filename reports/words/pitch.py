@@ -6,7 +6,8 @@ from reports.words.numbers import told
 
 PITCHED = (
     "the curves and tables are of the pitched body, about each axle's own place on the ground; what is told at ride "
-    "height, the verdict and the side view are of the car as measured, and the roll axis is left out"
+    "height, the verdict and the side view are of the car as measured; the roll axis is of the body pitched about the "
+    "middle between the axles"
 )
 
 

@@ -147,10 +147,11 @@ def full_cautions(plan: Plan) -> list[str]:
 
 def _cautions(plan: Plan) -> Iterator[tuple[str, PlanCaution]]:
     """Each change's caution with the words for its kind, then what every change of geometry asks for."""
-    yield from ((change.what, caution_of(change)) for change in plan.changes)
+    changed = (one for one in plan.changes if one.by or one.what != "ride height")
+    yield from ((change.what, caution_of(change)) for change in changed)
     if _moves_geometry(plan.changes):
         yield "", _STEERED
 
 
 def _moves_geometry(changes: Sequence[Change]) -> bool:
-    return any(change.what not in LOAD_CHANGES for change in changes)
+    return any(one.what not in LOAD_CHANGES and one.size for one in changes)

@@ -31,7 +31,7 @@ def change_words(change: Change, unit: LengthUnit) -> str:
     """Say a change in few words."""
     side = {(1.0, 0.0): " left", (0.0, 1.0): " right"}.get(change.sides, "")
     what = " ".join(part for part in (f"{change.axle}{side}", change.what, change.point) if part)
-    if change.by:
+    if CHANGES[change.what].takes != "shift":
         by_length = CHANGES[change.what].takes == "by"
         far = told_amount(change.by, unit, sign=True) if by_length else amount_words(change, unit)
         return f"{what} {far}{_place_words(change, unit)}"

@@ -1,13 +1,15 @@
 """The travel of each corner in words: what ends it first, how much is left, and what to do."""
 
+import math
 from collections.abc import Iterator, Sequence
 
 from kinematics.car.car import Car
 from kinematics.car.limits import WorkingRange
 from kinematics.numbers.quantity import Dimension
 from kinematics.planning.plans import AS_MEASURED
+from kinematics.planning.shelf_travel import NearestEnd, ShelfTravel, short_of
 from kinematics.planning.travel_budget import CornerTravel, TravelBudget, TravelEnd, first_end, not_told, used_travel
-from kinematics.planning.travel_ends import LOOK, EndKind
+from kinematics.planning.travel_ends import LOOK, USUAL_LINK_ANGLE, EndKind
 from reports.words.numbers import shown, told
 from reports.words.plans import refusal_words
 from reports.words.wrapped import wrapped
@@ -26,6 +28,8 @@ _DO = {
     EndKind.JOINT: "set the joint so that its middle is where the car stands, or let a stop end the travel before it",
     EndKind.TYRE_ON_ARCH: "raise the car, make room for the tyre, or let a stop end the travel before it",
     EndKind.BODY_ON_GROUND: "raise the car, or let a stop end the travel before it",
+    EndKind.BAR_LINK: "fit a drop link of another length, or let a stop end the travel before it",
+    EndKind.BAR_LINK_OVER: "fit a drop link of another length, or let a stop end the travel before it",
     EndKind.LINKAGE: "let a stop end the travel before the linkage locks",
 }
 _MEASURE = {
@@ -38,6 +42,7 @@ _MEASURE = {
     EndKind.JOINT: "joint angles",
     EndKind.TYRE_ON_ARCH: "tyre to arch",
     EndKind.BODY_ON_GROUND: "ground clearance",
+    EndKind.BAR_LINK: "where the bar's axis, arm and drop link are",
 }
 
 
@@ -48,6 +53,23 @@ def end_words(end: TravelEnd) -> str:
     return str(end.kind.value)
 
 
+def nearest_words(nearest: NearestEnd | None, travel: ShelfTravel) -> str:
+    """What ends a combination's travel first, and at which corner."""
+    if nearest is None:
+        return "" if travel.refusals else "nothing known"
+    return f"{nearest.axle} {nearest.side}: {end_words(nearest.end)}"
+
+
+def shelf_travel_words(found: Sequence[ShelfTravel], car: Car, working: WorkingRange) -> str:
+    """What the columns of bump and droop are, and which combinations leave less than the car uses."""
+    used = (told(used_travel(working, way), Dimension.LENGTH, car.unit, sign=False) for way in ("bump", "droop"))
+    text = "Bump, droop: wheel travel to what ends it first, at the corner that has least; the car uses"
+    text = f"{text} {' and '.join(used)}"
+    if any(short_of(nearest, way, working) for one in found for way, nearest in one.ways()):
+        text += " (! where less is left)"
+    return f"{text}. What ends it: the file, or travel --shelf. {SHELF_NOTE}"
+
+
 def none_words(car: Car) -> str:
     """That nothing the file tells ends a travel, and how far was looked."""
     return f"nothing known ends it within {told(LOOK, Dimension.LENGTH, car.unit, sign=False)}"
@@ -56,29 +78,29 @@ def none_words(car: Car) -> str:
 def travel_headline(budgets: Sequence[TravelBudget], car: Car, working: WorkingRange, then: str) -> list[str]:
     """Which corner runs out first, as measured and in the worst plan, and what to do; then: the next command."""
     measured, *plans = budgets
-    lines = wrapped(finding_words(measured, car, working))
+    lines = wrapped(f"{finding_words(measured, car, working)}.")
     if plans:
         least = min(plans, key=lambda one: one.spare(working))
-        lines += wrapped(finding_words(least, car, working))
+        lines += wrapped(f"{finding_words(least, car, working)}.")
     return [*lines, *wrapped(f"Next: {_next(budgets, car, working, then)}")]
 
 
 def finding_words(budget: TravelBudget, car: Car, working: WorkingRange) -> str:
-    """Which corner of a car runs out first."""
+    """Which corner of a car runs out first; without a full stop."""
     name = "As measured" if budget.plan is AS_MEASURED else f'With "{budget.plan.name}"'
     if not budget.corners:
-        return f"{name}: {refusal_words(budget.refusals, car.unit)[0]}."
+        return f"{name}: {refusal_words(budget.refusals, car.unit)[0]}"
     tightest = budget.tightest(working)
     if tightest is None:
-        return f"{name}, nothing that the car file tells ends the travel of any corner."
+        return f"{name}, nothing that the car file tells ends the travel of any corner"
     corner, way, end = tightest
     where, after = _where(budget, corner, way, end, car), told(end.travel, Dimension.LENGTH, car.unit, sign=False)
     used = told(used_travel(working, way), Dimension.LENGTH, car.unit, sign=False)
     if end.travel <= 0.0:
-        return f"{name}, {where} is past the end of its {way} at ride height already: {end_words(end)}, {used} is used."
+        return f"{name}, {where} is past the end of its {way} at ride height already: {end_words(end)}, {used} is used"
     if end.travel < used_travel(working, way):
-        return f"{name}, {where} runs out of {way} first: {end_words(end)} after {after}, {used} is used."
-    return f"{name}, {where} has least to spare, in {way}: {end_words(end)} after {after}, {used} is used."
+        return f"{name}, {where} runs out of {way} first: {end_words(end)} after {after}, {used} is used"
+    return f"{name}, {where} has least to spare, in {way}: {end_words(end)} after {after}, {used} is used"
 
 
 def _where(budget: TravelBudget, corner: CornerTravel, way: str, end: TravelEnd, car: Car) -> str:
@@ -90,6 +112,10 @@ def _where(budget: TravelBudget, corner: CornerTravel, way: str, end: TravelEnd,
     both = [dict(one.ways())[way] for one in budget.corners if one.axle == corner.axle]
     alike = all(shows(first_end(ends)) for ends in both)
     return f"the {corner.axle} axle" if alike else f"{corner.axle} {corner.side}"
+
+
+def _told(end: TravelEnd, car: Car) -> str:
+    return told(end.travel, Dimension.LENGTH, car.unit, sign=False)
 
 
 def _travel(end: TravelEnd, car: Car) -> str:
@@ -124,6 +150,20 @@ def budget_remarks(budget: TravelBudget, car: Car) -> Iterator[str]:
         for way, ends in corner.ways():
             listed = ", ".join(f"{end_words(one)} {_travel(one, car)}" for one in ends)
             yield f"{corner.axle} {corner.side}, {way}: {listed or none_words(car)}"
+
+
+def link_words(budget: TravelBudget, car: Car, working: WorkingRange) -> Iterator[str]:
+    """Where a bar's drop link comes near its dead centre within the travel that the car uses."""
+    least = math.degrees(USUAL_LINK_ANGLE[0])
+    plan = "" if budget.plan is AS_MEASURED else f'With "{budget.plan.name}", '
+    for corner in budget.corners:
+        for way, ends in corner.ways():
+            for end in ends:
+                if end.kind is EndKind.BAR_LINK_NEAR and end.travel < used_travel(working, way):
+                    after = "at ride height already" if end.travel <= 0.0 else f"after {_told(end, car)} of {way}"
+                    text = f"{plan}{corner.axle} {corner.side}: the bar's drop link is within {least:g} degrees of its"
+                    text = f"{text} dead centre {after}, seen from the side (common practice, no source)."
+                    yield text[0].upper() + text[1:]
 
 
 def order_words(budget: TravelBudget, car: Car) -> Iterator[str]:

@@ -11,6 +11,7 @@ import pytest
 
 from reports.command_line import main
 from tests.command_line.car_texts import SOUND_CAR, in_inches
+from tests.short_run import at_places
 
 ROOT = Path(__file__).parents[2]  # what is tested is this tree, whatever is installed
 TABLE = tomllib.loads((Path(__file__).parent / "faulty_commands.toml").read_text(encoding="utf-8"))["faulty"]
@@ -76,7 +77,7 @@ def test_a_faulty_command_is_told_in_full(
     assert everything(garage) == before
 
 
-@pytest.mark.parametrize("what", THROUGH_A_PROCESS)
+@pytest.mark.parametrize("what", at_places(THROUGH_A_PROCESS, 0))
 def test_the_same_through_a_process_of_its_own(what: str, garage: Path) -> None:
     entry = next(entry for entry in TABLE if entry["what"] == what)
     before = everything(garage)

@@ -19,6 +19,7 @@ from reports.command_line import main
 from tests.command_line.car_texts import SOUND_CAR
 from tests.robustness.option_words import captured
 from tests.robustness.work_limits import counted
+from tests.short_run import at_places
 
 MOST_CALLS = 10_000_000  # the parser alone takes some four million for a megabyte; these files once took far more
 SURVEY = demo_text("lowered_coupe_survey.toml")
@@ -91,7 +92,7 @@ def test_a_field_of_a_table_beyond_what_csv_holds(garage: Path) -> None:
     assert err.splitlines()[1].startswith("  line 2 is not CSV: ")
 
 
-@pytest.mark.parametrize("what", TOO_LARGE)
+@pytest.mark.parametrize("what", at_places(TOO_LARGE, 0, 2, 4, 7, 8))
 def test_what_is_too_large_is_told_in_short(what: str, garage: Path) -> None:
     content, words, says = TOO_LARGE[what]
     if "readings" in what:
@@ -108,6 +109,7 @@ def test_what_is_too_large_is_told_in_short(what: str, garage: Path) -> None:
     assert len(err) < 1000
 
 
+@pytest.mark.campaign
 def test_as_many_as_are_allowed_are_read(garage: Path) -> None:
     (garage / "chain.toml").write_text(plans(40, chain=True), encoding="utf-8")
     status, out, _ = captured(lambda: main(["compare", "car.toml", "chain.toml", "--all"]))
@@ -204,6 +206,7 @@ def test_why_may_run_over_several_lines(garage: Path) -> None:
 FORMULAS = ("=1+1", "+cmd|' /C calc'!A0", "-2+3", "@SUM(A1)", "=HYPERLINK(1)")
 
 
+@pytest.mark.campaign
 def test_names_of_plans_are_no_formulas_in_tables(garage: Path) -> None:
     """A spreadsheet works out what begins with = + - @ (common practice, no source); a number stays a number."""
     (garage / "plans.toml").write_text('units = "mm"\n' + "".join(map(plan, FORMULAS)), encoding="utf-8")
@@ -241,7 +244,7 @@ ODD_NAMES = {
 }
 
 
-@pytest.mark.parametrize("what", ODD_NAMES)
+@pytest.mark.parametrize("what", at_places(ODD_NAMES, 0))
 def test_a_name_is_drawn_and_printed_as_it_is_written(what: str, garage: Path) -> None:
     """Every warning is an error in these tests, so a glyph that is missed would be one."""
     name = ODD_NAMES[what]

@@ -86,6 +86,7 @@ def test_version_by_module() -> None:
     assert (ended.returncode, ended.stdout) == (0, f"cornersweep {version('cornersweep')}\n")
 
 
+@pytest.mark.campaign
 @pytest.mark.skipif(shutil.which("bash") is None, reason="a pipe of a shell")
 def test_a_reader_that_goes_is_no_verdict(garage: Path) -> None:
     """`show` of a car outside its limits ends with 1; `| head` must not make 0 of it."""

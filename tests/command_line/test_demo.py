@@ -2,6 +2,7 @@
 
 import csv
 import re
+import shlex
 from pathlib import Path
 
 import numpy as np
@@ -13,6 +14,7 @@ from kinematics.numbers.outer_share import OuterShare
 from kinematics.sweeps.asked import made_ready, over_attitudes
 from kinematics.sweeps.body import Sweep
 from reports.command_line import main
+from tests.short_run import leave_undrawn
 
 UNITS = re.compile(r"_(mm|deg|deg_per_mm|percent)$")
 # Defaults of the options: -60 to 60 mm by 3, -3 to 3 deg by 0.25, both ends included.
@@ -25,11 +27,13 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="module")
-def said(folder: Path) -> str:
-    """Run the demo once; what it printed."""
+def said(folder: Path, campaign: bool) -> str:
+    """Run the demo once; what it printed. Figures are drawn in a campaign."""
     with pytest.MonkeyPatch.context() as patch:
         printed: list[str] = []
         patch.setattr("sys.stdout.write", printed.append)
+        if not campaign:
+            leave_undrawn(patch)
         assert main(["demo", str(folder), "--car", "lowered-coupe"]) == 0
     return "".join(printed)
 
@@ -52,6 +56,14 @@ def test_its_input_files_are_the_built_in_ones(folder: Path) -> None:
     assert inputs == {name: demo_text(name) for name in inputs}
 
 
+def test_the_next_command_names_the_means_file_that_it_wrote(said: str, folder: Path) -> None:
+    (told,) = re.findall(r"^Next: (cornersweep find .*)$", said, flags=re.MULTILINE)
+    words = shlex.split(told)
+    files = [str(folder / name) for name in ("lowered_coupe.toml", "lowered_coupe_means.toml")]
+    assert words == ["cornersweep", "find", *files]
+    assert all(Path(one).is_file() for one in words[2:])
+
+
 @pytest.mark.usefixtures("said")
 def test_its_car_file_can_be_used_as_anyones(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["show", str(folder / "lowered_coupe.toml")]) == 1
@@ -64,6 +76,7 @@ def test_every_file_is_named_and_there(said: str, folder: Path) -> None:
     assert all(path.stat().st_size > 0 for path in folder.iterdir())
 
 
+@pytest.mark.campaign
 def test_figures_are_of_the_kind_their_names_say(said: str, folder: Path) -> None:
     figures = [path for path in folder.iterdir() if path.suffix not in (".csv", ".toml")]
     assert len(figures) >= 4, said

@@ -9,7 +9,6 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from matplotlib.figure import Figure
 
 from kinematics import Axle, demo_car, read_car, sweep_bump
 from kinematics.doubt.assessment import ALL_LIMITS
@@ -19,6 +18,7 @@ from kinematics.inputs.plans.plan_file import read_plans
 from kinematics.planning.changes import Change
 from kinematics.planning.plans import Plan, carry_out
 from reports.command_line import main
+from tests.short_run import leave_undrawn
 
 CAR = demo_car(DEMO_CARS[HATCHBACK])
 NOW, PARTS, PLANNED = "lowest as it is", "lowest with parts", "40 mm lower"
@@ -37,7 +37,7 @@ def lines(folder: Path) -> list[str]:
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("COLUMNS", "80")
         patch.setattr("sys.stdout.write", printed.append)
-        patch.setattr(Figure, "savefig", lambda _, file, **__: file.write(b"not drawn"))
+        leave_undrawn(patch)
         assert main(["demo", str(folder), "--step", "10", "--roll-step", "1"]) == 0
     return [line.rstrip() for line in "".join(printed).splitlines()]
 
@@ -103,6 +103,7 @@ def test_parts_let_it_go_lower_than_height_alone(folder: Path) -> None:
     assert lowered(plans[PARTS]) > lowered(plans[NOW]) > 0.0
 
 
+@pytest.mark.campaign
 @pytest.mark.usefixtures("lines")
 def test_what_is_found_is_as_likely_as_asked_and_the_next_step_is_not(folder: Path) -> None:
     plans = found_plans(folder)
@@ -122,6 +123,7 @@ def test_the_written_car_stands_as_the_plan_says(folder: Path) -> None:
     assert main(["show", str(folder / "lowest_with_parts.toml")]) == 0
 
 
+@pytest.mark.campaign
 @pytest.mark.usefixtures("lines")
 def test_files_can_be_used_as_anyones(folder: Path) -> None:
     names = {path.name for path in folder.iterdir()}

@@ -9,6 +9,7 @@ import pytest
 from reports.command_line import main
 from reports.figures.style import Column
 from tests.command_line.car_texts import SOUND_CAR, in_inches, with_tape_points
+from tests.short_run import leave_undrawn
 
 FILES = [
     "front_doubt_bump.csv",
@@ -58,12 +59,22 @@ def rows(path: Path) -> list[dict[str, str]]:
         return list(csv.DictReader(file))
 
 
-@pytest.mark.usefixtures("undrawn")
-def test_files_hold_a_value_its_deviation_and_a_drawn_interval_around_it(garage: Path) -> None:
-    # The sound car is outside its limits, as `show` says of it too.
-    assert main(["doubt", "car.toml", "--into", "out", *_FEW]) == main(["show", "car.toml"]) == 1
-    assert sorted(path.name for path in (garage / "out").iterdir()) == FILES
-    table = {(row["number"], row["side"]): row for row in rows(garage / "out/front_doubt_ride_height.csv")}
+@pytest.fixture(scope="module")
+def told(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The files of one run, its figures not drawn."""
+    folder = tmp_path_factory.mktemp("doubt")
+    with pytest.MonkeyPatch.context() as patch:
+        patch.chdir(folder)
+        leave_undrawn(patch)
+        (folder / "car.toml").write_text(SOUND_CAR, encoding="utf-8")
+        # The sound car is outside its limits, as `show` says of it too.
+        assert main(["doubt", "car.toml", "--into", "out", *_FEW]) == main(["show", "car.toml"]) == 1
+    return folder / "out"
+
+
+def test_files_hold_a_value_its_deviation_and_a_drawn_interval_around_it(told: Path) -> None:
+    assert sorted(path.name for path in told.iterdir()) == FILES
+    table = {(row["number"], row["side"]): row for row in rows(told / "front_doubt_ride_height.csv")}
     for number in (
         ("roll-centre height", ""),
         ("scrub radius", "left"),
@@ -80,10 +91,8 @@ def test_files_hold_a_value_its_deviation_and_a_drawn_interval_around_it(garage:
         assert high - low == pytest.approx(3.92 * deviation, rel=0.4)
 
 
-@pytest.mark.usefixtures("undrawn")
-def test_shares_sum_to_one_for_each_number(garage: Path) -> None:
-    main(["doubt", "car.toml", "--into", "out", *_FEW])
-    table = rows(garage / "out/front_doubt_shares.csv")
+def test_shares_sum_to_one_for_each_number(told: Path) -> None:
+    table = rows(told / "front_doubt_shares.csv")
     for number in ("roll_centre_height_share", "bump_steer_left_share", "caster_right_share"):
         assert sum(float(row[number]) for row in table) == pytest.approx(1.0, abs=1e-12)
     # An arm's height at its ends is what its slope, and so the roll centre's height, hangs on most (common practice).
@@ -92,6 +101,7 @@ def test_shares_sum_to_one_for_each_number(garage: Path) -> None:
     assert "lower" in most
 
 
+@pytest.mark.campaign
 @pytest.mark.usefixtures("undrawn")
 def test_inches_say_the_same(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     (garage / "car.toml").write_text(with_tape_points(), encoding="utf-8")
@@ -174,6 +184,7 @@ def test_compare_with_doubt_needs_a_doubt(garage: Path, capsys: pytest.CaptureFi
     assert "says nothing of how well it was measured" in capsys.readouterr().err
 
 
+@pytest.mark.campaign
 @pytest.mark.usefixtures("garage")
 @pytest.mark.parametrize(
     ("command", "said"),

@@ -36,6 +36,7 @@ def test_capitals_in_the_ending(garage: Path) -> None:
     assert b"<svg" in (garage / "VIEW.SVG").read_bytes()
 
 
+@pytest.mark.campaign
 def test_another_position_is_another_picture(garage: Path) -> None:
     # A PNG file carries no date, so the same picture is the same file.
     for name, options in {"a": [], "same": ["--bump", "0"], "b": ["--bump", "40"], "c": ["--roll", "3"]}.items():
@@ -45,6 +46,7 @@ def test_another_position_is_another_picture(garage: Path) -> None:
     assert len(set(content.values())) == 3
 
 
+@pytest.mark.campaign
 def test_bump_is_in_the_cars_unit(garage: Path) -> None:
     # 1 1/2 in is 38.1 mm; the linkage reaches that, but not 38.1 in.
     assert main(["draw", "inch.toml", "view.svg", "--bump", "1 1/2"]) == 0
@@ -79,6 +81,7 @@ def test_a_wheel_beyond_its_stop_is_told(garage: Path, capsys: pytest.CaptureFix
     assert "note" not in capsys.readouterr().out
 
 
+@pytest.mark.campaign
 def test_pitch_is_another_picture_and_says_so(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     for name, options in {"a": [], "same": ["--pitch", "0"], "b": ["--pitch", "1.5"], "c": ["--pitch", "-1.5"]}.items():
         assert main(["draw", "car.toml", f"{name}.png", *options]) == 0

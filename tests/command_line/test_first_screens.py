@@ -94,10 +94,10 @@ def told(words: list[str], capsys: pytest.CaptureFixture[str]) -> list[str]:
     "words",
     [
         ["compare", "lowered_coupe.toml", "plans.toml"],
-        pytest.param(WITH_DOUBT, marks=pytest.mark.campaign),  # in a short run looked at beside its chance
-        ["compare", "inch.toml", "plans.toml"],
+        pytest.param(WITH_DOUBT, marks=pytest.mark.campaign),
+        pytest.param(["compare", "inch.toml", "plans.toml"], marks=pytest.mark.campaign),
         pytest.param(["compare", "rear_drive_saloon.toml", "many.toml"], marks=pytest.mark.campaign),
-        ["doubt", "lowered_coupe.toml", "--draws", "100"],
+        pytest.param(["doubt", "lowered_coupe.toml", "--draws", "100"], marks=pytest.mark.campaign),
         ["doubt", "inch.toml", "--draws", "100"],
         pytest.param(["doubt", "five_link_tourer.toml", "--draws", "100"], marks=pytest.mark.campaign),
     ],
@@ -138,6 +138,7 @@ def test_a_comparison_says_what_the_best_plan_does(garage: Path, capsys: pytest.
     assert lines.index(rows["joint and shim"]) < lines.index(rows["up a little"]) < lines.index(rows["too far"])
 
 
+@pytest.mark.campaign
 @pytest.mark.usefixtures("garage")
 def test_many_plans_are_rows_and_the_rest_is_counted(capsys: pytest.CaptureFixture[str]) -> None:
     lines = told(["compare", "lowered_coupe.toml", "many.toml"], capsys)
@@ -152,6 +153,7 @@ def test_many_plans_are_rows_and_the_rest_is_counted(capsys: pytest.CaptureFixtu
     ]
 
 
+@pytest.mark.campaign
 @pytest.mark.usefixtures("garage")
 def test_heads_of_columns_are_whole_words_and_each_caution_stands_once(capsys: pytest.CaptureFixture[str]) -> None:
     lines = told(["compare", "lowered_coupe.toml", "plans.toml", "--all"], capsys)
@@ -166,6 +168,7 @@ def test_heads_of_columns_are_whole_words_and_each_caution_stands_once(capsys: p
         assert everything.count(caution) == 1
 
 
+@pytest.mark.campaign
 @pytest.mark.usefixtures("garage")
 def test_a_comparison_with_doubt_takes_the_drawn_chance(capsys: pytest.CaptureFixture[str]) -> None:
     """The same cars drawn in `--doubt`'s own sentence and in the table."""
@@ -181,7 +184,7 @@ def test_a_comparison_with_doubt_takes_the_drawn_chance(capsys: pytest.CaptureFi
     ("limits", "number", "scale"),
     [
         ("", "bump_steer", np.degrees(1.0)),
-        (WIDE, "roll_centre_height", 1.0),
+        pytest.param(WIDE, "roll_centre_height", 1.0, marks=pytest.mark.campaign),
     ],
     ids=["the limit left open", "all as good as sure"],
 )
@@ -216,6 +219,7 @@ def test_doubt_says_what_to_measure_first(
     assert ALL_LIMITS not in found.first
 
 
+@pytest.mark.campaign
 def test_what_is_least_sure_and_what_to_do_about_it(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """By other draws, of cars as they really move: the limit that fails most often of the plan that holds them all.
 

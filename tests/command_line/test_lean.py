@@ -11,10 +11,10 @@ from itertools import pairwise
 from pathlib import Path
 
 import pytest
-from matplotlib.figure import Figure
 
 from kinematics.inputs.demo_cars import demo_text
 from reports.command_line import main
+from tests.short_run import leave_undrawn
 
 SALOON = demo_text("rear_drive_saloon.toml")
 FILES = ["lean.csv", "lean.png", "wheel_rates.csv", "wheel_rates.png"]
@@ -49,7 +49,7 @@ def lean_of(folder: Path, car: str) -> Leaned:
     out = io.StringIO()
     with pytest.MonkeyPatch.context() as patch, contextlib.redirect_stdout(out):
         patch.chdir(folder)
-        patch.setattr(Figure, "savefig", lambda _, file, **__: file.write(b"not drawn"))
+        leave_undrawn(patch)
         assert main(["lean", "car.toml", "--into", "out"]) == 0
     return Leaned(folder / "out", out.getvalue())
 
@@ -112,6 +112,7 @@ def test_printed(capsys: pytest.CaptureFixture[str]) -> None:
     assert "\x1b" not in told.out
 
 
+@pytest.mark.campaign
 def test_what_is_told_of_ride_height_does_not_hang_on_the_working_range(
     garage: Path, leaned: Leaned, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -125,6 +126,7 @@ def test_what_is_told_of_ride_height_does_not_hang_on_the_working_range(
     assert told[0] == told[1]
 
 
+@pytest.mark.campaign
 def test_files(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["lean", "car.toml", "--into", "new/out"]) == 0
     said = capsys.readouterr().out.replace("\n", "")
@@ -135,9 +137,8 @@ def test_files(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert (out / "lean.png").read_bytes().startswith(b"\x89PNG")
 
 
-@pytest.mark.parametrize(
-    ("text", "begins"), [pytest.param("svg", b"<?xml", marks=pytest.mark.campaign), ("pdf", b"%PDF")]
-)
+@pytest.mark.campaign
+@pytest.mark.parametrize(("text", "begins"), [("svg", b"<?xml"), ("pdf", b"%PDF")])
 def test_drawings(text: str, begins: bytes, garage: Path) -> None:
     assert main(["lean", "car.toml", "--into", "out", "--drawing", text]) == 0
     assert (garage / "out" / f"lean.{text}").read_bytes().startswith(begins)
@@ -179,6 +180,7 @@ def test_loads_add_up(leaned: Leaned) -> None:
     assert all(after > before for before, after in pairwise(rolls))
 
 
+@pytest.mark.campaign
 @pytest.mark.usefixtures("undrawn")
 def test_a_wheel_off_the_ground_is_noted(garage: Path) -> None:
     """Without a bar in front and with the mass high, the rear inner wheel lifts, or the front one; the row says so."""
@@ -204,6 +206,7 @@ def test_what_is_said_of_wheel_lift_goes_as_far_as_balances_do(leaned: Leaned) -
     assert float(found[1] or found[2]) <= last + 0.05
 
 
+@pytest.mark.campaign
 @pytest.mark.usefixtures("undrawn")
 def test_nothing_is_overwritten_unasked(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     (garage / "out").mkdir()
@@ -230,6 +233,7 @@ def test_grip_that_is_none(arguments: list[str], capsys: pytest.CaptureFixture[s
     assert arguments[0] in capsys.readouterr().err
 
 
+@pytest.mark.campaign
 @pytest.mark.usefixtures("garage")
 def test_grip_without_loss_gives_up_at_its_coefficient(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["lean", "car.toml", "--grip", "0.9", "--grip-loss", "0"]) == 0
@@ -241,6 +245,7 @@ def inches(tmp_path_factory: pytest.TempPathFactory) -> Leaned:
     return lean_of(tmp_path_factory.mktemp("inches"), in_inches())
 
 
+@pytest.mark.campaign
 class TestInInches:
     """The same car in inches, lb and lb/in: the same physics in other figures."""
 

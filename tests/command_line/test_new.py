@@ -87,8 +87,11 @@ def test_a_means_file_is_ready_to_be_read_as_it_is_and_with_all_of_it(
     assert np.diff(np.sort([*height.values, 0.0])) == pytest.approx(step)
     text = path.read_text(encoding="utf-8")
     path.write_text(re.sub(r"^# (?!What)", "", text, flags=re.MULTILINE), encoding="utf-8")
-    whole = read_means(path, demo_car())
+    whole = read_means(path, demo_car("rear_drive_saloon.toml"))  # which tells its springs and weights
     assert len(whole.amounts) == 4
+    (spring,) = whole.pieces
+    assert spring.change.by == pytest.approx(45.0 if unit == "mm" else 250.0 * 4.4482216 / 25.4)
+    assert whole.lean.gradient == (1.6, 2.6)
     assert len(whole.rules) == 1
     assert (whole.chance, whole.most_parts) == (0.9, 3)
 

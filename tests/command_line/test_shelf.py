@@ -74,12 +74,48 @@ def test_table(garage: Path) -> None:
     assert missed == sorted(missed)
     rates = {"as fitted": 34.0, "45 blue": 45.0, "60, odd [red] name": 60.0}
     for row in rows:
-        assert all(value for key, value in row.items() if key != "note")
+        # Nothing that the saloon's file tells ends its bump.
+        assert all(value for key, value in row.items() if key not in ("note", "bump_left_mm"))
+        assert row["bump_ended_by"] == "nothing known"
         assert float(row["front_springs_N_per_mm"]) == rates[row["front_springs"]]
         holds = 1.8 <= float(row["roll_gradient_deg_per_g"]) <= 2.5 and float(row["front_share_percent"]) <= 62.0
         assert (float(row["outside_percent"]) == 0.0) == holds
         if row["rear_springs"] == "as fitted":
             assert float(row["heave_rear_mm"]) == pytest.approx(0.0, abs=1e-6)
+
+
+def test_what_is_left_of_the_travel(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Each line shows what `travel` says of its springs, and marks what is less than the 25 mm that the car uses.
+
+    A stiff spring that carries the same weight is loose sooner, by the rates' ratio (F / k MR, formula).
+    """
+    stops = "[front.stops]\nbump = 24\ndroop = 55\n[front.steering]"
+    (garage / "car.toml").write_text(SALOON.replace("[front.steering]", stops), encoding="utf-8")
+    text = 'units = "mm"\n[[rear_spring]]\nname = "hard"\nrate = 108\n[[front_spring]]\nname = "45"\nrate = 45\n'
+    (garage / "shelf.toml").write_text(text, encoding="utf-8")
+    assert main(["shelf", "car.toml", "shelf.toml", "ranking.csv"]) == 0
+    printed = capsys.readouterr().out
+    rows = {(row["front_springs"], row["rear_springs"]): row for row in table(garage / "ranking.csv")}
+    for (_, rear), row in rows.items():
+        assert float(row["bump_left_mm"]) == pytest.approx(24.0)
+        assert row["bump_ended_by"] in ("front left: bump stop", "front right: bump stop")
+        by = "front left: droop stop" if rear == "as fitted" else "rear right: spring loose"
+        assert row["droop_ended_by"] == by
+    hard = float(rows["as fitted", "hard"]["droop_left_mm"])
+    assert main(["travel", "car.toml", "--shelf", "shelf.toml", "--into", "out"]) == 1
+    ends = table(garage / "out/travel.csv")
+    loose = {
+        row["plan"]: float(row["travel [mm]"])
+        for row in ends
+        if (row["axle"], row["side"], row["ended by"]) == ("rear", "right", "spring loose")
+    }
+    assert hard == pytest.approx(loose["rear hard"])
+    # The spring leans a little, so its lever is not quite the same after 19 and after 74 mm.
+    assert hard == pytest.approx(loose["as measured"] * 27.0 / 108.0, rel=0.02)
+    told = [line for line in printed.splitlines() if "24.0!" in line]
+    assert len(told) == 4
+    assert sum(f"{hard:.1f}!" in line for line in told) == 2
+    assert "(! where less is left)" in in_one_line(printed)
 
 
 def test_what_holds_is_counted(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -97,6 +133,7 @@ def test_nothing_that_is_wanted_is_there(garage: Path, capsys: pytest.CaptureFix
     assert told.err == ""
 
 
+@pytest.mark.campaign
 def test_more_than_are_shown(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """19 springs are three more than the fifteen shown and the fitted one; said once, and of a file if there is one."""
     springs = "".join(f'[[front_spring]]\nname = "{rate}"\nrate = {rate}\n' for rate in range(30, 49))
@@ -108,6 +145,7 @@ def test_more_than_are_shown(garage: Path, capsys: pytest.CaptureFixture[str]) -
     assert "are in the file" not in in_one_line(capsys.readouterr().out)
 
 
+@pytest.mark.campaign
 def test_a_combination_without_balance_is_noted(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """A spring shorter than the room between its seats holds nothing up."""
     text = 'units = "mm"\n[[rear_spring]]\nname = "too short"\nrate = 40\nfree_length = 150\n'
@@ -131,6 +169,7 @@ def test_nothing_is_overwritten_unasked(garage: Path, capsys: pytest.CaptureFixt
     assert len(table(garage / "ranking.csv")) == COUNT
 
 
+@pytest.mark.campaign
 def test_in_inches(garage: Path) -> None:
     """A car in inches and a shelf in lb/in: the same ranking."""
     (garage / "inch.toml").write_text(in_inches(), encoding="utf-8")

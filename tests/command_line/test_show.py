@@ -97,6 +97,7 @@ def test_a_car_that_was_not_lowered_is_within(garage: Path, capsys: pytest.Captu
     assert told.err == ""
 
 
+@pytest.mark.campaign
 def test_that_limits_hold_is_told_with_its_chance(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """The chance is that of a Monte Carlo of the same doubt, within what first order and 4000 draws may differ."""
     (garage / "car.toml").write_text(not_lowered().replace("measured_to = 2.0", "measured_to = 9.0"), encoding="utf-8")

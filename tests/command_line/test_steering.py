@@ -64,6 +64,7 @@ def test_over_centre_is_said_and_its_rows_left_blank(garage: Path, capsys: pytes
         assert rack  # what was asked for is known
 
 
+@pytest.mark.campaign
 @pytest.mark.usefixtures("undrawn")
 def test_without_a_wheelbase_there_is_no_ackermann_share(garage: Path) -> None:
     (garage / "car.toml").write_text(with_rack(40.0, "front_brakes = 0.7"), encoding="utf-8")

@@ -45,6 +45,7 @@ def test_a_car_in_inches_moves_like_the_same_car_in_mm(garage: Path) -> None:
             )
 
 
+@pytest.mark.campaign
 @pytest.mark.usefixtures("undrawn")
 def test_default_travel_of_a_car_in_inches(garage: Path) -> None:
     (garage / "in.toml").write_text(in_inches(), encoding="utf-8")
@@ -98,10 +99,13 @@ def test_beyond_a_lock_fields_are_empty_and_a_note_says_why(garage: Path, capsys
         empty = [any(column[row] == "" for column in columns.values()) for row in range(len(notes))]
         assert any(empty)
         assert not all(empty)
-        assert [bool(note) for note in notes] == empty
+        # A number that runs to infinity and comes back between two rows is told, and leaves no field empty.
+        lacks = [[part for part in note.split("; ") if part and "to infinity and back" not in part] for note in notes]
+        assert [bool(parts) for parts in lacks] == empty
         assert any("linkage locks at +" in note for note in notes)
 
 
+@pytest.mark.campaign
 def test_one_wheel_alone(garage: Path) -> None:
     (garage / "car.toml").write_text(SOUND_CAR, encoding="utf-8")
     assert main(["sweep", "car.toml", "out", "--wheels", "right", "--drawing", "svg", "--step", "20"]) == 1
@@ -113,7 +117,11 @@ def test_one_wheel_alone(garage: Path) -> None:
     assert all(b"<svg" in path.read_bytes()[:2000] for path in figures)
 
 
-@pytest.mark.parametrize(("option", "values"), [("--travel", ["350", "400"]), ("--heave", ["-400"])])
+@pytest.mark.campaign
+@pytest.mark.parametrize(
+    ("option", "values"),
+    [("--travel", ["350", "400"]), pytest.param("--heave", ["-400"], marks=pytest.mark.campaign)],
+)
 def test_a_sweep_of_nothing_that_can_be_reached(
     option: str, values: list[str], garage: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -130,9 +138,10 @@ def test_a_sweep_of_nothing_that_can_be_reached(
 def test_pitch_is_in_every_table_and_turns_the_caster(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Where the wheels do not travel, caster to the ground is less by just the pitch, and to the body what it was."""
     (garage / "car.toml").write_text(SOUND_CAR, encoding="utf-8")
-    assert main(["sweep", "car.toml", "level"]) == 1
+    few = ["--step", "20", "--roll-step", "1.5"]
+    assert main(["sweep", "car.toml", "level", *few]) == 1
     assert "pitched" not in capsys.readouterr().out
-    assert main(["sweep", "car.toml", "down", "--pitch", "0.75"]) == 1
+    assert main(["sweep", "car.toml", "down", "--pitch", "0.75", *few]) == 1
     assert "note: the curves and tables are of the pitched body" in " ".join(capsys.readouterr().out.split())
     level, down = (table(garage / f"{name}/front_bump.csv") for name in ("level", "down"))
     at_rest = [float(one) for one in level["travel_left_mm"]].index(0.0)

@@ -5,16 +5,18 @@ heights added up by hand; what ends a travel is held against hand calculation in
 """
 
 import csv
+from functools import cache
 from pathlib import Path
 
 import numpy as np
 import pytest
 from matplotlib.patches import Rectangle
 
+from kinematics import Car
 from kinematics.inputs.car.car_file import read_car
 from kinematics.inputs.demo_cars import demo_text
 from kinematics.inputs.plans.plan_file import read_plans
-from kinematics.planning.travel_budget import travel_budgets
+from kinematics.planning.travel_budget import TravelBudget, travel_budgets
 from reports.command_line import main
 from reports.figures.style import SKY, VERMILION
 from reports.figures.travel_bars import travel_bars
@@ -84,6 +86,7 @@ def test_a_row_for_each_corner(capsys: pytest.CaptureFixture[str]) -> None:
     assert "Not told of the rear axle, so not looked at: bump stop" in " ".join(out.split())
 
 
+@pytest.mark.campaign
 def test_what_comes_before_the_stop(capsys: pytest.CaptureFixture[str]) -> None:
     """An arch that is nearer than the stop is told, for the stop ought to be first; a wheel that leans is less high."""
     near = Path("car.toml").read_text(encoding="utf-8").replace("tyre_to_arch = 70", "tyre_to_arch = 30")
@@ -117,12 +120,21 @@ def test_everything_in_order(capsys: pytest.CaptureFixture[str]) -> None:
     assert places == sorted(places)
 
 
+@cache
+def budgets_of(car: str, plans: str) -> tuple[Car, list[TravelBudget]]:
+    """The car's travel by the library, as measured and after each plan, looked at by two tests."""
+    Path("asked.toml").write_text(car, encoding="utf-8")
+    Path("asked plans.toml").write_text(plans, encoding="utf-8")
+    own = read_car("asked.toml")
+    return own, travel_budgets(own, read_plans(["asked plans.toml"], own).plans, own.limits.working)
+
+
+@pytest.mark.usefixtures("undrawn")
 def test_the_table_says_all_that_ends_a_travel(capsys: pytest.CaptureFixture[str]) -> None:
     told(capsys, "car.toml", "plans.toml", "--into", "out")
     with Path("out/travel.csv").open(encoding="utf-8", newline="") as file:
         rows = list(csv.DictReader(file))
-    car = read_car("car.toml")
-    budgets = travel_budgets(car, read_plans(["plans.toml"], car).plans, car.limits.working)
+    _, budgets = budgets_of(Path("car.toml").read_text(encoding="utf-8"), PLANS)
     ends = [
         (one.plan.name, corner.axle, corner.side, way, end)
         for one in budgets
@@ -140,6 +152,11 @@ def test_the_table_says_all_that_ends_a_travel(capsys: pytest.CaptureFixture[str
     others = [row for row in rows if not row["order"]]
     assert any(row["plan"] == "does not fit" and "do not fit together" in row["note"] for row in others)
     assert all(row["note"] for row in others)
+
+
+@pytest.mark.campaign
+def test_the_picture_is_drawn(capsys: pytest.CaptureFixture[str]) -> None:
+    told(capsys, "car.toml", "plans.toml", "--into", "out")
     assert Path("out/travel.png").stat().st_size > 10_000
 
 
@@ -174,9 +191,9 @@ def test_a_car_that_tells_nothing(tmp_path: Path, capsys: pytest.CaptureFixture[
 
 def test_the_picture() -> None:
     """Each bar as long as its travel, vermilion where that is less than what is used; its end is named beside it."""
-    car = read_car("car.toml")
-    budgets = travel_budgets(car, read_plans(["plans.toml"], car).plans, car.limits.working)
+    car, budgets = budgets_of(Path("car.toml").read_text(encoding="utf-8"), PLANS)
     figure = travel_bars(budgets, car, car.limits.working)
+    assert not figure.texts[0].get_text().endswith(".")
     drawable = [one for one in budgets if one.corners]
     assert [axes.get_title(loc="left") for axes in figure.axes] == [one.plan.name for one in drawable]
     as_measured, lower = figure.axes[:2]
@@ -199,6 +216,7 @@ def _colour(bar: Rectangle) -> str:
     return f"#{red:02x}{green:02x}{blue:02x}"
 
 
+@pytest.mark.campaign
 def test_with_a_shelf(capsys: pytest.CaptureFixture[str]) -> None:
     Path("shelf.toml").write_text(demo_text("rear_drive_saloon_shelf.toml"), encoding="utf-8")
     _, out = told(capsys, "car.toml", "--shelf", "shelf.toml", "--all")

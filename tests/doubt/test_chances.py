@@ -142,6 +142,7 @@ def test_all_limits_together_are_between_the_least_and_what_the_failures_add_up_
     assert holding[ALL_LIMITS] >= 1.0 - sum(1.0 - part for part in single) - 1e-12
 
 
+@pytest.mark.campaign
 def test_chances_are_what_the_verdict_says_of_the_cars_one_by_one() -> None:
     draws = 40
     counted = _judged_one_by_one(draws, seed=3)

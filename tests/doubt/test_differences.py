@@ -27,10 +27,14 @@ from solvers.spread import drawn
 from solvers.vectors import Array
 from tests.plans.garage import change, plan
 from tests.properties.plausible_cars import typical_axle
+from tests.short_run import at_places
 
 CAR = demo_car()
 PLANS = demo_plans().plans
 NOTHING = plan(change("ride height", by=0.0), name="nothing")
+# Where a rack is raised only tie rods move, and setting toe back leaves the upright where it stood: arm and steering
+# axis are as measured on whatever car, to the 1e-10 rad that alignment ends within.
+STAYS = {"rack up": ("scrub_radius", "lower_arm_angle")}
 SIGMA = 2.0
 _DRAWS = 300
 _DEFAULT = Limits()
@@ -57,7 +61,7 @@ def _demo() -> list[PlanDoubt]:
     return _tried(CAR, PLANS, _DRAWS, limits=CAR.limits)
 
 
-@pytest.mark.parametrize("index", range(len(PLANS)), ids=[one.name for one in PLANS])
+@pytest.mark.parametrize("index", at_places(range(len(PLANS)), 2), ids=[one.name for one in PLANS])
 def test_many_cars_at_once_are_each_car_by_itself(index: int) -> None:
     cars = _drawn(6)
     together, fits = axle_after(cars, PLANS[index], rake_base(CAR))
@@ -103,13 +107,8 @@ def _changes(sources: Array, tried: Plan, keys: Sequence[str]) -> dict[str, Arra
     return {key: np.array(values) for key, values in found.items()}
 
 
-@pytest.mark.parametrize(
-    "index",
-    [
-        pytest.param(index, id=PLANS[index].name.replace(" ", "-"), marks=() if index == 2 else pytest.mark.campaign)
-        for index in (1, 2, 3)
-    ],
-)
+@pytest.mark.campaign
+@pytest.mark.parametrize("index", [1, 2, 3], ids=[one.name for one in PLANS[1:4]])
 def test_slopes_of_a_change_are_differences_of_cars_measured_anew(index: int) -> None:
     keys = ("roll_centre_height", "camber_gain", "bump_steer", "scrub_radius", "lower_arm_angle", "roll_steer")
     found = _demo()[1 + index]
@@ -126,7 +125,8 @@ def test_slopes_of_a_change_are_differences_of_cars_measured_anew(index: int) ->
             size = found.value[key].standard_deviation.max()
             # Alignment ends within 1e-10 rad, of a car's own doubt 1e-7 or less; over the step some 1e-5.
             assert_allclose(exact / size, slope[0] / size, rtol=0.0, atol=2e-5, err_msg=key)
-            assert np.abs(exact).max() > 1e-4 * size or key == "scrub_radius"
+            moved = np.abs(exact).max() / size
+            assert moved < 1e-7 if key in STAYS.get(PLANS[index].name, ()) else moved > 1e-4, key
 
 
 def test_monte_carlo_of_a_change_is_its_first_order() -> None:
@@ -162,6 +162,7 @@ def test_a_change_is_surer_than_the_number_itself() -> None:
         assert_allclose(value, 1.959963985 * found.value["roll_centre_height"].standard_deviation, rtol=1e-6)
 
 
+@pytest.mark.campaign
 def test_chances_are_what_the_verdict_says_of_the_plans_on_each_car() -> None:
     draws = 15
     cars = _drawn(draws, seed=4)
@@ -194,6 +195,7 @@ def test_all_limits_hold_no_more_often_than_any_one() -> None:
         assert found.holding[ALL_LIMITS] <= found.possible
 
 
+@pytest.mark.campaign
 def test_the_same_seed_gives_the_same() -> None:
     once, again, other = (_tried(CAR, [PLANS[1]], 20, seed, CAR.limits)[1] for seed in (5, 5, 6))
     assert once.holding == again.holding
@@ -240,6 +242,7 @@ def test_a_wheel_spacer_moves_the_scrub_radius_by_itself() -> None:
     assert found.value["scrub_radius"].standard_deviation.min() > 1.0
 
 
+@pytest.mark.campaign
 def test_what_cannot_be_put_together_is_not_counted_as_holding() -> None:
     """Ball joints that reach far below the ground."""
     long = plan(change("longer ball joint", by=400.0), name="too long")

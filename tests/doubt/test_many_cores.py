@@ -24,7 +24,7 @@ QUESTION = Question(np.linspace(-30.0, 30.0, 5), np.radians([-1.0, 0.0, 1.0]), n
 DRAWS = 3 * BLOCK + 50  # the last block is not full
 
 
-@pytest.fixture(scope="module", params=["processes", pytest.param("distributed", marks=pytest.mark.campaign)])
+@pytest.fixture(scope="module", params=["processes", "distributed"])
 def executor(request: pytest.FixtureRequest) -> Iterator[Executor]:
     if request.param == "processes":
         with ProcessPoolExecutor(2, mp_context=get_context("spawn")) as pool:
@@ -47,6 +47,7 @@ def _chances(executor: Executor | None) -> Chances:
     return assessment.chances
 
 
+@pytest.mark.campaign
 def test_monte_carlo(executor: Executor) -> None:
     here, there = _chances(None), _chances(executor)
     assert here.holding == there.holding
@@ -56,6 +57,7 @@ def test_monte_carlo(executor: Executor) -> None:
             np.testing.assert_array_equal(getattr(spread, part), getattr(there.spread[key], part), err_msg=str(key))
 
 
+@pytest.mark.campaign
 def test_plans(executor: Executor) -> None:
     plans = demo_plans().plans[:2]
     here, there = (
@@ -69,6 +71,7 @@ def test_plans(executor: Executor) -> None:
             np.testing.assert_array_equal(spread.mean, other.spread[key].mean)
 
 
+@pytest.mark.campaign
 def test_shelf(executor: Executor, monkeypatch: pytest.MonkeyPatch) -> None:
     import tomllib
 

@@ -17,6 +17,7 @@ from kinematics.doubt.assessment import Assessment, assess
 from kinematics.doubt.question import AT_RIDE_HEIGHT, Question
 from kinematics.inputs.demo_cars import LOWERED_COUPE, demo_car
 from tests.published.test_roll_centre_of_planar_cars import WISHBONES, axle
+from tests.short_run import at_places
 
 COUPE = demo_car(LOWERED_COUPE).front
 OVER_ALL = Question(np.array([-15.0, 0.0, 15.0]), np.array([-0.02, 0.0, 0.02]), np.array([-10.0, 0.0, 10.0]))
@@ -51,7 +52,7 @@ def test_shares_sum_to_one() -> None:
     assert shares_told > 100
 
 
-@pytest.mark.parametrize("source", ["tie_rod_outer up", "lower_ball_joint up", "strut_top out", "camber"])
+@pytest.mark.parametrize("source", at_places(["tie_rod_outer up", "lower_ball_joint up", "strut_top out", "camber"], 0))
 def test_halved_is_what_comes_of_half_the_doubt(source: str) -> None:
     doubt = _doubt()
     index = doubt.sources.index(source)
@@ -75,7 +76,7 @@ def test_halved_changes_what_it_should() -> None:
     assert_allclose(np.delete(halved, gauge, axis=0), np.broadcast_to(one.standard_deviation, (len(halved) - 1, 2, 1)))
 
 
-@pytest.mark.parametrize("factor", [2.0, 0.25])
+@pytest.mark.parametrize("factor", at_places([2.0, 0.25], 1))
 def test_all_doubts_doubled_doubles_every_either_way(factor: float) -> None:
     doubt = _doubt()
     once = _first(COUPE, doubt, OVER_ALL)

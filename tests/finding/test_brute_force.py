@@ -16,16 +16,19 @@ from kinematics.finding.search import find
 from kinematics.judging.verdict import judge
 from kinematics.planning.comparison import compare
 from tests.finding.planted import WORKING, means_of, one_of, random_axle
+from tests.short_run import at_places
 
-FEW_CARS, MANY_CARS = 2, 30
+FEW_CARS, MANY_CARS = 1, 15  # of each type
 KINDS = ("strut", "double wishbone")
 
 
 def somewhere(car: Car, seed: int) -> Limits:
     """Limits a little away from the car as measured, so that some plans hold them and some do not."""
     own = {}
-    wide = {"roll_centre_height": (15.0, 30.0), "bump_steer": (0.0, 1.5e-4), "camber_gain": (0.0, 1e-3)}
     middle = np.random.default_rng(seed)
+    # Between what no plan holds, as a strut's roll centre moves some 60 mm over the travel, and what most plans hold.
+    height = middle.uniform(12.0, 45.0)
+    wide = {"roll_centre_height": (15.0, height), "bump_steer": (1.8e-4, 1.5e-4), "camber_gain": (0.0, 1e-3)}
     for axle in car.axles:
         limits = []
         for key, (off, width) in wide.items():
@@ -34,20 +37,24 @@ def somewhere(car: Car, seed: int) -> Limits:
             here = next(one for one in found if one.limit.key == key)
             at = here.worst + off * middle.choice([-1.0, 1.0])
             limits.append(Limit(key, at - width, at + width, ("ride height", "travel")))
+        # The usual limit of the force-weighted height would decide alone: it is out of the way.
+        limits.append(Limit("force_weighted_height", -1e4, 1e4, ("ride height",)))
         own[axle.name] = tuple(limits)
     return Limits(WORKING, own)
 
 
-@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("kind", at_places(KINDS, 1))
 def test_nothing_better_in_the_whole_grid(kind: str, campaign: bool) -> None:
-    for seed in range(MANY_CARS // len(KINDS) if campaign else FEW_CARS):
+    holding = []
+    for seed in range(MANY_CARS if campaign else FEW_CARS):
         car = Car("random", axles=(random_axle(SUSPENSIONS[kind], 300 + seed),))
-        steps = np.arange(-18.0, 19.0, 2.0 if campaign else 18.0)
+        steps = np.arange(-18.0, 19.0, 6.0 if campaign else 18.0)  # 343 plans are learnt from, 27 are all solved
         means = means_of(*(one_of(car, what, steps) for what in ("ride height", "longer ball joint", "tie-rod shim")))
         limits = somewhere(car, seed)
         found = find(car, means, limits)
         amounts, holds, worst = every_plan(car, means, limits)
-        if holds.any():
+        holding.append(holds.any())
+        if holding[-1]:
             best = np.lexsort(order_of(means, amounts[holds]).T[::-1])[0]
             assert found.found, seed
             assert_allclose(
@@ -56,6 +63,7 @@ def test_nothing_better_in_the_whole_grid(kind: str, campaign: bool) -> None:
         else:
             assert not found.found
             assert found.best.worst >= worst.max() - 1e-6
+    assert not campaign or 0 < sum(holding) < len(holding)  # both are tried
 
 
 def every_plan(car: Car, means: Means, limits: Limits) -> tuple[np.ndarray, np.ndarray, np.ndarray]:

@@ -6,6 +6,7 @@ from dataclasses import replace
 from itertools import product
 
 import numpy as np
+import pytest
 
 from kinematics import demo_car
 from kinematics.car.limits import Limit, Limits, Over, WorkingRange
@@ -40,6 +41,7 @@ def means(chance: float | None) -> Means:
     return Means((joint, height), chance=chance)
 
 
+@pytest.mark.campaign
 def test_chance_of_a_plan() -> None:
     car = demo_car()
     found = find(car, means(HARDLY), LIMITS)
@@ -52,6 +54,7 @@ def test_chance_of_a_plan() -> None:
     assert abs(found.best.chance - expected) <= apart
 
 
+@pytest.mark.campaign
 def test_a_chance_that_is_asked_for_takes_a_roomier_plan() -> None:
     car = demo_car()
     plain = find(car, means(HARDLY), LIMITS)
@@ -63,6 +66,7 @@ def test_a_chance_that_is_asked_for_takes_a_roomier_plan() -> None:
     assert sure.best.worst > plain.best.worst
 
 
+@pytest.mark.campaign
 def test_of_plans_with_as_many_parts_the_surer_comes_first() -> None:
     """Against the doubt of differences, another way to each chance: no other height is surer by more than is said."""
     car = demo_car()
@@ -80,6 +84,7 @@ def test_of_plans_with_as_many_parts_the_surer_comes_first() -> None:
     assert least < height < max(chances)
 
 
+@pytest.mark.campaign
 def test_what_costs_the_chance_asked_is_named() -> None:
     """Of two limits the near one costs all of it, and once it gives way by so much the chance is there."""
     car, asked = demo_car(), 0.9
@@ -108,6 +113,7 @@ def test_neighbouring_plans_are_judged_by_the_same_shifts() -> None:
     assert abs(guessed - tried(few, other, CARS, 1).chance) < 0.03
 
 
+@pytest.mark.campaign
 def test_a_rule_whose_lifting_falls_short_of_the_chance_asked_says_what_it_reaches() -> None:
     """The chance that is told against the doubt of differences, of the plan that is found without the rule."""
     car, asked = demo_car(), 0.9999

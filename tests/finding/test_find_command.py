@@ -165,6 +165,7 @@ def test_where_none_holds_the_rule_that_binds_is_named(not_found: Run) -> None:
     assert not_found.lines[2].startswith("Next: cornersweep ")
 
 
+@pytest.mark.campaign
 def test_where_only_doubt_is_in_the_way_the_words_and_the_picture_say_so(garage: Path) -> None:
     """What holds on the car as measured, and not with nearly every car that it may be."""
     (garage / "sure.toml").write_text(f"chance = 0.9999\n{MEANS}", encoding="utf-8")
@@ -248,6 +249,7 @@ def test_influence_of_an_axle_that_is_not_there(garage: Path) -> None:
     assert told.lines == ["car.toml: 1 fault", "  --axle: read 'rear'; the car has: front"]
 
 
+@pytest.mark.campaign
 def test_a_limit_over_the_whole_working_range_is_told(garage: Path) -> None:
     """Asked by the file over every travel with every roll, it decides here, and is named in full."""
     text = LIMITS + 'force_weighted_height = { from = -25.4, to = 76.2, over = "working range" }\n'

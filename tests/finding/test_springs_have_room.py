@@ -12,7 +12,7 @@ from numpy.testing import assert_array_equal
 from kinematics import demo_car
 from kinematics.car.car import Car
 from kinematics.car.limits import Limit, Limits, WorkingRange
-from kinematics.car.springs_and_bars import BumpStop, Spring
+from kinematics.car.springs_and_bars import BumpStop, Line, Spring
 from kinematics.finding.chances import tried
 from kinematics.finding.check import CheckKind
 from kinematics.finding.checks import FEW_STEPS, checks_of
@@ -48,6 +48,8 @@ def fitted(axle: str, **more: object) -> Car:
 CARS = {
     "coils nearly bound": fitted("front", block_length=366.0),
     "a stop near by": fitted("front", bump_stop=BumpStop(20.0, (0.0, 20.0), (0.0, 2000.0))),
+    "coils of a told free length nearly bound": fitted("front", free_length=500.0, block_length=402.0),
+    "coils by motion ratio nearly bound": fitted("front", line=Line(ratio=0.97), free_length=300.0, block_length=202.0),
     "coils nearly bound behind": fitted("rear", block_length=216.6),
 }
 
@@ -57,6 +59,7 @@ def means() -> Means:
     return means_of(*heights, amount("front", "longer ball joint", [18.0]))
 
 
+@pytest.mark.campaign
 @pytest.mark.parametrize("name", CARS)
 def test_what_compare_refuses_is_outside(name: str) -> None:
     car, chosen = CARS[name], means()
@@ -64,7 +67,7 @@ def test_what_compare_refuses_is_outside(name: str) -> None:
     plans = np.concatenate([chosen.grid(one) for one in chosen.supports])[::6]
     margins = checks.margins(checks(plans))
     outcomes = compare(car, [chosen.plan(one, f"{i}") for i, one in enumerate(plans)], NOTHING_ASKED, []).outcomes[1:]
-    refused, asked = 0, 0
+    refused, asked, bound = 0, 0, 0
     for place, check in enumerate(checks.checks):
         if check.kind in SAME:
             troubles = [
@@ -74,9 +77,12 @@ def test_what_compare_refuses_is_outside(name: str) -> None:
             changed = plans.any(axis=1)  # the car as measured is not refused
             assert_array_equal((margins[:, place] < 0.0)[changed], np.array(troubles)[changed], err_msg=str(check))
             refused, asked = refused + sum(troubles), asked + len(troubles)
+            bound += sum(troubles) if check.kind is CheckKind.SPRING_SOLID else 0
     assert 3 < refused < asked - 3
+    assert (bound > 0) == ("coils" in name)
 
 
+@pytest.mark.campaign
 def test_what_is_found_can_be_built() -> None:
     """Lowest as far as the stop lets it: `compare` builds it, and not the next step."""
     car = CARS["a stop near by"]

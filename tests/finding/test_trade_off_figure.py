@@ -18,9 +18,11 @@ from kinematics.planning.comparison import compare
 from reports.figures.trade_off import trade_off
 from reports.words.finding import plan_names
 from tests.finding.test_find_command import LIMITS, MEANS
+from tests.short_run import at_places
 
 
-@pytest.mark.parametrize("inches", [False, True], ids=["mm", "in"])
+@pytest.mark.campaign
+@pytest.mark.parametrize("inches", at_places([False, True], 1), ids=["mm", "in"])
 def test_points_and_title_of_the_trade_off(tmp_path: Path, inches: bool) -> None:
     for name, text in (("limits.toml", LIMITS), ("means.toml", MEANS)):
         (tmp_path / name).write_text(text, encoding="utf-8")
@@ -42,6 +44,8 @@ def test_points_and_title_of_the_trade_off(tmp_path: Path, inches: bool) -> None
 
     assert unit.symbol in figure.axes[0].get_xlabel()
     title = " ".join(text.get_text() for text in figure.texts)
+    assert not re.search(r" -\d", title)
+    title = title.replace("\N{MINUS SIGN}", "-")
     told = re.search(
         r"Plans hold everything (?:at some heights )?(?:from|at) ([-+]?[\d.]+)(?: to ([-+]?[\d.]+))?", title
     )

@@ -27,6 +27,7 @@ from kinematics.loads.working_states import manoeuvres_of
 from tests.engines import corner_linkages, live_axle_linkages
 from tests.engines.linkage import WORLD, Array
 from tests.loads.mujoco_car import GRAVITY, MujocoCar, Pushed, Rest
+from tests.short_run import at_places
 
 SIDES = np.array([1.0, -1.0])
 WHEELBASE, HEIGHT, TYRE = 2560.0, 520.0, 200.0
@@ -68,17 +69,15 @@ CASES = [
     pytest.param(Case("strut", DRIVER_ASIDE, ballast=(25.0, 18.0, 22.0, 15.0)), id="strut,-driver-aside,-laden"),
     pytest.param(Case("strut", stiffer=1.4, shorter=40.0), id="strut,-lowered"),
 ]
-# A short run has the uneven ones.
-LADEN_AND_ALL = [
-    pytest.param(*one.values, id=one.id, marks=() if place in (1, 2, 4) else pytest.mark.campaign)
-    for place, one in enumerate(CASES)
-]
+# A short run has an uneven one.
+LADEN_AND_ALL = at_places(CASES, 4)
 
 # Both find balance to about 1e-8 mm, on tyres of 200 N/mm; differences of forces of 1e4 N leave some 1e-6 N.
 LOAD_TO, HEIGHT_TO, ANGLE_TO = 1e-4, 1e-5, 1e-8  # N, mm, rad
 
 
-@pytest.mark.parametrize("case", [Case("double wishbone"), Case("strut", DRIVER_ASIDE)])
+@pytest.mark.campaign
+@pytest.mark.parametrize("case", at_places([Case("double wishbone"), Case("strut", DRIVER_ASIDE)], 1))
 def test_at_rest_the_car_stands_as_measured(case: Case) -> None:
     engine = _engine(case, CORNERS)[AT_REST]
     # The engine's links are not quite without weight: some 1e-8 kg together.
@@ -100,12 +99,15 @@ BENDS, AHEAD = (3.0, -4.0, 2.0, 0.0, 0.0), (-4.0, -6.0, 3.0, -7.0, 4.0)  # m/s^2
 
 @pytest.mark.parametrize(
     "case",
-    [
-        pytest.param(Case("double wishbone"), id="double-wishbone"),
-        pytest.param(Case("double wishbone", DRIVER_ASIDE, inboard=True), id="double-wishbone,-inboard-brakes"),
-        pytest.param(Case("double wishbone", stops=True), id="double-wishbone,-on-its-stops"),
-        pytest.param(Case("strut", DRIVER_ASIDE, ballast=(25.0, 18.0, 22.0, 15.0)), id="strut,-laden"),
-    ],
+    at_places(
+        [
+            pytest.param(Case("double wishbone"), id="double-wishbone"),
+            pytest.param(Case("double wishbone", DRIVER_ASIDE, inboard=True), id="double-wishbone,-inboard-brakes"),
+            pytest.param(Case("double wishbone", stops=True), id="double-wishbone,-on-its-stops"),
+            pytest.param(Case("strut", DRIVER_ASIDE, ballast=(25.0, 18.0, 22.0, 15.0)), id="strut,-laden"),
+        ],
+        3,
+    ),
 )
 def test_braking_and_driving_agree(case: Case) -> None:
     """Three quarters of the braking in front; of the driving a third, through half-shafts, the rest by a live axle."""
@@ -115,7 +117,8 @@ def test_braking_and_driving_agree(case: Case) -> None:
     _agree(ours, engine)
 
 
-@pytest.mark.parametrize("front", ["double wishbone", "strut"])
+@pytest.mark.campaign
+@pytest.mark.parametrize("front", at_places(["double wishbone", "strut"], 1))
 def test_a_wheel_lifts(front: str) -> None:
     """A stiff bar in front lifts the inner wheel there long before the car would fall over."""
     case = Case(front, TAIL_HEAVY, bar=STIFF_BAR)
@@ -135,7 +138,8 @@ def _agree(ours: Balance, engine: list[Rest]) -> None:
         assert abs(ours.pitch[index] - rest.pitch) < ANGLE_TO
 
 
-@pytest.mark.parametrize("case", [Case("double wishbone"), Case("strut")])
+@pytest.mark.campaign
+@pytest.mark.parametrize("case", at_places([Case("double wishbone"), Case("strut")], 0))
 def test_outer_share_of_a_lean(case: Case) -> None:
     """The outer wheel's part of an axle's load where its springs lean so far: body's roll less what tyres squash.
 

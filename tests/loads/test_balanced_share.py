@@ -58,6 +58,7 @@ def _weighted(folder: Path, *options: str) -> list[float]:
     return [float(row["force_weighted_height_mm"]) for row in rows]
 
 
+@pytest.mark.campaign
 @pytest.mark.usefixtures("undrawn")
 def test_the_files_take_it_unless_a_share_is_stated(tmp_path: Path, sheet: LeanSheet) -> None:
     """Default and stated shares lead to the same heights where they are the same, and to others where not."""

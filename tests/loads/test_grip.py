@@ -83,6 +83,7 @@ class TestByHand:
 class TestFacts:
     """Common practice, no source."""
 
+    @pytest.mark.campaign
     def test_a_stiffer_front_bar_makes_the_front_give_up_earlier(self) -> None:
         bars = [0.0, 20.0, 60.0, 120.0]
         limits = np.array([left(Tyre(), bar).limit for bar in bars])

@@ -19,6 +19,7 @@ from tests.engines.invented_axles import invented
 from tests.engines.linkage import WORLD, Array, Poses
 from tests.engines.live_axle_linkages import AXLE, TRAVELS
 from tests.engines.mujoco_linkage import MujocoLinkage
+from tests.short_run import at_places
 
 REACH = 50.0  # mm
 HEIGHTS = np.linspace(-REACH, REACH, 11)
@@ -155,7 +156,7 @@ def test_springs_of_live_axles(kind: str, car: str) -> None:
     assert np.abs(slope[0, 1]).min() > 1e-3  # either wheel moves both springs
 
 
-@pytest.mark.parametrize("car", CARS)
+@pytest.mark.parametrize("car", at_places(CARS, 1))
 @pytest.mark.parametrize("ends", BARS_OF_AXLES)
 def test_bars_of_live_axles(ends: BarEnds, car: str) -> None:
     kind = "live axle with three links"

@@ -76,6 +76,7 @@ class TestNumbers:
         assert set(ranked().names) == expected
         assert ranked().solved.all()
 
+    @pytest.mark.campaign
     def test_a_batch_is_one_at_a_time(self) -> None:
         ranking = ranked()
         for i, names in list(enumerate(ranking.names))[::3]:
@@ -83,6 +84,7 @@ class TestNumbers:
             assert ranking.gradient[i] == pytest.approx(numbers.gradient, rel=SAME), names
             assert ranking.front_share[i] == pytest.approx(numbers.front_share, rel=SAME), names
 
+    @pytest.mark.campaign
     def test_as_fitted_is_the_lean_of_the_car(self) -> None:
         car = demo_car(SALOON)
         sheet = lean_sheet(car, car.limits.working)
@@ -115,6 +117,7 @@ class TestNumbers:
         assert ranking.heave[0, i] == pytest.approx(done["front"].raised, abs=0.02)
         assert abs(done["front"].raised) > 3.0
 
+    @pytest.mark.campaign
     @pytest.mark.parametrize("block", [1, 5])
     def test_blocks_change_nothing(self, block: int, monkeypatch: pytest.MonkeyPatch) -> None:
         whole = ranked()
@@ -193,6 +196,7 @@ class TestRanking:
         assert (ranked(want).outside == 0.0).all()
         assert (np.diff(off) >= 0.0).all()
 
+    @pytest.mark.campaign
     def test_what_finds_no_balance_comes_last(self) -> None:
         """A spring shorter than the room between its seats carries nothing: with no stop behind, the body falls."""
         springs = (SpringChoice("too short", 30.0, 150.0), SpringChoice("sound", 30.0))

@@ -354,6 +354,7 @@ def test_a_plan_that_fits_in_some_cars_only(garage: Garage, capsys: pytest.Captu
     assert re.findall(r"([\d.]+) %", line)[-1] == "7"
 
 
+@pytest.mark.campaign
 def test_a_figure_says_how_many_plans_it_shows(garage: Garage, tmp_path: Path) -> None:
     """Four of six plans, besides the car as measured."""
     plans = "".join(

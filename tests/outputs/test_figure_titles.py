@@ -165,6 +165,7 @@ def test_the_best_plan_against_the_car_as_measured(garage: Garage, what: str, un
     assert found.startswith(f"Best of these plans, {best.plan.name}: {told_of} {after}, {measured}")
 
 
+@pytest.mark.campaign
 def test_the_first_wheel_to_lift_is_where_its_drawn_load_ends(garage: Garage, unit: str) -> None:
     figure = garage.ran("lean", unit).figures["lean"]
     found = title(figure)

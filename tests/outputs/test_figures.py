@@ -164,6 +164,7 @@ def test_between_rows_a_curve_is_solved_not_drawn_through(garage: Garage, kind: 
         assert line.get_ydata()[i] == pytest.approx(wanted, rel=1e-6, abs=1e-7)
 
 
+@pytest.mark.campaign
 def test_one_wheel_alone_is_named(garage: Garage, unit: str) -> None:
     figure = garage.ran("right wheel", unit).figures["front_bump"]
     assert figure.axes[-1].get_xlabel().startswith(f"travel of the right wheel [{unit}] (right: bump")

@@ -17,12 +17,13 @@ from kinematics.finding.influence import Influence, influence
 from kinematics.inputs.car.car_file import read_limits
 from kinematics.loads.balanced_share import with_balanced_shares
 from kinematics.planning.changes import Change
-from kinematics.planning.comparison import compare
+from kinematics.planning.comparison import Outcome, compare
 from kinematics.planning.plans import Plan
 from tests.outputs.conftest import Garage, Run, run
 from tests.outputs.kinds import KIND
 from tests.outputs.read_back import decimals, factor, rows, symbol
 from tests.outputs.two_cars import CAR, written
+from tests.short_run import at_places
 
 MEANS = """
 units = "UNIT"
@@ -114,13 +115,21 @@ def plan_of(amounts: dict[str, float]) -> Plan:
     return Plan("one", tuple(changes))
 
 
+Amounts = tuple[tuple[str, float], ...]
+
+
 @cache
-def _compared(garage: Garage, name: str, unit: str, amounts: tuple[tuple[str, float], ...]) -> Margins:
+def _compared(garage: Garage, name: str, unit: str, every: tuple[Amounts, ...]) -> dict[Amounts, Margins]:
+    """Margins of all plans of a trade-off, by their amounts; without any, of the car as measured."""
     limits_file = garage.path("mm", f"limits {name}.toml")
     limits_file.write_text(written(WITHIN_REACH if name == "found" else HIGH, "mm"), encoding="utf-8")
     # The outer shares are those that a car file in that unit gives, with its weights as they are written there.
     limits = with_balanced_shares(read_limits(limits_file), garage.car(unit))
-    outcome = compare(garage.car(), [plan_of(dict(amounts))], limits, ()).outcomes[1 if amounts else 0]
+    outcomes = compare(garage.car(), [plan_of(dict(one)) for one in every if one], limits, ()).outcomes
+    return dict(zip(((), *(one for one in every if one)), map(_margins, outcomes), strict=True))
+
+
+def _margins(outcome: Outcome) -> Margins:
     found: Margins = {}
     for one in outcome.findings:
         place = one.axle, one.limit.key, one.over
@@ -129,12 +138,16 @@ def _compared(garage: Garage, name: str, unit: str, amounts: tuple[tuple[str, fl
     return found
 
 
-def margins_of(garage: Garage, name: str, unit: str, amounts: dict[str, float]) -> Margins:
+FOUND_OR_NONE = at_places(["found", "none"], 1)
+
+
+def margins_of(garage: Garage, told: Run, name: str, unit: str, amounts: dict[str, float]) -> Margins:
     """Of a plan, each limit's worst margin over both sides and the width of its range [mm, rad], by `compare`."""
-    return _compared(garage, name, unit, tuple(sorted(amounts.items())))
+    every = {tuple(sorted(amounts_of(row, unit).items())) for row in rows(told.folder / "find_trade_off.csv")}
+    return _compared(garage, name, unit, tuple(sorted(every)))[tuple(sorted(amounts.items()))]
 
 
-@pytest.mark.parametrize("name", ["found", "none"])
+@pytest.mark.parametrize("name", FOUND_OR_NONE)
 def test_rows_of_the_trade_off(searches: Searches, garage: Garage, name: str, unit: str) -> None:
     told = searches[unit, name]
     assert told.status == (0 if name == "found" else 1)
@@ -147,7 +160,7 @@ def test_rows_of_the_trade_off(searches: Searches, garage: Garage, name: str, un
         raised = amounts.get("ride height", 0.0) * factor("length", unit)
         assert float(row[f"ride height [{unit}]"]) == pytest.approx(raised, abs=1e-9)
         parts = []
-        for (axle, key, over), (margin, width) in margins_of(garage, name, unit, amounts).items():
+        for (axle, key, over), (margin, width) in margins_of(garage, told, name, unit, amounts).items():
             (title,) = (
                 f"margin: {axle} {title} {words} [{symbol(KIND[key], unit)}]"
                 for title, each in TITLES.items()
@@ -183,14 +196,14 @@ def shown_plans(told: Run) -> dict[str, dict[str, str]]:
     return found
 
 
-@pytest.mark.parametrize("name", ["found", "none"])
+@pytest.mark.parametrize("name", FOUND_OR_NONE)
 def test_plans_in_the_terminal(searches: Searches, garage: Garage, name: str, unit: str) -> None:
     """The tightest check and its margin, price and hours stand beside each plan."""
     told = searches[unit, name]
     seen = {row["plan"]: row for row in rows(told.folder / "find_trade_off.csv")}
     for plan, shown in shown_plans(told).items():
         amounts = amounts_of(seen[plan], unit)
-        margins = margins_of(garage, name, unit, amounts)
+        margins = margins_of(garage, told, name, unit, amounts)
         (axle, key, _), (margin, _) = min(margins.items(), key=lambda one: one[1][0] / one[1][1])
         value, words = shown["worst margin"].split(" ", 1)
         digits = decimals(KIND[key], unit)
@@ -211,32 +224,37 @@ def test_what_is_in_the_way(searches: Searches, garage: Garage, unit: str) -> No
     best = rows(told.folder / "find_trade_off.csv")[1]
     amounts = amounts_of(best, unit)
     text = " ".join(told.out.split())
-    missed = [margin for margin, _ in margins_of(garage, "none", unit, amounts).values() if margin < 0.0]
+    missed = [margin for margin, _ in margins_of(garage, told, "none", unit, amounts).values() if margin < 0.0]
     gives = re.findall(r"must give way by ([\d.]+) (?:mm|in)", text.split("In the way: ")[1])
     wanted = sorted(f"{-margin * factor('length', unit):.{decimals('length', unit)}f}" for margin in missed)
     assert sorted(gives) == wanted
     ends = text.split("As far as the means go: ")[1]
     assert all((f"front {what} (" in ends) == (by in (14.0, 12.0, -6.0, 6.0)) for what, by in amounts.items())
+    assert f"No plan holds all {len(margins_of(garage, told, 'none', unit, amounts))} limits" in text
+
+
+@pytest.mark.campaign
+def test_nothing_is_in_the_way_of_a_plan_that_holds(searches: Searches, unit: str) -> None:
     assert "In the way" not in searches[unit, "found"].out
-    assert f"No plan holds all {len(margins_of(garage, 'none', unit, amounts))} limits" in text
 
 
-def test_files_of_the_best_plan(searches: Searches, unit: str) -> None:
-    for name in ("found", "none"):
-        told = searches[unit, name]
-        best = amounts_of(rows(told.folder / "find_trade_off.csv")[1], unit)
-        text = (told.folder / "find_plans.toml").read_text(encoding="utf-8")
-        plan = tomllib.loads(text)["plan"][0]
-        made = {
-            f"{one['what']} up" if "up" in one else one["what"]: float(one.get("by", one.get("up")))
-            for one in plan["change"]
-        }
-        assert plan["name"] == "best"
-        assert {what: round(by / factor("length", unit), 5) for what, by in made.items()} == pytest.approx(best)
-        head = (told.folder / "find_best.toml").read_text(encoding="utf-8").splitlines()[1]
-        assert ("does not hold everything" in head) == (name == "none")
+@pytest.mark.parametrize("name", FOUND_OR_NONE)
+def test_files_of_the_best_plan(searches: Searches, name: str, unit: str) -> None:
+    told = searches[unit, name]
+    best = amounts_of(rows(told.folder / "find_trade_off.csv")[1], unit)
+    text = (told.folder / "find_plans.toml").read_text(encoding="utf-8")
+    plan = tomllib.loads(text)["plan"][0]
+    made = {
+        f"{one['what']} up" if "up" in one else one["what"]: float(one.get("by", one.get("up")))
+        for one in plan["change"]
+    }
+    assert plan["name"] == "best"
+    assert {what: round(by / factor("length", unit), 5) for what, by in made.items()} == pytest.approx(best)
+    head = (told.folder / "find_best.toml").read_text(encoding="utf-8").splitlines()[1]
+    assert ("does not hold everything" in head) == (name == "none")
 
 
+@pytest.mark.campaign
 def test_what_is_left_of_the_adjusters(searches: Searches, garage: Garage) -> None:
     """12 mm of toe link either way, less what the best plan takes of it, for the side that takes more."""
     told = searches["mm", "none"]
@@ -248,10 +266,10 @@ def test_what_is_left_of_the_adjusters(searches: Searches, garage: Garage) -> No
     assert left == pytest.approx((-12.0 - used.min(), 12.0 - used.max()), abs=0.011)
 
 
-def test_what_to_do_next(searches: Searches, unit: str) -> None:
+@pytest.mark.parametrize(("name", "words"), at_places([("found", "sweep"), ("none", "compare")], 1))
+def test_what_to_do_next(searches: Searches, name: str, words: str, unit: str) -> None:
     """A plan that holds is a car to sweep; of plans that do not, the next thing is to look at them."""
-    for name, words in (("found", "sweep"), ("none", "compare")):
-        assert f"Next: cornersweep {words} " in searches[unit, name].out
+    assert f"Next: cornersweep {words} " in searches[unit, name].out
 
 
 @cache
@@ -343,6 +361,9 @@ def test_influence_in_the_terminal(moved: dict[str, Run], garage: Garage, unit: 
 def test_influence_in_the_chart(moved: dict[str, Run], garage: Garage, unit: str) -> None:
     """Bars as long as the effects, largest first, up and down in two colours."""
     figure, found = moved[unit].figures["front_influence"], influences(garage)["front"]
+    head = figure.texts[0].get_text()
+    assert not head.endswith(".")
+    assert not re.search(r" -\d", head)
     by_title = {axes.get_title(loc="left"): axes for axes in figure.axes}
     for title, key in TITLES.items():
         axes = by_title[title]

@@ -22,6 +22,7 @@ from reports.words.numbers import shown
 from tests.outputs.conftest import Garage, run
 from tests.outputs.read_back import assert_same, assert_shown, columns, factor, in_title, lined_table, rows, symbol
 from tests.outputs.two_cars import CAR, STANDARD_GRAVITY, written
+from tests.short_run import at_places
 
 AXLES, SIDES = ("front", "rear"), ("left", "right")
 
@@ -76,6 +77,7 @@ def _rates(found: LeanSheet) -> dict[str, tuple[str, np.ndarray]]:
     return told
 
 
+@pytest.mark.campaign
 def test_notes_of_lean(garage: Garage) -> None:
     found = sheet(garage).balance
     notes = [row["note"] for row in rows(garage.ran("lean", "mm").folder / "lean.csv")]
@@ -88,6 +90,7 @@ def test_notes_of_lean(garage: Garage) -> None:
             assert note.startswith("no balance was found here: ")
 
 
+@pytest.mark.campaign
 def test_scales_and_file_that_differ(tmp_path: Path, unit: str) -> None:
     """Sprung are 500 kg in front and 403 behind, on a wheelbase of 2560 mm; the file says 1190 mm (formula)."""
     text = written(CAR.replace("behind_front = L(1142)", "behind_front = L(1190)"), unit)
@@ -97,6 +100,7 @@ def test_scales_and_file_that_differ(tmp_path: Path, unit: str) -> None:
     assert f"centre of gravity {scales} behind the front wheel centres, the file {file};" in out
 
 
+@pytest.mark.campaign
 def test_from_when_stops_are_touched(tmp_path: Path, unit: str) -> None:
     """With a stop 14 mm off, it is from the first lateral acceleration on at which the stop carries something."""
     (tmp_path / "car.toml").write_text(written(CAR.replace("gap = L(32)", "gap = L(14)"), unit), encoding="utf-8")
@@ -134,7 +138,7 @@ def test_where_no_wheel_lifts(garage: Garage) -> None:
     assert float(number) == pytest.approx(last, abs=0.0051)
 
 
-@pytest.mark.parametrize(("block", "bound"), [(380.0, True), (355.0, False)])
+@pytest.mark.parametrize(("block", "bound"), at_places([(380.0, True), (355.0, False)], 0))
 def test_a_coil_bound_spring(block: float, bound: bool, tmp_path: Path) -> None:
     """The strut is 392 mm long; over 20 mm of bump it gets to some 373, and 25 of droop make it longer (formula)."""
     text = written(CAR, "mm").replace('along = "strut"\n', f'along = "strut"\nblock_length = {block}\n')
@@ -376,10 +380,16 @@ def test_shelf_in_the_terminal(garage: Garage, unit: str) -> None:
         for cell, value in zip(cells[5:7], found.heave[:, i], strict=True):
             assert_shown(cell, value, "length", unit, 1)
             assert cell[0] in "+-"
-        assert cells[7] == str(int(found.missed[i]))
-        assert cells[8] == ("holds" if found.outside[i] <= 0.0 else f"{100.0 * found.outside[i]:.0f} %")
+        # What stands in the file, rounded: travel itself is checked where it is made.
+        for cell, title in zip(cells[7:9], (f"bump_left_{unit}", f"droop_left_{unit}"), strict=True):
+            written_there = rows(garage.path(unit, "shelf.csv"))[i][title]
+            assert cell.rstrip("!") == (
+                f"{float(written_there):.{1 if unit == 'mm' else 2}f}" if written_there else "-"
+            )
+        assert cells[9] == str(int(found.missed[i]))
+        assert cells[10] == ("holds" if found.outside[i] <= 0.0 else f"{100.0 * found.outside[i]:.0f} %")
     heads = " ".join(lines[start - 5 : start - 1]).split()
-    assert heads.count(unit) == 2
+    assert heads.count(unit) == 4
     assert {"deg/g", "%"} <= set(heads)
 
 

@@ -48,6 +48,7 @@ def test_limits_decide(folder: Path, command: list[str], limits: str, status: in
     assert run([name, "car.toml", "--limits", f"{limits}.toml", *more], folder).status == status
 
 
+@pytest.mark.campaign
 @pytest.mark.parametrize(("limits", "status"), [("wide", 0), pytest.param("narrow", 1, marks=pytest.mark.campaign)])
 def test_a_sweep_ends_as_the_verdict_says(folder: Path, limits: str, status: int) -> None:
     told = ["sweep", "car.toml", "out", "--limits", f"{limits}.toml", "--step", "30", "--roll-step", "3"]
@@ -74,7 +75,7 @@ by = 6
     ("limits", "rule", "status"),
     [
         pytest.param("wide", "", 0, marks=pytest.mark.campaign),
-        ("narrow", "", 1),
+        pytest.param("narrow", "", 1, marks=pytest.mark.campaign),
         pytest.param("wide", FORBIDDEN, 1, marks=pytest.mark.campaign),
         ("wide", f"{FORBIDDEN}at_most = 5\n", 1),
         ("wide", f"{FORBIDDEN}at_most = 7\n", 0),
@@ -87,6 +88,7 @@ def test_a_plan_that_may_be_built_and_holds_all(folder: Path, limits: str, rule:
     assert ("breaks a rule: " in found.out) == (status == 1 and bool(rule))
 
 
+@pytest.mark.campaign
 def test_a_plan_that_leaves_too_little_travel(folder: Path) -> None:
     """45 mm to the bump stop, 30 lower: 15 are left, and 20 are used."""
     told = ["compare", "car.toml", "--all", "--limits", "wide.toml", "--change", "ride height", "-30"]
@@ -118,6 +120,7 @@ def test_a_screen_of_checks(folder: Path, garage: Garage) -> None:
     assert bool(starred) == bool(re.search(r"^\* not in the file", found.out, re.MULTILINE))
 
 
+@pytest.mark.campaign
 def test_a_plan_of_one_side(folder: Path) -> None:
     """What is told of a change to the left alone names the left, and only the left wheels' numbers change."""
     plan = PLAN.replace(
@@ -133,6 +136,7 @@ def test_a_plan_of_one_side(folder: Path) -> None:
     assert float(left) > 0.3 > abs(float(right))
 
 
+@pytest.mark.campaign
 def test_points_shifted_on_one_side(folder: Path) -> None:
     """The left arm's inner pivots go up by 9 mm: its angle changes, the right one's stays."""
     plan = PLAN.replace("longer ball joint", "inner pivots").replace("by = 6", 'up = 9\nside = "left"')
@@ -190,6 +194,7 @@ def test_faults_of_the_input(folder: Path, told: list[str]) -> None:
     assert not (folder / "out.svg").exists()
 
 
+@pytest.mark.campaign
 def test_the_example_of_the_first_page(folder: Path) -> None:
     """`--change 'longer ball joint' 20 --change 'tie-rod shim' 20` is the plan of both, in the car's unit."""
     (folder / "both.toml").write_text(
@@ -213,6 +218,7 @@ def changes(one: Run) -> list[str]:
     return [line for line in one.out.splitlines() if line.startswith("changes  ")]
 
 
+@pytest.mark.campaign
 def test_change_in_ways_and_of_the_rear_axle(folder: Path) -> None:
     up = run(["compare", "car.toml", "--all", "--change", "inner pivots", "up=9"], folder)
     (line,) = [line for line in changes(up) if " front:" in line]
@@ -230,6 +236,7 @@ def test_change_in_inches(tmp_path: Path) -> None:
     assert "corner raised since measured -0.50 in" in line
 
 
+@pytest.mark.campaign
 @pytest.mark.parametrize("unit", [pytest.param("mm", marks=pytest.mark.campaign), "in"])
 def test_ballast_in_each_unit(tmp_path: Path, unit: str) -> None:
     """Ten kilograms, or as many pounds, over the front axle: half on each wheel, times standard gravity (formula).
@@ -367,6 +374,7 @@ def test_ends_of_options(option: str, taken: tuple[str, ...], refused: tuple[str
         assert ended.value.code == 2
 
 
+@pytest.mark.campaign
 def test_what_options_are_when_not_given(garage: Garage) -> None:
     """On the outer wheel what the car's balance gives, and 3 degrees of roll either way."""
     found = rows(garage.ran("right wheel", "mm").folder / "front_roll.csv")
@@ -377,6 +385,7 @@ def test_what_options_are_when_not_given(garage: Garage) -> None:
     assert told == pytest.approx(list(sweep["force_weighted_height"]), rel=1e-6, abs=1e-6)
 
 
+@pytest.mark.campaign
 def test_how_much_of_a_change_fits(folder: Path) -> None:
     """Of what does not fit, as much as is told does, and a hundredth more does not."""
     words = "the parts do not fit together; about "
@@ -390,6 +399,7 @@ def test_how_much_of_a_change_fits(folder: Path) -> None:
     assert words in tried(150.0 * (part + 0.01))
 
 
+@pytest.mark.campaign
 def test_a_sweep_that_is_told_nothing(folder: Path) -> None:
     """60 mm of travel either way by 3 mm, and 3 degrees of roll by a quarter, as the help says."""
     run(["sweep", "car.toml", "out", "--drawing", "svg"], folder)

@@ -64,6 +64,7 @@ def test_each_column_is_its_number_in_its_unit(garage: Garage, table: str, unit:
         assert_same(column, values, title, 1e-5 if "roll_centre" in title else 1e-6)
 
 
+@pytest.mark.campaign
 @pytest.mark.parametrize("table", TABLES)
 def test_exchanged_sides_would_be_seen(garage: Garage, table: str) -> None:
     told = columns(garage.ran("sweep", "mm").folder / f"{table}.csv")
@@ -72,6 +73,7 @@ def test_exchanged_sides_would_be_seen(garage: Garage, table: str) -> None:
         assert_unlike(told[one], told[one.replace("_left", "_right")])
 
 
+@pytest.mark.campaign
 @pytest.mark.parametrize("table", [*TABLES, "front_steer_in_bump", "front_steer_in_roll"])
 def test_both_units_tell_the_same_car(garage: Garage, table: str) -> None:
     metric, inches = (columns(garage.ran("sweep", unit).folder / f"{table}.csv") for unit in ("mm", "in"))
@@ -82,6 +84,7 @@ def test_both_units_tell_the_same_car(garage: Garage, table: str) -> None:
         assert_same(others * scale, values, title, 1e-5)
 
 
+@pytest.mark.campaign
 @pytest.mark.parametrize(
     ("table", "column"), [("front_steer_in_bump", "heave_mm"), ("front_steer_in_roll", "roll_deg")]
 )

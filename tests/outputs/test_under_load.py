@@ -20,6 +20,7 @@ from reports.command_line import main
 from tests.outputs.conftest import run
 from tests.outputs.read_back import assert_same, columns, factor, rows
 from tests.outputs.two_cars import CAR, STANDARD_GRAVITY, written
+from tests.short_run import at_places
 
 ASKED = {"braking 0.7 g": (0.0, -0.7), "driving 0.25 g": (0.0, 0.25), "cornering 0.6 g": (0.6, 0.0),
          "cornering 0.6 g, braking 0.7 g": (0.6, -0.7), "cornering 0.6 g, driving 0.25 g": (0.6, 0.25)}  # fmt: skip
@@ -97,6 +98,7 @@ def test_links_share_of_a_small_braking(folder: Path) -> None:
         assert carried == pytest.approx(share, abs=5e-3)
 
 
+@pytest.mark.campaign
 def test_what_comes_first_and_where_balance_ends(folder: Path) -> None:
     out = " ".join(run(["lean", "mm.toml", "--braking", "1.75", "--cornering", "0.91"], folder).out.split())
     told = re.search(
@@ -109,7 +111,9 @@ def test_what_comes_first_and_where_balance_ends(folder: Path) -> None:
     assert not alone(folder, corner + 0.91 / 12.0, -(brake + 1.75 / 12.0)).solved.all()
 
 
-@pytest.mark.parametrize(("key", "option"), [("front_brakes = 0.68", "--braking"), ("front_drive = 0.0", "--driving")])
+@pytest.mark.parametrize(
+    ("key", "option"), at_places([("front_brakes = 0.68", "--braking"), ("front_drive = 0.0", "--driving")], 0)
+)
 def test_what_a_car_has_to_tell(folder: Path, key: str, option: str) -> None:
     (folder / "less.toml").write_text(written(CAR, "mm").replace(key, ""), encoding="utf-8")
     told = run(["lean", "less.toml", option, "0.5"], folder)

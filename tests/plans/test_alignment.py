@@ -17,6 +17,7 @@ from kinematics.planning.plans import Plan, Targets, carry_out
 from reports.words.plans import refusal_words
 from tests.plans.drawing_board import VIEWS, reassemble, whole_car
 from tests.plans.garage import change, front_only, plan, typical, uneven
+from tests.short_run import at_places
 
 ADJUSTED: list[tuple[str, CamberBy]] = [
     ("strut", "none"),
@@ -116,16 +117,9 @@ REACHES: list[tuple[str, CamberBy, str, dict[str, Any]]] = [
 ]
 
 
-# A short run asks each type for its toe, and each way of setting camber once.
-SLOWER = [
-    *((kind, by, "toe") for kind, by in ADJUSTED if by != "none"),
-    ("strut", "lower arm", "camber"),
-]
-
-
 @pytest.mark.parametrize(
     ("kind", "by", "which", "ranges"),
-    [pytest.param(*one, marks=pytest.mark.campaign if one[:3] in SLOWER else ()) for one in REACHES],
+    at_places(REACHES, 0, -2 % len(REACHES)),
 )
 def test_the_reach_that_is_told_is_true(kind: str, by: CamberBy, which: str, ranges: dict[str, Any]) -> None:
     axle = typical(kind)

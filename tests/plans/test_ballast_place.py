@@ -99,6 +99,7 @@ def test_moments_in_a_corner(car: Car) -> None:
     assert turned == pytest.approx(expected, rel=2e-4)
 
 
+@pytest.mark.campaign
 def test_on_the_floor_it_lowers_the_lean_and_on_the_roof_it_raises_it(car: Car) -> None:
     middle = -car.body.behind_front
     gradients = {}

@@ -108,6 +108,7 @@ def test_the_upper_plan_only_replaces_the_angle_that_it_sets() -> None:
     assert upper.targets["front"] == Targets(camber=-0.04, toe=0.001)
 
 
+@pytest.mark.campaign
 def test_plans_solved_together_do_not_touch_each_other() -> None:
     car = demo_car()
     plans = [plan(change(what, **how), name=what) for what, how in EVERY_KIND]

@@ -41,6 +41,7 @@ from tests.plans.test_settling import (
     straight_car,
     told,
 )
+from tests.short_run import at_places
 
 SALOON = "rear_drive_saloon.toml"
 WIRE, COILS, FREE = 12.0, 6.0, 400.0
@@ -63,7 +64,7 @@ def cut_car() -> Car:
     return with_springs(straight_car(), "front", wire=WIRE, active_coils=COILS, free_length=FREE, block_length=96.0)
 
 
-@pytest.mark.parametrize("coils", [0.5, 1.0, 1.25])
+@pytest.mark.parametrize("coils", at_places([0.5, 1.0, 1.25], 1))
 def test_where_it_sits(coils: float) -> None:
     """Cut at both ends alike, so that it stays level."""
     lower = (coils * PITCH - CARRIED / RATE * coils / COILS) / RATIO
@@ -84,6 +85,7 @@ def test_what_is_left_of_the_spring() -> None:
     assert_allclose(spring.block_length, [96.0 - left * WIRE, 96.0], rtol=1e-12)
 
 
+@pytest.mark.campaign
 def test_seventy_millimetres_cut_off() -> None:
     """Of 412 mm, 24 of which are flat ends, 70 are 18 % of the coils: 22 % stiffer, and well short of 70 mm lower.
 
@@ -191,6 +193,7 @@ class TestFaults:
             settled(cut_car(), Change("front", "cut coils", 7.0))
 
 
+@pytest.mark.campaign
 def test_cut_on_the_command_line(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Told as coils, with the words of caution that belong to it."""
     coils = "wire = 12\nactive_coils = 6\nfree_length = 400\nrate = 34 "

@@ -20,6 +20,7 @@ def shown(text: str, folder: Path, capsys: pytest.CaptureFixture[str]) -> str:
     return said.partition("Not checked, not in the car file: ")[2].partition(".")[0]
 
 
+@pytest.mark.campaign
 def test_less_is_lacking_the_more_is_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     text = demo_text("hill_climb_hatchback.toml")
     assert "front.spring" not in text
@@ -30,6 +31,7 @@ def test_less_is_lacking_the_more_is_told(tmp_path: Path, capsys: pytest.Capture
     assert after == [one for one in before if one not in MORE]
 
 
+@pytest.mark.campaign
 def test_a_bump_stop_on_the_spring_is_a_bump_stop(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """The saloon's front springs have one of their own, its rear none, and nothing else of the stops is told."""
     text = demo_text("rear_drive_saloon.toml")

@@ -14,6 +14,7 @@ from kinematics.planning.changes import CHANGES, LOAD_CHANGES, Change
 from kinematics.planning.plans import Plan
 from reports.command_line import main
 from reports.words.plan_cautions import before_it_is_driven, full_cautions
+from tests.short_run import at_places
 
 WORDS = {"wheel spacer": "studs", "longer ball joint": "pin", "ballast": "bolted", "strut top": "tower"}
 
@@ -43,7 +44,7 @@ def test_two_of_a_kind_are_told_once() -> None:
     assert before_it_is_driven(plan()) == []
 
 
-@pytest.mark.parametrize("what", ["wheel spacer", "strut top"])
+@pytest.mark.parametrize("what", at_places(["wheel spacer", "strut top"], 1))
 def test_on_the_screen(what: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     car = tmp_path / "car.toml"
     car.write_text(demo_text("hill_climb_hatchback.toml"), encoding="utf-8")
@@ -56,7 +57,7 @@ def test_on_the_screen(what: str, tmp_path: Path, capsys: pytest.CaptureFixture[
         assert text[:60] in shown.replace(" caution ", " ")
 
 
-@pytest.mark.parametrize("by", [12.0, -9.0])
+@pytest.mark.parametrize("by", at_places([12.0, -9.0], 1))
 def test_tyres_of_another_size(by: float, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     car = tmp_path / "car.toml"
     car.write_text(demo_text("hill_climb_hatchback.toml"), encoding="utf-8")

@@ -181,6 +181,7 @@ def test_the_chance_of_a_pitched_car() -> None:
     assert chances[0] < 0.5 < chances[1]
 
 
+@pytest.mark.campaign
 @pytest.mark.usefixtures("undrawn")
 def test_the_files_tell_what_the_rear_feels(tmp_path: Path) -> None:
     """Lowering the front alone turns the rear axle's pinion down by the body's pitch, and the front's caster back."""

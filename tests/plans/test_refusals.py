@@ -49,6 +49,7 @@ def test_sides_unlike_in_mm_may_read_alike_in_inches() -> None:
     assert refusal_words(refusals, INCH) == ["front: 0.50 in of travel left to the bump stop, 0.59 in is used"]
 
 
+@pytest.mark.campaign
 def test_a_record_does_not_depend_on_the_owner_s_unit() -> None:
     far = plan(targets={"front": Targets(camber=math.radians(-4.5))})
     mm, inch = (compare(replace(demo_car(), unit=unit), [far], demo_car().limits, []) for unit in (MM, INCH))

@@ -35,6 +35,7 @@ from kinematics.planning.settling import Rigged, rigged
 from reports.words.plans import refusal_words
 from tests.loads import invented_loads as invented
 from tests.plans.garage import LEFT_ONLY
+from tests.short_run import at_places
 
 # A balance is iterated to steps of 1e-8 mm, on wheels that move straight up and down.
 BALANCED = 1e-6  # mm
@@ -112,7 +113,7 @@ class TestByHand:
     """Wheels that go straight up and down, springs at a motion ratio of 0.8, tyres rigid."""
 
     @pytest.mark.parametrize("axle", ["front", "rear"])
-    @pytest.mark.parametrize("rate", [24.0, 42.0])
+    @pytest.mark.parametrize("rate", at_places([24.0, 42.0], 1))
     def test_another_rate_at_the_same_free_length(self, axle: str, rate: float) -> None:
         """The spring is as long as its load lets it be: F / k less than free."""
         risen = (CARRIED / RATE - CARRIED / rate) / RATIO
@@ -123,7 +124,7 @@ class TestByHand:
         assert rises(straight_car(), on(axle, "spring rate", rate)) == pytest.approx(expected, abs=PITCHED)
 
     @pytest.mark.parametrize("what", ["spring spacer", "spring length"])
-    @pytest.mark.parametrize("by", [12.0, -9.0])
+    @pytest.mark.parametrize("by", at_places([12.0, -9.0], 1))
     def test_packing_and_longer_springs(self, what: str, by: float) -> None:
         found = rises(straight_car(), on("rear", what, by))
         assert found == pytest.approx(on_pitched(0.0, by / RATIO), abs=PITCHED)
@@ -181,7 +182,8 @@ class TestByEnergy:
     """A car on struts, spring along the strut: it sits where springs and weight have least energy together."""
 
     @pytest.mark.parametrize(
-        ("rate", "longer", "ballast"), [(None, 10.0, 0.0), (48.0, 0.0, 0.0), (None, 0.0, 60.0), (26.0, 6.0, 30.0)]
+        ("rate", "longer", "ballast"),
+        at_places([(None, 10.0, 0.0), (48.0, 0.0, 0.0), (None, 0.0, 60.0), (26.0, 6.0, 30.0)], 3),
     )
     def test_a_strut_car(self, rate: float | None, longer: float, ballast: float) -> None:
         front, rear = (invented.symmetric(SUSPENSIONS[name]) for name in ("strut", "strut with toe link"))
@@ -300,13 +302,16 @@ class TestTheSame:
 
     @pytest.mark.parametrize(
         ("car", "changes", "within"),
-        [
-            (straight_car(), [on("front", "spring rate", 42.0), on("rear", "spring spacer", 9.0)], 1e-6),
-            (straight_car(TYRE), [on("front", "ballast", 30.0), on("rear", "spring length", -11.0)], 1e-6),
-            # Its scales differ by 5 kg from side to side and its track changes with height, so a few parts in a
-            # thousand of a millimetre are the body's weight a little aside of where it was.
-            (demo_car(SALOON), [on("front", "spring spacer", 10.0), on("rear", "spring rate", 31.0)], 5e-3),
-        ],
+        at_places(
+            [
+                (straight_car(), [on("front", "spring rate", 42.0), on("rear", "spring spacer", 9.0)], 1e-6),
+                (straight_car(TYRE), [on("front", "ballast", 30.0), on("rear", "spring length", -11.0)], 1e-6),
+                # Its scales differ by 5 kg from side to side and its track changes with height, so a few parts in a
+                # thousand of a millimetre are the body's weight a little aside of where it was.
+                (demo_car(SALOON), [on("front", "spring spacer", 10.0), on("rear", "spring rate", 31.0)], 5e-3),
+            ],
+            2,
+        ),
     )
     def test_what_has_settled_stays(self, car: Car, changes: Sequence[Change], within: float) -> None:
         """The settled car in balance at rest: it goes nowhere, and its wheels bear its weight and the ballast."""
@@ -338,12 +343,14 @@ class TestTheSame:
 class TestFacts:
     """Common practice, no source."""
 
+    @pytest.mark.campaign
     def test_stiffer_springs_raise_and_softer_lower_and_ballast_sinks(self) -> None:
         car = demo_car(SALOON)
         assert rises(car, on("front", "spring rate", 40.0))[0] > 5.0
         assert rises(car, on("front", "spring rate", 30.0))[0] < -5.0
         assert rises(car, on("rear", "ballast", 30.0))[1] < -3.0
 
+    @pytest.mark.campaign
     def test_sides_packed_unlike_are_told(self) -> None:
         """The body leans at rest, and so its corners stand unlike: the comparison shows both sides."""
         car = demo_car(SALOON)
@@ -441,6 +448,7 @@ class TestRefused:
         for one in done(car, on("front", "spring spacer", 200.0)).values():
             assert any("hold the car up nowhere" in text for text in refusal_words(one.refusals, MM)), one.raised
 
+    @pytest.mark.campaign
     def test_one_plan_that_cannot_settle_leaves_the_others_alone(self) -> None:
         car = demo_car(SALOON)
         plans = [Plan(name, (on("rear", "spring rate", rate),)) for name, rate in (("no", 3.0), ("yes", 30.0))]

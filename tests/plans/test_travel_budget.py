@@ -53,6 +53,7 @@ from tests.plans.test_settling import (
     straight_car,
 )
 from tests.plans.test_stops_and_joints import CASES, board, changed_axle, lifted_to_travel, travel_to
+from tests.short_run import at_places
 
 WORKING = WorkingRange(-20.0, 20.0, math.radians(1.0))
 FREE, ROOM = 380.0, 150.0
@@ -86,7 +87,8 @@ def test_a_spring_on_a_lever(ratio: float) -> None:
         assert of_kind(corner.bump, EndKind.SPRING_SOLID) == pytest.approx((ROOM - pressed) / ratio, abs=AT)
 
 
-@pytest.mark.parametrize("packed", [4.0, 11.0])
+@pytest.mark.campaign
+@pytest.mark.parametrize("packed", at_places([4.0, 11.0], 1))
 def test_a_spacer_takes_its_thickness_of_the_way_to_block(packed: float) -> None:
     """At a motion ratio of one: counted from where the body stood before, the coils touch sooner by the spacer.
 
@@ -142,6 +144,7 @@ def test_a_damper_between_two_ends() -> None:
     assert_allclose(invented.spring_length(states, invented.ON_LOWER_ARM)[0], [start - 30.0, start + 40.0], atol=AT)
 
 
+@pytest.mark.campaign
 def test_a_damper_by_its_motion_ratio_on_a_lowered_car() -> None:
     """45 mm of shaft left are 45 over the ratio of wheel travel; lowering uses up its part of it."""
     car = straight_car()
@@ -176,7 +179,7 @@ def test_a_smaller_tyre_has_more_room_under_the_arch_and_less_over_the_ground() 
 
 @pytest.mark.parametrize("kind", VIEWS)
 @pytest.mark.parametrize("case", CASES)
-@pytest.mark.parametrize("away", [0.0, 4.0, -3.0])
+@pytest.mark.parametrize("away", at_places([0.0, 4.0, -3.0], 1))
 def test_a_joint_from_its_own_middle(kind: str, case: str, away: float) -> None:
     """In the plane: the arm's turn less the upright's, with what is used up as measured, reaches what is allowed.
 
@@ -333,6 +336,7 @@ def written(folder: Path, *swaps: tuple[str, str]) -> str:
     return str(folder / "car.toml")
 
 
+@pytest.mark.campaign
 def test_a_plan_that_runs_out_of_damper_cannot_be_built(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """30 mm of shaft: as measured 25 mm of bump fit, 15 mm lower they do not, and the plan says what gives way."""
     lengths = "length = 330\nclosed = 300\nopen = 480\nrate = 2.6 "
@@ -377,6 +381,7 @@ def test_faulty_files(name: str, tmp_path: Path, capsys: pytest.CaptureFixture[s
     assert says in " ".join(capsys.readouterr().err.split())
 
 
+@pytest.mark.campaign
 def test_the_car_file_of_a_plan_tells_what_is_left(tmp_path: Path) -> None:
     """The lowered car, written, read and measured anew, runs out where the plan did."""
     stops = "[front.stops]\ntyre_to_arch = 60\nground_clearance = 110\n"
@@ -415,6 +420,7 @@ def test_springs_of_a_shelf() -> None:
         assert droop == pytest.approx(CARRIED / rate / RATIO, abs=AT)
 
 
+@pytest.mark.campaign
 def test_a_shelf_spring_of_stated_length_sits_by_it() -> None:
     """Longer by 8 mm at the same rate: the same car with 8 mm of packing."""
     car = demo_car("rear_drive_saloon.toml")

@@ -53,6 +53,7 @@ def test_one_side_that_does_not_fit() -> None:
     assert said.startswith("front left: the parts do not fit together")
 
 
+@pytest.mark.campaign
 def test_a_plan_that_does_not_fit_leaves_the_others_alone() -> None:
     car = demo_car()
     good = plan(BALL_JOINT, name="good")
@@ -63,6 +64,7 @@ def test_a_plan_that_does_not_fit_leaves_the_others_alone() -> None:
     assert_allclose(beside["front"].axle.toe, car.front.toe, rtol=0.0, atol=1e-9)
 
 
+@pytest.mark.campaign
 def test_changes_that_only_fit_together_have_no_shares() -> None:
     """Without one of the two pivots' moves the other does not fit: there is nothing to compare with."""
     there_and_back = plan(APART, change("inner pivots", shift=(0.0, -200.0, 0.0)), BALL_JOINT)
@@ -83,6 +85,7 @@ def test_an_adjuster_too_short() -> None:
     )[0]["front"].refusals
 
 
+@pytest.mark.campaign
 def test_a_ball_joint_of_absurd_length() -> None:
     done = outcome(demo_car(), plan(change("longer ball joint", by=200.0)))
     assert done.troubles

@@ -13,7 +13,9 @@ ROOT = Path(__file__).parents[2]
 PACKAGES = ("solvers", "kinematics", "reports")
 _COPIED = (*PACKAGES, "tests", "benchmarks", "pyproject.toml", "README.md", "DEVELOPERS.md", "LICENSE")
 _SECONDS = itertools.count(1_000_000_000)
-_MOST_WORK = 900  # s of the processor: a fault that makes a loop endless has been noticed
+# s of the processor: a fault that makes a loop endless has been noticed
+_MOST_WORK, _MOST_OF_CAMPAIGN = 900, 3600
+_NOTHING_TO_RUN = 5  # pytest's exit code where all that was named waits for the campaign
 # What every test needs and no fault touches is loaded once, before processes part.
 _LOADED = (
     "numpy", "scipy.stats", "scipy.optimize", "scipy.interpolate", "scipy.spatial.transform", "pytest", "hypothesis",
@@ -48,19 +50,20 @@ def put(file: Path, text: str) -> None:
     os.utime(file, (second, second))
 
 
-def passes(copy: Path, tests: list[str]) -> bool:
-    """Whether tests pass in the copy as it stands."""
+def passes(copy: Path, tests: list[str], *, campaign: bool = False) -> bool:
+    """Whether tests pass in the copy as it stands: those of a short run, or all of a campaign."""
     child = os.fork()
     if child == 0:
-        _run(copy, tests)
-    return os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) == 0
+        _run(copy, tests, campaign=campaign)
+    return os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) in (0, _NOTHING_TO_RUN)
 
 
-def _run(copy: Path, tests: list[str]) -> NoReturn:
+def _run(copy: Path, tests: list[str], *, campaign: bool) -> NoReturn:
     """Run tests in this process and end it."""
     status = 1
     try:
-        resource.setrlimit(resource.RLIMIT_CPU, (_MOST_WORK, _MOST_WORK))
+        most = _MOST_OF_CAMPAIGN if campaign else _MOST_WORK
+        resource.setrlimit(resource.RLIMIT_CPU, (most, most))
         silent = os.open(os.devnull, os.O_WRONLY)
         os.dup2(silent, 1)
         os.dup2(silent, 2)
@@ -72,6 +75,7 @@ def _run(copy: Path, tests: list[str]) -> NoReturn:
         importlib.invalidate_caches()
         pytest = importlib.import_module("pytest")
         early = "ignore::pytest.PytestAssertRewriteWarning"  # of what was loaded before
-        status = int(pytest.main(["-x", "-q", "-p", "no:cacheprovider", "-W", early, *tests]))
+        whole = ["--campaign", "--hypothesis-seed=1"] if campaign else []
+        status = int(pytest.main(["-x", "-q", "-p", "no:cacheprovider", "-W", early, *whole, *tests]))
     finally:
         os._exit(status)

@@ -30,6 +30,7 @@ from tests.properties.plausible_cars import (
     typical_axle,
 )
 from tests.properties.same_numbers import assert_same
+from tests.short_run import at_places
 
 BUMPS = np.array([-30.0, 0.0, 20.0, 45.0])
 LEVEL = np.zeros(1)
@@ -80,6 +81,7 @@ def test_each_variant_of_a_batch_is_itself(kind: SuspensionType, data: st.DataOb
     assert_variants_alone(stacked(variants), variants)
 
 
+@pytest.mark.campaign
 @pytest.mark.parametrize("kind", three_and_all(KINDS))
 @settings(FEWER, max_examples=-(-FEWER.max_examples // 2))
 @given(st.data())
@@ -95,7 +97,7 @@ def test_variants_may_share_all_but_one_point(kind: SuspensionType, data: st.Dat
         assert_variants_alone(batch, [replace(axle, points={**axle.points, key: choice}) for choice in choices])
 
 
-@pytest.mark.parametrize("kind", three_and_all(KINDS))
+@pytest.mark.parametrize("kind", at_places(KINDS, 4))
 def test_variants_may_share_all_but_an_angle(kind: SuspensionType) -> None:
     axle = typical_axle(kind)
     for angle in ("camber", "toe"):
@@ -131,6 +133,7 @@ def assert_variants_alone(batch: Axle, variants: list[Axle]) -> None:
             assert set(single.values) - set(shown) <= {"heave", "roll", "rack_travel"}
 
 
+@pytest.mark.campaign
 def test_a_whole_axle_locks_in_droop_whichever_wheel_hangs() -> None:
     """One wheel alone, far beyond any link's length: the reason says droop, not bump."""
     for wheels in ("left", "right"):
@@ -150,6 +153,7 @@ def test_a_sweep_over_nothing_is_empty() -> None:
             assert all(values.size == 0 for values in sweep.values.values())
 
 
+@pytest.mark.campaign
 def test_a_body_so_low_that_its_centre_of_gravity_lies_on_the_ground() -> None:
     """510 mm down, anti-dive is over no height: infinite or none there, and no warning of the machine's."""
     axle = demo_car().front

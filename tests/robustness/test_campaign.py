@@ -23,6 +23,7 @@ def test_wild_cars() -> None:
     assert not tally.findings, "\n".join(tally.lines())
 
 
+@pytest.mark.campaign
 def test_wild_cars_by_themselves() -> None:
     tally = try_all([wild_car(SUSPENSIONS[name], SEED, 0) for name in SHORT_RUN], alone=1)
     assert tally.alone > 1

@@ -13,6 +13,7 @@ import pytest
 
 from tests.command_line.car_texts import SOUND_CAR
 from tests.robustness.option_words import everything, furnish, run
+from tests.short_run import at_places
 
 ROOT = Path(__file__).parents[2]
 SMALL = ("--travel", "-3", "3", "--roll", "1", "--roll-step", "1")
@@ -102,7 +103,7 @@ WRITERS = {
 }
 
 
-@pytest.mark.parametrize("command", WRITERS)
+@pytest.mark.parametrize("command", at_places(WRITERS, 4))
 def test_a_full_disk(command: str, garage: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """The disk takes no byte more: exit status 2, the reason, and what was there before is whole."""
     arguments, written = WRITERS[command]
@@ -122,6 +123,7 @@ def test_a_full_disk(command: str, garage: Path, monkeypatch: pytest.MonkeyPatch
     assert everything(garage) == before
 
 
+@pytest.mark.campaign
 def test_a_disk_that_fills_up_half_way(garage: Path) -> None:
     """A sweep of many files: those named are whole, none is half-written, none has a name of its own."""
     status, told = in_a_process(FULL.format(room=60_000), "sweep", "car.toml", "out", *SMALL)
@@ -183,7 +185,7 @@ if libc.capset((ctypes.c_uint32 * 2)(0x20080522, 0), (ctypes.c_uint32 * 6)()):
 )
 @pytest.mark.parametrize(
     "command",
-    [pytest.param(command, marks=() if command in ("new", "draw") else pytest.mark.campaign) for command in WRITERS],
+    [pytest.param(command, marks=() if command == "new" else pytest.mark.campaign) for command in WRITERS],
 )
 def test_a_folder_without_rights(command: str, garage: Path) -> None:
     """As somebody who may read everything here and write nothing, in a process of its own."""
@@ -204,7 +206,7 @@ def test_a_folder_without_rights(command: str, garage: Path) -> None:
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="signals are a matter of POSIX")
-@pytest.mark.parametrize("how", [signal.SIGINT, signal.SIGTERM, signal.SIGKILL], ids=lambda one: one.name)
+@pytest.mark.parametrize("how", at_places([signal.SIGINT, signal.SIGTERM, signal.SIGKILL], 1), ids=lambda one: one.name)
 def test_a_run_stopped_half_way_through_a_file(how: signal.Signals, garage: Path) -> None:
     """The old file is whole, and no half of a new one has its name."""
     old = garage / "mine.toml"
@@ -246,7 +248,7 @@ LARGE = {
 }
 
 
-QUICK = ("a fine grid", "a file without end", "deep lists", "one long number")
+QUICK = ("a file without end",)
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="limits of memory are a matter of Linux")

@@ -19,6 +19,7 @@ from kinematics.inputs.demo_cars import demo_car
 from kinematics.motion.moving_axle import moving
 from kinematics.motion.states import CornerStates
 from reports.words.gaps import gap_words
+from tests.short_run import at_places
 
 CARS = Path(__file__).parent / "cars"
 BEYOND = np.array([-400.0, 0.0, 400.0])  # mm: past both locks of the live axle, and the bump lock of a strut
@@ -34,6 +35,7 @@ def test_the_wheel_that_locks_is_the_one_that_is_named(side: str) -> None:
     assert gap_words(reason).startswith(f"the front {side} linkage locks at +")
 
 
+@pytest.mark.campaign
 def test_each_end_of_a_live_axle_is_told_of_its_own_travel() -> None:
     """In droop it locks at a negative travel, in bump at a positive one; nothing lies between the two."""
     rear = demo_car("rear_drive_saloon.toml").rear
@@ -61,7 +63,7 @@ STANDING = [
 ]
 
 
-@pytest.mark.parametrize(("name", "travels"), STANDING)
+@pytest.mark.parametrize(("name", "travels"), at_places(STANDING, 0))
 def test_an_attitude_that_can_be_stood_in_is_found(name: str, travels: list[tuple[float, float]]) -> None:
     axle = read_car(CARS / f"{name}.toml").axles[0]
     ready = moving(axle, -60.0, 60.0)

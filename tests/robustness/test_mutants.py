@@ -29,6 +29,7 @@ from tests.command_line.free_linkage_text import as_free_linkage
 from tests.robustness.mutants import damaged_bytes, damaged_keys
 from tests.robustness.option_words import run
 from tests.robustness.time_limits import NoEndError, time_limit
+from tests.short_run import at_places
 
 EXAMPLES = int(os.environ.get("ROBUSTNESS_EXAMPLES", 4 * settings().max_examples))
 FUZZ = settings(max_examples=EXAMPLES, suppress_health_check=list(HealthCheck))
@@ -152,7 +153,7 @@ def misread(name: str, content: bytes, folder: Path) -> str:
     return "refused without a word" if status == 2 and not told.strip() else ""
 
 
-@pytest.mark.parametrize("name", FILES)
+@pytest.mark.parametrize("name", at_places(FILES, 0, 4, 8))
 def test_the_sound_file_is_read(name: str, tmp_path: Path) -> None:
     path = tmp_path / {"points": "points.csv", "doubts": "doubts.csv", "sheet": "sheet.pdf"}.get(name, "sound.toml")
     path.write_bytes(FILES[name][0]())

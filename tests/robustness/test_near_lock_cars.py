@@ -25,19 +25,13 @@ from solvers.vectors import Array
 
 CARS = Path(__file__).parent / "cars"
 NAMES = sorted(path.stem for path in CARS.glob("*.toml"))
-# Where a short run has another car of the same type beside a lock.
-ANOTHER = (
-    "double_wishbone_beside_a_lock",
-    "watt_on_axle_hole_in_roll",
-    "watt_on_axle_near_lock",
-    "watt_on_body_holes",
-    "free_linkage_coincident_points",
-)
-EACH = [pytest.param(name, marks=pytest.mark.campaign if name in ANOTHER else ()) for name in NAMES]
-ONE_WHEEL = ("strut_near_lock", "a_frame_axle_jumps")  # alone, in a short run
-BOTH_AND_ONE = [pytest.param(name, "both", marks=pytest.mark.campaign if name in ANOTHER else ()) for name in NAMES] + [
-    pytest.param(name, "left", marks=() if name in ONE_WHEEL else pytest.mark.campaign) for name in NAMES
-]
+# A short run has a strut, an axle on an A-frame and one with Watt's linkage beside a lock.
+IN_SHORT = ("a_frame_axle_jumps", "strut_near_lock", "watt_on_axle_near_lock_2")
+EACH = [pytest.param(name, marks=() if name in IN_SHORT else pytest.mark.campaign) for name in NAMES]
+ONE_WHEEL = ("a_frame_axle_jumps",)  # alone, in a short run
+BOTH_AND_ONE = [
+    pytest.param(name, "both", marks=() if name in IN_SHORT else pytest.mark.campaign) for name in NAMES
+] + [pytest.param(name, "left", marks=() if name in ONE_WHEEL else pytest.mark.campaign) for name in NAMES]
 # Left and right wheel, and where the linkage must go and where not, from ride height. Known from MuJoCo walking in
 # small steps (tests/engines/test_near_lock_against_engine.py) and, of the A-frame, in closed form below.
 LOCKS_IN = {
@@ -112,6 +106,7 @@ def test_no_state_is_on_another_assembly(name: str, campaign: bool) -> None:
     assert looked_at > 1
 
 
+@pytest.mark.campaign
 @pytest.mark.parametrize(
     "name", [pytest.param(name, marks=() if name in ONE_WHEEL else pytest.mark.campaign) for name in NAMES]
 )
@@ -161,6 +156,7 @@ def test_a_frame_in_closed_form() -> None:
     assert_allclose(states.wheel_centre[0, :, 0], place[chosen, 0], rtol=0.0, atol=1e-6)
 
 
+@pytest.mark.campaign
 @pytest.mark.parametrize(
     "name", ["watt_on_axle_hole_in_roll", pytest.param("watt_on_axle_near_lock_2", marks=pytest.mark.campaign)]
 )
@@ -181,6 +177,7 @@ def test_the_same_state_is_reached_in_every_sweep_or_in_none(name: str, campaign
         assert told[~sweep.reached.reshape(-1)].all()
 
 
+@pytest.mark.campaign
 def test_states_round_a_corner_are_told_so(campaign: bool) -> None:
     """Behind a cusp of its reach this axle gets only round a corner, or in either of two assemblies."""
     axle = axle_of("watt_on_axle_hole_in_roll")

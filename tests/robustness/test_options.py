@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 
 from tests.robustness.option_words import SOUND, command_lines, commands, everything, furnish, misbehaviour
+from tests.short_run import at_places
 
 PER_OPTION, FEWER = 2, 1  # of a short run the second
 
@@ -24,10 +25,8 @@ def test_every_command_is_tried() -> None:
     assert set(commands()) == set(SOUND)
 
 
-# A value that a demo takes makes a whole one.
-@pytest.mark.parametrize(
-    "command", [pytest.param(one, marks=pytest.mark.campaign if one == "demo" else ()) for one in SOUND]
-)
+# A value that a demo takes makes a whole one, and others take their time too.
+@pytest.mark.parametrize("command", at_places(SOUND, *range(1, len(SOUND), 5)))
 def test_bad_values(command: str, garage: Path, campaign: bool) -> None:
     before = everything(garage)
     count = PER_OPTION if campaign else FEWER

@@ -16,7 +16,7 @@ from tests.robustness.spoiled_files import furnished, kinds
 from tests.robustness.spoiled_trees import spoiled_tree
 
 INPUTS, SEED = 400, 8
-SHORT = 150  # inputs in a short run
+SHORT = 150  # inputs in a short run, of which some of each kind must be accepted
 PLANTED = 150  # with a fault planted, which some of them show
 STOPS, PAIRS = 100, 10
 FEWER_STOPS, FEWER_PAIRS = 15, 2  # in a short run
@@ -46,12 +46,14 @@ def test_an_input_is_made_of_its_number_alone() -> None:
     assert spoiled.spoiled_input(3, 17) != spoiled.spoiled_input(4, 17)
 
 
+@pytest.mark.campaign
 def test_a_traceback_is_found(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(content, "shown", lambda value: str(int("9" * 5000)) + str(value))
     tally = spoiled.run(PLANTED, SEED, 10**6, tmp_path)
     assert any("ValueError: 'Exceeds the limit" in what for _, _, what in tally.findings)
 
 
+@pytest.mark.campaign
 def test_a_control_character_is_found(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("kinematics.inputs.reading.faults.escaped", lambda text, **_: text)
     tally = spoiled.run(PLANTED, SEED, 10**6, tmp_path)
@@ -90,6 +92,7 @@ def test_trees_stay_toml() -> None:
     assert read > 150
 
 
+@pytest.mark.campaign
 @posix
 def test_a_command_that_is_stopped_leaves_whole_files(tmp_path: Path, campaign: bool) -> None:
     """SIGINT, SIGTERM and SIGKILL at drawn instants: each file is the old one or the whole new one, or not there."""
@@ -97,6 +100,7 @@ def test_a_command_that_is_stopped_leaves_whole_files(tmp_path: Path, campaign: 
     assert list(stopped.signal_findings(stops, SEED, stopped.garage(tmp_path, stopped.QUICK), stopped.QUICK)) == []
 
 
+@pytest.mark.campaign
 @posix
 def test_two_that_write_into_one_folder(tmp_path: Path, campaign: bool) -> None:
     """One pauses at a drawn instant while the other runs: whole files, and nothing overwritten that was not to be."""

@@ -22,6 +22,7 @@ from kinematics.survey.fit import SurveyFit, fit
 from kinematics.survey.readings import Survey
 from solvers.tangents import STEP, tangent
 from solvers.vectors import Array
+from tests.short_run import at_places
 from tests.survey.invented_surveys import read_off, survey_of, truth
 
 CASES = {"strut": 1000, "double wishbone": 250}
@@ -79,7 +80,7 @@ def coordinates(axle: Axle, which: tuple[Coordinate, ...]) -> Array:
     )
 
 
-@pytest.fixture(scope="module", params=CASES)
+@pytest.fixture(scope="module", params=at_places(CASES, 1))
 def surveyed(request: pytest.FixtureRequest, campaign: bool) -> Surveyed:
     return surveys_of(request.param, range(CASES[request.param] if campaign else SHORT))
 

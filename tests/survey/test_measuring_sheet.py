@@ -22,6 +22,7 @@ from reports.sheet.reader import read_sheet
 from reports.sheet.sketch import DOT, letters, views
 from reports.words.reading_list import what_words
 from tests.properties.plausible_cars import SHORT_RUN, named
+from tests.short_run import at_places
 
 KINDS = [kind for kind in SUSPENSIONS.values() if not kind.listed]
 STRUT = SUSPENSIONS["strut"]
@@ -91,7 +92,7 @@ def test_the_same_bytes_every_time() -> None:
     assert made(STRUT, "a4") == measuring_sheet(STRUT, MM, "rear", "a4")
 
 
-@pytest.mark.parametrize(("kind", "paper"), ON_PAPER)
+@pytest.mark.parametrize(("kind", "paper"), at_places(ON_PAPER, 0, 3))
 def test_every_type_on_paper(kind: SuspensionType, paper: Paper) -> None:
     reader = pages_of(made(kind, paper))
     texts = [" ".join(page.extract_text().split()) for page in reader.pages]
@@ -185,7 +186,7 @@ def entries_of(kind: SuspensionType) -> Iterator[tuple[str, str]]:
             yield f"{entry.number} remarks", f"caf\N{LATIN SMALL LETTER E WITH ACUTE} {entry.number} (\\)"
 
 
-@pytest.mark.parametrize(("kind", "paper"), ON_PAPER)
+@pytest.mark.parametrize(("kind", "paper"), at_places(ON_PAPER, 0, 3))
 def test_what_is_filled_in_comes_back(
     kind: SuspensionType, paper: Paper, garage: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -252,12 +253,16 @@ def test_without_a_screen_the_file_itself(capsys: pytest.CaptureFixture[str]) ->
 
 @pytest.mark.parametrize(
     ("words", "size"),
-    [
-        ((), "a4"),
-        (("--units", "in"), "letter"),
-        (("--units", "in", "--paper", "a4"), "a4"),
-        (("--paper", "letter"), "letter"),
-    ],
+    at_places(
+        [
+            ((), "a4"),
+            (("--units", "in"), "letter"),
+            (("--units", "in", "--paper", "a4"), "a4"),
+            (("--paper", "letter"), "letter"),
+        ],
+        1,
+        3,
+    ),
 )
 @pytest.mark.usefixtures("garage")
 def test_paper_goes_with_the_unit_unless_it_is_said(words: tuple[str, ...], size: Paper) -> None:
@@ -338,7 +343,7 @@ SHEETS: dict[str, tuple[Callable[[bytes], bytes], str]] = {
 }
 
 
-@pytest.mark.parametrize("what", SHEETS)
+@pytest.mark.parametrize("what", at_places(SHEETS, 0, 6))
 def test_a_sheet_that_cannot_be_read(what: str, garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     spoil, says = SHEETS[what]
     (garage / "sheet.pdf").write_bytes(spoil(made(STRUT, "a4")))

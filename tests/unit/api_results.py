@@ -1,6 +1,7 @@
 """One result of each exported function, small, for tests of what all of them have in common."""
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from types import MappingProxyType
@@ -31,6 +32,10 @@ def means() -> k.Means:
     values = np.array([6.0, 12.0])
     raised = Amount(k.Change("front", "ride height", 1.0), values, np.zeros(2), np.zeros(2))
     return k.Means((raised,))
+
+
+def cornered() -> k.Limits:
+    return replace(SALOON.limits, accelerations=k.Accelerations(cornering=0.5))
 
 
 def question() -> k.Question:
@@ -68,6 +73,7 @@ MADE: Mapping[str, Callable[[], Any]] = MappingProxyType(
         "sweep_steer": lambda: k.sweep_steer(COUPE.front, TRAVEL),
         "travel_budgets": lambda: k.travel_budgets(COUPE, plans()[:1], COUPE.limits.working),
         "whole_car": whole,
+        "with_working_states": lambda: k.with_working_states(cornered(), SALOON),
     }
 )
 OF_NUMBERS = (

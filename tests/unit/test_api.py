@@ -117,7 +117,7 @@ TOLD_OF_IT = (
     "kinematics.planning.comparison.Outcome",
     "numpy.ndarray",
     'maybe "sweep_bump"',
-    'maybe "table"',
+    'has no attribute "tabel"',
     'incompatible type "Car"; expected "Axle',
     "Literal['rear']",
 )
@@ -133,9 +133,10 @@ def test_a_type_checker_follows_a_users_script(tmp_path: Path) -> None:
     ended = subprocess.run(
         command, cwd=tmp_path, capture_output=True, text=True, env=os.environ | {"MYPYPATH": root}, check=False
     )
-    lines = ended.stdout.splitlines()
-    assert len(lines) == len(TOLD_OF_IT) + 1, ended.stdout
-    for line, told in zip(lines, TOLD_OF_IT, strict=False):
+    # Of the packages, which lie open here and are installed at a user's, mypy may say that stubs are missing.
+    lines = [line for line in ended.stdout.splitlines() if line.startswith("user.py:")]
+    assert len(lines) == len(TOLD_OF_IT), ended.stdout
+    for line, told in zip(lines, TOLD_OF_IT, strict=True):
         assert told in line
 
 

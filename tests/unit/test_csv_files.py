@@ -123,8 +123,9 @@ def test_a_roll_axis_that_runs_to_infinity_has_a_note() -> None:
         rear,
         rear,
         2500.0,
-        1200.0,
+        place + 1200.0,
         place + 500.0,
+        0.0,
         np.ones((1, 3), bool),
         (),
     )

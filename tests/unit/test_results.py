@@ -278,3 +278,9 @@ class TestStatesAsAsked:
         both = k.sweep_bump(some, TRAVEL, only=["roll_centre_height"])["roll_centre_height"]
         all_four = k.sweep_bump(many, TRAVEL, only=["roll_centre_height"])["roll_centre_height"]
         np.testing.assert_allclose(both, all_four[1:3], atol=1e-9)
+
+
+def test_one_rack_travel_alone_is_the_same_as_a_list_of_one() -> None:
+    alone, listed = k.sweep_steer(COUPE.front, 5.0), k.sweep_steer(COUPE.front, [5.0])
+    for key in ("camber", "toe"):
+        np.testing.assert_array_equal(alone[key], listed[key][..., 0])

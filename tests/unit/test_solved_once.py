@@ -167,6 +167,7 @@ def test_show(run: Run) -> None:
     assert tourer.traced == one("front", LOCKED, MEASURED, BATCH) | one("rear", LOCKED, MEASURED, BATCH)
 
 
+@pytest.mark.campaign
 def test_sweep_of_one_axle(run: Run) -> None:
     watch = run(COUPE, "sweep", COUPE, "out", *COARSE)
     assert watch.traced == STEERED
@@ -183,6 +184,7 @@ def test_sweep_of_two_axles(run: Run) -> None:
     assert watch.built["front", MEASURED] == watch.built["rear", MEASURED] == 1
 
 
+@pytest.mark.campaign
 def test_sweep_with_a_live_axle(run: Run) -> None:
     watch = run(SALOON, "sweep", SALOON, "out", *COARSE)
     assert watch.traced == STEERED | one("front", LOADS)
@@ -190,6 +192,7 @@ def test_sweep_with_a_live_axle(run: Run) -> None:
     assert watch.while_writing == []
 
 
+@pytest.mark.campaign
 def test_demo_with_plans(run: Run) -> None:
     watch = run(COUPE, "demo", "out", "--car", "lowered-coupe", *COARSE)
     plans, blocks = 4, -(-DRAWS // BLOCK)
@@ -212,19 +215,21 @@ def test_demo_with_plans(run: Run) -> None:
 def test_demo_with_lean(run: Run) -> None:
     watch = run(SALOON, "demo", "out", "--car", "rear-drive-saloon", *COARSE)
     blocks = -(-DRAWS // BLOCK)
+    # Three pairs of front springs on the shelf, each put in, packed or let settle, and looked at for its travel.
+    assert watch.traced.pop(("front", PLANNED)) <= 3 * 5
     assert watch.traced == {
         ("front", LOCKED): 1,
         ("front", MEASURED): 1,
-        # For the outer shares, and for the lean.
-        ("front", LOADS): 2,
+        # For the outer shares, and for the lean; for the travel that the shelf leaves: as it is, and after two plans of
+        # the rear springs, on springs that are calibrated once.
+        ("front", LOADS): 2 + 3 + 1,
         ("front", BATCH): 1 + blocks,
         ("front", RACK): SWEPT + 2 + blocks,
     }
-    # Two are those whose balance is looked for.
-    assert watch.built["rear", MEASURED] == 3
     assert watch.while_writing == []
 
 
+@pytest.mark.campaign
 def test_compare_with_files(run: Run) -> None:
     watch = run(COUPE, "compare", COUPE, PLANS, "--into", "out", *COARSE)
     assert watch.traced["front", MEASURED] == 1
@@ -233,12 +238,14 @@ def test_compare_with_files(run: Run) -> None:
     assert (watch.while_writing, watch.files) == ([], 4)
 
 
+@pytest.mark.campaign
 def test_doubt_with_files(run: Run) -> None:
     watch = run(COUPE, "doubt", COUPE, "--into", "out", "--draws", "100")
     assert watch.traced == one("front", LOCKED, MEASURED) | {("front", BATCH): 2, ("front", RACK): 3}
     assert (watch.while_writing, watch.files) == ([], 8)
 
 
+@pytest.mark.campaign
 def test_lean_with_files(run: Run) -> None:
     watch = run(SALOON, "lean", SALOON, "--into", "out")
     # For the outer shares, and for the lean.

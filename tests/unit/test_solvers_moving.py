@@ -20,6 +20,7 @@ from solvers.planar import wishbone_positions
 from solvers.rotations import IDENTITY
 from solvers.tracing import trace
 from tests.properties.plausible_cars import MIRROR, typical_axle
+from tests.short_run import at_places
 
 Array = NDArray[np.float64]
 LAST_STEP = 0.01  # mm: steps are quartered until they are shorter than 0.002 mm, so a lock is met within 0.008 mm
@@ -211,7 +212,7 @@ def test_moves_as_small_steps_do(travel: float) -> None:
     assert 0.0 < lost < 0.2
 
 
-@pytest.mark.parametrize("case", NEAR_FOLD)
+@pytest.mark.parametrize("case", at_places(NEAR_FOLD, 0))
 def test_no_step_leaps_over_a_fold_nearby(case: str) -> None:
     travel, points = NEAR_FOLD[case]
     assert_moves_as_small_steps_do(around_a_fold(points, 40), travel, GROWING)

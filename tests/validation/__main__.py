@@ -73,7 +73,7 @@ What runs when, of all tests below (functions, and cases with one car or number 
 axles; further cars beside a lock; commands in mm; further demos, plans and vector files; \
 long statistics of surveys; wild cars of all types; Dask |
 
-`bash .ci/run` runs the short one; `CAMPAIGN_SEED=1 bash .ci/run` both, the campaign by that seed.
+`bash .ci/run` runs the campaign, by seed 1; `CAMPAIGN_SEED=2 bash .ci/run` by another.
 """
 
 

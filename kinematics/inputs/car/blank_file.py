@@ -80,6 +80,7 @@ _LOADS = """\
 # length = "?"                       # between the arms
 # arm = "?"                          # lever from the bar's axis
 # motion_ratio = 0.6                 # arm end's movement over wheel travel; or axis, arm_end and drop_link_end
+# link_angle = [20, 160]             # degrees between drop link and arm, from the side; 0 and 180: over centre
 # [{axle}.damper]
 # rate = "?"                         # at low speed, N s/mm or lb s/in; on the spring's line unless it has its own ends
 # length = "?"                       # as the car stands, between two places that you can reach, and between the same

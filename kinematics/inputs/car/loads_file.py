@@ -20,16 +20,15 @@ from kinematics.car.springs_and_bars import (
     BumpStop,
     Line,
     Spring,
-    bar_rate,
 )
 from kinematics.car.suspension_type import CHASSIS, SuspensionType
 from kinematics.car.units import Units
+from kinematics.inputs.car.bar_entries import LinkAngles, link_angles_in, rate_of_sizes
 from kinematics.inputs.car.spring_entries import coils_from
 from kinematics.inputs.reading.faults import Fault, did_you_mean, shown
 from kinematics.inputs.reading.file_fields import Length, Number, PositiveLength, PositiveNumber, Table
 
 _SHORTEST = 20.0  # mm
-_SMALLEST_BAR, _THINNEST_WALL = 1.0, 0.01  # mm
 
 
 class EndTable(Table):
@@ -119,6 +118,7 @@ class BarTable(Table):
     axis: AxisTable | None = None
     arm_end: EndTable | None = None
     drop_link_end: EndTable | None = None
+    link_angle: LinkAngles | None = None
     motion_ratio: PositiveNumber | None = None
 
 
@@ -230,26 +230,6 @@ def _spring(table: SpringTable, kind: SuspensionType, units: Units, key: str, fa
     return Spring(line, np.full(2, rate), bump_stop=stop, **own)
 
 
-def _rate_of_sizes(
-    diameter: float, long: float, arm: float, table: BarTable, unit: LengthUnit, key: str, faults: list[Fault]
-) -> float:
-    """A bar's rate by its sizes; zero, and a fault, where it would be a hair or its wall none."""
-    inner = table.inner_diameter or 0.0
-    sizes = {"diameter": diameter, "length": long, "arm": arm, "arm_length": table.arm_length}
-    small = {name: size for name, size in sizes.items() if size is not None and unit.to_mm(size) < _SMALLEST_BAR}
-    if small:
-        least = f"at least {unit.from_mm(_SMALLEST_BAR):.2g} {unit.symbol} is allowed"
-        faults += [Fault(f"{key}.{name}", f"read {size:g}; {least}") for name, size in small.items()]
-        return 0.0
-    if unit.to_mm(diameter - inner) < _THINNEST_WALL:
-        text = f"read {inner:g}; it must be less than the diameter {diameter:g}"
-        faults.append(Fault(f"{key}.inner_diameter", text))
-        return 0.0
-    arm_length = None if table.arm_length is None else unit.to_mm(table.arm_length)
-    lengths = unit.to_mm(diameter), unit.to_mm(long), unit.to_mm(arm)
-    return bar_rate(*lengths, inner=unit.to_mm(inner), arm_length=arm_length)
-
-
 def bar_from(table: BarTable, kind: SuspensionType, units: Units, key: str, faults: list[Fault]) -> Bar:
     """Make a bar of its table; what is wrong with it goes to the faults."""
     length = units.length
@@ -261,9 +241,11 @@ def bar_from(table: BarTable, kind: SuspensionType, units: Units, key: str, faul
         faults.append(Fault(key, f"gives both a rate and {', '.join(given)}; leave one of the two out"))
     if table.rate is None and missing:
         faults.append(Fault(key, f"give its rate, or diameter, length and arm; missing: {', '.join(missing)}"))
-    elif table.rate is None and table.diameter and table.length and table.arm:
-        rate = _rate_of_sizes(table.diameter, table.length, table.arm, table, length, key, faults)
+    elif table.rate is None:
+        rate = rate_of_sizes(table, length, key, faults)
     parts = (table.axis, table.arm_end, table.drop_link_end)
+    if table.link_angle is not None and not all(parts):
+        faults.append(Fault(f"{key}.link_angle", "means nothing without axis, arm_end and drop_link_end"))
     if table.motion_ratio is not None and not any(parts):
         return Bar(rate, ratio=table.motion_ratio)
     if table.axis is None or table.arm_end is None or table.drop_link_end is None or table.motion_ratio is not None:
@@ -285,7 +267,12 @@ def bar_from(table: BarTable, kind: SuspensionType, units: Units, key: str, faul
         faults.append(Fault(f"{key}.arm", text))
     if lever < 1.0:
         faults.append(Fault(f"{key}.arm_end", "lies on the bar's axis: such an arm twists nothing"))
-    return Bar(rate, BarEnds(axis, end.place, link))
+    allowed = (
+        None
+        if table.link_angle is None
+        else link_angles_in(table.link_angle, BarEnds(axis, end.place, link), key, faults)
+    )
+    return Bar(rate, BarEnds(axis, end.place, link, allowed))
 
 
 def has_line(table: LineTable) -> bool:

@@ -13,6 +13,7 @@ from kinematics.car.on_paper import name_on_paper
 from kinematics.car.springs_and_bars import AxleLoads
 from kinematics.car.uncertainty import WAYS
 from kinematics.inputs.car.car_text import car_text
+from kinematics.inputs.plans.changed_springs import NEW_SPRINGS, fit_by_rate, fits_springs
 from kinematics.motion.moving_axle import moving
 from kinematics.planning.changed_axle import ChangedAxle
 from kinematics.planning.joint_turns import joint_angles
@@ -32,7 +33,7 @@ _LEAST = math.radians(0.01)  # that a joint is said to be able to turn
 def changed_car_text(
     written: Mapping[str, Any], car: Car, plan: Plan, head: Sequence[str], doubt_file: str | None = None
 ) -> str:
-    """Return the car file of a car after a geometric plan; `written`: its own file's content.
+    """Return the car file of a car after a plan of geometry, springs and bars; `written`: its own file's content.
 
     Points, wheels, stops, room, adjusters and the centre of gravity are those after the plan; joints may turn by what
     is left to them whichever way they go, or stand so far from their middle; known_to stays what it was. It says, as
@@ -50,12 +51,15 @@ def changed_car_text(
     for axle in car.axles:
         _drop_places(content[axle.name])
         _change_axle(content[axle.name], axle, axles[axle.name], car.unit)
+        fit_by_rate(content[axle.name], axle.name, plan.changes, car.unit)
     height = axles[car.axles[0].name].axle.body.centre_of_gravity
     if height is not None:
         gravity = content["body"]["centre_of_gravity"]
         gravity["up"] = _length(float(height), car.unit)
     if any(_has_ends(axle.loads) for axle in car.axles):
         head = [*head, _ENDS]
+    if fits_springs(plan.changes):
+        head = [*head, NEW_SPRINGS]
     return car_text(content, {name: one.axle.points for name, one in axles.items()}, head=head)
 
 

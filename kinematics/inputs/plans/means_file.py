@@ -11,9 +11,12 @@ from pydantic import BeforeValidator, Field
 
 from kinematics.car.car import Car
 from kinematics.car.lengths import UNITS, LengthUnit, writes_fractions
+from kinematics.car.units import Units
 from kinematics.finding.means import MOST_COMBINATIONS, Aim, Amount, Means
+from kinematics.finding.pieces import fittings_of
 from kinematics.inputs.plans.change_entries import AxleName, ChangeTable, change_from
 from kinematics.inputs.plans.plan_file import RuleTable, rule_from
+from kinematics.inputs.plans.springs_at_hand import SpringsAtHandTable, pieces_from
 from kinematics.inputs.reading.faults import Fault, InputFaultError, did_you_mean
 from kinematics.inputs.reading.file_fields import Length, Number, Table, validated
 from kinematics.inputs.reading.toml_file import read_toml
@@ -24,6 +27,12 @@ from solvers.read_only import read_only
 _MOST_VALUES = 500  # of one change
 _ROUNDING = 1e-6  # of a step
 _WAYS = ("ahead", "out", "up")
+_PACKED = "springs are packed here, so that the car stands as high as each plan says; leave it out"
+_NOT_HERE = {
+    "spring rate": "springs that lie there have lists of their own: [[front_spring]], [[rear_spring]]",
+    "bar rate": "bars that lie there have lists of their own: [[front_bar]], [[rear_bar]]",
+    "ballast": "ballast is for `cornersweep compare` to try; leave it out",
+}
 
 
 def _one_or_more(value: object) -> object:
@@ -53,7 +62,7 @@ class MayTable(Table):
     hours: Numbers = (0.0,)
 
 
-class MeansFileTable(Table):
+class MeansFileTable(SpringsAtHandTable):
     """A means file."""
 
     units: Literal["mm", "in"] = Field(description='"mm" or "in"')
@@ -75,7 +84,7 @@ def means_from(written: Mapping[str, Any], source: str, car: Car) -> Means:
     table, faults = validated(MeansFileTable, written)
     if table is None:
         raise InputFaultError(source, faults)
-    if not table.may:
+    if not table.may and not table.said:
         faults.append(Fault("may", "is missing: what may be changed, one [[may]] for each thing"))
     unit = UNITS[table.units]
     amounts, rules = [], []
@@ -88,14 +97,20 @@ def means_from(written: Mapping[str, Any], source: str, car: Car) -> Means:
         faults += more
         rules.append(made)
     faults += _repeated(table.may)
+    pieces, lean, more = pieces_from(table, car, Units(unit))
+    faults += more
     if table.want == "lowest" and not any(one.change.what == "ride height" for one in amounts):
         faults.append(Fault("want", 'read "lowest"; it needs a [[may]] with what = "ride height"'))
-    if table.want == "price" and not any(one.prices.any() for one in amounts):
+    costs = [*(price for one in amounts for price in one.prices), *(one.price for one in pieces)]
+    if table.want == "price" and not any(costs):
         faults.append(Fault("want", 'read "price"; give a `price` to what costs something'))
     fractions = writes_fractions(written)
     means = Means(tuple(amounts), tuple(rules), Aim(table.want), table.most_parts, table.chance, fractions)
-    if not faults and means.combinations > MOST_COMBINATIONS:
-        text = f"these make {means.combinations:,} plans; up to {MOST_COMBINATIONS:,} are allowed"
+    means = replace(means, pieces=pieces, lean=lean)
+    count = means.combinations * fittings_of(pieces)
+    if not faults and count > MOST_COMBINATIONS:
+        with_pieces = " with all springs and bars" if pieces else ""
+        text = f"these make {count:,} plans{with_pieces}; up to {MOST_COMBINATIONS:,} are allowed"
         faults.append(Fault("may", f"{text}: take longer steps, fewer sizes, or set most_parts"))
     if faults:
         raise InputFaultError(source, faults)
@@ -107,8 +122,7 @@ def _amount(table: MayTable, key: str, car: Car, unit: LengthUnit) -> tuple[Amou
     if kind is None:
         return None, [Fault(f"{key}.what", f"read {table.what!r}{did_you_mean(table.what, CHANGES)}")]
     if kind.what in LOAD_CHANGES:
-        text = "springs, bars and ballast are chosen by `cornersweep shelf`; here geometry is"
-        return None, [Fault(f"{key}.what", text)]
+        return None, [Fault(f"{key}.what", _NOT_HERE.get(kind.what, _PACKED))]
     faults = []
     if kind.takes == "shift" and table.way is None:
         faults.append(Fault(f"{key}.way", f'is missing: "{kind.what}" goes "ahead", "out" or "up"'))

@@ -16,7 +16,7 @@ _SIDES = {(1.0, 0.0): "left", (0.0, 1.0): "right"}
 
 
 def plan_text(plans: Sequence[Plan], rules: Sequence[Rule], unit: LengthUnit, head: Sequence[str] = ()) -> str:
-    """Return plans and class rules as TOML; head: lines of comment before all."""
+    """Return plans of any change, and class rules, as TOML; head: lines of comment before all."""
     lines = [f"# {line}" for line in head] + ["", f"units = {_text(unit.symbol)}"]
     for plan in plans:
         lines += ["", *plan_lines(plan, unit)]
@@ -43,7 +43,11 @@ def _degrees(angle: float) -> str:
 
 def in_file(value: float, unit: LengthUnit) -> str:
     """A length [mm] in the file's unit, without the last digits that only a computer makes."""
-    return repr(float(f"{unit.from_mm(value):.12g}") + 0.0)
+    return _number(unit.from_mm(value))
+
+
+def _number(value: float) -> str:
+    return repr(float(f"{value:.12g}") + 0.0)
 
 
 def _as_written(value: float, unit: LengthUnit) -> str:
@@ -65,7 +69,7 @@ def _change(change: Change, unit: LengthUnit) -> Iterator[tuple[str, str]]:
     if takes == "by":
         yield "by", _as_written(change.by, unit)
     elif takes in scales:
-        yield takes, repr(float(f"{change.by / scales[takes]:.12g}") + 0.0)
+        yield takes, _number(change.by / scales[takes])
     shift = change.place or change.shift
     yield from ((way, _as_written(one, unit)) for way, one in zip(_WAYS, shift, strict=True) if one or change.place)
 

@@ -11,6 +11,7 @@ from kinematics.inputs.reading.faults import Fault, shown
 from kinematics.inputs.reading.validation import from_validation
 
 _FARTHEST = 1e5  # in the file's unit: far beyond any car, close enough to keep arithmetic sound
+_NOTHING = 1e-9  # of any unit in a file
 
 
 def _length(value: object) -> float:
@@ -36,7 +37,8 @@ def _number(value: object) -> float:
 def _finite(value: float, written: object) -> float:
     if not abs(value) <= _FARTHEST:
         raise ValueError(f"read {shown(written)}; a number from -{_FARTHEST:.0f} to {_FARTHEST:.0f} is allowed")
-    return value
+    # What a spreadsheet leaves of a zero, and what is too small to be divided by, is zero.
+    return value if abs(value) >= _NOTHING else 0.0
 
 
 def several(value: object) -> object:
@@ -47,12 +49,12 @@ def several(value: object) -> object:
 ONE_OR_MORE_NAMES = BeforeValidator(several, json_schema_input_type=str | list[str])
 
 
-def two_of(what: str, example: str) -> Callable[[object], object]:
+def two_of(what: str, example: str, of: str = "lengths") -> Callable[[object], object]:
     """Return a check that a value is a list of two, with words for what they are."""
 
     def check(value: object) -> object:
         if not isinstance(value, list) or len(value) != 2:
-            raise ValueError(f"read {shown(value)}; two lengths are allowed, {what}, like {example}")
+            raise ValueError(f"read {shown(value)}; two {of} are allowed, {what}, like {example}")
         return value
 
     return check
