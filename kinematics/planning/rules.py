@@ -60,7 +60,9 @@ def hold_against(plan: Plan, rules: Sequence[Rule], car: Car) -> list[Breach]:
         suspension = suspensions.get(change.axle)
         in_all = _in_all(change, plan.changes, suspension)
         for rule in rules:
-            if not rule.is_about(change, suspension) or change.size == 0.0:
+            # A bar of no rate is a bar taken off.
+            nothing = change.size == 0.0 and CHANGES[change.what].takes != "rate"
+            if nothing or not rule.is_about(change, suspension):
                 continue
             size = change.size if in_all is None else in_all
             allowed = rule.at_most is not None and size <= rule.at_most + 1e-9

@@ -75,8 +75,10 @@ def breach_words(breach: Breach, unit: LengthUnit) -> str:
         return f'{done} costs {rule.ballast:g} kg of ballast: "{rule.words}"'
     if rule.at_most is None:
         # What is no length can only be forbidden.
-        why = ", for the rule states no at_most" if CHANGES[change.what].takes in ("by", "shift") else ""
-        return f'{done} by {amount_words(change, unit)} is forbidden{why}: "{rule.words}"'
+        takes = CHANGES[change.what].takes
+        why = ", for the rule states no at_most" if takes in ("by", "shift") else ""
+        by = "of" if takes == "rate" else "by"
+        return f'{done} {by} {amount_words(change, unit)} is forbidden{why}: "{rule.words}"'
     size, most = _told_apart(change.size if breach.in_all is None else breach.in_all, rule.at_most, unit)
     how = "by" if breach.in_all is None else "and what else moves the same part, in all by"
     return f'{done} {how} {size} is more than {most}: "{rule.words}"'

@@ -97,6 +97,7 @@ def test_what_comes_before_the_stop(capsys: pytest.CaptureFixture[str]) -> None:
     assert said not in " ".join(told(capsys, "car.toml")[1].split())
 
 
+@pytest.mark.campaign
 def test_after_plans(capsys: pytest.CaptureFixture[str]) -> None:
     """20 mm lower leave some 21.5 to the bump stop, and 25 are used; the status says so, and what to do."""
     status, out = told(capsys, "car.toml", "plans.toml")

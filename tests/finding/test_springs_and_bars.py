@@ -174,6 +174,7 @@ def search_for(aim: Aim) -> Search:
     return find(saloon(), means, with_balanced_shares(TIGHT, saloon()))
 
 
+@pytest.mark.campaign
 @pytest.mark.parametrize("aim", ORDER)
 def test_nothing_better_stands_on_any_combination(aim: Aim) -> None:
     every = sorted(exhaustive(), key=lambda one: [round(one[0][i], 9) for i in ORDER[aim]])
@@ -184,6 +185,7 @@ def test_nothing_better_stands_on_any_combination(aim: Aim) -> None:
     assert (best.fitting.pieces, tuple(best.amounts)) == (chosen, amounts)
 
 
+@pytest.mark.campaign
 @pytest.mark.parametrize("aim", ORDER)
 def test_alternatives_hold_and_differ(aim: Aim) -> None:
     search = search_for(aim)
@@ -222,6 +224,7 @@ def limit_margin(search: Search, one: FoundPlan) -> float:
     return float(one.margins[of_limits].min())
 
 
+@pytest.mark.campaign
 def test_the_working_range_in_balance_is_that_of_the_springs() -> None:
     """At the accelerations that limits name, softer or stiffer springs let the car travel and lean another way."""
     car, asked = saloon(), replace(TIGHT, accelerations=Accelerations(cornering=0.6))

@@ -20,6 +20,7 @@ from tests.outputs.conftest import Garage, Run, run
 from tests.outputs.read_back import factor, rows, symbol
 from tests.outputs.test_found_and_influence import MEANS, WITHIN_REACH
 from tests.outputs.two_cars import CAR, SHELF, written
+from tests.short_run import leave_undrawn
 
 ROOT = Path(__file__).parents[2]
 # The same car with one axle and without springs where commands take long of it.
@@ -87,6 +88,7 @@ class Documents:
 
         with pytest.MonkeyPatch.context() as patch:
             patch.setattr("reports.tables.terminal.working", tell)
+            leave_undrawn(patch)
             return run([command, *WORDS[command], "--json"], self._folder / unit)
 
     def of(self, command: str, unit: str = "in") -> Any:

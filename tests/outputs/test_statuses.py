@@ -330,6 +330,7 @@ def test_wheel_angles_of_imported_points(tmp_path: Path, angles: list[str], stat
         assert np.degrees(axle.toe) == pytest.approx([float(angles[3])] * 2)
 
 
+@pytest.mark.campaign
 def test_a_shelf_with_a_spring_far_too_long(folder: Path) -> None:
     """Its row has the spring's rate, no number besides, and a note; in the terminal it says so too."""
     text = written(SHELF, "mm").replace(

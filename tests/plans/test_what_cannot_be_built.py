@@ -146,6 +146,12 @@ def test_rules(name: str) -> None:
     assert [(breach.rule, breach.allowed) for breach in found] == expected
 
 
+def test_a_bar_taken_off_is_told_by_its_rate() -> None:
+    off = Change("front", "bar rate", 0.0)
+    (breach,) = hold_against(plan(off), [Rule("bars stay", ("bar rate",))], demo_car())
+    assert breach_words(breach, MM) == 'front bar rate of 0 N/mm is forbidden: "bars stay"'
+
+
 def test_a_rule_that_names_a_point_is_about_whatever_moves_it() -> None:
     rule = Rule("this bush stays", ("lower_pivot_front",))
     assert hold_against(plan(change("inner pivots", shift=(0.0, 0.0, 5.0))), [rule], demo_car())
@@ -218,6 +224,9 @@ def test_numbers_that_are_compared_are_those_of_the_changed_car() -> None:
         (("tie-rod shim",), Change("front", "point", point="tie_rod_inner", shift=(0.0, 0.0, 5.0)), False),
         (("point",), Change("front", "inner pivots", shift=(0.0, 0.0, 5.0)), False),
         (("ride height",), Change("front", "point", point="lower_pivot_rear", shift=(0.0, 0.0, 5.0)), False),
+        (("bar rate",), Change("front", "bar rate", 30.0), True),
+        (("bar rate",), Change("front", "bar rate", 0.0), True),  # a bar taken off
+        (("spring rate",), Change("front", "bar rate", 0.0), False),
     ],
 )
 def test_a_rule_is_about_the_part_that_is_moved(rule: tuple[str, ...], change: Change, *, forbidden: bool) -> None:
