@@ -3,6 +3,7 @@
 import ast
 import sys
 import tomllib
+from functools import cache
 from pathlib import Path
 
 ROOT = Path(__file__).parents[2]
@@ -28,10 +29,16 @@ def named(path: Path) -> str:
     return str(path.relative_to(ROOT))
 
 
+@cache
+def imports(path: Path) -> list[ast.Import | ast.ImportFrom]:
+    """All imports of a file, wherever in it; a file is read once for all tests."""
+    return [one for one in ast.walk(ast.parse(path.read_text("utf-8"))) if isinstance(one, ast.Import | ast.ImportFrom)]
+
+
 def imported(path: Path) -> set[str]:
     """First parts of all modules that a file imports, wherever in the file."""
     found = set()
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+    for node in imports(path):
         if isinstance(node, ast.Import):
             found |= {alias.name.partition(".")[0] for alias in node.names}
         elif isinstance(node, ast.ImportFrom):
@@ -62,7 +69,7 @@ def floor(folder: str) -> int:
 def folders_imported(path: Path) -> set[tuple[str, str]]:
     """Folders of kinematics that a file imports from, each with the module: in functions and for types alone too."""
     modules = set()
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+    for node in imports(path):
         if isinstance(node, ast.Import):
             modules |= {alias.name for alias in node.names}
         elif isinstance(node, ast.ImportFrom) and node.module == "kinematics":
@@ -139,7 +146,7 @@ def test_files_do_not_import_each_other_in_a_circle() -> None:
     }
     leads_to: dict[str, set[str]] = {name: set() for name in modules}
     for name, path in modules.items():
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        for node in imports(path):
             if isinstance(node, ast.ImportFrom) and node.module is not None:
                 within = {f"{node.module}.{alias.name}" for alias in node.names} & set(modules)
                 # A package's face hands names on; what it names is what counts.
