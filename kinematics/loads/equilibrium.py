@@ -5,6 +5,7 @@ height at each axle, with which it pitches, its roll, and the travel of every wh
 balance. Each tyre is a vertical spring, or rigid. A wheel that would pull on the ground has left it.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -16,7 +17,8 @@ from kinematics.loads.whole_car import WholeCar
 from solvers.vectors import Array, Flags
 
 _PROBE = 1e-3  # mm and mrad
-_CLOSE = 1e-8  # mm and mrad: a step this short ends the iteration
+_CLOSE = 1e-8  # mm and mrad: nearer than this the iteration ends
+_LEFT_OVER = 1e-6  # mm: a balance that leaves more has to be looked for again
 _MOST_STEPS = 30
 _LONGEST = 25.0  # mm and mrad in one step
 _LEVEL_TO = 1e-6  # mm; a lifted wheel this far under the ground is on it again
@@ -70,7 +72,7 @@ def balance(
     those of `[body]`.
     """
     count = acceleration.size
-    unknown = np.zeros((UNKNOWN, count))
+    unknown = earlier = np.zeros((UNKNOWN, count))
     lifted = np.zeros((4, count), dtype=bool)
     more = np.zeros((4, count)) if ballast is None else ballast
     ahead = np.zeros(count) if forward is None else forward
@@ -81,16 +83,19 @@ def balance(
     for step in range(1, steps + 1):
         part = step / steps
         solved, going = ~lost, ~lost
+        # On as far as the last step went, then from where it ended.
+        starts, earlier = [2.0 * unknown - earlier, unknown] if step > 1 else [unknown], unknown
         for _ in range(_MOST_LIFTS):
             case = Case(car, acceleration * part, ahead * part, variants, more, lifted)
-            unknown, found_there = _solved(case, unknown, going)
+            unknown, found_there = _solved(case, starts, going)
             solved &= found_there | ~going
             found = evaluate(case, unknown)
             changed = np.where(lifted, found.height < -_LEVEL_TO, found.load < 0.0) & solved
-            going = np.asarray(changed.any(axis=0))
+            going = changed.any(axis=0) | (solved & (np.abs(found.residual).max(axis=0) > _LEFT_OVER))
             if not going.any():
                 break
             lifted = lifted ^ changed
+            starts = [unknown]
         lost = ~solved
         solved = solved & ~going
     for index, setup in enumerate(car.axles):
@@ -117,13 +122,26 @@ def balance(
     )
 
 
-def _solved(case: Case, start: Array, going: Flags) -> tuple[Array, Flags]:
-    """Newton's iteration from a start (7, N) for those that go on (N,), with derivatives from probes.
+def _solved(case: Case, starts: Sequence[Array], going: Flags) -> tuple[Array, Flags]:
+    """Newton's iteration for those that go on (N,), from each of the starts (7, N) until one leads to a balance.
 
-    Also which cars converged (N,); the others stay where they started.
+    Also which cars converged (N,); the others stay where the last start has them.
     """
+    unknown, solved = starts[-1].copy(), np.zeros(going.size, dtype=bool)
+    for start in starts:
+        left = np.flatnonzero(going & ~solved)
+        if left.size:
+            found, there = _iterated(case.only(left), start[:, left])
+            solved[left[there]] = True
+            unknown[:, left[there]] = found[:, there]
+    return unknown, solved
+
+
+def _iterated(case: Case, start: Array) -> tuple[Array, Flags]:
+    """Newton's iteration from a start (7, N), with derivatives from probes; also which converged (N,)."""
     probes = np.concatenate([np.zeros((UNKNOWN, 1)), _PROBE * np.eye(UNKNOWN)], axis=1)
-    unknown, solved, left = start.copy(), np.zeros(going.size, dtype=bool), np.flatnonzero(going)
+    count = start.shape[1]
+    unknown, solved, left, before = start.copy(), np.zeros(count, dtype=bool), np.arange(count), np.zeros(count)
     for _ in range(_MOST_STEPS):
         if not left.size:
             break
@@ -139,10 +157,13 @@ def _solved(case: Case, start: Array, going: Flags) -> tuple[Array, Flags]:
         step[sound] = _steps(jacobian[sound], here.T[sound])
         most = np.abs(step).max(axis=1, initial=0.0)
         unknown[:, left] += (step * np.minimum(1.0, _LONGEST / np.maximum(most, _LONGEST))[:, None]).T
-        close = sound & (most < _CLOSE)
+        # Where a step is so much shorter than the one before, the next would be shorter by as much again.
+        shrunk = np.divide(most, before, out=np.ones_like(most), where=before > most)
+        close = sound & (most * shrunk < _CLOSE)
         solved[left[close]] = True
-        left = left[sound & ~close]  # without a sound step it would stand still
-    return np.where(solved, unknown, start), solved
+        on = sound & ~close  # without a sound step it would stand still
+        left, before = left[on], most[on]
+    return unknown, solved
 
 
 def _steps(jacobian: Array, residual: Array) -> Array:

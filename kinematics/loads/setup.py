@@ -1,6 +1,8 @@
 """An axle with springs and bar: forces at any travel, calibrated by the weights on its wheels at rest."""
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -117,13 +119,19 @@ def stop_force(stop: BumpStop | None, shorter: Array, gap: float) -> Array:
     """Force of a bump stop [N] at spring compressions since measured [mm]; beyond its curve, by its end's slope."""
     if stop is None:
         return np.zeros_like(shorter)
+    into, most = np.maximum(shorter - gap, 0.0), stop.compression[-1]
+    curve, end = _curve(stop)
+    return np.where(into > most, stop.force[-1] + end * (into - most), curve(np.minimum(into, most)))
+
+
+@lru_cache(maxsize=64)
+def _curve(stop: BumpStop) -> tuple[Callable[[Array], Array], float]:
+    """A bump stop's force [N] over compression [mm], and its slope where it ends; balance asks for it over and over."""
     # Slow to load, and only a car with bump stops needs it.
     from scipy.interpolate import PchipInterpolator
 
     curve = PchipInterpolator(stop.compression, stop.force)
-    into, most = np.maximum(shorter - gap, 0.0), stop.compression[-1]
-    end = float(curve.derivative()(most))
-    return np.where(into > most, stop.force[-1] + end * (into - most), curve(np.minimum(into, most)))
+    return curve, float(curve.derivative()(stop.compression[-1]))
 
 
 def calibrated(axle: Axle) -> AxleSetup:

@@ -273,12 +273,13 @@ class _Carrying:
         weight = setup.loads.unsprung[:, None] * GRAVITY
         along, across = case.forward / GRAVITY, case.lateral / GRAVITY
         carried = (weight * (hub[..., 2] + across * hub[..., 1] + along * hub[..., 0])).sum(axis=1)
-        at_contact, at_hub = posed.pushes(index)
-        pushed = -(at_contact * contact[..., 0] + at_hub * hub[..., 0]).sum(axis=1)
-        lever = twisted_by_propshaft(setup.axle)
-        if lever:
-            driving = np.where(case.forward > 0.0, at_contact.sum(axis=0), 0.0)
-            pushed = pushed + lever * driving * turns_of_both_wheels(stance)
+        pushed = np.zeros_like(carried)
+        if case.forward.any():
+            at_contact, at_hub = posed.pushes(index)
+            pushed = -(at_contact * contact[..., 0] + at_hub * hub[..., 0]).sum(axis=1)
+            if lever := twisted_by_propshaft(setup.axle):
+                driving = np.where(case.forward > 0.0, at_contact.sum(axis=0), 0.0)
+                pushed = pushed + lever * driving * turns_of_both_wheels(stance)
         return _Carrying(forces, contact[..., 2], contact[..., 1], carried - forces.along_travel, pushed)
 
     def loads(self, friction: Array) -> Array:
