@@ -3,6 +3,7 @@
 import argparse
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import cache
 from typing import TypeAlias
 
 from reports.command_help import ABOUT, EXAMPLES, EXIT, OF_COMMAND
@@ -42,8 +43,9 @@ class Menu:
     commands: Mapping[str, CommandParser]
 
 
+@cache
 def menu() -> Menu:
-    """All commands."""
+    """All commands, made once."""
     parser = argparse.ArgumentParser(
         prog="cornersweep", description=ABOUT, epilog=EXIT, formatter_class=argparse.RawDescriptionHelpFormatter
     )

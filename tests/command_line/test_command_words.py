@@ -107,6 +107,7 @@ def test_stopped_and_broken(monkeypatch: pytest.MonkeyPatch, capsys: pytest.Capt
         raise ZeroDivisionError("planted")
 
     monkeypatch.setattr("sys.argv", ["cornersweep", "show", CAR])
+    monkeypatch.setattr("reports.command_line.menu", menu.__wrapped__)  # one that is made with what is planted
     monkeypatch.setattr("reports.commands.sweep.show", stop)
     assert line.run() == 130
     assert capsys.readouterr().err == "stopped; files already named are whole\n"
