@@ -163,6 +163,7 @@ def test_nothing_is_overwritten_unasked(garage: Path, capsys: pytest.CaptureFixt
     assert len(list((garage / "out").iterdir())) == 1
 
 
+@pytest.mark.campaign
 @pytest.mark.usefixtures("undrawn")
 def test_plans_tell_how_sure_their_changes_are(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     main(["compare", "car.toml", "plans.toml", "--doubt", "--all", *_FEW, "--into", "out"])

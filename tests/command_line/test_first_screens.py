@@ -117,6 +117,7 @@ def fits_one_screen(command: str, lines: list[str]) -> None:
     assert any(line.startswith("Next: ") for line in lines[:3])
 
 
+@pytest.mark.campaign
 def test_a_comparison_says_what_the_best_plan_does(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     before, after = (height(read_car(garage / "lowered_coupe.toml"), plan) for plan in ("", "joint and shim"))
     lines = told(["compare", "lowered_coupe.toml", "plans.toml"], capsys)

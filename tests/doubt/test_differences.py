@@ -129,6 +129,7 @@ def test_slopes_of_a_change_are_differences_of_cars_measured_anew(index: int) ->
             assert moved < 1e-7 if key in STAYS.get(PLANS[index].name, ()) else moved > 1e-4, key
 
 
+@pytest.mark.campaign
 def test_monte_carlo_of_a_change_is_its_first_order() -> None:
     """A standard deviation from n draws is good to 1 in sqrt(2 n); four times that, and a tenth for what is bent."""
     for found in _demo()[1:]:

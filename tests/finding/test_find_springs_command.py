@@ -149,6 +149,7 @@ def test_the_car_file_stands_on_them(found: Run) -> None:
     assert min(one.margin for one in heights if one.over == "roll") == pytest.approx(margin, abs=0.02)
 
 
+@pytest.mark.campaign
 def test_the_document_has_them(garage: Path, found: Run) -> None:
     told = run(garage, "find", "car.toml", "means.toml", "--limits", "limits.toml", "--json")
     best = json.loads("\n".join(told.lines))["plans"][1]

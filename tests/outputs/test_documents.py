@@ -60,6 +60,9 @@ WORDS = {
     "shelf": ["car.toml", "shelf.toml"],
     "survey": ["survey.toml"],
 }
+# What takes longest waits for the whole run.
+LONG = ("sweep", "doubt", "lean", "shelf")
+ALL_AND_SOME = [pytest.param(one, marks=[pytest.mark.campaign] * (one in LONG)) for one in WORDS]
 IN_BOTH = ("show", *(pytest.param(one, marks=pytest.mark.campaign) for one in ("lean", "travel")))
 REACH = WITHIN_REACH[: WITHIN_REACH.index("[limits.rear]")]
 KINDS = ("length", "angle", "angle per length", "ratio", "part", "force", "mass", "rate", "roll stiffness", "frequency")
@@ -116,7 +119,7 @@ def test_every_command_that_prints_numbers_is_tried() -> None:
     assert {name for name, parser in menu().commands.items() if "--json" in parser.options} == set(PRINT_NUMBERS)
 
 
-@pytest.mark.parametrize("command", WORDS)
+@pytest.mark.parametrize("command", ALL_AND_SOME)
 def test_one_document_and_nothing_else(documents: Documents, command: str) -> None:
     found, ran = documents.of(command), documents.ran(command, "in")
     assert ran.err == ""
@@ -128,7 +131,7 @@ def test_one_document_and_nothing_else(documents: Documents, command: str) -> No
     assert ran.status == (1 if found.get("holds") is False else 0)
 
 
-@pytest.mark.parametrize("command", WORDS)
+@pytest.mark.parametrize("command", ALL_AND_SOME)
 def test_what_is_null_has_a_reason(documents: Documents, command: str) -> None:
     for one in records(documents.of(command)):
         if "value" in one:
@@ -207,6 +210,7 @@ def test_checks_are_those_of_the_screen(documents: Documents) -> None:
     assert (stated["low"], stated["high"], stated["unit"]) == (-1.0, 3.0, "in")
 
 
+@pytest.mark.campaign
 def test_a_sweep_has_the_columns_of_its_tables(documents: Documents) -> None:
     found = documents.of("sweep")
     folder = documents.ran("sweep", "in").folder / "swept"

@@ -368,6 +368,7 @@ def test_doubts_stated_too_small_are_no_blunder() -> None:
         assert "no single one stands out" in culprit_words(told[0], MM)
 
 
+@pytest.mark.campaign
 def test_what_no_single_reading_explains_is_laid_on_none() -> None:
     """All readings off by as much, one way or the other: just enough for an alarm by chi-square, and none stands out.
 

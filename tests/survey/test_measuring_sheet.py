@@ -395,6 +395,7 @@ def test_a_faulty_command(what: str, garage: Path, capsys: pytest.CaptureFixture
     assert capsys.readouterr().out == ""
 
 
+@pytest.mark.campaign
 def test_replaced_when_asked(garage: Path) -> None:
     (garage / "mine.pdf").write_bytes(b"mine")
     assert run("sheet", "strut", "mine.pdf", "--replace") == 0

@@ -293,6 +293,7 @@ def test_plans_differ_by_colour_and_by_marker() -> None:
     assert line(lopsided, "C, right wheel", 2).get_linestyle() != line(lopsided, "C, left wheel", 2).get_linestyle()
 
 
+@pytest.mark.campaign
 def test_a_roll_centre_that_runs_to_infinity_breaks_the_curve() -> None:
     # With only the right wheel moving, the lines become parallel on the way.
     sweep = sweep_bump(typical("strut"), TRAVEL, "right")
@@ -381,6 +382,7 @@ def test_names_may_hold_any_sign() -> None:
     assert "$5 car_name \\alpha, front axle" in words(drawn)
 
 
+@pytest.mark.campaign
 def test_own_settings_of_the_user_do_not_change_a_figure() -> None:
     files = []
     for theirs in ({}, {"font.size": 20.0, "axes.grid": False, "axes.facecolor": "red", "lines.linewidth": 9.0}):
