@@ -17,6 +17,7 @@ from kinematics.inputs.reading.faults import Fault, InputFaultError
 from kinematics.inputs.reading.file_fields import Table, validated
 from reports.documents.amounts import Record
 from reports.page.bench import Bench
+from reports.page.desk import Begun, Desk, begin, choices
 from reports.page.guard import MOST_BYTES
 from reports.page.look import look
 from reports.page.measuring import Typed, checked, form, save
@@ -35,8 +36,8 @@ class TooLargeError(Exception):
     """More was posted than is taken."""
 
 
-def application(bench: Bench) -> Starlette:
-    """All answers about the car on a bench."""
+def application(desk: Desk) -> Starlette:
+    """All answers about the car on a desk."""
     search = SearchJob()
     asks = {"/car": _look, "/plans": _plans, "/ranked": _ranked, "/form": _form, "/found": lambda _: search.state()}
     posts = {
@@ -51,8 +52,10 @@ def application(bench: Bench) -> Starlette:
     }
     routes = [
         Route("/", _first),
-        *(Route(path, _told(partial(_asked_of, answer, bench)), methods=["GET"]) for path, answer in asks.items()),
-        *(Route(path, _told(partial(answer, bench)), methods=["POST"]) for path, answer in posts.items()),
+        Route("/begin", _told(partial(_choices, desk)), methods=["GET"]),
+        Route("/begin", _told(partial(_begun, desk)), methods=["POST"]),
+        *(Route(path, _told(partial(_asked_of, answer, desk)), methods=["GET"]) for path, answer in asks.items()),
+        *(Route(path, _told(partial(_posted_to, answer, desk)), methods=["POST"]) for path, answer in posts.items()),
         Mount("/page", StaticFiles(directory=_ASSETS, html=True)),
     ]
     made = Starlette(routes=routes)
@@ -60,9 +63,24 @@ def application(bench: Bench) -> Starlette:
     return made
 
 
-def _asked_of(answer: Callable[[Bench], Record], bench: Bench, _: object) -> Record:
+def _asked_of(answer: Callable[[Bench], Record], desk: Desk, _: object) -> Record:
     """What is only asked, and posts nothing."""
-    return answer(bench)
+    return answer(desk.on_it)
+
+
+def _posted_to(answer: Callable[[Bench, object], Record], desk: Desk, body: object) -> Record:
+    return answer(desk.on_it, body)
+
+
+def _choices(desk: Desk, _: object) -> Record:
+    """What can be begun with; nothing where a car is open."""
+    return {"open": desk.bench is not None, **(choices(desk) if desk.bench is None else {})}
+
+
+def _begun(desk: Desk, body: object) -> Record:
+    asked_for = asked(Begun, body)
+    with desk.writing:
+        return begin(desk, asked_for)
 
 
 async def _first(request: Request) -> Response:

@@ -30,8 +30,10 @@ export class Drawing {
     this.#redraw();
   }
 
-  show(view, frame, ghost = null) {
+  // movable: whether the joint that is chosen can be moved.
+  show(view, frame, ghost = null, movable = true) {
     this.shown = { view, frame, ghost };
+    this.movable = movable;
     this.#redraw();
   }
 
@@ -55,7 +57,7 @@ export class Drawing {
       ...pale,
       ...over,
       ...ghostly.map((one) => mark({ ...one, look: "ghost-centre" }, scale)),
-      ...view.marks.map((one) => mark(one, scale, this.point)),
+      ...view.marks.map((one) => mark(one, scale, this.point, this.movable)),
       ...view.marks.filter((one) => one.look === "roll-centre").map((one) => label(one, frame, scale)),
     );
     // A joint that had the keyboard has it again, drawn anew.
@@ -78,15 +80,16 @@ function outline(shape, look) {
   return drawn("path", { class: look, d: shape.closed ? `${path}Z` : path });
 }
 
-function mark(one, scale, chosen = null) {
+function mark(one, scale, chosen = null, movable = false) {
   const [u, v] = one.at;
   const size = (one.look === "joint" ? JOINT : CENTRE) * scale;
   const named = one.point ? { "data-point": one.point, "data-side": one.side } : {};
   const told = one.words ?? `${one.side} ${one.point.replaceAll("_", " ")}`;
-  if (one.point && one.point === chosen) {
+  const isChosen = one.point && one.point === chosen;
+  if (isChosen && movable) {
     Object.assign(named, { tabindex: 0, role: "button", "aria-label": `${told}: move it with the arrow keys` });
   }
-  const look = named.role ? `${one.look} chosen` : one.look;
+  const look = isChosen ? `${one.look} chosen` : one.look;
   return drawn("circle", { class: look, cx: u, cy: -v, r: size, ...named }, drawn("title", {}, told));
 }
 

@@ -1,5 +1,6 @@
 // The page: what it shows, what its person has set, and who is told when that changes.
 
+import { Begin } from "./begin.js";
 import { Changes } from "./changes.js";
 import { Chart } from "./chart.js";
 import { Drag } from "./drag.js";
@@ -7,6 +8,7 @@ import { Drawing, legendOf } from "./drawing.js";
 import { byId, choice, make } from "./elements.js";
 import { Measure } from "./measure.js";
 import { Newest } from "./newest.js";
+import { Picture } from "./picture.js";
 import { Plans } from "./plans.js";
 import { Search } from "./search.js";
 import { ask, post } from "./server.js";
@@ -33,6 +35,7 @@ const changes = new Changes();
 const verdicts = new Newest((body) => post("judged", body), showVerdict, fail, AT_REST);
 const trying = new Try(changes, tried, (point) => drawing.choose(point));
 new Drag(byId("drawing"), {
+  ready: () => car !== null,
   view: () => set.view,
   choose: (point) => trying.choosePoint(point),
   move: (point, way, value) => trying.movePoint(point, way, value),
@@ -40,7 +43,9 @@ new Drag(byId("drawing"), {
   size: () => car.car.in_mm,
 });
 const plans = new Plans(changes, taken, fail);
-const measure = new Measure({ saved: () => open(), pointed: (point) => drawing.choose(point), fail });
+const picture = new Picture(drawing);
+const measure = new Measure({ saved: () => open(), pointed, shown: (axles) => picture.take(axles), fail });
+const beginning = new Begin(() => open(), fail);
 const search = new Search(changes, taken, fail, () => car.car.unit);
 
 function axleTold() {
@@ -179,6 +184,12 @@ function chooseView(view) {
   move();
 }
 
+function choosePicture(view) {
+  set.view = view;
+  choice(byId("views"), VIEWS, view, choosePicture);
+  picture.show(view);
+}
+
 function showCar() {
   document.title = `${car.car.name}: cornersweep`;
   byId("car-name").textContent = car.car.name;
@@ -187,14 +198,24 @@ function showCar() {
   byId("notes").replaceChildren(...car.notes.map((note) => make("p", {}, note)));
 }
 
+// A field of the form was entered: the drawing shows its point, on the car or, where there is none yet, on a picture.
+function pointed(row, axle) {
+  if (car === null) picture.point(row, axle, set.view);
+  else {
+    if (car.axles.some((one) => one.axle === axle) && axle !== axleTold().axle) chooseAxle(axle);
+    drawing.choose(row.point);
+  }
+}
+
 // The car as its file now is; where that has faults, the form shows them beside its fields.
 async function open() {
-  if (!measure.unsaved) measure.load();
+  if (!measure.unsaved) await measure.load();
   try {
     car = await ask("car");
   } catch (error) {
     fail(error);
     document.body.classList.toggle("no-car", car === null);
+    if (car === null) choosePicture(set.view);
     return;
   }
   document.body.classList.remove("no-car");
@@ -227,5 +248,14 @@ byId("clear").addEventListener("click", () => {
   taken();
 });
 document.addEventListener("keydown", pressed);
-recall();
-open();
+async function start() {
+  recall();
+  try {
+    if (await beginning.wanted()) return;
+  } catch (error) {
+    fail(error);
+  }
+  open();
+}
+
+start();

@@ -5,9 +5,9 @@ import { Newest } from "./newest.js";
 import { ask, post } from "./server.js";
 
 export class Measure {
-  // saved() is called when the file was written; pointed(point) when a field of a point is entered.
-  constructor({ saved, pointed, fail }) {
-    Object.assign(this, { saved, pointed, fail });
+  // saved() is called when the file was written; pointed(row, axle) when a field is entered; shown() when there are others.
+  constructor({ saved, pointed, shown, fail }) {
+    Object.assign(this, { saved, pointed, shown, fail });
     this.typed = {};
     this.undone = [];
     this.checks = new Newest((body) => post("checked", body), (told) => this.#judge(told.faults), fail, 150);
@@ -37,24 +37,25 @@ export class Measure {
     byId("form-rows").replaceChildren(...told.axles.map((axle) => this.#axle(axle)));
     byId("form").open ||= told.faults.length > 0;
     this.#judge(told.faults);
+    this.shown(told.axles);
   }
 
   #axle(axle) {
     const head = make("h3", {}, `${axle.axle} axle, ${axle.suspension}; lengths in ${this.told.unit}`);
-    return make("div", {}, head, make("p", { class: "soft" }, this.told.said), ...axle.rows.map((row) => this.#row(row)));
+    return make("div", {}, head, make("p", { class: "soft" }, this.told.said), ...axle.rows.map((row) => this.#row(row, axle)));
   }
 
-  #row(row) {
-    const fields = row.fields.map((field) => this.#field(row, field));
+  #row(row, axle) {
+    const fields = row.fields.map((field) => this.#field(row, field, axle));
     return make("fieldset", {}, make("legend", {}, row.title), make("small", {}, row.where), make("div", { class: "fields" }, ...fields));
   }
 
-  #field(row, field) {
+  #field(row, field, axle) {
     const input = make("input", { type: "text", value: field.value, autocomplete: "off", inputmode: "text", "data-key": field.key });
     const fault = make("p", { class: "bad", id: `fault-${field.key}` });
     input.setAttribute("aria-describedby", fault.id);
     input.addEventListener("input", () => this.#type(field, input.value));
-    if (row.point) input.addEventListener("focus", () => this.pointed(row.point));
+    input.addEventListener("focus", () => this.pointed(row, axle.axle));
     this.fields.set(field.key, { input, fault, field });
     return make("label", {}, make("span", {}, field.words), input, fault);
   }
