@@ -16,7 +16,9 @@ from starlette.staticfiles import StaticFiles
 from kinematics.inputs.reading.faults import Fault, InputFaultError
 from kinematics.inputs.reading.file_fields import Table, validated
 from reports.documents.amounts import Record
+from reports.page.bands import bands
 from reports.page.bench import Bench
+from reports.page.beside import Names, margins
 from reports.page.desk import Begun, Desk, begin, choices
 from reports.page.guard import MOST_BYTES
 from reports.page.look import look
@@ -43,6 +45,8 @@ def application(desk: Desk) -> Starlette:
     posts = {
         "/position": _position,
         "/judged": _judged,
+        "/bands": _bands,
+        "/margins": _margins,
         "/checked": _checked,
         "/save": _save,
         "/keep": _keep,
@@ -134,6 +138,16 @@ def _position(bench: Bench, body: object) -> Record:
     pose = asked(Pose, body)
     with bench.lock:
         return moved(bench, bench.opened(), pose)
+
+
+def _bands(bench: Bench, body: object) -> Record:
+    pose = asked(Pose, body)
+    with bench.lock:
+        return bands(bench, bench.opened(), pose)
+
+
+def _margins(bench: Bench, body: object) -> Record:
+    return margins(bench, bench.opened(), asked(Names, body))
 
 
 def _judged(bench: Bench, body: object) -> Record:

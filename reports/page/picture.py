@@ -21,7 +21,7 @@ _CAMBER, _TOE = np.radians([-1.5, -1.5]), np.radians([0.05, 0.05])
 def picture(suspension: str) -> Record:
     """Views of a type's invented car at ride height, with its joints and nothing that would be a result."""
     rest = stances(_invented(SUSPENSIONS[suspension]), [0.0], [0.0])
-    drawn = {name: _without_results(view) for name, view in views(rest, (), UNITS["mm"]).items()}
+    drawn = {name: _without_results(view.record()) for name, view in views(rest, (), UNITS["mm"]).items()}
     return {"suspension": SUSPENSIONS[suspension].title, "frames": frames(rest), "views": drawn}
 
 

@@ -1,6 +1,7 @@
 // The page: what it shows, what its person has set, and who is told when that changes.
 
 import { Begin } from "./begin.js";
+import { Beside } from "./beside.js";
 import { Changes } from "./changes.js";
 import { Chart } from "./chart.js";
 import { Drag } from "./drag.js";
@@ -32,6 +33,7 @@ let charts = [];
 const drawing = new Drawing(byId("drawing"), byId("drawing-words"));
 const positions = new Newest((body) => post("position", body), show, fail);
 const changes = new Changes();
+const bands = new Newest((body) => post("bands", body), showBands, fail, AT_REST);
 const verdicts = new Newest((body) => post("judged", body), showVerdict, fail, AT_REST);
 const trying = new Try(changes, tried, (point) => drawing.choose(point));
 new Drag(byId("drawing"), {
@@ -42,7 +44,8 @@ new Drag(byId("drawing"), {
   value: (point, way) => changes.value(trying.offerOf(point, way) ?? { rest: 0, entry: {} }),
   size: () => car.car.in_mm,
 });
-const plans = new Plans(changes, taken, fail);
+const beside = new Beside(move, fail);
+const plans = new Plans(changes, beside, taken, fail);
 const picture = new Picture(drawing);
 const measure = new Measure({ saved: () => open(), pointed, shown: (axles) => picture.take(axles), fail });
 const beginning = new Begin(() => open(), fail);
@@ -75,7 +78,18 @@ function fail(error) {
 
 function move() {
   keep();
-  positions.ask({ axle: axleTold().axle, views: [set.view], ...set.pose, ...changes.asked });
+  const pose = { axle: axleTold().axle, ...set.pose };
+  positions.ask({ ...pose, views: [set.view], beside: beside.names, ...changes.asked });
+  // The band is that of the car as measured; it comes once the sliders rest.
+  if (axleTold().doubt && !changes.any) bands.ask(pose);
+  else bands.forget();
+}
+
+function showBands(told, asked) {
+  if (told.version !== car.version || changes.any) return;
+  if (JSON.stringify(asked) !== JSON.stringify({ axle: axleTold().axle, ...set.pose })) return;
+  for (const chart of charts) chart.band(told.bands.find((one) => one.over === chart.over) ?? null);
+  curvesWords(told.bands.length > 0);
 }
 
 // A slider of a change was moved: the drawing follows at once, the verdict as soon as it is found.
@@ -140,23 +154,39 @@ function showView() {
   if (!shown?.views) return;
   const view = shown.views[set.view];
   if (!view) return; // it was asked for just now
-  const words = view.marks.filter((one) => one.look !== "joint").map((one) => one.words);
+  const words = view.marks.filter((one) => !one.look.endsWith("joint")).map((one) => one.words);
   const from = { front: "Seen from the front, the car's left on the right", side: "Seen from its left", top: "Seen from above" };
-  byId("drawing-words").textContent = [from[set.view], ...words].join("; ") + ".";
-  drawing.show(view, axleTold().frames[set.view], shown.ghost?.views?.[set.view] ?? null);
+  const beside = set.view === "side" && shown.beside ? [shown.beside] : [];
+  byId("drawing-words").textContent = [from[set.view], ...words, ...beside].join("; ") + ".";
+  drawing.show(view, axleTold().frames[set.view], shown.ghost?.views?.[set.view] ?? null, plansShown());
   byId("legend").replaceChildren(
     ...legendOf(view).map(([look, name]) => make("li", { class: look }, make("i"), name)),
+    ...plansShown().map((one) => make("li", { class: one.look }, make("i"), one.name, one.apart.length ? ` (cannot be built: ${one.apart[0]})` : "")),
   );
+}
+
+// Kept plans beside the car: how each is drawn, its view and its curves.
+function plansShown() {
+  return (shown?.plans ?? []).map((one) => ({ ...one, look: beside.look(one.name), view: one.views?.[set.view] ?? null }));
 }
 
 function showCurves(told) {
   for (const chart of charts) {
     const table = told.curves.find((one) => one.over === chart.over);
     const ghost = told.ghost?.curves?.find((one) => one.over === chart.over) ?? null;
-    chart.show(table, chart.over === "travel" ? -(set.pose.heave ?? 0) : (set.pose.roll ?? 0), ghost);
+    const others = (told.plans ?? []).filter((one) => one.curves);
+    const planned = others.map((one) => ({ look: beside.look(one.name), table: one.curves.find((other) => other.over === chart.over) }));
+    chart.show(table, chart.over === "travel" ? -(set.pose.heave ?? 0) : (set.pose.roll ?? 0), ghost, planned);
   }
-  const missing = new Set(told.curves.flatMap((one) => one.missing));
-  byId("curves-words").textContent = ["Left: blue. Right: orange, dashed.", told.ghost ? "Pale: as measured." : "", ...missing].join(" ");
+  curvesWords(false);
+}
+
+function curvesWords(banded) {
+  const missing = new Set((shown?.curves ?? []).flatMap((one) => one.missing));
+  const words = ["Left: blue. Right: orange, dashed."];
+  if (shown?.ghost) words.push("Pale: as measured.");
+  if (banded) words.push("Shaded: where 95 of 100 such measurements lie.");
+  byId("curves-words").textContent = [...words, ...missing].join(" ");
 }
 
 function chooseAxle(axle) {

@@ -31,6 +31,6 @@ export class Picture {
       : `There is no picture of this linkage.${asked}`;
     if (!picture) return;
     this.drawing.choose(this.row?.point ?? null);
-    this.drawing.show(picture.views[view], picture.frames[view], null, false);
+    this.drawing.show(picture.views[view], picture.frames[view], null, [], false);
   }
 }
