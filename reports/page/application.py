@@ -28,6 +28,7 @@ from reports.page.plan_store import read_kept
 from reports.page.position import Pose, moved
 from reports.page.search_job import SearchJob
 from reports.page.trial import Asked, judged
+from reports.page.trial_store import Tried, keep_trial, read_trial, trial_beside
 
 _ASSETS = Path(__file__).parent / "assets"
 _Asked = TypeVar("_Asked", bound=Table)
@@ -41,7 +42,14 @@ class TooLargeError(Exception):
 def application(desk: Desk) -> Starlette:
     """All answers about the car on a desk."""
     search = SearchJob()
-    asks = {"/car": _look, "/plans": _plans, "/ranked": _ranked, "/form": _form, "/found": lambda _: search.state()}
+    asks = {
+        "/car": _look,
+        "/plans": _plans,
+        "/ranked": _ranked,
+        "/form": _form,
+        "/trial": _trial,
+        "/found": lambda _: search.state(),
+    }
     posts = {
         "/position": _position,
         "/judged": _judged,
@@ -50,6 +58,7 @@ def application(desk: Desk) -> Starlette:
         "/checked": _checked,
         "/save": _save,
         "/keep": _keep,
+        "/trial": _keep_trial,
         "/forget": _forget,
         "/find": lambda bench, _: _find(bench, search),
         "/stop": lambda _, __: _stopped(search),
@@ -182,6 +191,16 @@ def _keep(bench: Bench, body: object) -> Record:
     kept = asked(Kept, body)
     with bench.writing:
         return keep_plan(bench.opened(), bench.plans, kept)
+
+
+def _trial(bench: Bench) -> Record:
+    return read_trial(trial_beside(bench.path), bench.opened())
+
+
+def _keep_trial(bench: Bench, body: object) -> Record:
+    tried = asked(Tried, body)
+    with bench.writing:
+        return keep_trial(trial_beside(bench.path), bench.opened(), tried)
 
 
 def _forget(bench: Bench, body: object) -> Record:

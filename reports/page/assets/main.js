@@ -2,6 +2,7 @@
 
 import { Begin } from "./begin.js";
 import { Beside } from "./beside.js";
+import { busily } from "./busy.js";
 import { Changes } from "./changes.js";
 import { Chart } from "./chart.js";
 import { Drag } from "./drag.js";
@@ -15,6 +16,7 @@ import { Search } from "./search.js";
 import { ask, post } from "./server.js";
 import { sliderRow } from "./sliders.js";
 import { checkRows, numberRows } from "./tables.js";
+import { TrialKept } from "./trial_kept.js";
 import { Try } from "./try.js";
 
 const CHARTS = [["force_weighted_height", "roll_centre_height"], ["camber"], ["toe"]];
@@ -27,6 +29,7 @@ const AT_REST = 120; // ms without a move, until what is tried is judged
 const KEPT = "cornersweep";
 
 const set = { axle: null, view: "front", pose: {} };
+let known = null; // the version of the kept trial that this page knew before it was loaded anew
 let car = null; // as the server tells it, once its file has no faults
 let shown = null;
 let charts = [];
@@ -34,6 +37,7 @@ const drawing = new Drawing(byId("drawing"), byId("drawing-words"));
 const positions = new Newest((body) => post("position", body), show, fail);
 const changes = new Changes();
 const bands = new Newest((body) => post("bands", body), showBands, fail, AT_REST);
+const trialKept = new TrialKept(changes, taken, keep);
 const verdicts = new Newest((body) => post("judged", body), showVerdict, fail, AT_REST);
 const trying = new Try(changes, tried, (point) => drawing.choose(point));
 new Drag(byId("drawing"), {
@@ -56,14 +60,15 @@ function axleTold() {
 }
 
 function keep() {
-  sessionStorage.setItem(KEPT, JSON.stringify({ ...set, tried: changes.kept }));
+  sessionStorage.setItem(KEPT, JSON.stringify({ ...set, tried: changes.kept, seen: trialKept.seen }));
 }
 
 function recall() {
   try {
-    const { tried: kept, ...others } = JSON.parse(sessionStorage.getItem(KEPT) ?? "{}");
+    const { tried: kept, seen, ...others } = JSON.parse(sessionStorage.getItem(KEPT) ?? "{}");
     Object.assign(set, others);
     changes.recall(kept);
+    known = seen ?? null;
   } catch {
     sessionStorage.removeItem(KEPT);
   }
@@ -99,6 +104,7 @@ function tried() {
   byId("clear").disabled = !changes.any;
   document.body.classList.toggle("trying", changes.any);
   move();
+  trialKept.changed();
   if (changes.any) {
     byId("verdict").classList.add("stale");
     verdicts.ask(changes.asked);
@@ -238,7 +244,11 @@ function pointed(row, axle) {
 }
 
 // The car as its file now is; where that has faults, the form shows them beside its fields.
-async function open() {
+function open() {
+  return busily(openCar);
+}
+
+async function openCar() {
   if (!measure.unsaved) await measure.load();
   try {
     car = await ask("car");
@@ -254,8 +264,9 @@ async function open() {
   if (!VIEWS.some(([one]) => one === set.view)) set.view = "front";
   choice(byId("views"), VIEWS, set.view, chooseView);
   chooseAxle(axleTold().axle);
-  plans.load();
   search.look();
+  await plans.load();
+  if (trialKept.seen === null) await trialKept.load(known);
 }
 
 function step(way) {

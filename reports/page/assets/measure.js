@@ -1,5 +1,6 @@
 // The measured points as a form: each entry judged as it is typed, in the words that the file would be told in.
 
+import { busily } from "./busy.js";
 import { byId, make } from "./elements.js";
 import { Newest } from "./newest.js";
 import { ask, post } from "./server.js";
@@ -13,12 +14,16 @@ export class Measure {
     this.checks = new Newest((body) => post("checked", body), (told) => this.#judge(told.faults), fail, 150);
     byId("measured").addEventListener("submit", (event) => {
       event.preventDefault();
-      this.#save(this.typed, true);
+      busily(() => this.#save(this.typed, true));
     });
-    byId("unsave").addEventListener("click", () => this.#save(this.undone.pop(), false));
+    byId("unsave").addEventListener("click", () => busily(() => this.#save(this.undone.pop(), false)));
   }
 
-  async load() {
+  load() {
+    return busily(() => this.#load());
+  }
+
+  async #load() {
     try {
       this.#show(await ask("form"));
     } catch (error) {
@@ -98,7 +103,7 @@ export class Measure {
       const told = await post("save", { typed, seen: this.told.seen });
       if (keep) this.undone.push(before);
       this.#show(told);
-      this.saved();
+      await this.saved();
     } catch (error) {
       this.fail(error);
       if (!keep) this.undone.push(typed);

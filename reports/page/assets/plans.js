@@ -1,5 +1,6 @@
 // The plans of the plan file: kept, taken up again, taken away, ranked.
 
+import { busily } from "./busy.js";
 import { byId, make } from "./elements.js";
 import { ask, post } from "./server.js";
 
@@ -19,7 +20,11 @@ export class Plans {
     return this.#told(ask("plans"));
   }
 
-  async #told(answer) {
+  #told(answer) {
+    return busily(() => this.#shown(answer));
+  }
+
+  async #shown(answer) {
     try {
       this.show(await answer);
       return true;
