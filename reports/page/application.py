@@ -21,6 +21,7 @@ from reports.page.bench import Bench
 from reports.page.beside import Names, margins
 from reports.page.desk import Begun, Desk, begin, choices
 from reports.page.guard import MOST_BYTES
+from reports.page.leaning import Corner, at_hand, leaning
 from reports.page.look import look
 from reports.page.measuring import Typed, checked, form, save
 from reports.page.plan_list import Kept, Named, forget_plan, keep_plan, listed, ranked
@@ -48,6 +49,7 @@ def application(desk: Desk) -> Starlette:
         "/ranked": _ranked,
         "/form": _form,
         "/trial": _trial,
+        "/pieces": lambda bench: at_hand(bench, bench.opened()),
         "/found": lambda _: search.state(),
     }
     posts = {
@@ -55,6 +57,7 @@ def application(desk: Desk) -> Starlette:
         "/judged": _judged,
         "/bands": _bands,
         "/margins": _margins,
+        "/leaning": _leaning,
         "/checked": _checked,
         "/save": _save,
         "/keep": _keep,
@@ -157,6 +160,10 @@ def _bands(bench: Bench, body: object) -> Record:
 
 def _margins(bench: Bench, body: object) -> Record:
     return margins(bench, bench.opened(), asked(Names, body))
+
+
+def _leaning(bench: Bench, body: object) -> Record:
+    return leaning(bench, bench.opened(), asked(Corner, body))
 
 
 def _judged(bench: Bench, body: object) -> Record:

@@ -5,11 +5,13 @@ from collections.abc import Iterator
 from kinematics.car.car import Axle
 from kinematics.car.limits import COMMON_PRACTICE, STATED, Limit
 from kinematics.inputs.reading.plain_text import escaped
+from kinematics.loads.report import MOST_G
 from kinematics.numbers.registry import QUANTITIES
 from kinematics.sweeps.body import stances
 from reports.cautions import CAUTION
 from reports.documents.amounts import Record, plain
 from reports.page.bench import Bench, OpenCar
+from reports.page.leaning import lacks
 from reports.page.offers import offers
 from reports.page.position import CURVES, as_measured, shown_beside
 from reports.page.reach import sliders
@@ -34,6 +36,7 @@ def look(bench: Bench, opened: OpenCar) -> Record:
         "caution": CAUTION,
         "notes": list(_notes(opened)),
         "verdict": verdict_record(opened, bench.files),
+        "leaning": {"lacks": lacks(opened), "most": MOST_G},
         "axles": [_axle(bench, opened, axle) for axle in car.axles],
     }
 

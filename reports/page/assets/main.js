@@ -8,6 +8,7 @@ import { Chart } from "./chart.js";
 import { Drag } from "./drag.js";
 import { Drawing, legendOf } from "./drawing.js";
 import { byId, choice, make } from "./elements.js";
+import { Leaning } from "./leaning.js";
 import { Measure } from "./measure.js";
 import { Newest } from "./newest.js";
 import { Picture } from "./picture.js";
@@ -53,6 +54,7 @@ const plans = new Plans(changes, beside, taken, fail);
 const picture = new Picture(drawing);
 const measure = new Measure({ saved: () => open(), pointed, shown: (axles) => picture.take(axles), fail });
 const beginning = new Begin(() => open(), fail);
+const leaning = new Leaning({ changes, fitted, stand, fail });
 const search = new Search(changes, taken, fail, () => car.car.unit);
 
 function axleTold() {
@@ -105,6 +107,7 @@ function tried() {
   document.body.classList.toggle("trying", changes.any);
   move();
   trialKept.changed();
+  leaning.changed();
   if (changes.any) {
     byId("verdict").classList.add("stale");
     verdicts.ask(changes.asked);
@@ -112,6 +115,20 @@ function tried() {
     verdicts.forget();
     showMeasured();
   }
+}
+
+// A spring or bar that lies there: its rate fills the slider of its axle.
+function fitted(axle, what, rate) {
+  const offer = car.axles.find((one) => one.axle === axle)?.offers.find((one) => one.entry.what === what);
+  if (!offer) return;
+  changes.slide(offer, rate);
+  taken();
+}
+
+// The sliders of the body, as it stands over the axle that is shown.
+function stand(stands) {
+  Object.assign(set.pose, stands[axleTold().axle]);
+  chooseAxle(axleTold().axle);
 }
 
 // A whole plan was taken up, or a step undone: the sliders follow it.
@@ -265,6 +282,7 @@ async function openCar() {
   choice(byId("views"), VIEWS, set.view, chooseView);
   chooseAxle(axleTold().axle);
   search.look();
+  leaning.take(car);
   await plans.load();
   if (trialKept.seen === null) await trialKept.load(known);
 }
