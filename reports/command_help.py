@@ -37,7 +37,7 @@ EXAMPLES = {
     "sheet": ("sheet strut sheet.pdf", "sheet strut my_survey.toml --units in"),
     "import": ("import points.csv my_car.toml --suspension strut --forward x --up z",),
     "show": ("show my_car.toml", "show my_car.toml --limits class.toml --all"),
-    "open": ("open my_car.toml", "open my_car.toml --no-browser --port 8300"),
+    "open": ("open", "open my_car.toml", "open my_car.toml --no-browser --port 8300"),
     "sweep": ("sweep my_car.toml out", "sweep my_car.toml out --travel -40 50 --drawing pdf"),
     "compare": ("compare my_car.toml plans.toml --into out", "compare my_car.toml --change 'longer ball joint' 20"),
     "find": ("find my_car.toml my_means.toml", "find my_car.toml my_means.toml --into out"),

@@ -193,9 +193,15 @@ def under_load(car: Car, asked: tuple[Manoeuvre, ...]) -> UnderLoad:
     whole = whole_car(car)
     if lacks:
         raise NotReadyError(lacks)
+    return raised_from_rest(whole, asked)
+
+
+def raised_from_rest(whole: WholeCar, asked: tuple[Manoeuvre, ...], ballast: Array | None = None) -> UnderLoad:
+    """The same of a car that is ready; ballast: (4, 1) [kg], at the wheels."""
     parts = np.linspace(0.0, 1.0, _PARTS + 1)
     lateral, forward = (
         (np.array(values)[:, None] * parts).reshape(-1) * GRAVITY
         for values in ([one.lateral for one in asked], [one.forward for one in asked])
     )
-    return UnderLoad(whole, asked, parts, balance(whole, lateral, forward=forward))
+    carried = None if ballast is None else np.repeat(ballast, lateral.size, axis=1)
+    return UnderLoad(whole, asked, parts, balance(whole, lateral, ballast=carried, forward=forward))

@@ -8,7 +8,8 @@ import numpy as np
 
 from kinematics.car.car import SIDES
 from kinematics.car.fittings import Adjusters
-from kinematics.planning.dismantled import Assembled, AxleParts, put_together
+from kinematics.planning.dismantled import Assembled, AxleParts, Near, assembled, put_together
+from kinematics.planning.quick_alignment import QuickAlignment, quickly_aligned
 from solvers.tangents import larger_than
 from solvers.vectors import Array, Flags, length, vector
 
@@ -65,10 +66,19 @@ def _adjusted_to(parts: AxleParts, tools: Sequence[_Adjuster], wanted: Array) ->
     """Newton's iteration on the angles (..., 2, tools), each adjuster's effect found by a probe."""
     shape = np.broadcast_shapes(parts.radius.shape, (*parts.heave.shape, 1), wanted.shape[:-1])
     amounts = np.zeros((*shape, len(tools)), np.result_type(parts.radius, wanted))
-    changed, now = _with(parts, tools, amounts)
     if not tools:
-        return Alignment(changed, now, np.zeros(shape), np.zeros(shape), now.arrived)
-    effect = _effects(parts, tools, amounts, now)
+        now = put_together(parts)
+        return Alignment(parts, now, np.zeros(shape), np.zeros(shape), now.arrived)
+    quick = None
+    if not parts.measured.suspension.whole_axle:
+        quick = _quickly(parts, tools, np.broadcast_to(wanted, amounts.shape))
+        amounts[quick.found] = quick.amounts[quick.found]
+    if quick is not None and quick.found.all() and not np.iscomplexobj(quick.stood.axis):
+        changed = _turned(parts, tools, amounts)
+        now, effect = assembled(changed, quick.stood, quick.travel, quick.rise), quick.effect
+    else:
+        changed, now = _with(parts, tools, amounts, quick)
+        effect = _effects(parts, tools, amounts, now)
     for _ in range(_MOST_ROUNDS):
         missing = wanted - _angles(now, tools)
         # Corners whose parts do not fit are left alone; they must not hold up the others.
@@ -85,17 +95,30 @@ def _adjusted_to(parts: AxleParts, tools: Sequence[_Adjuster], wanted: Array) ->
     return Alignment(changed, now, toe_link, camber, (missing < 10.0 * _ANGLES_TO) & now.arrived)
 
 
+def _quickly(parts: AxleParts, tools: Sequence[_Adjuster], wanted: Array) -> QuickAlignment:
+    def turned(parts: AxleParts, amounts: Array) -> AxleParts:
+        return _turned(parts, tools, amounts)
+
+    which = [("camber", "toe").index(tool.sets) for tool in tools]
+    return quickly_aligned(parts, wanted, which, turned, np.array([tool.probe for tool in tools]), _ANGLES_TO)
+
+
 def with_camber_adjusted(parts: AxleParts, adjusters: Adjusters, amount: Array) -> AxleParts:
     """Return the parts with the camber adjuster turned by an amount (..., 2) [mm, or rad for bolts]."""
     return _CAMBER[adjusters.camber_by].turn(parts, amount)
 
 
 def _with(
-    parts: AxleParts, tools: Sequence[_Adjuster], amounts: Array, near: Assembled | None = None
+    parts: AxleParts, tools: Sequence[_Adjuster], amounts: Array, near: Near | None = None
 ) -> tuple[AxleParts, Assembled]:
+    changed = _turned(parts, tools, amounts)
+    return changed, put_together(changed, near)
+
+
+def _turned(parts: AxleParts, tools: Sequence[_Adjuster], amounts: Array) -> AxleParts:
     for i, tool in enumerate(tools):
         parts = tool.turn(parts, amounts[..., i])
-    return parts, put_together(parts, near)
+    return parts
 
 
 def _effects(parts: AxleParts, tools: Sequence[_Adjuster], amounts: Array, now: Assembled) -> Array:

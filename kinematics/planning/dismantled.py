@@ -7,6 +7,7 @@ solves the linkage again and stands it on the ground at the ride height asked fo
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import Protocol
 
 import numpy as np
 
@@ -21,7 +22,7 @@ from solvers.tangents import arctan2, larger_than
 from solvers.vectors import Array, Flags, length, unit, vector
 
 _UP: Array = np.array([0.0, 0.0, 1.0])
-_LEVEL_TO = 1e-10  # mm
+LEVEL_TO = 1e-10  # mm
 _MOST_CORRECTIONS = 12
 
 
@@ -127,48 +128,95 @@ class Assembled:
         return float(self.found.reached[at]), [self.link_names[i] for i in np.argsort(-share) if share[i] > 0.5][:2]
 
 
-def put_together(parts: AxleParts, near: Assembled | None = None) -> Assembled:
+@dataclass(frozen=True)
+class Loosened:
+    """Parts as measured, the same with every row a driver, and how far each guiding row is from fitting (..., rows)."""
+
+    measured: Mechanism
+    drivers: Mechanism
+    mismatch: Array
+
+
+@dataclass(frozen=True)
+class Stood:
+    """Parts put together with their wheels at some travel, wherever that leaves the contact points.
+
+    axis: spin axes to the ground (..., 2, 3); height: of contact points (..., 2) [mm]; link_names: of the rows in
+    `found.share`.
+    """
+
+    places: Placed
+    found: Reached
+    arrived: Flags
+    axis: Array
+    height: Array
+    link_names: tuple[str, ...]
+
+
+class Near(Protocol):
+    """What almost the same parts tell: how far wheels travel to the ground, and how contact points rise with it."""
+
+    @property
+    def travel(self) -> Array:
+        """Travel (..., 2) [mm]."""
+
+    @property
+    def rise(self) -> Array:
+        """Rise per travel (..., 2)."""
+
+
+def put_together(parts: AxleParts, near: Near | None = None) -> Assembled:
     """Solve the linkage of changed parts and stand it level on the ground at its ride height.
 
     near: almost the same parts put together, which tell how far the wheels must travel; the way there is the same.
     """
-    kind = parts.measured.suspension
-    mechanism, loose, mismatch = _loose(parts)
+    loose = loosened(parts)
     raised = np.asarray(parts.heave)[..., None]
-    travel = -raised + np.zeros((*np.broadcast_shapes(_sides_shape(kind, mismatch), (*raised.shape[:-1], 2)),))
+    sides = _sides_shape(parts.measured.suspension, loose.mismatch)
+    travel = -raised + np.zeros((*np.broadcast_shapes(sides, (*raised.shape[:-1], 2)),))
     slope = np.ones_like(travel)
     if near is not None:
         travel, slope = travel * 0.0 + near.travel, near.rise.copy()
     earlier_travel, earlier_height = travel, np.zeros_like(travel)
     for _ in range(_MOST_CORRECTIONS):
-        found = move(loose, _values(kind, mismatch, travel))
-        places = placed(kind, mechanism, found.pose, parts.points["wheel_centre"])
-        axis = (places.rotation[..., UPRIGHT, :, :] @ parts.spin_axis[..., None])[..., 0]
-        centre = places.place[..., UPRIGHT, :]
-        arrived = np.broadcast_to(found.arrived[..., None] if kind.whole_axle else found.arrived, travel.shape)
-        up = parts.over_ground(axis)[..., 2]
-        height = parts.over_ground(centre)[..., 2] - parts.radius * np.sqrt(1.0 - up**2) + raised
+        tried = stood_at(parts, travel, loose)
         # A corner whose parts do not fit is left where it stuck; it must not hold up the others.
-        off = arrived & larger_than(height, _LEVEL_TO)
+        off = tried.arrived & larger_than(tried.height, LEVEL_TO)
         if not off.any():
             break
         # Secant steps: the contact point follows the wheel centre almost, not quite, one to one. Where only tangents
         # are still off, the last slope does.
-        moved = arrived & (np.abs(height.real) > _LEVEL_TO) & (travel.real != earlier_travel.real)
-        slope[moved] = ((height - earlier_height)[moved]).real / (travel - earlier_travel)[moved].real
-        earlier_travel, earlier_height = travel, height
-        travel = travel - np.where(off, height / slope, 0.0)
-    columns = [parts.over_ground(places.rotation[..., UPRIGHT, :, i]) for i in range(3)]
+        moved = tried.arrived & (np.abs(tried.height.real) > LEVEL_TO) & (travel.real != earlier_travel.real)
+        slope[moved] = ((tried.height - earlier_height)[moved]).real / (travel - earlier_travel)[moved].real
+        earlier_travel, earlier_height = travel, tried.height
+        travel = travel - np.where(off, tried.height / slope, 0.0)
+    return assembled(parts, tried, travel, slope)
+
+
+def assembled(parts: AxleParts, stood: Stood, travel: Array, rise: Array) -> Assembled:
+    """Measure parts anew that stand at the travel (..., 2) [mm] where contact points are on the ground."""
+    columns = [parts.over_ground(stood.places.rotation[..., UPRIGHT, :, i]) for i in range(3)]
     turned = np.stack(columns, axis=-1)
-    return Assembled(
-        _measured_anew(parts, places, parts.over_ground(axis)),
-        turned,
-        arrived,
-        found,
-        loose.driver_names,
-        travel,
-        slope,
-    )
+    axle = _measured_anew(parts, stood.places, stood.axis)
+    return Assembled(axle, turned, stood.arrived, stood.found, stood.link_names, travel, rise)
+
+
+def stood_at(parts: AxleParts, travel: Array, loose: Loosened | None = None) -> Stood:
+    """Put parts together with their wheels at a travel (..., 2) [mm], wherever that leaves the contact points."""
+    kind = parts.measured.suspension
+    loose = loose or loosened(parts)
+    found = move(loose.drivers, _values(kind, loose.mismatch, travel))
+    places = placed(kind, loose.measured, found.pose, parts.points["wheel_centre"])
+    arrived = np.broadcast_to(found.arrived[..., None] if kind.whole_axle else found.arrived, travel.shape)
+    axis = parts.over_ground((places.rotation[..., UPRIGHT, :, :] @ parts.spin_axis[..., None])[..., 0])
+    centre = parts.over_ground(places.place[..., UPRIGHT, :])[..., 2]
+    height = centre - parts.radius * np.sqrt(1.0 - axis[..., 2] ** 2) + np.asarray(parts.heave)[..., None]
+    return Stood(places, found, arrived, axis, height, loose.drivers.driver_names)
+
+
+def camber_and_toe(axis: Array) -> tuple[Array, Array]:
+    """Wheel angles (..., 2) [rad] of outward spin axes over the ground (..., 2, 3)."""
+    return -np.arcsin(axis[..., 2]), arctan2(axis[..., 0], SIDES * axis[..., 1])
 
 
 def _sides_shape(kind: SuspensionType, mismatch: Array) -> tuple[int, ...]:
@@ -183,8 +231,8 @@ def _values(kind: SuspensionType, mismatch: Array, travel: Array) -> Array:
     return np.concatenate(spread, axis=-1)
 
 
-def _loose(parts: AxleParts) -> tuple[Mechanism, Mechanism, Array]:
-    """The parts as measured; the same with every row a driver; how far each guiding row is from fitting (..., rows)."""
+def loosened(parts: AxleParts) -> Loosened:
+    """Parts as they are before they are put together."""
     kind, measured = parts.measured.suspension, parts.measured
     mechanism = linkage(kind, parts.points, measured.points, parts.lengths, parts.strut_direction)
     rows = equations(mechanism)
@@ -192,7 +240,7 @@ def _loose(parts: AxleParts) -> tuple[Mechanism, Mechanism, Array]:
     at_rest = np.zeros((mechanism.driver_count, *mechanism.batch_shape))
     residual = rows.residual(position, np.stack([matrix(one) for one in quaternion]), at_rest)
     loose = replace(mechanism, links=(), planes=(), drivers=mechanism.groups)
-    return mechanism, loose, -np.moveaxis(residual[: rows.guide_rows], 0, -1)
+    return Loosened(mechanism, loose, -np.moveaxis(residual[: rows.guide_rows], 0, -1))
 
 
 def _measured_anew(parts: AxleParts, places: Placed, axis: Array) -> Axle:
@@ -204,7 +252,6 @@ def _measured_anew(parts: AxleParts, places: Placed, axis: Array) -> Axle:
         if carrier != CHASSIS:
             place = places.point(kind.bodies.index(carrier), place)
         points[key] = np.broadcast_to(parts.over_ground(place) + raised, axis.shape)
-    camber = -np.arcsin(axis[..., 2])
-    toe = arctan2(axis[..., 0], SIDES * axis[..., 1])
+    camber, toe = camber_and_toe(axis)
     body = parts.measured.body.raised(parts.heave)
     return replace(parts.measured, points=points, camber=camber, toe=toe, body=body)

@@ -29,7 +29,7 @@ __all__ = ["AS_MEASURED", "Plan", "Targets", "axle_after", "carry_out", "settled
 
 
 def carry_out(car: Car, plans: Sequence[Plan], springs: MeasuredSprings | None = None) -> list[dict[str, ChangedAxle]]:
-    """Carry out plans on a car: for each plan, its axles by name.
+    """Carry out plans on a car: for each plan, its axles by name; an axle that a plan leaves alone stays as measured.
 
     All are solved together, but that plans with springs first settle, one by one. springs: the car's, where at hand.
     """
@@ -113,6 +113,21 @@ def _on_one_body(car: Car, axles: Sequence[ChangedAxle]) -> list[ChangedAxle]:
 
 
 def _carry_out_axle(axle: Axle, plans: Sequence[Plan], base: float | None) -> list[ChangedAxle]:
+    concerned = [plan for plan in plans if _concerns(plan, axle, base)]
+    changed = iter(_aligned(axle, concerned, base) if concerned else [])
+    return [next(changed) if _concerns(plan, axle, base) else _as_measured(axle) for plan in plans]
+
+
+def _concerns(plan: Plan, axle: Axle, base: float | None) -> bool:
+    touched = any(change.axle == axle.name for change in plan.changes) or axle.name in plan.targets
+    return touched or bool(pitch_after(plan.changes, base))
+
+
+def _as_measured(axle: Axle) -> ChangedAxle:
+    return ChangedAxle(axle, np.broadcast_to(np.eye(3), (2, 3, 3)), np.zeros(2), np.zeros(2), 0.0, 0.0, ())
+
+
+def _aligned(axle: Axle, plans: Sequence[Plan], base: float | None) -> list[ChangedAxle]:
     parts = [_changed_parts(axle, plan, base) for plan in plans]
     wanted = [plan.targets.get(axle.name, Targets()) for plan in plans]
     camber = np.stack([_wanted(one.camber, axle.camber) for one in wanted])

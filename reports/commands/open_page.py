@@ -4,16 +4,25 @@ import argparse
 import sys
 from collections.abc import Callable
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from kinematics.inputs.reading.faults import STAND_IN, Fault, InputFaultError
 from reports.commands.car_and_limits import WITHIN
 from reports.option_values import whole
 
+if TYPE_CHECKING:
+    from reports.page.bench import Bench
+
 
 def add_open(add: Callable[[str, Callable[[argparse.Namespace], int], str], argparse.ArgumentParser]) -> None:
     """Add the command to a menu; `add` makes a parser of a name, what runs, and what it is about."""
     parser = add("open", open_page, "open a page in the browser: see the car move, and try changes on it")
-    parser.add_argument("car_file", metavar="car", help="the car file (TOML)")
+    parser.add_argument(
+        "car_file",
+        metavar="car",
+        nargs="?",
+        help="the car file (TOML) (default: the page offers a blank of each suspension type, or a demo car)",
+    )
     parser.add_argument(
         "--limits", dest="limits_file", metavar="FILE", help="take the limits from this file instead of the car file"
     )
@@ -47,21 +56,30 @@ def open_page(options: argparse.Namespace) -> int:
     if STAND_IN in (options.car_file, *others):
         raise InputFaultError(STAND_IN, [Fault("", "the page reads its files again and again: name them")])
     from reports.page.bench import Bench
-    from reports.page.measuring import can_be_shown
+    from reports.page.desk import Desk
     from reports.page.server import serve, taken_place
 
-    bench = Bench(Path(options.car_file), *(None if one is None else Path(one) for one in others))
+    beside = tuple(None if one is None else Path(one) for one in others)
+    bench = None if options.car_file is None else Bench(Path(options.car_file), *beside)
+    if bench is not None:
+        _refuse_what_cannot_be_shown(bench)
+    place = taken_place(options.port)
+    sys.stdout.write(f"{place.address}\n")
+    if not options.quiet:
+        opened = "A new car can be begun" if bench is None else f"{options.car_file} is open"
+        sys.stdout.write(f"{opened} at this address, on this machine alone. Ctrl+C ends it.\n")
+    sys.stdout.flush()
+    serve(place, Desk(bench, Path(), beside), browser=not options.no_browser)
+    return WITHIN
+
+
+def _refuse_what_cannot_be_shown(bench: "Bench") -> None:
+    """What can be read of a file with faults stands in the form, its faults beside the fields."""
+    from reports.page.measuring import can_be_shown
+
     try:
         bench.opened()
     except InputFaultError as found:
         if not can_be_shown(bench.path):
             raise
-        # What can be read stands in the form, its faults beside the fields.
         sys.stderr.write(f"{found}\nThe page opens with these faults, to be mended there or in the file.\n")
-    place = taken_place(options.port)
-    sys.stdout.write(f"{place.address}\n")
-    if not options.quiet:
-        sys.stdout.write(f"{options.car_file} is open at this address, on this machine alone. Ctrl+C ends it.\n")
-    sys.stdout.flush()
-    serve(place, bench, browser=not options.no_browser)
-    return WITHIN

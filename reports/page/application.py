@@ -16,8 +16,12 @@ from starlette.staticfiles import StaticFiles
 from kinematics.inputs.reading.faults import Fault, InputFaultError
 from kinematics.inputs.reading.file_fields import Table, validated
 from reports.documents.amounts import Record
+from reports.page.bands import bands
 from reports.page.bench import Bench
+from reports.page.beside import Names, margins
+from reports.page.desk import Begun, Desk, begin, choices
 from reports.page.guard import MOST_BYTES
+from reports.page.leaning import Corner, at_hand, leaning
 from reports.page.look import look
 from reports.page.measuring import Typed, checked, form, save
 from reports.page.plan_list import Kept, Named, forget_plan, keep_plan, listed, ranked
@@ -25,6 +29,7 @@ from reports.page.plan_store import read_kept
 from reports.page.position import Pose, moved
 from reports.page.search_job import SearchJob
 from reports.page.trial import Asked, judged
+from reports.page.trial_store import Tried, keep_trial, read_trial, trial_beside
 
 _ASSETS = Path(__file__).parent / "assets"
 _Asked = TypeVar("_Asked", bound=Table)
@@ -35,24 +40,38 @@ class TooLargeError(Exception):
     """More was posted than is taken."""
 
 
-def application(bench: Bench) -> Starlette:
-    """All answers about the car on a bench."""
+def application(desk: Desk) -> Starlette:
+    """All answers about the car on a desk."""
     search = SearchJob()
-    asks = {"/car": _look, "/plans": _plans, "/ranked": _ranked, "/form": _form, "/found": lambda _: search.state()}
+    asks = {
+        "/car": _look,
+        "/plans": _plans,
+        "/ranked": _ranked,
+        "/form": _form,
+        "/trial": _trial,
+        "/pieces": lambda bench: at_hand(bench, bench.opened()),
+        "/found": lambda _: search.state(),
+    }
     posts = {
         "/position": _position,
         "/judged": _judged,
+        "/bands": _bands,
+        "/margins": _margins,
+        "/leaning": _leaning,
         "/checked": _checked,
         "/save": _save,
         "/keep": _keep,
+        "/trial": _keep_trial,
         "/forget": _forget,
         "/find": lambda bench, _: _find(bench, search),
         "/stop": lambda _, __: _stopped(search),
     }
     routes = [
         Route("/", _first),
-        *(Route(path, _told(partial(_asked_of, answer, bench)), methods=["GET"]) for path, answer in asks.items()),
-        *(Route(path, _told(partial(answer, bench)), methods=["POST"]) for path, answer in posts.items()),
+        Route("/begin", _told(partial(_choices, desk)), methods=["GET"]),
+        Route("/begin", _told(partial(_begun, desk)), methods=["POST"]),
+        *(Route(path, _told(partial(_asked_of, answer, desk)), methods=["GET"]) for path, answer in asks.items()),
+        *(Route(path, _told(partial(_posted_to, answer, desk)), methods=["POST"]) for path, answer in posts.items()),
         Mount("/page", StaticFiles(directory=_ASSETS, html=True)),
     ]
     made = Starlette(routes=routes)
@@ -60,9 +79,24 @@ def application(bench: Bench) -> Starlette:
     return made
 
 
-def _asked_of(answer: Callable[[Bench], Record], bench: Bench, _: object) -> Record:
+def _asked_of(answer: Callable[[Bench], Record], desk: Desk, _: object) -> Record:
     """What is only asked, and posts nothing."""
-    return answer(bench)
+    return answer(desk.on_it)
+
+
+def _posted_to(answer: Callable[[Bench, object], Record], desk: Desk, body: object) -> Record:
+    return answer(desk.on_it, body)
+
+
+def _choices(desk: Desk, _: object) -> Record:
+    """What can be begun with; nothing where a car is open."""
+    return {"open": desk.bench is not None, **(choices(desk) if desk.bench is None else {})}
+
+
+def _begun(desk: Desk, body: object) -> Record:
+    asked_for = asked(Begun, body)
+    with desk.writing:
+        return begin(desk, asked_for)
 
 
 async def _first(request: Request) -> Response:
@@ -118,6 +152,20 @@ def _position(bench: Bench, body: object) -> Record:
         return moved(bench, bench.opened(), pose)
 
 
+def _bands(bench: Bench, body: object) -> Record:
+    pose = asked(Pose, body)
+    with bench.lock:
+        return bands(bench, bench.opened(), pose)
+
+
+def _margins(bench: Bench, body: object) -> Record:
+    return margins(bench, bench.opened(), asked(Names, body))
+
+
+def _leaning(bench: Bench, body: object) -> Record:
+    return leaning(bench, bench.opened(), asked(Corner, body))
+
+
 def _judged(bench: Bench, body: object) -> Record:
     # Judging takes longest: the sliders are not to wait for it.
     opened, tried = bench.opened(), asked(Asked, body)
@@ -150,6 +198,16 @@ def _keep(bench: Bench, body: object) -> Record:
     kept = asked(Kept, body)
     with bench.writing:
         return keep_plan(bench.opened(), bench.plans, kept)
+
+
+def _trial(bench: Bench) -> Record:
+    return read_trial(trial_beside(bench.path), bench.opened())
+
+
+def _keep_trial(bench: Bench, body: object) -> Record:
+    tried = asked(Tried, body)
+    with bench.writing:
+        return keep_trial(trial_beside(bench.path), bench.opened(), tried)
 
 
 def _forget(bench: Bench, body: object) -> Record:

@@ -6,7 +6,7 @@ import threading
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar, cast
 
 import numpy as np
 
@@ -22,7 +22,6 @@ from kinematics.planning.settling import MeasuredSprings
 from kinematics.sweeps.asked import Asked, made_ready, over_attitudes, over_travel
 from kinematics.sweeps.rack import steered
 from reports.commands.car_and_limits import read_with_limits
-from reports.documents.amounts import Record
 from reports.page.plan_store import means_beside, plans_beside
 from reports.page.reach import Reach, reach_of
 
@@ -61,7 +60,7 @@ class Bench:
         self._stamp: tuple[object, ...] = ()
         self._opened: OpenCar | None = None
         self._ready: dict[tuple[object, ...], MovingAxle] = {}
-        self._made: dict[tuple[object, ...], Record] = {}
+        self._made: dict[tuple[object, ...], object] = {}
         self._carried_out: dict[tuple[object, ...], Mapping[str, ChangedAxle]] = {}
 
     @property
@@ -101,13 +100,13 @@ class Bench:
             _shorten(self._carried_out)
             return found
 
-    def once(self, key: tuple[object, ...], make: Callable[[], Record]) -> Record:
+    def kept(self, key: tuple[object, ...], make: Callable[[], _Kept]) -> _Kept:
         """What was made for a key, made anew only where it is not among the last few: a ghost stays where it is."""
         with self.lock:
-            found = self._made.pop(key, None) or make()
+            found: Any = self._made.pop(key, None) or make()
             self._made[key] = found
             _shorten(self._made)
-            return found
+            return cast(_Kept, found)
 
     def ready(self, axle: Axle, reach: Reach, rack: float = 0.0) -> MovingAxle:
         """An axle ready for all that the sliders and curves ask of it, its rack moved [mm, to the left positive].
@@ -119,7 +118,7 @@ class Bench:
             found = self._ready.pop(key, None)
             if found is None:
                 moved = steered(axle, np.array([rack])).variant(0) if rack else axle
-                found = made_ready(moved, *_asked(reach))
+                found = made_ready(moved, *asked_of(reach))
             self._ready[key] = found  # the one used last stands last
             _shorten(self._ready)
             return found
@@ -131,7 +130,8 @@ def _shorten(kept: dict[_Key, _Kept]) -> None:
         del kept[next(iter(kept))]
 
 
-def _asked(reach: Reach) -> tuple[Asked, ...]:
+def asked_of(reach: Reach) -> tuple[Asked, ...]:
+    """All that sliders and curves ask of an axle."""
     ends: Array = np.array([-reach.heave, 0.0, reach.heave])
     roll: Array = np.array([-reach.roll, reach.roll])
     pitched = (over_attitudes(ends, roll, pitch) for pitch in (-reach.pitch, reach.pitch))

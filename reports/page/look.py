@@ -5,16 +5,19 @@ from collections.abc import Iterator
 from kinematics.car.car import Axle
 from kinematics.car.limits import COMMON_PRACTICE, STATED, Limit
 from kinematics.inputs.reading.plain_text import escaped
+from kinematics.loads.report import MOST_G
 from kinematics.numbers.registry import QUANTITIES
 from kinematics.sweeps.body import stances
 from reports.cautions import CAUTION
 from reports.documents.amounts import Record, plain
 from reports.page.bench import Bench, OpenCar
+from reports.page.leaning import lacks
 from reports.page.offers import offers
-from reports.page.position import CURVES, shown_beside
+from reports.page.position import CURVES, as_measured, shown_beside
 from reports.page.reach import sliders
 from reports.page.verdict_words import verdict_record
 from reports.page.views import frames
+from reports.page.whole_side import other_axle
 from reports.words.on_paper import paper_words
 from reports.words.verdict import MEANT_BY_FORCE_WEIGHTED, ranges_words
 
@@ -33,6 +36,7 @@ def look(bench: Bench, opened: OpenCar) -> Record:
         "caution": CAUTION,
         "notes": list(_notes(opened)),
         "verdict": verdict_record(opened, bench.files),
+        "leaning": {"lacks": lacks(opened), "most": MOST_G},
         "axles": [_axle(bench, opened, axle) for axle in car.axles],
     }
 
@@ -50,10 +54,13 @@ def _notes(opened: OpenCar) -> Iterator[str]:
 def _axle(bench: Bench, opened: OpenCar, axle: Axle) -> Record:
     unit, limits = opened.car.unit, opened.limits.of(axle)
     rest = stances(bench.ready(axle, opened.reach), [0.0], [0.0])
+    other = other_axle(opened.car, as_measured(opened), axle.name)
+    there = None if other is None else stances(bench.ready(other.axle, opened.reach), [0.0], [0.0])
     return {
         "axle": axle.name,
         "suspension": axle.suspension.title,
-        "frames": frames(rest),
+        "frames": frames(rest, there, 0.0 if other is None else other.ahead),
+        "doubt": axle.doubt is not None,
         "sliders": sliders(axle, opened.reach, unit),
         "numbers": {key: _known(key) for key in shown_beside(axle)},
         "offers": offers(opened.car, axle),

@@ -15,6 +15,7 @@ from pydantic import Field
 
 from kinematics.car.lengths import STILL_BLANK
 from kinematics.car.suspension_type import SuspensionType
+from kinematics.car.suspensions import SUSPENSIONS
 from kinematics.inputs.car.car_file import car_from, kinds_in
 from kinematics.inputs.reading.faults import Fault, InputFaultError
 from kinematics.inputs.reading.file_fields import Table
@@ -23,6 +24,7 @@ from kinematics.inputs.reading.toml_file import parsed_toml
 from kinematics.inputs.reading.whole_file import whole_text
 from reports.documents.amounts import Record
 from reports.outputs.safe_write import write_content
+from reports.page.picture import picture
 
 _WAYS = ("ahead", "out", "up")
 _SAID = (
@@ -94,7 +96,13 @@ def _axle(axle: Mapping[str, Any], name: str, kind: SuspensionType) -> Record:
         own = axle.get(side, {}) if isinstance(axle.get(side), Mapping) else {}
         rows += [_wheel(own["wheel"], f"{name}.{side}.wheel", f"{side} wheel")] if "wheel" in own else []
         rows += _points(own.get("points", {}), f"{name}.{side}.points", kind, every=False)
-    return {"axle": name, "suspension": kind.title, "rows": rows}
+    return {"axle": name, "suspension": kind.title, "rows": rows, "picture": _picture(axle, kind)}
+
+
+def _picture(axle: Mapping[str, Any], kind: SuspensionType) -> Record | None:
+    """Where such points lie on an invented car; none of a linkage of its owner's own."""
+    drawn = SUSPENSIONS.get(str(axle.get("suspension")))
+    return picture(drawn.name) if drawn is not None and set(kind.keys) <= set(drawn.keys) else None
 
 
 def _wheel(table: object, place: str, title: str) -> Record:

@@ -1,7 +1,7 @@
 """One move of the page's sliders: the axle drawn as it then stands, its numbers, and its curves."""
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Annotated, Literal
 
@@ -14,20 +14,25 @@ from kinematics.car.limits import Limits
 from kinematics.motion.moving_axle import MovingAxle
 from kinematics.motion.reasons import UnreachedError
 from kinematics.numbers.outer_share import within
-from kinematics.numbers.quantity import Where
+from kinematics.numbers.quantity import ReportedNumber, Where
 from kinematics.numbers.registry import QUANTITIES, keys_shown
 from kinematics.numbers.stance import Stance
+from kinematics.planning.plan import Plan
 from kinematics.sweeps.body import Sweep, stances, sweep_bump, sweep_roll
-from reports.documents.amounts import Record, codes, plain
+from reports.documents.amounts import Record, codes
+from reports.outputs.decimals import decimal
 from reports.page.bench import Bench, OpenCar
+from reports.page.beside import MOST_BESIDE, plans_named
+from reports.page.plan_store import read_kept
 from reports.page.reach import Reach, rack_reach
-from reports.page.trial import Asked, tried_axle
+from reports.page.trial import Asked, axles_after, tried_axles
 from reports.page.views import ALL_VIEWS, View, views
+from reports.page.whole_side import add_other, other_axle
 from reports.words.gaps import gap_words, told_once
 from reports.words.numbers import told
 from solvers.vectors import Array
 
-_SAMPLES = 41  # of a curve
+SAMPLES = 41  # of a curve
 _MORE_DIGITS = 2  # of a curve's numbers than are printed
 _ON_SLIDERS = ("heave", "roll", "pitch", "rack_travel")
 CURVES = ("force_weighted_height", "roll_centre_height", "camber", "toe")
@@ -42,6 +47,7 @@ class Pose(Asked):
     pitch: Annotated[float, Field(allow_inf_nan=False)] = 0.0
     rack: Annotated[float, Field(allow_inf_nan=False)] = 0.0
     views: tuple[View, ...] = Field(default=ALL_VIEWS, max_length=len(ALL_VIEWS))
+    beside: tuple[str, ...] = Field(default=(), max_length=MOST_BESIDE)
 
 
 @dataclass(frozen=True)
@@ -66,27 +72,48 @@ class Stand:
 
 
 def moved(bench: Bench, opened: OpenCar, pose: Pose) -> Record:
-    """What the page shows after a move: the axle as tried, and the measured one as a ghost under it."""
-    measured = next((one for one in opened.car.axles if one.name == pose.axle), opened.car.axles[0])
+    """What the page shows after a move: the car as tried, and the measured one as a ghost under it."""
+    measured = axle_named(opened, pose.axle)
     stand = Stand.of(pose, opened.reach, rack_reach(measured), opened.car.unit)
-    axle, apart = tried_axle(bench, opened, pose, measured)
-    told_of = position(bench, opened, axle, stand, pose.views)
-    if axle is not measured:
-        told_of["ghost"] = bench.once(
+    axles, apart = tried_axles(bench, opened, pose)
+    told_of = position(bench, opened, axles, measured.name, stand, pose.views)
+    if any(axles[one.name] is not one for one in opened.car.axles):
+        told_of["ghost"] = bench.kept(
             (measured.name, stand, pose.views),
-            lambda: position(bench, opened, measured, stand, pose.views, numbers=False),
+            lambda: position(bench, opened, as_measured(opened), measured.name, stand, pose.views, numbers=False),
         )
+    if pose.beside:
+        chosen = plans_named(read_kept(bench.plans, opened.car), pose.beside)
+        told_of["plans"] = [_planned(bench, opened, plan, measured.name, stand, pose.views) for plan in chosen]
     return {"version": opened.version, "apart": apart, **told_of}
 
 
+def _planned(bench: Bench, opened: OpenCar, plan: Plan, name: str, stand: Stand, seen: Sequence[View]) -> Record:
+    """An axle after a kept plan, in the same pose."""
+    after, apart = axles_after(bench, opened, plan)
+    told_of = {} if apart else position(bench, opened, after, name, stand, seen, numbers=False)
+    return {"name": plan.name, "apart": apart, **told_of}
+
+
+def as_measured(opened: OpenCar) -> dict[str, Axle]:
+    """The car's axles by name."""
+    return {axle.name: axle for axle in opened.car.axles}
+
+
+def axle_named(opened: OpenCar, name: str) -> Axle:
+    """The axle as measured; the first where there is none of that name."""
+    return next((one for one in opened.car.axles if one.name == name), opened.car.axles[0])
+
+
 def position(
-    bench: Bench, opened: OpenCar, axle: Axle, stand: Stand, seen: Sequence[View], *, numbers: bool = True
-) -> Record:
-    """An axle, measured or changed, as it stands.
+    bench: Bench, opened: OpenCar, axles: Mapping[str, Axle], name: str, stand: Stand, seen: Sequence[View], *,
+    numbers: bool = True,
+) -> Record:  # fmt: skip
+    """One of a car's axles, measured or changed, as it stands; from the side the other one too.
 
     unreached: why it cannot stand so, where it cannot; the curves are there all the same where the rack gets there.
     """
-    unit, limits = opened.car.unit, opened.limits
+    unit, limits, axle = opened.car.unit, opened.limits, axles[name]
     told_of: Record = {}
     try:
         ready = bench.ready(axle, opened.reach, stand.rack)
@@ -95,7 +122,11 @@ def position(
     except UnreachedError as error:
         return {**told_of, "unreached": gap_words(error.reason)}
     shared = replace(stance, outer_share=within(limits).of(axle.name))
-    told_of["views"] = views(shared, limits.of(axle), unit, seen)
+    drawn = views(shared, limits.of(axle), unit, seen)
+    other = other_axle(opened.car, axles, name)
+    if other is not None and "side" in drawn:
+        told_of["beside"] = add_other(drawn["side"], shared, other, bench.ready(other.axle, opened.reach), opened)
+    told_of["views"] = {view: shapes.record() for view, shapes in drawn.items()}
     return {**told_of, "numbers": list(_numbers(shared, unit))} if numbers else told_of
 
 
@@ -107,27 +138,29 @@ def shown_beside(axle: Axle) -> list[str]:
 
 def _numbers(stance: Stance, unit: LengthUnit) -> Iterator[Record]:
     """What stands beside a drawing: each side's value, printed and as it is."""
-    axle = stance.states.axle
-    for key in shown_beside(axle):
+    keys = shown_beside(stance.states.axle)
+    read = [np.asarray(QUANTITIES[key].read(stance)).reshape(-1) for key in keys]
+    # Rounded all at once: one by one that takes as long as solving.
+    scales = [QUANTITIES[key].dimension.scale(unit) for key in keys]
+    scaled = iter(decimal(np.concatenate([one * scale for one, scale in zip(read, scales, strict=True)])))
+    for key, values in zip(keys, read, strict=True):
         known = QUANTITIES[key]
-        values = np.asarray(known.read(stance)).reshape(-1)
         sides = SIDE_NAMES if known.per_side else ("",)
-        amounts = [
-            {
-                "side": side,
-                "words": told(float(value), known.dimension, unit),
-                "value": plain(float(value), known.dimension.scale(unit)),
-            }
-            for side, value in zip(sides, values, strict=True)
-        ]
+        pairs = zip(sides, map(float, values), strict=True)
+        amounts = [_amount(side, value, known, unit, float(next(scaled))) for side, value in pairs]
         yield {"key": key, "amounts": amounts}
+
+
+def _amount(side: str, value: float, known: ReportedNumber, unit: LengthUnit, scaled: float) -> Record:
+    words = told(value, known.dimension, unit)
+    return {"side": side, "words": words, "value": scaled if math.isfinite(scaled) else None}
 
 
 def _curves(ready: MovingAxle, stand: Stand, reach: Reach, limits: Limits, unit: LengthUnit) -> list[Record]:
     """Over wheel travel without roll, and over roll at the sliders' heave; both at their pitch and rack."""
     share = within(limits).of(ready.axle.name)
-    travel = np.linspace(-reach.heave, reach.heave, _SAMPLES)
-    roll = np.linspace(-reach.roll, reach.roll, _SAMPLES)
+    travel = np.linspace(-reach.heave, reach.heave, SAMPLES)
+    roll = np.linspace(-reach.roll, reach.roll, SAMPLES)
     bump = sweep_bump(ready, travel, pitch=stand.pitch, outer_share=share, only=CURVES)
     in_roll = sweep_roll(ready, roll, stand.heave, pitch=stand.pitch, outer_share=share, only=CURVES)
     return [

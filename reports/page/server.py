@@ -12,7 +12,7 @@ import uvicorn
 
 from kinematics.inputs.reading.faults import Fault, InputFaultError
 from reports.page.application import application
-from reports.page.bench import Bench
+from reports.page.desk import Desk
 from reports.page.guard import Guard
 
 _HERE = "127.0.0.1"
@@ -53,9 +53,9 @@ def taken_place(port: int) -> Place:
     return Place(listening, secrets.token_urlsafe(_KEY_BYTES))
 
 
-def server_at(place: Place, bench: Bench) -> uvicorn.Server:
-    """The server of a bench at a place, ready to run."""
-    guarded = Guard(application(bench), place.host, place.key)
+def server_at(place: Place, desk: Desk) -> uvicorn.Server:
+    """The server of a desk at a place, ready to run."""
+    guarded = Guard(application(desk), place.host, place.key)
     return uvicorn.Server(
         uvicorn.Config(
             guarded, http="h11", ws="none", lifespan="off", log_config=None, access_log=False, server_header=False,
@@ -64,12 +64,12 @@ def server_at(place: Place, bench: Bench) -> uvicorn.Server:
     )  # fmt: skip
 
 
-def serve(place: Place, bench: Bench, *, browser: bool) -> None:
+def serve(place: Place, desk: Desk, *, browser: bool) -> None:
     """Answer until the person at the keyboard stops it; browser: open the page in one, once there is an answer."""
     if browser:
         threading.Thread(target=_open, args=(place.address,), daemon=True).start()
     with contextlib.suppress(KeyboardInterrupt):
-        server_at(place, bench).run(sockets=[place.socket])
+        server_at(place, desk).run(sockets=[place.socket])
 
 
 def _open(address: str) -> None:

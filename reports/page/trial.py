@@ -49,13 +49,19 @@ def plan_of(opened: OpenCar, asked: Asked, name: str = TRIED, why: str = "") -> 
     return plans_from({"units": units, "plan": [written]}, "the page", opened.car).plans[0]
 
 
-def tried_axle(bench: Bench, opened: OpenCar, asked: Asked, axle: Axle) -> tuple[Axle, list[str]]:
-    """An axle after what is tried, and why it cannot be put together; as measured where nothing is changed."""
+def tried_axles(bench: Bench, opened: OpenCar, asked: Asked) -> tuple[dict[str, Axle], list[str]]:
+    """The axles after what is tried, and why they cannot be put together; as measured where nothing is changed."""
     if not asked.changes and not asked.align:
-        return axle, []
-    done = bench.carried_out(opened, plan_of(opened, asked))
+        return {axle.name: axle for axle in opened.car.axles}, []
+    return axles_after(bench, opened, plan_of(opened, asked))
+
+
+def axles_after(bench: Bench, opened: OpenCar, plan: Plan) -> tuple[dict[str, Axle], list[str]]:
+    """The axles after a plan, and why they cannot be put together; then they are as measured."""
+    done = bench.carried_out(opened, plan)
     apart = [one for changed in done.values() for one in changed.refusals if one.cause in _APART]
-    return (axle if apart else done[axle.name].axle), refusal_words(apart, opened.car.unit)
+    after = {axle.name: axle if apart else done[axle.name].axle for axle in opened.car.axles}
+    return after, refusal_words(apart, opened.car.unit)
 
 
 def judged(opened: OpenCar, asked: Asked, rules: Sequence[Rule]) -> Record:

@@ -25,24 +25,35 @@ _TYRE = 75.0  # mm, half of the width drawn; the real one is not measured
 _BESIDE, _BELOW, _ABOVE = 90.0, 170.0, 110.0  # mm shown round an axle
 
 
-def views(stance: Stance, limits: Sequence[Limit], unit: LengthUnit, asked: Sequence[View] = ALL_VIEWS) -> Record:
+def views(
+    stance: Stance, limits: Sequence[Limit], unit: LengthUnit, asked: Sequence[View] = ALL_VIEWS
+) -> dict[View, Shapes]:
     """The views that are asked for of the first position of one car's stance."""
-    return {name: _VIEWS[name](stance, limits, unit).record() for name in asked}
+    return {name: _VIEWS[name](stance, limits, unit) for name in asked}
 
 
-def frames(stance: Stance) -> Record:
-    """What each view shows: the axle at ride height with room to move; the same for all positions."""
+def frames(stance: Stance, other: Stance | None = None, ahead: float = 0.0) -> Record:
+    """What each view shows: the axle at ride height with room to move; the same for all positions.
+
+    other: the other axle, so far ahead [mm], which the view from the side shows too.
+    """
+    places = _filled(stance)
+    along = places if other is None else np.concatenate([places, _filled(other) + np.array([ahead, 0.0, 0.0])])
+    return {
+        "front": frame_round(_from_front(places), _BESIDE, _BELOW, _ABOVE),
+        "side": frame_round(seen_from_left(along), _BESIDE, _BELOW, _ABOVE),
+        "top": frame_round(_from_above(places), _BESIDE, _BESIDE, _BESIDE),
+    }
+
+
+def _filled(stance: Stance) -> Array:
+    """Places (N, 3) round everything of an axle at ride height."""
     every = [stance.points, {"contact": stance.contact}]
     places = np.concatenate([at[:, 0] for points in every for at in points.values()])
     radius = float(stance.states.axle.radius.max())
     wheel = stance.wheel_centre[:, 0]
     ends = np.array([[-radius, 0.0, 0.0], [radius, 0.0, 0.0], [0.0, _TYRE, radius], [0.0, -_TYRE, radius]])
-    places = np.concatenate([places, *(at + ends for at in wheel)])
-    return {
-        "front": frame_round(_from_front(places), _BESIDE, _BELOW, _ABOVE),
-        "side": frame_round(_from_left(places), _BESIDE, _BELOW, _ABOVE),
-        "top": frame_round(_from_above(places), _BESIDE, _BESIDE, _BESIDE),
-    }
+    return np.concatenate([places, *(at + ends for at in wheel)])
 
 
 def _from_front(points: Array) -> Array:
@@ -50,7 +61,7 @@ def _from_front(points: Array) -> Array:
     return points[..., [1, 2]]
 
 
-def _from_left(points: Array) -> Array:
+def seen_from_left(points: Array) -> Array:
     """In a view from the left: the car faces left."""
     return points[..., [0, 2]] * [-1.0, 1.0]
 
@@ -125,13 +136,13 @@ def _side(stance: Stance, limits: Sequence[Limit], unit: LengthUnit) -> Shapes:
     shapes, axle = Shapes(), stance.states.axle
     shapes.line("ground", np.array([[-_ONWARD, 0.0], [_ONWARD, 0.0]]))
     wheel = stance.wheel_centre[LEFT, 0]
-    shapes.circle("tyre", _from_left(wheel), float(axle.radius[LEFT]))
-    for look, line in _links(axle, stance.points, (LEFT,)):
-        shapes.line(look, _from_left(line))
-    _joints(shapes, stance, _from_left, (LEFT,))
+    shapes.circle("tyre", seen_from_left(wheel), float(axle.radius[LEFT]))
+    for look, line in links_of(axle, stance.points, (LEFT,)):
+        shapes.line(look, seen_from_left(line))
+    _joints(shapes, stance, seen_from_left, (LEFT,))
     x, z = stance.side_view_centre[LEFT, 0]
     if not (is_far(float(x)) or is_far(float(z))):
-        centre, contact = np.array([-x, z]), _from_left(stance.contact[LEFT, 0])
+        centre, contact = np.array([-x, z]), seen_from_left(stance.contact[LEFT, 0])
         shapes.line("contact", [contact, centre])
         way = told(abs(float(x)), Dimension.LENGTH, unit, sign=False)
         place = f"{way} {'ahead of' if x > 0.0 else 'behind'} the axle, {height_words(float(z), unit)}"
@@ -145,7 +156,7 @@ def _top(stance: Stance, limits: Sequence[Limit], unit: LengthUnit) -> Shapes:
     shapes, axle = Shapes(), stance.states.axle
     for side in (LEFT, RIGHT):
         shapes.outline("tyre", _from_above(_tread(stance, side)))
-    for look, line in _links(axle, stance.points, (LEFT, RIGHT)):
+    for look, line in links_of(axle, stance.points, (LEFT, RIGHT)):
         shapes.line(look, _from_above(line))
     _joints(shapes, stance, _from_above)
     return shapes
@@ -161,7 +172,7 @@ def _tread(stance: Stance, side: int) -> Array:
     return np.array([wheel + along * half * ahead + across * _TYRE * axis for along, across in ways])
 
 
-def _links(axle: Axle, points: Mapping[str, Array], sides: Sequence[int]) -> Iterator[tuple[str, Array]]:
+def links_of(axle: Axle, points: Mapping[str, Array], sides: Sequence[int]) -> Iterator[tuple[str, Array]]:
     """What holds the moving parts, as lines (2, 3): arms' legs, strut, single links."""
     kind = axle.suspension
     arms = [(arm.joint, pivot) for arm in kind.arms for pivot in (arm.pivot_front, arm.pivot_rear)]

@@ -50,11 +50,13 @@ def browser() -> Iterator["Browser"]:
 
 
 @contextmanager
-def opened(path: Path, *options: str) -> Iterator[tuple[str, subprocess.Popen[str]]]:
-    """The command, run as it is: its address, and the process."""
-    command = [sys.executable, "-m", "reports", "open", str(path), "--no-browser", *options]
+def opened(path: Path | None, *options: str, folder: Path | None = None) -> Iterator[tuple[str, subprocess.Popen[str]]]:
+    """The command, run as it is in the car's folder or another: its address, and the process."""
+    car = [] if path is None else [str(path)]
+    command = [sys.executable, "-m", "reports", "open", *car, "--no-browser", *options]
     environment = os.environ | {"PYTHONPATH": str(ROOT)}
-    with subprocess.Popen(command, stdout=subprocess.PIPE, text=True, cwd=path.parent, env=environment) as running:
+    where = folder or (path.parent if path is not None else None)
+    with subprocess.Popen(command, stdout=subprocess.PIPE, text=True, cwd=where, env=environment) as running:
         try:
             assert running.stdout is not None
             yield running.stdout.readline().strip(), running

@@ -12,6 +12,7 @@ from urllib.parse import unquote_to_bytes
 from kinematics.inputs import demo_cars
 from reports.page.application import application
 from reports.page.bench import Bench
+from reports.page.desk import Desk
 from reports.page.guard import Guard
 
 HOST, KEY = "127.0.0.1:8300", "a-key-that-nobody-guesses"
@@ -46,8 +47,19 @@ class Page:
     """What is asked of the page's server; headers are the page's own unless others are given, None leaves one out."""
 
     def __init__(self, path: Path, **others: Path) -> None:
-        self.bench = Bench(path, **others)
-        self.guarded = Guard(application(self.bench), HOST, KEY)
+        self.desk = Desk(Bench(path, **others))
+        self.guarded = Guard(application(self.desk), HOST, KEY)
+
+    @classmethod
+    def empty(cls, folder: Path) -> "Page":
+        """With no car yet; what is begun goes into the folder."""
+        page = cls(folder)
+        page.desk.bench, page.desk.folder = None, folder
+        return page
+
+    @property
+    def bench(self) -> Bench:
+        return self.desk.on_it
 
     def request(
         self, method: str, path: str, headers: dict[str, str | None] | None = None, parts: Iterable[bytes] = (b"",)

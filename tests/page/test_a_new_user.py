@@ -6,7 +6,6 @@ from typing import TYPE_CHECKING
 import pytest
 
 import kinematics as k
-from reports.command_line import main
 from tests.page.browsing import PATIENCE, number, settled, slide, watched
 from tests.page.conftest import opened
 from tests.page.served import laid_open
@@ -29,13 +28,20 @@ TAPE = {
 
 def test_from_a_blank_form_to_a_plan_that_is_kept(browser: "Browser", tmp_path: Path) -> None:
     path = tmp_path / "my_car.toml"
-    assert main(["new", "strut", str(path), "--units", "in"]) == 0
-    with opened(path) as (address, _):
+    with opened(None, folder=tmp_path) as (address, _):
         page = browser.new_page(viewport={"width": 820, "height": 1180})
         page.goto(address)
+        page.locator("#blank-which").select_option("strut")
+        page.locator("#blank-units").select_option("in")
+        page.get_by_role("button", name="begin", exact=True).click()
         page.locator("#form-rows input").first.wait_for()
         assert "26 faults" in page.locator("#form-words").inner_text()
-        assert not page.locator("#drawing").is_visible()
+        assert page.locator("#numbers").is_hidden()
+        page.locator('[data-key="front.points.strut_top.out"]').focus()
+        assert page.locator("#drawing .chosen").count() == 2
+        words = page.locator("#drawing-words").inner_text()
+        assert words.startswith("A picture, not your car")
+        assert "Marked: strut top" in words
 
         def field(key: str) -> None:
             box = page.locator(f'[data-key="{key}"]')

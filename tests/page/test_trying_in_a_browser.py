@@ -31,6 +31,7 @@ def at(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[str, Path]]:
 
 @pytest.fixture
 def page(browser: "Browser", at: tuple[str, Path]) -> Iterator["Page"]:
+    at[1].with_name("my_car_trial.toml").unlink(missing_ok=True)  # of the test before
     with watched(browser, at[0]) as page:
         yield page
 
@@ -153,6 +154,7 @@ def test_a_plan_is_kept_taken_up_and_removed(page: "Page", at: tuple[str, Path])
 
 
 def test_two_tabs_never_overwrite_each_other(browser: "Browser", at: tuple[str, Path]) -> None:
+    at[1].with_name("my_car_trial.toml").unlink(missing_ok=True)
     with watched(browser, at[0]) as first, watched(browser, at[0]) as second:
         for page, name in ((first, "mine"), (second, "yours")):
             slide(page, JOINT, 8)

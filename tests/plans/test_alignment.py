@@ -12,6 +12,7 @@ from numpy.testing import assert_allclose
 from kinematics import Axle, Car, demo_car
 from kinematics.car.fittings import Adjusters, CamberBy
 from kinematics.car.lengths import MM
+from kinematics.planning import dismantled
 from kinematics.planning.changed_axle import ChangedAxle
 from kinematics.planning.plans import Plan, Targets, carry_out
 from reports.words.plans import refusal_words
@@ -142,3 +143,15 @@ def test_an_adjuster_open_to_one_side_is_told_in_words() -> None:
     (said,) = refusal_words(carried_out(car, plan(targets=asked("toe", -3.0))).refusals, MM)
     assert "infinity" not in said
     assert "or more" in said
+
+
+@pytest.mark.parametrize(("kind", "by"), ADJUSTED)
+def test_adjusters_and_height_are_found_together(kind: str, by: CamberBy, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A lowered car's toe, camber and height take a few moves of its linkage, counted; one after another it was 16."""
+    moves: list[int] = []
+    move = dismantled.move
+    monkeypatch.setattr(dismantled, "move", lambda *asked: moves.append(1) or move(*asked))
+    car = car_with(typical(kind), Adjusters(toe_link=WIDE, camber_by=by))
+    after = carried_out(car, plan(change("ride height", by=-20.0)))
+    assert_allclose(after.axle.toe, car.front.toe, rtol=0.0, atol=1e-9)
+    assert len(moves) <= 8

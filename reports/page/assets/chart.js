@@ -33,8 +33,16 @@ export class Chart {
     return words;
   }
 
-  show(table, here, ghost = null) {
-    this.shown = { table, here, ghost };
+  // ghost: the curves as measured under those tried; planned: those of kept plans, each with its look.
+  show(table, here, ghost = null, planned = []) {
+    this.shown = { table, here, ghost, planned, band: null };
+    this.#redraw();
+  }
+
+  // Round the curves as measured: where 95 of 100 such measurements lie; null where that is not known.
+  band(band) {
+    if (this.shown === null) return;
+    this.shown.band = band;
     this.#redraw();
   }
 
@@ -43,9 +51,9 @@ export class Chart {
   }
 
   // The axis holds the curves that count, as measured and as tried, and only ever grows, so that it does not jump.
-  #span(table, ghost) {
+  #span(table, ghost, planned) {
     const first = this.numbers[0];
-    const both = [table, ...(ghost === null ? [] : [ghost])];
+    const both = [table, ...(ghost === null ? [] : [ghost]), ...planned.map((one) => one.table)];
     const values = both.flatMap((one) => this.#lines(one, first.key)).flatMap((line) => line.values);
     const allowed = Object.values(first.allowed[this.over] ?? {});
     const ends = span([...values, ...allowed], LEAST[first.key] ?? 1);
@@ -55,17 +63,19 @@ export class Chart {
 
   #redraw() {
     if (this.shown === null || this.element.clientWidth === 0) return;
-    const { table, here, ghost } = this.shown;
+    const { table, here, ghost, planned, band } = this.shown;
     const wide = this.element.clientWidth;
     const across = [table.at[0], table.at[table.at.length - 1]];
-    const up = this.#span(table, ghost);
+    const up = this.#span(table, ghost, planned);
     const x = linear(across, [LEFT, wide - RIGHT]);
     const y = linear(up, [TALL - BELOW, TOP]);
     this.paper.setAttribute("viewBox", `0 0 ${wide} ${TALL}`);
     this.paper.setAttribute("width", wide);
     this.paper.setAttribute("aria-label", this.words.textContent);
     const inside = drawn("g", { "clip-path": `url(#${this.clip})` }, ...this.#allowed(y, wide));
+    if (band !== null) inside.append(...this.#bands(table, band, x, y));
     if (ghost !== null) inside.append(...this.#curves(ghost, x, y, "pale"));
+    for (const one of planned) inside.append(...this.#curves(one.table, x, y, one.look, this.numbers.slice(0, 1)));
     inside.append(...this.#curves(table, x, y, ""));
     inside.append(drawn("line", { class: "here", x1: x(here), x2: x(here), y1: TOP, y2: TALL - BELOW }));
     const box = { x: LEFT, y: TOP, width: Math.max(wide - LEFT - RIGHT, 1), height: TALL - TOP - BELOW };
@@ -85,8 +95,14 @@ export class Chart {
     return [drawn("rect", { class: "allowed", x: 0, y: high, width: wide, height: Math.max(low - high, 0) })];
   }
 
-  #curves(table, x, y, paleness) {
-    return [...this.numbers].reverse().flatMap((number) =>
+  #bands(table, band, x, y) {
+    return band.lines
+      .filter((line) => line.key === this.numbers[0].key)
+      .map((line) => drawn("path", { class: `band ${line.side}`, d: between(table.at, line, x, y) }));
+  }
+
+  #curves(table, x, y, paleness, numbers = this.numbers) {
+    return [...numbers].reverse().flatMap((number) =>
       this.#lines(table, number.key).map((line) => {
         const which = number === this.numbers[0] ? "first" : "second";
         return drawn("path", { class: `curve ${which} ${line.side} ${paleness}`, d: through(table.at, line.values, x, y) });
@@ -113,6 +129,18 @@ export class Chart {
 }
 
 const LEAST = { force_weighted_height: 20, camber: 0.5, toe: 0.2 }; // of an axis, in mm or degrees
+
+// The room between two lines, in pieces where there is nothing.
+function between(at, { low, high }, x, y) {
+  const pieces = [[]];
+  low.forEach((one, i) => {
+    if (one === null || high[i] === null) pieces.push([]);
+    else pieces.at(-1).push(i);
+  });
+  const place = (i, value) => `${x(at[i]).toFixed(1)} ${Math.min(Math.max(y(value), -1e4), 1e4).toFixed(1)}`;
+  const outline = (piece) => [...piece.map((i) => place(i, low[i])), ...piece.toReversed().map((i) => place(i, high[i]))];
+  return pieces.filter((piece) => piece.length > 1).map((piece) => `M${outline(piece).join("L")}Z`).join("");
+}
 
 // A line through the states, broken where there is nothing.
 function through(at, values, x, y) {

@@ -10,9 +10,9 @@ const WAYS = {
 };
 
 export class Drag {
-  // place: the drawing; view() names the view; choose(point) and move(point, way, value) act; value(point, way) tells.
-  constructor(place, { view, choose, move, value, size }) {
-    Object.assign(this, { place, view, choose, move, value, size });
+  // place: the drawing; ready(): whether there is a car to change; view() names the view; choose(point) and move(point, way, value) act; value(point, way) tells.
+  constructor(place, { ready, view, choose, move, value, size }) {
+    Object.assign(this, { place, ready, view, choose, move, value, size });
     this.held = null;
     place.addEventListener("pointerdown", (event) => this.#take(event));
     place.addEventListener("pointermove", (event) => this.#drag(event));
@@ -32,7 +32,7 @@ export class Drag {
 
   #take(event) {
     const { point, side } = event.target.dataset;
-    if (!point) return;
+    if (!point || !this.ready()) return;
     event.preventDefault();
     this.place.setPointerCapture(event.pointerId);
     this.choose(point);
@@ -50,7 +50,7 @@ export class Drag {
   #press(event) {
     const { point, side } = event.target.dataset;
     const arrow = ARROWS[event.key];
-    if (!point || !arrow) return;
+    if (!point || !arrow || !this.ready()) return;
     event.preventDefault();
     this.#ways(side).forEach(([way, sign], i) => {
       if (arrow[i]) this.move(point, way, this.value(point, way) + sign * arrow[i] * (this.size() === 1 ? 1 : 1 / 16));

@@ -4,6 +4,7 @@ import { drawn } from "./elements.js";
 
 const LETTERS = 13; // px
 const JOINT = 3.5;
+const FAR = 2.5;
 const CENTRE = 6;
 
 const LEGEND = [
@@ -13,6 +14,7 @@ const LEGEND = [
   ["guide", "arm line, strut normal"],
   ["contact", "contact point to roll centre"],
   ["onward", "to the instant centre"],
+  ["axis", "roll axis"],
   ["allowed", "roll centre allowed"],
 ];
 
@@ -30,14 +32,17 @@ export class Drawing {
     this.#redraw();
   }
 
-  show(view, frame, ghost = null) {
-    this.shown = { view, frame, ghost };
+  // movable: whether the joint that is chosen can be moved.
+  // planned: kept plans in the same view, each with its look.
+  show(view, frame, ghost = null, planned = [], movable = true) {
+    this.shown = { view, frame, ghost, planned };
+    this.movable = movable;
     this.#redraw();
   }
 
   #redraw() {
     if (this.shown === null) return;
-    const { view, frame, ghost } = this.shown;
+    const { view, frame, ghost, planned } = this.shown;
     const wide = frame.right - frame.left;
     const tall = frame.top - frame.bottom;
     this.place.setAttribute("viewBox", `${frame.left} ${-frame.top} ${wide} ${tall}`);
@@ -45,6 +50,9 @@ export class Drawing {
     const scale = Math.max(wide / (box.width || 600), tall / (box.height || 400)); // mm a pixel
     const parts = view.shapes.map((shape) => outline(shape, shape.look));
     const pale = ghost === null ? [] : ghost.shapes.filter(isOfTheCar).map((shape) => outline(shape, "ghost"));
+    const others = planned.filter((one) => one.view !== null);
+    const beside = others.flatMap((one) => one.view.shapes.filter(isOfTheCar).map((shape) => outline(shape, one.look)));
+    const centres = others.flatMap((one) => one.view.marks.filter((other) => other.look === "roll-centre").map((other) => ({ ...other, look: `${one.look} centre`, words: `${one.name}: ${other.words}` })));
     const under = parts.filter((_, i) => view.shapes[i].look === "allowed");
     const over = parts.filter((_, i) => view.shapes[i].look !== "allowed");
     const held = document.activeElement?.dataset?.point ? { ...document.activeElement.dataset } : null;
@@ -53,9 +61,11 @@ export class Drawing {
       drawn("title", { id: "drawing-title" }, this.words.textContent),
       ...under,
       ...pale,
+      ...beside,
       ...over,
       ...ghostly.map((one) => mark({ ...one, look: "ghost-centre" }, scale)),
-      ...view.marks.map((one) => mark(one, scale, this.point)),
+      ...centres.map((one) => mark(one, scale)),
+      ...view.marks.map((one) => mark(one, scale, this.point, this.movable)),
       ...view.marks.filter((one) => one.look === "roll-centre").map((one) => label(one, frame, scale)),
     );
     // A joint that had the keyboard has it again, drawn anew.
@@ -63,7 +73,7 @@ export class Drawing {
   }
 }
 
-const ON_PAPER_ONLY = new Set(["allowed", "ground", "middle", "guide", "onward", "contact"]);
+const ON_PAPER_ONLY = new Set(["allowed", "ground", "middle", "guide", "onward", "contact", "axis"]);
 
 function isOfTheCar(shape) {
   return !ON_PAPER_ONLY.has(shape.look);
@@ -78,15 +88,16 @@ function outline(shape, look) {
   return drawn("path", { class: look, d: shape.closed ? `${path}Z` : path });
 }
 
-function mark(one, scale, chosen = null) {
+function mark(one, scale, chosen = null, movable = false) {
   const [u, v] = one.at;
-  const size = (one.look === "joint" ? JOINT : CENTRE) * scale;
+  const size = ({ joint: JOINT, "far-joint": FAR }[one.look] ?? CENTRE) * scale;
   const named = one.point ? { "data-point": one.point, "data-side": one.side } : {};
   const told = one.words ?? `${one.side} ${one.point.replaceAll("_", " ")}`;
-  if (one.point && one.point === chosen) {
+  const isChosen = one.point && one.point === chosen;
+  if (isChosen && movable) {
     Object.assign(named, { tabindex: 0, role: "button", "aria-label": `${told}: move it with the arrow keys` });
   }
-  const look = named.role ? `${one.look} chosen` : one.look;
+  const look = isChosen ? `${one.look} chosen` : one.look;
   return drawn("circle", { class: look, cx: u, cy: -v, r: size, ...named }, drawn("title", {}, told));
 }
 

@@ -1,17 +1,23 @@
 // The page: what it shows, what its person has set, and who is told when that changes.
 
+import { Begin } from "./begin.js";
+import { Beside } from "./beside.js";
+import { busily } from "./busy.js";
 import { Changes } from "./changes.js";
 import { Chart } from "./chart.js";
 import { Drag } from "./drag.js";
 import { Drawing, legendOf } from "./drawing.js";
 import { byId, choice, make } from "./elements.js";
+import { Leaning } from "./leaning.js";
 import { Measure } from "./measure.js";
 import { Newest } from "./newest.js";
+import { Picture } from "./picture.js";
 import { Plans } from "./plans.js";
 import { Search } from "./search.js";
 import { ask, post } from "./server.js";
 import { sliderRow } from "./sliders.js";
 import { checkRows, numberRows } from "./tables.js";
+import { TrialKept } from "./trial_kept.js";
 import { Try } from "./try.js";
 
 const CHARTS = [["force_weighted_height", "roll_centre_height"], ["camber"], ["toe"]];
@@ -24,23 +30,31 @@ const AT_REST = 120; // ms without a move, until what is tried is judged
 const KEPT = "cornersweep";
 
 const set = { axle: null, view: "front", pose: {} };
+let known = null; // the version of the kept trial that this page knew before it was loaded anew
 let car = null; // as the server tells it, once its file has no faults
 let shown = null;
 let charts = [];
 const drawing = new Drawing(byId("drawing"), byId("drawing-words"));
 const positions = new Newest((body) => post("position", body), show, fail);
 const changes = new Changes();
+const bands = new Newest((body) => post("bands", body), showBands, fail, AT_REST);
+const trialKept = new TrialKept(changes, taken, keep);
 const verdicts = new Newest((body) => post("judged", body), showVerdict, fail, AT_REST);
 const trying = new Try(changes, tried, (point) => drawing.choose(point));
 new Drag(byId("drawing"), {
+  ready: () => car !== null,
   view: () => set.view,
   choose: (point) => trying.choosePoint(point),
   move: (point, way, value) => trying.movePoint(point, way, value),
   value: (point, way) => changes.value(trying.offerOf(point, way) ?? { rest: 0, entry: {} }),
   size: () => car.car.in_mm,
 });
-const plans = new Plans(changes, taken, fail);
-const measure = new Measure({ saved: () => open(), pointed: (point) => drawing.choose(point), fail });
+const beside = new Beside(move, fail);
+const plans = new Plans(changes, beside, taken, fail);
+const picture = new Picture(drawing);
+const measure = new Measure({ saved: () => open(), pointed, shown: (axles) => picture.take(axles), fail });
+const beginning = new Begin(() => open(), fail);
+const leaning = new Leaning({ changes, fitted, stand, fail });
 const search = new Search(changes, taken, fail, () => car.car.unit);
 
 function axleTold() {
@@ -48,14 +62,15 @@ function axleTold() {
 }
 
 function keep() {
-  sessionStorage.setItem(KEPT, JSON.stringify({ ...set, tried: changes.kept }));
+  sessionStorage.setItem(KEPT, JSON.stringify({ ...set, tried: changes.kept, seen: trialKept.seen }));
 }
 
 function recall() {
   try {
-    const { tried: kept, ...others } = JSON.parse(sessionStorage.getItem(KEPT) ?? "{}");
+    const { tried: kept, seen, ...others } = JSON.parse(sessionStorage.getItem(KEPT) ?? "{}");
     Object.assign(set, others);
     changes.recall(kept);
+    known = seen ?? null;
   } catch {
     sessionStorage.removeItem(KEPT);
   }
@@ -70,7 +85,18 @@ function fail(error) {
 
 function move() {
   keep();
-  positions.ask({ axle: axleTold().axle, views: [set.view], ...set.pose, ...changes.asked });
+  const pose = { axle: axleTold().axle, ...set.pose };
+  positions.ask({ ...pose, views: [set.view], beside: beside.names, ...changes.asked });
+  // The band is that of the car as measured; it comes once the sliders rest.
+  if (axleTold().doubt && !changes.any) bands.ask(pose);
+  else bands.forget();
+}
+
+function showBands(told, asked) {
+  if (told.version !== car.version || changes.any) return;
+  if (JSON.stringify(asked) !== JSON.stringify({ axle: axleTold().axle, ...set.pose })) return;
+  for (const chart of charts) chart.band(told.bands.find((one) => one.over === chart.over) ?? null);
+  curvesWords(told.bands.length > 0);
 }
 
 // A slider of a change was moved: the drawing follows at once, the verdict as soon as it is found.
@@ -80,6 +106,8 @@ function tried() {
   byId("clear").disabled = !changes.any;
   document.body.classList.toggle("trying", changes.any);
   move();
+  trialKept.changed();
+  leaning.changed();
   if (changes.any) {
     byId("verdict").classList.add("stale");
     verdicts.ask(changes.asked);
@@ -87,6 +115,20 @@ function tried() {
     verdicts.forget();
     showMeasured();
   }
+}
+
+// A spring or bar that lies there: its rate fills the slider of its axle.
+function fitted(axle, what, rate) {
+  const offer = car.axles.find((one) => one.axle === axle)?.offers.find((one) => one.entry.what === what);
+  if (!offer) return;
+  changes.slide(offer, rate);
+  taken();
+}
+
+// The sliders of the body, as it stands over the axle that is shown.
+function stand(stands) {
+  Object.assign(set.pose, stands[axleTold().axle]);
+  chooseAxle(axleTold().axle);
 }
 
 // A whole plan was taken up, or a step undone: the sliders follow it.
@@ -135,23 +177,39 @@ function showView() {
   if (!shown?.views) return;
   const view = shown.views[set.view];
   if (!view) return; // it was asked for just now
-  const words = view.marks.filter((one) => one.look !== "joint").map((one) => one.words);
+  const words = view.marks.filter((one) => !one.look.endsWith("joint")).map((one) => one.words);
   const from = { front: "Seen from the front, the car's left on the right", side: "Seen from its left", top: "Seen from above" };
-  byId("drawing-words").textContent = [from[set.view], ...words].join("; ") + ".";
-  drawing.show(view, axleTold().frames[set.view], shown.ghost?.views?.[set.view] ?? null);
+  const beside = set.view === "side" && shown.beside ? [shown.beside] : [];
+  byId("drawing-words").textContent = [from[set.view], ...words, ...beside].join("; ") + ".";
+  drawing.show(view, axleTold().frames[set.view], shown.ghost?.views?.[set.view] ?? null, plansShown());
   byId("legend").replaceChildren(
     ...legendOf(view).map(([look, name]) => make("li", { class: look }, make("i"), name)),
+    ...plansShown().map((one) => make("li", { class: one.look }, make("i"), one.name, one.apart.length ? ` (cannot be built: ${one.apart[0]})` : "")),
   );
+}
+
+// Kept plans beside the car: how each is drawn, its view and its curves.
+function plansShown() {
+  return (shown?.plans ?? []).map((one) => ({ ...one, look: beside.look(one.name), view: one.views?.[set.view] ?? null }));
 }
 
 function showCurves(told) {
   for (const chart of charts) {
     const table = told.curves.find((one) => one.over === chart.over);
     const ghost = told.ghost?.curves?.find((one) => one.over === chart.over) ?? null;
-    chart.show(table, chart.over === "travel" ? -(set.pose.heave ?? 0) : (set.pose.roll ?? 0), ghost);
+    const others = (told.plans ?? []).filter((one) => one.curves);
+    const planned = others.map((one) => ({ look: beside.look(one.name), table: one.curves.find((other) => other.over === chart.over) }));
+    chart.show(table, chart.over === "travel" ? -(set.pose.heave ?? 0) : (set.pose.roll ?? 0), ghost, planned);
   }
-  const missing = new Set(told.curves.flatMap((one) => one.missing));
-  byId("curves-words").textContent = ["Left: blue. Right: orange, dashed.", told.ghost ? "Pale: as measured." : "", ...missing].join(" ");
+  curvesWords(false);
+}
+
+function curvesWords(banded) {
+  const missing = new Set((shown?.curves ?? []).flatMap((one) => one.missing));
+  const words = ["Left: blue. Right: orange, dashed."];
+  if (shown?.ghost) words.push("Pale: as measured.");
+  if (banded) words.push("Shaded: where 95 of 100 such measurements lie.");
+  byId("curves-words").textContent = [...words, ...missing].join(" ");
 }
 
 function chooseAxle(axle) {
@@ -179,6 +237,12 @@ function chooseView(view) {
   move();
 }
 
+function choosePicture(view) {
+  set.view = view;
+  choice(byId("views"), VIEWS, view, choosePicture);
+  picture.show(view);
+}
+
 function showCar() {
   document.title = `${car.car.name}: cornersweep`;
   byId("car-name").textContent = car.car.name;
@@ -187,14 +251,28 @@ function showCar() {
   byId("notes").replaceChildren(...car.notes.map((note) => make("p", {}, note)));
 }
 
+// A field of the form was entered: the drawing shows its point, on the car or, where there is none yet, on a picture.
+function pointed(row, axle) {
+  if (car === null) picture.point(row, axle, set.view);
+  else {
+    if (car.axles.some((one) => one.axle === axle) && axle !== axleTold().axle) chooseAxle(axle);
+    drawing.choose(row.point);
+  }
+}
+
 // The car as its file now is; where that has faults, the form shows them beside its fields.
-async function open() {
-  if (!measure.unsaved) measure.load();
+function open() {
+  return busily(openCar);
+}
+
+async function openCar() {
+  if (!measure.unsaved) await measure.load();
   try {
     car = await ask("car");
   } catch (error) {
     fail(error);
     document.body.classList.toggle("no-car", car === null);
+    if (car === null) choosePicture(set.view);
     return;
   }
   document.body.classList.remove("no-car");
@@ -203,8 +281,10 @@ async function open() {
   if (!VIEWS.some(([one]) => one === set.view)) set.view = "front";
   choice(byId("views"), VIEWS, set.view, chooseView);
   chooseAxle(axleTold().axle);
-  plans.load();
   search.look();
+  leaning.take(car);
+  await plans.load();
+  if (trialKept.seen === null) await trialKept.load(known);
 }
 
 function step(way) {
@@ -227,5 +307,14 @@ byId("clear").addEventListener("click", () => {
   taken();
 });
 document.addEventListener("keydown", pressed);
-recall();
-open();
+async function start() {
+  recall();
+  try {
+    if (await beginning.wanted()) return;
+  } catch (error) {
+    fail(error);
+  }
+  open();
+}
+
+start();

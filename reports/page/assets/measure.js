@@ -1,24 +1,29 @@
 // The measured points as a form: each entry judged as it is typed, in the words that the file would be told in.
 
+import { busily } from "./busy.js";
 import { byId, make } from "./elements.js";
 import { Newest } from "./newest.js";
 import { ask, post } from "./server.js";
 
 export class Measure {
-  // saved() is called when the file was written; pointed(point) when a field of a point is entered.
-  constructor({ saved, pointed, fail }) {
-    Object.assign(this, { saved, pointed, fail });
+  // saved() is called when the file was written; pointed(row, axle) when a field is entered; shown() when there are others.
+  constructor({ saved, pointed, shown, fail }) {
+    Object.assign(this, { saved, pointed, shown, fail });
     this.typed = {};
     this.undone = [];
     this.checks = new Newest((body) => post("checked", body), (told) => this.#judge(told.faults), fail, 150);
     byId("measured").addEventListener("submit", (event) => {
       event.preventDefault();
-      this.#save(this.typed, true);
+      busily(() => this.#save(this.typed, true));
     });
-    byId("unsave").addEventListener("click", () => this.#save(this.undone.pop(), false));
+    byId("unsave").addEventListener("click", () => busily(() => this.#save(this.undone.pop(), false)));
   }
 
-  async load() {
+  load() {
+    return busily(() => this.#load());
+  }
+
+  async #load() {
     try {
       this.#show(await ask("form"));
     } catch (error) {
@@ -37,24 +42,25 @@ export class Measure {
     byId("form-rows").replaceChildren(...told.axles.map((axle) => this.#axle(axle)));
     byId("form").open ||= told.faults.length > 0;
     this.#judge(told.faults);
+    this.shown(told.axles);
   }
 
   #axle(axle) {
     const head = make("h3", {}, `${axle.axle} axle, ${axle.suspension}; lengths in ${this.told.unit}`);
-    return make("div", {}, head, make("p", { class: "soft" }, this.told.said), ...axle.rows.map((row) => this.#row(row)));
+    return make("div", {}, head, make("p", { class: "soft" }, this.told.said), ...axle.rows.map((row) => this.#row(row, axle)));
   }
 
-  #row(row) {
-    const fields = row.fields.map((field) => this.#field(row, field));
+  #row(row, axle) {
+    const fields = row.fields.map((field) => this.#field(row, field, axle));
     return make("fieldset", {}, make("legend", {}, row.title), make("small", {}, row.where), make("div", { class: "fields" }, ...fields));
   }
 
-  #field(row, field) {
+  #field(row, field, axle) {
     const input = make("input", { type: "text", value: field.value, autocomplete: "off", inputmode: "text", "data-key": field.key });
     const fault = make("p", { class: "bad", id: `fault-${field.key}` });
     input.setAttribute("aria-describedby", fault.id);
     input.addEventListener("input", () => this.#type(field, input.value));
-    if (row.point) input.addEventListener("focus", () => this.pointed(row.point));
+    input.addEventListener("focus", () => this.pointed(row, axle.axle));
     this.fields.set(field.key, { input, fault, field });
     return make("label", {}, make("span", {}, field.words), input, fault);
   }
@@ -97,7 +103,7 @@ export class Measure {
       const told = await post("save", { typed, seen: this.told.seen });
       if (keep) this.undone.push(before);
       this.#show(told);
-      this.saved();
+      await this.saved();
     } catch (error) {
       this.fail(error);
       if (!keep) this.undone.push(typed);

@@ -1,9 +1,10 @@
 // One request at a time, the newest next: what was asked in between is never sent, so that no queue is left behind.
 
+import { busily } from "./busy.js";
+
 export class Newest {
   #waiting = null;
   #busy = false;
-  static #running = 0;
 
   // rest: how long nothing newer must have been asked before it is sent [ms].
   constructor(send, show, fail, rest = 0) {
@@ -31,8 +32,10 @@ export class Newest {
 
   async #run() {
     this.#busy = true;
-    Newest.#running += 1;
-    document.body.dataset.busy = "";
+    await busily(() => this.#sendAll());
+  }
+
+  async #sendAll() {
     while (this.#waiting !== null) {
       await this.#atRest();
       if (this.#waiting === null) break;
@@ -44,8 +47,6 @@ export class Newest {
         this.fail(error);
       }
     }
-    this.#busy = false;
-    Newest.#running -= 1;
-    if (Newest.#running === 0) delete document.body.dataset.busy;
+    this.#busy = false; // at once: what is asked a moment later must not be left waiting
   }
 }

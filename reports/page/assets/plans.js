@@ -1,12 +1,14 @@
 // The plans of the plan file: kept, taken up again, taken away, ranked.
 
+import { busily } from "./busy.js";
 import { byId, make } from "./elements.js";
 import { ask, post } from "./server.js";
 
 export class Plans {
-  // changes: what is tried; taken() is called when a plan was taken up; fail(error) tells what went wrong.
-  constructor(changes, taken, fail) {
+  // changes: what is tried; beside: the plans set beside the car; taken() is called when a plan was taken up.
+  constructor(changes, beside, taken, fail) {
     this.changes = changes;
+    this.beside = beside;
     this.taken = taken;
     this.fail = fail;
     this.told = null;
@@ -18,7 +20,11 @@ export class Plans {
     return this.#told(ask("plans"));
   }
 
-  async #told(answer) {
+  #told(answer) {
+    return busily(() => this.#shown(answer));
+  }
+
+  async #shown(answer) {
     try {
       this.show(await answer);
       return true;
@@ -60,6 +66,7 @@ export class Plans {
         told.ranked?.find((one) => one.name === name),
       ),
     );
+    this.beside.keep(order);
     byId("plans").replaceChildren(...rows);
     byId("no-plans").hidden = told.plans.length > 0;
     byId("rank").disabled = told.plans.length === 0;
@@ -77,7 +84,7 @@ export class Plans {
     }
     const take = make("button", { type: "button", onclick: () => this.#take(plan) }, "take up");
     const away = make("button", { type: "button", "aria-label": `take ${plan?.name} away`, onclick: () => this.#forget(plan.name) }, "remove");
-    return make("li", {}, make("div", {}, ...words), make("div", { class: "choice" }, take, ...(plan ? [away] : [])));
+    return make("li", {}, make("div", {}, ...words), make("div", { class: "choice" }, take, ...(plan ? [this.beside.box(plan.name), away] : [])));
   }
 
   #take(plan) {

@@ -1,9 +1,11 @@
 // Asks the server that this page came from. What is at fault comes back in the words of the command line.
 
 export class Fault extends Error {
-  constructor(lines) {
+  // gone: there was no answer at all.
+  constructor(lines, gone = false) {
     super(lines.join("\n"));
     this.lines = lines;
+    this.gone = gone;
   }
 }
 
@@ -15,7 +17,7 @@ async function answered(request) {
     answer = await request;
   } catch (error) {
     if (error.name === "AbortError") throw error;
-    throw new Fault([GONE]);
+    throw new Fault([GONE], true);
   }
   const told = (answer.headers.get("content-type") ?? "").startsWith("application/json")
     ? await answer.json()
