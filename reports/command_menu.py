@@ -12,6 +12,7 @@ from reports.commands.complete import add_completion
 from reports.commands.import_points import add_import
 from reports.commands.open_page import add_open
 from reports.commands.schema import add_schema
+from reports.commands.setup import add_setup
 from reports.commands.sheet import add_sheet
 from reports.commands.travel import add_travel
 from reports.option_values import between, length
@@ -30,7 +31,7 @@ _Commands: TypeAlias = "argparse._SubParsersAction[CommandParser]"
 
 
 PRINT_NUMBERS = (
-    "survey", "show", "sweep", "compare", "find", "influence", "travel", "doubt", "lean", "shelf",
+    "survey", "show", "sweep", "compare", "find", "influence", "travel", "setup", "doubt", "lean", "shelf",
 )  # fmt: skip
 
 
@@ -181,6 +182,8 @@ def _add_commands(menu: "_Commands") -> None:
     add_drawing_and_replace(influence_options)
 
     add_travel(lambda name, run, about: _command(menu, name, run, about))
+
+    add_setup(lambda name, run, about: _command(menu, name, run, about))
 
     doubt_options = _command(menu, "doubt", doubt.doubt, "tell how far to trust the numbers, and what to measure again")
     add_car(doubt_options)

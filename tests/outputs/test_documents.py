@@ -54,6 +54,7 @@ WORDS = {
     "find": ["light.toml", "means.toml", "--limits", "reach.toml"],
     "influence": ["car.toml"],
     "travel": ["light.toml", "lower.toml"],
+    "setup": ["light.toml", "lower.toml", "--plan", "lower"],
     "doubt": ["light.toml", "--draws", "100"],
     "lean": ["car.toml", "--braking", "0.6"],
     "shelf": ["car.toml", "shelf.toml"],

@@ -94,6 +94,10 @@ SOUND: dict[str, tuple[dict[str, str], list[str]]] = {
     "find": ({"car": CAR, "means": "lowered_coupe_means.toml"}, ["--into", TAKEN]),
     "influence": ({"car": CAR}, ["--into", TAKEN]),
     "travel": ({"car": CAR, "plans": "lowered_coupe_plans.toml"}, ["--into", TAKEN]),
+    "setup": (
+        {"car": CAR, "plans": "lowered_coupe_plans.toml"},
+        ["--plan", "rack up", "--write", f"{TAKEN}/setup.pdf"],
+    ),
     "doubt": ({"car": CAR}, ["--into", TAKEN, "--draws", "100"]),
     "lean": ({"car": SALOON}, ["--into", TAKEN]),
     "shelf": (

@@ -17,7 +17,7 @@ FLOORS = (
     {"judging", "loads"},
     {"planning"},
     {"doubt"},
-    {"finding", "survey"},
+    {"finding", "setting", "survey"},
     {"inputs"},
 )
 SOLVERS_MAY_USE = {"numpy", "scipy", "sympy"}
