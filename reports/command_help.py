@@ -21,6 +21,8 @@ do meanwhile? Measure the suspension's points, write them into a car file, and s
   cornersweep travel my_car.toml        how far each corner can go, and what ends it
   cornersweep setup my_car.toml plans.toml --write setup.pdf
                                         a sheet to print: what to fit, turn and measure for a plan
+  cornersweep weigh my_scales.toml my_car.toml
+                                        centre of gravity and cross-weight from four scales
   cornersweep doubt my_car.toml         how far to trust all this, and what to measure again
 """
 EXIT = """\
@@ -34,6 +36,7 @@ EXAMPLES = {
         "new double-wishbone my_car.toml --units in",
         "new means my_means.toml",
         "new plans my_plans.toml",
+        "new scales my_scales.toml",
     ),
     "survey": ("survey my_survey.toml my_car.toml",),
     "sheet": ("sheet strut sheet.pdf", "sheet strut my_survey.toml --units in"),
@@ -49,6 +52,10 @@ EXAMPLES = {
         "setup my_car.toml plans.toml --plan 'my plan' --write setup.pdf setup.toml",
         "setup my_car.toml plans.toml --measured setup.pdf",
         "setup my_car.toml --cross 50",
+    ),
+    "weigh": (
+        "weigh my_scales.toml my_car.toml",
+        "weigh my_scales.toml my_car.toml --write-car weighed.toml",
     ),
     "doubt": ("doubt my_car.toml", "doubt my_car.toml --about bump_steer"),
     "lean": ("lean my_car.toml --into out",),

@@ -17,7 +17,7 @@ FLOORS = (
     {"judging", "loads"},
     {"planning"},
     {"doubt"},
-    {"finding", "setting", "survey"},
+    {"finding", "setting", "survey", "weighing"},
     {"inputs"},
 )
 SOLVERS_MAY_USE = {"numpy", "scipy", "sympy"}
