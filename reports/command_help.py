@@ -19,6 +19,10 @@ do meanwhile? Measure the suspension's points, write them into a car file, and s
   cornersweep compare my_car.toml plans.toml --into out
                                         try changes on paper: plans side by side
   cornersweep travel my_car.toml        how far each corner can go, and what ends it
+  cornersweep setup my_car.toml plans.toml --write setup.pdf
+                                        a sheet to print: what to fit, turn and measure for a plan
+  cornersweep weigh my_scales.toml my_car.toml
+                                        centre of gravity and cross-weight from four scales
   cornersweep doubt my_car.toml         how far to trust all this, and what to measure again
 """
 EXIT = """\
@@ -32,6 +36,7 @@ EXAMPLES = {
         "new double-wishbone my_car.toml --units in",
         "new means my_means.toml",
         "new plans my_plans.toml",
+        "new scales my_scales.toml",
     ),
     "survey": ("survey my_survey.toml my_car.toml",),
     "sheet": ("sheet strut sheet.pdf", "sheet strut my_survey.toml --units in"),
@@ -43,6 +48,15 @@ EXAMPLES = {
     "find": ("find my_car.toml my_means.toml", "find my_car.toml my_means.toml --into out"),
     "influence": ("influence my_car.toml",),
     "travel": ("travel my_car.toml", "travel my_car.toml plans.toml --into out"),
+    "setup": (
+        "setup my_car.toml plans.toml --plan 'my plan' --write setup.pdf setup.toml",
+        "setup my_car.toml plans.toml --measured setup.pdf",
+        "setup my_car.toml --cross 50",
+    ),
+    "weigh": (
+        "weigh my_scales.toml my_car.toml",
+        "weigh my_scales.toml my_car.toml --write-car weighed.toml",
+    ),
     "doubt": ("doubt my_car.toml", "doubt my_car.toml --about bump_steer"),
     "lean": ("lean my_car.toml --into out",),
     "shelf": ("shelf my_car.toml my_shelf.toml shelf.csv",),
@@ -54,6 +68,7 @@ OF_COMMAND = {
     "compare": "0 also where the car as measured is outside and a plan that can be built holds all limits",
     "find": "0 where a plan that may be made holds all limits",
     "travel": "0 where every corner has the travel that the car uses, as measured and after each plan",
+    "setup": "0 where nothing that was measured after is off by more than its doubt",
     "open": "0 when it is stopped",
     "demo": "0 when it ran, although its car is outside the limits",
 }

@@ -13,8 +13,10 @@ from reports.commands.complete import add_completion
 from reports.commands.import_points import add_import
 from reports.commands.open_page import add_open
 from reports.commands.schema import add_schema
+from reports.commands.setup import add_setup
 from reports.commands.sheet import add_sheet
 from reports.commands.travel import add_travel
+from reports.commands.weigh import add_weigh
 from reports.option_values import between, length
 from reports.shared_options import (
     add_all,
@@ -31,7 +33,7 @@ _Commands: TypeAlias = "argparse._SubParsersAction[CommandParser]"
 
 
 PRINT_NUMBERS = (
-    "survey", "show", "sweep", "compare", "find", "influence", "travel", "doubt", "lean", "shelf",
+    "survey", "show", "sweep", "compare", "find", "influence", "travel", "setup", "weigh", "doubt", "lean", "shelf",
 )  # fmt: skip
 
 
@@ -75,8 +77,8 @@ def _add_commands(menu: "_Commands") -> None:
     new_options = _command(menu, "new", new.new, "write a commented blank car file, or a means or plan file")
     new_options.add_argument(
         "suspension",
-        help="suspension type, such as strut or five-link, `means` for a means file (find) or `plans` for a plan file "
-        "(compare); a wrong one lists the types",
+        help="suspension type, such as strut or five-link, `means` for a means file (find), `plans` for a plan file "
+        "(compare) or `scales` for a scales file (weigh); a wrong one lists the types",
     )
     new_options.add_argument("file", nargs="?", help="the file to write (default: print it)")
     new_options.add_argument(
@@ -183,6 +185,10 @@ def _add_commands(menu: "_Commands") -> None:
     add_drawing_and_replace(influence_options)
 
     add_travel(lambda name, run, about: _command(menu, name, run, about))
+
+    add_setup(lambda name, run, about: _command(menu, name, run, about))
+
+    add_weigh(lambda name, run, about: _command(menu, name, run, about))
 
     doubt_options = _command(menu, "doubt", doubt.doubt, "tell how far to trust the numbers, and what to measure again")
     add_car(doubt_options)

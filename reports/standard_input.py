@@ -8,7 +8,7 @@ from kinematics.inputs.reading.faults import STAND_IN, Fault, InputFaultError
 from kinematics.inputs.reading.sizes import MOST_BYTES_DOUBTS
 from kinematics.inputs.reading.whole_file import standing_in
 
-_READ = ("car", "plans", "means", "survey", "shelf", "limits", "rules", "points")
+_READ = ("car", "plans", "means", "survey", "shelf", "limits", "rules", "points", "measured", "scales")
 
 
 def as_read(options: argparse.Namespace) -> AbstractContextManager[None]:

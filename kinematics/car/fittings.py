@@ -19,11 +19,16 @@ class Adjusters:
 
     toe_link: most that the tie rod can be shortened (negative) and lengthened [mm]. camber_by: what sets camber;
     camber_range: its range, outward or longer positive [mm]; for bolts [rad], the strut's top leaning out positive.
+    What one turn does, None if unknown: toe_thread: lengthens the tie rod [mm]; camber_turn: moves the camber adjuster
+    [mm; for bolts rad]; perch_thread: moves the spring's perch [mm].
     """
 
     toe_link: tuple[float, float] = (-math.inf, math.inf)
     camber_by: CamberBy = "none"
     camber_range: tuple[float, float] = (-math.inf, math.inf)
+    toe_thread: float | None = None
+    camber_turn: float | None = None
+    perch_thread: float | None = None
 
 
 @dataclass(frozen=True)

@@ -1,4 +1,4 @@
-"""The command new: a blank car file, or a means or plan file to change."""
+"""The command new: a blank car file, or a means, plan or scales file to change."""
 
 import argparse
 import sys
@@ -14,6 +14,7 @@ def new(options: argparse.Namespace) -> int:
     """Write or print a blank car file, what `find` may do with a car, or plans."""
     from kinematics.car.lengths import UNITS
     from kinematics.inputs.car.blank_file import blank_car_file
+    from kinematics.inputs.garage.blank_scales import blank_scales_file
     from kinematics.inputs.plans.blank_means import blank_means_file
     from kinematics.inputs.plans.blank_plans import blank_plan_file
     from reports.commands.suspension_names import suspension_named
@@ -22,6 +23,8 @@ def new(options: argparse.Namespace) -> int:
         return _written(blank_means_file(UNITS[options.units]), options, "say in it what you could do", _FIND)
     if options.suspension == "plans":
         return _written(blank_plan_file(UNITS[options.units]), options, "say in it what you think of", _COMPARE)
+    if options.suspension == "scales":
+        return _written(blank_scales_file(UNITS[options.units]), options, 'fill in every "?"', "weigh")
     kind = suspension_named(options.suspension, "cornersweep new")
     axle = options.axle or ("front" if kind.rack else "rear")
     text = blank_car_file(kind, UNITS[options.units], axle)

@@ -12,7 +12,7 @@ from reports.voice import say
 if TYPE_CHECKING:
     from kinematics.car.lengths import LengthUnit
     from kinematics.car.suspension_type import SuspensionType
-    from reports.sheet.measuring_sheet import Paper
+    from reports.sheet.paper import Paper
 
 _NAME = "cornersweep sheet"
 _WRITTEN = 0

@@ -39,7 +39,7 @@ class FilledSheet:
 
 def read_sheet(path: Path) -> FilledSheet:
     """Read a filled-in sheet; InputFaultError says why it cannot be read."""
-    keywords, blanks = _read(path)
+    keywords, blanks = read_blanks(path)
     known = read_keywords(keywords)
     if known is None:
         raise whole_file_fault(path, "this PDF is no measuring sheet; `cornersweep sheet` writes one to fill in")
@@ -69,8 +69,8 @@ def read_sheet(path: Path) -> FilledSheet:
     )
 
 
-def _read(path: Path) -> tuple[str, dict[str, str]]:
-    """The document's keywords, and what stands in each of its blanks."""
+def read_blanks(path: Path) -> tuple[str, dict[str, str]]:
+    """A document's keywords, and what stands in each of its blanks; InputFaultError says why it cannot be read."""
     content = whole_bytes(path, MOST_BYTES_SHEET)
     if _BEGINS not in content[:_BEGINS_WITHIN]:
         raise whole_file_fault(path, "this is no PDF")

@@ -133,11 +133,16 @@ def caution_of(change: Change) -> PlanCaution:
 
 def before_it_is_driven(plan: Plan) -> list[str]:
     """In few words, what a plan asks to be looked at, each caution once; no lines where nothing is changed."""
+    named = short_cautions(plan)
+    return wrapped(f"Before it is driven, check {', '.join(named)}.") if named else []
+
+
+def short_cautions(plan: Plan) -> list[str]:
+    """Each caution of a plan once, in few words."""
     said: dict[str, str] = {}
     for kind, one in _cautions(plan):
         said.setdefault(one.short, kind)
-    named = [f"{kind} ({short})" if kind else short for short, kind in said.items()]
-    return wrapped(f"Before it is driven, check {', '.join(named)}.") if named else []
+    return [f"{kind} ({short})" if kind else short for short, kind in said.items()]
 
 
 def full_cautions(plan: Plan) -> list[str]:

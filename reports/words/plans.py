@@ -34,12 +34,12 @@ def change_words(change: Change, unit: LengthUnit) -> str:
     if CHANGES[change.what].takes != "shift":
         by_length = CHANGES[change.what].takes == "by"
         far = told_amount(change.by, unit, sign=True) if by_length else amount_words(change, unit)
-        return f"{what} {far}{_place_words(change, unit)}"
+        return f"{what} {far}{place_words(change, unit)}"
     ways = zip(("ahead", "out", "up"), change.shift, strict=True)
     return f"{what} " + ", ".join(f"{told_amount(value, unit, sign=True)} {way}" for way, value in ways if value)
 
 
-def _place_words(change: Change, unit: LengthUnit) -> str:
+def place_words(change: Change, unit: LengthUnit) -> str:
     """Where a mass lies, if it has a place."""
     if change.place is None:
         return ""

@@ -31,7 +31,7 @@ def asked(program: list[str], text: str) -> str:
 def test_bash(capsys: pytest.CaptureFixture[str]) -> None:
     made = script("bash", capsys)
     expected = {
-        "cornersweep s": {"survey", "sheet", "show", "sweep", "shelf", "schema"},
+        "cornersweep s": {"survey", "sheet", "show", "sweep", "setup", "shelf", "schema"},
         "cornersweep draw --axle ''": {"front", "rear"},
         "cornersweep draw car.toml --ro": {"--roll"},
         "cornersweep sweep --roll": {"--roll", "--roll-step"},

@@ -48,6 +48,25 @@ words = "Ball joints stay."
 changes = "longer ball joint"
 at_most = L(10)
 """
+SCALES = """
+units = "UNIT"
+[level]
+front_left = M(280)
+front_right = M(285)
+rear_left = M(235)
+rear_right = M(240)
+[raised]
+end = "rear"
+by = L(420)
+front_left = M(300)
+front_right = M(305)
+[[add]]
+what = "driver"
+mass = M(75)
+ahead = L(-1310)
+out = L(340)
+up = L(470)
+"""
 WORDS = {
     "show": ["car.toml"],
     "sweep": ["light.toml", "swept", "--step", "1", "--roll-step", "1.5", "--rack", "1.5"],
@@ -55,6 +74,8 @@ WORDS = {
     "find": ["light.toml", "means.toml", "--limits", "reach.toml"],
     "influence": ["car.toml"],
     "travel": ["light.toml", "lower.toml"],
+    "setup": ["light.toml", "lower.toml", "--plan", "lower"],
+    "weigh": ["scales.toml", "car.toml"],
     "doubt": ["light.toml", "--draws", "100"],
     "lean": ["car.toml", "--braking", "0.6"],
     "shelf": ["car.toml", "shelf.toml"],
@@ -63,7 +84,7 @@ WORDS = {
 # What takes longest waits for the whole run.
 LONG = ("sweep", "doubt", "lean", "shelf")
 ALL_AND_SOME = [pytest.param(one, marks=[pytest.mark.campaign] * (one in LONG)) for one in WORDS]
-IN_BOTH = ("show", *(pytest.param(one, marks=pytest.mark.campaign) for one in ("lean", "travel")))
+IN_BOTH = ("show", "weigh", *(pytest.param(one, marks=pytest.mark.campaign) for one in ("lean", "travel")))
 REACH = WITHIN_REACH[: WITHIN_REACH.index("[limits.rear]")]
 KINDS = ("length", "angle", "angle per length", "ratio", "part", "force", "mass", "rate", "roll stiffness", "frequency")
 
@@ -78,6 +99,7 @@ class Documents:
         for unit in ("mm", "in"):
             (folder / unit).mkdir()
             texts = {"car": CAR, "light": LIGHT, "lower": LOWER, "shelf": SHELF, "means": MEANS, "reach": REACH}
+            texts["scales"] = SCALES
             for name, text in texts.items():
                 (folder / unit / f"{name}.toml").write_text(written(text, unit), encoding="utf-8")
             survey = garage.path(unit, "survey.toml").read_text(encoding="utf-8")

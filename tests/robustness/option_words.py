@@ -94,6 +94,11 @@ SOUND: dict[str, tuple[dict[str, str], list[str]]] = {
     "find": ({"car": CAR, "means": "lowered_coupe_means.toml"}, ["--into", TAKEN]),
     "influence": ({"car": CAR}, ["--into", TAKEN]),
     "travel": ({"car": CAR, "plans": "lowered_coupe_plans.toml"}, ["--into", TAKEN]),
+    "setup": (
+        {"car": CAR, "plans": "lowered_coupe_plans.toml"},
+        ["--plan", "rack up", "--write", f"{TAKEN}/setup.pdf"],
+    ),
+    "weigh": ({"scales": "scales.toml", "car": SALOON}, ["--write-car", f"{TAKEN}/car.toml"]),
     "doubt": ({"car": CAR}, ["--into", TAKEN, "--draws", "100"]),
     "lean": ({"car": SALOON}, ["--into", TAKEN]),
     "shelf": (
@@ -105,6 +110,16 @@ SOUND: dict[str, tuple[dict[str, str], list[str]]] = {
     "schema": ({"kind": "car", "file": f"{TAKEN}/car.toml"}, []),
     "completion": ({"shell": "bash"}, []),
 }
+
+
+SCALES = """
+units = "mm"
+[level]
+front_left = 290
+front_right = 285
+rear_left = 265
+rear_right = 260
+"""
 
 
 @dataclass(frozen=True)
@@ -133,6 +148,7 @@ def furnish(folder: Path) -> None:
         if len(words) > 8 and words[2] == "ahead" and words[4] == "out" and words[6] == "up":
             rows.append(f"{words[0]},{words[3]},{words[5]},{words[7]}")
     (folder / "points.csv").write_text("\n".join(dict.fromkeys(rows)) + "\n", encoding="utf-8")
+    (folder / "scales.toml").write_text(SCALES, encoding="utf-8")
     taken = folder / TAKEN
     taken.mkdir()
     names = ["car.toml", "car_doubt.csv", "car_readings.csv", "sheet.pdf", "shelf.csv"]

@@ -17,7 +17,8 @@ from kinematics.car.suspensions import SUSPENSIONS
 from kinematics.inputs.reading.faults import InputFaultError
 from kinematics.survey.reading_list import reading_list
 from reports.command_line import parsed
-from reports.sheet.measuring_sheet import Paper, measuring_sheet
+from reports.sheet.measuring_sheet import measuring_sheet
+from reports.sheet.paper import Paper
 from reports.sheet.reader import read_sheet
 from reports.sheet.sketch import DOT, letters, views
 from reports.words.reading_list import what_words

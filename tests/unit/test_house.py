@@ -18,7 +18,7 @@ FLOORS = (
     {"judging", "loads"},
     {"planning"},
     {"doubt"},
-    {"finding", "survey"},
+    {"finding", "setting", "survey", "weighing"},
     {"inputs"},
 )
 SOLVERS_MAY_USE = {"numpy", "scipy", "sympy"}

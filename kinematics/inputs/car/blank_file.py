@@ -194,16 +194,19 @@ def _by_side(kind: SuspensionType, unit: LengthUnit, axle: str) -> str:
 
 def _fittings(kind: SuspensionType, unit: LengthUnit, axle: str) -> str:
     in_mm = unit.symbol == "mm"
-    tie, camber = (12.0, 6.0) if in_mm else (0.5, 0.25)
+    tie, camber, thread = (12.0, 6.0, 1.5) if in_mm else (0.5, 0.25, 0.05)
     ways = ["strut top", "strut bolts"] if kind.strut is not None else []
     ways += ["lower arm", "upper arm"][: len(kind.arms)]
     others = ", ".join(f'"{way}" (degrees)' if way == "strut bolts" else f'"{way}"' for way in ways[1:])
     joints = [arm.joint for arm in kind.arms[:1]] + [outer for outer, _ in kind.links_to_chassis[:1]]
     lines = [_PLANS]
-    if kind.toe_link is not None or ways:
-        lines.append(f"# [{axle}.adjusters]                 # how far each goes from where it stands now\n")
+    lines.append(f"# [{axle}.adjusters]                 # how far each goes from where it stands now\n")
+    lines.append(f"# perch_thread = {thread}                 # how far one turn moves the spring's seat\n")
     if kind.toe_link is not None:
         lines.append(f"# toe_link = [{-tie:g}, {tie:g}]                # length of the tie rod or toe link\n")
+        lines.append(
+            f"# toe_link_thread = {thread}              # how far one turn goes; a sleeve of two threads: both\n"
+        )
     if ways:
         more = f"   # or {others}" if others else ""
         lines.append(f'# camber = {{ by = "{ways[0]}", range = [{-camber:g}, {camber:g}] }}{more}\n')

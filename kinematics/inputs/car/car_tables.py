@@ -7,7 +7,8 @@ from pydantic import BeforeValidator, Field
 from kinematics.car.limits import Over
 from kinematics.car.on_paper import LONGEST_NAME
 from kinematics.car.suspensions import SUSPENSIONS
-from kinematics.inputs.car.fittings_file import AdjustersTable, BodyTable, JointAngles, SteeringTable, StopsTable
+from kinematics.inputs.car.adjuster_entries import AdjustersTable
+from kinematics.inputs.car.fittings_file import BodyTable, JointAngles, SteeringTable, StopsTable
 from kinematics.inputs.car.free_linkage_file import LinkageTable
 from kinematics.inputs.car.loads_file import BarTable, DamperTable, SpringTable, TyreTable, WeightsTable
 from kinematics.inputs.reading.file_fields import Length, Number, PositiveLength, Table, several, two_of, within

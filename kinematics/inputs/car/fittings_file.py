@@ -1,15 +1,16 @@
-"""The car file's entries on adjusters, travel stops, joints and the body."""
+"""The car file's entries on travel stops, joints and the body, put together with those on adjusters."""
 
 import math
 from typing import Annotated
 
 from pydantic import AfterValidator, BeforeValidator, Field
 
-from kinematics.car.fittings import Adjusters, Body, CamberBy, Fittings
+from kinematics.car.fittings import Body, Fittings
 from kinematics.car.lengths import LengthUnit
 from kinematics.car.suspension_type import SuspensionType
-from kinematics.inputs.reading.faults import Fault, did_you_mean, shown
-from kinematics.inputs.reading.file_fields import Length, Number, PositiveLength, Table, two_of, within
+from kinematics.inputs.car.adjuster_entries import AdjustersTable, adjusters_from
+from kinematics.inputs.reading.faults import Fault, did_you_mean
+from kinematics.inputs.reading.file_fields import Number, PositiveLength, Table, within
 
 _GRAVITY_HEIGHTS = (100.0, 2000.0)  # mm: from a kart's to a truck's
 _MOST_TURNS = 20.0  # of a propshaft for one of the wheels
@@ -31,21 +32,6 @@ def _gear_ratio(value: float) -> float:
 
 _Ratio = Annotated[Number, AfterValidator(_gear_ratio)]
 _Share = Annotated[Number, AfterValidator(_part_of_one)]
-_Range = Annotated[tuple[Length, Length], BeforeValidator(two_of("shortest and longest", "[-8, 8]"))]
-
-
-class CamberTable(Table):
-    """What sets camber, and its range: lengths, or degrees for strut bolts."""
-
-    by: CamberBy
-    range: _Range | None = None
-
-
-class AdjustersTable(Table):
-    """How the axle is aligned."""
-
-    toe_link: _Range | None = None
-    camber: CamberTable | None = None
 
 
 class StopsTable(Table):
@@ -138,27 +124,8 @@ def fittings_from(
         elif abs(joints[key].at_ride_height) >= joints[key].most:
             text = f"read {joints[key].at_ride_height:g}; less than `most`, {joints[key].most:g} degrees, is allowed"
             faults.append(Fault(f"{axle}.joint_angles.{key}.at_ride_height", text))
-    camber = adjusters.camber
-    by = "none" if camber is None else camber.by
-    strut, arms = kind.strut is None, len(kind.arms)
-    lacks = {"strut top": strut, "strut bolts": strut, "lower arm": arms < 1, "upper arm": arms < 2}
-    if adjusters.toe_link is not None and kind.toe_link is None:
-        faults.append(Fault(f"{axle}.adjusters.toe_link", f"a {kind.name} has no toe link"))
-    if lacks.get(by, False):
-        what = by if by.endswith("arm") else "strut"
-        faults.append(Fault(f"{axle}.adjusters.camber.by", f"read {shown(by)}, but a {kind.name} has no {what}"))
-    ranges = {"toe_link": adjusters.toe_link, "camber.range": None if camber is None else camber.range}
-    for key, limits in ranges.items():
-        if limits is not None and not limits[0] <= 0.0 <= limits[1]:
-            text = "the shorter end first, with zero, where it stands now, in between"
-            faults.append(Fault(f"{axle}.adjusters.{key}", f"read {shown(list(limits))}; {text}, is allowed"))
-    made = Adjusters(camber_by=by)
-    if adjusters.toe_link is not None:
-        made = Adjusters(_in_mm(adjusters.toe_link, unit), by)
-    if camber is not None and camber.range is not None:
-        low, high = camber.range
-        in_bolts = (math.radians(low), math.radians(high))
-        made = Adjusters(made.toe_link, by, in_bolts if by == "strut bolts" else _in_mm(camber.range, unit))
+    made, more = adjusters_from(adjusters, kind, unit, axle)
+    faults += more
     bump, droop, arch, clearance = (
         None if value is None else unit.to_mm(value)
         for value in (stops.bump, stops.droop, stops.tyre_to_arch, stops.ground_clearance)
@@ -172,7 +139,3 @@ def fittings_from(
         tyre_to_arch=arch,
         clearance=clearance,
     ), faults
-
-
-def _in_mm(limits: tuple[float, float], unit: LengthUnit) -> tuple[float, float]:
-    return unit.to_mm(limits[0]), unit.to_mm(limits[1])

@@ -1,0 +1,1 @@
+"""What is written down in the garage after a car was measured."""

@@ -1,0 +1,155 @@
+"""What was measured after a set-up against what was planned, each with its doubt, and what to turn again."""
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from enum import Enum
+
+import numpy as np
+
+from kinematics.car.car import LEFT, RIGHT
+from kinematics.doubt.assessment import NORMAL_95
+from kinematics.setting.perches import cross_weight
+from kinematics.setting.set_up import CROSS_TOLERANCE, Adjuster, Entry, Measure, SetUp
+from solvers.vectors import Array
+
+# One standard deviation of a reading that does not say its own: common practice, no source.
+USUAL_KNOWN_TO: Mapping[Measure, float] = {
+    Measure.HEIGHT: 1.5,  # mm, a rule
+    Measure.LOAD: 1.0,  # kg, a pad
+    Measure.CAMBER: math.radians(0.1),
+    Measure.TOE: math.radians(0.05),
+}
+_SCALES_DISAGREE = 0.02  # part of the car's mass: common practice, no source
+
+
+class Came(Enum):
+    """How a number came out."""
+
+    AS_PLANNED = "within the tolerance"
+    IN_DOUBT = "outside the tolerance, but no farther than the doubt of measuring"
+    OFF = "off by more than the doubt of measuring"
+
+
+@dataclass(frozen=True)
+class Reading:
+    """What was read of one entry [mm, kg, rad]; known_to: one standard deviation."""
+
+    value: float
+    known_to: float
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """One entry and what was read of it. off: read less planned; either_way_95: half of its 95 % interval, or None.
+
+    again: what is still to be turned, for what an adjuster of its own sets and is off.
+    """
+
+    entry: Entry
+    reading: Reading
+    off: float
+    either_way_95: float
+    came: Came
+    again: Adjuster | None
+
+
+@dataclass(frozen=True)
+class OnScales:
+    """The four wheel loads together.
+
+    total, planned_total: [kg]. cross: what was read, less planned is off, as parts of one; either_way_95 of it.
+    add_up: whether the scales show the mass that the plan's car has, within what the readings' doubt or 2 % allow.
+    """
+
+    total: float
+    planned_total: float
+    cross: float
+    off: float
+    either_way_95: float
+    came: Came
+    add_up: bool
+
+
+@dataclass(frozen=True)
+class CameOut:
+    """A set-up measured afterwards. scales: where all loads were read; perches: what is still to move (2, 2) [mm]."""
+
+    set_up: SetUp
+    outcomes: tuple[Outcome, ...]
+    scales: OnScales | None
+    perches: Array | None
+
+    @property
+    def as_planned(self) -> bool:
+        """Whether nothing that was read is off by more than its doubt."""
+        told = [one.came for one in self.outcomes] + ([] if self.scales is None else [self.scales.came])
+        return Came.OFF not in told and (self.scales is None or self.scales.add_up)
+
+
+def came_out(planned: SetUp, readings: Mapping[int, Reading]) -> CameOut:
+    """Hold readings, by the numbers of their entries, against a set-up."""
+    outcomes = tuple(_outcome(one, readings[one.number]) for one in planned.entries if one.number in readings)
+    scales = _on_scales(planned, readings)
+    found = CameOut(planned, outcomes, scales, None)
+    told = {one.entry.measure for one in outcomes if one.came is Came.OFF}
+    wrong = Measure.HEIGHT in told or (scales is not None and scales.came is Came.OFF)
+    return replace(found, perches=_perches_again(planned, found)) if wrong else found
+
+
+def _came(off: float, tolerance: float, either_way: float) -> Came:
+    if abs(off) <= tolerance:
+        return Came.AS_PLANNED
+    return Came.IN_DOUBT if abs(off) <= either_way else Came.OFF
+
+
+def _outcome(entry: Entry, reading: Reading) -> Outcome:
+    off = reading.value - entry.planned
+    either_way = NORMAL_95 * math.hypot(reading.known_to, entry.known_to or 0.0)
+    came = _came(off, entry.tolerance, either_way)
+    adjuster, again = entry.adjuster, None
+    if came is Came.OFF and adjuster is not None and entry.measure in (Measure.CAMBER, Measure.TOE):
+        again = replace(adjuster, by=-off / adjuster.effect)
+    return Outcome(entry, reading, off, either_way, came, again)
+
+
+def _on_scales(planned: SetUp, readings: Mapping[int, Reading]) -> OnScales | None:
+    """The four loads together, where all were read."""
+    entries = [one for one in planned.entries if one.measure is Measure.LOAD]
+    if planned.perches is None or not all(one.number in readings for one in entries):
+        return None
+    read = [readings[one.number] for one in entries]
+    load, known_to = (np.array([getattr(one, name) for one in read]).reshape(2, 2) for name in ("value", "known_to"))
+    total, due = float(load.sum()), float(planned.perches.load.sum())
+    cross = cross_weight(load)
+    # Each pad's part in the quotient: those on the diagonal raise it, the others lower it.
+    on_diagonal = np.array([[0.0, 1.0], [1.0, 0.0]])
+    either_way = NORMAL_95 * float(np.linalg.norm((on_diagonal - cross) * known_to)) / total
+    off = cross - planned.perches.cross
+    allowed = max(_SCALES_DISAGREE * due, NORMAL_95 * float(np.linalg.norm(known_to)))
+    came = _came(off, CROSS_TOLERANCE, either_way)
+    return OnScales(total, due, cross, off, either_way, came, abs(total - due) <= allowed)
+
+
+def _perches_again(planned: SetUp, found: CameOut) -> Array | None:
+    """How far to move the perches still (2, 2) [mm]; None where it takes more readings, or is not told."""
+    if planned.perches is None:
+        return None
+    heights = [_heights_off(found, axle.name) for axle in planned.car.axles]
+    heave = [None if one is None else float(one.mean()) for one in heights]
+    contact = [axle.contact[:, 1] for axle in planned.car.axles]
+    half = float(np.ptp(contact[0])) / 2.0
+    points = [planned.axles[axle.name].axle.points for axle in planned.car.axles]
+    rolls = []
+    for axle, off, own in zip(planned.car.axles, heights, points, strict=True):
+        if off is not None:
+            place = own[planned.of(Measure.HEIGHT, axle.name)[0].point][:, 1]
+            rolls.append(float(off[LEFT] - off[RIGHT]) / float(place[LEFT] - place[RIGHT]))
+    cross = None if found.scales is None or not found.scales.add_up else found.scales.off
+    return planned.perches.to_undo(heave, half * float(np.mean(rolls)) if rolls else None, cross)
+
+
+def _heights_off(found: CameOut, axle: str) -> Array | None:
+    """By how much both heights of an axle are off (2,) [mm]; None where one of them was not read."""
+    off = [one.off for one in found.outcomes if one.entry.measure is Measure.HEIGHT and one.entry.axle == axle]
+    return np.array(off) if len(off) == 2 else None

@@ -1,0 +1,1 @@
+"""A car on four scales: where its weight is, and how well that is known."""

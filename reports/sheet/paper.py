@@ -1,0 +1,88 @@
+"""What printed sheets share: paper, type, boxes, and blanks that can be filled in by pen or on a screen."""
+
+from typing import Any, Literal
+
+from reportlab.lib.colors import Color, black
+from reportlab.lib.pagesizes import A4, LETTER
+from reportlab.lib.styles import ParagraphStyle
+from reportlab.lib.units import mm
+from reportlab.pdfgen.canvas import Canvas
+from reportlab.platypus import BaseDocTemplate, Flowable, Paragraph, Table
+
+from reports.sheet.names import BY, CAR, DATE
+from reports.sheet.sketch import BOLD, FONT
+
+Paper = Literal["a4", "letter"]
+PAPERS: dict[Paper, tuple[float, float]] = {"a4": A4, "letter": LETTER}  # pt
+
+MARGIN, FOOT = 10 * mm, 13 * mm
+PADDING = 1.5  # pt around a blank
+PALE = Color(0.9, 0.9, 0.9)
+LINE = 0.5  # pt
+_BLANK_HEIGHT = 6.4 * mm  # room for a pencil
+_WRITING = 9.0  # pt, what is typed into a blank
+_LONGEST = 300  # characters in a blank
+
+TEXT = ParagraphStyle("text", fontName=FONT, fontSize=8.5, leading=10.5)
+SMALL = ParagraphStyle("small", TEXT, fontSize=7.5, leading=9)
+TITLE = ParagraphStyle("title", TEXT, fontName=BOLD, fontSize=15, leading=19)
+HEADING = ParagraphStyle("heading", TEXT, fontName=BOLD, fontSize=9.5, leading=12, spaceBefore=4, spaceAfter=1)
+
+JACK = (
+    "Never go under a car that only a jack holds: use ramps or stands made for its weight, on firm "
+    "ground, wheels chocked."
+)
+
+CELLS: list[Any] = [
+    ("FONT", (0, 0), (-1, -1), FONT, TEXT.fontSize),
+    ("VALIGN", (0, 0), (-1, -1), "MIDDLE"),
+    ("LEFTPADDING", (0, 0), (-1, -1), PADDING),
+    ("RIGHTPADDING", (0, 0), (-1, -1), PADDING),
+    ("TOPPADDING", (0, 0), (-1, -1), PADDING),
+    ("BOTTOMPADDING", (0, 0), (-1, -1), PADDING),
+]
+
+
+class Blank(Flowable):
+    """A blank that can be typed into; on paper its table's lines make the box."""
+
+    def __init__(self, name: str, about: str, width: float) -> None:
+        super().__init__()
+        self.width, self.height = width, _BLANK_HEIGHT
+        self._name, self._about = name, about
+
+    def draw(self) -> None:
+        """Put the field where platypus has put this."""
+        look: dict[str, Any] = {"fontName": FONT, "fontSize": _WRITING, "textColor": black, "fillColor": None}
+        look |= {"borderWidth": 0, "borderColor": None, "width": self.width, "height": self.height}
+        self.canv.acroForm.textfield(name=self._name, tooltip=self._about, maxlen=_LONGEST, relative=True, **look)
+
+
+def foot(about: str, size: tuple[float, float], pages: int, canvas: Canvas, document: BaseDocTemplate) -> None:
+    """The line at the foot of each page; pages: how many there are."""
+    canvas.saveState()
+    canvas.setFont(FONT, 8)
+    canvas.drawString(MARGIN, 8 * mm, about)
+    canvas.drawRightString(size[0] - MARGIN, 8 * mm, f"page {document.page} of {pages}")
+    canvas.restoreState()
+
+
+def owner(width: float) -> Table:
+    """Whose car, when, and who measured."""
+    labels = (("Car", CAR, 0.46), ("Date", DATE, 0.2), ("Measured by", BY, 0.34))
+    cells, widths = [], []
+    for label, name, part in labels:
+        wide = _wide(label)
+        cells += [Paragraph(label, TEXT), Blank(name, label.lower(), part * width - wide - 2 * PADDING)]
+        widths += [wide, part * width - wide]
+    boxes = [("BOX", (column, 0), (column, 0), LINE, black) for column in (1, 3, 5)]
+    return Table([cells], colWidths=widths, style=[*CELLS, *boxes])
+
+
+def _wide(label: str) -> float:
+    return 5.0 * len(label) + 6.0
+
+
+def boxed(content: Flowable, width: float) -> Table:
+    """Content in a heavy box, for what must not be missed."""
+    return Table([[content]], colWidths=[width], style=[("BOX", (0, 0), (-1, -1), 1.5, black)])

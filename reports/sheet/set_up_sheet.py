@@ -1,0 +1,191 @@
+"""The set-up sheet: one printable page with boxes to tick, numbers to set, and blanks for what was measured after."""
+
+import io
+from functools import partial
+from typing import Any
+from xml.sax.saxutils import escape
+
+from reportlab.lib.colors import black
+from reportlab.lib.styles import ParagraphStyle
+from reportlab.lib.units import mm
+from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageTemplate, Paragraph, Spacer, Table
+
+from kinematics.setting.set_up import Entry, SetUp
+from reports.cautions import CAUTION
+from reports.sheet.names import DOUBT
+from reports.sheet.paper import (
+    CELLS,
+    FOOT,
+    HEADING,
+    JACK,
+    LINE,
+    MARGIN,
+    PADDING,
+    PALE,
+    PAPERS,
+    SMALL,
+    TEXT,
+    TITLE,
+    Blank,
+    Paper,
+    boxed,
+    foot,
+    owner,
+)
+from reports.sheet.set_up_names import NOTE, set_up_keywords
+from reports.words.plans import changes_words
+from reports.words.set_up import (
+    CROSS_MEANING,
+    CROSS_NEAR,
+    cross_words,
+    keys_for_turns,
+    number_words,
+    steps_of,
+    tolerance_words,
+    unit_words,
+    usual_doubt_words,
+    what_words,
+)
+
+_BOX = 3.2 * mm
+_TICK = 6 * mm  # width of the column of boxes
+# Widths of the table's columns but for the first, which takes the rest.
+_UNIT, _NEAR, _NUMBER, _SET, _READ, _DOUBT = 9 * mm, 14 * mm, 7 * mm, 16 * mm, 21 * mm, 16 * mm
+_STEP = ParagraphStyle("step", TEXT, fontSize=8.2, leading=9.8)
+_PLANNED = ParagraphStyle("planned", TEXT, fontName="Helvetica-Bold", alignment=2)
+
+
+class _TickBox(Flowable):
+    """An empty box to tick by pen."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.width = self.height = _BOX
+
+    def draw(self) -> None:
+        self.canv.setLineWidth(0.8)
+        self.canv.rect(0, 0, _BOX, _BOX)
+
+
+def set_up_sheet(planned: SetUp, cross: float | None, paper: Paper) -> bytes:
+    """Return the sheet for a set-up as PDF; the same bytes every time.
+
+    Blanks are form fields: "12" for the reading of number 12, "11 doubt" for a row whose left number is 11. cross: the
+    cross-weight asked for in per cent, None for as it comes.
+    """
+    make = partial(_document, planned, cross, PAPERS[paper])
+    _, pages = make(0)
+    content, _ = make(pages)
+    return content
+
+
+def _document(planned: SetUp, cross: float | None, size: tuple[float, float], pages: int) -> tuple[bytes, int]:
+    file = io.BytesIO()
+    unit = planned.car.unit
+    document = BaseDocTemplate(
+        file,
+        pagesize=size,
+        invariant=1,
+        title=f"Set-up sheet: {planned.car.name}, {planned.plan.name}",
+        author="cornersweep",
+        subject=f"What to fit, turn and measure for one plan, in {unit.symbol}",
+        keywords=[set_up_keywords(planned, cross)],
+    )
+    width = size[0] - 2 * MARGIN
+    frame = Frame(MARGIN, FOOT, width, size[1] - MARGIN - FOOT, 0, 0, 0, 0)
+    at_foot = partial(foot, f"cornersweep set-up sheet: {planned.plan.name}, {unit.symbol}"[:90], size, pages)
+    document.addPageTemplates(PageTemplate(frames=[frame], onPage=at_foot))
+    document.build([*_head(planned, width), *_steps(planned, width), *_numbers(planned, width)])
+    return file.getvalue(), document.page
+
+
+def _head(planned: SetUp, width: float) -> list[Flowable]:
+    unit, plan = planned.car.unit, planned.plan
+    changes = changes_words(plan, unit)
+    about = f"{planned.car.name}. {f'{plan.why}. ' if plan.why else ''}{f'Plan: {changes}.' if changes else ''}"
+    on_paper = " This car file was made on paper: measure the car first." if planned.car.on_paper else ""
+    return [
+        Paragraph(escape(f"Set-up sheet: {plan.name}"), TITLE),
+        Paragraph(escape(f"{about}{on_paper}"), TEXT),
+        Spacer(1, 3),
+        owner(width),
+        Spacer(1, 4),
+        boxed(Paragraph(escape(f"{CAUTION} {JACK}"), SMALL), width),
+    ]
+
+
+def _steps(planned: SetUp, width: float) -> list[Flowable]:
+    """Headings, and under each its lines with boxes to tick, numbered through."""
+    story: list[Flowable] = []
+    number = 0
+    for part in steps_of(planned):
+        rows = []
+        for line in part.lines:
+            number += 1
+            rows.append([_TickBox(), Paragraph(f"<b>{number}.</b> {escape(line)}", _STEP)])
+        style = [*CELLS, ("VALIGN", (0, 0), (-1, -1), "TOP"), ("TOPPADDING", (0, 0), (0, -1), 1.5 * PADDING)]
+        story += [Paragraph(part.heading, HEADING), Table(rows, colWidths=[_TICK, width - _TICK], style=style)]
+    keys = keys_for_turns(planned)
+    return [*story, *([Paragraph(f"<i>{escape(keys)}</i>", SMALL)] if keys else [])]
+
+
+def _numbers(planned: SetUp, width: float) -> list[Flowable]:
+    """What to set and what was measured after, left and right of each axle in one row."""
+    unit = planned.car.unit
+    widths = [_UNIT, _NEAR, *(2 * [_NUMBER, _SET, _READ]), _DOUBT]
+    titles = ["what", "unit", "within", *(f"{side} {one}".strip() for side in ("left", "right") for one in _OF_A_SIDE)]
+    titles += ["\N{PLUS-MINUS SIGN} doubt"]
+    rows: list[list[Any]] = [[Paragraph(f"<b>{title}</b>", SMALL) for title in titles]]
+    lefts = [one for one in planned.entries if one.side == "left"]
+    rights = [one for one in planned.entries if one.side == "right"]
+    rows += [_row(left, right, planned) for left, right in zip(lefts, rights, strict=True)]
+    style = [*CELLS, ("GRID", (0, 0), (-1, -1), LINE, black), ("BACKGROUND", (0, 0), (-1, 0), PALE)]
+    style += [("BOX", (column, 1), (column, -1), 1.2, black) for column in _WRITTEN]
+    lengths = "as the tape shows them, such as 13 5/8" if unit.fractions else f"in {unit.symbol}"
+    how = (
+        f"Lengths {lengths}; angles in degrees, each wheel. \N{PLUS-MINUS SIGN} doubt: two readings in three lie "
+        f"within it; left blank it counts as {usual_doubt_words(unit)}. Heights: the point's "
+        "centre to a level floor."
+    )
+    perches = planned.perches
+    told = [] if perches is None else [Paragraph(_CROSS.format(cross_words(perches.cross)), SMALL)]
+    return [
+        Paragraph("Set, and measured after", HEADING),
+        Table(rows, colWidths=[width - sum(widths), *widths], repeatRows=1, style=style),
+        *told,
+        Paragraph(escape(how), SMALL),
+        Spacer(1, 3),
+        _note(width),
+    ]
+
+
+_CROSS = (
+    f"<b>Cross-weight {{}}</b> {CROSS_NEAR} ({CROSS_MEANING}). What the front or one side carries in all no perch "
+    "changes: only mass that is moved does."
+)
+_OF_A_SIDE = ("no.", "set to", "measured")
+_WRITTEN = (5, 8)  # columns of what is measured
+
+
+def _row(left: Entry, right: Entry, planned: SetUp) -> list[Any]:
+    unit, measure = planned.car.unit, left.measure
+    row: list[Any] = [
+        Paragraph(escape(what_words(left)), SMALL),
+        unit_words(measure, unit),
+        tolerance_words(measure, unit),
+    ]
+    for one in (left, right):
+        about = f"{one.number}. {one.side} {what_words(one)}"
+        row += [
+            str(one.number),
+            Paragraph(number_words(one.planned, measure, unit), _PLANNED),
+            Blank(str(one.number), about, _READ - 2 * PADDING),
+        ]
+    about = f"doubt of {left.number} and {right.number}"
+    return [*row, Blank(f"{left.number}{DOUBT}", about, _DOUBT - 2 * PADDING)]
+
+
+def _note(width: float) -> Table:
+    wide = 18 * mm
+    cells = [Paragraph("Remarks", TEXT), Blank(NOTE, "remarks", width - wide - 2 * PADDING)]
+    return Table([cells], colWidths=[wide, width - wide], style=[*CELLS, ("BOX", (1, 0), (1, 0), LINE, black)])

@@ -1,0 +1,79 @@
+"""A set-up on the terminal: what to do, what to set, and what came out."""
+
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+from kinematics.setting.came_out import CameOut
+from kinematics.setting.set_up import SetUp
+from reports.words.came_out import MARKS, again_words, came_words, scales_words
+from reports.words.numbers import PLUS_MINUS
+from reports.words.set_up import (
+    CROSS_MEANING,
+    CROSS_NEAR,
+    Steps,
+    cross_words,
+    keys_for_turns,
+    number_words,
+    steps_of,
+    tolerance_words,
+    unit_words,
+    what_words,
+)
+from reports.words.wrapped import wrapped
+
+
+def show_set_up(out: Console, planned: SetUp) -> None:
+    """Print what to do in order, and the numbers to set."""
+    number = 0
+    for part in steps_of(planned):
+        out.print(Text(part.heading, style="bold"))
+        number = _show_steps(out, part, number)
+    unit = planned.car.unit
+    table = Table()
+    for title in ("no.", "what", "set to: left", "right", "unit", "within"):
+        table.add_column(title, justify="right" if title in ("set to: left", "right") else "left")
+    for left, right in zip(planned.entries[::2], planned.entries[1::2], strict=True):
+        values = (number_words(one.planned, one.measure, unit) for one in (left, right))
+        numbers = f"{left.number}, {right.number}"
+        table.add_row(
+            numbers, what_words(left), *values, unit_words(left.measure, unit), tolerance_words(left.measure, unit)
+        )
+    out.print(table)
+    if planned.perches is not None:
+        out.print(Text(f"Cross-weight {cross_words(planned.perches.cross)} {CROSS_NEAR} ({CROSS_MEANING})."))
+    for line in wrapped(keys_for_turns(planned)):
+        out.print(Text(line))
+
+
+def _show_steps(out: Console, part: Steps, number: int) -> int:
+    for line in part.lines:
+        number += 1
+        for at, words in enumerate(wrapped(line, 74)):
+            out.print(Text(f"{f'{number:2}. ' if at == 0 else '    '}{words}"))
+    return number
+
+
+def show_came_out(out: Console, found: CameOut) -> None:
+    """Print what was read against what was planned, and what to turn again."""
+    unit = found.set_up.car.unit
+    table = Table(title="Measured against planned", title_justify="left")
+    for title in ("no.", "what", "planned", "measured", "off", "so it is"):
+        table.add_column(title, justify="left" if title in ("what", "so it is") else "right")
+    for one in found.outcomes:
+        measure = one.entry.measure
+        values = (number_words(value, measure, unit) for value in (one.entry.planned, one.reading.value))
+        what = f"{one.entry.axle} {one.entry.side} {measure.value.split()[-1]}"
+        table.add_row(str(one.entry.number), what, *values, came_words(one, unit), MARKS[one.came])
+    out.print(table)
+    for line in scales_words(found.scales, unit) if found.scales is not None else ():
+        for words in wrapped(line):
+            out.print(Text(words))
+    for line in (words for text in (*again_words(found), HOW_SURE) for words in wrapped(text)):
+        out.print(Text(line))
+
+
+HOW_SURE = (
+    f"{PLUS_MINUS}: 95 % of such readings, from the doubt that is written beside them or usual, and "
+    "for heights from how well the car file says it was measured."
+)
