@@ -1,0 +1,220 @@
+"""A report as PDF: the same blocks set by ReportLab, its pictures laid in as they were drawn, text as text."""
+
+import io
+from collections.abc import Iterator, Sequence
+from functools import partial
+from typing import Any, Literal
+from xml.sax.saxutils import escape
+
+from reportlab.lib.colors import Color, black
+from reportlab.lib.pagesizes import A4, LETTER
+from reportlab.lib.styles import ParagraphStyle
+from reportlab.lib.units import mm
+from reportlab.pdfgen.canvas import Canvas
+from reportlab.platypus import (
+    BaseDocTemplate,
+    CondPageBreak,
+    Flowable,
+    Frame,
+    KeepTogether,
+    PageBreak,
+    PageTemplate,
+    Paragraph,
+    Spacer,
+)
+from reportlab.platypus import Table as SetTable
+
+from reports.paper.blocks import Block, Caution, Document, Picture, Points, Section, Table, Terms, Words
+from reports.paper.fonts import BOLD, FONT, with_fonts
+from reports.paper.inked import all_inked
+from reports.paper.laid_in import LaidIn, with_pictures
+
+Paper = Literal["a4", "letter"]
+_PAPERS: dict[Paper, tuple[float, float]] = {"a4": A4, "letter": LETTER}  # pt
+_SIDE, _HEAD, _FOOT = 13 * mm, 12 * mm, 15 * mm
+_GREY, _PALE = Color(0.35, 0.35, 0.35), Color(0.72, 0.72, 0.72)
+_LEAST = 45 * mm  # under a heading, or there is a new page
+
+_TEXT = ParagraphStyle("text", fontName=FONT, fontSize=8.5, leading=11.5, spaceAfter=4)
+_STRONG = ParagraphStyle("strong", _TEXT, fontName=BOLD)
+_TITLE = ParagraphStyle("title", _TEXT, fontName=BOLD, fontSize=15, leading=18, spaceAfter=2)
+_ABOUT = ParagraphStyle("about", _TEXT, fontSize=7.5, leading=9.5, textColor=_GREY, spaceAfter=3)
+_HEADLINE = ParagraphStyle("headline", _STRONG, fontSize=9, leading=12, spaceAfter=0)
+_HEADING = ParagraphStyle("heading", _STRONG, fontSize=12, leading=15, spaceBefore=10, spaceAfter=4, keepWithNext=1)
+_CAPTION = ParagraphStyle("caption", _STRONG, spaceAfter=2, keepWithNext=1)
+_LISTED = ParagraphStyle("listed", _TEXT, leftIndent=13, bulletFontName=FONT, bulletFontSize=8.5, spaceAfter=2)
+_CELL = ParagraphStyle("cell", _TEXT, fontSize=7.5, leading=9.5, spaceAfter=0)
+_NUMBER = ParagraphStyle("number", _CELL, alignment=2)
+_WORD = ParagraphStyle("word", _STRONG, spaceAfter=0, keepWithNext=1)
+_MEANING = ParagraphStyle("meaning", _TEXT, leftIndent=13, spaceAfter=3)
+
+
+def pdf(document: Document, paper: Paper) -> bytes:
+    """The whole report; the same bytes every time."""
+    with_fonts()
+    drawings = all_inked(document.pictures, "pdf")
+    size = _PAPERS[paper]
+    set_once, pages = _set(document, [LaidIn(one, place) for place, one in enumerate(drawings)], size, 0)
+    content, _ = _set(document, [LaidIn(one, place) for place, one in enumerate(drawings)], size, pages)
+    del set_once  # its foot did not know yet how many pages there are
+    return with_pictures(content, drawings, document.title)
+
+
+def _set(document: Document, pictures: Sequence[LaidIn], size: tuple[float, float], pages: int) -> tuple[bytes, int]:
+    """The document with room for its pictures, its foot saying how many pages; and how many there really are."""
+    file = io.BytesIO()
+    width, height = size[0] - 2 * _SIDE, size[1] - _HEAD - _FOOT
+    made = BaseDocTemplate(file, pagesize=size, invariant=1, title=document.title, author="cornersweep", lang="en")
+    frame = Frame(_SIDE, _FOOT, width, height, 0, 0, 0, 0)
+    foot = partial(_foot, document.title, size, pages)
+    made.addPageTemplates(PageTemplate(frames=[frame], onPage=foot))
+    setter = _Setter(width, height, iter(pictures))
+    made.build(list(setter.document(document)))
+    return file.getvalue(), made.page
+
+
+def _foot(title: str, size: tuple[float, float], pages: int, canvas: Canvas, document: BaseDocTemplate) -> None:
+    canvas.saveState()
+    canvas.setFont(FONT, 7.5)
+    canvas.setFillColor(_GREY)
+    number = f"page {document.page} of {pages}"
+    room = size[0] - 2 * _SIDE - canvas.stringWidth(number, FONT, 7.5) - 12
+    canvas.drawString(_SIDE, 8 * mm, _cut(canvas, title, room))
+    canvas.drawRightString(size[0] - _SIDE, 8 * mm, number)
+    canvas.restoreState()
+
+
+def _cut(canvas: Canvas, text: str, room: float) -> str:
+    """As much of a text as fits."""
+    if canvas.stringWidth(text, FONT, 7.5) <= room:
+        return text
+    while text and canvas.stringWidth(f"{text}...", FONT, 7.5) > room:
+        text = text[:-1]
+    return f"{text}..."
+
+
+class _Setter:
+    """Turns blocks into what ReportLab sets, in a width and height [pt]."""
+
+    def __init__(self, width: float, height: float, pictures: Iterator[LaidIn]) -> None:
+        self._width, self._height, self._pictures = width, height, pictures
+
+    def document(self, document: Document) -> Iterator[Flowable]:
+        """All of it."""
+        yield Paragraph(escape(document.title), _TITLE)
+        yield from (Paragraph(escape(line), _ABOUT) for line in document.about)
+        lines = [[Paragraph(escape(line), _HEADLINE)] for line in document.headline]
+        style: list[Any] = [("LINEBEFORE", (0, 0), (0, -1), 2.5, black), *_tight(6, 0.5)]
+        yield SetTable(lines, colWidths=[self._width], style=style, spaceAfter=5)
+        for section in document.sections:
+            yield from self._section(section)
+
+    def _section(self, section: Section) -> Iterator[Flowable]:
+        yield PageBreak() if section.new_page else CondPageBreak(_LEAST)
+        yield _Marked(section.heading)
+        for block in section.blocks:
+            yield from self._block(block)
+
+    def _block(self, block: Block) -> Iterator[Flowable]:
+        match block:
+            case Words():
+                yield Paragraph(escape(block.text), _STRONG if block.strong else _TEXT)
+            case Points():
+                for number, text in enumerate(block.texts, 1):
+                    yield Paragraph(escape(text), _LISTED, bulletText=f"{number}." if block.numbered else "\N{BULLET}")
+                yield Spacer(1, 3)
+            case Caution():
+                style: list[Any] = [("BOX", (0, 0), (-1, -1), 1.5, black), *_tight(6, 4)]
+                framed = [[Paragraph(escape(block.text), _TEXT)]]
+                yield SetTable(framed, colWidths=[self._width], style=style, spaceBefore=4, spaceAfter=4)
+            case Terms():
+                for word, text in block.meanings:
+                    yield Paragraph(escape(word), _WORD)
+                    yield Paragraph(escape(text), _MEANING)
+            case Table():
+                yield from self._table(block)
+            case Picture():
+                picture = next(self._pictures)
+                picture.fit(self._width, self._height - 2 * _HEADING.leading)
+                yield picture
+
+    def _table(self, table: Table) -> Iterator[Flowable]:
+        widths = _widths(table, self._width)
+        rows: list[list[Paragraph | str]] = []
+        rows += [[Paragraph(f"<b>{escape(head)}</b>", _style(place, table)) for place, head in enumerate(table.heads)]]
+        style: list[Any] = [
+            ("VALIGN", (0, 0), (-1, -1), "TOP"),
+            ("VALIGN", (0, 0), (-1, 0), "BOTTOM"),
+            ("LINEBELOW", (0, 0), (-1, 0), 0.8, black),
+            ("LINEBELOW", (0, 1), (-1, -1), 0.3, _PALE),
+            *_tight(0, 2, right=6),
+            # No row stands alone, neither under the heads nor over the foot.
+            ("NOSPLIT", (0, 0), (-1, min(2, len(table.rows)))),
+            ("NOSPLIT", (0, max(-2, -len(table.rows))), (-1, -1)),
+        ]
+        for place, row in enumerate(table.rows, 1):
+            if row.look == "group":
+                rows.append([Paragraph(f"<b>{escape(row.cells[0])}</b>", _CELL), *[""] * (len(table.heads) - 1)])
+                style += [
+                    ("SPAN", (0, place), (-1, place)),
+                    ("NOSPLIT", (0, place), (-1, min(place + 1, len(table.rows)))),
+                ]
+                continue
+            marked = "<b>{}</b>" if row.look == "out" else "{}"
+            rows.append([Paragraph(marked.format(escape(cell)), _style(i, table)) for i, cell in enumerate(row.cells)])
+        made = SetTable(rows, colWidths=widths, style=style, repeatRows=1, spaceAfter=8)
+        caption = Paragraph(escape(table.caption), _CAPTION)
+        if made.wrap(self._width, self._height)[1] < 0.5 * self._height:
+            yield KeepTogether([caption, made])
+        else:
+            yield caption
+            yield made
+
+
+class _Marked(Paragraph):
+    """A section's heading, also among the file's bookmarks."""
+
+    def __init__(self, heading: str) -> None:
+        super().__init__(escape(heading), _HEADING)
+        self._heading = heading
+
+    def draw(self) -> None:
+        """Set it, and mark the place."""
+        key = f"section {self._heading}"
+        self.canv.bookmarkHorizontal(key, 0, _HEADING.leading)
+        self.canv.addOutlineEntry(self._heading, key)
+        super().draw()
+
+
+def _style(place: int, table: Table) -> ParagraphStyle:
+    return _NUMBER if place in table.right else _CELL
+
+
+def _tight(left: float, above: float, right: float = 0.0) -> list[Any]:
+    every = (0, 0), (-1, -1)
+    return [
+        ("LEFTPADDING", *every, left), ("RIGHTPADDING", *every, right),
+        ("TOPPADDING", *every, above), ("BOTTOMPADDING", *every, above),
+    ]  # fmt: skip
+
+
+def _widths(table: Table, whole: float) -> list[float]:
+    """Columns as wide as their words, shortened alike where that is too much; the widest takes what is left over."""
+    from reportlab.pdfbase.pdfmetrics import stringWidth
+
+    def wide(text: str, font: str) -> float:
+        return float(stringWidth(text, font, _CELL.fontSize))
+
+    least, most = [], []
+    for place, head in enumerate(table.heads):
+        cells = [row.cells[place] for row in table.rows if row.look != "group"]
+        words = [word for text in (head, *cells) for word in text.split()] or [""]
+        least.append(max(wide(word, BOLD) for word in words) + 7)
+        most.append(max(wide(text, BOLD) for text in (head, *cells)) + 7)
+    spare, asked = whole - sum(least), sum(most) - sum(least)
+    if spare <= 0.0:
+        return [whole * one / sum(least) for one in least]
+    part = min(1.0, spare / asked) if asked > 0.0 else 0.0
+    widths = [low + part * (high - low) for low, high in zip(least, most, strict=True)]
+    widths[0] += whole - sum(widths)
+    return widths
