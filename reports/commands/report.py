@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from reports.paper.solved import Asked, ReportSolved
 
 _NAME = "cornersweep report"
+_FOUND = ", found"  # what tells a plan that was found from one of that name
 _ENDINGS = (".html", ".htm", ".pdf")
 
 
@@ -103,6 +104,7 @@ def _asked(options: argparse.Namespace, car: "Car", limits: "Limits") -> "tuple[
     plans: list[Plan] = [] if read is None else list(read.plans)
     rules: list[Rule] = [] if read is None else list(read.rules)
     fractions = read is not None and read.fractions
+    taking = {one.name: ["compare", *files, "--write-car", one.name, "after.toml"] for one in plans}
     chosen = ""
     if options.plan is not None:
         chosen = options.plan[1]
@@ -111,7 +113,9 @@ def _asked(options: argparse.Namespace, car: "Car", limits: "Limits") -> "tuple[
         found, allowed, told = _found(options, car, limits, [one.name for one in plans])
         chosen = chosen or next((one.name for one in found), "")
         plans, rules, fractions = [*plans, *found], [*rules, *allowed], fractions or told
-    return written_so(car, fractions=fractions), Asked(plans, rules, chosen)
+        for one in found:
+            taking[one.name] = ["find", options.means, "--write-car", one.name.removesuffix(_FOUND), "after.toml"]
+    return written_so(car, fractions=fractions), Asked(plans, rules, chosen, taking)
 
 
 def _refuse_unknown(name: str, plans: "Sequence[Plan]", source: str) -> None:
@@ -138,6 +142,6 @@ def _found(
         search = searched(car, means, limits, options.means, executor)
     found = []
     for name, one in zip(plan_names(search), [search.best, *search.alternatives], strict=True):
-        own = f"{name}, found" if name in taken else name
+        own = f"{name}{_FOUND}" if name in taken else name
         found.append(replace(one.plan, name=own))
     return [one for one in found if one.changes], means.rules, means.fractions

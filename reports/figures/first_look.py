@@ -14,9 +14,9 @@ from reports.figures.front_view_look import front_view_legend
 from reports.figures.legends import LOOK
 from reports.figures.style import WIDTH, Column, Sheet, paper
 
-_LEFT, _BELOW = 0.47, 0.24  # in beside and below the drawing: tick labels
+_LEFT, _BELOW = 0.47, 0.16  # in beside and below the drawing: tick labels
 _WIDE = 4.6  # in
-_TALLEST = 2.75  # in, so that three curves stand on the same page
+_TALLEST = 2.7  # in, so that three curves stand on the same page
 _GAP = 0.12  # in, between the drawing and the words beside it
 _LONGEST = 26  # characters in a line of the words
 

@@ -53,6 +53,13 @@ class Table:
 
 
 @dataclass(frozen=True)
+class Beside:
+    """Tables side by side, as many as fit, then those below."""
+
+    tables: Sequence[Table]
+
+
+@dataclass(frozen=True)
 class Terms:
     """Words and what they mean."""
 
@@ -61,12 +68,13 @@ class Terms:
 
 @dataclass(frozen=True)
 class Picture:
-    """A figure, drawn when it is written; its own title is what it finds."""
+    """A figure, drawn when it is written; its own title is what it finds. small: where it shares a page with others."""
 
     draw: Callable[[], "Figure"]
+    small: bool = False
 
 
-Block: TypeAlias = Words | Points | Caution | Table | Terms | Picture
+Block: TypeAlias = Words | Points | Caution | Table | Beside | Terms | Picture
 
 
 @dataclass(frozen=True)

@@ -16,8 +16,8 @@ from reports.paper.further import (
 )
 from reports.paper.judged import checks_section, numbers_section
 from reports.paper.solved import ReportSolved
-from reports.words.compared import comparison_headline, next_after
-from reports.words.headline import headline
+from reports.words.compared import comparison_headline, holds_all
+from reports.words.headline import headline, next_line
 from reports.words.on_paper import paper_words
 
 
@@ -28,7 +28,7 @@ def contents(solved: ReportSolved, date: str = "") -> Document:
     about = [", ".join(filter(None, [_axles(solved), f"lengths in {car.unit.symbol}", "angles in degrees", date]))]
     about += [" ".join(paper_words(car))] if car.on_paper else []
     parts: Sequence[Section | None] = (
-        first_page(solved, said[-1].removeprefix("Next: ")),
+        first_page(solved),
         plan_section(solved),
         checks_section(solved),
         numbers_section(solved),
@@ -48,7 +48,10 @@ def report_headline(solved: ReportSolved) -> list[str]:
     tried = solved.tried
     if tried is None:
         return headline(solved.measured, solved.files, means=solved.means)
-    then = next_after(tried.compared, solved.files, solved.means)
+    chosen = tried.chosen
+    takes = [] if chosen is None or not holds_all(chosen) else list(solved.taking.get(chosen.plan.name, ()))
+    command, *words = takes or ["find", solved.means]
+    then = next_line(command, solved.files, *words)
     return comparison_headline(tried.compared, tried.sure, then, tried.chosen)
 
 

@@ -15,13 +15,13 @@ if TYPE_CHECKING:
 _MOST = 6  # things to do, so that they stay on the page
 
 
-def first_page(solved: ReportSolved, command: str) -> Section:
-    """What it shows of the first axle; command: what the headline ends with."""
+def first_page(solved: ReportSolved) -> Section:
+    """What it shows of the first axle."""
     first = solved.solved.axles[0]
-    blocks: list[Block] = [Picture(lambda: _drawing(first, solved))]
+    blocks: list[Block] = [Picture(lambda: _drawing(first, solved), small=True)]
     if "bump" in first.curves:
-        blocks.append(Picture(lambda: _curves(first, solved)))
-    blocks.append(Points(list(_steps(solved, command))[:_MOST], numbered=True))
+        blocks.append(Picture(lambda: _curves(first, solved), small=True))
+    blocks.append(Points(list(_steps(solved))[:_MOST], numbered=True))
     return Section("At a glance, and what to do", blocks)
 
 
@@ -49,11 +49,11 @@ def _curves(first: SolvedAxle, solved: ReportSolved) -> "Figure":
     return three_curves(sweep, own, unit, sheet, working, bands)
 
 
-def _steps(solved: ReportSolved, command: str) -> Iterator[str]:
+def _steps(solved: ReportSolved) -> Iterator[str]:
     """What to do, the first thing first."""
     car, tried = solved.car, solved.tried
     chosen = None if tried is None or tried.chosen is None else (tried.compared, tried.chosen)
-    yield from what_comes_next(command, solved.measured.findings, chosen)
+    yield from what_comes_next(solved.measured.findings, chosen)
     yield from look_again_words([one.rest for one in solved.measured.axles], car.unit)
     yield from short_travel_words(list(solved.budgets)[:1], car, solved.limits.working)
     yield from measure_again_words(solved.studies[:1], ROLL_CENTRE.key, car.unit)

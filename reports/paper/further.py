@@ -5,7 +5,9 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from kinematics.car.units import Units
+from kinematics.doubt.assessment import Assessment
 from kinematics.doubt.solved_car import SolvedAxle
+from kinematics.finding.influence import Influence
 from kinematics.loads.axle_numbers import AT_RIDE_HEIGHT
 from kinematics.loads.report import LeanSheet
 from kinematics.numbers.quantity import Where
@@ -14,9 +16,9 @@ from kinematics.planning.travel_budget import TravelBudget
 from kinematics.sweeps.sweep_job import is_steered
 from reports.cautions import CAUTION
 from reports.outputs.sweep_files import AxlePen, roll_axis_figure, side_view_figure
-from reports.paper.blocks import Block, Caution, Picture, Points, Row, Section, Table, Terms, Words
+from reports.paper.blocks import Beside, Block, Caution, Picture, Points, Row, Section, Table, Terms, Words
 from reports.paper.solved import ReportSolved
-from reports.result_figures import influence_figure, lean_figure, shares_figure, travel_figure, wheel_rates_figure
+from reports.result_figures import lean_figure, travel_figure, wheel_rates_figure
 from reports.tables.lean_table import TRANSFERS, cell, transferred
 from reports.tables.terminal import STATIC
 from reports.tables.travel_table import corner_words, travel_remarks
@@ -33,6 +35,7 @@ if TYPE_CHECKING:
 
 _MOST_EFFECTS = 8  # on one number
 _MOST_SOURCES = 6  # of one number
+_WORTH_TELLING = 0.005  # of the variance
 
 
 def travel_section(solved: ReportSolved) -> Section:
@@ -43,10 +46,13 @@ def travel_section(solved: ReportSolved) -> Section:
     for budget in solved.budgets:
         rows += _corners(budget, solved)
     heads = ["corner", f"bump [{symbol}]", "ended by", f"droop [{symbol}]", "ended by"]
-    blocks: list[Block] = [Words(f"{finding_words(one, car, working)}.") for one in solved.budgets]
+    # The picture's title says it of the car as measured.
+    drawn = any(ends for one in solved.budgets for corner in one.corners for _, ends in corner.ways())
+    told = list(solved.budgets)[1 if drawn else 0 :]
+    blocks: list[Block] = [Words(f"{finding_words(one, car, working)}.") for one in told]
     blocks.append(Table("Travel of each corner from ride height", heads, rows, frozenset({1, 3})))
     blocks += [Words(text) for text in travel_remarks(solved.budgets.budgets, car, working)]
-    if any(ends for one in solved.budgets for corner in one.corners for _, ends in corner.ways()):
+    if drawn:
         blocks.append(Picture(lambda: travel_figure(solved.budgets, car)))
     return Section("Travel", blocks)
 
@@ -96,44 +102,43 @@ def points_section(solved: ReportSolved) -> Section:
     blocks: list[Block] = []
     for found in solved.moved:
         blocks.append(Words(f"{answer_words(found, unit)}."))
-        rows: list[Row] = []
-        for key in deciding(found):
-            moved = effects(found, key, unit, _MOST_EFFECTS)
-            rows += [Row([QUANTITIES[key].label(unit)], "group")] if moved else []
-            rows += [Row([one.place, one.change, one.reached_by]) for one in moved]
-        heads = ["point moved", f"per {step_of(unit).words}", "reached by"]
-        blocks += (
-            [Table(f"{found.axle.name.capitalize()} axle: the largest effects", heads, rows, frozenset({1}))]
-            if rows
-            else []
-        )
+        tables = [_effects(found, key, solved) for key in deciding(found)]
+        known = [table for table in tables if table.rows]
+        blocks += [Beside(known)] if known else []
     blocks.append(Words(step_note(unit, all_points=True)))
-    blocks += [Picture(partial(influence_figure, found, solved.car)) for found in solved.moved if deciding(found)]
     return Section("What each point does", blocks)
+
+
+def _effects(found: Influence, key: str, solved: ReportSolved) -> Table:
+    unit = solved.car.unit
+    rows = [Row([one.place, one.change, one.reached_by]) for one in effects(found, key, unit, _MOST_EFFECTS)]
+    heads = ["point moved", f"per {step_of(unit).words}", "reached by"]
+    return Table(f"{found.axle.name.capitalize()} {QUANTITIES[key].label(unit)}", heads, rows, frozenset({1}))
 
 
 def doubt_section(solved: ReportSolved) -> Section | None:
     """What the doubt comes from, and what to measure again."""
-    if not solved.studies:
-        return None
-    unit, ranked = solved.car.unit, keys_shown(Where.SOURCES_RANKED)
-    blocks: list[Block] = []
-    for study in solved.studies:
-        known = [key for key in ranked if ("ride height", key) in study.first and sources_of(study, key)]
-        rows: list[Row] = []
-        for key in known:
-            kind = QUANTITIES[key].dimension
-            now = told(float(study.half_width_95(("ride height", key)).reshape(-1)[0]), kind, unit, sign=False)
-            rows.append(Row([f"{QUANTITIES[key].title}, {PLUS_MINUS} {now}"], "group"))
-            rows += [
-                Row([one.measurement, f"{100.0 * one.share:.0f} %", told(one.halved, kind, unit, sign=False)])
-                for one in sources_of(study, key)[:_MOST_SOURCES]
-            ]
-        heads = ["measurement", "its share", f"{PLUS_MINUS} if twice as good"]
-        caption = f"{study.axle.name.capitalize()} axle: which measurement to do again"
-        blocks += [Table(caption, heads, rows, frozenset({1, 2}))] if rows else []
-        blocks += [Picture(partial(shares_figure, study, solved.car, known))] if known else []
-    return Section("How far to trust it, and what to measure again", blocks) if blocks else None
+    ranked = keys_shown(Where.SOURCES_RANKED)
+    known = [
+        _sources(study, key, solved)
+        for study in solved.studies
+        for key in ranked
+        if ("ride height", key) in study.first and sources_of(study, key)
+    ]
+    return Section("How far to trust it, and what to measure again", [Beside(known)]) if known else None
+
+
+def _sources(study: Assessment, key: str, solved: ReportSolved) -> Table:
+    unit, kind = solved.car.unit, QUANTITIES[key].dimension
+    now = told(float(study.half_width_95(("ride height", key)).reshape(-1)[0]), kind, unit, sign=False)
+    rows = [
+        Row([one.measurement, f"{100.0 * one.share:.0f} %", told(one.halved, kind, unit, sign=False)])
+        for one in sources_of(study, key)[:_MOST_SOURCES]
+        if one.share >= _WORTH_TELLING
+    ]
+    heads = ["measurement", "its share", f"{PLUS_MINUS} if twice as good"]
+    caption = f"{study.axle.name.capitalize()} {QUANTITIES[key].title}, {PLUS_MINUS} {now}"
+    return Table(caption, heads, rows, frozenset({1, 2}))
 
 
 def curves_section(solved: ReportSolved) -> Section:
@@ -153,10 +158,9 @@ def _of_axle(one: SolvedAxle, place: int, solved: ReportSolved) -> Iterator[Pict
 
 
 def _of_car(solved: ReportSolved) -> Iterator[Picture]:
+    # Of one axle alone there is little to see from the side.
     if solved.solved.roll_axis is not None:
         yield Picture(partial(roll_axis_figure, solved.solved))
-    # Without a wheelbase there is nothing to see from the side.
-    if solved.car.body.wheelbase is not None:
         yield Picture(partial(side_view_figure, solved.solved))
 
 

@@ -4,11 +4,12 @@ from collections.abc import Callable, Iterator, Sequence
 from html import escape
 from importlib.resources import files
 
-from reports.paper.blocks import Block, Caution, Document, Picture, Points, Row, Section, Table, Terms, Words
+from reports.paper.blocks import Beside, Block, Caution, Document, Picture, Points, Row, Section, Table, Terms, Words
 from reports.paper.inked import Inked, all_inked, within_a_page
 from reports.paper.installed import refuse_missing
 
 _LOOKS = "report.css"
+_SHORT = 24  # rows of a table that stays on one page
 
 
 def html(document: Document, size: str) -> bytes:
@@ -69,17 +70,23 @@ def _block(block: Block, pictures: _Drawn) -> Iterator[str]:
             yield f'<p class="caution">{escape(block.text)}</p>'
         case Terms():
             yield "<dl>"
-            yield from (f"<dt>{escape(word)}</dt><dd>{escape(text)}</dd>" for word, text in block.meanings)
+            yield from (f"<div><dt>{escape(word)}</dt> <dd>{escape(text)}</dd></div>" for word, text in block.meanings)
             yield "</dl>"
         case Table():
             yield from _table(block)
+        case Beside():
+            yield '<div class="beside">'
+            for table in block.tables:
+                yield from _table(table)
+            yield "</div>"
         case Picture():
             number, drawing = pictures[id(block)]
-            yield f"<figure>\n{within_a_page(drawing, f'figure-{number}')}\n</figure>"
+            small = ' class="small"' if block.small else ""
+            yield f"<figure{small}>\n{within_a_page(drawing, f'figure-{number}')}\n</figure>"
 
 
 def _table(table: Table) -> Iterator[str]:
-    yield '<div class="table">'
+    yield f'<div class="table{" short" if len(table.rows) <= _SHORT else ""}">'
     yield "<table>"
     yield f"<caption>{escape(table.caption)}</caption>"
     yield "<thead>"

@@ -28,8 +28,8 @@ class LaidIn(Flowable):
         box = PdfReader(io.BytesIO(drawing.content)).pages[0].mediabox
         self._size = float(box.width), float(box.height)
         self._scale = 1.0
-        self.spaceBefore, self.spaceAfter = 2.0, 6.0
-        self.hAlign = "CENTER"
+        self.spaceBefore, self.spaceAfter = 2.0, 4.0
+        self.hAlign = "LEFT"
 
     def fit(self, width: float, height: float) -> None:
         """Draw it no wider and no higher than this [pt]."""

@@ -13,7 +13,6 @@ from reportlab.lib.units import mm
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import (
     BaseDocTemplate,
-    CondPageBreak,
     Flowable,
     Frame,
     KeepTogether,
@@ -24,7 +23,7 @@ from reportlab.platypus import (
 )
 from reportlab.platypus import Table as SetTable
 
-from reports.paper.blocks import Block, Caution, Document, Picture, Points, Section, Table, Terms, Words
+from reports.paper.blocks import Beside, Block, Caution, Document, Picture, Points, Section, Table, Terms, Words
 from reports.paper.fonts import BOLD, FONT, with_fonts
 from reports.paper.inked import all_inked
 from reports.paper.laid_in import LaidIn, with_pictures
@@ -32,21 +31,22 @@ from reports.paper.laid_in import LaidIn, with_pictures
 Paper = Literal["a4", "letter"]
 _PAPERS: dict[Paper, tuple[float, float]] = {"a4": A4, "letter": LETTER}  # pt
 _SIDE, _HEAD, _FOOT = 13 * mm, 12 * mm, 15 * mm
+_GAP = 11.0  # pt, between the columns of a table
 _GREY, _PALE = Color(0.35, 0.35, 0.35), Color(0.72, 0.72, 0.72)
-_LEAST = 45 * mm  # under a heading, or there is a new page
+_SMALL = 0.92  # of the width
+_MOST = 0.75  # of a page, that is kept on one
 
 _TEXT = ParagraphStyle("text", fontName=FONT, fontSize=8.5, leading=11.5, spaceAfter=4)
 _STRONG = ParagraphStyle("strong", _TEXT, fontName=BOLD)
 _TITLE = ParagraphStyle("title", _TEXT, fontName=BOLD, fontSize=15, leading=18, spaceAfter=2)
 _ABOUT = ParagraphStyle("about", _TEXT, fontSize=7.5, leading=9.5, textColor=_GREY, spaceAfter=3)
 _HEADLINE = ParagraphStyle("headline", _STRONG, fontSize=9, leading=12, spaceAfter=0)
-_HEADING = ParagraphStyle("heading", _STRONG, fontSize=12, leading=15, spaceBefore=10, spaceAfter=4, keepWithNext=1)
+_HEADING = ParagraphStyle("heading", _STRONG, fontSize=12, leading=15, spaceBefore=8, spaceAfter=4, keepWithNext=1)
 _CAPTION = ParagraphStyle("caption", _STRONG, spaceAfter=2, keepWithNext=1)
 _LISTED = ParagraphStyle("listed", _TEXT, leftIndent=13, bulletFontName=FONT, bulletFontSize=8.5, spaceAfter=2)
 _CELL = ParagraphStyle("cell", _TEXT, fontSize=7.5, leading=9.5, spaceAfter=0)
 _NUMBER = ParagraphStyle("number", _CELL, alignment=2)
-_WORD = ParagraphStyle("word", _STRONG, spaceAfter=0, keepWithNext=1)
-_MEANING = ParagraphStyle("meaning", _TEXT, leftIndent=13, spaceAfter=3)
+_MEANING = ParagraphStyle("meaning", _TEXT, leftIndent=13, firstLineIndent=-13, spaceAfter=3)
 
 
 def pdf(document: Document, paper: Paper) -> bytes:
@@ -110,10 +110,15 @@ class _Setter:
             yield from self._section(section)
 
     def _section(self, section: Section) -> Iterator[Flowable]:
-        yield PageBreak() if section.new_page else CondPageBreak(_LEAST)
-        yield _Marked(section.heading)
-        for block in section.blocks:
-            yield from self._block(block)
+        if section.new_page:
+            yield PageBreak()
+        parts = [list(self._block(block)) for block in section.blocks]
+        # The heading stays with what it heads: the words that come first, and the table or picture after them.
+        lead = next((place for place, block in enumerate(section.blocks) if not isinstance(block, Words)), 0) + 1
+        first = [one for part in parts[:lead] for one in part]
+        yield from _together([_Marked(section.heading), *first], self._width, self._height)
+        for block, part in zip(section.blocks[lead:], parts[lead:], strict=True):
+            yield from _together(part, self._width, self._height) if isinstance(block, Table) else part
 
     def _block(self, block: Block) -> Iterator[Flowable]:
         match block:
@@ -129,17 +134,33 @@ class _Setter:
                 yield SetTable(framed, colWidths=[self._width], style=style, spaceBefore=4, spaceAfter=4)
             case Terms():
                 for word, text in block.meanings:
-                    yield Paragraph(escape(word), _WORD)
-                    yield Paragraph(escape(text), _MEANING)
+                    yield Paragraph(f"<b>{escape(word)}</b> {escape(text)}", _MEANING)
             case Table():
-                yield from self._table(block)
+                yield from self._table(block, self._width)
+            case Beside():
+                yield from self._beside(block)
             case Picture():
                 picture = next(self._pictures)
-                picture.fit(self._width, self._height - 2 * _HEADING.leading)
+                picture.fit((_SMALL if block.small else 1.0) * self._width, self._height - 2 * _HEADING.leading)
                 yield picture
 
-    def _table(self, table: Table) -> Iterator[Flowable]:
-        widths = _widths(table, self._width)
+    def _beside(self, block: Beside) -> Iterator[Flowable]:
+        """Tables in rows, each as full as the page is wide."""
+        rows: list[list[Table]] = [[]]
+        half = 0.5 * (self._width - _GAP)
+        for table in block.tables:
+            taken = sum(sum(_widths(one, half)) + _GAP for one in rows[-1])
+            if rows[-1] and taken + sum(_widths(table, half)) > self._width:
+                rows.append([])
+            rows[-1].append(table)
+        for row in rows:
+            cells = [[*self._table(table, half), Spacer(1, 8)] for table in row]
+            widths = [sum(_widths(table, half)) + _GAP for table in row]
+            style: list[Any] = [("VALIGN", (0, 0), (-1, -1), "TOP"), *_tight(0, 0)]
+            yield SetTable([cells], colWidths=widths, style=style, hAlign="LEFT")
+
+    def _table(self, table: Table, width: float) -> Iterator[Flowable]:
+        widths = _widths(table, width)
         rows: list[list[Paragraph | str]] = []
         rows += [[Paragraph(f"<b>{escape(head)}</b>", _style(place, table)) for place, head in enumerate(table.heads)]]
         style: list[Any] = [
@@ -147,7 +168,7 @@ class _Setter:
             ("VALIGN", (0, 0), (-1, 0), "BOTTOM"),
             ("LINEBELOW", (0, 0), (-1, 0), 0.8, black),
             ("LINEBELOW", (0, 1), (-1, -1), 0.3, _PALE),
-            *_tight(0, 2, right=6),
+            *_tight(0, 2, right=_GAP),
             # No row stands alone, neither under the heads nor over the foot.
             ("NOSPLIT", (0, 0), (-1, min(2, len(table.rows)))),
             ("NOSPLIT", (0, max(-2, -len(table.rows))), (-1, -1)),
@@ -162,13 +183,9 @@ class _Setter:
                 continue
             marked = "<b>{}</b>" if row.look == "out" else "{}"
             rows.append([Paragraph(marked.format(escape(cell)), _style(i, table)) for i, cell in enumerate(row.cells)])
-        made = SetTable(rows, colWidths=widths, style=style, repeatRows=1, spaceAfter=8)
-        caption = Paragraph(escape(table.caption), _CAPTION)
-        if made.wrap(self._width, self._height)[1] < 0.5 * self._height:
-            yield KeepTogether([caption, made])
-        else:
-            yield caption
-            yield made
+        made = SetTable(rows, colWidths=widths, style=style, repeatRows=1, spaceAfter=8, hAlign="LEFT")
+        yield Paragraph(escape(table.caption), _CAPTION)
+        yield made
 
 
 class _Marked(Paragraph):
@@ -186,6 +203,14 @@ class _Marked(Paragraph):
         super().draw()
 
 
+def _together(parts: Sequence[Flowable], width: float, height: float) -> Iterator[Flowable]:
+    """On one page, where they do not take most of one."""
+    if sum(one.wrap(width, height)[1] for one in parts) < _MOST * height:
+        yield KeepTogether(list(parts))
+    else:
+        yield from parts
+
+
 def _style(place: int, table: Table) -> ParagraphStyle:
     return _NUMBER if place in table.right else _CELL
 
@@ -199,7 +224,7 @@ def _tight(left: float, above: float, right: float = 0.0) -> list[Any]:
 
 
 def _widths(table: Table, whole: float) -> list[float]:
-    """Columns as wide as their words, shortened alike where that is too much; the widest takes what is left over."""
+    """Columns as wide as their words, shortened alike where that is too much for the page."""
     from reportlab.pdfbase.pdfmetrics import stringWidth
 
     def wide(text: str, font: str) -> float:
@@ -209,12 +234,10 @@ def _widths(table: Table, whole: float) -> list[float]:
     for place, head in enumerate(table.heads):
         cells = [row.cells[place] for row in table.rows if row.look != "group"]
         words = [word for text in (head, *cells) for word in text.split()] or [""]
-        least.append(max(wide(word, BOLD) for word in words) + 7)
-        most.append(max(wide(text, BOLD) for text in (head, *cells)) + 7)
+        least.append(max(wide(word, BOLD) for word in words) + _GAP + 1)
+        most.append(max(wide(text, BOLD) for text in (head, *cells)) + _GAP + 1)
     spare, asked = whole - sum(least), sum(most) - sum(least)
     if spare <= 0.0:
         return [whole * one / sum(least) for one in least]
     part = min(1.0, spare / asked) if asked > 0.0 else 0.0
-    widths = [low + part * (high - low) for low, high in zip(least, most, strict=True)]
-    widths[0] += whole - sum(widths)
-    return widths
+    return [low + part * (high - low) for low, high in zip(least, most, strict=True)]

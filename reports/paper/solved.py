@@ -1,7 +1,7 @@
 """What a report tells of a car, solved once before anything is written."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from kinematics.car.car import Car
 from kinematics.car.limits import Limits, Over
@@ -49,12 +49,15 @@ class PlansTried:
 class ReportSolved:
     """A car with all that its report tells. files: the words that name car and limits in a command; means: likewise.
 
+    taking: as `Asked` has it.
+
     chances: to first order that each limit holds, of the axles that state a doubt; studies: theirs too. lean: None
     where the file tells too little of springs and weights. tried: None where no plans are named.
     """
 
     files: Sequence[str]
     means: str
+    taking: Mapping[str, Sequence[str]]
     limits: Limits
     job: SweepJob
     solved: SolvedCar
@@ -78,11 +81,15 @@ class ReportSolved:
 
 @dataclass(frozen=True)
 class Asked:
-    """Which plans a report is to tell of, the rules they are held against, and which is chosen; empty for the best."""
+    """Which plans a report is to tell of, the rules they are held against, and which is chosen; empty for the best.
+
+    taking: by a plan's name the words of the command that makes a car file of it.
+    """
 
     plans: Sequence[Plan] = ()
     rules: Sequence[Rule] = ()
     chosen: str = ""
+    taking: Mapping[str, Sequence[str]] = field(default_factory=dict)
 
 
 def solve_report(
@@ -97,6 +104,7 @@ def solve_report(
     return ReportSolved(
         files,
         means,
+        asked.taking,
         limits,
         job,
         solved,

@@ -41,16 +41,14 @@ _IN_SHORT = (
 )
 
 
-def what_comes_next(
-    command: str, findings: Sequence[Finding], tried: "tuple[Comparison, Outcome] | None"
-) -> Iterator[str]:
-    """The first thing to do: fit the plan that was chosen, or look for one. command: what the headline ends with."""
+def what_comes_next(findings: Sequence[Finding], tried: tuple[Comparison, Outcome] | None) -> Iterator[str]:
+    """The first thing to do: fit the plan that was chosen, or look for one."""
     if tried is not None:
         yield from plan_steps(*tried)
     elif any(not one.holds for one in findings):
-        yield f"Look for a plan that holds all limits, within what may be done: {command}"
+        yield "Look for a plan that holds all limits: write what may be done into a means file, and let `find` look."
     elif findings:
-        yield f"All limits hold. Go on with: {command}"
+        yield "All limits hold as it is: nothing has to be changed."
     else:
         yield "State limits in the car file, so that the car can be judged."
 
@@ -87,8 +85,8 @@ def measure_again_words(studies: Sequence[Assessment], key: str, unit: LengthUni
         now = told(float(one.half_width_95(("ride height", key)).reshape(-1)[0]), quantity.dimension, unit, sign=False)
         left = told(first.halved, quantity.dimension, unit, sign=False)
         yield (
-            f"Measure {first.axle} {first.measurement} again first: {100.0 * first.share:.0f} % of the doubt of the "
-            f"{quantity.title} comes from it. Twice as good, it leaves {PLUS_MINUS} {left} of {PLUS_MINUS} {now}."
+            f"Measure again first: {first.axle} {first.measurement}. {100.0 * first.share:.0f} % of the doubt of the "
+            f"{quantity.title} comes from it; twice as good, it leaves {PLUS_MINUS} {left} of {PLUS_MINUS} {now}."
         )
 
 
