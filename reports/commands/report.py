@@ -61,6 +61,7 @@ def report(options: argparse.Namespace) -> int:
         raise InputFaultError(_NAME, [Fault("file", f"read {options.file}; {allowed}")])
     car, limits = read_with_limits(options)
     refuse_existing([path], replace=options.replace)
+    _refuse_without_looks(path)
     car, asked = _asked(options, car, limits)
     means = options.means or means_of(options.car)
     with working("solving"):
@@ -73,6 +74,17 @@ def report(options: argparse.Namespace) -> int:
     say_written(path)
     show_caution(console())
     return WITHIN if _holds(solved) else OUTSIDE
+
+
+def _refuse_without_looks(path: Path) -> None:
+    """Raise InputFaultError where what the report is written with is missing, before anything is solved."""
+    from reports.paper.fonts import with_fonts
+    from reports.paper.html import looks
+
+    if path.suffix.lower() == ".pdf":
+        with_fonts()
+    else:
+        looks()
 
 
 def _written(document: "Document", ending: str, paper: str | None, *, inches: bool) -> bytes:

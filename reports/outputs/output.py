@@ -50,11 +50,6 @@ def drawn(draw: Callable[[Solved], "Figure"], ending: str) -> Callable[[Solved, 
 
 def ink(draw: Callable[[], "Figure"], ending: str) -> bytes:
     """Draw a figure, and return the whole content of its file: of the same car the same, for it has no date."""
-    return inked(draw, ending)[0]
-
-
-def inked(draw: Callable[[], "Figure"], ending: str) -> tuple[bytes, str, str]:
-    """The same with the figure's title and what it shows in words."""
     # Matplotlib is slow to load: only a job that draws pays for it.
     from reports.figures.described import described
     from reports.figures.style import paper
@@ -66,8 +61,7 @@ def inked(draw: Callable[[], "Figure"], ending: str) -> tuple[bytes, str, str]:
         told = described(figure)
         words = {"Title": told.title, _DESCRIPTION[ending]: told.text}
         figure.savefig(finished, format=ending, metadata={**_NO_DATE[ending], **words}, **_FINISH[ending])
-    content = _read_aloud(finished.getvalue(), told.text) if ending == "svg" else finished.getvalue()
-    return content, told.title, told.text
+    return _read_aloud(finished.getvalue(), told.text) if ending == "svg" else finished.getvalue()
 
 
 def _read_aloud(drawing: bytes, text: str) -> bytes:

@@ -14,7 +14,7 @@ _SHORT = 24  # rows of a table that stays on one page
 
 def html(document: Document, size: str) -> bytes:
     """The whole page, as UTF-8; size: of the paper, as CSS calls it, or empty to leave it to the printer."""
-    pictures = dict(zip(map(id, document.pictures), enumerate(all_inked(document.pictures, "svg"), 1), strict=True))
+    pictures = dict(zip(map(id, document.pictures), enumerate(all_inked(document.pictures), 1), strict=True))
     lines = [
         "<!DOCTYPE html>",
         '<html lang="en">',
@@ -22,7 +22,7 @@ def html(document: Document, size: str) -> bytes:
         '<meta charset="utf-8">',
         '<meta name="viewport" content="width=device-width, initial-scale=1">',
         f"<title>{escape(document.title)}</title>",
-        f"<style>\n{_looks()}{f'@page {{ size: {size}; }}' if size else ''}</style>",
+        f"<style>\n{looks()}{f'@page {{ size: {size}; }}' if size else ''}</style>",
         "</head>",
         "<body>",
         "<main>",
@@ -39,7 +39,8 @@ def html(document: Document, size: str) -> bytes:
     return ("\n".join(lines) + "\n").encode("utf-8")
 
 
-def _looks() -> str:
+def looks() -> str:
+    """The page's style sheet; InputFaultError where it is missing."""
     with refuse_missing(_LOOKS):
         return (files(__package__) / "assets" / _LOOKS).read_text(encoding="utf-8")
 
@@ -80,9 +81,13 @@ def _block(block: Block, pictures: _Drawn) -> Iterator[str]:
                 yield from _table(table)
             yield "</div>"
         case Picture():
-            number, drawing = pictures[id(block)]
-            small = ' class="small"' if block.small else ""
-            yield f"<figure{small}>\n{within_a_page(drawing, f'figure-{number}')}\n</figure>"
+            yield from _picture(block, pictures)
+
+
+def _picture(picture: Picture, pictures: _Drawn) -> Iterator[str]:
+    number, drawing = pictures[id(picture)]
+    small = ' class="small"' if picture.small else ""
+    yield f"<figure{small}>\n{within_a_page(drawing, f'figure-{number}')}\n</figure>"
 
 
 def _table(table: Table) -> Iterator[str]:

@@ -1,12 +1,12 @@
-"""Pictures of a report drawn: as SVG to stand within a page of HTML, or as a page of PDF."""
+"""Pictures of a report drawn: as SVG to stand within a page of HTML, or as pages of one PDF that share fonts."""
 
+import io
 import re
 import xml.etree.ElementTree as ElementTree
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal
 
-from reports.outputs.output import inked
+from reports.outputs.output import ink
 from reports.paper.blocks import Picture
 
 _SVG, _HREF = "{http://www.w3.org/2000/svg}", "{http://www.w3.org/1999/xlink}href"
@@ -18,16 +18,42 @@ _READ_ALOUD = ("title", "description")  # names of a picture's words
 
 @dataclass(frozen=True)
 class Inked:
-    """A picture drawn. title, text: its words, for whoever cannot see it."""
+    """A picture drawn as SVG."""
 
     content: bytes
-    title: str
-    text: str
 
 
-def all_inked(pictures: Sequence[Picture], ending: Literal["svg", "pdf"]) -> list[Inked]:
-    """Draw pictures in their order."""
-    return [Inked(*inked(one.draw, ending)) for one in pictures]
+@dataclass(frozen=True)
+class InkedPage:
+    """A picture drawn as a page. size: width and height [pt]; words: its title and what it shows, for reading aloud."""
+
+    size: tuple[float, float]
+    words: str
+
+
+def all_inked(pictures: Sequence[Picture]) -> list[Inked]:
+    """Draw pictures as SVG, in their order."""
+    return [Inked(ink(one.draw, "svg")) for one in pictures]
+
+
+def all_on_pages(pictures: Sequence[Picture]) -> tuple[bytes, list[InkedPage]]:
+    """Draw pictures as the pages of one PDF, in their order; no file where there are none."""
+    from matplotlib.backends.backend_pdf import PdfPages
+
+    from reports.figures.described import described
+    from reports.figures.style import paper
+
+    if not pictures:
+        return b"", []
+    file, pages = io.BytesIO(), []
+    with paper(), PdfPages(file, metadata={"CreationDate": None}) as made:
+        for one in pictures:
+            figure = one.draw()
+            told = described(figure)
+            width, height = figure.get_size_inches()
+            pages.append(InkedPage((72.0 * float(width), 72.0 * float(height)), f"{told.title}. {told.text}"))
+            made.savefig(figure)
+    return file.getvalue(), pages
 
 
 def within_a_page(drawing: Inked, name: str) -> str:

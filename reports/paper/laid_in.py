@@ -1,9 +1,8 @@
 """Figures laid into the pages of a PDF as they were drawn: vectors, and text that can be searched."""
 
 import io
-from collections.abc import Sequence
 
-from pypdf import PdfReader, PdfWriter
+from pypdf import PageObject, PdfReader, PdfWriter
 from pypdf.generic import (
     ArrayObject,
     BooleanObject,
@@ -16,17 +15,15 @@ from pypdf.generic import (
 )
 from reportlab.platypus import Flowable
 
-from reports.paper.inked import Inked
+from reports.paper.inked import InkedPage
 
 
 class LaidIn(Flowable):
     """Room on a page for a drawing, which `with_pictures` puts there; it is told in words to whoever cannot see it."""
 
-    def __init__(self, drawing: Inked, place: int) -> None:
+    def __init__(self, drawing: InkedPage, place: int) -> None:
         super().__init__()
-        self._name, self._words = _name(place), f"{drawing.title}. {drawing.text}"
-        box = PdfReader(io.BytesIO(drawing.content)).pages[0].mediabox
-        self._size = float(box.width), float(box.height)
+        self._name, self._words, self._size = _name(place), drawing.words, drawing.size
         self._scale = 1.0
         self.spaceBefore, self.spaceAfter = 2.0, 4.0
         self.hAlign = "LEFT"
@@ -47,10 +44,11 @@ class LaidIn(Flowable):
         self.canv.addLiteral(f"/Span <</Alt <FEFF{told}>>> BDC {drawn} EMC")
 
 
-def with_pictures(content: bytes, drawings: Sequence[Inked], title: str) -> bytes:
-    """A document whose pages call drawings by their names, with these in it, and without any date."""
+def with_pictures(content: bytes, drawn: bytes, title: str) -> bytes:
+    """A document whose pages call drawings by their names, with these pages in it, and without any date."""
     writer = PdfWriter(clone_from=PdfReader(io.BytesIO(content)))
-    forms = {_name(place): _form(one.content, writer) for place, one in enumerate(drawings)}
+    drawings = PdfReader(io.BytesIO(drawn)).pages if drawn else []
+    forms = {_name(place): _form(page, writer) for place, page in enumerate(drawings)}
     for page in writer.pages:
         data = page.get_contents()
         called = b"" if data is None else data.get_data()
@@ -73,9 +71,8 @@ def _name(place: int) -> str:
     return f"/Drawing{place}"
 
 
-def _form(drawing: bytes, writer: PdfWriter) -> IndirectObject:
+def _form(page: PageObject, writer: PdfWriter) -> IndirectObject:
     """A page as a form that other pages may call (ISO 32000-1, 8.10)."""
-    page = PdfReader(io.BytesIO(drawing)).pages[0]
     resources = page["/Resources"].get_object()
     assert isinstance(resources, DictionaryObject)  # ISO 32000-1, 7.8.3
     form = DecodedStreamObject()

@@ -25,7 +25,7 @@ from reportlab.platypus import Table as SetTable
 
 from reports.paper.blocks import Beside, Block, Caution, Document, Picture, Points, Section, Table, Terms, Words
 from reports.paper.fonts import BOLD, FONT, with_fonts
-from reports.paper.inked import all_inked
+from reports.paper.inked import InkedPage, all_on_pages
 from reports.paper.laid_in import LaidIn, with_pictures
 
 Paper = Literal["a4", "letter"]
@@ -52,15 +52,15 @@ _MEANING = ParagraphStyle("meaning", _TEXT, leftIndent=13, firstLineIndent=-13, 
 def pdf(document: Document, paper: Paper) -> bytes:
     """The whole report; the same bytes every time."""
     with_fonts()
-    drawings = all_inked(document.pictures, "pdf")
+    drawn, pictures = all_on_pages(document.pictures)
     size = _PAPERS[paper]
-    set_once, pages = _set(document, [LaidIn(one, place) for place, one in enumerate(drawings)], size, 0)
-    content, _ = _set(document, [LaidIn(one, place) for place, one in enumerate(drawings)], size, pages)
-    del set_once  # its foot did not know yet how many pages there are
-    return with_pictures(content, drawings, document.title)
+    # Set once to count the pages, and again so that each foot tells of how many it is.
+    _, pages = _set(document, pictures, size, 0)
+    content, _ = _set(document, pictures, size, pages)
+    return with_pictures(content, drawn, document.title)
 
 
-def _set(document: Document, pictures: Sequence[LaidIn], size: tuple[float, float], pages: int) -> tuple[bytes, int]:
+def _set(document: Document, pictures: Sequence[InkedPage], size: tuple[float, float], pages: int) -> tuple[bytes, int]:
     """The document with room for its pictures, its foot saying how many pages; and how many there really are."""
     file = io.BytesIO()
     width, height = size[0] - 2 * _SIDE, size[1] - _HEAD - _FOOT
@@ -68,7 +68,7 @@ def _set(document: Document, pictures: Sequence[LaidIn], size: tuple[float, floa
     frame = Frame(_SIDE, _FOOT, width, height, 0, 0, 0, 0)
     foot = partial(_foot, document.title, size, pages)
     made.addPageTemplates(PageTemplate(frames=[frame], onPage=foot))
-    setter = _Setter(width, height, iter(pictures))
+    setter = _Setter(width, height, (LaidIn(one, place) for place, one in enumerate(pictures)))
     made.build(list(setter.document(document)))
     return file.getvalue(), made.page
 

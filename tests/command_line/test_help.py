@@ -13,6 +13,7 @@ COMMANDS = {
     "show": ("--limits", "--all"),
     "sweep": ("--travel", "--step", "--roll", "--heave", "--wheels", "--outer-share", "--limits", "--replace"),
     "travel": ("--limits", "--into", "--all", "--replace"),
+    "report": ("--limits", "--plan", "--means", "--date", "--paper", "--replace", ".pdf"),
     "draw": ("--bump", "--roll", "--axle", "--replace", ".png"),
 }
 

@@ -102,6 +102,7 @@ SOUND: dict[str, tuple[dict[str, str], list[str]]] = {
     ),
     "draw": ({"car": CAR, "file": f"{TAKEN}/a.png"}, []),
     "open": ({"car_file": CAR}, []),
+    "report": ({"car": CAR, "file": f"{TAKEN}/report.html"}, []),
     "schema": ({"kind": "car", "file": f"{TAKEN}/car.toml"}, []),
     "completion": ({"shell": "bash"}, []),
 }
@@ -135,7 +136,7 @@ def furnish(folder: Path) -> None:
     (folder / "points.csv").write_text("\n".join(dict.fromkeys(rows)) + "\n", encoding="utf-8")
     taken = folder / TAKEN
     taken.mkdir()
-    names = ["car.toml", "car_doubt.csv", "car_readings.csv", "sheet.pdf", "shelf.csv"]
+    names = ["car.toml", "car_doubt.csv", "car_readings.csv", "sheet.pdf", "shelf.csv", "report.html"]
     names += [f"a.{ending}" for ending in ("png", "svg", "pdf")]
     names += [name for demo in (DEMO_CARS, DEMO_PLANS, DEMO_SHELVES, DEMO_SURVEYS) for name in demo.values()]
     for axle in ("front", "rear"):
