@@ -24,6 +24,8 @@ do meanwhile? Measure the suspension's points, write them into a car file, and s
   cornersweep weigh my_scales.toml my_car.toml
                                         centre of gravity and cross-weight from four scales
   cornersweep doubt my_car.toml         how far to trust all this, and what to measure again
+  cornersweep report my_car.toml report.pdf
+                                        all of it in one file, to print or to hand on
 """
 EXIT = """\
 exit status: 0 within the limits, 1 outside them, 2 the input was at fault (nothing is overwritten unasked);
@@ -60,6 +62,11 @@ EXAMPLES = {
     "doubt": ("doubt my_car.toml", "doubt my_car.toml --about bump_steer"),
     "lean": ("lean my_car.toml --into out",),
     "shelf": ("shelf my_car.toml my_shelf.toml shelf.csv",),
+    "report": (
+        "report my_car.toml report.html",
+        "report my_car.toml report.pdf my_plans.toml --paper letter",
+        "report my_car.toml report.pdf --plan my_plans.toml 'my plan' --date 2026-05-01",
+    ),
     "schema": ("schema car", "schema plans plans.schema.json"),
     "completion": ("completion bash",),
     "draw": ("draw my_car.toml front.png", "draw my_car.toml front.pdf --bump 25 --roll 1.5"),
@@ -69,6 +76,7 @@ OF_COMMAND = {
     "find": "0 where a plan that may be made holds all limits",
     "travel": "0 where every corner has the travel that the car uses, as measured and after each plan",
     "setup": "0 where nothing that was measured after is off by more than its doubt",
+    "report": "0 also where the car as measured is outside and a plan in it that can be built holds all limits",
     "open": "0 when it is stopped",
     "demo": "0 when it ran, although its car is outside the limits",
 }

@@ -12,6 +12,7 @@ from reports.commands import compare, demo, doubt, draw, find, influence, lean, 
 from reports.commands.complete import add_completion
 from reports.commands.import_points import add_import
 from reports.commands.open_page import add_open
+from reports.commands.report import add_report
 from reports.commands.schema import add_schema
 from reports.commands.setup import add_setup
 from reports.commands.sheet import add_sheet
@@ -242,6 +243,8 @@ def _add_commands(menu: "_Commands") -> None:
     shelf_options.add_argument("table", nargs="?", help="write all combinations into this file (CSV)")
     add_jobs(shelf_options)
     add_replace(shelf_options)
+
+    add_report(lambda name, run, about: _command(menu, name, run, about))
 
     add_schema(lambda name, run, about: _command(menu, name, run, about))
 

@@ -38,21 +38,17 @@ def find(options: argparse.Namespace) -> int:
     from reports.tables.terminal import console, show_caution, working
 
     car, limits = read_with_limits(options)
-    if options.means != STAND_IN and not Path(options.means).exists():
-        text = f"there is no such file; `cornersweep new means {options.means}` writes one to change"
-        raise InputFaultError(options.means, [Fault("", text)])
+    refuse_no_means(options.means)
     means = read_means(options.means, car)
     car = written_so(car, fractions=means.fractions)
-    if not any(limits.of(axle) for axle in car.axles):
-        text = "is missing: no limits are stated, so there is nothing to hold; add them to the car file, or --limits"
-        raise InputFaultError(options.limits or options.car, [Fault("limits", text)])
+    refuse_nothing_to_hold(options, car, limits)
     folder = None if options.into is None else Path(options.into)
     outputs = [] if folder is None else _outputs(options)
     chosen = CarToWrite.of(options.write_car, options.car)
     targets = [] if folder is None else paths(folder, outputs)
     refuse_existing([*targets, *(chosen.paths if chosen else [])], replace=options.replace)
     with sharing(options.jobs) as executor:
-        search = _searched(car, means, limits, options.means, executor)
+        search = searched(car, means, limits, options.means, executor)
     with working("solving what was found"):
         text = _chosen_text(chosen, car, search) if chosen is not None else ""
         heights = roll_centres(car, limits, search)
@@ -65,6 +61,20 @@ def find(options: argparse.Namespace) -> int:
     show_caution(console())
     put_document("find", car, lambda: search_document(search, car))
     return WITHIN if search.found else OUTSIDE
+
+
+def refuse_no_means(source: str) -> None:
+    """Raise InputFaultError where there is no such means file; it says how to make one."""
+    if source != STAND_IN and not Path(source).exists():
+        text = f"there is no such file; `cornersweep new means {source}` writes one to change"
+        raise InputFaultError(source, [Fault("", text)])
+
+
+def refuse_nothing_to_hold(options: argparse.Namespace, car: "Car", limits: "Limits") -> None:
+    """Raise InputFaultError where no limits are stated, for a search holds plans against them."""
+    if not any(limits.of(axle) for axle in car.axles):
+        text = "is missing: no limits are stated, so there is nothing to hold; add them to the car file, or --limits"
+        raise InputFaultError(options.limits or options.car, [Fault("limits", text)])
 
 
 def roll_centres(car: "Car", limits: "Limits", search: "Search") -> "Heights":
@@ -107,7 +117,8 @@ def _chosen_text(chosen: CarToWrite, car: "Car", search: "Search") -> str:
     return chosen.text(car, replace(one.plan, name=chosen.plan), plan_words(search, one, car.unit) or "nothing")
 
 
-def _searched(car: "Car", means: "Means", limits: "Limits", source: str, executor: "Executor | None") -> "Search":
+def searched(car: "Car", means: "Means", limits: "Limits", source: str, executor: "Executor | None") -> "Search":
+    """Search the means of a file for a plan; InputFaultError where they cannot be searched."""
     from kinematics.finding import search
     from kinematics.finding.fittings import NoneLeansSoError
     from kinematics.loads.readiness import NotReadyError

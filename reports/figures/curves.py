@@ -93,11 +93,11 @@ def _draw(
         axes = column.axes(i + 1, head, height, LEFT_MARGIN)
         axes.set_xlim(*driver.span)
         axes.set_ylim(*panel.range)
-        _fill(axes, panel)
+        fill_panel(axes, panel)
         if len(sweeps) == 1 and driver.part == "travel":
-            _mark_stops(axes, panel, sweeps[0][1].axle, unit, named=i == 0)
+            mark_stops(axes, panel, sweeps[0][1].axle, unit, named=i == 0)
         for limit in panel.limits:
-            _shade(axes, limit, driver, unit, working)
+            shade_limit(axes, limit, driver, unit, working)
         legend_above(axes, panel.legend, WIDE, height)
         # Upright text above the panel: long words do not fit beside a low one.
         axes.set_ylabel(panel.label, rotation=0, horizontalalignment="left", verticalalignment="bottom")
@@ -108,7 +108,8 @@ def _draw(
     return column.figure
 
 
-def _fill(axes: Axes, panel: Panel) -> None:
+def fill_panel(axes: Axes, panel: Panel) -> None:
+    """Draw a panel's curves, bands and zero lines."""
     axes.axvline(0.0, color=GREY, linewidth=0.8)
     if panel.quantity.dimension is Dimension.LENGTH:
         axes.axhline(0.0, color=BLACK, linewidth=1.2)
@@ -121,7 +122,7 @@ def _fill(axes: Axes, panel: Panel) -> None:
             axes.plot([at], [edge], marker=marker, color=curve.style["color"], markersize=7.0, zorder=5)
 
 
-def _mark_stops(axes: Axes, panel: Panel, axle: Axle, unit: LengthUnit, *, named: bool) -> None:
+def mark_stops(axes: Axes, panel: Panel, axle: Axle, unit: LengthUnit, *, named: bool) -> None:
     """Upright lines where the car file says that the wheel meets its stops."""
     droop = axle.fittings.droop_stop
     stops = {"bump stop": axle.fittings.bump_stop, "droop stop": None if droop is None else -droop}
@@ -143,7 +144,7 @@ def _mark_stops(axes: Axes, panel: Panel, axle: Axle, unit: LengthUnit, *, named
             )  # fmt: skip
 
 
-def _shade(axes: Axes, limit: Limit, driver: DriverAxis, unit: LengthUnit, working: WorkingRange | None) -> None:
+def shade_limit(axes: Axes, limit: Limit, driver: DriverAxis, unit: LengthUnit, working: WorkingRange | None) -> None:
     """Shade what a limit allows, over the part of the driver where it must hold."""
     scale = QUANTITIES[limit.key].dimension.scale(unit)
     left, right = driver.span

@@ -64,6 +64,7 @@ _TEXTBOOK = _Way(
 _FORCE_WEIGHTED = _Way("force-weighted", _WEIGHTED, "", {"color": VERMILION, "linestyle": DOTTED, "linewidth": 1.8})
 # The broad pale line lets the two thin ones be seen where all three coincide.
 _IN_BUMP = (_KINEMATIC, _TEXTBOOK, _FORCE_WEIGHTED)
+_IN_BRIEF = (replace(_FORCE_WEIGHTED, style={"color": VERMILION, "linestyle": SOLID, "linewidth": 2.2, "zorder": 2.2}),)
 _IN_ROLL = (
     replace(_FORCE_WEIGHTED, style={"color": VERMILION, "linestyle": SOLID, "linewidth": 2.2, "zorder": 2.2}),
     replace(_KINEMATIC, style={"color": SKY, "linestyle": SOLID, "linewidth": 2.4, "alpha": 0.6}),
@@ -79,10 +80,23 @@ def roll_centre_panels(
     return (heights, _offset(sweeps, driver, limits, unit, bands)) if driver.part == "roll" else (heights,)
 
 
-def _heights(sweeps: Sweeps, driver: DriverAxis, limits: Sequence[Limit], unit: LengthUnit, bands: Bands) -> Panel:
+def weighted_panel(sweep: Sweep, driver: DriverAxis, limits: Sequence[Limit], unit: LengthUnit, bands: Bands) -> Panel:
+    """The force-weighted height of one sweep by itself."""
+    return _heights([("", sweep)], driver, limits, unit, bands, _IN_BRIEF)
+
+
+def _heights(
+    sweeps: Sweeps,
+    driver: DriverAxis,
+    limits: Sequence[Limit],
+    unit: LengthUnit,
+    bands: Bands,
+    drawn_ways: Sequence[_Way] = (),
+) -> Panel:
     single, in_roll = len(sweeps) == 1, driver.part == "roll"
     # A type without a drawing-board construction has no textbook curve.
-    ways = [way for way in (_IN_ROLL if in_roll else _IN_BUMP) if way is not _TEXTBOOK or _known(sweeps, way.height)]
+    ways = drawn_ways or (_IN_ROLL if in_roll else _IN_BUMP)
+    ways = [way for way in ways if way is not _TEXTBOOK or _known(sweeps, way.height)]
     ways = [way for way in ways if _known(sweeps, way.height) or way.height == _HEIGHT]
     if not single:
         ways = [way for way in ways if way.title != "textbook"] if in_roll else [_KINEMATIC]

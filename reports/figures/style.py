@@ -110,19 +110,23 @@ class Sheet:
 
 @dataclass
 class Column:
-    """A figure filled from the top: title, then rows of stated height, then notes and footer. Inches."""
+    """A figure filled from the top: title, then rows of stated height, then notes and footer. Inches.
+
+    footed: whether its foot says whose axle, or car, this is; not where the page says it.
+    """
 
     sheet: Sheet
     axle: Axle
     rows: Sequence[float]
     notes: Sequence[str] = ()
     whole_car: bool = False
+    footed: bool = True
     figure: Figure = field(init=False)
 
     def __post_init__(self) -> None:
         title = wrapped(self.sheet.title, int((WIDTH - 2 * MARGIN) / TITLE_CHARACTER))
         notes = note_lines(self.notes)
-        footer = note_lines([self.sheet.footer(None if self.whole_car else self.axle)])
+        footer = note_lines([self.sheet.footer(None if self.whole_car else self.axle)] if self.footed else [])
         head = MARGIN + TITLE_LINE * len(title)
         foot = LINE * (len(notes) + len(footer)) + (0.08 if notes else 0.0) + MARGIN
         self._height = head + sum(self.rows) + foot
@@ -132,7 +136,8 @@ class Column:
         if notes:
             self._write(MARGIN, self._height - foot, "\n".join(notes), fontsize=SMALL)
         below = self._height - MARGIN - LINE * len(footer)
-        self._write(MARGIN, below + 0.03, "\n".join(footer), fontsize=SMALL, color=GREY)
+        if footer:
+            self._write(MARGIN, below + 0.03, "\n".join(footer), fontsize=SMALL, color=GREY)
 
     def _write(self, left: float, top: float, text: str, **font: object) -> None:
         self.figure.text(left / WIDTH, 1.0 - top / self._height, text, va="top", linespacing=1.25, **font)  # type: ignore[arg-type]

@@ -31,9 +31,9 @@ class ComparedAxle:
 def comparison_outputs(axle: Axle, limits: Limits, drawing: str) -> list[Output[ComparedAxle]]:
     """Every file of a comparison for one axle; drawing: the figures' ending."""
     figures: dict[str, Callable[[ComparedAxle], Figure]] = {
-        "bump": lambda one: _curves(one, [(plan.name, plan.bump) for plan in one.drawn], axle, limits),
-        "roll": lambda one: _curves(one, [(plan.name, plan.roll) for plan in one.drawn], axle, limits),
-        "drawings": lambda one: _front_views(one, axle, limits),
+        "bump": lambda one: plan_curves(one, [(plan.name, plan.bump) for plan in one.drawn], axle, limits),
+        "roll": lambda one: plan_curves(one, [(plan.name, plan.roll) for plan in one.drawn], axle, limits),
+        "drawings": lambda one: plan_views(one, axle, limits),
     }
     return [
         Output(f"{axle.name}_plans.csv", lambda one, file: _write_numbers(one.comparison, axle, file)),
@@ -48,7 +48,8 @@ def drawable(comparison: Comparison) -> list[Outcome]:
     return [measured, *(plan for plan in plans if plan in best)]
 
 
-def _curves(compared: ComparedAxle, swept: Sequence[tuple[str, Sweep]], axle: Axle, limits: Limits) -> "Figure":
+def plan_curves(compared: ComparedAxle, swept: Sequence[tuple[str, Sweep]], axle: Axle, limits: Limits) -> "Figure":
+    """Curves of plans laid over those of the car as measured; swept: each by its name, all in bump or all in roll."""
     from reports.figures.curves import curves
     from reports.figures.style import Sheet
 
@@ -76,7 +77,8 @@ def _title(compared: ComparedAxle, swept: Sequence[tuple[str, Sweep]], limits: L
     )
 
 
-def _front_views(compared: ComparedAxle, axle: Axle, limits: Limits) -> "Figure":
+def plan_views(compared: ComparedAxle, axle: Axle, limits: Limits) -> "Figure":
+    """Plans from the front, each over a pale ghost of the car as measured."""
     from reports.figures.front_views import front_views
     from reports.figures.style import Sheet
 
@@ -89,6 +91,8 @@ def _front_views(compared: ComparedAxle, axle: Axle, limits: Limits) -> "Figure"
 def _left_out(compared: ComparedAxle) -> str:
     """What a title says of plans that are not in the figure."""
     fit, shown = sum(bool(outcome.numbers) for outcome in compared.comparison.outcomes), len(compared.drawn)
+    if compared.about:
+        return ""
     return f" (the best {shown - 1} of {fit - 1})" if fit > shown else ""
 
 

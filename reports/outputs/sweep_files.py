@@ -25,7 +25,7 @@ _AS_MEASURED = "as measured"
 
 def axle_outputs(car: Car, axle: Axle, job: SweepJob, limits: Limits, drawing: str) -> list[Output[SolvedAxle]]:
     """Every file of a sweep of one axle; drawing: the figures' ending."""
-    pen = _AxlePen(car, axle, job, limits)
+    pen = AxlePen(car, axle, job, limits)
     tables = [Output(f"{axle.name}_{kind}.csv", _table(car, kind)) for kind in job.tables(axle)]
     figures: dict[str, Callable[[SolvedAxle], Figure]] = {
         "bump": pen.bump,
@@ -44,10 +44,10 @@ def car_outputs(car: Car, drawing: str) -> list[Output[SolvedCar]]:
     def write(solved: SolvedCar, file: BinaryIO) -> None:
         write_roll_axis(_axis_of(solved).over_all, car.unit, file)
 
-    outputs = [Output(f"side_view.{drawing}", drawn(_side_view, drawing))]
+    outputs = [Output(f"side_view.{drawing}", drawn(side_view_figure, drawing))]
     if not has_roll_axis(car):
         return outputs
-    return [Output("roll_axis.csv", write), Output(f"roll_axis.{drawing}", drawn(_roll_axis, drawing)), *outputs]
+    return [Output("roll_axis.csv", write), Output(f"roll_axis.{drawing}", drawn(roll_axis_figure, drawing)), *outputs]
 
 
 def _table(car: Car, kind: Table) -> Callable[[SolvedAxle, BinaryIO], None]:
@@ -59,7 +59,8 @@ def _axis_of(solved: SolvedCar) -> SolvedRollAxis:
     return solved.roll_axis
 
 
-def _roll_axis(solved: SolvedCar) -> "Figure":
+def roll_axis_figure(solved: SolvedCar) -> "Figure":
+    """The roll axis over heave and over roll, of a car that has one."""
     from reports.figures.roll_axis_curves import roll_axis_curves
     from reports.figures.style import Sheet
     from reports.words.figure_titles import roll_axis_title
@@ -70,7 +71,8 @@ def _roll_axis(solved: SolvedCar) -> "Figure":
     return roll_axis_curves(axis.in_heave, axis.in_roll, car, Sheet(title, car.name))
 
 
-def _side_view(solved: SolvedCar) -> "Figure":
+def side_view_figure(solved: SolvedCar) -> "Figure":
+    """The car from its left: what is known of its roll axis and side view."""
     from reports.figures.side_view import AxleAtRest, side_view
     from reports.figures.style import Sheet
     from reports.words.figure_titles import car_from_the_side_title
@@ -85,8 +87,11 @@ def _side_view(solved: SolvedCar) -> "Figure":
 
 
 @dataclass(frozen=True)
-class _AxlePen:
-    """Draws one axle's figures; matplotlib is slow to load, so each imports what it draws with."""
+class AxlePen:
+    """Draws one axle's figures, each titled with what it finds.
+
+    Matplotlib is slow to load, so each imports what it draws with.
+    """
 
     car: Car
     axle: Axle
@@ -94,6 +99,7 @@ class _AxlePen:
     limits: Limits
 
     def bump(self, solved: SolvedAxle) -> "Figure":
+        """Roll centre, camber and toe over wheel travel."""
         from reports.figures.plans import driver_of
         from reports.words.figure_titles import bump_title
 
@@ -102,12 +108,14 @@ class _AxlePen:
         return self._curves(solved, "bump", f"{title}{self._alone}{self._pitched}")
 
     def roll(self, solved: SolvedAxle) -> "Figure":
+        """The same over roll."""
         from reports.words.figure_titles import roll_title
 
         title = roll_title(solved.curves["roll"], self.limits.of(self.axle), self.limits.working, self.car.unit)
         return self._curves(solved, "roll", f"{title}{self._raised}{self._pitched}")
 
     def roll_centre_path(self, solved: SolvedAxle) -> "Figure":
+        """Where the roll centre goes in bump and in roll."""
         from reports.figures.plans import driver_of
         from reports.figures.roll_centre_path import roll_centre_path
         from reports.figures.style import Sheet
@@ -120,6 +128,7 @@ class _AxlePen:
         return roll_centre_path(swept, self.limits.of(self.axle), self.car.unit, sheet)
 
     def front_view(self, solved: SolvedAxle) -> "Figure":
+        """The axle to scale at ride height, with its numbers."""
         from reports.figures.front_view import front_view
         from reports.figures.style import Sheet
         from reports.words.figure_titles import position_title
@@ -129,6 +138,7 @@ class _AxlePen:
         return front_view(solved.at_ride_height, self.car.unit, Sheet(title, self.car.name), own)
 
     def side_view_in_bump(self, solved: SolvedAxle) -> "Figure":
+        """Anti-dive and its kind over wheel travel."""
         from reports.figures.panels import SIDE_VIEW, along_travel, panels
         from reports.figures.style import Sheet
         from reports.words.figure_titles import side_view_title
@@ -139,6 +149,7 @@ class _AxlePen:
         return panels(sweep, along, SIDE_VIEW, unit, Sheet(f"{title}{self._pitched}", self.car.name))
 
     def steer(self, solved: SolvedAxle) -> "Figure":
+        """What each wheel does as the rack moves."""
         from reports.figures.panels import STEER, along_rack, panels
         from reports.figures.style import Sheet
         from reports.words.figure_titles import steering_title

@@ -11,17 +11,23 @@ from rich.text import Text
 
 from kinematics.car.car import Axle
 from kinematics.car.lengths import LengthUnit
-from kinematics.numbers.quantity import Dimension
 from kinematics.numbers.registry import QUANTITIES
 from kinematics.planning.comparison import Comparison, Outcome, Share
 from reports.words.numbers import shown, shows, told
 from reports.words.plan_cautions import full_cautions
-from reports.words.plans import adjusted_words, breach_words, change_words, rank_words, refusal_words, verdict_words
+from reports.words.plans import (
+    adjusted_words,
+    breach_words,
+    change_words,
+    gain_words,
+    rank_words,
+    refusal_words,
+    verdict_words,
+)
 from reports.words.verdict import combined_words, sentence
 
 _PLANS_BESIDE = 3  # and the car as measured: what 80 columns hold
 _NAME = 11  # characters in a line of a plan's column
-_RUN_OFF = 2000.0  # mm of margin; beyond it a roll centre is on its way to infinity
 
 
 def show_comparison(out: Console, comparison: Comparison) -> None:
@@ -119,15 +125,9 @@ def _shares(shares: Sequence[Share], unit: LengthUnit) -> Table:
         gains = {
             share.change: share.gain for share in shares if (share.axle, share.key, share.over) == (axle, key, over)
         }
-        cells = [_gain(gains[change], kind, unit) if change in gains else "" for change in changes]
+        cells = [gain_words(gains[change], kind, unit) if change in gains else "" for change in changes]
         table.add_row(f"{axle} {QUANTITIES[key].title}, {over}", *cells, kind.unit(unit))
     return table
-
-
-def _gain(gain: float, kind: Dimension, unit: LengthUnit) -> str:
-    if kind is Dimension.LENGTH and abs(gain) > _RUN_OFF:
-        return "runs off"
-    return shown(gain, kind, unit, sign=True)
 
 
 def _line(out: Console, mark: str, text: str) -> None:

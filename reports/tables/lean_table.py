@@ -9,10 +9,19 @@ from kinematics.car.lengths import LengthUnit
 from kinematics.car.units import Units
 from kinematics.loads.axle_numbers import AT_RIDE_HEIGHT, AxleNumber
 from kinematics.loads.axle_sheet import AxleSheet
-from kinematics.loads.lean import Transfer, in_g
+from kinematics.loads.lean import in_g
 from kinematics.loads.report import LeanSheet
 from reports.words.lean import lean_words, note_words
 from reports.words.numbers import shown
+
+_IN_BALANCE = "in balance"
+TRANSFERS = (
+    ("geometric", "geometric"),
+    ("elastic", "elastic"),
+    ("unsprung", "unsprung"),
+    ("total", "total, textbook"),
+    (_IN_BALANCE, "total, in balance"),
+)
 
 
 def show_lean(out: Console, car: Car, sheet: LeanSheet) -> None:
@@ -24,7 +33,7 @@ def show_lean(out: Console, car: Car, sheet: LeanSheet) -> None:
         axles.add_column(name, justify="right")
     axles.add_column("unit")
     for number in AT_RIDE_HEIGHT:
-        cells = (_cell(number, one, car.unit) for one in (sheet.front, sheet.rear))
+        cells = (cell(number, one, car.unit) for one in (sheet.front, sheet.rear))
         axles.add_row(number.title, *cells, number.dimension.unit(car.unit))
     out.print(axles)
     out.print(_transfers(sheet, units))
@@ -34,7 +43,8 @@ def show_lean(out: Console, car: Car, sheet: LeanSheet) -> None:
         out.print(Text(f"note: {note_words(note)}"))
 
 
-def _cell(number: AxleNumber, one: AxleSheet, unit: LengthUnit) -> str:
+def cell(number: AxleNumber, one: AxleSheet, unit: LengthUnit) -> str:
+    """A number of an axle's springs without its unit, from and to where it is a range."""
     told = [shown(value, number.dimension, unit, decimals=number.decimals) for value in number.read(one)]
     return " to ".join(told) if told else "not known"
 
@@ -45,17 +55,17 @@ def _transfers(sheet: LeanSheet, units: Units) -> Table:
     for name in ("front", "rear"):
         table.add_column(name, justify="right")
     table.add_column("unit")
-    rows = (("geometric", "geometric"), ("elastic", "elastic"), ("unsprung", "unsprung"), ("total", "total, textbook"))
-    for key, title in rows:
-        values = [_part(transfer, key) / units.force for transfer in (sheet.textbook.front, sheet.textbook.rear)]
-        table.add_row(title, *(f"{value:.0f}" for value in values), units.force_symbol)
-    moved = at_one_g(sheet)
-    table.add_row("total, in balance", *(f"{value / units.force:.0f}" for value in moved), units.force_symbol)
+    for key, title in TRANSFERS:
+        table.add_row(title, *(f"{value / units.force:.0f}" for value in transferred(sheet, key)), units.force_symbol)
     return table
 
 
-def _part(transfer: Transfer, key: str) -> float:
-    return float(getattr(transfer, key))
+def transferred(sheet: LeanSheet, key: str) -> tuple[float, float]:
+    """A part of the load moved at each axle at 1 g [N], one of `TRANSFERS`."""
+    if key == _IN_BALANCE:
+        return at_one_g(sheet)
+    front, rear = (float(getattr(one, key)) for one in (sheet.textbook.front, sheet.textbook.rear))
+    return front, rear
 
 
 def at_one_g(sheet: LeanSheet) -> tuple[float, float]:

@@ -55,7 +55,7 @@ def show_travel(
         if left:
             more = f"{left} more plan{'s are' if left > 1 else ' is'} not shown here"
             out.print(f"{more}: --all, or --into for the table.")
-    for text in _remarks(budgets, car, working):
+    for text in travel_remarks(budgets, car, working):
         for line in wrapped(text):
             out.print(Text(line))
     if everything:
@@ -97,6 +97,12 @@ def _cells(corner: CornerTravel, car: Car, working: WorkingRange) -> list[Text]:
     return cells
 
 
+def corner_words(corner: CornerTravel, car: Car, working: WorkingRange) -> tuple[list[str], bool]:
+    """A corner's travel and what ends it, in bump and in droop, and whether either is shorter than what is used."""
+    cells = _cells(corner, car, working)
+    return [one.plain for one in cells], any(one.style for one in cells)
+
+
 def _travel(end: TravelEnd | None, car: Car) -> str:
     return "-" if end is None else shown(end.travel, Dimension.LENGTH, car.unit)
 
@@ -107,7 +113,8 @@ def _by(end: TravelEnd | None, *, short: bool) -> str:
     return f"{end_words(end)}{', short' if short else ''}"
 
 
-def _remarks(budgets: Sequence[TravelBudget], car: Car, working: WorkingRange) -> list[str]:
+def travel_remarks(budgets: Sequence[TravelBudget], car: Car, working: WorkingRange) -> list[str]:
+    """What the table does not say: what the car uses, what comes in the wrong order, what is not told."""
     low, high = (
         told(abs(end), Dimension.LENGTH, car.unit, sign=False) for end in (working.travel_low, working.travel_high)
     )

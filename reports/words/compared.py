@@ -23,9 +23,9 @@ _LONG = 50  # characters of a rule, in a table
 Sure = Mapping[str, PlanSureness]  # by a plan's name
 
 
-def comparison_headline(comparison: Comparison, sure: Sure, then: str) -> list[str]:
-    """The answer in at most three lines; then: what to do next."""
-    return [*in_two_lines(_tries(comparison, sure)), then]
+def comparison_headline(comparison: Comparison, sure: Sure, then: str, about: Outcome | None = None) -> list[str]:
+    """The answer in at most three lines; then: what to do next. about: the plan to tell of, where not the best."""
+    return [*in_two_lines(_tries(comparison, sure, about or best_plan(comparison))), then]
 
 
 def next_after(comparison: Comparison, files: Sequence[str], means: str) -> str:
@@ -48,8 +48,8 @@ def holds_all(outcome: Outcome) -> bool:
     return outcome.buildable and bool(outcome.findings) and outcome.holding == len(outcome.findings)
 
 
-def _tries(comparison: Comparison, sure: Sure) -> Iterator[str]:
-    measured, best = comparison.outcomes[0], best_plan(comparison)
+def _tries(comparison: Comparison, sure: Sure, best: Outcome | None) -> Iterator[str]:
+    measured = comparison.outcomes[0]
     unit, axle = comparison.car.unit, comparison.car.axles[0].name
     now = f"{axle.capitalize()} {standing_words(roll_centre(measured, axle), measured.findings, axle, unit)}."
     short = f"{axle.capitalize()} {standing_words(roll_centre(measured, axle), (), axle, unit)}."
@@ -57,6 +57,9 @@ def _tries(comparison: Comparison, sure: Sure) -> Iterator[str]:
         any_built = any(one.buildable for one in comparison.outcomes[1:])
         text = "No plan that can be built does better." if any_built else "No plan can be built."
         yield f"{now} {text}"
+        return
+    if not best.buildable:
+        yield f'{now} "{shortened(best.plan.name, _LONG // 2)}" cannot be built.'
         return
     after = height_words(roll_centre(best, axle), unit)
     held = f"{held_words(best)}{_chance(comparison, best, sure)}"

@@ -91,10 +91,11 @@ def weakest_sources(assessment: Assessment) -> list[Source]:
     holding = {} if assessment.chances is None else assessment.chances.holding
     unsure = [(chance, judged[0]) for judged, chance in holding.items() if _SURE_NOT < chance < _SURE]
     known = [key for _, key in sorted(unsure) if ("ride height", key) in assessment.first]
-    return _sources(assessment, next(iter(known), ROLL_CENTRE.key))
+    return sources_of(assessment, next(iter(known), ROLL_CENTRE.key))
 
 
-def _sources(assessment: Assessment, key: str) -> list[Source]:
+def sources_of(assessment: Assessment, key: str) -> list[Source]:
+    """The measurements that the doubt of a number at ride height comes from, most first; none where it has none."""
     first = assessment.first["ride height", key]
     if not np.isfinite(first.standard_deviation).all() or float(first.standard_deviation.max()) <= EXACT:
         return []

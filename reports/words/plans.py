@@ -16,13 +16,14 @@ from kinematics.planning.refusal import Cause, Refusal
 from kinematics.planning.rules import Breach
 from reports.words.both_sides import Told, once_for_both_sides
 from reports.words.lean import told_of, unsound_words
-from reports.words.numbers import amount, told, told_amount
+from reports.words.numbers import amount, shown, told, told_amount
 from reports.words.verdict import summary
 from solvers.vectors import Array
 
 _SMALL = 1e-9
 _CAMBER_SHOWS = math.radians(0.005)
 _FAR_OUTSIDE = -10.0  # of a limit's range
+_RUN_OFF = 2000.0  # mm of margin; beyond it a roll centre is on its way to infinity
 _BOLTS = "strut bolts"
 _LONGER = {"strut top": "outward", _BOLTS: "of the strut's top outward"}  # other adjusters get longer
 
@@ -233,3 +234,10 @@ def verdict_words(comparison: Comparison) -> str:
     if best.holding == len(best.findings):
         return f"{now} Best plan that can be built: {held}."
     return f"{now} No plan that can be built holds all limits; {held}: look at what it spoils before you take it."
+
+
+def gain_words(gain: float, kind: Dimension, unit: LengthUnit) -> str:
+    """What a change adds to a margin, without the unit."""
+    if kind is Dimension.LENGTH and abs(gain) > _RUN_OFF:
+        return "runs off"
+    return shown(gain, kind, unit, sign=True)

@@ -127,11 +127,16 @@ def _next(budgets: Sequence[TravelBudget], car: Car, working: WorkingRange, then
     for budget in (budgets[0], *sorted(budgets[1:], key=lambda one: one.spare(working))):
         tightest = budget.tightest(working)
         if tightest is not None and budget.short(working):
-            return f"{_DO[tightest[2].kind]}; then run this again."
+            return f"{what_to_do(tightest[2])}; then run this again."
     lacking = dict.fromkeys(kind for axle in car.axles for kind in not_told(axle))
     if lacking:
         return f"measure {', '.join(_MEASURE[kind] for kind in list(lacking)[:3])}, and write them into the car file."
     return then
+
+
+def what_to_do(end: TravelEnd) -> str:
+    """What to do about an end that comes too early; without a full stop."""
+    return _DO[end.kind]
 
 
 def not_told_words(car: Car) -> Iterator[str]:

@@ -173,6 +173,17 @@ def worst_short(finding: Finding, unit: LengthUnit) -> str:
     )
 
 
+def margin_words(finding: Finding, unit: LengthUnit) -> str:
+    """How much is left to the nearest end of its range, or how far it is beyond it."""
+    if math.isnan(finding.at):
+        return "cannot be judged"
+    if finding.margin < 0.0:
+        return _by(finding, unit)
+    if finding.trouble:
+        return "not all can be reached"
+    return f"{told(finding.margin, QUANTITIES[finding.limit.key].dimension, unit, sign=False)} left"
+
+
 def ranges_words(working: WorkingRange, unit: LengthUnit) -> str:
     """Over which travel and roll a car is judged, and where both come from, in one sentence."""
     travel, roll = f"travel {_travel(working, unit)}", f"roll {math.degrees(working.roll):.3g} deg either way"

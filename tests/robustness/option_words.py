@@ -107,6 +107,7 @@ SOUND: dict[str, tuple[dict[str, str], list[str]]] = {
     ),
     "draw": ({"car": CAR, "file": f"{TAKEN}/a.png"}, []),
     "open": ({"car_file": CAR}, []),
+    "report": ({"car": CAR, "file": f"{TAKEN}/report.html"}, []),
     "schema": ({"kind": "car", "file": f"{TAKEN}/car.toml"}, []),
     "completion": ({"shell": "bash"}, []),
 }
@@ -151,7 +152,7 @@ def furnish(folder: Path) -> None:
     (folder / "scales.toml").write_text(SCALES, encoding="utf-8")
     taken = folder / TAKEN
     taken.mkdir()
-    names = ["car.toml", "car_doubt.csv", "car_readings.csv", "sheet.pdf", "shelf.csv"]
+    names = ["car.toml", "car_doubt.csv", "car_readings.csv", "sheet.pdf", "shelf.csv", "report.html"]
     names += [f"a.{ending}" for ending in ("png", "svg", "pdf")]
     names += [name for demo in (DEMO_CARS, DEMO_PLANS, DEMO_SHELVES, DEMO_SURVEYS) for name in demo.values()]
     for axle in ("front", "rear"):

@@ -1,0 +1,146 @@
+"""A report's part on plans: the chosen one beside the car as measured, what each change did, and the others."""
+
+from collections.abc import Iterator, Sequence
+from functools import partial
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from kinematics.car.car import Axle
+from kinematics.numbers.quantity import Dimension
+from kinematics.numbers.registry import QUANTITIES
+from kinematics.planning.comparison import Outcome
+from reports.outputs.compare_files import ComparedAxle, plan_curves, plan_views
+from reports.paper.blocks import Block, Picture, Points, Row, Section, Table, Words
+from reports.paper.judged import checks_table
+from reports.paper.solved import PlansTried, ReportSolved
+from reports.words.compared import decides_words, held_words, roll_centre
+from reports.words.headline import height_words
+from reports.words.not_checked import not_checked_words
+from reports.words.numbers import per_cent, shown, shows
+from reports.words.on_paper import as_it_is
+from reports.words.plans import breach_words, change_words, gain_words, refusal_words
+from reports.words.report import aligned_words
+from reports.words.tyre_size import tyre_size_words
+from reports.words.verdict import combined_words
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+
+def plan_section(solved: ReportSolved) -> Section | None:
+    """The plan that was chosen beside the car as measured; no section where no plans were named."""
+    tried = solved.tried
+    if tried is None:
+        return None
+    blocks: list[Block] = []
+    chosen = tried.chosen
+    if chosen is None:
+        blocks.append(Words("No plan that can be built does better than the car as it is."))
+    else:
+        blocks += _about(solved, tried, chosen)
+    blocks += [_plans(solved, tried)] if len(tried.compared.outcomes) > 2 or chosen is None else []
+    heading = "Plans" if chosen is None else f'Plan: "{chosen.plan.name}"'
+    return Section(heading, blocks, new_page=chosen is not None)
+
+
+def _about(solved: ReportSolved, tried: PlansTried, chosen: Outcome) -> Iterator[Block]:
+    car, unit = solved.car, solved.car.unit
+    if chosen.plan.why:
+        yield Words(f"Why: {chosen.plan.why.rstrip('.')}.")
+    changes = [change_words(change, unit) for change in chosen.plan.changes] or ["alignment alone"]
+    yield Points(changes)
+    yield from (Words(f"Cannot be built: {text}.") for text in refusal_words(chosen.troubles, unit))
+    for breach in chosen.breaches:
+        said = breach_words(breach, unit)
+        yield Words(said if breach.allowed else f"Breaks a rule: {said}")
+    yield from (Words(f"Adjusters afterwards: {words}.") for words in aligned_words(car, chosen))
+    yield from (Words(text) for text in [" ".join(tyre_size_words(chosen.plan, car))] if text)
+    if not chosen.numbers:
+        return
+    if chosen.findings:
+        sure = tried.sure.get(chosen.plan.name)
+        each = {} if sure is None else sure.each
+        caption = f'Limits with "{chosen.plan.name}": {held_words(chosen)}'
+        if sure is not None and sure.chance is not None:
+            caption += f"; chance that all hold {per_cent(sure.chance)}"
+        yield checks_table(caption, chosen.findings, unit, lambda one: each.get((one.axle, one.limit.key, one.over)))
+    if chosen.combined is not None:
+        yield Words(combined_words(chosen.combined, unit))
+    yield from (_shares(chosen, axle, solved) for axle in car.axles if _has_shares(chosen, axle))
+    yield from (_numbers(solved, tried, chosen, axle) for axle in car.axles)
+    yield from (Words(text) for text in [" ".join(not_checked_words(car))] if text)
+    for axle in (one for one in car.axles if _touched(chosen, one)):
+        yield from _pictures(solved, tried, chosen, axle)
+
+
+def _touched(chosen: Outcome, axle: Axle) -> bool:
+    return any(change.axle == axle.name for change in chosen.plan.changes) or not chosen.plan.changes
+
+
+def _pictures(solved: ReportSolved, tried: PlansTried, chosen: Outcome, axle: Axle) -> Iterator[Picture]:
+    swept = tried.swept[axle.name]
+    compared = ComparedAxle(tried.compared, swept, chosen.plan.name)
+
+    def curves(kind: str) -> "Figure":
+        return plan_curves(compared, [(one.name, getattr(one, kind)) for one in swept], axle, solved.limits)
+
+    yield Picture(partial(plan_views, compared, axle, solved.limits))
+    yield Picture(partial(curves, "bump"))
+    yield Picture(partial(curves, "roll"))
+
+
+def _has_shares(chosen: Outcome, axle: Axle) -> bool:
+    return any(share.axle == axle.name for share in chosen.shares)
+
+
+def _shares(chosen: Outcome, axle: Axle, solved: ReportSolved) -> Table:
+    """What each change adds to each margin, the others made."""
+    unit = solved.car.unit
+    own = [share for share in chosen.shares if share.axle == axle.name]
+    changes = list(dict.fromkeys(share.change for share in own))
+    rows = []
+    for key, over in dict.fromkeys((share.key, share.over) for share in own):
+        kind = QUANTITIES[key].dimension
+        gains = {share.change: share.gain for share in own if (share.key, share.over) == (key, over)}
+        cells = [gain_words(gains[change], kind, unit) if change in gains else "" for change in changes]
+        rows.append(Row([f"{QUANTITIES[key].title}, {over}", *cells, kind.unit(unit)]))
+    caption = (
+        f"{axle.name.capitalize()} axle: what each change adds to each margin, the others made (negative: it hurts)"
+    )
+    heads = ["limit", *(change_words(change, unit) for change in changes), "unit"]
+    return Table(caption, heads, rows, frozenset(range(1, 1 + len(changes))))
+
+
+def _numbers(solved: ReportSolved, tried: PlansTried, chosen: Outcome, axle: Axle) -> Table:
+    """The axle's numbers before and after, what is alike on both sides once."""
+    unit, rows = solved.car.unit, []
+    for number in tried.compared.numbers(axle.name):
+        kind = number.dimension
+        before, after = (one.values(axle.name, number.key) for one in (tried.measured, chosen))
+        cells = [" / ".join(dict.fromkeys(shown(one, kind, unit) for one in each)) for each in (before, after)]
+        rows.append(Row([number.title, *cells, _step(before, after, kind, solved), kind.unit(unit)]))
+    heads = ["number at ride height", as_it_is(solved.car), "with the plan", "change", "unit"]
+    return Table(f"{axle.name.capitalize()} axle, before and after", heads, rows, frozenset({1, 2, 3}))
+
+
+def _step(before: Sequence[float], after: Sequence[float], kind: Dimension, solved: ReportSolved) -> str:
+    """What a number changes by; nothing where that does not show, or has no value."""
+    unit = solved.car.unit
+    sides = max(len(before), len(after)) if before and after else 0
+    steps = [after[side % len(after)] - before[side % len(before)] for side in range(sides)]
+    if not any(np.isfinite(step) and shows(step, kind, unit) for step in steps):
+        return ""
+    return " / ".join(dict.fromkeys(shown(step, kind, unit, sign=True) if np.isfinite(step) else "-" for step in steps))
+
+
+def _plans(solved: ReportSolved, tried: PlansTried) -> Table:
+    """All plans in rows, the car as measured first, then the best."""
+    unit, axle, compared = solved.car.unit, solved.car.axles[0].name, tried.compared
+    rows = []
+    for one in [tried.measured, *(each for each in compared.ranked if each is not tried.measured)]:
+        height = roll_centre(one, axle)
+        where = height_words(height, unit) if np.isfinite(height) or one.numbers else "-"
+        held = f"{one.holding} of {len(one.findings)}" if one.findings else "-"
+        rows.append(Row([one.plan.name, where, held, decides_words(one, unit, tried.sure.get(one.plan.name))]))
+    return Table("All plans, the best first", ["plan", f"{axle} roll centre", "holds", "what limits it"], rows)

@@ -1,0 +1,59 @@
+"""What stands in a report, part by part."""
+
+from collections.abc import Sequence
+
+from reports.paper.blocks import Document, Section
+from reports.paper.chosen_plan import plan_section
+from reports.paper.first_page import first_page
+from reports.paper.further import (
+    cautions_section,
+    curves_section,
+    doubt_section,
+    points_section,
+    springs_section,
+    travel_section,
+    words_section,
+)
+from reports.paper.judged import checks_section, numbers_section
+from reports.paper.solved import ReportSolved
+from reports.words.compared import comparison_headline, holds_all
+from reports.words.headline import headline, next_line
+from reports.words.on_paper import paper_words
+
+
+def contents(solved: ReportSolved, date: str = "") -> Document:
+    """The whole report; date: as its owner writes it, where he does."""
+    car = solved.car
+    said = report_headline(solved)
+    about = [", ".join(filter(None, [_axles(solved), f"lengths in {car.unit.symbol}", "angles in degrees", date]))]
+    about += [" ".join(paper_words(car))] if car.on_paper else []
+    parts: Sequence[Section | None] = (
+        first_page(solved),
+        plan_section(solved),
+        checks_section(solved),
+        numbers_section(solved),
+        travel_section(solved),
+        springs_section(solved),
+        points_section(solved),
+        doubt_section(solved),
+        curves_section(solved),
+        words_section(solved),
+        cautions_section(solved),
+    )
+    return Document(car.name, about, said, [one for one in parts if one is not None])
+
+
+def report_headline(solved: ReportSolved) -> list[str]:
+    """The answer in at most three lines: as `compare` says it where plans were tried, else as `show` does."""
+    tried = solved.tried
+    if tried is None:
+        return headline(solved.measured, solved.files, means=solved.means)
+    chosen = tried.chosen
+    takes = [] if chosen is None or not holds_all(chosen) else list(solved.taking.get(chosen.plan.name, ()))
+    command, *words = takes or ["find", solved.means]
+    then = next_line(command, solved.files, *words)
+    return comparison_headline(tried.compared, tried.sure, then, tried.chosen)
+
+
+def _axles(solved: ReportSolved) -> str:
+    return ", ".join(f"{one.name} {one.suspension.name}" for one in solved.car.axles)

@@ -1,0 +1,243 @@
+"""A report as PDF: the same blocks set by ReportLab, its pictures laid in as they were drawn, text as text."""
+
+import io
+from collections.abc import Iterator, Sequence
+from functools import partial
+from typing import Any, Literal
+from xml.sax.saxutils import escape
+
+from reportlab.lib.colors import Color, black
+from reportlab.lib.pagesizes import A4, LETTER
+from reportlab.lib.styles import ParagraphStyle
+from reportlab.lib.units import mm
+from reportlab.pdfgen.canvas import Canvas
+from reportlab.platypus import (
+    BaseDocTemplate,
+    Flowable,
+    Frame,
+    KeepTogether,
+    PageBreak,
+    PageTemplate,
+    Paragraph,
+    Spacer,
+)
+from reportlab.platypus import Table as SetTable
+
+from reports.paper.blocks import Beside, Block, Caution, Document, Picture, Points, Section, Table, Terms, Words
+from reports.paper.fonts import BOLD, FONT, with_fonts
+from reports.paper.inked import InkedPage, all_on_pages
+from reports.paper.laid_in import LaidIn, with_pictures
+
+Paper = Literal["a4", "letter"]
+_PAPERS: dict[Paper, tuple[float, float]] = {"a4": A4, "letter": LETTER}  # pt
+_SIDE, _HEAD, _FOOT = 13 * mm, 12 * mm, 15 * mm
+_GAP = 11.0  # pt, between the columns of a table
+_GREY, _PALE = Color(0.35, 0.35, 0.35), Color(0.72, 0.72, 0.72)
+_SMALL = 0.92  # of the width
+_MOST = 0.75  # of a page, that is kept on one
+
+_TEXT = ParagraphStyle("text", fontName=FONT, fontSize=8.5, leading=11.5, spaceAfter=4)
+_STRONG = ParagraphStyle("strong", _TEXT, fontName=BOLD)
+_TITLE = ParagraphStyle("title", _TEXT, fontName=BOLD, fontSize=15, leading=18, spaceAfter=2)
+_ABOUT = ParagraphStyle("about", _TEXT, fontSize=7.5, leading=9.5, textColor=_GREY, spaceAfter=3)
+_HEADLINE = ParagraphStyle("headline", _STRONG, fontSize=9, leading=12, spaceAfter=0)
+_HEADING = ParagraphStyle("heading", _STRONG, fontSize=12, leading=15, spaceBefore=8, spaceAfter=4, keepWithNext=1)
+_CAPTION = ParagraphStyle("caption", _STRONG, spaceAfter=2, keepWithNext=1)
+_LISTED = ParagraphStyle("listed", _TEXT, leftIndent=13, bulletFontName=FONT, bulletFontSize=8.5, spaceAfter=2)
+_CELL = ParagraphStyle("cell", _TEXT, fontSize=7.5, leading=9.5, spaceAfter=0)
+_NUMBER = ParagraphStyle("number", _CELL, alignment=2)
+_MEANING = ParagraphStyle("meaning", _TEXT, leftIndent=13, firstLineIndent=-13, spaceAfter=3)
+
+
+def pdf(document: Document, paper: Paper) -> bytes:
+    """The whole report; the same bytes every time."""
+    with_fonts()
+    drawn, pictures = all_on_pages(document.pictures)
+    size = _PAPERS[paper]
+    # Set once to count the pages, and again so that each foot tells of how many it is.
+    _, pages = _set(document, pictures, size, 0)
+    content, _ = _set(document, pictures, size, pages)
+    return with_pictures(content, drawn, document.title)
+
+
+def _set(document: Document, pictures: Sequence[InkedPage], size: tuple[float, float], pages: int) -> tuple[bytes, int]:
+    """The document with room for its pictures, its foot saying how many pages; and how many there really are."""
+    file = io.BytesIO()
+    width, height = size[0] - 2 * _SIDE, size[1] - _HEAD - _FOOT
+    made = BaseDocTemplate(file, pagesize=size, invariant=1, title=document.title, author="cornersweep", lang="en")
+    frame = Frame(_SIDE, _FOOT, width, height, 0, 0, 0, 0)
+    foot = partial(_foot, document.title, size, pages)
+    made.addPageTemplates(PageTemplate(frames=[frame], onPage=foot))
+    setter = _Setter(width, height, (LaidIn(one, place) for place, one in enumerate(pictures)))
+    made.build(list(setter.document(document)))
+    return file.getvalue(), made.page
+
+
+def _foot(title: str, size: tuple[float, float], pages: int, canvas: Canvas, document: BaseDocTemplate) -> None:
+    canvas.saveState()
+    canvas.setFont(FONT, 7.5)
+    canvas.setFillColor(_GREY)
+    number = f"page {document.page} of {pages}"
+    room = size[0] - 2 * _SIDE - canvas.stringWidth(number, FONT, 7.5) - 12
+    canvas.drawString(_SIDE, 8 * mm, _cut(canvas, title, room))
+    canvas.drawRightString(size[0] - _SIDE, 8 * mm, number)
+    canvas.restoreState()
+
+
+def _cut(canvas: Canvas, text: str, room: float) -> str:
+    """As much of a text as fits."""
+    if canvas.stringWidth(text, FONT, 7.5) <= room:
+        return text
+    while text and canvas.stringWidth(f"{text}...", FONT, 7.5) > room:
+        text = text[:-1]
+    return f"{text}..."
+
+
+class _Setter:
+    """Turns blocks into what ReportLab sets, in a width and height [pt]."""
+
+    def __init__(self, width: float, height: float, pictures: Iterator[LaidIn]) -> None:
+        self._width, self._height, self._pictures = width, height, pictures
+
+    def document(self, document: Document) -> Iterator[Flowable]:
+        """All of it."""
+        yield Paragraph(escape(document.title), _TITLE)
+        yield from (Paragraph(escape(line), _ABOUT) for line in document.about)
+        lines = [[Paragraph(escape(line), _HEADLINE)] for line in document.headline]
+        style: list[Any] = [("LINEBEFORE", (0, 0), (0, -1), 2.5, black), *_tight(6, 0.5)]
+        yield SetTable(lines, colWidths=[self._width], style=style, spaceAfter=5)
+        for section in document.sections:
+            yield from self._section(section)
+
+    def _section(self, section: Section) -> Iterator[Flowable]:
+        if section.new_page:
+            yield PageBreak()
+        parts = [list(self._block(block)) for block in section.blocks]
+        # The heading stays with what it heads: the words that come first, and the table or picture after them.
+        lead = next((place for place, block in enumerate(section.blocks) if not isinstance(block, Words)), 0) + 1
+        first = [one for part in parts[:lead] for one in part]
+        yield from _together([_Marked(section.heading), *first], self._width, self._height)
+        for block, part in zip(section.blocks[lead:], parts[lead:], strict=True):
+            yield from _together(part, self._width, self._height) if isinstance(block, Table) else part
+
+    def _block(self, block: Block) -> Iterator[Flowable]:
+        match block:
+            case Words():
+                yield Paragraph(escape(block.text), _STRONG if block.strong else _TEXT)
+            case Points():
+                for number, text in enumerate(block.texts, 1):
+                    yield Paragraph(escape(text), _LISTED, bulletText=f"{number}." if block.numbered else "\N{BULLET}")
+                yield Spacer(1, 3)
+            case Caution():
+                style: list[Any] = [("BOX", (0, 0), (-1, -1), 1.5, black), *_tight(6, 4)]
+                framed = [[Paragraph(escape(block.text), _TEXT)]]
+                yield SetTable(framed, colWidths=[self._width], style=style, spaceBefore=4, spaceAfter=4)
+            case Terms():
+                for word, text in block.meanings:
+                    yield Paragraph(f"<b>{escape(word)}</b> {escape(text)}", _MEANING)
+            case Table():
+                yield from self._table(block, self._width)
+            case Beside():
+                yield from self._beside(block)
+            case Picture():
+                picture = next(self._pictures)
+                picture.fit((_SMALL if block.small else 1.0) * self._width, self._height - 2 * _HEADING.leading)
+                yield picture
+
+    def _beside(self, block: Beside) -> Iterator[Flowable]:
+        """Tables in rows, each as full as the page is wide."""
+        rows: list[list[Table]] = [[]]
+        half = 0.5 * (self._width - _GAP)
+        for table in block.tables:
+            taken = sum(sum(_widths(one, half)) + _GAP for one in rows[-1])
+            if rows[-1] and taken + sum(_widths(table, half)) > self._width:
+                rows.append([])
+            rows[-1].append(table)
+        for row in rows:
+            cells = [[*self._table(table, half), Spacer(1, 8)] for table in row]
+            widths = [sum(_widths(table, half)) + _GAP for table in row]
+            style: list[Any] = [("VALIGN", (0, 0), (-1, -1), "TOP"), *_tight(0, 0)]
+            yield SetTable([cells], colWidths=widths, style=style, hAlign="LEFT")
+
+    def _table(self, table: Table, width: float) -> Iterator[Flowable]:
+        widths = _widths(table, width)
+        rows: list[list[Paragraph | str]] = []
+        rows += [[Paragraph(f"<b>{escape(head)}</b>", _style(place, table)) for place, head in enumerate(table.heads)]]
+        style: list[Any] = [
+            ("VALIGN", (0, 0), (-1, -1), "TOP"),
+            ("VALIGN", (0, 0), (-1, 0), "BOTTOM"),
+            ("LINEBELOW", (0, 0), (-1, 0), 0.8, black),
+            ("LINEBELOW", (0, 1), (-1, -1), 0.3, _PALE),
+            *_tight(0, 2, right=_GAP),
+            # No row stands alone, neither under the heads nor over the foot.
+            ("NOSPLIT", (0, 0), (-1, min(2, len(table.rows)))),
+            ("NOSPLIT", (0, max(-2, -len(table.rows))), (-1, -1)),
+        ]
+        for place, row in enumerate(table.rows, 1):
+            if row.look == "group":
+                rows.append([Paragraph(f"<b>{escape(row.cells[0])}</b>", _CELL), *[""] * (len(table.heads) - 1)])
+                style += [
+                    ("SPAN", (0, place), (-1, place)),
+                    ("NOSPLIT", (0, place), (-1, min(place + 1, len(table.rows)))),
+                ]
+                continue
+            marked = "<b>{}</b>" if row.look == "out" else "{}"
+            rows.append([Paragraph(marked.format(escape(cell)), _style(i, table)) for i, cell in enumerate(row.cells)])
+        made = SetTable(rows, colWidths=widths, style=style, repeatRows=1, spaceAfter=8, hAlign="LEFT")
+        yield Paragraph(escape(table.caption), _CAPTION)
+        yield made
+
+
+class _Marked(Paragraph):
+    """A section's heading, also among the file's bookmarks."""
+
+    def __init__(self, heading: str) -> None:
+        super().__init__(escape(heading), _HEADING)
+        self._heading = heading
+
+    def draw(self) -> None:
+        """Set it, and mark the place."""
+        key = f"section {self._heading}"
+        self.canv.bookmarkHorizontal(key, 0, _HEADING.leading)
+        self.canv.addOutlineEntry(self._heading, key)
+        super().draw()
+
+
+def _together(parts: Sequence[Flowable], width: float, height: float) -> Iterator[Flowable]:
+    """On one page, where they do not take most of one."""
+    if sum(one.wrap(width, height)[1] for one in parts) < _MOST * height:
+        yield KeepTogether(list(parts))
+    else:
+        yield from parts
+
+
+def _style(place: int, table: Table) -> ParagraphStyle:
+    return _NUMBER if place in table.right else _CELL
+
+
+def _tight(left: float, above: float, right: float = 0.0) -> list[Any]:
+    every = (0, 0), (-1, -1)
+    return [
+        ("LEFTPADDING", *every, left), ("RIGHTPADDING", *every, right),
+        ("TOPPADDING", *every, above), ("BOTTOMPADDING", *every, above),
+    ]  # fmt: skip
+
+
+def _widths(table: Table, whole: float) -> list[float]:
+    """Columns as wide as their words, shortened alike where that is too much for the page."""
+    from reportlab.pdfbase.pdfmetrics import stringWidth
+
+    def wide(text: str, font: str) -> float:
+        return float(stringWidth(text, font, _CELL.fontSize))
+
+    least, most = [], []
+    for place, head in enumerate(table.heads):
+        cells = [row.cells[place] for row in table.rows if row.look != "group"]
+        words = [word for text in (head, *cells) for word in text.split()] or [""]
+        least.append(max(wide(word, BOLD) for word in words) + _GAP + 1)
+        most.append(max(wide(text, BOLD) for text in (head, *cells)) + _GAP + 1)
+    spare, asked = whole - sum(least), sum(most) - sum(least)
+    if spare <= 0.0:
+        return [whole * one / sum(least) for one in least]
+    part = min(1.0, spare / asked) if asked > 0.0 else 0.0
+    return [low + part * (high - low) for low, high in zip(least, most, strict=True)]

@@ -1,0 +1,120 @@
+"""Sentences of a report: what to do next, what its chances and bands are, and what its words mean in short."""
+
+from collections.abc import Iterator, Sequence
+
+from kinematics.car.car import Car
+from kinematics.car.lengths import LengthUnit
+from kinematics.car.limits import WorkingRange
+from kinematics.doubt.assessment import Assessment
+from kinematics.judging.suspicious import suspicious
+from kinematics.judging.verdict import Finding
+from kinematics.numbers.registry import QUANTITIES
+from kinematics.planning.comparison import Comparison, Outcome
+from kinematics.planning.travel_budget import TravelBudget
+from kinematics.sweeps.body import Sweep
+from reports.words.doubted import sources_of
+from reports.words.numbers import PLUS_MINUS, told
+from reports.words.plan_cautions import before_it_is_driven
+from reports.words.plans import adjusted_words, changes_words, refusal_words
+from reports.words.suspicious import oddity_words
+from reports.words.travel import finding_words, what_to_do
+
+CHANCES = (
+    "Chances are to first order, from how well the car file says the car was measured; `cornersweep doubt` draws cars "
+    "at random besides."
+)
+_IN_SHORT = (
+    ("as measured", "The car as it stood when its points were measured; every change counts from there."),
+    ("travel", "How far a wheel centre goes up (bump, positive) or down (droop) against the body."),
+    ("roll", "How far the body leans; positive: left side up, as in a left-hand corner."),
+    ("working range", "The travel and roll that the car really uses. Limits are judged over it."),
+    ("margin", "How far a number may still go before it leaves its range, where it is worst."),
+    (
+        f"{PLUS_MINUS}, give or take, band",
+        "Where 95 of 100 such measurements lie: what the errors of measuring leave open.",
+    ),
+    (
+        "chance",
+        "How likely a limit really holds, as well as the car was measured. What a plan changes is surer than where the "
+        "car stands.",
+    ),
+)
+
+
+def what_comes_next(findings: Sequence[Finding], tried: tuple[Comparison, Outcome] | None) -> Iterator[str]:
+    """The first thing to do: fit the plan that was chosen, or look for one."""
+    if tried is not None:
+        yield from plan_steps(*tried)
+    elif any(not one.holds for one in findings):
+        yield "Look for a plan that holds all limits: write what may be done into a means file, and let `find` look."
+    elif findings:
+        yield "All limits hold as it is: nothing has to be changed."
+    else:
+        yield "State limits in the car file, so that the car can be judged."
+
+
+def plan_steps(comparison: Comparison, chosen: Outcome) -> Iterator[str]:
+    """What a plan asks for: its changes, what the adjusters do, what to look at before the car is driven."""
+    car = comparison.car
+    what = changes_words(chosen.plan, car.unit) or "alignment alone"
+    if chosen.troubles:
+        yield f'"{chosen.plan.name}" ({what}) cannot be built: {"; ".join(refusal_words(chosen.troubles, car.unit))}.'
+        return
+    yield f'Fit what "{chosen.plan.name}" asks for: {what}.'
+    aligned = aligned_words(car, chosen)
+    if aligned:
+        yield f"Set the wheels: {'; '.join(aligned)}."
+    yield from (" ".join(lines) for lines in [before_it_is_driven(chosen.plan)] if lines)
+
+
+def aligned_words(car: Car, chosen: Outcome) -> list[str]:
+    """What a plan's adjusters do, axle by axle."""
+    every = (
+        adjusted_words(car.axle(one.axle.name), one, car.unit) for one in chosen.axles.values() if not one.refusals
+    )
+    return [words for words in every if words]
+
+
+def measure_again_words(studies: Sequence[Assessment], key: str, unit: LengthUnit) -> Iterator[str]:
+    """What to measure again first, of each axle, for a number; nothing where none is in doubt."""
+    for one in studies:
+        first = next(iter(sources_of(one, key)), None)
+        if first is None:
+            continue
+        quantity = QUANTITIES[key]
+        now = told(float(one.half_width_95(("ride height", key)).reshape(-1)[0]), quantity.dimension, unit, sign=False)
+        left = told(first.halved, quantity.dimension, unit, sign=False)
+        yield (
+            f"Measure again first: {first.axle} {first.measurement}. {100.0 * first.share:.0f} % of the doubt of the "
+            f"{quantity.title} comes from it; twice as good, it leaves {PLUS_MINUS} {left} of {PLUS_MINUS} {now}."
+        )
+
+
+def short_travel_words(budgets: Sequence[TravelBudget], car: Car, working: WorkingRange) -> Iterator[str]:
+    """Where a corner has less travel than the car uses, and what to do about that."""
+    for budget in budgets:
+        tightest = budget.tightest(working)
+        if tightest is not None and budget.short(working):
+            do = what_to_do(tightest[2])
+            yield f"{finding_words(budget, car, working)}: {do}."
+
+
+def look_again_words(rests: Sequence[Sweep], unit: LengthUnit) -> list[str]:
+    """What about the measured points is odd."""
+    said = oddity_words([oddity for rest in rests for oddity in suspicious(rest)], unit)
+    return [
+        f"Look again: {text[:-1] if text.endswith('.') else text}." if text[-1] != "?" else f"Look again: {text}"
+        for text in said
+    ]
+
+
+def meanings(keys: Sequence[str], unit: LengthUnit) -> list[tuple[str, str]]:
+    """Words of a report and what they mean, numbers by their keys."""
+    own = []
+    for key in keys:
+        quantity = QUANTITIES[key]
+        if quantity.meaning:
+            said = f"{quantity.meaning[0].upper()}{quantity.meaning[1:]}"
+            sign = f" ({quantity.sign})" if quantity.sign else ""
+            own.append((quantity.label(unit), f"{said}{sign}."))
+    return [*_IN_SHORT, *own]
