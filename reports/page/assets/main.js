@@ -18,6 +18,7 @@ import { ask, post } from "./server.js";
 import { sliderRow } from "./sliders.js";
 import { checkRows, numberRows } from "./tables.js";
 import { TrialKept } from "./trial_kept.js";
+import { Survey } from "./survey.js";
 import { Try } from "./try.js";
 
 const CHARTS = [["force_weighted_height", "roll_centre_height"], ["camber"], ["toe"]];
@@ -53,6 +54,7 @@ const beside = new Beside(move, fail);
 const plans = new Plans(changes, beside, taken, fail);
 const picture = new Picture(drawing);
 const measure = new Measure({ saved: () => open(), pointed, shown: (axles) => picture.take(axles), fail });
+const survey = new Survey({ pointed, fitted: anew, fail });
 const beginning = new Begin(() => open(), fail);
 const leaning = new Leaning({ changes, fitted, stand, fail });
 const search = new Search(changes, taken, fail, () => car.car.unit);
@@ -253,11 +255,18 @@ function showCar() {
 
 // A field of the form was entered: the drawing shows its point, on the car or, where there is none yet, on a picture.
 function pointed(row, axle) {
-  if (car === null) picture.point(row, axle, set.view);
+  const points = row.points ?? [row.point];
+  if (car === null) picture.point({ ...row, points }, axle, set.view);
   else {
     if (car.axles.some((one) => one.axle === axle) && axle !== axleTold().axle) chooseAxle(axle);
-    drawing.choose(row.point);
+    drawing.choose(...points);
   }
+}
+
+// Another car is open: everything is asked anew.
+function anew() {
+  sessionStorage.removeItem(KEPT);
+  location.reload();
 }
 
 // The car as its file now is; where that has faults, the form shows them beside its fields.
@@ -272,7 +281,11 @@ async function openCar() {
   } catch (error) {
     fail(error);
     document.body.classList.toggle("no-car", car === null);
-    if (car === null) choosePicture(set.view);
+    if (car === null) {
+      await survey.load([], true);
+      if (picture.axles.length === 0) picture.take(survey.pictures);
+      choosePicture(set.view);
+    }
     return;
   }
   document.body.classList.remove("no-car");
@@ -283,6 +296,7 @@ async function openCar() {
   chooseAxle(axleTold().axle);
   search.look();
   leaning.take(car);
+  survey.load(car.axles.map((one) => one.axle), false);
   await plans.load();
   if (trialKept.seen === null) await trialKept.load(known);
 }
