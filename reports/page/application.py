@@ -5,11 +5,12 @@ from collections.abc import Awaitable, Callable
 from functools import partial
 from pathlib import Path
 from typing import TypeVar
+from urllib.parse import quote
 
 from starlette.applications import Starlette
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
-from starlette.responses import JSONResponse, RedirectResponse, Response
+from starlette.responses import JSONResponse, PlainTextResponse, RedirectResponse, Response
 from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 
@@ -38,6 +39,7 @@ from reports.page.surveying import (
     survey_judged,
     survey_saved,
 )
+from reports.page.take_along import content, parcels
 from reports.page.trial import Asked, judged
 from reports.page.trial_store import Tried, keep_trial, read_trial, trial_beside
 
@@ -60,6 +62,7 @@ def application(desk: Desk) -> Starlette:
         "/form": _form,
         "/trial": _trial,
         "/survey": _survey,
+        "/take": lambda bench: parcels(bench, bench.opened()),
         "/pieces": lambda bench: at_hand(bench, bench.opened()),
         "/found": lambda _: search.state(),
     }
@@ -88,6 +91,7 @@ def application(desk: Desk) -> Starlette:
         Route("/fitted", _told(partial(_fitted, desk)), methods=["POST"]),
         *(Route(path, _told(partial(_asked_of, answer, desk)), methods=["GET"]) for path, answer in asks.items()),
         *(Route(path, _told(partial(_posted_to, answer, desk)), methods=["POST"]) for path, answer in posts.items()),
+        Route("/take/{parcel}/{name}", partial(_taken, desk), methods=["GET"]),
         Mount("/page", StaticFiles(directory=_ASSETS, html=True)),
     ]
     made = Starlette(routes=routes)
@@ -119,6 +123,22 @@ async def _first(request: Request) -> Response:
     """The address as it is printed leads to the page; everything on it is named from there."""
     del request
     return RedirectResponse("page/")
+
+
+async def _taken(desk: Desk, request: Request) -> Response:
+    """A file to be taken along; what is at fault is told as words, for it stands in a tab of its own."""
+    parcel, name = request.path_params["parcel"], request.path_params["name"]
+
+    def asked_for() -> bytes:
+        bench = desk.on_it
+        return content(bench, bench.opened(), parcel, name)
+
+    try:
+        found = await run_in_threadpool(asked_for)
+    except InputFaultError as fault:
+        return PlainTextResponse(str(fault), 404)
+    attached = {"content-disposition": f"attachment; filename*=UTF-8''{quote(name, safe='')}"}
+    return Response(found, headers=attached, media_type="application/octet-stream")
 
 
 def _told(answer: Callable[[object], Record]) -> _Answer:

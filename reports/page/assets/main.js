@@ -19,6 +19,7 @@ import { sliderRow } from "./sliders.js";
 import { checkRows, numberRows } from "./tables.js";
 import { TrialKept } from "./trial_kept.js";
 import { Survey } from "./survey.js";
+import { showTaken } from "./take.js";
 import { Try } from "./try.js";
 
 const CHARTS = [["force_weighted_height", "roll_centre_height"], ["camber"], ["toe"]];
@@ -321,6 +322,8 @@ byId("clear").addEventListener("click", () => {
   taken();
 });
 document.addEventListener("keydown", pressed);
+byId("take").addEventListener("toggle", () => byId("take").open && showTaken(fail));
+
 async function start() {
   recall();
   try {
