@@ -16,6 +16,7 @@ from kinematics.car.suspensions import SUSPENSIONS
 from kinematics.inputs.car.car_file import car_from, kinds_in
 from kinematics.inputs.reading.faults import Fault, InputFaultError
 from kinematics.inputs.reading.file_fields import Table
+from kinematics.inputs.reading.plain_text import escaped
 from kinematics.inputs.reading.sizes import MOST_BYTES_TOML
 from kinematics.inputs.reading.toml_file import parsed_toml
 from kinematics.inputs.reading.whole_file import whole_text
@@ -30,7 +31,7 @@ _SAID = (
     "ahead of this axle's wheel centres, behind them negative; out from the centre plane, on both sides positive; up "
     "from the ground. A tape's fractions may stand as they are read: 13 5/8."
 )
-NO_FORM: Record = {"seen": "", "unit": "", "said": "", "axles": [], "faults": []}
+NO_FORM: Record = {"seen": "", "file": "", "unit": "", "said": "", "axles": [], "faults": []}
 _WHEEL = {"camber": "camber [deg]", "toe_in": "toe-in [deg]", "radius": "loaded radius"}
 
 
@@ -47,6 +48,7 @@ def form(path: Path) -> Record:
     written = parsed_toml(text, path)
     return {
         "seen": version(text),
+        "file": escaped(path.name),
         "unit": str(written.get("units", "")),
         "said": _SAID,
         "axles": [_axle(written[name], name, kind) for name, kind in kinds_in(written)[0].items()],

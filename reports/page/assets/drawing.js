@@ -109,11 +109,14 @@ function label(one, frame, scale) {
   if (!inside) return drawn("g");
   const beside = v < 0 ? 22 : -13; // under the ground the words stand below, or they would cross it
   const at = { x: u, y: -v + beside * scale, "font-size": size };
-  return drawn("text", { class: "label", "text-anchor": "middle", ...at }, one.words);
+  const half = 0.3 * size * one.words.length; // of the words, about
+  const anchor = u + half > frame.right ? "end" : u - half < frame.left ? "start" : "middle";
+  return drawn("text", { class: "label", "text-anchor": anchor, ...at }, one.words);
 }
 
 // What the legend names of a view, in its order.
-export function legendOf(view) {
+export function legendOf(view, name) {
   const there = new Set(view.shapes.map((shape) => shape.look));
-  return LEGEND.filter(([look]) => there.has(look));
+  const words = name === "side" ? { contact: "contact point to instant centre" } : {};
+  return LEGEND.filter(([look]) => there.has(look)).map(([look, usual]) => [look, words[look] ?? usual]);
 }

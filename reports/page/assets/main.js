@@ -14,7 +14,7 @@ import { Newest } from "./newest.js";
 import { Picture } from "./picture.js";
 import { Plans } from "./plans.js";
 import { Search } from "./search.js";
-import { ask, post } from "./server.js";
+import { ask, Fault, post } from "./server.js";
 import { sliderRow } from "./sliders.js";
 import { checkRows, numberRows } from "./tables.js";
 import { TrialKept } from "./trial_kept.js";
@@ -186,7 +186,7 @@ function showView() {
   byId("drawing-words").textContent = [from[set.view], ...words, ...beside].join("; ") + ".";
   drawing.show(view, axleTold().frames[set.view], shown.ghost?.views?.[set.view] ?? null, plansShown());
   byId("legend").replaceChildren(
-    ...legendOf(view).map(([look, name]) => make("li", { class: look }, make("i"), name)),
+    ...legendOf(view, set.view).map(([look, name]) => make("li", { class: look }, make("i"), name)),
     ...plansShown().map((one) => make("li", { class: one.look }, make("i"), one.name, one.apart.length ? ` (cannot be built: ${one.apart[0]})` : "")),
   );
 }
@@ -280,7 +280,10 @@ async function openCar() {
   try {
     car = await ask("car");
   } catch (error) {
-    fail(error);
+    const { count, file } = measure.faults;
+    if (car === null && file) byId("car-name").textContent = file;
+    if (car === null && count > 0) fail(new Fault([`${file} is not complete yet: ${count === 1 ? "1 entry is" : `${count} entries are`} to be filled in or mended, at the fields below.`]));
+    else fail(error);
     document.body.classList.toggle("no-car", car === null);
     if (car === null) {
       await survey.load([], true);

@@ -59,7 +59,7 @@ export class Survey {
   }
 
   #row(row, axle) {
-    const note = row.note ? [make("small", {}, row.note)] : [];
+    const note = row.note ? [make("small", {}, ` ${row.note}`)] : [];
     if (!row.key) return make("p", { class: "reading" }, row.title, ...note);
     const input = make("input", { type: "text", value: row.value, autocomplete: "off", "data-key": row.key });
     const fault = make("p", { class: "bad", id: `fault-${row.key}` });
@@ -98,6 +98,7 @@ export class Survey {
       const at = this.fields.get(one.key);
       if (at) {
         at.fault.textContent = one.words;
+        at.fault.className = at.input.value.trim() === "" ? "soft" : "bad";
         at.input.setAttribute("aria-invalid", "true");
       } else others.push(`${one.key}: ${one.words}`);
     }
