@@ -126,11 +126,11 @@ def show_asked(out: "Console", car: "Car", assessments: "Sequence[Assessment]", 
     from reports.tables.doubt_table import show_sources
 
     for one in assessments:
-        for key in _traced(one, about):
+        for key in traced(one, about):
             show_sources(out, car.unit, one, key)
 
 
-def _traced(assessment: "Assessment", about: Sequence[str]) -> list[str]:
+def traced(assessment: "Assessment", about: Sequence[str]) -> list[str]:
     """Those of the numbers that have a doubt to trace back: what the measurements do not touch has none."""
     from kinematics.doubt.assessment import EXACT
 
@@ -153,7 +153,7 @@ def write_doubt(
 
     for one, outputs in zip(assessments, files.axles if files is not None else (), strict=False):
         assert files is not None  # without files there are no outputs
-        written = write_outputs(files.folder, outputs, AssessedAxle(one, _traced(one, about)), replace=replace)
+        written = write_outputs(files.folder, outputs, AssessedAxle(one, traced(one, about)), replace=replace)
         for path in progress(written, f"{one.axle.name} doubt", len(outputs)):
             say_written(path, untold=quiet)
 

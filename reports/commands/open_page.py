@@ -76,7 +76,10 @@ def open_page(options: argparse.Namespace) -> int:
 def _refuse_what_cannot_be_shown(bench: "Bench") -> None:
     """What can be read of a file with faults stands in the form, its faults beside the fields."""
     from reports.page.measuring import can_be_shown
+    from reports.page.surveying import survey_beside
 
+    if not bench.path.exists() and survey_beside(bench.path).exists():
+        return  # its readings are filled in first
     try:
         bench.opened()
     except InputFaultError as found:

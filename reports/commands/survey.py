@@ -8,6 +8,7 @@ from kinematics.inputs.reading.faults import Fault, InputFaultError
 from reports.voice import say_written
 
 if TYPE_CHECKING:
+    from kinematics.car.lengths import LengthUnit
     from kinematics.inputs.survey.survey_file import SurveyFile
     from kinematics.survey.fit import SurveyFit
     from reports.documents.surveyed import JudgedFit
@@ -25,25 +26,25 @@ def survey(options: argparse.Namespace) -> int:
     from reports.tables.terminal import console, show_caution, working
 
     read = read_survey(options.survey)
-    paths = _paths(options.car)
+    paths = surveyed_paths(options.car)
     refuse_existing(paths, replace=options.replace)
     with working("fitting the points"):
         fits = [fit(one) for one in read.surveys]
     out = console()
     judged = [_show(found, read) for found in fits]
     suspect = any(one.suspect for one in judged)
-    _refuse_what_is_no_car(options.survey, read, fits)
+    refuse_what_is_no_car(options.survey, read, fits)
     if not paths:
         out.print("Nothing is written: name a car file behind the survey to have one.")
     else:
-        _write(options.survey, paths, read, fits, replace=options.replace)
+        write_surveyed(options.survey, paths, read, fits, replace=options.replace)
     show_caution(out)
     put_document("survey", read.car, lambda: survey_document(judged, read.car.unit))
     return SUSPECT if suspect else FITS
 
 
-def _paths(car: str | None) -> list[Path]:
-    """The car file, the doubt beside it, and the readings."""
+def surveyed_paths(car: str | None) -> list[Path]:
+    """The files of a surveyed car: itself, the doubt beside it, and the readings."""
     if car is None:
         return []
     path = Path(car)
@@ -55,39 +56,55 @@ def _paths(car: str | None) -> list[Path]:
 
 def _show(found: "SurveyFit", read: "SurveyFile") -> "JudgedFit":
     """Print a fit, and what is to be said of it. Raises InputFaultError where points are left open."""
-    from kinematics.survey.culprits import culprits, unchecked
-    from kinematics.survey.fit import spread_beyond
-    from kinematics.survey.missing import missing
-    from kinematics.survey.second_places import second_places
-    from reports.documents.surveyed import JudgedFit
     from reports.tables.survey_table import show_survey
     from reports.tables.terminal import console, working
-    from reports.words.survey import culprit_words, missing_words, second_place_words, widened_words
+    from reports.words.survey import culprit_words, unchecked_words
 
     out, unit = console(), read.car.unit
+    refuse_open(found, unit)
+    show_survey(out, found, unit)
+    with working("looking for readings that do not fit"):
+        judged = judge(found, unit)
+    loud = console(headline=True)
+    for one in judged.culprits:
+        loud.print(f"SUSPECT  {culprit_words(one, unit)}", style="bold red")
+    for text in judged.warnings:
+        loud.print(f"WARNING  {text}", style="yellow")
+    alone = unchecked_words(found)
+    if alone:
+        out.print(alone)
+    return judged
+
+
+def refuse_open(found: "SurveyFit", unit: "LengthUnit") -> None:
+    """Raise InputFaultError where readings leave points open."""
+    from kinematics.survey.missing import missing
+    from reports.words.survey import missing_words
+
     lacking = missing(found)
     if lacking.open:
         name = found.axle.name
         raise InputFaultError("the survey", [Fault(f"{name}.readings", text) for text in missing_words(lacking, unit)])
-    show_survey(out, found, unit)
-    with working("looking for readings that do not fit"):
-        blamed = culprits(found, unit)
-        places = second_places(found)
-    loud = console(headline=True)
-    for one in blamed:
-        loud.print(f"SUSPECT  {culprit_words(one, unit)}", style="bold red")
-    warnings = [*missing_words(lacking, unit), *(second_place_words(one, unit) for one in places)]
+
+
+def judge(found: "SurveyFit", unit: "LengthUnit") -> "JudgedFit":
+    """What is to be said of a fit: readings to suspect, and warnings."""
+    from kinematics.survey.culprits import culprits
+    from kinematics.survey.fit import spread_beyond
+    from kinematics.survey.missing import missing
+    from kinematics.survey.second_places import second_places
+    from reports.documents.surveyed import JudgedFit
+    from reports.words.survey import missing_words, second_place_words, widened_words
+
+    blamed, places = culprits(found, unit), second_places(found)
+    warnings = [*missing_words(missing(found), unit), *(second_place_words(one, unit) for one in places)]
     if spread_beyond(found) > 1.0:
         warnings.append(widened_words(found))
-    for text in warnings:
-        loud.print(f"WARNING  {text}", style="yellow")
-    alone = [one.name.replace("_", " ") for one in unchecked(found)]
-    if alone:
-        out.print(f"No other reading checks these, so an error in one of them would not show: {'; '.join(alone)}.")
     return JudgedFit(found, blamed, warnings, bool(blamed or places))
 
 
-def _refuse_what_is_no_car(source: str, read: "SurveyFile", fits: "list[SurveyFit]") -> None:
+def refuse_what_is_no_car(source: str, read: "SurveyFile", fits: "list[SurveyFit]") -> None:
+    """Raise InputFaultError where what was fitted is nothing that a car can have."""
     from kinematics.inputs.car.plausibility import implausible
 
     faults = [fault for found in fits for fault in implausible(found.axle, read.car.unit, (None, None))]
@@ -96,7 +113,10 @@ def _refuse_what_is_no_car(source: str, read: "SurveyFile", fits: "list[SurveyFi
         raise InputFaultError(source, told)
 
 
-def _write(source: str, paths: list[Path], read: "SurveyFile", fits: "list[SurveyFit]", *, replace: bool) -> None:
+def write_surveyed(
+    source: str, paths: list[Path], read: "SurveyFile", fits: "list[SurveyFit]", *, replace: bool
+) -> None:
+    """Write the car file, the doubt beside it and the readings."""
     from kinematics.inputs.car.car_text import car_text
     from kinematics.inputs.car.known_to import without_stated_doubt
     from kinematics.inputs.tables.doubt_file import doubt_text

@@ -5,11 +5,12 @@ from collections.abc import Awaitable, Callable
 from functools import partial
 from pathlib import Path
 from typing import TypeVar
+from urllib.parse import quote
 
 from starlette.applications import Starlette
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
-from starlette.responses import JSONResponse, RedirectResponse, Response
+from starlette.responses import JSONResponse, PlainTextResponse, RedirectResponse, Response
 from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 
@@ -19,15 +20,26 @@ from reports.documents.amounts import Record
 from reports.page.bands import bands
 from reports.page.bench import Bench
 from reports.page.beside import Names, margins
-from reports.page.desk import Begun, Desk, begin, choices
+from reports.page.desk import Begun, Desk, TableBegun, begin, begin_from_table, choices, fitted
 from reports.page.guard import MOST_BYTES
 from reports.page.leaning import Corner, at_hand, leaning
 from reports.page.look import look
-from reports.page.measuring import Typed, checked, form, save
+from reports.page.measuring import NO_FORM, Typed, checked, form, save
 from reports.page.plan_list import Kept, Named, forget_plan, keep_plan, listed, ranked
 from reports.page.plan_store import read_kept
 from reports.page.position import Pose, moved
 from reports.page.search_job import SearchJob
+from reports.page.surveying import (
+    BegunSurvey,
+    Fitted,
+    Read,
+    begin_survey,
+    survey_beside,
+    survey_form,
+    survey_judged,
+    survey_saved,
+)
+from reports.page.take_along import content, parcels
 from reports.page.trial import Asked, judged
 from reports.page.trial_store import Tried, keep_trial, read_trial, trial_beside
 
@@ -49,6 +61,8 @@ def application(desk: Desk) -> Starlette:
         "/ranked": _ranked,
         "/form": _form,
         "/trial": _trial,
+        "/survey": _survey,
+        "/take": lambda bench: parcels(bench, bench.opened()),
         "/pieces": lambda bench: at_hand(bench, bench.opened()),
         "/found": lambda _: search.state(),
     }
@@ -60,6 +74,9 @@ def application(desk: Desk) -> Starlette:
         "/leaning": _leaning,
         "/checked": _checked,
         "/save": _save,
+        "/survey": _begin_survey,
+        "/survey-checked": lambda bench, body: survey_judged(survey_beside(bench.path), asked(Read, body)),
+        "/survey-saved": _save_survey,
         "/keep": _keep,
         "/trial": _keep_trial,
         "/forget": _forget,
@@ -70,8 +87,11 @@ def application(desk: Desk) -> Starlette:
         Route("/", _first),
         Route("/begin", _told(partial(_choices, desk)), methods=["GET"]),
         Route("/begin", _told(partial(_begun, desk)), methods=["POST"]),
+        Route("/begin-table", _told(partial(_begun_from_table, desk)), methods=["POST"]),
+        Route("/fitted", _told(partial(_fitted, desk)), methods=["POST"]),
         *(Route(path, _told(partial(_asked_of, answer, desk)), methods=["GET"]) for path, answer in asks.items()),
         *(Route(path, _told(partial(_posted_to, answer, desk)), methods=["POST"]) for path, answer in posts.items()),
+        Route("/take/{parcel}/{name}", partial(_taken, desk), methods=["GET"]),
         Mount("/page", StaticFiles(directory=_ASSETS, html=True)),
     ]
     made = Starlette(routes=routes)
@@ -103,6 +123,22 @@ async def _first(request: Request) -> Response:
     """The address as it is printed leads to the page; everything on it is named from there."""
     del request
     return RedirectResponse("page/")
+
+
+async def _taken(desk: Desk, request: Request) -> Response:
+    """A file to be taken along; what is at fault is told as words, for it stands in a tab of its own."""
+    parcel, name = request.path_params["parcel"], request.path_params["name"]
+
+    def asked_for() -> bytes:
+        bench = desk.on_it
+        return content(bench, bench.opened(), parcel, name)
+
+    try:
+        found = await run_in_threadpool(asked_for)
+    except InputFaultError as fault:
+        return PlainTextResponse(str(fault), 404)
+    attached = {"content-disposition": f"attachment; filename*=UTF-8''{quote(name, safe='')}"}
+    return Response(found, headers=attached, media_type="application/octet-stream")
 
 
 def _told(answer: Callable[[object], Record]) -> _Answer:
@@ -142,6 +178,9 @@ def asked(model: type[_Asked], body: object) -> _Asked:
 
 
 def _look(bench: Bench) -> Record:
+    if not bench.path.exists() and survey_beside(bench.path).exists():
+        text = "is not there yet: fill in the tape readings, then write the car that fits them"
+        raise InputFaultError(str(bench.path), [Fault("", text)])
     with bench.lock:
         return look(bench, bench.opened())
 
@@ -172,7 +211,46 @@ def _judged(bench: Bench, body: object) -> Record:
     return {"version": opened.version, **judged(opened, tried, read_kept(bench.plans, opened.car).file.rules)}
 
 
+def _begun_from_table(desk: Desk, body: object) -> Record:
+    asked_for = asked(TableBegun, body)
+    with desk.writing:
+        return begin_from_table(desk, asked_for)
+
+
+def _fitted(desk: Desk, body: object) -> Record:
+    asked_for = asked(Fitted, body)
+    with desk.writing:
+        return fitted(desk, asked_for)
+
+
+def _survey(bench: Bench) -> Record:
+    told = survey_form(survey_beside(bench.path))
+    return {**told, "car": _free_beside(bench.path)}
+
+
+def _free_beside(car: Path) -> str:
+    """A name for the car that a survey makes."""
+    names = [car.name, f"{car.stem}_surveyed.toml", *(f"{car.stem}_surveyed_{count}.toml" for count in range(2, 50))]
+    return next((name for name in names if not car.with_name(name).exists()), "")
+
+
+def _begin_survey(bench: Bench, body: object) -> Record:
+    begun = asked(BegunSurvey, body)
+    with bench.writing:
+        begin_survey(survey_beside(bench.path), bench.path, begun)
+    return _survey(bench)
+
+
+def _save_survey(bench: Bench, body: object) -> Record:
+    read = asked(Read, body)
+    with bench.writing:
+        survey_saved(survey_beside(bench.path), read)
+    return _survey(bench)
+
+
 def _form(bench: Bench) -> Record:
+    if not bench.path.exists() and survey_beside(bench.path).exists():
+        return NO_FORM  # the survey comes first
     return form(bench.path)
 
 

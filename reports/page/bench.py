@@ -57,6 +57,7 @@ class Bench:
         self.path, self.limits = path, limits
         self.plans, self.means = plans or plans_beside(path), means or means_beside(path)
         self.lock, self.writing = threading.RLock(), threading.Lock()
+        self.solved: dict[tuple[str, str], object] = {}  # for files that are taken along
         self._stamp: tuple[object, ...] = ()
         self._opened: OpenCar | None = None
         self._ready: dict[tuple[object, ...], MovingAxle] = {}

@@ -5,6 +5,7 @@ A blank or a demo car is written into a file that its owner names, in the folder
 
 import re
 import threading
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Annotated, Literal
@@ -21,6 +22,8 @@ from kinematics.inputs.reading.plain_text import escaped
 from reports.documents.amounts import Record
 from reports.outputs.safe_write import write_content
 from reports.page.bench import Bench
+from reports.page.surveying import Fitted, blank_survey, survey_beside, survey_fitted
+from reports.page.table_import import PointTable, imported
 
 _PLAIN = re.compile(r"[^/\\:*?\"<>|\x00-\x1f\x7f.][^/\\:*?\"<>|\x00-\x1f\x7f]*")
 _LONGEST = 80
@@ -34,9 +37,9 @@ _ABOUT = {
 
 
 class Begun(Table):
-    """What to begin with: a blank of a suspension type, or a demo car, and the file that it goes into."""
+    """What to begin with, a blank or a survey of a suspension type, or a demo car, and the car file that it is for."""
 
-    what: Literal["blank", "demo"]
+    what: Literal["blank", "survey", "demo"]
     which: str
     file: Annotated[str, Field(max_length=_LONGEST)]
     units: Literal["mm", "in"] = "mm"
@@ -80,20 +83,44 @@ def choices(desk: Desk) -> Record:
 
 def begin(desk: Desk, asked: Begun) -> Record:
     """Write a blank or a demo car, never over what is there, and open it."""
-    if desk.bench is not None:
-        raise InputFaultError("the page", [Fault("", f"{desk.bench.path.name} is open already: load the page anew")])
-    path = desk.folder / _name(asked.file)
-    texts = {path: _blank(asked)} if asked.what == "blank" else _demo(asked.which, path)
-    there = [Fault(one.name, "is there already; choose another name") for one in texts if one.exists()]
-    if there:
-        raise InputFaultError("nothing written", there)
+    _refuse_another(desk)
+    path = desk.folder / plain_name(asked.file)
+    texts = _texts(asked, path)
+    _refuse_there([path, *texts])
     for one, text in texts.items():
         write_content(one, text)
     desk.bench = Bench(path, *desk.beside)
     return {"file": escaped(path.name)}
 
 
-def _name(written: str) -> str:
+class TableBegun(PointTable):
+    """A table of points, and the car file that it goes into."""
+
+    file: Annotated[str, Field(max_length=_LONGEST)]
+
+
+def begin_from_table(desk: Desk, asked: TableBegun) -> Record:
+    """Write a car file from a table of points, never over what is there, and open it."""
+    _refuse_another(desk)
+    path = desk.folder / plain_name(asked.file)
+    _refuse_there([path])
+    imported(asked, path)
+    desk.bench = Bench(path, *desk.beside)
+    return {"file": escaped(path.name)}
+
+
+def _refuse_another(desk: Desk) -> None:
+    if desk.bench is not None:
+        raise InputFaultError("the page", [Fault("", f"{desk.bench.path.name} is open already: load the page anew")])
+
+
+def _refuse_there(paths: Iterable[Path]) -> None:
+    there = [Fault(one.name, "is there already; choose another name") for one in paths if one.exists()]
+    if there:
+        raise InputFaultError("nothing written", there)
+
+
+def plain_name(written: str) -> str:
     """A plain file name: no other folder can be named."""
     name = written.strip()
     if not _PLAIN.fullmatch(name):
@@ -108,11 +135,17 @@ def _free_name(folder: Path) -> str:
     return next((name for name in names if not (folder / name).exists()), "")
 
 
-def _blank(asked: Begun) -> str:
+def _texts(asked: Begun, path: Path) -> dict[Path, str]:
+    """What is written, by its file."""
+    if asked.what == "demo":
+        return _demo(asked.which, path)
     kind = SUSPENSIONS.get(asked.which)
     if kind is None:
         raise InputFaultError("the page", [Fault("which", f"read {shown(asked.which)}; there is no such type")])
-    return blank_car_file(kind, UNITS[asked.units], asked.axle or ("front" if kind.rack else "rear"))
+    axle = asked.axle or ("front" if kind.rack else "rear")
+    if asked.what == "survey":
+        return {survey_beside(path): blank_survey(kind.name, asked.units, axle)}
+    return {path: blank_car_file(kind, UNITS[asked.units], axle)}
 
 
 def _demo(which: str, path: Path) -> dict[Path, str]:
@@ -124,3 +157,13 @@ def _demo(which: str, path: Path) -> dict[Path, str]:
         if which in there:
             texts[path.with_name(f"{path.stem}_{ending}.toml")] = demo_text(there[which])
     return texts
+
+
+def fitted(desk: Desk, asked: Fitted) -> Record:
+    """Write what a survey's fit found into a new car file beside it, and open that."""
+    bench = desk.on_it
+    path = bench.path.with_name(plain_name(asked.file))
+    survey_fitted(survey_beside(bench.path), path, asked)
+    if path != bench.path:
+        desk.bench = Bench(path, *desk.beside)
+    return {"file": escaped(path.name)}

@@ -3,9 +3,6 @@
 The file keeps its comments and all that the form does not show. Faults are the reader's own, by their keys.
 """
 
-import hashlib
-import math
-import re
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Annotated, Any
@@ -19,20 +16,23 @@ from kinematics.car.suspensions import SUSPENSIONS
 from kinematics.inputs.car.car_file import car_from, kinds_in
 from kinematics.inputs.reading.faults import Fault, InputFaultError
 from kinematics.inputs.reading.file_fields import Table
+from kinematics.inputs.reading.plain_text import escaped
 from kinematics.inputs.reading.sizes import MOST_BYTES_TOML
 from kinematics.inputs.reading.toml_file import parsed_toml
 from kinematics.inputs.reading.whole_file import whole_text
 from reports.documents.amounts import Record
 from reports.outputs.safe_write import write_content
+from reports.page.file_version import version
 from reports.page.picture import picture
+from reports.page.typed_value import typed_value
 
 _WAYS = ("ahead", "out", "up")
 _SAID = (
     "ahead of this axle's wheel centres, behind them negative; out from the centre plane, on both sides positive; up "
     "from the ground. A tape's fractions may stand as they are read: 13 5/8."
 )
+NO_FORM: Record = {"seen": "", "file": "", "unit": "", "said": "", "axles": [], "faults": []}
 _WHEEL = {"camber": "camber [deg]", "toe_in": "toe-in [deg]", "radius": "loaded radius"}
-_NUMBER = re.compile(r"[+-]?\d+(\.\d*)?|[+-]?\.\d+")
 
 
 class Typed(Table):
@@ -47,7 +47,8 @@ def form(path: Path) -> Record:
     text = whole_text(path, MOST_BYTES_TOML)
     written = parsed_toml(text, path)
     return {
-        "seen": _version(text),
+        "seen": version(text),
+        "file": escaped(path.name),
         "unit": str(written.get("units", "")),
         "said": _SAID,
         "axles": [_axle(written[name], name, kind) for name, kind in kinds_in(written)[0].items()],
@@ -76,7 +77,7 @@ def save(path: Path, asked: Typed) -> Record:
     file without faults would have some.
     """
     before = whole_text(path, MOST_BYTES_TOML)
-    if _version(before) != asked.seen:
+    if version(before) != asked.seen:
         text = "was changed since this page read it, and is left alone: look at the form, then do this again"
         raise InputFaultError(str(path), [Fault("", text)])
     after = _with_typed(before, path, asked.typed)
@@ -163,17 +164,5 @@ def _with_typed(text: str, path: Path, typed: Mapping[str, str]) -> str:
         if value.strip() == "" and last == "radius":
             at.pop(last, None)
         else:
-            at[last] = _value(value.strip())
+            at[last] = typed_value(value.strip())
     return tomlkit.dumps(document)
-
-
-def _value(typed: str) -> float | int | str:
-    """A number where it is one; what a tape shows, or what is none, as text, which the reader judges."""
-    if not _NUMBER.fullmatch(typed):
-        return typed or STILL_BLANK
-    number = float(typed)
-    return int(number) if typed.lstrip("+-").isdigit() and math.isfinite(number) else number
-
-
-def _version(text: str) -> str:
-    return hashlib.sha256(text.encode("utf-8")).hexdigest()

@@ -5,6 +5,7 @@ import numpy as np
 from kinematics.car.lengths import LengthUnit
 from kinematics.car.uncertainty import WAYS
 from kinematics.numbers.quantity import Dimension
+from kinematics.survey.culprits import unchecked
 from kinematics.survey.explanations import Cause, Culprit, Explanation, Slip, SuspectReading
 from kinematics.survey.fit import SurveyFit, spread_beyond
 from kinematics.survey.missing import Missing
@@ -124,3 +125,11 @@ def widened_words(found: SurveyFit) -> str:
         f"until that is mended, the doubts count {spread_beyond(found):.1f} times as large, above and in "
         "what is written, as far as the readings scatter; its points may still be wrong by more"
     )
+
+
+def unchecked_words(found: SurveyFit) -> str:
+    """Which readings no other one checks; nothing where each is checked."""
+    alone = [one.name.replace("_", " ") for one in unchecked(found)]
+    if not alone:
+        return ""
+    return f"No other reading checks these, so an error in one of them would not show: {'; '.join(alone)}."

@@ -33,7 +33,7 @@ def test_from_a_blank_form_to_a_plan_that_is_kept(browser: "Browser", tmp_path: 
         page.goto(address)
         page.locator("#blank-which").select_option("strut")
         page.locator("#blank-units").select_option("in")
-        page.get_by_role("button", name="begin", exact=True).click()
+        page.get_by_role("button", name="begin with points", exact=True).click()
         page.locator("#form-rows input").first.wait_for()
         assert "26 faults" in page.locator("#form-words").inner_text()
         assert page.locator("#numbers").is_hidden()

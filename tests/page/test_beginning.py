@@ -83,3 +83,43 @@ def test_only_a_plain_name_in_this_folder(file: str, page: Page, tmp_path: Path)
 def test_what_there_is_not(asked: dict, page: Page, tmp_path: Path) -> None:
     assert page.post("begin", {**asked, "file": "a.toml"}, status=422)["faults"]
     assert list(tmp_path.iterdir()) == []
+
+
+def test_a_table_becomes_the_car_of_the_command(page: Page, tmp_path: Path) -> None:
+    points = k.demo_car("lowered_coupe.toml").front.points
+    rows = [f"{key},{place[0][0]},{place[0][1]},{place[0][2]}" for key, place in points.items()]
+    text = "\n".join(["name,x,y,z", *rows]) + "\n"
+    asked = {"text": text, "name": "mine.csv", "which": "strut", "unit": "mm", "forward": "+x", "up": "+z"}
+    asked |= {"camber": -2.2, "toe": 0.05, "ground": 0.0, "file": "mine.toml"}
+    told = page.post("begin-table", {**asked, "up": "+x"}, status=422)
+    assert told["faults"]
+    assert str(tmp_path) not in " ".join(told["faults"])
+    assert list(tmp_path.iterdir()) == []
+    page.post("begin-table", asked)
+    (tmp_path / "mine.csv").write_text(text, encoding="utf-8")
+    options = [
+        "--suspension",
+        "strut",
+        "--unit",
+        "mm",
+        "--forward",
+        "+x",
+        "--up",
+        "+z",
+        "--ground",
+        "0",
+        "--camber=-2.2",
+        "--toe",
+        "0.05",
+    ]
+    assert main(["import", str(tmp_path / "mine.csv"), str(tmp_path / "other.toml"), *options]) == 0
+    ours, theirs = ((tmp_path / f"{name}.toml").read_text("utf-8") for name in ("mine", "other"))
+    assert ours.replace("mine", "other") == theirs.replace("mine", "other")
+    assert k.read_car(tmp_path / "mine.toml").front.points["strut_top"] == pytest.approx(points["strut_top"])
+
+
+@pytest.mark.parametrize("wrong", [{"forward": "ahead"}, {"text": ""}, {"which": "struts"}, {"name": "../../x"}])
+def test_a_table_that_is_none(wrong: dict, page: Page, tmp_path: Path) -> None:
+    asked = {"text": "name,x,y,z\nnothing,1,2,3\n", "which": "strut", "file": "mine.toml", **wrong}
+    assert page.post("begin-table", asked, status=422)["faults"]
+    assert list(tmp_path.iterdir()) == []

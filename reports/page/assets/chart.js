@@ -51,12 +51,17 @@ export class Chart {
   }
 
   // The axis holds the curves that count, as measured and as tried, and only ever grows, so that it does not jump.
-  #span(table, ghost, planned) {
+  #span(table, ghost, planned, band) {
     const first = this.numbers[0];
     const both = [table, ...(ghost === null ? [] : [ghost]), ...planned.map((one) => one.table)];
     const values = both.flatMap((one) => this.#lines(one, first.key)).flatMap((line) => line.values);
     const allowed = Object.values(first.allowed[this.over] ?? {});
-    const ends = span([...values, ...allowed], LEAST[first.key] ?? 1);
+    const least = LEAST[first.key] ?? 1;
+    const curves = span(values, least);
+    const room = curves[1] - curves[0];
+    // A band may widen the axis, but not so far that nothing is seen of the curve.
+    const banded = this.#banded(band).map((one) => Math.min(Math.max(one, curves[0] - room), curves[1] + room));
+    const ends = span([...values, ...allowed, ...banded], least);
     this.ends = this.ends === null ? ends : [Math.min(ends[0], this.ends[0]), Math.max(ends[1], this.ends[1])];
     return this.ends;
   }
@@ -66,7 +71,7 @@ export class Chart {
     const { table, here, ghost, planned, band } = this.shown;
     const wide = this.element.clientWidth;
     const across = [table.at[0], table.at[table.at.length - 1]];
-    const up = this.#span(table, ghost, planned);
+    const up = this.#span(table, ghost, planned, band);
     const x = linear(across, [LEFT, wide - RIGHT]);
     const y = linear(up, [TALL - BELOW, TOP]);
     this.paper.setAttribute("viewBox", `0 0 ${wide} ${TALL}`);
@@ -93,6 +98,11 @@ export class Chart {
     const low = range.low === null ? TALL : Math.min(Math.max(y(range.low), -TALL), 2 * TALL);
     const high = range.high === null ? 0 : Math.min(Math.max(y(range.high), -TALL), 2 * TALL);
     return [drawn("rect", { class: "allowed", x: 0, y: high, width: wide, height: Math.max(low - high, 0) })];
+  }
+
+  #banded(band) {
+    const lines = band === null ? [] : band.lines.filter((line) => line.key === this.numbers[0].key);
+    return lines.flatMap((line) => [...line.low, ...line.high]).filter((one) => one !== null);
   }
 
   #bands(table, band, x, y) {

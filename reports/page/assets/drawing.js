@@ -23,12 +23,13 @@ export class Drawing {
     this.place = place;
     this.words = words;
     this.shown = null;
+    this.points = new Set();
     new ResizeObserver(() => this.#redraw()).observe(place);
   }
 
-  // The joint that is being moved stands out, and can be reached by keyboard.
-  choose(point) {
-    this.point = point;
+  // The joints that are being moved or asked for stand out; one alone can be reached by keyboard.
+  choose(...points) {
+    this.points = new Set(points);
     this.#redraw();
   }
 
@@ -65,7 +66,7 @@ export class Drawing {
       ...over,
       ...ghostly.map((one) => mark({ ...one, look: "ghost-centre" }, scale)),
       ...centres.map((one) => mark(one, scale)),
-      ...view.marks.map((one) => mark(one, scale, this.point, this.movable)),
+      ...view.marks.map((one) => mark(one, scale, this.points, this.movable && this.points.size === 1)),
       ...view.marks.filter((one) => one.look === "roll-centre").map((one) => label(one, frame, scale)),
     );
     // A joint that had the keyboard has it again, drawn anew.
@@ -88,12 +89,12 @@ function outline(shape, look) {
   return drawn("path", { class: look, d: shape.closed ? `${path}Z` : path });
 }
 
-function mark(one, scale, chosen = null, movable = false) {
+function mark(one, scale, chosen = new Set(), movable = false) {
   const [u, v] = one.at;
   const size = ({ joint: JOINT, "far-joint": FAR }[one.look] ?? CENTRE) * scale;
   const named = one.point ? { "data-point": one.point, "data-side": one.side } : {};
   const told = one.words ?? `${one.side} ${one.point.replaceAll("_", " ")}`;
-  const isChosen = one.point && one.point === chosen;
+  const isChosen = chosen.has(one.point);
   if (isChosen && movable) {
     Object.assign(named, { tabindex: 0, role: "button", "aria-label": `${told}: move it with the arrow keys` });
   }
@@ -108,11 +109,14 @@ function label(one, frame, scale) {
   if (!inside) return drawn("g");
   const beside = v < 0 ? 22 : -13; // under the ground the words stand below, or they would cross it
   const at = { x: u, y: -v + beside * scale, "font-size": size };
-  return drawn("text", { class: "label", "text-anchor": "middle", ...at }, one.words);
+  const half = 0.3 * size * one.words.length; // of the words, about
+  const anchor = u + half > frame.right ? "end" : u - half < frame.left ? "start" : "middle";
+  return drawn("text", { class: "label", "text-anchor": anchor, ...at }, one.words);
 }
 
 // What the legend names of a view, in its order.
-export function legendOf(view) {
+export function legendOf(view, name) {
   const there = new Set(view.shapes.map((shape) => shape.look));
-  return LEGEND.filter(([look]) => there.has(look));
+  const words = name === "side" ? { contact: "contact point to instant centre" } : {};
+  return LEGEND.filter(([look]) => there.has(look)).map(([look, usual]) => [look, words[look] ?? usual]);
 }

@@ -14,10 +14,12 @@ import { Newest } from "./newest.js";
 import { Picture } from "./picture.js";
 import { Plans } from "./plans.js";
 import { Search } from "./search.js";
-import { ask, post } from "./server.js";
+import { ask, Fault, post } from "./server.js";
 import { sliderRow } from "./sliders.js";
 import { checkRows, numberRows } from "./tables.js";
 import { TrialKept } from "./trial_kept.js";
+import { Survey } from "./survey.js";
+import { showTaken } from "./take.js";
 import { Try } from "./try.js";
 
 const CHARTS = [["force_weighted_height", "roll_centre_height"], ["camber"], ["toe"]];
@@ -53,6 +55,7 @@ const beside = new Beside(move, fail);
 const plans = new Plans(changes, beside, taken, fail);
 const picture = new Picture(drawing);
 const measure = new Measure({ saved: () => open(), pointed, shown: (axles) => picture.take(axles), fail });
+const survey = new Survey({ pointed, fitted: anew, fail });
 const beginning = new Begin(() => open(), fail);
 const leaning = new Leaning({ changes, fitted, stand, fail });
 const search = new Search(changes, taken, fail, () => car.car.unit);
@@ -183,7 +186,7 @@ function showView() {
   byId("drawing-words").textContent = [from[set.view], ...words, ...beside].join("; ") + ".";
   drawing.show(view, axleTold().frames[set.view], shown.ghost?.views?.[set.view] ?? null, plansShown());
   byId("legend").replaceChildren(
-    ...legendOf(view).map(([look, name]) => make("li", { class: look }, make("i"), name)),
+    ...legendOf(view, set.view).map(([look, name]) => make("li", { class: look }, make("i"), name)),
     ...plansShown().map((one) => make("li", { class: one.look }, make("i"), one.name, one.apart.length ? ` (cannot be built: ${one.apart[0]})` : "")),
   );
 }
@@ -253,11 +256,18 @@ function showCar() {
 
 // A field of the form was entered: the drawing shows its point, on the car or, where there is none yet, on a picture.
 function pointed(row, axle) {
-  if (car === null) picture.point(row, axle, set.view);
+  const points = row.points ?? [row.point];
+  if (car === null) picture.point({ ...row, points }, axle, set.view);
   else {
     if (car.axles.some((one) => one.axle === axle) && axle !== axleTold().axle) chooseAxle(axle);
-    drawing.choose(row.point);
+    drawing.choose(...points);
   }
+}
+
+// Another car is open: everything is asked anew.
+function anew() {
+  sessionStorage.removeItem(KEPT);
+  location.reload();
 }
 
 // The car as its file now is; where that has faults, the form shows them beside its fields.
@@ -270,9 +280,16 @@ async function openCar() {
   try {
     car = await ask("car");
   } catch (error) {
-    fail(error);
+    const { count, file } = measure.faults;
+    if (car === null && file) byId("car-name").textContent = file;
+    if (car === null && count > 0) fail(new Fault([`${file} is not complete yet: ${count === 1 ? "1 entry is" : `${count} entries are`} to be filled in or mended, at the fields below.`]));
+    else fail(error);
     document.body.classList.toggle("no-car", car === null);
-    if (car === null) choosePicture(set.view);
+    if (car === null) {
+      await survey.load([], true);
+      if (picture.axles.length === 0) picture.take(survey.pictures);
+      choosePicture(set.view);
+    }
     return;
   }
   document.body.classList.remove("no-car");
@@ -283,6 +300,7 @@ async function openCar() {
   chooseAxle(axleTold().axle);
   search.look();
   leaning.take(car);
+  survey.load(car.axles.map((one) => one.axle), false);
   await plans.load();
   if (trialKept.seen === null) await trialKept.load(known);
 }
@@ -307,6 +325,8 @@ byId("clear").addEventListener("click", () => {
   taken();
 });
 document.addEventListener("keydown", pressed);
+byId("take").addEventListener("toggle", () => byId("take").open && showTaken(fail));
+
 async function start() {
   recall();
   try {

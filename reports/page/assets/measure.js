@@ -31,6 +31,11 @@ export class Measure {
     }
   }
 
+  // How many faults the file has, which stand at their fields; the file's name.
+  get faults() {
+    return { count: this.told?.faults.length ?? 0, file: this.told?.file ?? "" };
+  }
+
   get unsaved() {
     return Object.keys(this.typed).length > 0;
   }
@@ -87,8 +92,10 @@ export class Measure {
     for (const one of faults) {
       const at = this.fields.get(one.key);
       if (at) {
+        const blank = at.input.value.trim() === "" || at.input.value.trim() === "?"; // not wrong, only to be filled in
         at.fault.textContent = one.words;
-        at.input.setAttribute("aria-invalid", "true");
+        at.fault.className = blank ? "soft" : "bad";
+        if (!blank) at.input.setAttribute("aria-invalid", "true");
       } else others.push(`${one.key}: ${one.words}`);
     }
     const count = faults.length === 1 ? "1 fault" : `${faults.length} faults`;

@@ -25,12 +25,12 @@ export class Picture {
     const axle = this.axles.find((one) => one.axle === this.axle) ?? this.axles[0];
     const picture = axle?.picture;
     document.body.classList.toggle("no-picture", !picture);
-    const asked = this.row?.point ? ` Marked: ${this.row.title}, ${this.row.where}.` : "";
+    const asked = this.row?.points.some(Boolean) ? ` Marked: ${[this.row.title, this.row.where].filter(Boolean).join(", ")}.` : "";
     byId("drawing-words").textContent = picture
       ? `A picture, not your car: where these points lie on an invented ${picture.suspension}.${asked}`
       : `There is no picture of this linkage.${asked}`;
     if (!picture) return;
-    this.drawing.choose(this.row?.point ?? null);
+    this.drawing.choose(...(this.row?.points ?? []));
     this.drawing.show(picture.views[view], picture.frames[view], null, [], false);
   }
 }

@@ -1,0 +1,179 @@
+// Tape readings, heights and angles: judged with their fit as they are typed, saved, and made a car.
+
+import { busily } from "./busy.js";
+import { byId, make } from "./elements.js";
+import { Newest } from "./newest.js";
+import { ask, post } from "./server.js";
+
+const AT_REST = 500; // ms without a key, until the readings are fitted again
+
+export class Survey {
+  // pointed(row, axle): a field is entered; fitted(): a car was written.
+  constructor({ pointed, fitted, fail }) {
+    Object.assign(this, { pointed, fitted, fail });
+    this.typed = {};
+    this.checks = new Newest((body) => post("survey-checked", body), (told) => this.#judge(told), fail, AT_REST);
+    byId("readings").addEventListener("submit", (event) => {
+      event.preventDefault();
+      busily(() => this.#save());
+    });
+    byId("fit-car").addEventListener("click", () => busily(() => this.#fit()));
+    byId("survey").addEventListener("toggle", () => this.#check());
+  }
+
+  // axles: those of the car, to begin a survey of; alone: there is no car yet.
+  async load(axles, alone) {
+    if (Object.keys(this.typed).length > 0) return; // what is typed stays
+    try {
+      this.#show(await ask("survey"), axles, alone);
+    } catch (error) {
+      this.fail(error);
+    }
+  }
+
+  #show(told, axles = this.axles, alone = false) {
+    this.axles = axles;
+    this.told = told;
+    this.typed = {};
+    this.fields = new Map();
+    byId("survey-begin").hidden = told.there;
+    byId("readings").hidden = !told.there;
+    const begin = (axle) => make("button", { type: "button", onclick: () => busily(() => this.#begin(axle)) }, `begin a survey of the ${axle} axle`);
+    byId("survey-axles").replaceChildren(...axles.map(begin));
+    byId("survey-file").textContent = told.file;
+    byId("fit-file").value = told.car ?? "";
+    byId("reading-rows").replaceChildren(...told.axles.map((axle) => this.#axle(axle)));
+    byId("verdict-of-readings").replaceChildren();
+    if (alone && told.there) byId("survey").open = true;
+    this.#buttons();
+    this.#check();
+  }
+
+  get pictures() {
+    return this.told?.axles ?? [];
+  }
+
+  #axle(axle) {
+    const head = make("h3", {}, `${axle.axle} axle, ${axle.suspension}; lengths in ${this.told.unit}`);
+    return make("div", {}, head, ...axle.rows.map((row) => this.#row(row, axle)));
+  }
+
+  #row(row, axle) {
+    const note = row.note ? [make("small", {}, ` ${row.note}`)] : [];
+    if (!row.key) return make("p", { class: "reading" }, row.title, ...note);
+    const input = make("input", { type: "text", value: row.value, autocomplete: "off", "data-key": row.key });
+    const fault = make("p", { class: "bad", id: `fault-${row.key}` });
+    input.setAttribute("aria-describedby", fault.id);
+    input.addEventListener("input", () => this.#type(row, input.value));
+    input.addEventListener("focus", () => this.pointed({ ...row, where: "" }, axle.axle));
+    this.fields.set(row.key, { input, fault });
+    return make("label", { class: "reading" }, make("span", {}, row.title, ...note), input, make("span", { class: "unit" }, row.unit ?? ""), fault);
+  }
+
+  #type(row, value) {
+    if (value === row.value) delete this.typed[row.key];
+    else this.typed[row.key] = value;
+    this.#buttons();
+    this.#check();
+  }
+
+  #buttons() {
+    const unsaved = Object.keys(this.typed).length > 0;
+    byId("save-readings").disabled = !unsaved;
+    byId("fit-car").disabled = unsaved;
+    byId("fit-words").hidden = !unsaved;
+  }
+
+  #check() {
+    if (this.told?.there && byId("survey").open) this.checks.ask({ typed: this.typed });
+  }
+
+  #judge(told) {
+    for (const { input, fault } of this.fields.values()) {
+      fault.textContent = "";
+      input.removeAttribute("aria-invalid");
+    }
+    const others = [];
+    for (const one of told.faults) {
+      const at = this.fields.get(one.key);
+      if (at) {
+        at.fault.textContent = one.words;
+        at.fault.className = at.input.value.trim() === "" ? "soft" : "bad";
+        at.input.setAttribute("aria-invalid", "true");
+      } else others.push(`${one.key}: ${one.words}`);
+    }
+    const count = told.faults.length === 1 ? "1 fault" : `${told.faults.length} faults`;
+    const head = told.faults.length ? [make("p", { class: "bad" }, `${count} before the readings can be fitted.`)] : [];
+    byId("verdict-of-readings").replaceChildren(
+      ...head,
+      ...others.map((words) => make("p", { class: "bad" }, words)),
+      ...told.verdicts.flatMap(verdict),
+    );
+  }
+
+  async #begin(axle) {
+    try {
+      this.#show(await post("survey", { axle }));
+      byId("survey").open = true;
+    } catch (error) {
+      this.fail(error);
+    }
+  }
+
+  async #save() {
+    try {
+      this.#show(await post("survey-saved", { typed: this.typed, seen: this.told.seen }));
+    } catch (error) {
+      this.fail(error);
+    }
+  }
+
+  async #fit() {
+    try {
+      await post("fitted", { file: byId("fit-file").value, seen: this.told.seen });
+      this.fitted();
+    } catch (error) {
+      this.fail(error);
+    }
+  }
+}
+
+// What a fit has to say of its readings: missing, suspect, and where the points then lie.
+function verdict(told) {
+  const said = [make("p", {}, make("strong", {}, `${told.axle}: `), told.head)];
+  if (told.open) return [...said, ...told.missing.map((words) => make("p", { class: "bad" }, words))];
+  said.push(...told.suspects.map((words) => make("p", { class: "bad" }, `Suspect: ${words}`)));
+  said.push(...told.warnings.map((words) => make("p", { class: "bad" }, `Look: ${words}`)));
+  if (told.suspects.length === 0 && told.warnings.length === 0) said.push(make("p", { class: "good" }, "Nothing to suspect."));
+  if (told.unchecked) said.push(make("p", { class: "soft" }, told.unchecked));
+  return [...said, fold("Where the points lie", points(told.points)), fold("Every reading", readings(told.readings))];
+}
+
+function fold(words, table) {
+  return make("details", {}, make("summary", {}, words), table);
+}
+
+function rounded(value) {
+  return value === null ? "none" : String(Number(value.toPrecision(5)));
+}
+
+function table(heads, rows) {
+  const head = make("tr", {}, ...heads.map((one) => make("th", { scope: "col" }, one)));
+  const body = rows.map(([first, ...cells]) => make("tr", {}, make("th", { scope: "row" }, first), ...cells.map((one) => make("td", {}, one))));
+  return make("table", { class: "of-fit" }, make("thead", {}, head), make("tbody", {}, ...body));
+}
+
+function points(told) {
+  const unit = told[0]?.unit ?? "";
+  const rows = told.map((one) => [
+    [one.side, one.point.replaceAll("_", " "), one.way].filter(Boolean).join(" "),
+    rounded(one.value),
+    rounded(one.either_way_95),
+  ]);
+  return table(["point", `[${unit}]`, "\u00b1 for 95 %"], rows);
+}
+
+function readings(told) {
+  const rows = told.map((one) => [one.reading.replaceAll("_", " "), rounded(one.read), rounded(one.off_by), one.standardised === null ? "unchecked" : one.standardised.toFixed(1)]);
+  return table(["reading", "read", "off by", "times as usual"], rows);
+}

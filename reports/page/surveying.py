@@ -1,0 +1,255 @@
+"""Tape readings, heights and angles as a form: the survey file beside the car, judged with its fit as it is typed."""
+
+import copy
+import re
+from collections.abc import Callable, Iterator, Mapping
+from pathlib import Path
+from typing import Annotated, Any
+
+import tomlkit
+from pydantic import Field
+
+from kinematics.car.lengths import MM, STILL_BLANK, UNITS, LengthUnit
+from kinematics.car.suspensions import SUSPENSIONS
+from kinematics.inputs.plans.change_entries import AxleName
+from kinematics.inputs.reading.faults import Fault, InputFaultError, shown
+from kinematics.inputs.reading.file_fields import Table
+from kinematics.inputs.reading.sizes import MOST_BYTES_TOML
+from kinematics.inputs.reading.toml_file import parsed_toml
+from kinematics.inputs.reading.whole_file import whole_text
+from kinematics.inputs.survey.survey_file import SurveyFile, survey_from
+from kinematics.inputs.survey.survey_tables import READING_KINDS
+from kinematics.survey.fit import SurveyFit, fit
+from kinematics.survey.missing import missing
+from kinematics.survey.readings import ReadingKind
+from reports.commands.survey import judge, refuse_open, refuse_what_is_no_car, surveyed_paths, write_surveyed
+from reports.documents.amounts import Record
+from reports.documents.surveyed import survey_document
+from reports.outputs.safe_write import refuse_existing, write_content
+from reports.page.file_version import version
+from reports.page.picture import picture
+from reports.page.typed_value import typed_value
+from reports.sheet.survey_template import survey_template
+from reports.words.survey import agreement_words, missing_words, unchecked_words
+
+_ENTRY = re.compile(r"(front|rear)\.readings,? (?:entry )?(\d+)")
+_TITLES: Mapping[str, Callable[[list[str]], str]] = {
+    "up": lambda of: f"height of {' over '.join(of)}" if len(of) > 1 else f"height of {of[0]}",
+    "out": lambda of: f"{' from '.join(of)}, out" if len(of) > 1 else f"{of[0]}, out from the centre line",
+    "ahead": lambda of: f"{' from '.join(of)}, ahead" if len(of) > 1 else f"{of[0]}, ahead of the hubs' line",
+    "tape": lambda of: f"tape, {' to '.join(of)}",
+    "plumb": lambda of: f"plumb line, {' to '.join(of)}",
+    "angle": lambda of: f"angle, {' to '.join(of)}",
+    "level": lambda of: f"level: {' with '.join(of)}",
+    "in_line": lambda of: f"in line: {', '.join(of)}",
+    "offset": lambda of: f"offset, {' to '.join(of)}",
+    "track": lambda _: "track",
+}
+
+
+class Read(Table):
+    """What was typed into fields, by their keys, and the version of the survey file that the page showed."""
+
+    typed: dict[str, Annotated[str, Field(max_length=60)]] = Field(max_length=400)
+    seen: str = ""
+
+
+class BegunSurvey(Table):
+    """The axle of the car that is to be surveyed."""
+
+    axle: AxleName
+
+
+class Fitted(Table):
+    """The car file that the fitted points go into, which must not be there, and the version of the survey."""
+
+    file: Annotated[str, Field(max_length=80)]
+    seen: str
+
+
+def survey_beside(car_file: Path) -> Path:
+    """Where the readings are: beside the car, named after it."""
+    return car_file.with_name(f"{car_file.stem}_survey.toml")
+
+
+def survey_form(path: Path) -> Record:
+    """Every reading with what the file says; nothing where there is no survey."""
+    if not path.exists():
+        return {"there": False, "file": path.name, "seen": "", "axles": []}
+    text = whole_text(path, MOST_BYTES_TOML)
+    written = parsed_toml(text, path)
+    axles = [_axle(written[name], name) for name in ("front", "rear") if _surveyed(written.get(name))]
+    told = {"there": True, "file": path.name, "seen": version(text), "unit": str(written.get("units", ""))}
+    return {**told, "axles": axles}
+
+
+def begin_survey(path: Path, car_file: Path, asked: BegunSurvey) -> Record:
+    """Write a survey of one of the car's axles to fill in, as the measuring sheet has it, over nothing."""
+    written = parsed_toml(whole_text(car_file, MOST_BYTES_TOML), car_file)
+    axle = written.get(asked.axle, {})
+    suspension = str(axle.get("suspension")) if isinstance(axle, Mapping) else ""
+    write_content(path, blank_survey(suspension, str(written.get("units")), asked.axle))
+    return survey_form(path)
+
+
+def blank_survey(suspension: str, units: str, axle: str) -> str:
+    """The text of a survey to fill in; InputFaultError for a type that there is no sheet of."""
+    kind = SUSPENSIONS.get(suspension)
+    if kind is None or kind.listed:
+        raise InputFaultError("the page", [Fault("suspension", f"there is no measuring sheet for {shown(suspension)}")])
+    return survey_template(kind, UNITS.get(units, MM), axle)
+
+
+def survey_judged(path: Path, asked: Read) -> Record:
+    """The faults that the file would have, and what its fit says; readings still blank count as not taken."""
+    written = parsed_toml(_with_typed(path, asked.typed), path)
+    try:
+        read = _read(written, path)
+    except InputFaultError as found:
+        return {"faults": list(_told(found, written)), "verdicts": []}
+    return {"faults": [], "verdicts": [_verdict(fit(one), read.car.unit) for one in read.surveys]}
+
+
+def survey_saved(path: Path, asked: Read) -> Record:
+    """Write what was typed into the survey file, whole or not at all; what cannot be read is refused."""
+    _refuse_changed(path, asked.seen)
+    text = _with_typed(path, asked.typed)
+    written = parsed_toml(text, path)
+    try:
+        _read(written, path)
+    except InputFaultError as found:
+        own = [one for one in _told(found, written) if one["key"] in asked.typed]
+        if own:
+            raise InputFaultError(str(path), [Fault(str(one["key"]), str(one["words"])) for one in own]) from None
+    write_content(path, text, replace=True)
+    return survey_form(path)
+
+
+def survey_fitted(path: Path, car: Path, asked: Fitted) -> None:
+    """Write a new car file with the fitted points, the doubt and the readings beside it; nothing over what is there."""
+    _refuse_changed(path, asked.seen)
+    paths = surveyed_paths(str(car))
+    refuse_existing(paths, replace=False)
+    read = _read(parsed_toml(whole_text(path, MOST_BYTES_TOML), path), path)
+    fits = [fit(one) for one in read.surveys]
+    for one in fits:
+        refuse_open(one, read.car.unit)
+    refuse_what_is_no_car(str(path), read, fits)
+    write_surveyed(str(path), paths, read, fits, replace=False)
+
+
+def _refuse_changed(path: Path, seen: str) -> None:
+    if version(whole_text(path, MOST_BYTES_TOML)) != seen:
+        text = "was changed since this page read it, and is left alone: look at the readings, then do this again"
+        raise InputFaultError(str(path), [Fault("", text)])
+
+
+def _read(written: Mapping[str, Any], path: Path) -> SurveyFile:
+    """The survey without the readings that are still blank."""
+    taken = copy.deepcopy(dict(written))
+    for name in ("front", "rear"):
+        if _surveyed(taken.get(name)):
+            taken[name]["readings"] = [taken[name]["readings"][i] for i in _taken(written, name)]
+    return survey_from(taken, str(path))
+
+
+def _taken(written: Mapping[str, Any], name: str) -> list[int]:
+    """Which entries of an axle are filled in."""
+    held = ((one.get("reads"), one.get("track")) for one in written[name]["readings"])
+    return [i for i, both in enumerate(held) if STILL_BLANK not in both and "" not in both]
+
+
+def _surveyed(axle: object) -> bool:
+    return isinstance(axle, Mapping) and isinstance(axle.get("readings"), list)
+
+
+def _told(found: InputFaultError, written: Mapping[str, Any]) -> Iterator[Record]:
+    """Faults by the fields of the form that they are of."""
+    for fault in found.faults:
+        place = _ENTRY.match(fault.key)
+        key = fault.key
+        if place is not None and _surveyed(written.get(place[1])):
+            own = _taken(written, place[1])
+            number = int(place[2]) - 1
+            if number < len(own):
+                entry = written[place[1]]["readings"][own[number]]
+                key = f"{place[1]}.readings.{own[number]}.{_holds(entry)}"
+        yield {"key": key, "words": str(Fault("", fault.message))}
+
+
+def _holds(entry: Mapping[str, Any]) -> str:
+    """The key that holds what was read."""
+    return "track" if "track" in entry else "reads"
+
+
+def _axle(axle: Mapping[str, Any], name: str) -> Record:
+    kind = str(axle.get("suspension"))
+    tables = [(f"{name}.wheel", axle.get("wheel"), "each wheel")]
+    tables += [(f"{name}.{side}.wheel", axle.get(side, {}).get("wheel"), f"{side} wheel") for side in ("left", "right")]
+    rows = [row for place, table, words in tables for row in _angles(place, table, words)]
+    rows += [_row(one, f"{name}.readings.{i}") for i, one in enumerate(axle["readings"]) if isinstance(one, Mapping)]
+    drawn = picture(kind) if kind in SUSPENSIONS and not SUSPENSIONS[kind].listed else None
+    title = SUSPENSIONS[kind].title if kind in SUSPENSIONS else kind
+    return {"axle": name, "suspension": title, "rows": rows, "picture": drawn}
+
+
+def _angles(place: str, table: object, words: str) -> Iterator[Record]:
+    for key, title in (("camber", "camber [deg]"), ("toe_in", "toe-in [deg]")):
+        if isinstance(table, Mapping) and key in table:
+            yield {"title": f"{words}, {title}", "points": [], "key": f"{place}.{key}", "value": _shown(table[key])}
+
+
+def _row(entry: Mapping[str, Any], place: str) -> Record:
+    kind: ReadingKind = next((one for one in READING_KINDS if one in entry), "track")
+    of = entry.get(kind, [])
+    names = [] if kind == "track" else [of] if isinstance(of, str) else [str(one) for one in of]
+    title = _TITLES[kind]([name.replace("_", " ") for name in names])
+    if "seen_from" in entry:
+        title += f", seen from the {entry['seen_from']}"
+    points = [name.removeprefix("left ").removeprefix("right ") for name in names]
+    holds = _holds(entry)
+    read = "reads" in READING_KINDS[kind][0] or holds in entry
+    unit = "deg" if kind == "angle" else ""
+    row = {"title": title, "points": points, "unit": unit, "note": str(entry.get("note", ""))}
+    return {**row, "key": f"{place}.{holds}" if read else "", "value": _shown(entry.get(holds, ""))}
+
+
+def _shown(value: object) -> str:
+    return "" if value == STILL_BLANK else str(value)
+
+
+def _with_typed(path: Path, typed: Mapping[str, str]) -> str:
+    """The file's text with what was typed; InputFaultError for keys that are none of the form's fields."""
+    axles: Any = survey_form(path)["axles"]
+    known = {row["key"] for axle in axles for row in axle["rows"]} - {""}
+    unknown = [Fault(key, "is no field of the form") for key in typed if key not in known]
+    if unknown:
+        raise InputFaultError("the page", unknown)
+    document = tomlkit.parse(whole_text(path, MOST_BYTES_TOML))
+    for key, value in typed.items():
+        *tables, last = key.split(".")
+        at: Any = document
+        for name in tables:
+            at = at[int(name)] if name.isdigit() else at[name]
+        at[last] = typed_value(value.strip())
+    return tomlkit.dumps(document)
+
+
+def _verdict(found: SurveyFit, unit: LengthUnit) -> Record:
+    """What is said of a fit beside its readings."""
+    lacking = missing(found)
+    head = f"{len(found.readings)} readings for {len(found.solved.parameters)} unknowns"
+    if lacking.open:
+        return {"axle": found.axle.name, "head": head, "open": True, "missing": missing_words(lacking, unit)}
+    document: Any = survey_document([judge(found, unit)], unit)["axles"]
+    told = document[0]
+    return {
+        "axle": found.axle.name,
+        "head": f"{head}. {agreement_words(found)}",
+        "open": False,
+        "suspects": [one["words"] for one in told["suspects"]],
+        "warnings": told["warnings"],
+        "unchecked": unchecked_words(found),
+        "points": told["points"],
+        "readings": told["readings"],
+    }
