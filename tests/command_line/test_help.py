@@ -14,6 +14,7 @@ COMMANDS = {
     "sweep": ("--travel", "--step", "--roll", "--heave", "--wheels", "--outer-share", "--limits", "--replace"),
     "travel": ("--limits", "--into", "--all", "--replace"),
     "setup": ("--plan", "--change", "--cross", "--write", "--measured", "--paper", "--replace"),
+    "record": ("--add", "--date", "--state", "--notes", "--into", "--all", "--replace"),
     "draw": ("--bump", "--roll", "--axle", "--replace", ".png"),
 }
 
