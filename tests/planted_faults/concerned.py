@@ -256,7 +256,7 @@ CONCERNED: dict[str, list[str]] = {
     "reports/words/finding.py": [*_BY_FIND, _FIND],
     "reports/words/influence.py": [
         *_of(_FOUND, "influence_in_the_file", "influence_in_the_terminal", "influence_in_the_chart"),
-        *_of(_FIND, "forbids_is_marked"),
+        *_of(_FIND, "what_a_class_rule_forbids_is_marked_and_not_advised"),
     ],
     "reports/words/lean.py": [
         *_of(_LEAN, "scales_and_file_that_differ", "from_when_stops_are_touched", "lean_in_words"),
