@@ -23,6 +23,7 @@ do meanwhile? Measure the suspension's points, write them into a car file, and s
                                         a sheet to print: what to fit, turn and measure for a plan
   cornersweep weigh my_scales.toml my_car.toml
                                         centre of gravity and cross-weight from four scales
+  cornersweep record my_record          a folder of dated states: what changed since last time
   cornersweep doubt my_car.toml         how far to trust all this, and what to measure again
   cornersweep report my_car.toml report.pdf
                                         all of it in one file, to print or to hand on
@@ -58,6 +59,11 @@ EXAMPLES = {
     "weigh": (
         "weigh my_scales.toml my_car.toml",
         "weigh my_scales.toml my_car.toml --write-car weighed.toml",
+    ),
+    "record": (
+        "record my_record --add my_car.toml --date 2026-03-14 --state 'as measured'",
+        "record my_record --into out",
+        "record my_record 2026-03-14 'after the first event'",
     ),
     "doubt": ("doubt my_car.toml", "doubt my_car.toml --about bump_steer"),
     "lean": ("lean my_car.toml --into out",),

@@ -13,6 +13,7 @@ from reports.commands.complete import add_completion
 from reports.commands.import_points import add_import
 from reports.commands.open_page import add_open
 from reports.commands.report import add_report
+from reports.commands.record import add_record
 from reports.commands.schema import add_schema
 from reports.commands.setup import add_setup
 from reports.commands.sheet import add_sheet
@@ -34,7 +35,8 @@ _Commands: TypeAlias = "argparse._SubParsersAction[CommandParser]"
 
 
 PRINT_NUMBERS = (
-    "survey", "show", "sweep", "compare", "find", "influence", "travel", "setup", "weigh", "doubt", "lean", "shelf",
+    "survey", "show", "sweep", "compare", "find", "influence", "travel", "setup", "weigh", "record", "doubt", "lean",
+    "shelf",
 )  # fmt: skip
 
 
@@ -190,6 +192,8 @@ def _add_commands(menu: "_Commands") -> None:
     add_setup(lambda name, run, about: _command(menu, name, run, about))
 
     add_weigh(lambda name, run, about: _command(menu, name, run, about))
+
+    add_record(lambda name, run, about: _command(menu, name, run, about))
 
     doubt_options = _command(menu, "doubt", doubt.doubt, "tell how far to trust the numbers, and what to measure again")
     add_car(doubt_options)

@@ -12,6 +12,7 @@ from pydantic import BaseModel
 from kinematics.car.suspension_type import SuspensionType
 from kinematics.car.suspensions import SUSPENSIONS
 from kinematics.inputs.car.car_tables import CarTable, LimitsFileTable
+from kinematics.inputs.garage.scales_file import ScalesTable
 from kinematics.inputs.plans.means_file import MeansFileTable
 from kinematics.inputs.plans.plan_file import PlanFileTable
 from kinematics.inputs.plans.shelf_file import ShelfTable
@@ -26,6 +27,7 @@ _FILES: Mapping[str, tuple[type[BaseModel], str]] = {
     "limits": (LimitsFileTable, "a file of limits alone"),
     "means": (MeansFileTable, "a means file"),
     "plans": (PlanFileTable, "a plan file, or a file of class rules"),
+    "scales": (ScalesTable, "a scales file"),
     "shelf": (ShelfTable, "a shelf file"),
     "survey": (SurveyTable, "a survey file"),
 }

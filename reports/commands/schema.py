@@ -10,7 +10,7 @@ from reports.commands.car_and_limits import WITHIN
 from reports.shared_options import add_replace
 from reports.voice import say_written
 
-_KINDS = ("car", "limits", "means", "plans", "shelf", "survey")  # those of `kinematics.inputs.schema`
+_KINDS = ("car", "limits", "means", "plans", "scales", "shelf", "survey")  # those of `kinematics.inputs.schema`
 
 
 def add_schema(add: Callable[[str, Callable[[argparse.Namespace], int], str], argparse.ArgumentParser]) -> None:

@@ -102,7 +102,7 @@ def _document(planned: SetUp, cross: float | None, size: tuple[float, float], pa
 def _head(planned: SetUp, width: float) -> list[Flowable]:
     unit, plan = planned.car.unit, planned.plan
     changes = changes_words(plan, unit)
-    about = f"{planned.car.name}. {f'{plan.why}. ' if plan.why else ''}{f'Plan: {changes}.' if changes else ''}"
+    about = f"{planned.car.name}. {f'Plan: {changes}.' if changes else ''}{f' ({plan.why})' if plan.why else ''}"
     on_paper = " This car file was made on paper: measure the car first." if planned.car.on_paper else ""
     return [
         Paragraph(escape(f"Set-up sheet: {plan.name}"), TITLE),
@@ -115,14 +115,10 @@ def _head(planned: SetUp, width: float) -> list[Flowable]:
 
 
 def _steps(planned: SetUp, width: float) -> list[Flowable]:
-    """Headings, and under each its lines with boxes to tick, numbered through."""
+    """Headings, and under each its lines with boxes to tick; without numbers, which belong to the table."""
     story: list[Flowable] = []
-    number = 0
     for part in steps_of(planned):
-        rows = []
-        for line in part.lines:
-            number += 1
-            rows.append([_TickBox(), Paragraph(f"<b>{number}.</b> {escape(line)}", _STEP)])
+        rows = [[_TickBox(), Paragraph(escape(line), _STEP)] for line in part.lines]
         style = [*CELLS, ("VALIGN", (0, 0), (-1, -1), "TOP"), ("TOPPADDING", (0, 0), (0, -1), 1.5 * PADDING)]
         story += [Paragraph(part.heading, HEADING), Table(rows, colWidths=[_TICK, width - _TICK], style=style)]
     keys = keys_for_turns(planned)
@@ -143,9 +139,9 @@ def _numbers(planned: SetUp, width: float) -> list[Flowable]:
     style += [("BOX", (column, 1), (column, -1), 1.2, black) for column in _WRITTEN]
     lengths = "as the tape shows them, such as 13 5/8" if unit.fractions else f"in {unit.symbol}"
     how = (
-        f"Lengths {lengths}; angles in degrees, each wheel. \N{PLUS-MINUS SIGN} doubt: two readings in three lie "
-        f"within it; left blank it counts as {usual_doubt_words(unit)}. Heights: the point's "
-        "centre to a level floor."
+        f"Lengths {lengths}, from the point's centre to a level floor; angles in degrees, each wheel: camber negative "
+        "where the top leans in, toe-in negative for toe-out. \N{PLUS-MINUS SIGN} doubt, of both wheels: two readings "
+        f"in three lie within it; left blank it counts as {usual_doubt_words(planned)}."
     )
     perches = planned.perches
     told = [] if perches is None else [Paragraph(_CROSS.format(cross_words(perches.cross)), SMALL)]

@@ -25,10 +25,9 @@ from reports.words.wrapped import wrapped
 
 def show_set_up(out: Console, planned: SetUp) -> None:
     """Print what to do in order, and the numbers to set."""
-    number = 0
     for part in steps_of(planned):
         out.print(Text(part.heading, style="bold"))
-        number = _show_steps(out, part, number)
+        _show_steps(out, part)
     unit = planned.car.unit
     table = Table()
     for title in ("no.", "what", "set to: left", "right", "unit", "within"):
@@ -46,12 +45,10 @@ def show_set_up(out: Console, planned: SetUp) -> None:
         out.print(Text(line))
 
 
-def _show_steps(out: Console, part: Steps, number: int) -> int:
+def _show_steps(out: Console, part: Steps) -> None:
     for line in part.lines:
-        number += 1
-        for at, words in enumerate(wrapped(line, 74)):
-            out.print(Text(f"{f'{number:2}. ' if at == 0 else '    '}{words}"))
-    return number
+        for at, words in enumerate(wrapped(line, 76)):
+            out.print(Text(f"{'    ' if at else '[ ] '}{words}"))
 
 
 def show_came_out(out: Console, found: CameOut) -> None:

@@ -90,10 +90,12 @@ def tolerance_words(measure: Measure, unit: LengthUnit) -> str:
     return f"{PLUS_MINUS} {_plain(TOLERANCE[measure], measure, unit)}"
 
 
-def usual_doubt_words(unit: LengthUnit) -> str:
-    """What a reading counts as known to where nothing is written."""
-    usual = USUAL_KNOWN_TO.items()
-    return ", ".join(f"{_plain(known_to, one, unit)} {unit_words(one, unit)} {one.value}" for one, known_to in usual)
+def usual_doubt_words(planned: SetUp) -> str:
+    """What a reading counts as known to where nothing is written, of what a set-up measures."""
+    unit, measured = planned.car.unit, {one.measure for one in planned.entries}
+    usual = {one: known_to for one, known_to in USUAL_KNOWN_TO.items() if one in measured}
+    words = (f"{_plain(far, one, unit)} {unit_words(one, unit)} ({one.value})" for one, far in usual.items())
+    return ", ".join(words)
 
 
 def _plain(value: float, measure: Measure, unit: LengthUnit) -> str:
@@ -159,21 +161,31 @@ def _checks(planned: SetUp) -> Iterator[str]:
 
 
 def _heights(planned: SetUp) -> Iterator[str]:
-    unit, perches = planned.car.unit, planned.perches
+    perches = planned.perches
     yield "Floor level, tyres at pressure, fuel and driver (or his weight) aboard, as measured before."
     heights = [one for one in planned.entries if one.measure is Measure.HEIGHT]
-    numbers = _numbers(heights)
     if perches is None:
-        moved = any(shows(one.planned - one.as_measured, Dimension.LENGTH, unit) for one in heights)
-        how = "Bring" if moved else "Check"
-        yield f"{how} ride heights to no. {numbers}; how far to turn, a car file with {_lacks(planned)} would tell."
+        for axle in planned.car.axles:
+            yield _height_line(planned, axle.name)
+        yield f"How far to turn what for that, the car file could tell: it lacks {_lacks(planned)}."
         return
     if _barred(planned):
         yield "Unhook one drop link of each anti-roll bar, so that it holds nothing meanwhile."
     for axle in planned.car.axles:
         yield from _perch_line(planned, axle.name)
-    yield f"Ride heights no. {numbers}: settle the car, measure, turn again where they are not there."
+    yield f"Settle the car and measure ride heights no. {_numbers(heights)}; turn again where they are not there."
     yield from _weights(planned, perches)
+
+
+def _height_line(planned: SetUp, axle: str) -> str:
+    """How far the body goes up or down at an axle, and to which numbers."""
+    left, right = planned.of(Measure.HEIGHT, axle)
+    by, unit = left.planned - left.as_measured, planned.car.unit
+    numbers = f"no. {left.number} and {right.number}"
+    if not shows(by, Dimension.LENGTH, unit):
+        return f"{_capital(axle)} ride height stays as measured: check {numbers}."
+    far = told(abs(by), Dimension.LENGTH, unit, sign=False)
+    return f"{_capital(axle)} ride height: {'raise' if by > 0.0 else 'lower'} the body {far}, to {numbers}."
 
 
 def _perch_line(planned: SetUp, axle: str) -> Iterator[str]:

@@ -15,6 +15,7 @@ COMMANDS = {
     "travel": ("--limits", "--into", "--all", "--replace"),
     "setup": ("--plan", "--change", "--cross", "--write", "--measured", "--paper", "--replace"),
     "report": ("--limits", "--plan", "--means", "--date", "--paper", "--replace", ".pdf"),
+    "record": ("--add", "--date", "--state", "--notes", "--into", "--all", "--replace"),
     "draw": ("--bump", "--roll", "--axle", "--replace", ".png"),
 }
 

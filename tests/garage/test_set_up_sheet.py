@@ -16,6 +16,7 @@ import pytest
 
 from kinematics.car.car import SIDE_NAMES, Car
 from kinematics.inputs.car.car_file import car_from
+from kinematics.inputs.demo_cars import demo_text
 from kinematics.inputs.plans.plan_file import plans_from
 from kinematics.planning.plans import carry_out
 from kinematics.planning.settling import rigged
@@ -127,7 +128,7 @@ def test_what_to_do_in_order(unit: str, amounts: tuple[str, str]) -> None:
         "Unhook one drop link",
         "Front perches:",
         "Rear perches:",
-        "Ride heights no. 1, 2, 9, 10",
+        "measure ride heights no. 1, 2, 9, 10",
         "wheel loads no. 3, 4, 11, 12",
         "Hook the drop links on again",
         "Front camber: strut top",
@@ -141,8 +142,6 @@ def test_what_to_do_in_order(unit: str, amounts: tuple[str, str]) -> None:
     assert "CAUTION" in text
     assert "Class rules and local law" in text
     assert "Never go under a car that only a jack holds" in text
-    steps = re.findall(r"(?<= )(\d+)\. (?=[A-Z])", text)
-    assert steps == [str(number) for number in range(1, len(steps) + 1)]
 
 
 @pytest.mark.parametrize(("unit", "paper"), [("mm", "a4"), ("in", "letter")])
@@ -165,9 +164,10 @@ def test_one_page_with_room_to_write(unit: str, paper: str) -> None:
 
 
 def test_the_same_bytes_every_time(garage: Path) -> None:
-    words = ["setup", "mm.toml", "mm_plans.toml", "--cross", "50.5", "--write", "again.pdf"]
-    assert main(words) == 0
-    assert (garage / "again.pdf").read_bytes() == sheets("mm")[0]
+    (garage / "car.toml").write_text(demo_text("lowered_coupe.toml"), encoding="utf-8")
+    for name in ("one.pdf", "two.pdf"):
+        assert main(["setup", "car.toml", "--change", "rack raised", "4", "--write", name]) == 0
+    assert (garage / "one.pdf").read_bytes() == (garage / "two.pdf").read_bytes()
 
 
 def as_written(unit: str, off: dict[int, float]) -> dict[str, str]:
@@ -194,7 +194,7 @@ def rows(out: str) -> dict[str, list[str]]:
     return {cells[0]: cells[1:] for cells in lines if cells[0].isdigit()}
 
 
-@pytest.mark.parametrize("unit", UNITS)
+@pytest.mark.parametrize("unit", ["mm", pytest.param("in", marks=pytest.mark.campaign)])
 def test_filled_in_on_a_screen_and_read_back(unit: str, garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     entries = as_written(unit, OFF) | {"7 doubt": "0.1", "date": "1 May", "measured by": "me"}
     (garage / "filled.pdf").write_bytes(filled_in(sheets(unit)[0], entries))
@@ -217,7 +217,7 @@ def test_filled_in_on_a_screen_and_read_back(unit: str, garage: Path, capsys: py
     assert "perches: " in out
 
 
-@pytest.mark.parametrize("unit", UNITS)
+@pytest.mark.parametrize("unit", [pytest.param("mm", marks=pytest.mark.campaign), "in"])
 def test_typed_into_the_file_and_read_back(unit: str, garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     entries, text = as_written(unit, {}), sheets(unit)[1]
     for number, value in entries.items():

@@ -76,6 +76,7 @@ WORDS = {
     "travel": ["light.toml", "lower.toml"],
     "setup": ["light.toml", "lower.toml", "--plan", "lower"],
     "weigh": ["scales.toml", "car.toml"],
+    "record": ["my_record"],
     "doubt": ["light.toml", "--draws", "100"],
     "lean": ["car.toml", "--braking", "0.6"],
     "shelf": ["car.toml", "shelf.toml"],
@@ -102,6 +103,11 @@ class Documents:
             texts["scales"] = SCALES
             for name, text in texts.items():
                 (folder / unit / f"{name}.toml").write_text(written(text, unit), encoding="utf-8")
+            (folder / unit / "my_record").mkdir()
+            for name in ("2026-03-14_as-measured", "2026-04-02_with-other-springs"):
+                was, now = ("K(34)", "K(40)") if "springs" in name else ("", "")
+                text = written(CAR.replace(was, now) if was else CAR, unit)
+                (folder / unit / "my_record" / f"{name}.toml").write_text(text, encoding="utf-8")
             survey = garage.path(unit, "survey.toml").read_text(encoding="utf-8")
             (folder / unit / "survey.toml").write_text(survey, encoding="utf-8")
 

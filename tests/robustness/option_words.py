@@ -99,6 +99,7 @@ SOUND: dict[str, tuple[dict[str, str], list[str]]] = {
         ["--plan", "rack up", "--write", f"{TAKEN}/setup.pdf"],
     ),
     "weigh": ({"scales": "scales.toml", "car": SALOON}, ["--write-car", f"{TAKEN}/car.toml"]),
+    "record": ({"folder": "my_record"}, ["--add", CAR, "--date", "2026-03-14"]),
     "doubt": ({"car": CAR}, ["--into", TAKEN, "--draws", "100"]),
     "lean": ({"car": SALOON}, ["--into", TAKEN]),
     "shelf": (

@@ -15,6 +15,7 @@ from kinematics.car.car import Car
 from kinematics.car.suspensions import SUSPENSIONS
 from kinematics.inputs.car.car_file import read_car, read_limits
 from kinematics.inputs.demo_cars import DEMO_CARS, DEMO_SHELVES, demo_car, demo_text
+from kinematics.inputs.garage.scales_file import read_scales
 from kinematics.inputs.plans.plan_file import read_plans
 from kinematics.inputs.plans.shelf_file import read_shelf
 from kinematics.inputs.survey.survey_file import read_survey
@@ -25,6 +26,33 @@ from tests.robustness.spoiled_text import slipped, spoiled_bytes, spoiled_table
 from tests.robustness.spoiled_trees import spoiled_tree
 
 COUPE, SALOON = "lowered_coupe.toml", "rear_drive_saloon.toml"
+
+
+SCALES = """
+units = "mm"
+name = "scales"
+aboard = "driver"
+known_to = 0.5
+lengths_known_to = 3
+[level]
+front_left = 290
+front_right = 285
+rear_left = 265
+rear_right = 260
+total = 1100
+[raised]
+end = "rear"
+by = 400
+known_to = 2
+front_left = 300
+front_right = 295
+[[add]]
+what = "fuel"
+mass = 20
+ahead = -2400
+out = 0
+up = 400
+"""
 
 
 @dataclass(frozen=True)
@@ -132,4 +160,5 @@ def kinds() -> dict[str, FileKind]:
             ".csv",
         ),
         "points": FileKind(_points(), _read_points, _import, ".csv"),
+        "scales": FileKind(SCALES, lambda path: read_scales(path, saloon()), lambda name: ["weigh", name, SALOON]),
     }

@@ -18,7 +18,7 @@ FLOORS = (
     {"judging", "loads"},
     {"planning"},
     {"doubt"},
-    {"finding", "setting", "survey", "weighing"},
+    {"finding", "record", "setting", "survey", "weighing"},
     {"inputs"},
 )
 SOLVERS_MAY_USE = {"numpy", "scipy", "sympy"}

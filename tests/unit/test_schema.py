@@ -18,6 +18,8 @@ from kinematics.car.suspensions import SUSPENSIONS
 from kinematics.inputs.car.blank_file import blank_car_file
 from kinematics.inputs.car.car_file import car_from
 from kinematics.inputs.demo_cars import DEMO_CARS, demo_car, demo_text
+from kinematics.inputs.garage.blank_scales import blank_scales_file
+from kinematics.inputs.garage.scales_file import scales_from
 from kinematics.inputs.plans.blank_means import blank_means_file
 from kinematics.inputs.plans.blank_plans import blank_plan_file
 from kinematics.inputs.plans.means_file import means_from
@@ -31,6 +33,7 @@ from tests.command_line.car_texts import SOUND_CAR, in_inches
 from tests.outputs.surveyed import SURVEY
 from tests.outputs.two_cars import CAR, PLANS, SHELF
 from tests.outputs.two_cars import written as in_unit
+from tests.robustness.spoiled_files import SCALES
 
 Reader = Callable[[dict[str, Any], Car], object]
 READERS: dict[str, Reader] = {
@@ -39,6 +42,7 @@ READERS: dict[str, Reader] = {
     "means": lambda content, car: means_from(content, "file", car),
     "shelf": lambda content, car: shelf_from(content, "file", car),
     "survey": lambda content, _: survey_from(content, "file"),
+    "scales": lambda content, car: scales_from(content, "file", car),
 }
 SHIPPED = [
     *(("car", name) for name in DEMO_CARS.values()),
@@ -83,6 +87,7 @@ def test_blank_files(unit: str) -> None:
             assert faults("survey", tomllib.loads(survey_template(kind, UNITS[unit], axle))) == [], kind.name
     assert faults("means", tomllib.loads(blank_means_file(UNITS[unit]))) == []
     assert faults("plans", tomllib.loads(blank_plan_file(UNITS[unit]))) == []
+    assert faults("scales", tomllib.loads(blank_scales_file(UNITS[unit]))) == []
 
 
 def test_files_in_both_units() -> None:
@@ -131,6 +136,7 @@ SOUND = {
     "means": demo_text("hill_climb_hatchback_means.toml"),
     "shelf": in_unit(SHELF, "mm"),
     "survey": demo_text("lowered_coupe_survey.toml"),
+    "scales": SCALES,
 }
 LONG = ("car of two axles", "survey")
 

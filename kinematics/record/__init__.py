@@ -1,0 +1,1 @@
+"""A car's dated states, and what changed from one to another."""
