@@ -119,8 +119,11 @@ class _Setter:
         parts = [list(self._block(block)) for block in section.blocks]
         # The heading stays with what it heads: the words that come first, and the table or picture after them.
         lead = next((place for place, block in enumerate(section.blocks) if not isinstance(block, Words)), 0) + 1
-        first = [one for part in parts[:lead] for one in part]
+        *opening, led = parts[:lead]
+        rows = isinstance(section.blocks[lead - 1], Beside | Points | Terms)
+        first = [one for part in opening for one in part] + (led[:1] if rows else led)
         yield from _together([_Marked(section.heading), *first], self._width, self._height)
+        yield from led[1:] if rows else ()
         for block, part in zip(section.blocks[lead:], parts[lead:], strict=True):
             yield from _together(part, self._width, self._height) if isinstance(block, Table) else part
 
