@@ -33,7 +33,7 @@ def first_look(stance: Stance, unit: LengthUnit, sheet: Sheet, limits: Sequence[
         column = Column(sheet, stance.states.axle, [tall + 0.06, _BELOW], footed=False)
         axes = column.axes(0, 0.04, tall, _LEFT, WIDTH - _LEFT - wide)
         axes.tick_params(labelsize=7.0)
-        draw_front_view(axes, view, unit, limits)
+        draw_front_view(axes, view, unit, limits, seen=False)
         marks = front_view_legend(view, unit, limits)
         words = [_folded(one) for one in marks]
         at = ((_LEFT + wide + _GAP) / WIDTH, column.top(0, 0.04))

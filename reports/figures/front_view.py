@@ -95,10 +95,12 @@ def draw_front_view(
     *,
     ghost: FrontView | None = None,
     brief: bool = False,
+    seen: bool = True,
 ) -> None:
     """Draw a view into axes already placed on paper, to scale and with its labels, in the user's unit.
 
-    ghost: what it is drawn over, pale. brief: without instant centres, for a small drawing.
+    ghost: what it is drawn over, pale. brief: without instant centres, for a small drawing. seen:
+    whether it says in words from where.
     """
     left, right, bottom, top = (edge / unit.in_mm for edge in view.frame)
     axes.set_xlim(left, right)
@@ -107,7 +109,7 @@ def draw_front_view(
     pen = _Pen(axes, view, unit)
     if ghost is not None:
         pen.ghost(ghost)
-    pen.draw(limits, brief=brief)
+    pen.draw(limits, brief=brief, seen=seen and not brief)
 
 
 @dataclass(frozen=True)
@@ -145,9 +147,9 @@ class _Pen:
             self._axes.plot([x], [y], "o", zorder=6.5, label=f"roll centre {GHOST}", **ring)
             self._labels.take_mark((x, y), 6.0)
 
-    def draw(self, limits: Sequence[Limit], *, brief: bool = False) -> None:
-        """Everything, labels last, when all lines are known; brief: without instant centres."""
-        self._surroundings(limits, brief=brief)
+    def draw(self, limits: Sequence[Limit], *, brief: bool, seen: bool) -> None:
+        """Everything, labels last, when all lines are known; brief: without instant centres; seen: from where."""
+        self._surroundings(limits, brief=brief, seen=seen)
         self._bodies()
         self._linkage()
         rolling = self._roll_centre()
@@ -170,7 +172,7 @@ class _Pen:
         self._axes.plot(at[:, 0], at[:, 1], label=name, **style)
         self._labels.keep_clear(at)
 
-    def _surroundings(self, limits: Sequence[Limit], *, brief: bool) -> None:
+    def _surroundings(self, limits: Sequence[Limit], *, brief: bool, seen: bool) -> None:
         left, right, bottom, top = self._view.frame
         for limit in limits:
             low, high = max(bottom, limit.low), min(top, limit.high)
@@ -184,7 +186,7 @@ class _Pen:
         self._line([np.array([left, 0.0]), np.array([right, 0.0])], ground)
         for x, words, align, weight in (
             (0.012, f"car's {SIDE_NAMES[RIGHT]}", "left", "bold"),
-            (0.5, "" if brief else "seen from the front", "center", "normal"),
+            (0.5, "seen from the front" if seen else "", "center", "normal"),
             (0.988, f"car's {SIDE_NAMES[LEFT]}", "right", "bold"),
         ):
             # A small drawing has room under the ground.

@@ -39,12 +39,17 @@ _FOOT = MARGIN + 3 * LINE + 0.05
 
 
 def front_views(
-    views: Sequence[tuple[str, Stance]], unit: LengthUnit, sheet: Sheet, limits: Sequence[Limit] = ()
+    views: Sequence[tuple[str, Stance]],
+    unit: LengthUnit,
+    sheet: Sheet,
+    limits: Sequence[Limit] = (),
+    *,
+    upright: bool = False,
 ) -> Figure:
     """Draw the first position of each labelled stance over that of the first, the car as measured.
 
     The car's left side is on the right of each drawing; the allowed roll-centre height is shaded. As many drawings
-    stand beside each other as leaves them largest.
+    stand beside each other as leaves them largest; upright: on a page that is not turned.
     """
     geometry = [front_view_of(stance) for _, stance in views]
     # One frame for all: what differs between plans then shows as a difference on paper.
@@ -60,7 +65,9 @@ def front_views(
             f"{name}: {roll_centre_words(view, unit)[0]}"
             for name, view in zip(names[-len(shown) :], shown, strict=True)
         ]
-        layout = _layout(titles, (top - bottom) / (right - left), sheet.title, list(legend))
+        layout = _layout(
+            titles, (top - bottom) / (right - left), sheet.title, list(legend), _PAGES[:1] if upright else _PAGES
+        )
         figure = _page(layout, legend, sheet, axle, unit)
         for place, (title, view) in enumerate(zip(titles, shown, strict=True)):
             axes = figure.add_axes(layout.place(place))
@@ -113,11 +120,13 @@ def _lines(title: str, wide: float) -> list[str]:
     return wrapped(title, int((wide + _LEFT) / _NAME_CHARACTER))
 
 
-def _layout(titles: Sequence[str], aspect: float, title: str, legend: Sequence[str]) -> _Layout:
+def _layout(
+    titles: Sequence[str], aspect: float, title: str, legend: Sequence[str], pages: Sequence[tuple[float, float]]
+) -> _Layout:
     """The arrangement in which drawings of an aspect, height over width, are largest, each under its title."""
     tried = []
     count = len(titles)
-    for page in _PAGES:
+    for page in pages:
         lines = tuple(wrapped(title, int((page[0] - 2 * MARGIN) / TITLE_CHARACTER)))
         above = legend_height(legend, page[0] - 2 * MARGIN)
         for columns in (1, 2):

@@ -77,15 +77,15 @@ def _title(compared: ComparedAxle, swept: Sequence[tuple[str, Sweep]], limits: L
     )
 
 
-def plan_views(compared: ComparedAxle, axle: Axle, limits: Limits) -> "Figure":
-    """Plans from the front, each over a pale ghost of the car as measured."""
+def plan_views(compared: ComparedAxle, axle: Axle, limits: Limits, *, upright: bool = False) -> "Figure":
+    """Plans from the front, each over a pale ghost of the car as measured; upright: on a page that is not turned."""
     from reports.figures.front_views import front_views
     from reports.figures.style import Sheet
 
     car = compared.comparison.car
     title = _title(compared, [(plan.name, plan.bump) for plan in compared.drawn], limits)
     views = [(plan.name, plan.at_ride_height) for plan in compared.drawn]
-    return front_views(views, car.unit, Sheet(title, car.name), limits.of(axle))
+    return front_views(views, car.unit, Sheet(title, car.name), limits.of(axle), upright=upright)
 
 
 def _left_out(compared: ComparedAxle) -> str:

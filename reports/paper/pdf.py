@@ -10,9 +10,11 @@ from reportlab.lib.colors import Color, black
 from reportlab.lib.pagesizes import A4, LETTER
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
+from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import (
     BaseDocTemplate,
+    CondPageBreak,
     Flowable,
     Frame,
     KeepTogether,
@@ -34,15 +36,17 @@ _SIDE, _HEAD, _FOOT = 13 * mm, 12 * mm, 15 * mm
 _GAP = 11.0  # pt, between the columns of a table
 _GREY, _PALE = Color(0.35, 0.35, 0.35), Color(0.72, 0.72, 0.72)
 _SMALL = 0.92  # of the width
-_MOST = 0.75  # of a page, that is kept on one
+_MOST = 0.45  # of a page, that is kept on one
+_LEAST = 100.0  # pt, for a heading, a caption, heads and two rows
+_HALVINGS = 30
 
 _TEXT = ParagraphStyle("text", fontName=FONT, fontSize=8.5, leading=11.5, spaceAfter=4)
 _STRONG = ParagraphStyle("strong", _TEXT, fontName=BOLD)
 _TITLE = ParagraphStyle("title", _TEXT, fontName=BOLD, fontSize=15, leading=18, spaceAfter=2)
 _ABOUT = ParagraphStyle("about", _TEXT, fontSize=7.5, leading=9.5, textColor=_GREY, spaceAfter=3)
 _HEADLINE = ParagraphStyle("headline", _STRONG, fontSize=9, leading=12, spaceAfter=0)
-_HEADING = ParagraphStyle("heading", _STRONG, fontSize=12, leading=15, spaceBefore=8, spaceAfter=4, keepWithNext=1)
-_CAPTION = ParagraphStyle("caption", _STRONG, spaceAfter=2, keepWithNext=1)
+_HEADING = ParagraphStyle("heading", _STRONG, fontSize=12, leading=15, spaceBefore=8, spaceAfter=4)
+_CAPTION = ParagraphStyle("caption", _STRONG, spaceAfter=2)
 _LISTED = ParagraphStyle("listed", _TEXT, leftIndent=13, bulletFontName=FONT, bulletFontSize=8.5, spaceAfter=2)
 _CELL = ParagraphStyle("cell", _TEXT, fontSize=7.5, leading=9.5, spaceAfter=0)
 _NUMBER = ParagraphStyle("number", _CELL, alignment=2)
@@ -115,8 +119,11 @@ class _Setter:
         parts = [list(self._block(block)) for block in section.blocks]
         # The heading stays with what it heads: the words that come first, and the table or picture after them.
         lead = next((place for place, block in enumerate(section.blocks) if not isinstance(block, Words)), 0) + 1
-        first = [one for part in parts[:lead] for one in part]
+        *opening, led = parts[:lead]
+        rows = isinstance(section.blocks[lead - 1], Beside | Points | Terms)
+        first = [one for part in opening for one in part] + (led[:1] if rows else led)
         yield from _together([_Marked(section.heading), *first], self._width, self._height)
+        yield from led[1:] if rows else ()
         for block, part in zip(section.blocks[lead:], parts[lead:], strict=True):
             yield from _together(part, self._width, self._height) if isinstance(block, Table) else part
 
@@ -208,6 +215,7 @@ def _together(parts: Sequence[Flowable], width: float, height: float) -> Iterato
     if sum(one.wrap(width, height)[1] for one in parts) < _MOST * height:
         yield KeepTogether(list(parts))
     else:
+        yield CondPageBreak(_LEAST)
         yield from parts
 
 
@@ -224,20 +232,29 @@ def _tight(left: float, above: float, right: float = 0.0) -> list[Any]:
 
 
 def _widths(table: Table, whole: float) -> list[float]:
-    """Columns as wide as their words, shortened alike where that is too much for the page."""
-    from reportlab.pdfbase.pdfmetrics import stringWidth
-
-    def wide(text: str, font: str) -> float:
-        return float(stringWidth(text, font, _CELL.fontSize))
-
+    """Columns as wide as their words; where that is too much for the page, the widest give way, down to one word."""
     least, most = [], []
     for place, head in enumerate(table.heads):
-        cells = [row.cells[place] for row in table.rows if row.look != "group"]
-        words = [word for text in (head, *cells) for word in text.split()] or [""]
-        least.append(max(wide(word, BOLD) for word in words) + _GAP + 1)
-        most.append(max(wide(text, BOLD) for text in (head, *cells)) + _GAP + 1)
-    spare, asked = whole - sum(least), sum(most) - sum(least)
-    if spare <= 0.0:
+        rows = [(row.cells[place], BOLD if row.look == "out" else FONT) for row in table.rows if row.look != "group"]
+        cells = [(head, BOLD), *rows]
+        words = [(word, font) for text, font in cells for word in text.split()] or [("", FONT)]
+        least.append(max(_wide(*one) for one in words))
+        most.append(max(_wide(*one) for one in cells))
+    if sum(least) >= whole:
         return [whole * one / sum(least) for one in least]
-    part = min(1.0, spare / asked) if asked > 0.0 else 0.0
-    return [low + part * (high - low) for low, high in zip(least, most, strict=True)]
+    low, high = 0.0, max(most)
+    for _ in range(_HALVINGS):
+        widest = 0.5 * (low + high)
+        fits = sum(_between(widest, *ends) for ends in zip(least, most, strict=True)) <= whole
+        low, high = (widest, high) if fits else (low, widest)
+    widest = max(most) if sum(most) <= whole else low
+    return [_between(widest, *ends) for ends in zip(least, most, strict=True)]
+
+
+def _between(value: float, low: float, high: float) -> float:
+    return min(max(value, low), high)
+
+
+def _wide(text: str, font: str) -> float:
+    """A cell's width [pt], with what parts it from the next; a little more, for sums are rounded."""
+    return float(stringWidth(text, font, _CELL.fontSize)) + _GAP + 0.5

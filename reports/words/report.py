@@ -12,6 +12,7 @@ from kinematics.numbers.registry import QUANTITIES
 from kinematics.planning.comparison import Comparison, Outcome
 from kinematics.planning.travel_budget import TravelBudget
 from kinematics.sweeps.body import Sweep
+from reports.words.compared import held_words, holds_all
 from reports.words.doubted import sources_of
 from reports.words.numbers import PLUS_MINUS, told
 from reports.words.plan_cautions import before_it_is_driven
@@ -60,7 +61,11 @@ def plan_steps(comparison: Comparison, chosen: Outcome) -> Iterator[str]:
     if chosen.troubles:
         yield f'"{chosen.plan.name}" ({what}) cannot be built: {"; ".join(refusal_words(chosen.troubles, car.unit))}.'
         return
-    yield f'Fit what "{chosen.plan.name}" asks for: {what}.'
+    if holds_all(chosen) or not chosen.findings:
+        yield f'Fit what "{chosen.plan.name}" asks for: {what}.'
+    else:
+        held = f'"{chosen.plan.name}" does not hold all limits ({held_words(chosen)})'
+        yield f"{held}: look for a better plan before you fit anything. It asks for: {what}."
     aligned = aligned_words(car, chosen)
     if aligned:
         yield f"Set the wheels: {'; '.join(aligned)}."
