@@ -12,8 +12,8 @@ from reports.commands import compare, demo, doubt, draw, find, influence, lean, 
 from reports.commands.complete import add_completion
 from reports.commands.import_points import add_import
 from reports.commands.open_page import add_open
-from reports.commands.report import add_report
 from reports.commands.record import add_record
+from reports.commands.report import add_report
 from reports.commands.schema import add_schema
 from reports.commands.setup import add_setup
 from reports.commands.sheet import add_sheet
