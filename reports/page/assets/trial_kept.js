@@ -1,5 +1,6 @@
 // What is tried, kept beside the car as it is done, so that it outlives page and server; two pages are told.
 
+import { busily } from "./busy.js";
 import { byId, make } from "./elements.js";
 import { Newest } from "./newest.js";
 import { ask, post } from "./server.js";
@@ -71,7 +72,7 @@ export class TrialKept {
   }
 
   #tell(lines, ways = []) {
-    const buttons = ways.map(([words, act]) => make("button", { type: "button", onclick: act }, words));
+    const buttons = ways.map(([words, act]) => make("button", { type: "button", onclick: () => busily(act) }, words));
     byId("other-trial").replaceChildren(...lines.map((line) => make("p", {}, line)), make("div", { class: "choice" }, ...buttons));
     byId("other-trial").hidden = false;
   }
