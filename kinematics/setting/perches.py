@@ -91,7 +91,7 @@ def set_on_perches(rigged: Rigged, cross: float | None, movable: tuple[bool, boo
     movable: whether front and rear perches can be moved. With one axle's alone its height is kept, and the other end
     goes where the springs let it. Raises NotReachedError where no balance has that cross-weight.
     """
-    car = _unhooked(rigged.car)
+    car = rigged.car
     free, moved = free_perches(movable), np.zeros((2, 2))
     start = _tried(car, rigged, moved[None])
     if not start.solved.all():
@@ -158,10 +158,6 @@ def _state(car: WholeCar, found: Balance) -> Array:
     return np.stack([found.heave[0], found.heave[1], found.roll * half, _SCALE * cross], axis=-1)
 
 
-def _unhooked(car: WholeCar) -> WholeCar:
-    return replace(car, front=car.front.with_bar(np.zeros(())), rear=car.rear.with_bar(np.zeros(())))
-
-
 def _tried(car: WholeCar, rigged: Rigged, moved: Array) -> Balance:
     """The car at rest on perches moved so far (N, 2, 2) [mm]."""
     count = len(moved)
@@ -172,6 +168,6 @@ def _tried(car: WholeCar, rigged: Rigged, moved: Array) -> Balance:
 
 
 def _moved(setup: AxleSetup, by: Array) -> AxleSetup:
-    """Variants of an axle's springs with their perches moved (N, 2) [mm]."""
+    """Variants of an axle's springs with their perches moved (N, 2) [mm], its bar unhooked."""
     rate = np.broadcast_to(setup.rate, by.shape)
     return replace(setup, rate=rate, preload=setup.preload + rate * by, bar=np.zeros(len(by)))

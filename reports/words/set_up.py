@@ -144,7 +144,7 @@ def steps_of(planned: SetUp, *, fitted: bool = True) -> list[Steps]:
     unit = planned.car.unit
     fit = fitting_steps(planned.plan.changes, unit) if fitted else []
     return [
-        Steps("Fit, in this order", (*fit, _ON_WHEELS) if fit else ("Nothing is fitted for this plan.",)),
+        Steps("Fit, in this order", (*fit, _ON_WHEELS) if fit else ("Nothing is fitted.",)),
         Steps("Ride heights and weights", tuple(_heights(planned))),
         Steps("Align, camber before toe", tuple(_alignment(planned))),
         Steps("Before it is driven", (*_checks(planned), *BEFORE_DRIVING)),

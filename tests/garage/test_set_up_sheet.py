@@ -180,10 +180,11 @@ def as_written(unit: str, off: dict[int, float]) -> dict[str, str]:
     return written
 
 
-OFF = {2: 9.0, 6: -0.5, 7: 0.12}
+OFF = {2: 9.0, 6: -0.5, 7: 0.12, 8: 0.4}
 ANSWERS = {
     "2": ("+9.0 ± 4.9 mm", "+0.35 ± 0.19 in", "OFF"),  # sqrt(2.0^2 + 1.5^2) is 2.5 mm, the car's and the rule's
     "6": ("-0.50 ± 0.20 deg", "-0.50 ± 0.20 deg", "OFF"),
+    "8": ("+0.40 ± 0.20 deg", "+0.40 ± 0.20 deg", "OFF"),  # the doubt of a row is that of both its wheels
     "7": ("+0.12 ± 0.20 deg", "+0.12 ± 0.20 deg", "in doubt"),  # 0.1 deg is written beside it
 }
 
@@ -205,15 +206,21 @@ def test_filled_in_on_a_screen_and_read_back(unit: str, garage: Path, capsys: py
     for number, cells in told.items():
         assert cells[-1] == (ANSWERS[number][2] if number in ANSWERS else "ok"), (number, cells)
     assert " ".join(out.split()).startswith(
-        "13 of 16 numbers came out as planned; 1 cannot be told from it, as well as they were measured; 2 are off: no. "
-        "2 (front right ride height), no. 6 (front right camber)."
+        "12 of 16 numbers came out as planned; 1 cannot be told from it, as well as they were measured; 3 are off: no. "
+        "2 (front right ride height), no. 6 (front right camber), no. 8 (front right toe-in)."
     )
     for number, (in_mm, in_inches, _) in ANSWERS.items():
         if number == "2" and unit == "in":
             continue  # read to a 32nd, from a plan to the last digit
         assert told[number][-2] == (in_mm if unit == "mm" else in_inches)
     assert "Cross-weight 50.5 %: " in out
-    assert "Still to turn: front right camber: strut top" in out
+    said = " ".join(out.split())
+    # A top that leans in too far goes outward; behind the axle a shorter rod turns the wheel's front out.
+    assert re.search(r"Still to turn: front right camber: strut top [\d.]+ turns? outward", said)
+    turned = re.search(r"front right toe-in: toe link ([\d.]+) turn shorter", said)
+    assert turned is not None
+    # 1.5 mm on an arm of about 135 mm, from the steering axis to the rod, is 0.64 degrees a turn (formula: atan).
+    assert float(turned[1]) == pytest.approx(0.4 / math.degrees(math.atan(1.5 / 135.0)), rel=0.05)
     assert "perches: " in out
 
 

@@ -64,6 +64,9 @@ def test_what_it_says(capsys: pytest.CaptureFixture[str]) -> None:
     assert up is not None
     assert float(up[1]) == pytest.approx(300 + 2 * 1221.8 / 2560 + over, abs=0.3)
     assert "weighed with driver" in out
+    # 5 kg more on each left wheel; wheels that lean by 2 degrees stand 300 sin(2 deg) farther out on the ground.
+    tracks = 2 * (728 + 300 * math.sin(math.radians(2))), 2 * 712
+    assert f"left of the middle │ {sum(tracks) * 0.5 * 5 / 1100:+.1f} ±" in out
 
 
 def test_in_inches_it_says_the_same(capsys: pytest.CaptureFixture[str]) -> None:

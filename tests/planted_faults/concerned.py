@@ -171,6 +171,10 @@ CONCERNED: dict[str, list[str]] = {
         "tests/garage/test_setup_refusals.py",
         "tests/garage/test_record_command.py",
     ],
+    "kinematics/inputs/garage/set_up_readings.py": [
+        "tests/garage/test_set_up_sheet.py",
+        "tests/garage/test_setup_refusals.py",
+    ],
     "kinematics/inputs/car/adjuster_entries.py": [_FILES, "tests/garage/test_threads.py"],
     "kinematics/inputs": [_FILES, f"{_UNIT}car_file.py"],
     "kinematics/inputs/car/car_file.py": [_FILES, f"{_UNIT}car_file.py", _LIMITS],
