@@ -68,4 +68,5 @@ def _reading(found: SurveyFit, one: FittedReading, unit: LengthUnit) -> Record:
 
 def _suspect(one: Culprit, unit: LengthUnit) -> Record:
     causes = [{"code": each.slip.cause.name.lower(), "chance": plain(each.chance)} for each in one.explanations]
-    return {"explanations": causes, "words": culprit_words(one, unit)}
+    told: Record = {"explanations": causes, "chance": plain(one.chance), "sure": one.sure}
+    return {**told, "words": culprit_words(one, unit)}
