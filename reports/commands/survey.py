@@ -10,6 +10,7 @@ from reports.voice import say_written
 if TYPE_CHECKING:
     from kinematics.inputs.survey.survey_file import SurveyFile
     from kinematics.survey.fit import SurveyFit
+    from kinematics.survey.reliability import Reliability
     from reports.documents.surveyed import JudgedFit
 
 FITS, SUSPECT = 0, 1
@@ -19,9 +20,11 @@ def survey(options: argparse.Namespace) -> int:
     """Fit a survey, say what does not fit or is missing, and write the car file; 1 where a reading is suspect."""
     from kinematics.inputs.survey.survey_file import read_survey
     from kinematics.survey.fit import fit
+    from kinematics.survey.reliability import reliability
     from reports.documents.document import put_document
     from reports.documents.surveyed import survey_document
     from reports.outputs.safe_write import refuse_existing
+    from reports.tables.survey_table import show_weakly_checked
     from reports.tables.terminal import console, show_caution, working
 
     read = read_survey(options.survey)
@@ -33,12 +36,15 @@ def survey(options: argparse.Namespace) -> int:
     judged = [_show(found, read) for found in fits]
     suspect = any(one.suspect for one in judged)
     _refuse_what_is_no_car(options.survey, read, fits)
+    checked = [reliability(found) for found in fits]
+    for one in checked:
+        show_weakly_checked(out, one, read.car.unit)
     if not paths:
         out.print("Nothing is written: name a car file behind the survey to have one.")
     else:
-        _write(options.survey, paths, read, fits, replace=options.replace)
+        _write(options.survey, paths, read, checked, replace=options.replace)
     show_caution(out)
-    put_document("survey", read.car, lambda: survey_document(judged, read.car.unit))
+    put_document("survey", read.car, lambda: survey_document(judged, checked, read.car.unit))
     return SUSPECT if suspect else FITS
 
 
@@ -55,7 +61,7 @@ def _paths(car: str | None) -> list[Path]:
 
 def _show(found: "SurveyFit", read: "SurveyFile") -> "JudgedFit":
     """Print a fit, and what is to be said of it. Raises InputFaultError where points are left open."""
-    from kinematics.survey.culprits import culprits, unchecked
+    from kinematics.survey.culprits import culprits
     from kinematics.survey.fit import spread_beyond
     from kinematics.survey.missing import missing
     from kinematics.survey.second_places import second_places
@@ -81,9 +87,6 @@ def _show(found: "SurveyFit", read: "SurveyFile") -> "JudgedFit":
         warnings.append(widened_words(found))
     for text in warnings:
         loud.print(f"WARNING  {text}", style="yellow")
-    alone = [one.name.replace("_", " ") for one in unchecked(found)]
-    if alone:
-        out.print(f"No other reading checks these, so an error in one of them would not show: {'; '.join(alone)}.")
     return JudgedFit(found, blamed, warnings, bool(blamed or places))
 
 
@@ -96,7 +99,7 @@ def _refuse_what_is_no_car(source: str, read: "SurveyFile", fits: "list[SurveyFi
         raise InputFaultError(source, told)
 
 
-def _write(source: str, paths: list[Path], read: "SurveyFile", fits: "list[SurveyFit]", *, replace: bool) -> None:
+def _write(source: str, paths: list[Path], read: "SurveyFile", checked: "list[Reliability]", *, replace: bool) -> None:
     from kinematics.inputs.car.car_text import car_text
     from kinematics.inputs.car.known_to import without_stated_doubt
     from kinematics.inputs.tables.doubt_file import doubt_text
@@ -105,7 +108,7 @@ def _write(source: str, paths: list[Path], read: "SurveyFile", fits: "list[Surve
     from reports.outputs.survey_files import write_readings
 
     car, doubt, readings = paths
-    fitted = {found.axle.name: found for found in fits}
+    fitted = {one.found.axle.name: one.found for one in checked}
     points = {name: found.axle.points for name, found in fitted.items()}
     doubts = {axle.name: axle.doubt for axle in read.car.axles if axle.doubt is not None}
     doubts |= {name: widened(found) for name, found in fitted.items()}
@@ -120,6 +123,6 @@ def _write(source: str, paths: list[Path], read: "SurveyFile", fits: "list[Surve
     unit = read.car.unit
     write_content(doubt, doubt_text(doubts, unit), replace=replace)
     write_content(car, text, replace=replace)
-    write_whole(readings, lambda file: write_readings(fits, unit, file), replace=replace)
+    write_whole(readings, lambda file: write_readings(checked, unit, file), replace=replace)
     for path in paths:
         say_written(path)
