@@ -9,6 +9,7 @@ from kinematics.survey.fit import USELESS
 from kinematics.survey.readings import ReadingRows
 from kinematics.survey.slips import Idea
 from kinematics.survey.snooping import State
+from solvers.many_fits import inverse
 from solvers.tangents import derivatives
 from solvers.vectors import Array
 
@@ -37,7 +38,7 @@ def linearised(state: State, at: Array) -> Linear:
     slopes = np.nan_to_num(derivatives(state.rows.predicted, at)) / doubts[:, None]
     off = state.rows.residuals(at) / doubts
     normal = slopes.T @ slopes + np.eye(at.size) / USELESS**2
-    covariance = np.asarray(np.linalg.inv(normal), dtype=float)
+    covariance = inverse(normal)
     step = covariance @ (slopes.T @ off)
     residuals = off - slopes @ step
     spared = np.eye(off.size) - slopes @ covariance @ slopes.T
@@ -69,13 +70,6 @@ def value_scores(ideas: Sequence[Idea], linear: Linear, state: State, row_of: Ma
     return np.asarray(linear.chi_square + linear.log_det + squares - 2.0 * (off * linear.residuals[at]).sum(axis=1))
 
 
-def unknown_scores(ideas: Sequence[Idea], linear: Linear) -> Array:
-    """-2 log of the chance of each row's own error, but for a constant and what was known before."""
-    at = [idea.row for idea in ideas]
-    spared = np.diag(linear.spared)[at]
-    return np.asarray(linear.chi_square - linear.residuals[at] ** 2 / spared + linear.log_det + np.log(spared))
-
-
 @dataclass(frozen=True)
 class Alternatives:
     """What readings of other points would show at the linear fit, and how that changes, each over its doubt."""
@@ -91,20 +85,6 @@ class Alternatives:
         """Their rows, each found by the reading that it is of and the names, as seen from a place."""
         slopes = np.nan_to_num(derivatives(every_row.predicted, linear.at)) / every_row.doubts[:, None]
         return cls(index, every_row.residuals(linear.at) / every_row.doubts - slopes @ linear.step, slopes)
-
-    def moved_scores(self, ideas: Sequence[Idea], linear: Linear, row_of: Mapping[int, int]) -> Array:
-        """Row i dropped and another put in its place: what the fit without i makes of it, and how closely."""
-        if not ideas:
-            return np.zeros(0)
-        at = np.array([row_of[idea.of[0]] for idea in ideas])
-        chosen = [self.index[idea.of[0], idea.new[0].of] for idea in ideas]
-        slopes, own = self.slopes[chosen], linear.slopes[at]
-        spared, residual = np.diag(linear.spared)[at], linear.residuals[at]
-        back = own @ linear.covariance
-        off = self.off[chosen] + (slopes * back).sum(axis=1) * residual / spared
-        variance = 1.0 + ((slopes @ linear.covariance) * slopes).sum(axis=1) + (slopes * back).sum(axis=1) ** 2 / spared
-        chi_square = linear.chi_square - residual**2 / spared + off**2 / variance
-        return np.asarray(chi_square + linear.log_det + np.log(spared) + np.log(variance))
 
     def exchanged_scores(self, ideas: Sequence[Idea], linear: Linear, state: State) -> Array:
         """Several rows replaced by others: normal equations of their own."""
@@ -124,5 +104,5 @@ class Alternatives:
             own[index] += new.T @ new - old.T @ old
             pull[index] += new.T @ self.off[chosen] - old.T @ linear.residuals[at]
             squares[index] += (self.off[chosen] ** 2).sum() - (linear.residuals[at] ** 2).sum()
-        gained = (pull * np.linalg.solve(own, pull[..., None])[..., 0]).sum(axis=1)
+        gained = (pull * (inverse(own) @ pull[..., None])[..., 0]).sum(axis=1)
         return np.asarray(squares - gained + np.linalg.slogdet(own)[1])

@@ -11,13 +11,15 @@ from kinematics.car.lengths import LengthUnit
 from kinematics.car.uncertainty import WAYS
 from kinematics.survey.explanations import Cause, Slip
 from kinematics.survey.readings import Reading, ReadingKind
-from kinematics.survey.snooping import HARDLY_CHECKED, State
-from kinematics.survey.unknowns import Unknowns
+from kinematics.survey.snooping import State
+from kinematics.survey.unknowns import WHEEL, Unknowns
 
 # How often each slip happens among slips, before a survey is looked at (common practice, no source).
 _SHARES: dict[Cause, float] = {
-    Cause.MISREAD: 0.30,
-    Cause.UNKNOWN: 0.25,
+    Cause.MISREAD: 0.25,
+    Cause.UNKNOWN: 0.20,
+    Cause.DIGITS: 0.05,
+    Cause.OTHER_HOLE: 0.05,
     Cause.SWAPPED: 0.15,
     Cause.OTHER_POINT: 0.10,
     Cause.EXCHANGED: 0.10,
@@ -27,6 +29,7 @@ _SHARES: dict[Cause, float] = {
 _STEPS = {"mm": tuple(10.0 * step for step in range(1, 11)), "in": (0.25, 0.5, *(float(step) for step in range(1, 13)))}
 _ANGLE_STEPS = (1.0, 5.0, 10.0)  # degrees
 _ANYWHERE, _ANY_ANGLE = 200.0, np.radians(20.0)  # mm, rad: an error of unknown cause lies within these
+_HOLES_APART = 25.0  # mm, one standard deviation of each coordinate: a hole that is taken for another lies so near
 _EXCHANGED_IN: tuple[tuple[ReadingKind, ...], ...] = (
     ("up",),
     ("out",),
@@ -40,16 +43,18 @@ _EXCHANGED_IN: tuple[tuple[ReadingKind, ...], ...] = (
 
 @dataclass(frozen=True)
 class Idea:
-    """A slip that may have happened: what should have been read, or of which names, or which row does not count.
+    """A slip that may have happened: what should have been read, or of which names, or which rows say less.
 
-    extra: of -2 log of its chance beforehand.
+    extra: of -2 log of its chance beforehand. rows: which say less, and doubts (k,): how well they are known instead,
+    infinite where they say nothing.
     """
 
     slip: Slip
     extra: float
     reads: tuple[float, ...] = ()
     new: tuple[Reading, ...] = ()
-    row: int = -1
+    rows: tuple[int, ...] = ()
+    doubts: tuple[float, ...] = ()
 
     @property
     def of(self) -> tuple[int, ...]:
@@ -57,17 +62,13 @@ class Idea:
         return self.slip.of
 
 
-def checked_rows(state: State) -> dict[int, int]:
-    """The row that shows what was read, of each reading that has one, is checked and was not corrected before."""
-    found = {}
-    for index, reading in enumerate(state.survey.readings):
-        own = np.flatnonzero(state.rows.of == index)
-        if reading.reads is None or reading.kind in ("level", "in_line") or isinstance(reading.along, tuple):
-            continue
-        row = int(own[WAYS.index(reading.along)] if reading.along is not None else own[-1])
-        if state.redundancy[row] > HARDLY_CHECKED and index not in state.corrected:
-            found[index] = row
-    return found
+def read_row(state: State, of: int) -> int:
+    """The row that shows what a reading read, -1 where nothing was read or several rows stand for it."""
+    reading = state.survey.readings[of]
+    if reading.reads is None or reading.kind in ("level", "in_line") or isinstance(reading.along, tuple):
+        return -1
+    own = np.flatnonzero(state.rows.of == of)
+    return int(own[WAYS.index(reading.along)] if reading.along is not None else own[-1])
 
 
 def _extra(cause: Cause, share: float) -> float:
@@ -75,7 +76,7 @@ def _extra(cause: Cause, share: float) -> float:
 
 
 def misread_values(state: State, row_of: Mapping[int, int], unit: LengthUnit) -> Iterator[Idea]:
-    """Ideas in which another value was meant."""
+    """Ideas in which another value was meant in one reading."""
     readings = state.survey.readings
     count = len(row_of)
     lengths = _weights(unit.to_mm(step) for step in _STEPS[unit.symbol])
@@ -91,9 +92,26 @@ def misread_values(state: State, row_of: Mapping[int, int], unit: LengthUnit) ->
             for factor in (25.4, 1.0 / 25.4):
                 slip = Slip(Cause.OTHER_UNIT, (index,), factor=factor)
                 yield Idea(slip, _extra(slip.cause, 0.5 / count), (value * factor,))
+            yield from _other_digits(index, value, unit, count)
         if reading.kind not in ("tape", "track", "plumb"):
             slip = Slip(Cause.WRONG_SIGN, (index,), off=2.0 * value)
             yield Idea(slip, _extra(slip.cause, 1.0 / count), (-value,))
+
+
+def _other_digits(index: int, value: float, unit: LengthUnit, count: int) -> Iterator[Idea]:
+    """Ideas in which two neighbouring digits of the whole number were exchanged."""
+    written = unit.from_mm(abs(value))
+    digits = str(int(written))
+    whole = [digits[:at] + digits[at + 1] + digits[at] + digits[at + 2 :] for at in range(len(digits) - 1)]
+    meant = [unit.to_mm(int(one) + written % 1.0) * np.sign(value) for one in whole if one != digits]
+    for one in meant:
+        slip = Slip(Cause.DIGITS, (index,), off=value - one)
+        yield Idea(slip, _extra(slip.cause, 1.0 / len(meant) / count), (one,))
+
+
+def swapped_values(state: State, row_of: Mapping[int, int]) -> Iterator[Idea]:
+    """Ideas in which two values stand each in the other's line."""
+    readings = state.survey.readings
     pairs = [
         (one, other)
         for one, other in combinations(row_of, 2)
@@ -117,17 +135,34 @@ def _value(reading: Reading) -> float:
     return 0.0 if reading.reads is None else reading.reads
 
 
-def unknown_errors(state: State) -> Iterator[Idea]:
-    """Ideas in which a row says nothing."""
-    chosen = [
-        row for row in np.flatnonzero(state.redundancy > HARDLY_CHECKED) if state.rows.of[row] not in state.corrected
-    ]
+def unknown_errors(state: State, chosen: Sequence[int]) -> Iterator[Idea]:
+    """Ideas in which one of these rows says nothing."""
     for row in chosen:
         of = int(state.rows.of[row])
         anywhere = _ANY_ANGLE if state.survey.readings[of].kind == "angle" else _ANYWHERE
         narrow = 2.0 * float(np.log(2.0 * anywhere / (np.sqrt(2.0 * np.pi) * state.rows.doubts[row])))
         slip = Slip(Cause.UNKNOWN, (of,))
-        yield Idea(slip, _extra(slip.cause, 1.0 / len(chosen)) + narrow, row=int(row))
+        yield Idea(slip, _extra(slip.cause, 1.0 / len(chosen)) + narrow, rows=(int(row),), doubts=(np.inf,))
+
+
+def other_holes(state: State, row_of: Mapping[int, int]) -> Iterator[Idea]:
+    """Ideas in which all that was read of a point by rule is of another hole nearby, and the tapes are right."""
+    readings = state.survey.readings
+    places: dict[str, list[int]] = {}
+    for index in row_of:
+        if readings[index].kind in WAYS and len(readings[index].of) == 1:
+            places.setdefault(readings[index].of[0], []).append(index)
+    # Read twice, a coordinate would be off by as much twice; and a wheel's centre lies in no hole.
+    once = (of for of in places.values() if len({readings[index].kind for index in of}) == len(of) > 1)
+    found = [of for of in once if _side_and_key(readings[of[0]].of[0])[1] != WHEEL]
+    for of in found:
+        chosen = tuple(row_of[index] for index in of)
+        known = state.rows.doubts[list(chosen)]
+        wider = np.hypot(known, _HOLES_APART)
+        narrow = 2.0 * float(np.log(wider / known).sum())
+        slip = Slip(Cause.OTHER_HOLE, tuple(of), points=readings[of[0]].of)
+        extra = _extra(slip.cause, 1.0 / len(found)) + narrow
+        yield Idea(slip, extra, rows=chosen, doubts=tuple(wider.tolist()))
 
 
 def other_points(state: State, row_of: Mapping[int, int]) -> Iterator[Idea]:

@@ -9,6 +9,7 @@ from scipy.stats import chi2, norm
 from kinematics.survey.readings import ReadingRows, Survey, partners
 from kinematics.survey.unknowns import start
 from solvers.least_squares import Fit
+from solvers.many_fits import inverse
 from solvers.tangents import derivatives
 from solvers.vectors import Array, Flags
 
@@ -83,19 +84,27 @@ class State:
         """Whether a reading is so far off that it may bend the fit."""
         return float(np.abs(self.standardised).max()) > _GROSS
 
-    def places(self) -> list[Array]:
-        """Where to linearise (n,), the place last where most readings fit: others than the fit if that is bent."""
-        here = self.solved.parameters
+    @cached_property
+    def nudge(self) -> Array:
+        """A little of each parameter (n,), for a place where what is typical lies exactly level or in line."""
+        return np.asarray(np.random.default_rng(0).normal(scale=_NUDGE, size=self.solved.parameters.size))
+
+    @cached_property
+    def robust_places(self) -> tuple[Array, ...]:
+        """Where most readings fit, the best place last; none where no reading is so far off that it bends the fit."""
         if not self.bent:
-            return [here]
+            return ()
         unknown, suspension = self.survey.unknowns, self.survey.axle.suspension
         together = partners(self.survey.readings)
         typical = start(unknown, suspension, together, np.zeros((0, unknown.count)), np.zeros(0))
-        typical = typical + np.random.default_rng(0).normal(scale=_NUDGE, size=typical.size)
-        found = [_robust(self.rows, begin) for begin in (here, typical)]
+        found = [_robust(self.rows, begin) for begin in (self.solved.parameters, typical + self.nudge)]
         if float(np.abs(found[0] - found[1]).max()) < _SAME_PLACE:
             found = found[1:]
-        return sorted(found, key=lambda place: -_robust_cost(self.rows, place))
+        return tuple(sorted(found, key=lambda place: -_robust_cost(self.rows, place)))
+
+    def places(self) -> list[Array]:
+        """Where to linearise (n,), the place last where most readings fit: others than the fit if that is bent."""
+        return list(self.robust_places) or [self.solved.parameters]
 
 
 def _robust(every_row: ReadingRows, begin: Array) -> Array:
@@ -109,9 +118,9 @@ def _robust(every_row: ReadingRows, begin: Array) -> Array:
             weight = 1.0 / np.hypot(1.0, far / _CAUCHY)
         slopes = np.nan_to_num(derivatives(every_row.predicted, place)) * (weight / every_row.doubts)[:, None]
         normal = slopes.T @ slopes + np.eye(place.size) / _STRIDE**2
-        step = np.linalg.solve(normal, slopes.T @ (off * weight))
+        step = inverse(normal) @ (slopes.T @ (off * weight))
         length = float(np.abs(step).max())
-        place = place + step * min(1.0, _STRIDE / length)
+        place = place + step * min(1.0, _STRIDE / max(length, _STILL))
         if turn > _TURNS / 2 and length < _STILL:
             break
     return place

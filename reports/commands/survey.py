@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from kinematics.car.lengths import LengthUnit
     from kinematics.inputs.survey.survey_file import SurveyFile
     from kinematics.survey.fit import SurveyFit
+    from kinematics.survey.reliability import Reliability
     from reports.documents.surveyed import JudgedFit
 
 FITS, SUSPECT = 0, 1
@@ -20,9 +21,11 @@ def survey(options: argparse.Namespace) -> int:
     """Fit a survey, say what does not fit or is missing, and write the car file; 1 where a reading is suspect."""
     from kinematics.inputs.survey.survey_file import read_survey
     from kinematics.survey.fit import fit
+    from kinematics.survey.reliability import reliability
     from reports.documents.document import put_document
     from reports.documents.surveyed import survey_document
     from reports.outputs.safe_write import refuse_existing
+    from reports.tables.survey_table import show_weakly_checked
     from reports.tables.terminal import console, show_caution, working
 
     read = read_survey(options.survey)
@@ -34,12 +37,15 @@ def survey(options: argparse.Namespace) -> int:
     judged = [_show(found, read) for found in fits]
     suspect = any(one.suspect for one in judged)
     refuse_what_is_no_car(options.survey, read, fits)
+    checked = [reliability(found) for found in fits]
+    for one in checked:
+        show_weakly_checked(out, one, read.car.unit)
     if not paths:
         out.print("Nothing is written: name a car file behind the survey to have one.")
     else:
-        write_surveyed(options.survey, paths, read, fits, replace=options.replace)
+        write_surveyed(options.survey, paths, read, checked, replace=options.replace)
     show_caution(out)
-    put_document("survey", read.car, lambda: survey_document(judged, read.car.unit))
+    put_document("survey", read.car, lambda: survey_document(judged, checked, read.car.unit))
     return SUSPECT if suspect else FITS
 
 
@@ -58,7 +64,7 @@ def _show(found: "SurveyFit", read: "SurveyFile") -> "JudgedFit":
     """Print a fit, and what is to be said of it. Raises InputFaultError where points are left open."""
     from reports.tables.survey_table import show_survey
     from reports.tables.terminal import console, working
-    from reports.words.survey import culprit_words, unchecked_words
+    from reports.words.survey import culprit_words
 
     out, unit = console(), read.car.unit
     refuse_open(found, unit)
@@ -70,9 +76,6 @@ def _show(found: "SurveyFit", read: "SurveyFile") -> "JudgedFit":
         loud.print(f"SUSPECT  {culprit_words(one, unit)}", style="bold red")
     for text in judged.warnings:
         loud.print(f"WARNING  {text}", style="yellow")
-    alone = unchecked_words(found)
-    if alone:
-        out.print(alone)
     return judged
 
 
@@ -114,7 +117,7 @@ def refuse_what_is_no_car(source: str, read: "SurveyFile", fits: "list[SurveyFit
 
 
 def write_surveyed(
-    source: str, paths: list[Path], read: "SurveyFile", fits: "list[SurveyFit]", *, replace: bool
+    source: str, paths: list[Path], read: "SurveyFile", checked: "list[Reliability]", *, replace: bool
 ) -> None:
     """Write the car file, the doubt beside it and the readings."""
     from kinematics.inputs.car.car_text import car_text
@@ -125,7 +128,7 @@ def write_surveyed(
     from reports.outputs.survey_files import write_readings
 
     car, doubt, readings = paths
-    fitted = {found.axle.name: found for found in fits}
+    fitted = {one.found.axle.name: one.found for one in checked}
     points = {name: found.axle.points for name, found in fitted.items()}
     doubts = {axle.name: axle.doubt for axle in read.car.axles if axle.doubt is not None}
     doubts |= {name: widened(found) for name, found in fitted.items()}
@@ -140,6 +143,6 @@ def write_surveyed(
     unit = read.car.unit
     write_content(doubt, doubt_text(doubts, unit), replace=replace)
     write_content(car, text, replace=replace)
-    write_whole(readings, lambda file: write_readings(fits, unit, file), replace=replace)
+    write_whole(readings, lambda file: write_readings(checked, unit, file), replace=replace)
     for path in paths:
         say_written(path)

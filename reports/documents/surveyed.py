@@ -10,6 +10,7 @@ from kinematics.doubt.assessment import NORMAL_95
 from kinematics.numbers.quantity import Dimension
 from kinematics.survey.explanations import Culprit
 from kinematics.survey.fit import FittedReading, SurveyFit, spread_beyond, widened
+from kinematics.survey.reliability import Reliability
 from reports.documents.amounts import UNCHECKED, Record, amount, plain
 from reports.words.survey import culprit_words
 
@@ -24,12 +25,13 @@ class JudgedFit:
     suspect: bool
 
 
-def survey_document(judged: Sequence[JudgedFit], unit: LengthUnit) -> Record:
+def survey_document(judged: Sequence[JudgedFit], checked: Sequence[Reliability], unit: LengthUnit) -> Record:
     """Each axle that was surveyed."""
-    return {"holds": not any(one.suspect for one in judged), "axles": [_axle(one, unit) for one in judged]}
+    both = zip(judged, checked, strict=True)
+    return {"holds": not any(one.suspect for one in judged), "axles": [_axle(one, own, unit) for one, own in both]}
 
 
-def _axle(judged: JudgedFit, unit: LengthUnit) -> Record:
+def _axle(judged: JudgedFit, checked: Reliability, unit: LengthUnit) -> Record:
     found = judged.fit
     return {
         "axle": found.axle.name,
@@ -39,7 +41,10 @@ def _axle(judged: JudgedFit, unit: LengthUnit) -> Record:
         "chance_of_so_large_a_chi_square": plain(found.probability),
         "doubts_widened_by": plain(spread_beyond(found)),
         "points": list(_points(found, unit)),
-        "readings": [_reading(found, one, unit) for one in found.readings],
+        "readings": [
+            _reading(found, one, shifts, unit)
+            for one, shifts in zip(found.readings, checked.shifts.tolist(), strict=True)
+        ],
         "suspects": [_suspect(one, unit) for one in judged.culprits],
         "warnings": list(judged.warnings),
     }
@@ -57,15 +62,18 @@ def _points(found: SurveyFit, unit: LengthUnit) -> Iterator[Record]:
             yield {**told, **amount(value, Dimension.LENGTH, unit), "either_way_95": known_to}
 
 
-def _reading(found: SurveyFit, one: FittedReading, unit: LengthUnit) -> Record:
+def _reading(found: SurveyFit, one: FittedReading, shifts: float, unit: LengthUnit) -> Record:
     kind = found.dimension(one)
     values = {"read": one.read, "fitted": one.fitted, "off_by": one.residual, "doubt": one.doubt}
     told: Record = {"reading": one.name, "unit": kind.unit(unit)}
     told |= {name: plain(value, kind.scale(unit)) for name, value in values.items()}
     told |= {"standardised": plain(one.standardised), "checked_by_others": plain(one.redundancy)}
+    told |= {"detectable": plain(one.detectable, kind.scale(unit))}
+    told |= {"moves_roll_centre_by": plain(shifts, Dimension.LENGTH.scale(unit))}
     return told | ({"reason": UNCHECKED} if told["standardised"] is None else {})
 
 
 def _suspect(one: Culprit, unit: LengthUnit) -> Record:
     causes = [{"code": each.slip.cause.name.lower(), "chance": plain(each.chance)} for each in one.explanations]
-    return {"explanations": causes, "words": culprit_words(one, unit)}
+    told: Record = {"explanations": causes, "chance": plain(one.chance), "sure": one.sure}
+    return {**told, "words": culprit_words(one, unit)}

@@ -22,6 +22,7 @@ from kinematics.inputs.survey.survey_tables import READING_KINDS
 from kinematics.survey.fit import SurveyFit, fit
 from kinematics.survey.missing import missing
 from kinematics.survey.readings import ReadingKind
+from kinematics.survey.reliability import reliability
 from reports.commands.survey import judge, refuse_open, refuse_what_is_no_car, surveyed_paths, write_surveyed
 from reports.documents.amounts import Record
 from reports.documents.surveyed import survey_document
@@ -30,7 +31,7 @@ from reports.page.file_version import version
 from reports.page.picture import picture
 from reports.page.typed_value import typed_value
 from reports.sheet.survey_template import survey_template
-from reports.words.survey import agreement_words, missing_words, unchecked_words
+from reports.words.survey import agreement_words, missing_words, weakly_checked_words
 
 _ENTRY = re.compile(r"(front|rear)\.readings,? (?:entry )?(\d+)")
 _TITLES: Mapping[str, Callable[[list[str]], str]] = {
@@ -135,7 +136,7 @@ def survey_fitted(path: Path, car: Path, asked: Fitted) -> None:
     for one in fits:
         refuse_open(one, read.car.unit)
     refuse_what_is_no_car(str(path), read, fits)
-    write_surveyed(str(path), paths, read, fits, replace=False)
+    write_surveyed(str(path), paths, read, [reliability(one) for one in fits], replace=False)
 
 
 def _refuse_changed(path: Path, seen: str) -> None:
@@ -241,7 +242,8 @@ def _verdict(found: SurveyFit, unit: LengthUnit) -> Record:
     head = f"{len(found.readings)} readings for {len(found.solved.parameters)} unknowns"
     if lacking.open:
         return {"axle": found.axle.name, "head": head, "open": True, "missing": missing_words(lacking, unit)}
-    document: Any = survey_document([judge(found, unit)], unit)["axles"]
+    checked = reliability(found)
+    document: Any = survey_document([judge(found, unit)], [checked], unit)["axles"]
     told = document[0]
     return {
         "axle": found.axle.name,
@@ -249,7 +251,7 @@ def _verdict(found: SurveyFit, unit: LengthUnit) -> Record:
         "open": False,
         "suspects": [one["words"] for one in told["suspects"]],
         "warnings": told["warnings"],
-        "unchecked": unchecked_words(found),
+        "weakly_checked": weakly_checked_words(checked, unit),
         "points": told["points"],
         "readings": told["readings"],
     }

@@ -14,11 +14,13 @@ from kinematics.car.uncertainty import ANGLES, WAYS, Coordinate
 from kinematics.doubt.assessment import NORMAL_95
 from kinematics.numbers.quantity import Dimension
 from kinematics.survey.fit import FittedReading, SurveyFit, spread_beyond, widened
+from kinematics.survey.reliability import MOST, MOST_ANGLE, Reliability
 from kinematics.survey.snooping import HARDLY_CHECKED
-from reports.words.numbers import PLUS_MINUS, shown
-from reports.words.survey import agreement_words
+from reports.words.numbers import PLUS_MINUS, shown, told
+from reports.words.survey import agreement_words, check_words
 
 _WORST = 5  # readings, by standardised residual
+_WEAK = 6  # readings that are weakly checked, at most
 
 
 def show_survey(out: Console, found: SurveyFit, unit: LengthUnit) -> None:
@@ -70,6 +72,35 @@ def _readings(found: SurveyFit, readings: Sequence[FittedReading], unit: LengthU
         standardised = "unchecked" if math.isnan(one.standardised) else f"{one.standardised:+.1f}"
         table.add_row(one.name.replace("_", " "), *cells, standardised)
     return table
+
+
+def show_weakly_checked(out: Console, checked: Reliability, unit: LengthUnit) -> None:
+    """Print the readings of which a large error may pass unseen, those first that would move the roll centre most."""
+    weak = (*checked.weak, *checked.hardly)
+    if not weak:
+        return
+    title = "weakly checked: an error up to this size may pass unseen, and move the roll centre by as much"
+    table = Table(title=title, title_justify="left", box=SIMPLE_HEAD)
+    table.add_column("reading")
+    for head in ("error", "moves it by"):
+        table.add_column(head, justify="right")
+    table.add_column("to check it, read")
+    for one in weak[:_WEAK]:
+        kind = checked.found.dimension(one.reading)
+        moved = told(one.shifts, Dimension.LENGTH, unit, sign=False) if math.isfinite(one.shifts) else "unknown"
+        table.add_row(one.reading.name.replace("_", " "), _error(one.detectable, kind, unit), moved, check_words(one))
+    out.print(table)
+    if any(one.detectable > MOST for one in weak[:_WEAK]):
+        out.print(Text(f"Of any size: then moved by an error of {told(MOST, Dimension.LENGTH, unit, sign=False)}."))
+    more = len(weak) - _WEAK
+    if more > 0:
+        out.print(Text(f"{more} more: see `detectable` in the table of readings that is written beside a car file."))
+
+
+def _error(value: float, kind: Dimension, unit: LengthUnit) -> str:
+    """An amount and its unit; beyond what anyone would misread it is any."""
+    most = MOST_ANGLE if kind is Dimension.ANGLE else MOST
+    return "any" if value > most else told(value, kind, unit, sign=False)
 
 
 def _size(one: FittedReading) -> float:

@@ -1,19 +1,23 @@
 """What a survey's fit has to tell, in words: how well readings agree, what does not fit and why, what is missing."""
 
+from collections.abc import Sequence
+from itertools import groupby
+
 import numpy as np
 
 from kinematics.car.lengths import LengthUnit
 from kinematics.car.uncertainty import WAYS
 from kinematics.numbers.quantity import Dimension
-from kinematics.survey.culprits import unchecked
-from kinematics.survey.explanations import Cause, Culprit, Explanation, Slip, SuspectReading
+from kinematics.survey.explanations import SURE, Cause, Culprit, Decides, Explanation, Slip, SuspectReading
 from kinematics.survey.fit import SurveyFit, spread_beyond
 from kinematics.survey.missing import Missing
+from kinematics.survey.reliability import MOST, MOST_ANGLE, Reliability, WeaklyChecked
 from kinematics.survey.second_places import SecondPlace
 from reports.words.numbers import told
 from solvers.vectors import Array
 
 _TOO_GOOD = 0.999
+_MOST_SENTENCES = 3
 
 
 def agreement_words(found: SurveyFit) -> str:
@@ -39,28 +43,66 @@ def culprit_words(culprit: Culprit, unit: LengthUnit) -> str:
             f"the readings scatter {first.factor:.1f} times as far as their doubts say, and no single one stands out: "
             "were they really read so closely? State larger doubts (known_to), or measure again"
         )
-    either = [explanation_words(one, unit) for one in culprit.explanations]
-    return either[0] if len(either) == 1 else f"either {'; or '.join(either)}"
+    same = [list(each) for _, each in groupby(culprit.explanations, key=lambda one: one.slip.of)]
+    told = [explanation_words(each, unit, whole=culprit.sure and len(same) == 1) for each in same]
+    if len(same) == 1:
+        again = f"{told[0]}; {_again_words(same[0], unit)}"
+        return again if culprit.sure else f"most likely {again}"
+    if culprit.decides is None:
+        return f"either {'; or '.join(told)}. Nothing here decides, so measure all of them again"
+    return f"either {'; or '.join(told)}. {_decides_words(culprit.decides, unit)}"
 
 
-def explanation_words(explanation: Explanation, unit: LengthUnit) -> str:
-    """What was read, what likely went wrong, and what to measure again."""
-    suspect = explanation.readings[:2]
+def _chance(chance: float) -> str:
+    if chance > SURE:
+        return "chance over 99 %"
+    return "chance under 1 %" if chance < 1.0 - SURE else f"chance {100.0 * chance:.0f} %"
+
+
+def _decides_words(decides: Decides, unit: LengthUnit) -> str:
+    """The reading that tells two explanations of different readings apart."""
+    first, other = (_amount(value, decides, unit) for value in (decides.first, decides.other))
+    return (
+        f"The readings alone do not decide, so change none of them yet: measure {decides.name} again; about {first} "
+        f"speaks for the first, about {other} for another"
+    )
+
+
+def explanation_words(same: Sequence[Explanation], unit: LengthUnit, *, whole: bool = False) -> str:
+    """What was read and what likely went wrong, of explanations of the same readings.
+
+    whole: a single one is told without its chance, since nothing else is nearly as likely.
+    """
+    suspect = same[0].readings[:2]
     read = " and ".join(
         f"{one.name} was read as {_amount(one.read, one, unit)}, which the others make "
         f"{_amount(one.others, one, unit)} (known to {_amount(one.known_to, one, unit)})"
         for one in suspect
     )
+    likely = [_slip_words(one.slip, one.readings[0], unit) for one in same]
+    if len(same) > 1:
+        likely = [f"{text} ({_chance(one.chance)})" for text, one in zip(likely, same, strict=True)]
+    elif not whole:
+        likely = [f"{likely[0]} ({_chance(same[0].chance_of_any)})"]
+    return f"{read}: {' or '.join(likely)}"
+
+
+def _again_words(same: Sequence[Explanation], unit: LengthUnit) -> str:
+    """What to measure again, and what it would then read."""
+    suspect = same[0].readings[:2]
     again = " and ".join(f"{one.name}{'' if index else ' again'}" for index, one in enumerate(suspect))
     then = " and ".join(_amount(one.would_read, one, unit) for one in suspect)
-    likely = _slip_words(explanation.slip, suspect[0], unit)
-    return f"{read}: {likely}; measure {again}: it would then read about {then}"
+    return f"measure {again}: it would then read about {then}"
 
 
 def _slip_words(slip: Slip, suspect: SuspectReading, unit: LengthUnit) -> str:
     match slip.cause:
         case Cause.MISREAD:
             return f"misread by {_amount(abs(slip.off), suspect, unit)}"
+        case Cause.DIGITS:
+            return f"two digits exchanged, which is {_amount(abs(slip.off), suspect, unit)}"
+        case Cause.OTHER_HOLE:
+            return f"all that was read of {slip.points[0]} by rule is of another place near it, perhaps another hole"
         case Cause.OTHER_UNIT if (slip.factor > 1.0) == (unit.symbol == "mm"):
             written, counted = ("inches", "mm") if unit.symbol == "mm" else ("mm", "inches")
             return f"written in {written}, where the file counts in {counted}"
@@ -78,11 +120,38 @@ def _slip_words(slip: Slip, suspect: SuspectReading, unit: LengthUnit) -> str:
     return f"off by about {_amount(abs(slip.off), suspect, unit)}, cause unknown"
 
 
-def _amount(value: float, suspect: SuspectReading, unit: LengthUnit) -> str:
+def _amount(value: float, suspect: SuspectReading | Decides, unit: LengthUnit) -> str:
     if not suspect.is_angle:
         return told(value, Dimension.LENGTH, unit, sign=False)
     # A level shows a tenth of a degree.
     return f"{round(float(np.degrees(value)), 1) + 0.0:.1f} deg"
+
+
+def weakly_checked_words(checked: Reliability, unit: LengthUnit) -> list[str]:
+    """A sentence for each of the readings whose unseen error would do most, the worst first."""
+    return [
+        f"Weakly checked: {one.reading.name.replace('_', ' ')}. An error of {_size_words(one, checked, unit)} would "
+        f"pass unseen and move the roll centre by {_moved_by(one, unit)}. To check it, read {check_words(one)}."
+        for one in (*checked.weak, *checked.hardly)[:_MOST_SENTENCES]
+    ]
+
+
+def _size_words(one: WeaklyChecked, checked: Reliability, unit: LengthUnit) -> str:
+    """How large an error would pass unseen; beyond what anyone would misread it is any."""
+    kind = checked.found.dimension(one.reading)
+    most = MOST_ANGLE if kind is Dimension.ANGLE else MOST
+    if one.detectable > most:
+        return f"any size (say {told(most, kind, unit, sign=False)})"
+    return told(one.detectable, kind, unit, sign=False)
+
+
+def check_words(one: WeaklyChecked) -> str:
+    """What to read to check a reading."""
+    return "it again, afresh" if one.again else str(one.check).replace("_", " ")
+
+
+def _moved_by(one: WeaklyChecked, unit: LengthUnit) -> str:
+    return told(one.shifts, Dimension.LENGTH, unit, sign=False) if np.isfinite(one.shifts) else "an unknown amount"
 
 
 def missing_words(missing: Missing, unit: LengthUnit) -> list[str]:
@@ -125,11 +194,3 @@ def widened_words(found: SurveyFit) -> str:
         f"until that is mended, the doubts count {spread_beyond(found):.1f} times as large, above and in "
         "what is written, as far as the readings scatter; its points may still be wrong by more"
     )
-
-
-def unchecked_words(found: SurveyFit) -> str:
-    """Which readings no other one checks; nothing where each is checked."""
-    alone = [one.name.replace("_", " ") for one in unchecked(found)]
-    if not alone:
-        return ""
-    return f"No other reading checks these, so an error in one of them would not show: {'; '.join(alone)}."

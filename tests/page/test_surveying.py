@@ -1,5 +1,6 @@
 """Tape readings on the page: the survey file's own faults, the command's verdict, and the car that fits them."""
 
+import re
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -46,6 +47,23 @@ def test_the_verdict_is_that_of_the_command(page: Page, capsys: pytest.CaptureFi
     for words in told["suspects"]:
         assert f"SUSPECT {' '.join(words.split())}" in screen
     assert "readings for" in sound["head"]
+
+
+def test_what_is_weakly_checked_is_told_as_the_command_tells_it(
+    page: Page, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (sound,) = page.post("survey-checked", {"typed": {}})["verdicts"]
+    monkeypatch.setenv("COLUMNS", "200")
+    main(["survey", str(survey_of(page))])
+    printed = capsys.readouterr().out
+    table = printed[printed.index("weakly checked:") :].splitlines()
+    rows = [line.strip() for line in table[4 : 4 + len(sound["weakly_checked"])]]
+    assert rows
+    for words, row in zip(sound["weakly_checked"], rows, strict=True):
+        named, error, moved, check = [cell.strip() for cell in re.split(r"  +", row)]
+        assert words.startswith(f"Weakly checked: {named}. An error of ")
+        assert error in words
+        assert f"move the roll centre by {moved}. To check it, read {check}." in words
 
 
 def test_what_is_missing_is_told_and_blank_readings_count_as_not_taken(page: Page) -> None:

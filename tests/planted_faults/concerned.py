@@ -49,6 +49,7 @@ CONCERNED: dict[str, list[str]] = {
     "solvers/equations.py": [f"{_UNIT}solvers_equations.py"],
     "solvers/leap.py": [f"{_UNIT}solvers_moving.py"],
     "solvers/least_squares.py": ["tests/published/test_least_squares.py", "tests/survey/test_fit.py"],
+    "solvers/many_fits.py": [f"{_UNIT}solvers_many_fits.py"],
     "solvers/mechanism.py": [f"{_UNIT}solvers_mechanism.py", _STEERED],
     "solvers/positions.py": [f"{_UNIT}solvers_path.py"],
     "solvers/moving.py": [f"{_UNIT}solvers_moving.py", "tests/published/test_forty_assemblies.py"],

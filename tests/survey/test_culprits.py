@@ -270,13 +270,13 @@ def test_readings_that_check_only_each_other_are_both_told() -> None:
     blank = Survey(axle, False, (), (*once, *once))
     survey = read_off(blank, axle, None)
     at = next(index for index, one in enumerate(once) if str(one) == "ahead pivot_inner")
-    (told,) = culprits(fit(put(survey, off(survey, at, lambda value: value + 40.0))))
+    (told,) = culprits(fit(put(survey, off(survey, at, lambda value: value + 50.0))))
 
     assert set(told.readings) == {at, at + len(once)}
-    one, other = told.explanations[:2]
+    one, other = (next(each for each in told.explanations if each.slip.of == (of,)) for of in (at, at + len(once)))
     assert {one.slip, other.slip} == {
-        Slip(Cause.MISREAD, (at,), off=40.0),
-        Slip(Cause.MISREAD, (at + len(once),), off=-40.0),
+        Slip(Cause.MISREAD, (at,), off=50.0),
+        Slip(Cause.MISREAD, (at + len(once),), off=-50.0),
     }
     assert abs(one.chance - other.chance) < 1e-6
     assert sum(each.chance for each in told.explanations) <= 1.0
@@ -333,7 +333,7 @@ def test_mm_written_for_inches() -> None:
 
 def test_an_angle_misread_by_five_degrees() -> None:
     at = index(EXACT, "angle lower_pivot_rear to lower_ball_joint")
-    (told,) = culprits(fit(put(EXACT, off(EXACT, at, lambda value: value + np.radians(5.0)))))
+    (told,) = culprits(fit(put(EXACT, off(EXACT, at, lambda value: value - np.radians(5.0)))))
     assert (told.explanations[0].slip.cause, told.readings[0]) == (Cause.MISREAD, at)
     assert "misread by 5.0 deg" in culprit_words(told, MM)
 

@@ -145,7 +145,7 @@ function verdict(told) {
   said.push(...told.suspects.map((words) => make("p", { class: "bad" }, `Suspect: ${words}`)));
   said.push(...told.warnings.map((words) => make("p", { class: "bad" }, `Look: ${words}`)));
   if (told.suspects.length === 0 && told.warnings.length === 0) said.push(make("p", { class: "good" }, "Nothing to suspect."));
-  if (told.unchecked) said.push(make("p", { class: "soft" }, told.unchecked));
+  said.push(...told.weakly_checked.map((words) => make("p", { class: "soft" }, words)));
   return [...said, fold("Where the points lie", points(told.points)), fold("Every reading", readings(told.readings))];
 }
 

@@ -1,0 +1,201 @@
+"""One slip, or two or three at once, each set tried as a whole adjustment: which set explains a survey best.
+
+Sets grow by one slip from the best smaller sets, and pairs of values are also tried together, since of two errors each
+may hide the other. A set is large enough once what is left raises no alarm.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from kinematics.car.lengths import LengthUnit
+from kinematics.survey.explanations import Cause
+from kinematics.survey.fit import USELESS, solve
+from kinematics.survey.plausible_links import unlikeliness
+from kinematics.survey.readings import rows
+from kinematics.survey.slips import Idea
+from kinematics.survey.snooping import State
+from kinematics.survey.two_at_once import two_at_once
+from kinematics.survey.weighing import in_each_others_place, weighed
+from solvers.vectors import Array
+
+MOST = 3  # slips at once
+ANOTHER = 6.0  # of -2 log: that a survey has one slip more than another happens once where that happens twenty times
+CLEAR = 3.0  # standard deviations that a slip takes away
+_KEPT = 3  # sets that grow
+_OF_SAME_READINGS = 2  # sets of slips of the same readings that are fitted
+_REFITTED, _HOPELESS = 10, 20.0  # sets fitted, and how much worse than the best they may seem (-2 log chance)
+
+
+@dataclass(frozen=True)
+class Hypothesis:
+    """Slips that may all have happened, the survey put right by them, and -2 log of their chance but for a constant."""
+
+    ideas: tuple[Idea, ...]
+    after: State
+    score: float
+
+    @property
+    def accused(self) -> frozenset[int]:
+        """Indices of all readings that it says are wrong."""
+        return frozenset(of for idea in self.ideas for of in idea.of)
+
+
+@dataclass(frozen=True)
+class Guess:
+    """Slips that may all have happened, before they are fitted."""
+
+    ideas: tuple[Idea, ...]
+    score: float
+    place: Array
+
+    @property
+    def accused(self) -> frozenset[int]:
+        """Indices of all readings that it says are wrong."""
+        return frozenset(of for idea in self.ideas for of in idea.of)
+
+
+def explained(first: State, unit: LengthUnit) -> tuple[list[Hypothesis], list[Guess]]:
+    """Sets of slips that explain a survey, fitted, the likeliest first; and all sets of their size, as weighed."""
+    grown, guesses = [Hypothesis((), first, 0.0)], list[Guess]()
+    for count in range(1, MOST + 1):
+        fitted, larger = _grown(first, grown[:1], unit, together=count == 2)
+        if len(grown) > 1 and (not fitted or fitted[0].after.alarm):
+            more, even_larger = _grown(first, grown[1:], unit)
+            fitted, larger = sorted([*fitted, *more], key=_score), sorted([*larger, *even_larger], key=_score)
+        if not fitted or not _helps(grown[0], fitted[0]):
+            break
+        grown, guesses = _of_different_readings(fitted)[:_KEPT], larger
+        if not grown[0].after.alarm:
+            break
+    return [one for one in grown if one.ideas], guesses
+
+
+def _grown(
+    first: State, sets: Sequence[Hypothesis], unit: LengthUnit, *, together: bool = False
+) -> tuple[list[Hypothesis], list[Guess]]:
+    """Sets with one slip more, or with two at once."""
+    larger = [guess for one in sets for guess in _larger(one, unit)]
+    if together:
+        larger += [Guess(ideas, score + ANOTHER, place) for ideas, score, place in two_at_once(first, unit)]
+    return fitted_as_whole(first, larger)
+
+
+def _helps(smaller: Hypothesis, larger: Hypothesis) -> bool:
+    """Whether one slip more takes away more of chi-square than chance lets one reading add."""
+    return smaller.after.chi_square - larger.after.chi_square > CLEAR**2
+
+
+def fitted_as_whole(first: State, guesses: Sequence[Guess]) -> tuple[list[Hypothesis], list[Guess]]:
+    """The likeliest of some guesses fitted, and all guesses with the chances that were found so, the likeliest first.
+
+    Exchanged points that were only screened are left out.
+    """
+    different = _different(guesses)
+    chosen = _worth_fitting(different)
+    trials = {at: tried(first, guess) for at, guess in chosen.items()}
+    fitted = {at: trial for at, trial in trials.items() if np.isfinite(trial.score)}
+    weighed_again = [
+        replace(guess, score=fitted[at].score) if at in fitted else guess
+        for at, guess in enumerate(different)
+        if at in fitted or (at not in trials and guess.ideas[-1].slip.cause is not Cause.EXCHANGED)
+    ]
+    return sorted(fitted.values(), key=_score), sorted(weighed_again, key=_score)
+
+
+def _score(one: Hypothesis | Guess) -> float:
+    return one.score
+
+
+def _larger(one: Hypothesis, unit: LengthUnit) -> Iterator[Guess]:
+    """A set and one slip more."""
+    before = sum(idea.extra + ANOTHER for idea in one.ideas)
+    for each in weighed(one.after, unit):
+        yield Guess((*one.ideas, each.idea), each.score + before, each.place)
+
+
+def _different(guesses: Sequence[Guess]) -> list[Guess]:
+    """Each set once, in whichever order its slips were found, the likeliest first."""
+    found: dict[frozenset[tuple[object, ...]], Guess] = {}
+    for guess in sorted(guesses, key=lambda one: one.score):
+        found.setdefault(frozenset((idea.slip, idea.rows) for idea in guess.ideas), guess)
+    return list(found.values())
+
+
+def _worth_fitting(guesses: Sequence[Guess]) -> dict[int, Guess]:
+    """The likeliest, and of each set of readings at most two; points exchanged always: they were only screened."""
+    times: dict[frozenset[int], int] = {}
+    chosen: dict[int, Guess] = {}
+    count = 0
+    for at, guess in enumerate(guesses):
+        exchanged = guess.ideas[-1].slip.cause is Cause.EXCHANGED
+        hopeless = guess.score > guesses[0].score + _HOPELESS or count >= _REFITTED
+        if exchanged or (not hopeless and times.get(guess.accused, 0) < _OF_SAME_READINGS):
+            times[guess.accused] = times.get(guess.accused, 0) + 1
+            count += not exchanged
+            chosen[at] = guess
+    return chosen
+
+
+def _of_different_readings(found: Sequence[Hypothesis]) -> list[Hypothesis]:
+    first: dict[frozenset[int], Hypothesis] = {}
+    for one in found:
+        first.setdefault(one.accused, one)
+    return list(first.values())
+
+
+def tried(first: State, guess: Guess) -> Hypothesis:
+    """A set of slips fitted; where two points were taken for each other, also from the other way round."""
+    done = _fitted(first, guess.ideas, guess.place)
+    pair = _points_exchanged(first, guess.ideas[-1])
+    if pair and done.after.bent:
+        other_way = in_each_others_place(first.survey.unknowns, guess.place, pair)
+        done = min(done, _fitted(first, guess.ideas, other_way), key=_score)
+    return done
+
+
+def _fitted(first: State, ideas: Sequence[Idea], begin: Array) -> Hypothesis:
+    """A survey with slips put right, fitted from a place (n,)."""
+    state = first
+    for idea in ideas:
+        state = put_right(state, idea, begin)
+    solved = solve(state.rows, begin)
+    slopes = solved.weighted_jacobian
+    log_det = float(np.linalg.slogdet(slopes.T @ slopes + np.eye(begin.size) / USELESS**2)[1])
+    score = solved.chi_square + log_det + sum(idea.extra for idea in ideas) + ANOTHER * (len(ideas) - 1)
+    score += float(unlikeliness(solved.parameters, state.survey.unknowns, state.survey.axle.suspension))
+    return Hypothesis(tuple(ideas), replace(state, solved=solved), score)
+
+
+def put_right(state: State, idea: Idea, begin: Array) -> State:
+    """A state with what an idea says put right, not fitted yet."""
+    survey, every_row = state.survey, state.rows
+    if not idea.rows:
+        readings = list(survey.readings)
+        for at, of in enumerate(idea.of):
+            readings[of] = idea.new[at] if idea.new else replace(readings[of], reads=idea.reads[at])
+        survey = replace(survey, readings=tuple(readings))
+        every_row = replace(rows(survey).from_start(begin), doubts=every_row.doubts)
+    else:
+        every_row = replace(every_row, doubts=with_doubts(every_row.doubts, idea.rows, idea.doubts))
+    return State(survey, every_row, state.solved, state.corrected | frozenset(idea.of))
+
+
+def with_doubts(doubts: Array, chosen: Sequence[int], own: Sequence[float]) -> Array:
+    """Doubts of rows, some of which have others."""
+    doubts = doubts.copy()
+    doubts[list(chosen)] = own
+    return doubts
+
+
+def _points_exchanged(state: State, idea: Idea) -> tuple[str, str] | None:
+    """The two points that were taken for each other, if an idea says so."""
+    if idea.slip.cause is Cause.EXCHANGED:
+        return idea.slip.points[0], idea.slip.points[1]
+    if idea.slip.cause is Cause.SWAPPED:
+        one, other = (state.survey.readings[of].of for of in idea.of)
+        differing = [pair for pair in zip(one, other, strict=False) if pair[0] != pair[1]]
+        if len(one) == len(other) and len(differing) == 1:
+            return differing[0]
+    return None
