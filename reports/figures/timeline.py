@@ -23,6 +23,7 @@ _HEAD, _PANEL, _FOOT = 0.28, 1.25, 0.12  # in: a panel's title, its height, what
 _NAMES = 0.75  # in, below the last row: dates and names of states
 _LEFT, _BETWEEN = 0.62, 0.75  # in
 _APART = 0.08  # of the way between two states, by which left and right stand aside
+_MOST_NAMED = 12  # dates beside one another across the page
 _LETTERS = 18  # of a state's name below the panels
 _NOTES = (
     "One step for each state, in order of date. Bars: 95 % of such measurements, to first order; no bar where a car "
@@ -52,7 +53,7 @@ def _draw(states: Sequence[State], solved: Sequence[Mapping[str, Solved]], unit:
             symbol = QUANTITIES[key].dimension.unit(unit)
             axes.set_title(f"{name}: {QUANTITIES[key].title} [{symbol}]", loc="left", fontsize=SMALL + 0.5)
             _panel(axes, key, [own.get(name) for own in solved], unit)
-            _below(axes, states, named=place == len(panels) - 1)
+            _below(axes, states, _MOST_NAMED // len(axles), named=place == len(panels) - 1)
     return column.figure
 
 
@@ -94,9 +95,11 @@ def _lines(*, both: bool) -> Sequence[tuple[int, str, str, str]]:
     return [(LEFT, BLUE, "o", "left"), (RIGHT, VERMILION, "s", "right")]
 
 
-def _below(axes: Axes, states: Sequence[State], *, named: bool) -> None:
+def _below(axes: Axes, states: Sequence[State], most: int, *, named: bool) -> None:
+    """Write below an axis when its states were, at most so many of them."""
     axes.set_xlim(-0.5, len(states) - 0.5)
-    words = [f"{one.date}\n{one.title[:_LETTERS]}" for one in states]
+    every = -(-len(states) // most)
+    words = [f"{one.date}\n{one.title[:_LETTERS]}" if place % every == 0 else "" for place, one in enumerate(states)]
     axes.set_xticks(range(len(states)), words if named else [""] * len(states))
     if named:
         axes.tick_params(axis="x", rotation=30 if len(states) > 3 else 0)

@@ -7,6 +7,7 @@ from rich.table import Table
 from rich.text import Text
 
 from kinematics.car.lengths import LengthUnit
+from kinematics.numbers.registry import QUANTITIES
 from kinematics.record.between import Between, Difference
 from kinematics.record.state import State
 from reports.words.numbers import shown
@@ -19,30 +20,61 @@ from reports.words.record import (
     notes_words,
     parts_words,
     shared_words,
+    state_words,
     sure_words,
     title_of,
     warnings_of,
 )
 from reports.words.wrapped import wrapped
 
+_HEIGHT = "roll_centre_height"
 _MOST = (6, 12)  # points and numbers on the first screen
 
 
 def show_record(
     out: Console, states: Sequence[State], compared: Sequence[Between], unit: LengthUnit, *, everything: bool
 ) -> None:
-    """Print states, notes, and each comparison: everything, or what changed by more than its doubt."""
+    """Print states, notes, and the last comparison, what changed by more than its doubt; or everything of all."""
     for text in warnings_of(states):
         for line in wrapped(text):
             out.print(Text(line, style="yellow"))
-    for found in compared:
+    if len(states) > 2:
+        _show_states(out, compared, unit)
+    told = compared if everything else compared[-1:]
+    for found in told:
         _show(out, found, unit, everything=everything)
+    if len(told) < len(compared):
+        out.print(Text("  --all prints the changes before that too; two states that are named are compared directly"))
     for state in states:
         for line in notes_words(state, everything=everything):
             out.print(Text(line))
     if compared:
         for line in wrapped(HOW_SURE):
             out.print(Text(line))
+
+
+def _show_states(out: Console, compared: Sequence[Between], unit: LengthUnit) -> None:
+    """Print a row for each state: where the roll centre of each axle was, and how far it had moved since."""
+    kind = QUANTITIES[_HEIGHT].dimension
+    heights = [{one.axle: one for one in found.numbers if one.key == _HEIGHT} for found in compared]
+    axles = list(dict.fromkeys(axle for own in heights for axle in own))
+    table = Table()
+    table.add_column("state")
+    for axle in axles:
+        table.add_column(f"{axle} roll centre [{kind.unit(unit)}]", justify="right")
+    first = [shown(heights[0][axle].before, kind, unit) if axle in heights[0] else "" for axle in axles]
+    table.add_row(state_words(compared[0].before), *first)
+    for found, own in zip(compared, heights, strict=True):
+        table.add_row(state_words(found.after), *(_moved(own.get(axle), unit) for axle in axles))
+    out.print(table)
+
+
+def _moved(one: Difference | None, unit: LengthUnit) -> str:
+    """Where a roll centre is now, and its change since the state before; empty where an axle is not in both."""
+    if one is None:
+        return ""
+    kind = dimension_of(one)
+    return f"{shown(one.after, kind, unit)} ({change_words(one, unit).removesuffix(f' {kind.unit(unit)}')})"
 
 
 def _show(out: Console, found: Between, unit: LengthUnit, *, everything: bool) -> None:

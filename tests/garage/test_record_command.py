@@ -132,6 +132,14 @@ def test_states_by_name(capsys: pytest.CaptureFixture[str]) -> None:
     words = ["record", "rec", "--add", "car.toml", "--date", "2026-05-01", "--state", "after a test"]
     assert main(words) == 0
     capsys.readouterr()
+    out = told(["record", "rec"], capsys)
+    rows = [[cell.strip() for cell in line.strip("│").split("│")] for line in out.splitlines() if line.startswith("│")]
+    heights = {row[0]: row[1].split()[0] for row in rows if row[0].startswith("2026")}
+    cars = [read_car(path) for path in sorted(Path("rec").glob("*.toml"))]
+    expected = [float(sweep_bump(car.front, np.zeros(1))["roll_centre_height"][0]) for car in cars]
+    assert list(heights) == ["2026-03-14 as measured", "2026-04-02 after a shim", "2026-05-01 after a test"]
+    assert list(heights.values()) == [f"{one:.1f}" for one in expected]
+    assert "--all prints the changes before that too" in out
     out = told(["record", "rec", "2026-05-01", "2026-03-14_as-measured.toml", "--json"], capsys)
     document = json.loads(out)
     assert [one["key"] for one in document["states"]] == ["2026-03-14_as-measured", "2026-05-01_after-a-test"]
