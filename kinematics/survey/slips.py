@@ -229,7 +229,7 @@ def exchanged_points(state: State) -> Iterator[Idea]:
             chosen = {
                 index: new
                 for index, new in renamed.items()
-                if new.kind in kinds and _same(new) != _same(readings[index]) and _seen(readings, index, new)
+                if new.kind in kinds and _same(new) != _same(readings[index]) and _seen(readings, new)
             }
             of = tuple(chosen)
             if of in seen or len(of) < 2 or _is_swap(readings, chosen):
@@ -245,7 +245,7 @@ def _same(reading: Reading) -> tuple[str, frozenset[str] | tuple[str, ...]]:
     return reading.kind, frozenset(reading.of) if reading.kind == "tape" else reading.of
 
 
-def _seen(readings: Sequence[Reading], index: int, new: Reading) -> bool:
+def _seen(readings: Sequence[Reading], new: Reading) -> bool:
     """Whether a reading that is renamed changes anything: not if that of the other name reads the same."""
     others = [one for one in readings if _same(one) == _same(new)]
     return not any(abs(_value(one) - _value(new)) < _ALIKE * new.doubt for one in others)
