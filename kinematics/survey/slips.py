@@ -29,6 +29,7 @@ _SHARES: dict[Cause, float] = {
 _STEPS = {"mm": tuple(10.0 * step for step in range(1, 11)), "in": (0.25, 0.5, *(float(step) for step in range(1, 13)))}
 _ANGLE_STEPS = (1.0, 5.0, 10.0)  # degrees
 _ANYWHERE, _ANY_ANGLE = 200.0, np.radians(20.0)  # mm, rad: an error of unknown cause lies within these
+_ALIKE = 3.0  # doubts within which two readings read the same
 _HOLES_APART = 25.0  # mm, one standard deviation of each coordinate: a hole that is taken for another lies so near
 _EXCHANGED_IN: tuple[tuple[ReadingKind, ...], ...] = (
     ("up",),
@@ -228,7 +229,7 @@ def exchanged_points(state: State) -> Iterator[Idea]:
             chosen = {
                 index: new
                 for index, new in renamed.items()
-                if new.kind in kinds and _same(new) != _same(readings[index])
+                if new.kind in kinds and _same(new) != _same(readings[index]) and _seen(readings, new)
             }
             of = tuple(chosen)
             if of in seen or len(of) < 2 or _is_swap(readings, chosen):
@@ -242,6 +243,12 @@ def exchanged_points(state: State) -> Iterator[Idea]:
 
 def _same(reading: Reading) -> tuple[str, frozenset[str] | tuple[str, ...]]:
     return reading.kind, frozenset(reading.of) if reading.kind == "tape" else reading.of
+
+
+def _seen(readings: Sequence[Reading], new: Reading) -> bool:
+    """Whether a reading that is renamed changes anything: not if that of the other name reads the same."""
+    others = [one for one in readings if _same(one) == _same(new)]
+    return not any(abs(_value(one) - _value(new)) < _ALIKE * new.doubt for one in others)
 
 
 def _is_swap(readings: Sequence[Reading], renamed: Mapping[int, Reading]) -> bool:

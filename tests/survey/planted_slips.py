@@ -166,7 +166,13 @@ def _exchanged(ground: Ground, rng: np.random.Generator) -> Planted:
     pairs = list(combinations(ground.read.axle.points, 2))
     kinds: tuple[tuple[ReadingKind, ...], ...] = (("tape",), ("ahead", "out"))
     slip = exchanged(ground.read, pairs[rng.integers(len(pairs))], kinds[rng.integers(2)])
-    return slip if len(slip) >= 3 else {}
+    return slip if len(slip) >= 3 and all(_changes(ground.read, new) for new in slip.values()) else {}
+
+
+def _changes(survey: Survey, new: Reading) -> bool:
+    """Whether a reading that is renamed differs clearly from the one of that name, if there is one."""
+    same = [one for one in survey.readings if one.kind == new.kind and set(one.of) == set(new.of)]
+    return all(abs(_value(one) - _value(new)) > 5.0 * new.doubt for one in same)
 
 
 _PLANS: Mapping[Cause, Callable[[Ground, np.random.Generator], Planted]] = {
