@@ -44,6 +44,7 @@ _SETTINGS = {
     # These come with Matplotlib, so figures are the same everywhere; the others have what the first lacks.
     "font.sans-serif": ["DejaVu Sans", "DejaVu Serif", "DejaVu Sans Mono", "STIXGeneral"],
     "font.size": TEXT,
+    "text.hinting": "none",  # at 150 dots to the inch letters look as well, and are sooner drawn
     "text.usetex": False,
     "text.parse_math": False,  # names in the car file may contain "$"
     "axes.labelsize": TEXT,

@@ -52,6 +52,7 @@ def ink(draw: Callable[[], "Figure"], ending: str) -> bytes:
     """Draw a figure, and return the whole content of its file: of the same car the same, for it has no date."""
     # Matplotlib is slow to load: only a job that draws pays for it.
     from reports.figures.described import described
+    from reports.figures.light_axes import lighten
     from reports.figures.style import paper
 
     # Some writers need to seek and re-read, so a file takes the finished bytes only. Light packing of PNG is soon done.
@@ -59,6 +60,7 @@ def ink(draw: Callable[[], "Figure"], ending: str) -> bytes:
     with paper():
         figure = draw()
         told = described(figure)
+        lighten(figure)
         words = {"Title": told.title, _DESCRIPTION[ending]: told.text}
         figure.savefig(finished, format=ending, metadata={**_NO_DATE[ending], **words}, **_FINISH[ending])
     return _read_aloud(finished.getvalue(), told.text) if ending == "svg" else finished.getvalue()

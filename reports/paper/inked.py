@@ -41,6 +41,7 @@ def all_on_pages(pictures: Sequence[Picture]) -> tuple[bytes, list[InkedPage]]:
     from matplotlib.backends.backend_pdf import PdfPages
 
     from reports.figures.described import described
+    from reports.figures.light_axes import lighten
     from reports.figures.style import paper
 
     if not pictures:
@@ -52,6 +53,7 @@ def all_on_pages(pictures: Sequence[Picture]) -> tuple[bytes, list[InkedPage]]:
             told = described(figure)
             width, height = figure.get_size_inches()
             pages.append(InkedPage((72.0 * float(width), 72.0 * float(height)), f"{told.title}. {told.text}"))
+            lighten(figure)
             made.savefig(figure)
     return file.getvalue(), pages
 
