@@ -35,6 +35,11 @@ class LengthUnit:
     in_mm: float
     fractions: bool = False
 
+    @property
+    def plural(self) -> str:
+        """What lengths are in, in words: "mm" or "inches"."""
+        return "inches" if self.symbol == INCH.symbol else self.symbol
+
     def to_mm(self, value: float) -> float:
         """A value in this unit, in mm."""
         return value * self.in_mm

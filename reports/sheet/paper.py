@@ -46,8 +46,10 @@ CELLS: list[Any] = [
 class Blank(Flowable):
     """A blank that can be typed into; on paper its table's lines make the box."""
 
-    def __init__(self, name: str, about: str, width: float) -> None:
+    def __init__(self, name: str, about: str, width: float, written: str = "") -> None:
         super().__init__()
+        # A field's font has the letters of western Europe only; any other name stands above it on the page alone.
+        self._written = written[:_LONGEST].encode("latin-1", "ignore").decode("latin-1").strip()
         self.width, self.height = width, _BLANK_HEIGHT
         self._name, self._about = name, about
 
@@ -55,6 +57,7 @@ class Blank(Flowable):
         """Put the field where platypus has put this."""
         look: dict[str, Any] = {"fontName": FONT, "fontSize": _WRITING, "textColor": black, "fillColor": None}
         look |= {"borderWidth": 0, "borderColor": None, "width": self.width, "height": self.height}
+        look |= {"value": self._written} if self._written else {}
         self.canv.acroForm.textfield(name=self._name, tooltip=self._about, maxlen=_LONGEST, relative=True, **look)
 
 
@@ -67,13 +70,16 @@ def foot(about: str, size: tuple[float, float], pages: int, canvas: Canvas, docu
     canvas.restoreState()
 
 
-def owner(width: float) -> Table:
-    """Whose car, when, and who measured."""
+def owner(width: float, car: str = "") -> Table:
+    """Whose car, when, and who measured; car: its name, written in already."""
     labels = (("Car", CAR, 0.46), ("Date", DATE, 0.2), ("Measured by", BY, 0.34))
     cells, widths = [], []
     for label, name, part in labels:
         wide = _wide(label)
-        cells += [Paragraph(label, TEXT), Blank(name, label.lower(), part * width - wide - 2 * PADDING)]
+        cells += [
+            Paragraph(label, TEXT),
+            Blank(name, label.lower(), part * width - wide - 2 * PADDING, car if name == CAR else ""),
+        ]
         widths += [wide, part * width - wide]
     boxes = [("BOX", (column, 0), (column, 0), LINE, black) for column in (1, 3, 5)]
     return Table([cells], colWidths=widths, style=[*CELLS, *boxes])

@@ -40,6 +40,7 @@ from reports.words.set_up import (
     cross_words,
     keys_for_turns,
     number_words,
+    row_words,
     steps_of,
     tolerance_words,
     unit_words,
@@ -108,7 +109,7 @@ def _head(planned: SetUp, width: float) -> list[Flowable]:
         Paragraph(escape(f"Set-up sheet: {plan.name}"), TITLE),
         Paragraph(escape(f"{about}{on_paper}"), TEXT),
         Spacer(1, 3),
-        owner(width),
+        owner(width, planned.car.name),
         Spacer(1, 4),
         boxed(Paragraph(escape(f"{CAUTION} {JACK}"), SMALL), width),
     ]
@@ -137,7 +138,7 @@ def _numbers(planned: SetUp, width: float) -> list[Flowable]:
     rows += [_row(left, right, planned) for left, right in zip(lefts, rights, strict=True)]
     style = [*CELLS, ("GRID", (0, 0), (-1, -1), LINE, black), ("BACKGROUND", (0, 0), (-1, 0), PALE)]
     style += [("BOX", (column, 1), (column, -1), 1.2, black) for column in _WRITTEN]
-    lengths = "as the tape shows them, such as 13 5/8" if unit.fractions else f"in {unit.symbol}"
+    lengths = "as the tape shows them, such as 13 5/8" if unit.fractions else f"in {unit.plural}"
     how = (
         f"Lengths {lengths}, from the point's centre to a level floor; angles in degrees, each wheel: camber negative "
         "where the top leans in, toe-in negative for toe-out. \N{PLUS-MINUS SIGN} doubt, of both wheels: two readings "
@@ -166,7 +167,7 @@ _WRITTEN = (5, 8)  # columns of what is measured
 def _row(left: Entry, right: Entry, planned: SetUp) -> list[Any]:
     unit, measure = planned.car.unit, left.measure
     row: list[Any] = [
-        Paragraph(escape(what_words(left)), SMALL),
+        Paragraph(escape(row_words(left, right, unit)), SMALL),
         unit_words(measure, unit),
         tolerance_words(measure, unit),
     ]

@@ -15,10 +15,10 @@ from reports.words.set_up import (
     cross_words,
     keys_for_turns,
     number_words,
+    row_words,
     steps_of,
     tolerance_words,
     unit_words,
-    what_words,
 )
 from reports.words.wrapped import wrapped
 
@@ -36,7 +36,11 @@ def show_set_up(out: Console, planned: SetUp) -> None:
         values = (number_words(one.planned, one.measure, unit) for one in (left, right))
         numbers = f"{left.number}, {right.number}"
         table.add_row(
-            numbers, what_words(left), *values, unit_words(left.measure, unit), tolerance_words(left.measure, unit)
+            numbers,
+            row_words(left, right, unit),
+            *values,
+            unit_words(left.measure, unit),
+            tolerance_words(left.measure, unit),
         )
     out.print(table)
     if planned.perches is not None:

@@ -5,7 +5,16 @@ from kinematics.car.units import Units
 from kinematics.setting.came_out import Came, CameOut, OnScales, Outcome
 from kinematics.setting.set_up import Adjuster, Measure
 from reports.words.numbers import PLUS_MINUS
-from reports.words.set_up import DIMENSIONS, both_words, cross_words, entry_words, is_turned, turn_words, unit_words
+from reports.words.set_up import (
+    DIMENSIONS,
+    adjuster_name,
+    both_words,
+    cross_words,
+    entry_words,
+    is_turned,
+    turn_words,
+    unit_words,
+)
 from reports.words.wrapped import wrapped
 
 
@@ -41,7 +50,8 @@ def again_words(found: CameOut) -> list[str]:
     """What is still to be turned, a line for each wheel's adjuster, then the perches."""
     unit = found.set_up.car.unit
     lines = [
-        f"{one.entry.axle} {one.entry.side} {one.entry.measure.value}: {one.again.what} {turn_words(one.again, unit)}"
+        f"{one.entry.axle} {one.entry.side} {one.entry.measure.value}: "
+        f"{adjuster_name(one.again, found.set_up.car.axle(one.entry.axle))} {turn_words(one.again, unit)}"
         for one in found.outcomes
         if one.again is not None
     ]

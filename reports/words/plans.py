@@ -16,7 +16,8 @@ from kinematics.planning.refusal import Cause, Refusal
 from kinematics.planning.rules import Breach
 from reports.words.both_sides import Told, once_for_both_sides
 from reports.words.lean import told_of, unsound_words
-from reports.words.numbers import amount, shown, told, told_amount
+from reports.words.numbers import amount, shown, shows, told, told_amount
+from reports.words.toe_links import toe_link_name
 from reports.words.verdict import summary
 from solvers.vectors import Array
 
@@ -193,14 +194,16 @@ def _angle(value: float, unit: LengthUnit) -> str:
 def adjusted_words(measured: Axle, changed: ChangedAxle, unit: LengthUnit) -> str:
     """Say how far the adjusters went, where they went at all."""
     words = []
-    if abs(changed.toe_link).max() > _SMALL:
-        words.append(f"toe link {_both(changed.toe_link, Dimension.LENGTH, unit)} (longer positive)")
+    if any(shows(float(one), Dimension.LENGTH, unit) for one in changed.toe_link):
+        words.append(
+            f"{toe_link_name(measured.suspension)} {_both(changed.toe_link, Dimension.LENGTH, unit)} (longer positive)"
+        )
     adjusters = measured.fittings.adjusters
     if abs(changed.camber).max() > _SMALL:
         kind, way = _adjustment(adjusters.camber_by)
         words.append(f"{adjusters.camber_by} {_both(changed.camber, kind, unit)} ({way} positive)")
     if adjusters.camber_by == "none" and abs(changed.axle.camber - measured.camber).max() > _CAMBER_SHOWS:
-        words.append("camber is not set back, for the car file names no adjuster for it")
+        words.append(f"camber becomes {_both(changed.axle.camber, Dimension.ANGLE, unit)}, for it has no adjuster here")
     return f"{measured.name}: {', '.join(words)}" if words else ""
 
 

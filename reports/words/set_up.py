@@ -4,7 +4,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from kinematics.car.lengths import LengthUnit
+from kinematics.car.car import Axle
+from kinematics.car.lengths import INCH, LengthUnit
 from kinematics.car.units import Units
 from kinematics.numbers.quantity import Dimension
 from kinematics.planning.settling import is_held
@@ -15,6 +16,7 @@ from reports.words.fitted_parts import fitting_steps
 from reports.words.lean import lack_words
 from reports.words.numbers import PLUS_MINUS, shown, shows, told
 from reports.words.plan_cautions import short_cautions
+from reports.words.toe_links import toe_link_name
 from reports.words.wrapped import wrapped
 
 DIMENSIONS = {
@@ -103,7 +105,21 @@ def _plain(value: float, measure: Measure, unit: LengthUnit) -> str:
         return f"{value / Units(unit).mass:.1f}"
     if measure is Measure.HEIGHT and unit.fractions:
         return tape_words(value, unit)
-    return f"{value * DIMENSIONS[measure].scale(unit):.2g}"
+    scaled = value * DIMENSIONS[measure].scale(unit)
+    return f"{scaled:.2f}" if measure is Measure.HEIGHT and unit.symbol == INCH.symbol else f"{scaled:.2g}"
+
+
+def row_words(left: Entry, right: Entry, unit: LengthUnit) -> str:
+    """What is set and measured at both wheels, with what it was; where nothing sets it, that too."""
+    words = what_words(left)
+    before, after = (
+        list(dict.fromkeys(number_words(getattr(one, when), one.measure, unit) for one in (left, right)))
+        for when in ("as_measured", "planned")
+    )
+    if before != after:
+        words += f"; was {' / '.join(before)}"
+    is_angle = left.measure in (Measure.CAMBER, Measure.TOE)
+    return f"{words} (not set, only checked)" if is_angle and left.adjuster is None else words
 
 
 def what_words(entry: Entry) -> str:
@@ -146,7 +162,7 @@ def steps_of(planned: SetUp, *, fitted: bool = True) -> list[Steps]:
     return [
         Steps("Fit, in this order", (*fit, _ON_WHEELS) if fit else ("Nothing is fitted.",)),
         Steps("Ride heights and weights", tuple(_heights(planned))),
-        Steps("Align, camber before toe", tuple(_alignment(planned))),
+        Steps(_align_words(planned), tuple(_alignment(planned))),
         Steps("Before it is driven", (*_checks(planned), *BEFORE_DRIVING)),
     ]
 
@@ -167,7 +183,7 @@ def _heights(planned: SetUp) -> Iterator[str]:
     if perches is None:
         for axle in planned.car.axles:
             yield _height_line(planned, axle.name)
-        yield f"How far to turn what for that, the car file could tell: it lacks {_lacks(planned)}."
+        yield _BY_HAND
         return
     if _barred(planned):
         yield "Unhook one drop link of each anti-roll bar, so that it holds nothing meanwhile."
@@ -177,6 +193,12 @@ def _heights(planned: SetUp) -> Iterator[str]:
     yield from _weights(planned, perches)
 
 
+_BY_HAND = (
+    "Turn the spring perches, or change packing, links or bars that carry the springs, until it stands so; roll the "
+    "car back and forth before each measuring."
+)
+
+
 def _height_line(planned: SetUp, axle: str) -> str:
     """How far the body goes up or down at an axle, and to which numbers."""
     left, right = planned.of(Measure.HEIGHT, axle)
@@ -184,7 +206,7 @@ def _height_line(planned: SetUp, axle: str) -> str:
     numbers = f"no. {left.number} and {right.number}"
     if not shows(by, Dimension.LENGTH, unit):
         return f"{_capital(axle)} ride height stays as measured: check {numbers}."
-    far = told(abs(by), Dimension.LENGTH, unit, sign=False)
+    far = f"{tape_words(abs(by), unit)} {unit.symbol}"
     return f"{_capital(axle)} ride height: {'raise' if by > 0.0 else 'lower'} the body {far}, to {numbers}."
 
 
@@ -230,8 +252,16 @@ CROSS_MEANING = "front right and rear left, of all four"
 CROSS_NEAR = f"{PLUS_MINUS} {100.0 * CROSS_TOLERANCE:.1f} %"
 
 
+def _align_words(planned: SetUp) -> str:
+    """The heading of what is aligned; camber comes first where both can be set."""
+    set_here = {one.measure for one in planned.entries if one.adjuster is not None}
+    return "Align, camber before toe" if {Measure.CAMBER, Measure.TOE} <= set_here else "Align"
+
+
 def _alignment(planned: SetUp) -> Iterator[str]:
     unit = planned.car.unit
+    for axle in planned.car.axles:
+        yield from _not_set(planned, axle.name)
     for measure in (Measure.CAMBER, Measure.TOE):
         for axle in planned.car.axles:
             left, right = planned.of(measure, axle.name)
@@ -241,8 +271,23 @@ def _alignment(planned: SetUp) -> Iterator[str]:
             straight = ", steering held straight" if measure is Measure.TOE and axle.suspension.rack else ""
             what = f"{_capital(axle.name)} {measure.value}{straight}"
             numbers = f"set no. {left.number} and {right.number}{_each_turn(left, unit)}"
-            yield f"{what}: {left.adjuster.what} {turned}; {numbers}."
+            yield f"{what}: {adjuster_name(left.adjuster, axle)} {turned}; {numbers}."
     yield "Roll the car back and forth, then measure everything once more and write it down."
+
+
+def _not_set(planned: SetUp, axle: str) -> Iterator[str]:
+    """What of an axle's angles the car file names no adjuster for."""
+    pairs = [planned.of(measure, axle) for measure in (Measure.CAMBER, Measure.TOE)]
+    loose = [pair for pair in pairs if pair[0].adjuster is None]
+    if loose:
+        what = " and ".join(pair[0].measure.value for pair in loose)
+        numbers = _numbers([one for pair in loose for one in pair])
+        yield f"{_capital(axle)} {what}: the car file names no adjuster, so nothing is set; only check no. {numbers}."
+
+
+def adjuster_name(adjuster: Adjuster, axle: Axle) -> str:
+    """What is turned, as its part is called on that axle."""
+    return toe_link_name(axle.suspension) if adjuster.what == "toe link" else adjuster.what
 
 
 def _each_turn(entry: Entry, unit: LengthUnit) -> str:
@@ -273,11 +318,17 @@ def _lacks(planned: SetUp) -> str:
 
 
 def keys_for_turns(planned: SetUp) -> str:
-    """Which keys of the car file would turn lengths and angles into turns; empty where none is missing."""
+    """What the car file would have to hold for turns and perches to be told; empty where nothing is missing."""
     unit = planned.car.unit
     missing = dict.fromkeys(
         f"{_KEYS.get(one.adjuster.what, 'thread in camber')} in [{one.axle}.adjusters]"
         for one in planned.entries
         if one.adjuster is not None and one.adjuster.a_turn is None and is_turned(one.adjuster, unit)
     )
-    return f"Turns instead of lengths and angles come from {', '.join(missing)} of the car file." if missing else ""
+    told_turns = (
+        f"Turns instead of lengths and angles come from {', '.join(missing)} of the car file." if missing else ""
+    )
+    lacks = ""
+    if planned.perches is None:
+        lacks = f"How far each perch goes, and the wheel loads, come from the car file too: it lacks {_lacks(planned)}."
+    return " ".join(filter(None, (told_turns, lacks)))

@@ -272,6 +272,13 @@ roll_centre_height = { from = "-1 1/8", to = 3 }
 def test_amounts_are_said_as_they_were_written(
     garage: Path, text: str, joint: str, lower: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
+    """As fractions where the owner wrote one anywhere, in the car's points too; else as decimals."""
+    if text == DECIMALS:
+        car = (garage / "inch.toml").read_text(encoding="utf-8")
+        for fraction, decimal in {'"29 3/16"': "29.1875", '"7 5/32"': "7.15625", '"-5 1/32"': "-5.03125"}.items():
+            assert fraction in car
+            car = car.replace(fraction, decimal)
+        (garage / "inch.toml").write_text(car, encoding="utf-8")
     (garage / "own.toml").write_text(text, encoding="utf-8")
     (garage / "own limits.toml").write_text(IN_LIMITS.replace('"-5/8"', "-0.5").replace('"3/4"', "0.5")
                                             .replace('"-1 1/8"', "-1.13"), encoding="utf-8")  # fmt: skip

@@ -132,7 +132,7 @@ def test_what_to_do_in_order(unit: str, amounts: tuple[str, str]) -> None:
         "wheel loads no. 3, 4, 11, 12",
         "Hook the drop links on again",
         "Front camber: strut top",
-        "Front toe-in, steering held straight: toe link",
+        "Front toe-in, steering held straight: tie rod",
         "Before it is driven",
         "A qualified mechanic has looked",
         "Set, and measured after",

@@ -375,6 +375,6 @@ def test_adjusters_that_go_unlike_on_both_sides(garage: Garage) -> None:
     car = garage.car()
     (axle,) = (one.axles["front"] for one in compared(garage).outcomes if one.plan.name == "joint")
     told = adjusted_words(car.front, replace(axle, toe_link=np.array([1.5, -2.5])), car.unit)
-    assert "toe link +1.5 mm (left), -2.5 mm (right) (longer positive)" in told
+    assert "tie rod +1.5 mm (left), -2.5 mm (right) (longer positive)" in told
     alike = adjusted_words(car.front, replace(axle, toe_link=np.array([1.5, 1.5])), car.unit)
-    assert "toe link +1.5 mm (longer positive)" in alike
+    assert "tie rod +1.5 mm (longer positive)" in alike

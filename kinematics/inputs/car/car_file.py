@@ -89,7 +89,7 @@ def car_from(written: Mapping[str, Any], source: str, folder: Path | None = None
         raise InputFaultError(source, faults)
     if table.doubt is not None:
         axles = _with_doubts(axles, (folder or Path()) / table.doubt, unit)
-    car = Car(table.name, as_written(unit, written.get("limits")), weighed(axles), limits, table.on_paper)
+    car = Car(table.name, as_written(unit, written), weighed(axles), limits, table.on_paper)
     return read_only(car)
 
 
