@@ -6,10 +6,11 @@ from importlib.metadata import version
 from itertools import chain
 from pathlib import Path
 
-from benchmarks import certificate_rows, cold_rows, compiled_rows, engine_rows, find_rows, rows, scaling_rows
+from benchmarks import certificate_rows, cold_rows, compiled_rows, engine_rows, find_rows, page_rows, rows, scaling_rows
 from benchmarks.timing import Row
 
 _PAGE = Path(__file__).with_name("README.md")
+_PARTS = (rows, certificate_rows, compiled_rows, engine_rows, scaling_rows, find_rows, page_rows, cold_rows)
 _BEGIN, _END = "<!-- table: python -m benchmarks --write -->", "<!-- end of table -->"
 
 
@@ -25,7 +26,16 @@ def main() -> int:
     for row in chain(
         *(
             part.rows(arguments.quick)
-            for part in (rows, certificate_rows, compiled_rows, engine_rows, scaling_rows, find_rows, cold_rows)
+            for part in (
+                rows,
+                certificate_rows,
+                compiled_rows,
+                engine_rows,
+                scaling_rows,
+                find_rows,
+                page_rows,
+                cold_rows,
+            )
         )
     ):
         _show(row)
