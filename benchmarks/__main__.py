@@ -13,13 +13,24 @@ from benchmarks import (
     engine_rows,
     find_rows,
     load_rows,
+    page_rows,
     rows,
     scaling_rows,
 )
 from benchmarks.timing import Row
 
-_PARTS = (rows, certificate_rows, compiled_rows, engine_rows, scaling_rows, load_rows, find_rows, cold_rows)
 _PAGE = Path(__file__).with_name("README.md")
+_PARTS = (
+    rows,
+    certificate_rows,
+    compiled_rows,
+    engine_rows,
+    scaling_rows,
+    load_rows,
+    find_rows,
+    page_rows,
+    cold_rows,
+)
 _BEGIN, _END = "<!-- table: python -m benchmarks --write -->", "<!-- end of table -->"
 
 
@@ -32,21 +43,7 @@ def main() -> int:
     about = f"Python {platform.python_version()}, NumPy {version('numpy')}, SciPy {version('scipy')}, one core"
     print(about)
     timed = []
-    for row in chain(
-        *(
-            part.rows(arguments.quick)
-            for part in (
-                rows,
-                certificate_rows,
-                compiled_rows,
-                engine_rows,
-                scaling_rows,
-                load_rows,
-                find_rows,
-                cold_rows,
-            )
-        )
-    ):
+    for row in chain(*(part.rows(arguments.quick) for part in _PARTS)):
         _show(row)
         timed.append(row)
     if arguments.write:

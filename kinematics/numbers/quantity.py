@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from enum import Enum
+from functools import cache
 from typing import TypedDict, TypeVar, Unpack
 
 import numpy as np
@@ -31,50 +32,62 @@ class Dimension(Enum):
 
     def unit(self, length: LengthUnit) -> str:
         """Symbol of the unit at the edge ("" for a ratio)."""
-        units = Units(length)
-        symbols = {
-            Dimension.LENGTH: length.symbol,
-            Dimension.ANGLE: "deg",
-            Dimension.ANGLE_PER_LENGTH: f"deg/{length.symbol}",
-            Dimension.PER_CENT: "%",
-            Dimension.RATE: units.rate_symbol,
-            Dimension.FORCE: units.force_symbol,
-            Dimension.MASS: units.mass_symbol,
-            Dimension.FREQUENCY: "Hz",
-            Dimension.ACCELERATION: "g",
-            Dimension.MOMENT_PER_ANGLE: units.moment_per_angle_symbol,
-        }
-        return symbols.get(self, "")
+        return _symbols(length).get(self, "")
 
     def scale(self, length: LengthUnit) -> float:
         """Factor from mm, radians, N/mm, N, kg, Hz, g, N mm/rad and parts of one to the unit at the edge."""
-        degrees, units = 180.0 / np.pi, Units(length)
-        scales = {
-            Dimension.LENGTH: 1.0 / length.in_mm,
-            Dimension.ANGLE: degrees,
-            Dimension.ANGLE_PER_LENGTH: degrees * length.in_mm,
-            Dimension.PER_CENT: 100.0,
-            Dimension.RATE: 1.0 / units.rate,
-            Dimension.FORCE: 1.0 / units.force,
-            Dimension.MASS: 1.0 / units.mass,
-            Dimension.MOMENT_PER_ANGLE: 1.0 / (degrees * units.moment),
-        }
-        return scales.get(self, 1.0)
+        return _scales(length).get(self, 1.0)
 
     def decimals(self, length: LengthUnit) -> int:
         """Digits after the point where a person reads it, in the unit at the edge."""
-        metric = length.symbol == "mm"
-        digits = {
-            Dimension.LENGTH: 1 if metric else 2,
-            Dimension.ANGLE: 2,
-            Dimension.ANGLE_PER_LENGTH: 4 if metric else 3,
-            Dimension.RATIO: 3,
-            Dimension.PER_CENT: 1,
-            Dimension.RATE: 2 if metric else 0,
-            Dimension.FREQUENCY: 2,
-            Dimension.ACCELERATION: 2,
-        }
-        return digits.get(self, 0)
+        return _digits(length).get(self, 0)
+
+
+@cache
+def _symbols(length: LengthUnit) -> dict[Dimension, str]:
+    units = Units(length)
+    return {
+        Dimension.LENGTH: length.symbol,
+        Dimension.ANGLE: "deg",
+        Dimension.ANGLE_PER_LENGTH: f"deg/{length.symbol}",
+        Dimension.PER_CENT: "%",
+        Dimension.RATE: units.rate_symbol,
+        Dimension.FORCE: units.force_symbol,
+        Dimension.MASS: units.mass_symbol,
+        Dimension.FREQUENCY: "Hz",
+        Dimension.ACCELERATION: "g",
+        Dimension.MOMENT_PER_ANGLE: units.moment_per_angle_symbol,
+    }
+
+
+@cache
+def _scales(length: LengthUnit) -> dict[Dimension, float]:
+    degrees, units = 180.0 / np.pi, Units(length)
+    return {
+        Dimension.LENGTH: 1.0 / length.in_mm,
+        Dimension.ANGLE: degrees,
+        Dimension.ANGLE_PER_LENGTH: degrees * length.in_mm,
+        Dimension.PER_CENT: 100.0,
+        Dimension.RATE: 1.0 / units.rate,
+        Dimension.FORCE: 1.0 / units.force,
+        Dimension.MASS: 1.0 / units.mass,
+        Dimension.MOMENT_PER_ANGLE: 1.0 / (degrees * units.moment),
+    }
+
+
+@cache
+def _digits(length: LengthUnit) -> dict[Dimension, int]:
+    metric = length.symbol == "mm"
+    return {
+        Dimension.LENGTH: 1 if metric else 2,
+        Dimension.ANGLE: 2,
+        Dimension.ANGLE_PER_LENGTH: 4 if metric else 3,
+        Dimension.RATIO: 3,
+        Dimension.PER_CENT: 1,
+        Dimension.RATE: 2 if metric else 0,
+        Dimension.FREQUENCY: 2,
+        Dimension.ACCELERATION: 2,
+    }
 
 
 class Mirror(Enum):

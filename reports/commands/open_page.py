@@ -1,6 +1,7 @@
 """The command open: a page on this machine at which the car is looked at and changed."""
 
 import argparse
+import contextlib
 import sys
 from collections.abc import Callable
 from pathlib import Path
@@ -64,12 +65,14 @@ def open_page(options: argparse.Namespace) -> int:
     if bench is not None:
         _refuse_what_cannot_be_shown(bench)
     place = taken_place(options.port)
-    sys.stdout.write(f"{place.address}\n")
-    if not options.quiet:
-        opened = "A new car can be begun" if bench is None else f"{options.car_file} is open"
-        sys.stdout.write(f"{opened} at this address, on this machine alone. Ctrl+C ends it.\n")
-    sys.stdout.flush()
-    serve(place, Desk(bench, Path(), beside), browser=not options.no_browser)
+    # Whoever has read the address may stop it at once: that is no fault.
+    with contextlib.suppress(KeyboardInterrupt):
+        sys.stdout.write(f"{place.address}\n")
+        if not options.quiet:
+            opened = "A new car can be begun" if bench is None else f"{options.car_file} is open"
+            sys.stdout.write(f"{opened} at this address, on this machine alone. Ctrl+C ends it.\n")
+        sys.stdout.flush()
+        serve(place, Desk(bench, Path(), beside), browser=not options.no_browser)
     return WITHIN
 
 

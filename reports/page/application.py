@@ -36,7 +36,6 @@ from reports.page.surveying import (
     begin_survey,
     survey_beside,
     survey_form,
-    survey_judged,
     survey_saved,
 )
 from reports.page.take_along import content, parcels
@@ -75,7 +74,7 @@ def application(desk: Desk) -> Starlette:
         "/checked": _checked,
         "/save": _save,
         "/survey": _begin_survey,
-        "/survey-checked": lambda bench, body: survey_judged(survey_beside(bench.path), asked(Read, body)),
+        "/survey-checked": _check_survey,
         "/survey-saved": _save_survey,
         "/keep": _keep,
         "/trial": _keep_trial,
@@ -239,6 +238,12 @@ def _begin_survey(bench: Bench, body: object) -> Record:
     with bench.writing:
         begin_survey(survey_beside(bench.path), bench.path, begun)
     return _survey(bench)
+
+
+def _check_survey(bench: Bench, body: object) -> Record:
+    from reports.page.survey_verdict import survey_judged  # loads slowly
+
+    return survey_judged(survey_beside(bench.path), asked(Read, body))
 
 
 def _save_survey(bench: Bench, body: object) -> Record:

@@ -22,7 +22,7 @@ from kinematics.inputs.reading.plain_text import escaped
 from reports.documents.amounts import Record
 from reports.outputs.safe_write import write_content
 from reports.page.bench import Bench
-from reports.page.surveying import Fitted, blank_survey, survey_beside, survey_fitted
+from reports.page.surveying import Fitted, blank_survey, survey_beside
 from reports.page.table_import import PointTable, imported
 
 _PLAIN = re.compile(r"[^/\\:*?\"<>|\x00-\x1f\x7f.][^/\\:*?\"<>|\x00-\x1f\x7f]*")
@@ -161,6 +161,8 @@ def _demo(which: str, path: Path) -> dict[Path, str]:
 
 def fitted(desk: Desk, asked: Fitted) -> Record:
     """Write what a survey's fit found into a new car file beside it, and open that."""
+    from reports.page.survey_verdict import survey_fitted  # loads slowly
+
     bench = desk.on_it
     path = bench.path.with_name(plain_name(asked.file))
     survey_fitted(survey_beside(bench.path), path, asked)

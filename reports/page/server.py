@@ -1,6 +1,5 @@
 """The page's server: on this machine alone, at an address that nobody can guess."""
 
-import contextlib
 import secrets
 import socket
 import sys
@@ -65,11 +64,13 @@ def server_at(place: Place, desk: Desk) -> uvicorn.Server:
 
 
 def serve(place: Place, desk: Desk, *, browser: bool) -> None:
-    """Answer until the person at the keyboard stops it; browser: open the page in one, once there is an answer."""
+    """Answer until KeyboardInterrupt, when the person at the keyboard stops it.
+
+    browser: open the page in one, which waits for the first answer.
+    """
     if browser:
         threading.Thread(target=_open, args=(place.address,), daemon=True).start()
-    with contextlib.suppress(KeyboardInterrupt):
-        server_at(place, desk).run(sockets=[place.socket])
+    server_at(place, desk).run(sockets=[place.socket])
 
 
 def _open(address: str) -> None:

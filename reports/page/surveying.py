@@ -1,4 +1,4 @@
-"""Tape readings, heights and angles as a form: the survey file beside the car, judged with its fit as it is typed."""
+"""Tape readings, heights and angles as a form: what the survey file beside the car says, and what is typed into it."""
 
 import copy
 import re
@@ -9,7 +9,7 @@ from typing import Annotated, Any
 import tomlkit
 from pydantic import Field
 
-from kinematics.car.lengths import MM, STILL_BLANK, UNITS, LengthUnit
+from kinematics.car.lengths import MM, STILL_BLANK, UNITS
 from kinematics.car.suspensions import SUSPENSIONS
 from kinematics.inputs.plans.change_entries import AxleName
 from kinematics.inputs.reading.faults import Fault, InputFaultError, shown
@@ -19,19 +19,13 @@ from kinematics.inputs.reading.toml_file import parsed_toml
 from kinematics.inputs.reading.whole_file import whole_text
 from kinematics.inputs.survey.survey_file import SurveyFile, survey_from
 from kinematics.inputs.survey.survey_tables import READING_KINDS
-from kinematics.survey.fit import SurveyFit, fit
-from kinematics.survey.missing import missing
 from kinematics.survey.readings import ReadingKind
-from kinematics.survey.reliability import reliability
-from reports.commands.survey import judge, refuse_open, refuse_what_is_no_car, surveyed_paths, write_surveyed
 from reports.documents.amounts import Record
-from reports.documents.surveyed import survey_document
-from reports.outputs.safe_write import refuse_existing, write_content
+from reports.outputs.safe_write import write_content
 from reports.page.file_version import version
 from reports.page.picture import picture
 from reports.page.typed_value import typed_value
 from reports.sheet.survey_template import survey_template
-from reports.words.survey import agreement_words, missing_words, weakly_checked_words
 
 _ENTRY = re.compile(r"(front|rear)\.readings,? (?:entry )?(\d+)")
 _TITLES: Mapping[str, Callable[[list[str]], str]] = {
@@ -101,51 +95,29 @@ def blank_survey(suspension: str, units: str, axle: str) -> str:
     return survey_template(kind, UNITS.get(units, MM), axle)
 
 
-def survey_judged(path: Path, asked: Read) -> Record:
-    """The faults that the file would have, and what its fit says; readings still blank count as not taken."""
-    written = parsed_toml(_with_typed(path, asked.typed), path)
-    try:
-        read = _read(written, path)
-    except InputFaultError as found:
-        return {"faults": list(_told(found, written)), "verdicts": []}
-    return {"faults": [], "verdicts": [_verdict(fit(one), read.car.unit) for one in read.surveys]}
-
-
 def survey_saved(path: Path, asked: Read) -> Record:
     """Write what was typed into the survey file, whole or not at all; what cannot be read is refused."""
-    _refuse_changed(path, asked.seen)
-    text = _with_typed(path, asked.typed)
+    refuse_changed(path, asked.seen)
+    text = with_typed(path, asked.typed)
     written = parsed_toml(text, path)
     try:
-        _read(written, path)
+        read_filled(written, path)
     except InputFaultError as found:
-        own = [one for one in _told(found, written) if one["key"] in asked.typed]
+        own = [one for one in told_faults(found, written) if one["key"] in asked.typed]
         if own:
             raise InputFaultError(str(path), [Fault(str(one["key"]), str(one["words"])) for one in own]) from None
     write_content(path, text, replace=True)
     return survey_form(path)
 
 
-def survey_fitted(path: Path, car: Path, asked: Fitted) -> None:
-    """Write a new car file with the fitted points, the doubt and the readings beside it; nothing over what is there."""
-    _refuse_changed(path, asked.seen)
-    paths = surveyed_paths(str(car))
-    refuse_existing(paths, replace=False)
-    read = _read(parsed_toml(whole_text(path, MOST_BYTES_TOML), path), path)
-    fits = [fit(one) for one in read.surveys]
-    for one in fits:
-        refuse_open(one, read.car.unit)
-    refuse_what_is_no_car(str(path), read, fits)
-    write_surveyed(str(path), paths, read, [reliability(one) for one in fits], replace=False)
-
-
-def _refuse_changed(path: Path, seen: str) -> None:
+def refuse_changed(path: Path, seen: str) -> None:
+    """Raise InputFaultError where the survey is another than the page showed."""
     if version(whole_text(path, MOST_BYTES_TOML)) != seen:
         text = "was changed since this page read it, and is left alone: look at the readings, then do this again"
         raise InputFaultError(str(path), [Fault("", text)])
 
 
-def _read(written: Mapping[str, Any], path: Path) -> SurveyFile:
+def read_filled(written: Mapping[str, Any], path: Path) -> SurveyFile:
     """The survey without the readings that are still blank."""
     taken = copy.deepcopy(dict(written))
     for name in ("front", "rear"):
@@ -164,7 +136,7 @@ def _surveyed(axle: object) -> bool:
     return isinstance(axle, Mapping) and isinstance(axle.get("readings"), list)
 
 
-def _told(found: InputFaultError, written: Mapping[str, Any]) -> Iterator[Record]:
+def told_faults(found: InputFaultError, written: Mapping[str, Any]) -> Iterator[Record]:
     """Faults by the fields of the form that they are of."""
     for fault in found.faults:
         place = _ENTRY.match(fault.key)
@@ -219,7 +191,7 @@ def _shown(value: object) -> str:
     return "" if value == STILL_BLANK else str(value)
 
 
-def _with_typed(path: Path, typed: Mapping[str, str]) -> str:
+def with_typed(path: Path, typed: Mapping[str, str]) -> str:
     """The file's text with what was typed; InputFaultError for keys that are none of the form's fields."""
     axles: Any = survey_form(path)["axles"]
     known = {row["key"] for axle in axles for row in axle["rows"]} - {""}
@@ -234,24 +206,3 @@ def _with_typed(path: Path, typed: Mapping[str, str]) -> str:
             at = at[int(name)] if name.isdigit() else at[name]
         at[last] = typed_value(value.strip())
     return tomlkit.dumps(document)
-
-
-def _verdict(found: SurveyFit, unit: LengthUnit) -> Record:
-    """What is said of a fit beside its readings."""
-    lacking = missing(found)
-    head = f"{len(found.readings)} readings for {len(found.solved.parameters)} unknowns"
-    if lacking.open:
-        return {"axle": found.axle.name, "head": head, "open": True, "missing": missing_words(lacking, unit)}
-    checked = reliability(found)
-    document: Any = survey_document([judge(found, unit)], [checked], unit)["axles"]
-    told = document[0]
-    return {
-        "axle": found.axle.name,
-        "head": f"{head}. {agreement_words(found)}",
-        "open": False,
-        "suspects": [one["words"] for one in told["suspects"]],
-        "warnings": told["warnings"],
-        "weakly_checked": weakly_checked_words(checked, unit),
-        "points": told["points"],
-        "readings": told["readings"],
-    }

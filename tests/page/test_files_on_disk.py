@@ -1,6 +1,7 @@
 """The file is the truth: what is changed in it by hand is noticed, and its faults are told in the reader's words."""
 
 import os
+import signal
 import socket
 from pathlib import Path
 
@@ -9,6 +10,7 @@ import pytest
 from kinematics.inputs.reading.faults import InputFaultError
 from reports.command_line import main
 from reports.page.server import taken_place
+from tests.page.conftest import opened
 from tests.page.served import Page, laid_open
 
 
@@ -94,3 +96,12 @@ def test_a_file_that_is_no_car_opens_nothing(tmp_path: Path, capsys: pytest.Capt
     told = capsys.readouterr()
     assert told.out == ""
     assert "not valid TOML" in told.err
+
+
+@pytest.mark.skipif(os.name == "nt", reason="Ctrl+C is sent otherwise there")
+def test_ctrl_c_ends_it_and_that_is_no_fault(tmp_path: Path) -> None:
+    with opened(laid_open(tmp_path)) as (address, running):
+        host, port = address.removeprefix("http://").split("/")[0].split(":")
+        with socket.create_connection((host, int(port))):  # a browser keeps its line open
+            running.send_signal(signal.SIGINT)
+            assert running.wait(60) == 0

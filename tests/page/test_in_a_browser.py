@@ -119,6 +119,16 @@ def test_a_server_that_was_stopped_is_one_plain_sentence(browser: "Browser", tmp
         page.close()
 
 
+def test_an_old_browser_is_one_plain_sentence(browser: "Browser", address: str) -> None:
+    """As one that cannot read the code: it gives up on a word that it does not know."""
+    page = browser.new_page()
+    page.route("**/main.js", lambda route: route.fulfill(body="clazz Page {", content_type="text/javascript"))
+    page.goto(address)
+    page.wait_for_selector("#trouble:not([hidden])")
+    assert page.locator("#trouble").inner_text().startswith("This browser is too old for this page.")
+    page.close()
+
+
 @pytest.mark.parametrize(("wide", "tall"), [(360, 740), (820, 1180), (1600, 900)], ids=["phone", "tablet", "desktop"])
 def test_nothing_is_wider_than_the_screen(wide: int, tall: int, page: "Page") -> None:
     page.set_viewport_size({"width": wide, "height": tall})

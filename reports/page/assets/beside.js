@@ -1,6 +1,6 @@
 // Up to two kept plans beside what is shown: drawn in every move, and their margins in one table.
 
-import { byId, make } from "./elements.js";
+import { all, byId, make } from "./elements.js";
 import { post } from "./server.js";
 
 const MOST = 2;
@@ -36,7 +36,7 @@ export class Beside {
   #choose(name, wanted) {
     const others = this.names.filter((one) => one !== name);
     this.names = wanted ? [...others, name].slice(-MOST) : others;
-    for (const box of document.querySelectorAll("#plans .beside-box input")) box.checked = this.names.includes(box.value);
+    for (const box of all("#plans .beside-box input")) box.checked = this.names.includes(box.value);
     this.#tell();
   }
 

@@ -12,7 +12,13 @@ const WAYS = {
 export class Drag {
   // place: the drawing; ready(): whether there is a car to change; view() names the view; choose(point) and move(point, way, value) act; value(point, way) tells.
   constructor(place, { ready, view, choose, move, value, size }) {
-    Object.assign(this, { place, ready, view, choose, move, value, size });
+    this.place = place;
+    this.ready = ready;
+    this.view = view;
+    this.choose = choose;
+    this.move = move;
+    this.value = value;
+    this.size = size;
     this.held = null;
     place.addEventListener("pointerdown", (event) => this.#take(event));
     place.addEventListener("pointermove", (event) => this.#drag(event));

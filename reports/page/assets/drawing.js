@@ -56,7 +56,8 @@ export class Drawing {
     const centres = others.flatMap((one) => one.view.marks.filter((other) => other.look === "roll-centre").map((other) => ({ ...other, look: `${one.look} centre`, words: `${one.name}: ${other.words}` })));
     const under = parts.filter((_, i) => view.shapes[i].look === "allowed");
     const over = parts.filter((_, i) => view.shapes[i].look !== "allowed");
-    const held = document.activeElement?.dataset?.point ? { ...document.activeElement.dataset } : null;
+    const active = document.activeElement;
+    const held = active instanceof SVGElement && active.dataset.point ? { ...active.dataset } : null;
     const ghostly = ghost === null ? [] : ghost.marks.filter((one) => one.look === "roll-centre");
     this.place.replaceChildren(
       drawn("title", { id: "drawing-title" }, this.words.textContent),

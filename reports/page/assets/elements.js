@@ -20,8 +20,14 @@ export function drawn(tag, attributes = {}, ...children) {
   return filled(document.createElementNS(SVG, tag), attributes, children);
 }
 
+/** @returns {any} */
 export function byId(id) {
   return document.getElementById(id);
+}
+
+/** @returns {any[]} */
+export function all(selector) {
+  return [...document.querySelectorAll(selector)];
 }
 
 // A group of buttons of which one is pressed.

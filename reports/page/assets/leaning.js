@@ -11,7 +11,10 @@ const AT_REST = 200; // ms
 export class Leaning {
   // changes: what is tried; fitted(axle, what, rate) fills a slider; stand(pose, axle) stands the body so.
   constructor({ changes, fitted, stand, fail }) {
-    Object.assign(this, { changes, fitted, stand, fail });
+    this.changes = changes;
+    this.fitted = fitted;
+    this.stand = stand;
+    this.fail = fail;
     this.lateral = USUAL;
     this.asked = new Newest((body) => post("leaning", body), (told) => this.#show(told), fail, AT_REST);
     byId("lean").addEventListener("toggle", () => this.changed());

@@ -337,4 +337,5 @@ async function start() {
   open();
 }
 
+document.body.dataset.begun = "";
 start();

@@ -8,7 +8,10 @@ import { ask, post } from "./server.js";
 export class Measure {
   // saved() is called when the file was written; pointed(row, axle) when a field is entered; shown() when there are others.
   constructor({ saved, pointed, shown, fail }) {
-    Object.assign(this, { saved, pointed, shown, fail });
+    this.saved = saved;
+    this.pointed = pointed;
+    this.shown = shown;
+    this.fail = fail;
     this.typed = {};
     this.undone = [];
     this.checks = new Newest((body) => post("checked", body), (told) => this.#judge(told.faults), fail, 150);

@@ -2,6 +2,7 @@
 
 const STEPS = [1, 2, 2.5, 5, 10];
 
+/** @returns {{ step: number, at: number[] }} */
 export function ticks(low, high, most) {
   const rough = (high - low) / most;
   const power = 10 ** Math.floor(Math.log10(rough));
@@ -17,6 +18,10 @@ export function written(value, step) {
   return text.replace("-", "\u2212");
 }
 
+/**
+ * @param {number[]} ends
+ * @param {number[]} places
+ */
 export function linear([low, high], [from, to]) {
   return (value) => from + ((value - low) / (high - low)) * (to - from);
 }

@@ -10,7 +10,9 @@ const AT_REST = 500; // ms without a key, until the readings are fitted again
 export class Survey {
   // pointed(row, axle): a field is entered; fitted(): a car was written.
   constructor({ pointed, fitted, fail }) {
-    Object.assign(this, { pointed, fitted, fail });
+    this.pointed = pointed;
+    this.fitted = fitted;
+    this.fail = fail;
     this.typed = {};
     this.checks = new Newest((body) => post("survey-checked", body), (told) => this.#judge(told), fail, AT_REST);
     byId("readings").addEventListener("submit", (event) => {
