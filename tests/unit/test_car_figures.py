@@ -140,5 +140,6 @@ def test_lean_curves_are_the_loads_in_balance() -> None:
 @pytest.mark.parametrize("known", [True, False])
 def test_a_sweep_draws_the_car_from_its_left_where_its_wheelbase_is_known(known: bool) -> None:
     car = demo_car()
-    own = car if known else replace(car, body=replace(car.body, wheelbase=None))
+    front = replace(car.front, body=replace(car.body, wheelbase=None))
+    own = car if known else replace(car, axles=(front,))
     assert ("side_view.svg" in [one.name for one in car_outputs(own, "svg")]) == known
