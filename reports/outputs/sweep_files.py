@@ -44,7 +44,9 @@ def car_outputs(car: Car, drawing: str) -> list[Output[SolvedCar]]:
     def write(solved: SolvedCar, file: BinaryIO) -> None:
         write_roll_axis(_axis_of(solved).over_all, car.unit, file)
 
-    outputs = [Output(f"side_view.{drawing}", drawn(side_view_figure, drawing))]
+    # Without a wheelbase there is one axle alone to see from the side, and none of what it does to the car.
+    known = car.body.wheelbase is not None
+    outputs = [Output(f"side_view.{drawing}", drawn(side_view_figure, drawing))] if known else []
     if not has_roll_axis(car):
         return outputs
     return [Output("roll_axis.csv", write), Output(f"roll_axis.{drawing}", drawn(roll_axis_figure, drawing)), *outputs]

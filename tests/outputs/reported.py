@@ -2,7 +2,7 @@
 
 import io
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
@@ -12,7 +12,7 @@ import pypdf
 from kinematics.inputs.plans.plan_file import read_plans
 from kinematics.loads.balanced_share import with_balanced_shares
 from kinematics.sweeps.sweep_job import Span, SweepJob
-from reports.paper.blocks import Document
+from reports.paper.blocks import Document, Picture, Section
 from reports.paper.contents import contents
 from reports.paper.html import html
 from reports.paper.pdf import pdf
@@ -24,10 +24,11 @@ CHOSEN, DATE = "lower", "29 February 2096"
 
 @dataclass(frozen=True)
 class Reported:
-    """A report in one unit."""
+    """A report in one unit. whole: with all its figures, not those of its first page alone."""
 
     garage: Garage
     unit: str
+    whole: bool = True
 
     @cached_property
     def solved(self) -> ReportSolved:
@@ -39,7 +40,8 @@ class Reported:
 
     @cached_property
     def document(self) -> Document:
-        return contents(self.solved, DATE)
+        made = contents(self.solved, DATE)
+        return made if self.whole else replace(made, sections=[made.sections[0], *map(_undrawn, made.sections[1:])])
 
     @cached_property
     def page(self) -> str:
@@ -57,6 +59,10 @@ class Reported:
         """Heads and rows of the one table whose caption begins so, as a person reads them."""
         (found,) = [one for one in tables(self.read) if one[0].startswith(caption)]
         return found[1]
+
+
+def _undrawn(section: Section) -> Section:
+    return replace(section, blocks=[block for block in section.blocks if not isinstance(block, Picture)])
 
 
 def parsed(page: str) -> Any:

@@ -33,8 +33,8 @@ TITLE = "A point that is found & <b>not bold</b> № 5"
 
 
 @pytest.fixture(scope="module")
-def both(garage: Garage) -> dict[str, Reported]:
-    return {unit: Reported(garage, unit) for unit in ("mm", "in")}
+def both(garage: Garage, campaign: bool) -> dict[str, Reported]:
+    return {unit: Reported(garage, unit, campaign) for unit in ("mm", "in")}
 
 
 def long_table(count: int, before: int = 0) -> Document:

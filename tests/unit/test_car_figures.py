@@ -22,6 +22,7 @@ from reports.figures.panels import SIDE_VIEW, STEER, along_rack, along_travel, p
 from reports.figures.roll_axis_curves import roll_axis_curves
 from reports.figures.side_view import AxleAtRest, side_view
 from reports.figures.style import Sheet
+from reports.outputs.sweep_files import car_outputs
 from tests.properties.plausible_cars import typical_axle
 from tests.unit.test_figures import all_can_be_read, fits_a4
 
@@ -134,3 +135,11 @@ def test_lean_curves_are_the_loads_in_balance() -> None:
     loads = sheet.balance.load.reshape(4, -1)
     for line, load in zip(axes.lines, loads, strict=True):
         np.testing.assert_allclose(line.get_ydata()[known], load[known])
+
+
+@pytest.mark.parametrize("known", [True, False])
+def test_a_sweep_draws_the_car_from_its_left_where_its_wheelbase_is_known(known: bool) -> None:
+    car = demo_car()
+    front = replace(car.front, body=replace(car.body, wheelbase=None))
+    own = car if known else replace(car, axles=(front,))
+    assert ("side_view.svg" in [one.name for one in car_outputs(own, "svg")]) == known
