@@ -16,6 +16,7 @@ from reports.words.headline import in_two_lines, next_line, standing_words, sure
 from reports.words.numbers import per_cent, told
 
 _LIKELY = 0.9  # that all limits hold: what is left to do is to look at the car
+_READINGS = {"up": "height", "out": "distance out", "ahead": "distance ahead"}
 _SURE_NOT, _SURE = 0.05, 0.95
 
 
@@ -54,6 +55,16 @@ def doubt_headline(
     if again is not None and chance is not None and chance < _LIKELY:
         return [*head, f"Next: measure {again.measurement} again, then ask this once more."]
     return [*head, next_line("sweep", files, "results")]
+
+
+def reading_name(source: Source) -> str:
+    """Which reading it is: "height of the front lower ball joint", so that nobody moves the joint up for it."""
+    of, _, way = source.measurement.rpartition(" ")
+    return (
+        f"{_READINGS[way]} of the {source.axle} {of}"
+        if of and way in _READINGS
+        else f"{source.axle} {source.measurement}"
+    )
 
 
 def all_hold(assessments: Sequence[Assessment]) -> float | None:
