@@ -53,7 +53,7 @@ def doubt_headline(
     chance = all_hold(assessments)
     again = next((source for one in assessments for source in weakest_sources(one)), None)
     if again is not None and chance is not None and chance < _LIKELY:
-        return [*head, f"Next: measure {again.measurement} again, then ask this once more."]
+        return [*head, f"Next: measure the {reading_name(again)} again, then ask this once more."]
     return [*head, next_line("sweep", files, "results")]
 
 
@@ -89,8 +89,8 @@ def _tries(assessments: Sequence[Assessment], findings: Sequence[Finding], unit:
     if again is not None:
         of = "" if again.number == ROLL_CENTRE.key else f"{QUANTITIES[again.number].title} "
         left = told(again.halved, again.dimension, unit, sign=False)
-        yield f"{text}{held} Measure first again: {again.measurement} (twice as good leaves {of}{left})."
-        yield f"{text}{held} Measure first again: {again.measurement}."
+        yield f"{text}{held} Measure first again: {reading_name(again)} (twice as good leaves {of}{left})."
+        yield f"{text}{held} Measure first again: {reading_name(again)}."
     yield f"{text}{held}"
 
 
