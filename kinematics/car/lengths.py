@@ -40,6 +40,11 @@ class LengthUnit:
         """What lengths are in, in words: "mm" or "inches"."""
         return "inches" if self.symbol == INCH.symbol else self.symbol
 
+    @property
+    def one(self) -> str:
+        """One of it, in words: "mm" or "inch"."""
+        return "inch" if self.symbol == INCH.symbol else self.symbol
+
     def to_mm(self, value: float) -> float:
         """A value in this unit, in mm."""
         return value * self.in_mm

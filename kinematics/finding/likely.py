@@ -12,7 +12,7 @@ from kinematics.finding.ranking import AS_SURE, in_order
 from kinematics.finding.verified import Progress, Verified
 from solvers.vectors import Array
 
-_CARS = 300
+CARS = 300
 _SEED = 1
 _MOST_ROOMY = 256  # plans with the best margins, looked at for their chance, and as many of the most wanted
 _HOPELESS = 0.1  # of chance, that neighbouring plans' cars do not make up for
@@ -107,7 +107,7 @@ class Likely:
         key = amounts.tobytes()
         if key not in self._cars_of:
             self.progress("trying on cars as they might be", 0, 1)
-            self._cars_of[key] = tried(self.look.checks, amounts, _CARS, _SEED)
+            self._cars_of[key] = tried(self.look.checks, amounts, CARS, _SEED)
         return self._cars_of[key]
 
     def _guessed(self, amounts: Array) -> tuple[Array, Array]:

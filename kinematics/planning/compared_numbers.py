@@ -225,7 +225,7 @@ _OF_PLANS = (
     ),
     PlanNumber(
         key="lowest_point",
-        title="lowest point over ground",
+        title="lowest joint over ground",
         dimension=Dimension.LENGTH,
         meaning="of the linkage's measured points, without the wheel centre",
         shown={Where.IN_PLANS: 320},

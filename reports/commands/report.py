@@ -50,7 +50,7 @@ def report(options: argparse.Namespace) -> int:
     """Write the report; within limits if the car, or a plan in it that can be built, holds them all."""
     from reports.commands.sweep import sweep_job
     from reports.outputs.safe_write import refuse_existing, write_content
-    from reports.paper.contents import contents
+    from reports.paper.contents import contents, report_headline
     from reports.paper.solved import solve_report
     from reports.tables.terminal import console, show_caution, show_headline, working
     from reports.words.headline import means_of
@@ -69,7 +69,7 @@ def report(options: argparse.Namespace) -> int:
     document = contents(solved, options.date or "")
     with working("drawing"):
         written = _written(document, path.suffix.lower(), options.paper, inches=car.unit.symbol == "in")
-    show_headline(document.headline)
+    show_headline(report_headline(solved))
     write_content(path, written, replace=options.replace)
     say_written(path)
     show_caution(console())

@@ -114,7 +114,7 @@ def draw_front_view(
 
 @dataclass(frozen=True)
 class _Note:
-    """A label still to be placed: its point [mm], words, and directions to try first."""
+    """A label still to be placed: its point [mm], words, and directions to try first; must: it may not be left out."""
 
     point: Array
     words: str
@@ -122,6 +122,7 @@ class _Note:
     short: str = ""
     colour: str = BLACK
     weight: str = "normal"
+    must: bool = True
 
 
 class _Pen:
@@ -162,7 +163,7 @@ class _Pen:
         for note in notes:
             x, y = self._paper(note.point)
             how = {"short": note.short, "prefer": note.prefer, "color": note.colour, "weight": note.weight}
-            self._labels.place((float(x), float(y)), note.words, must=True, **how)  # type: ignore[arg-type]
+            self._labels.place((float(x), float(y)), note.words, must=note.must, **how)  # type: ignore[arg-type]
 
     def _paper(self, points: Array) -> Array:
         return points / self._unit.in_mm
@@ -189,11 +190,10 @@ class _Pen:
             (0.5, "seen from the front" if seen else "", "center", "normal"),
             (0.988, f"car's {SIDE_NAMES[LEFT]}", "right", "bold"),
         ):
-            # A small drawing has room under the ground.
-            up, size = (0.025, SMALL) if brief else (0.975, TEXT)
+            # There is room under the ground; at the top strut mounts and the body's edge are.
             text = self._axes.text(
-                x, up, words, transform=self._axes.transAxes, ha=align, va="bottom" if brief else "top",
-                fontsize=size, fontweight=weight,
+                x, 0.025, words, transform=self._axes.transAxes, ha=align, va="bottom",
+                fontsize=SMALL if brief else TEXT, fontweight=weight,
             )  # fmt: skip
             self._labels.take(text)
 
@@ -269,8 +269,8 @@ class _Pen:
         if float(np.hypot(*(tip - start))) < 0.35 * _STUB:
             return []  # no room for an arrow; the table has the numbers
         self._arrow(start, tip)
-        # Where it is that far out its place tells nothing; the table has the numbers.
-        return [_Note(tip, f"to {name} instant centre", prefer)]
+        # Where it is that far out its place tells nothing; the table has the numbers, and the legend what the line is.
+        return [_Note(tip, f"to {name} instant centre", prefer, must=False)]
 
     def _roll_centre(self) -> _Note:
         view = self._view

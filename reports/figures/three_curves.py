@@ -17,7 +17,7 @@ from reports.figures.roll_centre_panels import weighted_panel
 from reports.figures.style import Column, Sheet, paper
 
 _HEAD, _BELOW = 0.21, 0.4  # in: a panel's line of words, what stands below the last
-_HEIGHTS = (0.95, 0.55, 0.55)  # in
+_HEIGHTS = (0.85, 0.5, 0.5)  # in
 _WHEELS = ("camber", "toe")
 
 

@@ -17,15 +17,15 @@ from reports.paper.further import (
 from reports.paper.judged import checks_section, numbers_section
 from reports.paper.solved import ReportSolved
 from reports.words.compared import comparison_headline, holds_all
-from reports.words.headline import headline, next_line
+from reports.words.headline import NEXT, headline, next_line
 from reports.words.on_paper import paper_words
 
 
 def contents(solved: ReportSolved, date: str = "") -> Document:
     """The whole report; date: as its owner writes it, where he does."""
     car = solved.car
-    said = report_headline(solved)
-    about = [", ".join(filter(None, [_axles(solved), f"lengths in {car.unit.symbol}", "angles in degrees", date]))]
+    said = [line for line in report_headline(solved) if not line.startswith(NEXT)]  # no command for a garage wall
+    about = [", ".join(filter(None, [_axles(solved), f"lengths in {car.unit.plural}", "angles in degrees", date]))]
     about += [" ".join(paper_words(car))] if car.on_paper else []
     parts: Sequence[Section | None] = (
         first_page(solved),

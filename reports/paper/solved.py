@@ -53,6 +53,7 @@ class ReportSolved:
 
     chances: to first order that each limit holds, of the axles that state a doubt; studies: theirs too. lean: None
     where the file tells too little of springs and weights. tried: None where no plans are named.
+    rules: the class rules that plans were held against.
     """
 
     files: Sequence[str]
@@ -68,6 +69,7 @@ class ReportSolved:
     budgets: TravelBudgets
     lean: LeanSheet | None
     tried: PlansTried | None
+    rules: Sequence[Rule] = ()
 
     @property
     def car(self) -> Car:
@@ -115,6 +117,7 @@ def solve_report(
         travel_budgets(car, plans, limits.working),
         _lean(car, limits),
         tried,
+        asked.rules,
     )
 
 

@@ -12,7 +12,7 @@ from kinematics.car.limits import Limits
 from kinematics.planning.comparison import Comparison, Outcome
 from reports.tables.terminal import show_headline
 from reports.words.compared import Sure, best_plan, comparison_headline, decides_words, holds_all, roll_centre
-from reports.words.headline import height_words
+from reports.words.headline import WHAT_IT_DOES, height_words
 from reports.words.not_checked import not_checked_words
 from reports.words.not_judged import BUMP_STEER, bump_steer_words
 from reports.words.numbers import per_cent
@@ -81,6 +81,7 @@ def _plans(comparison: Comparison, shown: Sequence[Outcome], sure: Sure) -> Tabl
 
 def _remarks(comparison: Comparison, limits: Limits) -> Iterator[str]:
     unit, best = comparison.car.unit, best_plan(comparison)
+    yield WHAT_IT_DOES
     told = best or comparison.outcomes[-1 if len(comparison.outcomes) == 2 else 0]
     if told is not comparison.outcomes[0]:
         yield from wrapped(f'"{told.plan.name}": {changes_words(told.plan, unit) or "alignment alone"}.')[:_MOST_LINES]

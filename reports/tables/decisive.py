@@ -17,7 +17,7 @@ from kinematics.numbers.quantity import Where
 from kinematics.numbers.registry import QUANTITIES, keys_shown
 from reports.tables.terminal import show_headline
 from reports.words.gaps import told_once
-from reports.words.headline import headline
+from reports.words.headline import WHAT_IT_DOES, headline
 from reports.words.not_judged import BUMP_STEER, bump_steer_words
 from reports.words.numbers import told
 from reports.words.on_paper import as_it_is, paper_words
@@ -119,6 +119,7 @@ def _remarks(solved: MeasuredCar, limits: Limits, unit: LengthUnit) -> Iterator[
     """What the table does not say: the worst of travel and roll at once, the range, sources, what is left out."""
     findings = solved.findings
     yield from paper_words(solved.car)
+    yield WHAT_IT_DOES
     if findings:
         first = solved.axles[0]
         steer = first.rest.values.get(BUMP_STEER)

@@ -16,7 +16,8 @@ from kinematics.judging.verdict import Finding
 from kinematics.numbers.registry import QUANTITIES
 from reports.tables.doubt_table import chance_words
 from reports.tables.terminal import show_headline
-from reports.words.doubted import doubt_headline, weakest_sources
+from reports.words.doubted import doubt_headline, reading_name, weakest_sources
+from reports.words.headline import WHAT_IT_DOES
 from reports.words.numbers import HOW_HALF_WIDTH_95, PLUS_MINUS, told
 from reports.words.on_paper import as_it_is, paper_words
 from reports.words.verdict import check_name, ranges_words, short_range, worst_short
@@ -93,9 +94,8 @@ def _sources(assessments: Sequence[Assessment], unit: LengthUnit) -> Table:
     table.add_column(f"{PLUS_MINUS} if twice as good", justify="right", no_wrap=True)
     for own in found:
         for source in own[: _MOST_SOURCES if len(assessments) == 1 else 3]:
-            name = f"{source.axle} {source.measurement}"
             left = told(source.halved, source.dimension, unit, sign=False)
-            table.add_row(name, f"{100.0 * source.share:.0f} %", left)
+            table.add_row(reading_name(source), f"{100.0 * source.share:.0f} %", left)
     return table
 
 
@@ -108,6 +108,7 @@ def _remarks(
     if drawn and findings:
         cars = f"Chances are of {drawn[0].draws} cars drawn at random."
         yield from wrapped(f"{cars} {ranges_words(limits.working, unit)}")
+    yield WHAT_IT_DOES
     if any(one.limit.source != STATED for one in findings):
         yield f"* not in the file, but {COMMON_PRACTICE}."
     yield from wrapped(HOW_HALF_WIDTH_95)

@@ -14,6 +14,7 @@ from reports.tables.terminal import show_headline
 from reports.words.finding import (
     Heights,
     binding_words,
+    chance_words,
     check_words,
     cost_words,
     effort_words,
@@ -27,6 +28,7 @@ from reports.words.finding import (
     window_words,
 )
 from reports.words.fittings import lean_words, packing_words, tried_words
+from reports.words.headline import WHAT_IT_DOES
 from reports.words.not_checked import LEFT_TO_COMPARE, not_checked_words
 from reports.words.not_judged import bump_steer_words
 from reports.words.numbers import per_cent
@@ -45,12 +47,12 @@ def show_search(
     out.print(_plans(search, car))
     names = ["as measured", *plan_names(search)]
     named = zip(names, heights.bump_steer, strict=False)
-    lines = [packing_words(search.best, car), *lean_words(search), tried_words(search)]
+    lines = [WHAT_IT_DOES, packing_words(search.best, car), *lean_words(search), tried_words(search)]
     lines += [window_words(search, car.unit), *bump_steer_words(car.axles[0], limits, named, car.unit)]
     if not search.best.holds:
         binding = list(islice(binding_words(search, car.unit), _MOST_BINDING))
         lines += [f"In the way: {'; '.join(binding)}.", ends_words(search, car.unit)]
-    lines += [cost_words(search, car.unit), measure_words(search, car_file)]
+    lines += [chance_words(search), cost_words(search, car.unit), measure_words(search, car_file)]
     rules = list(rule_words(search))
     lines += rules[:_MOST_RULES]
     lines += [f"{len(rules) - _MOST_RULES} more amounts are forbidden."] if len(rules) > _MOST_RULES else []

@@ -10,12 +10,13 @@ from kinematics.car.limits import ROLL_CENTRE
 from kinematics.doubt.planned import PlanSureness
 from kinematics.inputs.reading.plain_text import shortened
 from kinematics.judging.verdict import Finding
+from kinematics.numbers.quantity import Dimension
 from kinematics.numbers.registry import QUANTITIES
 from kinematics.planning.comparison import Comparison, Outcome
-from reports.words.headline import NOT_SAID, height_words, in_two_lines, next_line, standing_words, sure_words
-from reports.words.numbers import per_cent, told
+from reports.words.headline import NOT_SAID, height_words, in_two_lines, next_line, standing_words
+from reports.words.numbers import PLUS_MINUS, per_cent, told
 from reports.words.plans import refusal_words
-from reports.words.verdict import check_name, runs_off, telling_decimals
+from reports.words.verdict import all_checks, check_name, runs_off, telling_decimals
 from reports.words.wrapped import WIDTH
 
 _SURE = 0.95
@@ -66,7 +67,8 @@ def _tries(comparison: Comparison, sure: Sure, best: Outcome | None) -> Iterator
     how = _sure(sure.get(best.plan.name), axle, unit)
     for before in (now, short):
         for name in (best.plan.name, shortened(best.plan.name, _LONG // 2)):
-            yield f'{before} With "{name}" {after}{how}; {held}.'
+            yield f'{before} With "{name}" {after}{how and f", give or take {how}"}; {held}.'
+            yield f'{before} With "{name}" {after}{how and f" ({PLUS_MINUS} {how})"}; {held}.'
             yield f'{before} With "{name}" {after}; {held}.'
     yield f'{short} With "{shortened(best.plan.name, _LONG // 2)}" {after}; {held_words(best)}.'
 
@@ -77,7 +79,7 @@ def held_words(outcome: Outcome) -> str:
     if not count:
         return "no limits are stated"
     if outcome.holding == count:
-        return f"all {count} checks hold" if count > 1 else "the one check holds"
+        return all_checks(count)
     return f"{outcome.holding} of {count} checks hold{'s' if outcome.holding == 1 else ''}"
 
 
@@ -97,7 +99,7 @@ def _sure(found: PlanSureness | None, axle: str, unit: LengthUnit) -> str:
     around = None if found is None else found.half_width.get(axle, {}).get(ROLL_CENTRE.key)
     if around is None or not np.isfinite(around).all():
         return ""
-    return f", {sure_words(float(around.reshape(-1)[0]), unit)}"
+    return told(float(around.reshape(-1)[0]), Dimension.LENGTH, unit, sign=False)
 
 
 def roll_centre(outcome: Outcome, axle: str) -> float:

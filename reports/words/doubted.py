@@ -16,6 +16,7 @@ from reports.words.headline import in_two_lines, next_line, standing_words, sure
 from reports.words.numbers import per_cent, told
 
 _LIKELY = 0.9  # that all limits hold: what is left to do is to look at the car
+_READINGS = {"up": "height", "out": "distance out", "ahead": "distance ahead"}
 _SURE_NOT, _SURE = 0.05, 0.95
 
 
@@ -52,8 +53,18 @@ def doubt_headline(
     chance = all_hold(assessments)
     again = next((source for one in assessments for source in weakest_sources(one)), None)
     if again is not None and chance is not None and chance < _LIKELY:
-        return [*head, f"Next: measure {again.measurement} again, then ask this once more."]
+        return [*head, f"Next: measure the {reading_name(again)} again, then ask this once more."]
     return [*head, next_line("sweep", files, "results")]
+
+
+def reading_name(source: Source) -> str:
+    """Which reading it is: "height of the front lower ball joint", so that nobody moves the joint up for it."""
+    of, _, way = source.measurement.rpartition(" ")
+    return (
+        f"{_READINGS[way]} of the {source.axle} {of}"
+        if of and way in _READINGS
+        else f"{source.axle} {source.measurement}"
+    )
 
 
 def all_hold(assessments: Sequence[Assessment]) -> float | None:
@@ -78,8 +89,8 @@ def _tries(assessments: Sequence[Assessment], findings: Sequence[Finding], unit:
     if again is not None:
         of = "" if again.number == ROLL_CENTRE.key else f"{QUANTITIES[again.number].title} "
         left = told(again.halved, again.dimension, unit, sign=False)
-        yield f"{text}{held} Measure first again: {again.measurement} (twice as good leaves {of}{left})."
-        yield f"{text}{held} Measure first again: {again.measurement}."
+        yield f"{text}{held} Measure first again: {reading_name(again)} (twice as good leaves {of}{left})."
+        yield f"{text}{held} Measure first again: {reading_name(again)}."
     yield f"{text}{held}"
 
 

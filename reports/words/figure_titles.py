@@ -45,7 +45,7 @@ def roll_title(sweep: Sweep, limits: Sequence[Limit], working: WorkingRange, uni
     roll, height = sweep["roll"], sweep[_WEIGHTED]
     most = _most_roll(roll, working)
     change = _larger([_at(side * most, roll, height) - _at(0.0, roll, height) for side in (-1.0, 1.0)])
-    text = f"Force-weighted height {_changes(change, unit)} in {_degrees(most)} of roll"
+    text = f"Force-weighted height {_changes(change, unit)} over {_degrees(most)} of roll"
     limit = next((one for one in limits if one.key == _WEIGHTED and one.along("roll")), None)
     if limit is None:
         return f"{text}, from {height_words(_at(0.0, roll, height), unit)}"
@@ -59,7 +59,7 @@ def path_title(bump: Sweep, driver: Array, roll: Sweep, working: WorkingRange, u
     offset = roll[_OFFSET]
     gone = through_infinity(offset, roll.track) & along[1:] & along[:-1]
     aside = _larger([_at(side * most, roll["roll"], offset) for side in (-1.0, 1.0)])
-    where = f"goes {told(abs(aside), Dimension.LENGTH, unit, sign=False)} aside in"
+    where = f"goes {told(abs(aside), Dimension.LENGTH, unit, sign=False)} aside over"
     if gone.any() or not np.isfinite(aside):
         where = "runs sideways to infinity within"
     return f"Roll centre {where} {_degrees(most)} of roll, and {_per_bump(driver, bump[_HEIGHT], unit)}"
@@ -116,7 +116,7 @@ def roll_axis_title(in_heave: RollAxis, unit: LengthUnit) -> str:
         return f"Roll axis runs {told(abs(slope), Dimension.ANGLE, unit, sign=False)} {way} towards the rear"
     arm = told(_at(0.0, heave, under.reshape(-1)), Dimension.LENGTH, unit, sign=False)
     more = -_slope(heave, under.reshape(-1))
-    per = f"{abs(more):.1f} {unit.symbol} {'more' if more > 0.0 else 'less'} per {unit.symbol} that the car sinks"
+    per = f"{abs(more):.1f} {unit.symbol} {'more' if more > 0.0 else 'less'} per {unit.one} that the car sinks"
     return f"Roll axis {arm} under the centre of gravity, {per}"
 
 
@@ -222,7 +222,7 @@ def _per_bump(driver: Array, height: Array, unit: LengthUnit) -> str:
         return "has no height beside ride height"
     if abs(slope) < _STILL:
         return "hardly moves in bump"
-    return f"{'falls' if slope < 0.0 else 'rises'} {abs(slope):.1f} {unit.symbol} per {unit.symbol} of bump"
+    return f"{'falls' if slope < 0.0 else 'rises'} {abs(slope):.1f} {unit.symbol} per {unit.one} of bump"
 
 
 def _changes(change: float, unit: LengthUnit) -> str:

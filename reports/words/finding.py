@@ -10,8 +10,10 @@ import numpy as np
 from kinematics.car.car import Car
 from kinematics.car.lengths import LengthUnit
 from kinematics.car.limits import Limit
+from kinematics.doubt.assessment import NORMAL_95
 from kinematics.finding.check import Check, CheckKind
 from kinematics.finding.found_plans import Forbidden, FoundPlan, Search
+from kinematics.finding.likely import CARS
 from kinematics.finding.means import Aim, Amount
 from kinematics.inputs.reading.plain_text import shortened
 from kinematics.numbers.quantity import Dimension
@@ -211,6 +213,20 @@ def cost_words(search: Search, unit: LengthUnit) -> str:
         return f"What costs most of the chance: {first}; it must give way by {by} for {per_cent(asked)}."
     others = "".join(f", without {one} as well {per}" for one, per in zip(more, chances, strict=True))
     return f"What costs most of the chance: {first}; without it the chance would be {chance}{others}."
+
+
+def chance_words(search: Search) -> str:
+    """Of what the chances are, and how far those of other commands may be from them; empty where none is told."""
+    chance = search.best.chance
+    if chance is None:
+        return ""
+    # Both ends of what a binomial share of so many cars leaves open (formula).
+    part = min(max(chance, 1.0 / CARS), 1.0 - 1.0 / CARS)
+    good_to = math.ceil(100.0 * NORMAL_95 * math.sqrt(part * (1.0 - part) / CARS))
+    return (
+        f"Chances are of {CARS} cars drawn at random, stops and adjusters held too: good to {good_to} in 100. "
+        "`compare` and `report` tell them to first order, and may differ by that."
+    )
 
 
 def measure_words(search: Search, car_file: str) -> str:

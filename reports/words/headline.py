@@ -13,10 +13,13 @@ from kinematics.judging.verdict import Finding
 from kinematics.numbers.quantity import Dimension
 from reports.words.numbers import per_cent, shows, told
 from reports.words.on_paper import as_it_is
-from reports.words.verdict import OVER, check_name, telling_decimals
+from reports.words.verdict import OVER, all_checks, check_name, telling_decimals
 from reports.words.wrapped import wrapped
 
 NOT_SAID = "the file does not say how well it was measured"
+NEXT = "Next: "
+# Common practice, no source.
+WHAT_IT_DOES = "A lower roll centre lets the car roll more; a higher one jacks it up more."
 _LINES = 2  # for what is; a third for what to do
 
 
@@ -104,7 +107,8 @@ def _besides(solved: MeasuredCar, outside: Sequence[Finding], rest: Sequence[Fin
         return f"{also}{', '.join(map(_check, rest))}." if full else f"{also}{len(rest)} of {count} checks."
     if outside:
         return "Nothing else is out." if count > 1 else ""
-    held = f"All {count} checks hold" if count > 1 else "The one check holds"
+    said = all_checks(count)
+    held = said[0].upper() + said[1:]
     if solved.chance is not None:
         return f"{held}, with a chance of {per_cent(solved.chance)}."
     # Said already where the first axle does not say it.
@@ -118,7 +122,7 @@ def _check(finding: Finding) -> str:
 
 def next_line(command: str, files: Sequence[str], *more: str) -> str:
     """What to do next, a command on a car's files, such as can be run as it is printed, however long their paths."""
-    return f"Next: {shlex.join(['cornersweep', command, *files, *more])}"
+    return f"{NEXT}{shlex.join(['cornersweep', command, *files, *more])}"
 
 
 def means_of(car_file: str) -> str:

@@ -2,19 +2,23 @@
 
 from collections.abc import Iterator, Sequence
 
+import numpy as np
+
 from kinematics.car.car import Car
 from kinematics.car.lengths import LengthUnit
-from kinematics.car.limits import WorkingRange
+from kinematics.car.limits import COMMON_PRACTICE, ROLL_CENTRE, STATED, Limit, WorkingRange
 from kinematics.doubt.assessment import Assessment
 from kinematics.judging.suspicious import suspicious
 from kinematics.judging.verdict import Finding
+from kinematics.numbers.quantity import Dimension
 from kinematics.numbers.registry import QUANTITIES
 from kinematics.planning.comparison import Comparison, Outcome
 from kinematics.planning.travel_budget import TravelBudget
 from kinematics.sweeps.body import Sweep
 from reports.words.compared import held_words, holds_all
-from reports.words.doubted import sources_of
-from reports.words.numbers import PLUS_MINUS, told
+from reports.words.doubted import reading_name, sources_of
+from reports.words.not_judged import BUMP_STEER
+from reports.words.numbers import PLUS_MINUS, limit_end, told
 from reports.words.plan_cautions import before_it_is_driven
 from reports.words.plans import adjusted_words, changes_words, refusal_words
 from reports.words.suspicious import oddity_words
@@ -62,7 +66,7 @@ def plan_steps(comparison: Comparison, chosen: Outcome) -> Iterator[str]:
         yield f'"{chosen.plan.name}" ({what}) cannot be built: {"; ".join(refusal_words(chosen.troubles, car.unit))}.'
         return
     if holds_all(chosen) or not chosen.findings:
-        yield f'Fit what "{chosen.plan.name}" asks for: {what}.'
+        yield f'Make the changes of "{chosen.plan.name}": {what}.'
     else:
         held = f'"{chosen.plan.name}" does not hold all limits ({held_words(chosen)})'
         yield f"{held}: look for a better plan before you fit anything. It asks for: {what}."
@@ -80,19 +84,50 @@ def aligned_words(car: Car, chosen: Outcome) -> list[str]:
     return [words for words in every if words]
 
 
-def measure_again_words(studies: Sequence[Assessment], key: str, unit: LengthUnit) -> Iterator[str]:
-    """What to measure again first, of each axle, for a number; nothing where none is in doubt."""
+def measure_again_words(
+    studies: Sequence[Assessment], key: str, unit: LengthUnit, *, first: bool = True
+) -> Iterator[str]:
+    """What to measure again, of each axle, for a number; first: before all else. Nothing where none is in doubt."""
+    start = "Measure again first" if first else "To be surer still, measure again"
     for one in studies:
-        first = next(iter(sources_of(one, key)), None)
-        if first is None:
+        source = next(iter(sources_of(one, key)), None)
+        if source is None:
             continue
         quantity = QUANTITIES[key]
         now = told(float(one.half_width_95(("ride height", key)).reshape(-1)[0]), quantity.dimension, unit, sign=False)
-        left = told(first.halved, quantity.dimension, unit, sign=False)
+        left = told(source.halved, quantity.dimension, unit, sign=False)
         yield (
-            f"Measure again first: {first.axle} {first.measurement}. {100.0 * first.share:.0f} % of the doubt of the "
+            f"{start}: {reading_name(source)}. {100.0 * source.share:.0f} % of the doubt of the "
             f"{quantity.title} comes from it; twice as good, it leaves {PLUS_MINUS} {left} of {PLUS_MINUS} {now}."
         )
+
+
+def bump_steer_before_and_after(
+    axle: str, before: Sequence[float], after: Sequence[float], unit: LengthUnit
+) -> Iterator[str]:
+    """What a plan does to an axle's bump steer, of the worse wheel; nothing where it has none."""
+    quantity = QUANTITIES[BUMP_STEER]
+    if before and after and np.isfinite([*before, *after]).all():
+        was, now = (told(max(one, key=abs), quantity.dimension, unit) for one in (before, after))
+        yield f"{axle.capitalize()} bump steer (toe-in in bump positive): as measured {was}, with the plan {now}."
+
+
+def rules_words(count: int, broken: int) -> str:
+    """Whether class rules were looked at, and kept."""
+    if not count:
+        return "Class rules: none are named, so hold the plan against yours."
+    told_of = "the one that is named" if count == 1 else f"of the {count} that are named"
+    if count == 1:
+        return f"Class rules: {told_of} is {'broken' if broken else 'kept'}."
+    return f"Class rules: {told_of} {f'{broken} broken' if broken else 'none is broken'}."
+
+
+def usual_range_words(limits: Sequence[Limit], unit: LengthUnit) -> Iterator[str]:
+    """That the range of the roll centre is a custom, where the car's owner states none."""
+    usual = next((one for one in limits if one.key == ROLL_CENTRE.key and one.source != STATED), None)
+    if usual is not None:
+        low, high = (limit_end(end, Dimension.LENGTH, unit) for end in (usual.low, usual.high))
+        yield f"The roll centre's range, {low} to {high} {unit.symbol}, is {COMMON_PRACTICE}."
 
 
 def short_travel_words(budgets: Sequence[TravelBudget], car: Car, working: WorkingRange) -> Iterator[str]:

@@ -15,7 +15,7 @@ from reports.words.numbers import limit_end, told, told_roll
 
 _RUN_OFF = 5000.0  # mm; a roll centre this high or low is on its way to infinity
 _MOST_DECIMALS = 9
-MEANT_BY_FORCE_WEIGHTED = "where the body feels both tyres' side forces, the outer wheel counted as much as it carries"
+MEANT_BY_FORCE_WEIGHTED = "where side forces push the body, each tyre by its load"
 OVER: Mapping[Over, str] = {
     "ride height": "at ride height",
     "travel": "over the working travel",
@@ -126,15 +126,15 @@ def judged_range(working: WorkingRange, over: Over, unit: LengthUnit) -> str:
 
 def combined_words(finding: Finding, unit: LengthUnit) -> str:
     """The worst of travel and roll at once, in one line where that holds it."""
-    text = f"Travel with roll: {check_name(finding)}"
+    text = f"Travel with roll: the {check_name(finding)}"
     if math.isnan(finding.at):
         return f"{text} cannot be told: {'; '.join(told_once(finding.trouble))}."
-    held = "inside" if finding.margin >= 0.0 else "outside"
+    held = "inside its range" if finding.margin >= 0.0 else "outside its range"
     part = ", as far as can be reached" if finding.trouble else ""
-    text = f"{text} {worst_short(finding, unit)} at {short_place(finding, unit)}: {held}{part}"
+    text = f"{text} goes to {worst_short(finding, unit)} (at {short_place(finding, unit)}), {held}{part}"
     if "working range" in finding.limit.over:
         return text
-    return f"{text}; not judged, for no limit is stated over travel and roll together."
+    return f"{text}; not judged, as no limit is stated for both."
 
 
 def check_name(finding: Finding) -> str:
@@ -235,6 +235,11 @@ def range_words(limit: Limit, said: Callable[[float], str]) -> str:
     return f"{said(limit.low)} to {said(limit.high)}"
 
 
+def all_checks(count: int) -> str:
+    """That so many checks all hold."""
+    return {1: "the one check holds", 2: "both checks hold"}.get(count, f"all {count} checks hold")
+
+
 def summary(findings: Sequence[Finding]) -> str:
     """One line on all findings together."""
     if not findings:
@@ -242,4 +247,4 @@ def summary(findings: Sequence[Finding]) -> str:
     failed, count = sum(not finding.holds for finding in findings), len(findings)
     if failed:
         return f"OUTSIDE the limits: {failed} of {count} check{'s fail' if count > 1 else ' fails'}"
-    return f"within the limits: {f'all {count} checks hold' if count > 1 else 'the one check holds'}"
+    return f"within the limits: {all_checks(count)}"

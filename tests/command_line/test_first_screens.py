@@ -211,9 +211,9 @@ def test_doubt_says_what_to_measure_first(
         words += ["--limits", "limits.toml"]
     lines = told(words, capsys)
     assert f"; give or take {1.959964 * np.sqrt(height.sum()):.1f} mm." in " ".join(lines[:2])
-    row = next(
-        line for line in lines if line.strip().startswith(f"front {found.doubt.sources[most].replace('_', ' ')}")
-    )
+    of, _, way = found.doubt.sources[most].replace("_", " ").rpartition(" ")
+    reading = {"up": "height of the", "out": "distance out of the", "ahead": "distance ahead of the"}[way]
+    row = next(line for line in lines if line.strip().startswith(f"{reading} front {of}"))
     assert f" {100.0 * own[most] / own.sum():.0f} % " in row
     left = 1.959964 * np.sqrt(own.sum() - 0.75 * own[most]) * scale
     assert row.endswith(f"{left:.1f} mm" if scale == 1.0 else f"{left:.4f} deg/mm")
@@ -242,7 +242,7 @@ def test_what_is_least_sure_and_what_to_do_about_it(garage: Path, capsys: pytest
     main(["compare", "lowered_coupe.toml", "plans.toml", "--write-car", "joint and shim", "after.toml"])
     capsys.readouterr()
     lines = told(["doubt", "after.toml", "--draws", "100"], capsys)
-    assert lines[2].startswith("Next: measure tie rod inner up again")
+    assert lines[2].startswith("Next: measure the height of the front tie rod inner again")
 
 
 FRACTIONS = """

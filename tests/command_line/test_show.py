@@ -91,7 +91,7 @@ def test_a_car_that_was_not_lowered_is_within(garage: Path, capsys: pytest.Captu
     (garage / "car.toml").write_text(not_lowered(), encoding="utf-8")
     assert main(["show", "car.toml", "--all"]) == 0
     told = capsys.readouterr()
-    assert "Verdict: within the limits: all 2 checks hold" in told.out
+    assert "Verdict: within the limits: both checks hold" in told.out
     assert "OUT" not in told.out
     assert "CAUTION" in told.out
     assert told.err == ""
@@ -102,7 +102,7 @@ def test_that_limits_hold_is_told_with_its_chance(garage: Path, capsys: pytest.C
     """The chance is that of a Monte Carlo of the same doubt, within what first order and 4000 draws may differ."""
     (garage / "car.toml").write_text(not_lowered().replace("measured_to = 2.0", "measured_to = 9.0"), encoding="utf-8")
     assert main(["show", "car.toml"]) == 0
-    chance = re.search(r"All 2 checks hold, with a chance of (\d+) %", in_one_line(capsys.readouterr().out))
+    chance = re.search(r"Both checks hold, with a chance of (\d+) %", in_one_line(capsys.readouterr().out))
     assert chance is not None
     car = read_car(garage / "car.toml")
     found = assess(car.front, AT_RIDE_HEIGHT, car.limits, draws=2000, seed=7)
@@ -118,7 +118,7 @@ def test_that_limits_hold_is_never_told_alone(garage: Path, capsys: pytest.Captu
     (garage / "car.toml").write_text(text, encoding="utf-8")
     assert main(["show", "car.toml"]) == 0
     told = in_one_line(capsys.readouterr().out)
-    assert "within the range allowed; the file does not say how well it was measured. All 2 checks hold" in told
+    assert "within the range allowed; the file does not say how well it was measured. Both checks hold" in told
 
 
 # Of each type a short run has a front axle in inches and a rear one in mm.

@@ -73,5 +73,5 @@ OF_PLANS = {
     "simple tyres hold, as loaded at 0.8 g, g": "ratio",
     "roll gradient of the car, deg/g": "ratio",
     "front share of the load moved": "part",
-    "lowest point over ground": "length",
+    "lowest joint over ground": "length",
 } | {title: KIND[key] for title, key in KEY.items()}

@@ -259,7 +259,7 @@ def test_each_compared_number_by_hand(garage: Garage, name: str, plan: int) -> N
         working.max(axis=1) - working.min(axis=1), abs=2e-6
     )
     lowest = min(float(place[:, 2].min()) for key, place in changed.points.items() if key != "wheel_centre")
-    assert told("lowest point over ground") == pytest.approx(lowest, abs=1e-6)
+    assert told("lowest joint over ground") == pytest.approx(lowest, abs=1e-6)
     if name == "rear":
         moved = measured.points["wheel_centre"][:, 0] - changed.points["wheel_centre"][:, 0]
         assert told("wheels moved back")[[0, -1]] == pytest.approx(moved, abs=1e-6)

@@ -51,7 +51,7 @@ def over_ground(value: float, unit: str) -> str:
 
 def moves(axle: Axle, unit: str) -> str:
     rate = slope(axle)
-    return f"{'falls' if rate < 0 else 'rises'} {abs(rate):.1f} {unit} per {unit} of bump"
+    return f"{'falls' if rate < 0 else 'rises'} {abs(rate):.1f} {unit} per {'inch' if unit == 'in' else unit} of bump"
 
 
 def test_in_bump_slope_and_where_it_leaves_its_range(garage: Garage, unit: str) -> None:
@@ -75,7 +75,7 @@ def test_in_roll_the_force_weighted_height_over_the_working_roll(garage: Garage,
     key = "force_weighted_height"
     change = max((in_roll(axle, side * ROLL, key) - in_roll(axle, 0.0, key) for side in (-1.0, 1.0)), key=abs)
     assert (
-        f"Force-weighted height {'falls' if change < 0 else 'rises'} {told(change, unit)} in 1.5 deg of roll" in found
+        f"Force-weighted height {'falls' if change < 0 else 'rises'} {told(change, unit)} over 1.5 deg of roll" in found
     )
     assert f"(body raised by {told(HEAVE, unit)} in roll)" in found
     heights = [in_roll(axle, float(roll), key) for roll in np.linspace(-ROLL, ROLL, 31)]
@@ -107,7 +107,7 @@ def test_the_path_says_how_far_aside(garage: Garage, name: str, unit: str) -> No
     if any(jumps):
         assert "runs sideways to infinity within 1.5 deg of roll" in found
     else:
-        assert f"goes {told(max(sides[0], sides[-1], key=abs), unit)} aside in 1.5 deg of roll" in found
+        assert f"goes {told(max(sides[0], sides[-1], key=abs), unit)} aside over 1.5 deg of roll" in found
 
 
 @pytest.mark.parametrize(("name", "low", "high"), [("front", LOW, HIGH), ("rear", 150.0, 300.0)])
