@@ -24,10 +24,12 @@ from reports.page.desk import Begun, Desk, TableBegun, begin, begin_from_table, 
 from reports.page.guard import MOST_BYTES
 from reports.page.leaning import Corner, at_hand, leaning
 from reports.page.look import look
+from reports.page.means_form import MeansTyped, means_form, write_means
 from reports.page.measuring import NO_FORM, Typed, checked, form, save
 from reports.page.plan_list import Kept, Named, forget_plan, keep_plan, listed, ranked
 from reports.page.plan_store import read_kept
 from reports.page.position import Pose, moved
+from reports.page.rules_held import rules_held
 from reports.page.search_job import SearchJob
 from reports.page.surveying import (
     BegunSurvey,
@@ -39,8 +41,10 @@ from reports.page.surveying import (
     survey_saved,
 )
 from reports.page.take_along import content, parcels
+from reports.page.travel_told import travel_told
 from reports.page.trial import Asked, judged
 from reports.page.trial_store import Tried, keep_trial, read_trial, trial_beside
+from reports.page.typed_value import TypedAmount, amount_read
 
 _ASSETS = Path(__file__).parent / "assets"
 _Asked = TypeVar("_Asked", bound=Table)
@@ -64,12 +68,15 @@ def application(desk: Desk) -> Starlette:
         "/take": lambda bench: parcels(bench, bench.opened()),
         "/pieces": lambda bench: at_hand(bench, bench.opened()),
         "/found": lambda _: search.state(),
+        "/means": lambda bench: means_form(bench.opened(), bench.means),
     }
     posts = {
         "/position": _position,
+        "/amount": lambda _, body: amount_read(asked(TypedAmount, body)),
         "/judged": _judged,
         "/bands": _bands,
         "/margins": _margins,
+        "/travel": lambda bench, body: travel_told(bench.opened(), asked(Asked, body)),
         "/leaning": _leaning,
         "/checked": _checked,
         "/save": _save,
@@ -79,6 +86,7 @@ def application(desk: Desk) -> Starlette:
         "/keep": _keep,
         "/trial": _keep_trial,
         "/forget": _forget,
+        "/means": _write_means,
         "/find": lambda bench, _: _find(bench, search),
         "/stop": lambda _, __: _stopped(search),
     }
@@ -207,7 +215,8 @@ def _leaning(bench: Bench, body: object) -> Record:
 def _judged(bench: Bench, body: object) -> Record:
     # Judging takes longest: the sliders are not to wait for it.
     opened, tried = bench.opened(), asked(Asked, body)
-    return {"version": opened.version, **judged(opened, tried, read_kept(bench.plans, opened.car).file.rules)}
+    rules = rules_held(read_kept(bench.plans, opened.car).file, bench.means, opened.car)
+    return {"version": opened.version, **judged(opened, tried, rules)}
 
 
 def _begun_from_table(desk: Desk, body: object) -> Record:
@@ -270,17 +279,17 @@ def _save(bench: Bench, body: object) -> Record:
 
 
 def _plans(bench: Bench) -> Record:
-    return listed(bench.opened(), bench.plans)
+    return listed(bench.opened(), bench.plans, bench.means)
 
 
 def _ranked(bench: Bench) -> Record:
-    return ranked(bench.opened(), bench.plans)
+    return ranked(bench.opened(), bench.plans, bench.means)
 
 
 def _keep(bench: Bench, body: object) -> Record:
     kept = asked(Kept, body)
     with bench.writing:
-        return keep_plan(bench.opened(), bench.plans, kept)
+        return keep_plan(bench.opened(), bench.plans, bench.means, kept)
 
 
 def _trial(bench: Bench) -> Record:
@@ -296,7 +305,13 @@ def _keep_trial(bench: Bench, body: object) -> Record:
 def _forget(bench: Bench, body: object) -> Record:
     named = asked(Named, body)
     with bench.writing:
-        return forget_plan(bench.opened(), bench.plans, named)
+        return forget_plan(bench.opened(), bench.plans, bench.means, named)
+
+
+def _write_means(bench: Bench, body: object) -> Record:
+    typed = asked(MeansTyped, body)
+    with bench.writing:
+        return write_means(bench.opened(), bench.means, typed)
 
 
 def _find(bench: Bench, search: SearchJob) -> Record:

@@ -26,7 +26,7 @@ def bands(bench: Bench, opened: OpenCar, pose: Pose) -> Record:
     """
     axle = axle_named(opened, pose.axle)
     unit = opened.car.unit
-    stand = Stand.of(pose, opened.reach, rack_reach(axle), unit)
+    stand = Stand.of(pose, opened.reach, rack_reach(axle, unit), unit)
     found: Record = {"version": opened.version, "bands": []}
     if axle.doubt is None or stand.rack:
         return found

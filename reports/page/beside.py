@@ -11,6 +11,7 @@ from kinematics.planning.plan import Plan
 from reports.documents.amounts import Record
 from reports.page.bench import Bench, OpenCar
 from reports.page.plan_store import KeptPlans, read_kept
+from reports.page.rules_held import rules_held
 from reports.page.verdict_words import checks_shown
 from reports.words.compared import held_words
 from reports.words.plans import refusal_words
@@ -36,7 +37,8 @@ def plans_named(kept: KeptPlans, names: Sequence[str]) -> list[Plan]:
 def margins(bench: Bench, opened: OpenCar, asked: Names) -> Record:
     """What every limit has left as measured and after each plan, one row for each check."""
     kept = read_kept(bench.plans, opened.car)
-    outcomes = compare(opened.car, plans_named(kept, asked.names), opened.limits, kept.file.rules).outcomes
+    rules = rules_held(kept.file, bench.means, opened.car)
+    outcomes = compare(opened.car, plans_named(kept, asked.names), opened.limits, rules).outcomes
     columns = [_column(one, opened) for one in outcomes]
     return {"version": opened.version, "columns": columns}
 

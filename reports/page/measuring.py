@@ -32,6 +32,11 @@ _SAID = (
     "from the ground. A tape's fractions may stand as they are read: 13 5/8."
 )
 NO_FORM: Record = {"seen": "", "file": "", "unit": "", "said": "", "axles": [], "faults": []}
+_MAY_BE_BLANK = ("radius", "measured_to")
+_HOW_WELL = (
+    "two readings in three lie so near the truth, of all points alike. Where you mean never worse than this, write "
+    "half of it. A new form begins with a guess: put your own in its place, for every give or take comes from it."
+)
 _WHEEL = {"camber": "camber [deg]", "toe_in": "toe-in [deg]", "radius": "loaded radius"}
 
 
@@ -46,12 +51,15 @@ def form(path: Path) -> Record:
     """Every field with what the file says there, and the faults that it has now."""
     text = whole_text(path, MOST_BYTES_TOML)
     written = parsed_toml(text, path)
+    axles: list[Any] = [_axle(written[name], name, kind) for name, kind in kinds_in(written)[0].items()]
+    if axles and "doubt" not in written:  # a doubt file tells it better
+        axles[0]["rows"].insert(0, _how_well(written))
     return {
         "seen": version(text),
         "file": escaped(path.name),
         "unit": str(written.get("units", "")),
         "said": _SAID,
-        "axles": [_axle(written[name], name, kind) for name, kind in kinds_in(written)[0].items()],
+        "axles": axles,
         "faults": [_told(one) for one in _faults(written, path)],
     }
 
@@ -98,6 +106,12 @@ def _axle(axle: Mapping[str, Any], name: str, kind: SuspensionType) -> Record:
         rows += [_wheel(own["wheel"], f"{name}.{side}.wheel", f"{side} wheel")] if "wheel" in own else []
         rows += _points(own.get("points", {}), f"{name}.{side}.points", kind, every=False)
     return {"axle": name, "suspension": kind.title, "rows": rows, "picture": _picture(axle, kind)}
+
+
+def _how_well(written: Mapping[str, Any]) -> Record:
+    unit = str(written.get("units", ""))
+    field = _field("measured_to", f"within [{unit}]", written.get("measured_to", ""))
+    return {"title": "how well it was measured", "where": _HOW_WELL, "point": None, "fields": [field]}
 
 
 def _picture(axle: Mapping[str, Any], kind: SuspensionType) -> Record | None:
@@ -161,7 +175,7 @@ def _with_typed(text: str, path: Path, typed: Mapping[str, str]) -> str:
             if name not in at:
                 at[name] = tomlkit.inline_table()
             at = at[name]
-        if value.strip() == "" and last == "radius":
+        if value.strip() == "" and last in _MAY_BE_BLANK:
             at.pop(last, None)
         else:
             at[last] = typed_value(value.strip())

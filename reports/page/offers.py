@@ -72,7 +72,7 @@ def _of_loads(car: Car, axle: Axle, kind: ChangeKind) -> Iterator[Record]:
 def _length(most: float, unit: LengthUnit) -> Record:
     inches = unit.symbol == "in"
     end = round(unit.from_mm(most) * 4) / 4 if inches else most
-    return {"low": -end, "high": end, "rest": 0.0, "step": 1 / 16 if inches else 1.0}
+    return {"low": -end, "high": end, "rest": 0.0, "step": 1 / 16 if inches else 1.0, "fractions": inches}
 
 
 def _offer(axle: Axle, kind: ChangeKind, point: str, way: str, unit: str, **ends: object) -> Record:

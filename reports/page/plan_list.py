@@ -11,6 +11,7 @@ from kinematics.planning.comparison import compare
 from reports.documents.amounts import Record
 from reports.page.bench import OpenCar
 from reports.page.plan_store import KeptPlans, forget, keep, read_kept
+from reports.page.rules_held import rules_held
 from reports.page.trial import Asked, entries_of, plan_of, targets_of
 from reports.words.compared import decides_words, held_words, roll_centre
 from reports.words.headline import height_words
@@ -32,12 +33,12 @@ class Named(Table):
     seen: str
 
 
-def listed(opened: OpenCar, path: Path) -> Record:
+def listed(opened: OpenCar, path: Path, means: Path) -> Record:
     """All plans of a file, as the page's sliders hold them."""
-    return _listed(opened, path, read_kept(path, opened.car))
+    return _listed(opened, path, means, read_kept(path, opened.car))
 
 
-def _listed(opened: OpenCar, path: Path, kept: KeptPlans) -> Record:
+def _listed(opened: OpenCar, path: Path, means: Path, kept: KeptPlans) -> Record:
     unit = opened.car.unit
     plans = [
         {
@@ -49,26 +50,27 @@ def _listed(opened: OpenCar, path: Path, kept: KeptPlans) -> Record:
         }
         for plan in kept.file.plans
     ]
-    rules = [rule.words for rule in kept.file.rules]
+    rules = [rule.words for rule in rules_held(kept.file, means, opened.car)]
     return {"file": escaped(path.name), "seen": kept.version, "plans": plans, "rules": rules}
 
 
-def keep_plan(opened: OpenCar, path: Path, asked: Kept) -> Record:
+def keep_plan(opened: OpenCar, path: Path, means: Path, asked: Kept) -> Record:
     """Keep what is tried; the list after it."""
     keep(path, opened.car, plan_of(opened, asked, asked.name, asked.why), asked.seen)
-    return listed(opened, path)
+    return listed(opened, path, means)
 
 
-def forget_plan(opened: OpenCar, path: Path, asked: Named) -> Record:
+def forget_plan(opened: OpenCar, path: Path, means: Path, asked: Named) -> Record:
     """Take a plan away; the list after it."""
     forget(path, opened.car, asked.name, asked.seen)
-    return listed(opened, path)
+    return listed(opened, path, means)
 
 
-def ranked(opened: OpenCar, path: Path) -> Record:
+def ranked(opened: OpenCar, path: Path, means: Path) -> Record:
     """Every plan carried out and judged, the best first, the car as measured among them."""
     kept, unit = read_kept(path, opened.car), opened.car.unit
-    compared = compare(opened.car, kept.file.plans, opened.limits, kept.file.rules)
+    rules = rules_held(kept.file, means, opened.car)
+    compared = compare(opened.car, kept.file.plans, opened.limits, rules)
     axle = opened.car.axles[0].name
     rows = [
         {
@@ -80,4 +82,4 @@ def ranked(opened: OpenCar, path: Path) -> Record:
         }
         for one in compared.ranked
     ]
-    return {**_listed(opened, path, kept), "ranked": rows}
+    return {**_listed(opened, path, means, kept), "ranked": rows}

@@ -34,6 +34,7 @@ from solvers.vectors import Array
 
 SAMPLES = 41  # of a curve
 _MORE_DIGITS = 2  # of a curve's numbers than are printed
+_ALSO = ("bump_steer",)
 _ON_SLIDERS = ("heave", "roll", "pitch", "rack_travel")
 CURVES = ("force_weighted_height", "roll_centre_height", "camber", "toe")
 
@@ -74,7 +75,7 @@ class Stand:
 def moved(bench: Bench, opened: OpenCar, pose: Pose) -> Record:
     """What the page shows after a move: the car as tried, and the measured one as a ghost under it."""
     measured = axle_named(opened, pose.axle)
-    stand = Stand.of(pose, opened.reach, rack_reach(measured), opened.car.unit)
+    stand = Stand.of(pose, opened.reach, rack_reach(measured, opened.car.unit), opened.car.unit)
     axles, apart = tried_axles(bench, opened, pose)
     told_of = position(bench, opened, axles, measured.name, stand, pose.views)
     if any(axles[one.name] is not one for one in opened.car.axles):
@@ -132,7 +133,7 @@ def position(
 
 def shown_beside(axle: Axle) -> list[str]:
     """Keys of the numbers that stand beside a drawing, but those that the sliders show."""
-    keys = keys_shown(Where.BESIDE_DRAWING)
+    keys = (*keys_shown(Where.BESIDE_DRAWING), *_ALSO)
     return [key for key in keys if key not in _ON_SLIDERS and QUANTITIES[key].only.on(axle)]
 
 

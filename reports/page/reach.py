@@ -8,7 +8,7 @@ from kinematics.car.lengths import LengthUnit
 from kinematics.numbers.quantity import Dimension
 from reports.documents.amounts import Record, plain
 
-_USUAL_RACK = 50.0  # mm to either side, where full lock is not stated
+_USUAL_RACK = {"mm": 50.0, "in": 2.0}  # to either side, in the owner's unit, where full lock is not stated
 
 
 @dataclass(frozen=True)
@@ -25,9 +25,10 @@ def reach_of(car: Car) -> Reach:
     return Reach(car.unit.to_mm(2.5) if car.unit.symbol == "in" else 60.0)
 
 
-def rack_reach(axle: Axle) -> float:
+def rack_reach(axle: Axle, unit: LengthUnit) -> float:
     """How far the rack goes either way [mm]; zero where there is none."""
-    return (axle.fittings.rack_travel or _USUAL_RACK) if axle.suspension.rack else 0.0
+    usual = unit.to_mm(_USUAL_RACK[unit.symbol])
+    return (axle.fittings.rack_travel or usual) if axle.suspension.rack else 0.0
 
 
 def sliders(axle: Axle, reach: Reach, unit: LengthUnit) -> list[Record]:
@@ -37,7 +38,7 @@ def sliders(axle: Axle, reach: Reach, unit: LengthUnit) -> list[Record]:
         ("heave", "heave", "up positive", reach.heave, Dimension.LENGTH, fine),
         ("roll", "roll", "left side up positive", reach.roll, Dimension.ANGLE, 0.1),
         ("pitch", "pitch", "nose down positive", reach.pitch, Dimension.ANGLE, 0.1),
-        ("rack", "rack travel", "to the left positive", rack_reach(axle), Dimension.LENGTH, fine),
+        ("rack", "rack travel", "to the left positive", rack_reach(axle, unit), Dimension.LENGTH, fine),
     ]
     return [
         {
@@ -47,6 +48,7 @@ def sliders(axle: Axle, reach: Reach, unit: LengthUnit) -> list[Record]:
             "unit": kind.unit(unit),
             "most": plain(most, kind.scale(unit)),
             "step": step,
+            "fractions": unit.symbol == "in" and kind is Dimension.LENGTH,
         }
         for key, title, sign, most, kind, step in told
         if most

@@ -1,7 +1,7 @@
 """The search for a plan, run beside the page: how far it is, stopped when asked, and what it found."""
 
 import threading
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from kinematics.finding.found_plans import FoundPlan, Search
@@ -9,11 +9,12 @@ from kinematics.finding.means import Means
 from kinematics.finding.search import find
 from kinematics.inputs.plans.means_file import read_means
 from kinematics.inputs.reading.faults import Fault, InputFaultError
+from reports.commands.car_and_limits import written_so
 from reports.commands.find import roll_centres
 from reports.documents.amounts import Record, plain
 from reports.page.bench import OpenCar
 from reports.page.trial import entries_of
-from reports.words.finding import headline, plan_names, plan_words
+from reports.words.finding import check_words, headline, margin_words, plan_names, plan_words
 from reports.words.numbers import per_cent
 
 
@@ -34,6 +35,7 @@ class SearchJob:
         if self.running:
             return
         means = _means(opened, means_file)
+        opened = replace(opened, car=written_so(opened.car, fractions=means.fractions))
         self.running, self.what, self._found, self._faults = True, "looking at plans", None, []
         self.done, self.count = 0, 1
         self._stop.clear()
@@ -68,7 +70,7 @@ class SearchJob:
 
 def _means(opened: OpenCar, means_file: Path) -> Means:
     if not means_file.exists():
-        text = f"there is no such file; `cornersweep new means {means_file.name}` writes one to change"
+        text = "is not there yet: say first, on this page, what may be done"
         raise InputFaultError(str(means_file), [Fault("", text)])
     if not any(opened.limits.of(axle) for axle in opened.car.axles):
         raise InputFaultError(str(means_file), [Fault("limits", "no limits are stated, so there is nothing to hold")])
@@ -97,7 +99,13 @@ def _plan(opened: OpenCar, search: Search, one: FoundPlan, name: str) -> Record:
         "holds": one.holds,
         "raised": plain(unit.from_mm(one.raised)),
         "worst": plain(100.0 * one.worst),
-        "margin": f"{100.0 * one.worst:+.0f} % of its range",
+        "margin": _margin(opened, search, one),
         "chance": None if one.chance is None else per_cent(one.chance),
         "changes": entries_of(one.plan, unit),
     }
+
+
+def _margin(opened: OpenCar, search: Search, one: FoundPlan) -> str:
+    """What is left to the check that is nearest its end, in that check's own unit."""
+    check = search.checks[int(one.margins.argmin())]
+    return f"{margin_words(check, one.worst, opened.car.unit, sign=True)}, {check_words(check)}"

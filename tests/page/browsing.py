@@ -37,7 +37,7 @@ def settled(page: "Page") -> None:
 
 def slide(page: "Page", key: str, value: float) -> None:
     """Type an amount beside a slider."""
-    page.locator(f'.slider[data-key="{key}"] input[type="number"]').fill(str(value))
+    page.locator(f'.slider[data-key="{key}"] .amount input').fill(str(value))
     settled(page)
 
 

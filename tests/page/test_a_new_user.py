@@ -3,6 +3,7 @@
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import numpy as np
 import pytest
 
 import kinematics as k
@@ -35,7 +36,10 @@ def test_from_a_blank_form_to_a_plan_that_is_kept(browser: "Browser", tmp_path: 
         page.locator("#blank-units").select_option("in")
         page.get_by_role("button", name="begin with points", exact=True).click()
         page.locator("#form-rows input").first.wait_for()
-        assert "26 faults" in page.locator("#form-words").inner_text()
+        assert page.locator("#form-words").inner_text() == "26 boxes are still blank."
+        assert page.locator("#trouble").is_hidden()
+        assert page.locator("#form .bad:visible, [aria-invalid], #caution:visible").count() == 0
+        assert page.locator('[data-key="measured_to"]').input_value() == "0.1"
         assert page.locator("#numbers").is_hidden()
         page.locator('[data-key="front.points.strut_top.out"]').focus()
         assert page.locator("#drawing .chosen").count() == 2
@@ -47,16 +51,23 @@ def test_from_a_blank_form_to_a_plan_that_is_kept(browser: "Browser", tmp_path: 
             box = page.locator(f'[data-key="{key}"]')
             box.fill(values[key])
 
-        values = {"front.wheel.camber": "-1.5", "front.wheel.toe_in": "0.05"}
+        values = {"measured_to": "1/16", "front.wheel.camber": "-1 1/2", "front.wheel.toe_in": "0.05"}
         for point, tape in TAPE.items():
             values |= {
                 f"front.points.{point}.{way}": one for way, one in zip(("ahead", "out", "up"), tape, strict=True)
             }
         wrong = page.locator('[data-key="front.points.strut_top.out"]')
-        wrong.fill("22 1/0")
+        wrong.press_sequentially("22 1/0")
         settled(page)
+        assert page.locator("#form .bad:visible, [aria-invalid]").count() <= 1  # only the line above the form
+        wrong.blur()
         assert "is not a length" in page.locator("[id='fault-front.points.strut_top.out']").inner_text()
         assert wrong.get_attribute("aria-invalid") == "true"
+        assert "25 boxes are still blank." in page.locator("#form-words").inner_text()
+        wrong.fill("22 1/4")
+        settled(page)
+        assert page.locator("#form-words").inner_text() == "25 boxes are still blank."
+        assert wrong.get_attribute("aria-invalid") is None
         for key in values:
             field(key)
         settled(page)
@@ -66,6 +77,7 @@ def test_from_a_blank_form_to_a_plan_that_is_kept(browser: "Browser", tmp_path: 
         settled(page)
 
         car = k.read_car(path)
+        assert np.degrees(car.front.camber) == pytest.approx([-1.5, -1.5])
         height = float(k.sweep_roll(car.front, [0.0])["roll_centre_height"][0]) / 25.4
         assert number(page, "roll_centre_height") == [f"{height:+.2f} in"]
         assert "roll centre" in page.locator("#headline").inner_text()

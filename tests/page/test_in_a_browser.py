@@ -75,7 +75,7 @@ def test_by_keyboard_alone(page: "Page") -> None:
     for _ in range(3):
         page.keyboard.press("ArrowRight")
     settled(page)
-    assert page.locator('[data-key="heave"] input[type="number"]').input_value() == "3"
+    assert page.locator('[data-key="heave"] .amount input').input_value() == "3"
     wheel = number(page, "wheel_travel") or number(page, "travel")
     swept = k.sweep_roll(k.demo_car("lowered_coupe.toml").front, [0.0], 3.0)
     assert wheel == [f"{value:+.1f} mm" for value in swept["travel"][:, 0]]
@@ -86,7 +86,7 @@ def test_what_was_set_is_there_after_a_reload(page: "Page") -> None:
     page.reload()
     page.wait_for_selector("#numbers tbody tr")
     settled(page)
-    assert page.locator('[data-key="heave"] input[type="number"]').input_value() == "-12"
+    assert page.locator('[data-key="heave"] .amount input').input_value() == "-12"
 
 
 def test_of_many_moves_the_newest_is_shown_and_no_queue_is_left(page: "Page") -> None:
@@ -100,7 +100,7 @@ def test_of_many_moves_the_newest_is_shown_and_no_queue_is_left(page: "Page") ->
         }
     }""")
     settled(page)
-    assert page.locator('[data-key="heave"] input[type="number"]').input_value() == "20"
+    assert page.locator('[data-key="heave"] .amount input').input_value() == "20"
     height = float(k.sweep_roll(k.demo_car("lowered_coupe.toml").front, [0.0], 20.0)["roll_centre_height"][0])
     assert number(page, "roll_centre_height") == [f"{height:+.1f} mm"]
     assert len(asked) <= 3  # the first, and the newest when that came back
@@ -113,7 +113,7 @@ def test_a_server_that_was_stopped_is_one_plain_sentence(browser: "Browser", tmp
         page.wait_for_selector("#numbers tbody tr")
         running.terminate()
         running.wait(20)
-        page.locator('[data-key="heave"] input[type="number"]').fill("5")
+        page.locator('[data-key="heave"] .amount input').fill("5")
         page.wait_for_selector("#trouble:not([hidden])")
         assert page.locator("#trouble").inner_text().startswith("cornersweep does not answer")
         page.close()

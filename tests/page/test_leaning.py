@@ -105,7 +105,7 @@ def test_a_bar_is_tried_at_a_click(browser: "Browser", address: str) -> None:
         settled(page)
         assert roll.nth(1).inner_text() == before
         assert float(roll.nth(2).inner_text()) < float(before)
-        row = page.locator('.slider[data-key="front/bar rate//rate"] input[type="number"]')
+        row = page.locator('.slider[data-key="front/bar rate//rate"] .amount input')
         assert float(row.input_value()) == pytest.approx(58.118, abs=0.001)
         page.locator("#stand-so").click()
         settled(page)

@@ -3,6 +3,7 @@
 import tomllib
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 import kinematics as k
@@ -126,3 +127,34 @@ def test_a_blank_file_takes_nothing_that_cannot_be_read(tmp_path: Path) -> None:
     told = page.post("save", {"typed": {OUT: "wide"}, "seen": seen}, status=422)
     assert told["faults"][0].startswith(f"{OUT}: ")
     assert len(told["faults"]) == 1
+
+
+@pytest.mark.parametrize(
+    ("typed", "degrees"), [("-1 3/4", -1.75), ("-1\N{VULGAR FRACTION THREE QUARTERS}", -1.75), ("-2.25", -2.25)]
+)
+def test_degrees_take_fractions_as_lengths_do(typed: str, degrees: float, page: Page) -> None:
+    assert page.post("checked", {"typed": {"front.wheel.camber": typed}})["faults"] == []
+    page.post("save", {"typed": {"front.wheel.camber": typed}, "seen": page.get("form")["seen"]})
+    assert np.degrees(k.read_car(page.bench.path).front.camber) == pytest.approx([degrees, degrees])
+
+
+def test_degrees_that_cannot_be_read_are_refused_without_speaking_of_quotes_that_nobody_typed(page: Page) -> None:
+    (told,) = page.post("checked", {"typed": {"front.wheel.camber": "-1 3/0"}})["faults"]
+    assert told["words"] == 'read "-1 3/0"; a number, or a fraction in quotes such as "-1 3/4", is allowed'
+
+
+def test_the_form_asks_how_well_it_was_measured(tmp_path: Path) -> None:
+    """And writes it where every give or take comes from: half of what was first said makes half the doubt."""
+    page = Page(laid_open(tmp_path))
+    told = page.get("form")
+    row = told["axles"][0]["rows"][0]
+    assert (row["title"], [one["words"] for one in row["fields"]]) == ("how well it was measured", ["within [mm]"])
+    doubts = []
+    for typed in ("3", "1.5"):
+        page.post("save", {"typed": {"measured_to": typed}, "seen": page.get("form")["seen"]})
+        doubt = k.read_car(page.bench.path).front.doubt
+        assert doubt is not None
+        sizes = zip(doubt.coordinates, doubt.standard_deviation, strict=True)
+        doubts += [float(size) for one, size in sizes if (one.of, one.way) == ("lower_ball_joint", "out")]
+    assert doubts == [3.0, 1.5]
+    assert page.post("checked", {"typed": {"measured_to": "0"}})["faults"]

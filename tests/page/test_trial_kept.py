@@ -69,7 +69,7 @@ def test_a_server_killed_in_the_middle_of_an_edit(browser: "Browser", tmp_path: 
     assert not list(tmp_path.glob(".*part"))
     with opened(path) as (address, _), watched(browser, address) as page:
         assert number(page, "roll_centre_height") == tried
-        assert page.locator(f'.slider[data-key="{KEY}"] input[type="number"]').input_value() == "12"
+        assert page.locator(f'.slider[data-key="{KEY}"] .amount input').input_value() == "12"
         page.locator("#undo").click()
         settled(page)
         assert number(page, "roll_centre_height") != tried

@@ -167,7 +167,7 @@ def test_plans_are_ranked_as_compare_ranks_them(page: Page) -> None:
 
 def test_a_search_tells_how_far_it_is_and_what_it_found(page: Page, tmp_path: Path) -> None:
     told = page.post("find", {}, status=422)
-    assert "cornersweep new means my_car_means.toml" in told["faults"][0]
+    assert "is not there yet: say first, on this page, what may be done" in told["faults"][0]
     (tmp_path / "my_car_means.toml").write_text(demo_cars.demo_text("lowered_coupe_means.toml"), encoding="utf-8")
     page.post("find", {})
     state = waited(page)

@@ -73,7 +73,7 @@ def test_undo_and_redo(page: "Page") -> None:
     page.locator("#undo").click()
     settled(page)
     assert height(page) == told(after(k.Change("front", "longer ball joint", 20.0)))
-    assert page.locator(f'.slider[data-key="{HEIGHT}"] input[type="number"]').input_value() == "0"
+    assert page.locator(f'.slider[data-key="{HEIGHT}"] .amount input').input_value() == "0"
     page.locator("#redo").focus()
     page.keyboard.press("Control+y")
     settled(page)
@@ -92,7 +92,7 @@ def test_what_is_tried_is_there_after_a_reload(page: "Page") -> None:
     page.wait_for_selector("#numbers tbody tr")
     settled(page)
     assert height(page) == before
-    assert page.locator(f'.slider[data-key="{JOINT}"] input[type="number"]').input_value() == "12"
+    assert page.locator(f'.slider[data-key="{JOINT}"] .amount input').input_value() == "12"
     page.locator("#undo").click()
     settled(page)
     assert height(page) == told(k.demo_car("lowered_coupe.toml").front)
@@ -108,7 +108,7 @@ def test_a_joint_is_dragged_with_the_pointer(page: "Page") -> None:
     page.mouse.move(x + 6, y + 9, steps=4)
     page.mouse.up()
     settled(page)
-    out, up = (float(page.locator(f'[data-key="{BALL}/{way}"] input[type="number"]').input_value()) for way in WAYS)
+    out, up = (float(page.locator(f'[data-key="{BALL}/{way}"] .amount input').input_value()) for way in WAYS)
     assert out > 0 > up  # the car's left is on the right, and the pointer went down
     assert -up > out
     moved = after(k.Change("front", "point", shift=(0.0, out, up), point="lower_ball_joint"))
@@ -144,7 +144,7 @@ def test_a_plan_is_kept_taken_up_and_removed(page: "Page", at: tuple[str, Path])
     page.locator("#clear").click()
     settled(page)
     assert height(page) != tried
-    row.get_by_role("button", name="take up").click()
+    row.get_by_role("button", name="try it").click()
     settled(page)
     assert height(page) == tried
     page.locator("#rank").click()
@@ -176,7 +176,7 @@ def test_a_plan_is_found_and_taken_up(page: "Page") -> None:
     page.locator("#find").click()
     page.locator("#found li").first.wait_for()
     assert page.locator("#search-words").inner_text()
-    page.locator("#found li").first.get_by_role("button", name="take up").click()
+    page.locator("#found li").first.get_by_role("button", name="try it").click()
     settled(page)
     assert page.locator("#headline").inner_text().startswith("Tried on paper:")
     assert page.locator(".slider.moved").count() > 0
@@ -202,5 +202,5 @@ def test_a_point_of_the_trade_off_is_taken_up_by_keyboard(page: "Page") -> None:
     settled(page)
     for moved in page.locator(".slider.moved").all():
         title = moved.locator("label").inner_text()
-        amount = float(moved.locator('input[type="number"]').input_value())
+        amount = float(moved.locator(".amount input").input_value())
         assert f"{title} {amount:g}" in words.replace("+", "").replace("\N{MINUS SIGN}", "-"), words

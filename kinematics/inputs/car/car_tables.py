@@ -11,7 +11,7 @@ from kinematics.inputs.car.adjuster_entries import AdjustersTable
 from kinematics.inputs.car.fittings_file import BodyTable, JointAngles, SteeringTable, StopsTable
 from kinematics.inputs.car.free_linkage_file import LinkageTable
 from kinematics.inputs.car.loads_file import BarTable, DamperTable, SpringTable, TyreTable, WeightsTable
-from kinematics.inputs.reading.file_fields import Length, Number, PositiveLength, Table, several, two_of, within
+from kinematics.inputs.reading.file_fields import Angle, Length, Number, PositiveLength, Table, several, two_of, within
 
 
 class PointTable(Table):
@@ -28,11 +28,11 @@ class PointTable(Table):
 class WheelTable(Table):
     """Alignment as measured and how well it is known [deg], and the loaded radius as a check."""
 
-    camber: Annotated[Number, within(-15.0, 15.0)] | None = None
-    toe_in: Annotated[Number, within(-10.0, 10.0)] | None = None
+    camber: Annotated[Angle, within(-15.0, 15.0)] | None = None
+    toe_in: Annotated[Angle, within(-10.0, 10.0)] | None = None
     radius: PositiveLength | None = None
-    camber_known_to: Annotated[Number, within(0.0, 5.0, open_low=True)] | None = None
-    toe_in_known_to: Annotated[Number, within(0.0, 5.0, open_low=True)] | None = None
+    camber_known_to: Annotated[Angle, within(0.0, 5.0, open_low=True)] | None = None
+    toe_in_known_to: Annotated[Angle, within(0.0, 5.0, open_low=True)] | None = None
 
 
 class SideTable(Table):

@@ -16,7 +16,7 @@ from kinematics.inputs.plans.change_entries import AxleName, ChangeTable, change
 from kinematics.inputs.plans.cut_coils import cut_faults
 from kinematics.inputs.reading.content import refuse_unfit
 from kinematics.inputs.reading.faults import Fault, InputFaultError, did_you_mean, shown
-from kinematics.inputs.reading.file_fields import ONE_OR_MORE_NAMES, Length, Number, Table, validated, within
+from kinematics.inputs.reading.file_fields import ONE_OR_MORE_NAMES, Angle, Length, Number, Table, validated, within
 from kinematics.inputs.reading.sizes import MOST_CHANGES_CARRIED, MOST_CHANGES_IN_A_PLAN, MOST_PLANS, MOST_RULES
 from kinematics.inputs.reading.toml_file import read_toml
 from kinematics.numbers.rows import Rows
@@ -33,8 +33,8 @@ _PLAIN = ("rate", "mass", "coils")  # what changes take that is no length
 class TargetsTable(Table):
     """Alignment after the plan [deg], each wheel."""
 
-    camber: Annotated[Number, within(-15.0, 15.0)] | None = None
-    toe_in: Annotated[Number, within(-10.0, 10.0)] | None = None
+    camber: Annotated[Angle, within(-15.0, 15.0)] | None = None
+    toe_in: Annotated[Angle, within(-10.0, 10.0)] | None = None
 
 
 class PlanTable(Table):

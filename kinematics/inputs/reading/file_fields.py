@@ -34,6 +34,16 @@ def _number(value: object) -> float:
         return _finite(math.inf, value)
 
 
+def _angle(value: object) -> float:
+    if not isinstance(value, str) or value == STILL_BLANK:
+        return _number(value)
+    try:
+        return _finite(read_length(value), value)
+    except ValueError:
+        text = f'read {shown(value)}; a number, or a fraction in quotes such as "-1 3/4", is allowed'
+        raise ValueError(text) from None
+
+
 def _finite(value: float, written: object) -> float:
     if not abs(value) <= _FARTHEST:
         raise ValueError(f"read {shown(written)}; a number from -{_FARTHEST:.0f} to {_FARTHEST:.0f} is allowed")
@@ -89,6 +99,7 @@ def _written_as(*ways: dict[str, Any]) -> WithJsonSchema:
 
 
 Length = Annotated[float, BeforeValidator(_length), _written_as(_BOUNDED, *_ON_A_TAPE)]
+Angle = Annotated[float, BeforeValidator(_angle), _written_as(_BOUNDED, *_ON_A_TAPE)]
 Number = Annotated[float, BeforeValidator(_number), _written_as(_BOUNDED)]
 PositiveLength = Annotated[float, BeforeValidator(_length), Field(gt=0.0), _written_as(_ABOVE_ZERO, *_ON_A_TAPE)]
 PositiveNumber = Annotated[float, BeforeValidator(_number), Field(gt=0.0), _written_as(_ABOVE_ZERO)]

@@ -17,7 +17,7 @@ export class Beside {
   box(name) {
     const box = make("input", { type: "checkbox", value: name, checked: this.names.includes(name) });
     box.addEventListener("change", () => this.#choose(name, box.checked));
-    return make("label", { class: "beside-box" }, box, ` beside`, make("span", { class: "unseen" }, ` the car: ${name}`));
+    return make("label", { class: "beside-box" }, box, ` show beside the car`, make("span", { class: "unseen" }, `: ${name}`));
   }
 
   // The plans that are still there, after the list was read anew.

@@ -18,7 +18,8 @@ export class Chart {
     this.unit = unit;
     this.clip = `plot-${(charts += 1)}`;
     this.paper = drawn("svg", { class: "chart", role: "img", height: TALL });
-    this.words = make("figcaption", {}, ...this.#caption());
+    this.beyond = make("span", { class: "beyond" });
+    this.words = make("figcaption", {}, ...this.#caption(), this.beyond);
     this.element = make("figure", {}, this.words, this.paper);
     this.ends = null;
     this.shown = null;
@@ -35,6 +36,7 @@ export class Chart {
 
   // ghost: the curves as measured under those tried; planned: those of kept plans, each with its look.
   show(table, here, ghost = null, planned = []) {
+    if (ghost === null && this.shown?.ghost) this.ends = null; // as measured again
     this.shown = { table, here, ghost, planned, band: null };
     this.#redraw();
   }
@@ -50,20 +52,26 @@ export class Chart {
     return table.lines.filter((line) => line.key === key);
   }
 
-  // The axis holds the curves that count, as measured and as tried, and only ever grows, so that it does not jump.
-  #span(table, ghost, planned, band) {
+  // The axis holds the curves that count and what is allowed. It grows as they do, so that it does not jump, and comes
+  // back once they fill less than half of it. What lies beyond of a band is cut off, and that is said.
+  #span(table, ghost, planned) {
     const first = this.numbers[0];
     const both = [table, ...(ghost === null ? [] : [ghost]), ...planned.map((one) => one.table)];
     const values = both.flatMap((one) => this.#lines(one, first.key)).flatMap((line) => line.values);
     const allowed = Object.values(first.allowed[this.over] ?? {});
-    const least = LEAST[first.key] ?? 1;
-    const curves = span(values, least);
-    const room = curves[1] - curves[0];
-    // A band may widen the axis, but not so far that nothing is seen of the curve.
-    const banded = this.#banded(band).map((one) => Math.min(Math.max(one, curves[0] - room), curves[1] + room));
-    const ends = span([...values, ...allowed, ...banded], least);
-    this.ends = this.ends === null ? ends : [Math.min(ends[0], this.ends[0]), Math.max(ends[1], this.ends[1])];
+    const ends = span([...values, ...allowed], LEAST[first.key] ?? 1);
+    const before = this.ends;
+    const kept = before !== null && ends[1] - ends[0] > (before[1] - before[0]) / 2;
+    this.ends = kept ? [Math.min(ends[0], before[0]), Math.max(ends[1], before[1])] : ends;
     return this.ends;
+  }
+
+  #saysBeyond(band, [low, high]) {
+    const banded = this.#banded(band);
+    const [least, most] = [Math.min(...banded), Math.max(...banded)];
+    const out = banded.length > 0 && (least < low || most > high);
+    const { step } = ticks(least, most, 50);
+    this.beyond.textContent = out ? ` The shaded band runs beyond this picture: ${written(least, step)} to ${written(most, step)}.` : "";
   }
 
   #redraw() {
@@ -71,7 +79,8 @@ export class Chart {
     const { table, here, ghost, planned, band } = this.shown;
     const wide = this.element.clientWidth;
     const across = [table.at[0], table.at[table.at.length - 1]];
-    const up = this.#span(table, ghost, planned, band);
+    const up = this.#span(table, ghost, planned);
+    this.#saysBeyond(band, up);
     const x = linear(across, [LEFT, wide - RIGHT]);
     const y = linear(up, [TALL - BELOW, TOP]);
     this.paper.setAttribute("viewBox", `0 0 ${wide} ${TALL}`);

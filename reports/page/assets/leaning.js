@@ -24,7 +24,7 @@ export class Leaning {
   async take(car) {
     const lacks = car.leaning.lacks;
     this.ready = !lacks;
-    byId("lean-lacks").textContent = lacks ? `The car file does not tell enough: ${lacks}.` : "";
+    byId("lean-lacks").textContent = lacks ? `Not yet: ${lacks}. This page has no boxes for these: write them into ${car.car.file} in an editor, as \`cornersweep new\` shows them in its comments; what is saved there is shown here.` : "";
     byId("lean-body").hidden = Boolean(lacks);
     if (lacks) return;
     const told = { key: "lateral", title: "lateral acceleration", sign: "a steady left-hand corner", unit: "g", low: 0.05, high: car.leaning.most, rest: USUAL, step: 0.05 };

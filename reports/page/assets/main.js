@@ -10,13 +10,14 @@ import { Drawing, legendOf } from "./drawing.js";
 import { byId, choice, make } from "./elements.js";
 import { Leaning } from "./leaning.js";
 import { Measure } from "./measure.js";
+import { Means } from "./means.js";
 import { Newest } from "./newest.js";
 import { Picture } from "./picture.js";
 import { Plans } from "./plans.js";
 import { Search } from "./search.js";
-import { ask, Fault, post } from "./server.js";
+import { ask, post } from "./server.js";
 import { sliderRow } from "./sliders.js";
-import { checkRows, numberRows } from "./tables.js";
+import { checkRows, numberRows, travelRows } from "./tables.js";
 import { TrialKept } from "./trial_kept.js";
 import { Survey } from "./survey.js";
 import { showTaken } from "./take.js";
@@ -41,6 +42,7 @@ const positions = new Newest((body) => post("position", body), show, fail);
 const changes = new Changes();
 const bands = new Newest((body) => post("bands", body), showBands, fail, AT_REST);
 const trialKept = new TrialKept(changes, taken, keep);
+const travel = new Newest((body) => post("travel", body), showTravel, fail, AT_REST);
 const verdicts = new Newest((body) => post("judged", body), showVerdict, fail, AT_REST);
 const trying = new Try(changes, tried, (point) => drawing.choose(point));
 new Drag(byId("drawing"), {
@@ -54,11 +56,12 @@ new Drag(byId("drawing"), {
 const beside = new Beside(move, fail);
 const plans = new Plans(changes, beside, taken, fail);
 const picture = new Picture(drawing);
-const measure = new Measure({ saved: () => open(), pointed, shown: (axles) => picture.take(axles), fail });
+const measure = new Measure({ saved, pointed, shown: (axles) => picture.take(axles), fail });
 const survey = new Survey({ pointed, fitted: anew, fail });
 const beginning = new Begin(() => open(), fail);
 const leaning = new Leaning({ changes, fitted, stand, fail });
-const search = new Search(changes, taken, fail, () => car.car.unit);
+const means = new Means(ruled, fail);
+const search = new Search(changes, means, taken, fail, () => car.car.unit);
 
 function axleTold() {
   return car.axles.find((one) => one.axle === set.axle) ?? car.axles[0];
@@ -111,6 +114,7 @@ function tried() {
   move();
   trialKept.changed();
   leaning.changed();
+  travel.ask(changes.asked);
   if (changes.any) {
     byId("verdict").classList.add("stale");
     verdicts.ask(changes.asked);
@@ -134,6 +138,12 @@ function stand(stands) {
   chooseAxle(axleTold().axle);
 }
 
+// Other class rules hold now.
+async function ruled() {
+  await plans.load();
+  tried();
+}
+
 // A whole plan was taken up, or a step undone: the sliders follow it.
 function taken() {
   trying.show(axleTold());
@@ -147,6 +157,12 @@ function showVerdict(told) {
   const same = told.checks.length === car.verdict.checks.length;
   byId("checks").tBodies[0].replaceChildren(...checkRows(told.checks, same ? car.verdict.checks : null));
   trying.beside(told);
+}
+
+// What is left of each corner's travel stands under the numbers of its axle.
+function showTravel(told) {
+  byId("travel-left").replaceChildren(...travelRows(told.rows[axleTold().axle] ?? []));
+  byId("travel-words").textContent = told.words;
 }
 
 function showMeasured() {
@@ -264,6 +280,12 @@ function pointed(row, axle) {
   }
 }
 
+// After a save the car is what matters, not the foot of the form.
+async function saved() {
+  await open();
+  if (car !== null) window.scrollTo({ top: 0 });
+}
+
 // Another car is open: everything is asked anew.
 function anew() {
   sessionStorage.removeItem(KEPT);
@@ -282,7 +304,8 @@ async function openCar() {
   } catch (error) {
     const { count, file } = measure.faults;
     if (car === null && file) byId("car-name").textContent = file;
-    if (car === null && count > 0) fail(new Fault([`${file} is not complete yet: ${count === 1 ? "1 entry is" : `${count} entries are`} to be filled in or mended, at the fields below.`]));
+    // What is still blank or wrong is said in the form itself.
+    if (car === null && count > 0) byId("trouble").hidden = true;
     else fail(error);
     document.body.classList.toggle("no-car", car === null);
     if (car === null) {
@@ -299,6 +322,7 @@ async function openCar() {
   choice(byId("views"), VIEWS, set.view, chooseView);
   chooseAxle(axleTold().axle);
   search.look();
+  await means.load();
   leaning.take(car);
   survey.load(car.axles.map((one) => one.axle), false);
   await plans.load();
@@ -311,7 +335,8 @@ function step(way) {
 }
 
 function pressed(event) {
-  if (!(event.ctrlKey || event.metaKey) || event.target.type === "text") return;
+  const inText = event.target.type === "text" && !event.target.closest(".slider");
+  if (!(event.ctrlKey || event.metaKey) || inText) return;
   const key = event.key.toLowerCase();
   if (key !== "z" && key !== "y") return;
   event.preventDefault();

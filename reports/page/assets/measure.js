@@ -54,7 +54,7 @@ export class Measure {
   }
 
   #axle(axle) {
-    const head = make("h3", {}, `${axle.axle} axle, ${axle.suspension}; lengths in ${this.told.unit}`);
+    const head = make("h3", {}, `${axle.axle} axle, ${axle.suspension}; lengths in ${this.told.unit === "in" ? "inches" : this.told.unit}`);
     return make("div", {}, head, make("p", { class: "soft" }, this.told.said), ...axle.rows.map((row) => this.#row(row, axle)));
   }
 
@@ -65,11 +65,17 @@ export class Measure {
 
   #field(row, field, axle) {
     const input = make("input", { type: "text", value: field.value, autocomplete: "off", inputmode: "text", "data-key": field.key });
-    const fault = make("p", { class: "bad", id: `fault-${field.key}` });
+    const fault = make("p", { class: "bad", id: `fault-${field.key}`, "aria-live": "polite" });
     input.setAttribute("aria-describedby", fault.id);
     input.addEventListener("input", () => this.#type(field, input.value));
     input.addEventListener("focus", () => this.pointed(row, axle.axle));
-    this.fields.set(field.key, { input, fault, field });
+    const own = { input, fault, field, left: input.value !== "" };
+    input.addEventListener("blur", () => {
+      own.left = true;
+      // Only where there is something to say: a line that comes or goes would move the button that is being pressed.
+      if (this.faultsNow.some((one) => one.key === field.key)) this.#judge(this.faultsNow);
+    });
+    this.fields.set(field.key, own);
     return make("label", {}, make("span", {}, field.words), input, fault);
   }
 
@@ -85,25 +91,27 @@ export class Measure {
     byId("unsave").disabled = this.undone.length === 0;
   }
 
-  // A fault stands at its field; one of a point, or of the file, above the form.
+  // What is blank is only counted; what is wrong is said at its box once that is left, and else above the form.
   #judge(faults) {
-    for (const { input, fault } of this.fields.values()) {
-      fault.textContent = "";
-      input.removeAttribute("aria-invalid");
+    this.faultsNow = faults;
+    const at = new Map(faults.map((one) => [one.key, one.words]));
+    let blank = 0;
+    let wrong = 0;
+    for (const [key, own] of this.fields) {
+      const empty = at.has(key) && ["", "?"].includes(own.input.value.trim());
+      const said = at.has(key) && !empty && own.left;
+      blank += empty;
+      wrong += at.has(key) && !empty;
+      own.left &&= at.has(key) && !empty; // what is mended is judged again when it is left again
+      own.fault.textContent = said ? at.get(key) : "";
+      if (said) own.input.setAttribute("aria-invalid", "true");
+      else own.input.removeAttribute("aria-invalid");
     }
-    const others = [];
-    for (const one of faults) {
-      const at = this.fields.get(one.key);
-      if (at) {
-        const blank = at.input.value.trim() === "" || at.input.value.trim() === "?"; // not wrong, only to be filled in
-        at.fault.textContent = one.words;
-        at.fault.className = blank ? "soft" : "bad";
-        if (!blank) at.input.setAttribute("aria-invalid", "true");
-      } else others.push(`${one.key}: ${one.words}`);
-    }
-    const count = faults.length === 1 ? "1 fault" : `${faults.length} faults`;
-    const head = faults.length ? `${count}, as the car file would have them.` : "No faults.";
-    byId("form-words").replaceChildren(...[head, ...others].map((words) => make("p", { class: words === "No faults." ? "good" : "bad" }, words)));
+    const lines = faults.filter((one) => !this.fields.has(one.key)).map((one) => ["bad", `${one.key}: ${one.words}`]);
+    if (wrong) lines.unshift(["bad", wrong === 1 ? "One box holds what cannot be read or cannot be." : `${wrong} boxes hold what cannot be read or cannot be.`]);
+    if (blank) lines.unshift(["soft", blank === 1 ? "One box is still blank." : `${blank} boxes are still blank.`]);
+    if (faults.length === 0) lines.push(["good", "No faults."]);
+    byId("form-words").replaceChildren(...lines.map(([look, words]) => make("p", { class: look }, words)));
     this.#buttons();
   }
 

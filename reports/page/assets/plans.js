@@ -82,7 +82,7 @@ export class Plans {
       const mark = make("span", { class: rank.holds ? "good" : "bad" }, rank.holds ? "ok" : "OUT");
       words.push(make("small", {}, mark, ` roll centre ${rank.roll_centre}; ${rank.held}; ${rank.decides}`));
     }
-    const take = make("button", { type: "button", onclick: () => this.#take(plan) }, "take up");
+    const take = make("button", { type: "button", onclick: () => this.#take(plan) }, "try it");
     const away = make("button", { type: "button", "aria-label": `take ${plan?.name} away`, onclick: () => this.#forget(plan.name) }, "remove");
     return make("li", {}, make("div", {}, ...words), make("div", { class: "choice" }, take, ...(plan ? [this.beside.box(plan.name), away] : [])));
   }

@@ -7,13 +7,14 @@ import { tradeOff } from "./trade_off.js";
 const AGAIN = 400; // ms between two looks at how far it is
 
 export class Search {
-  constructor(changes, taken, fail, unit) {
+  // means: what may be done; without it there is nothing to search with.
+  constructor(changes, means, taken, fail, unit) {
     this.unit = unit;
     this.changes = changes;
     this.taken = taken;
     this.fail = fail;
     this.watching = false;
-    byId("find").addEventListener("click", () => this.#begin(() => post("find", {})));
+    byId("find").addEventListener("click", () => means.there && this.#begin(() => post("find", {})));
     byId("stop").addEventListener("click", () => this.#begin(() => post("stop", {})));
   }
 
@@ -59,7 +60,7 @@ export class Search {
     const mark = make("span", { class: plan.holds ? "good" : "bad" }, plan.holds ? "ok" : "OUT");
     const sure = plan.chance ? `, chance ${plan.chance}` : "";
     const words = make("small", {}, mark, ` ${plan.words}; worst margin ${plan.margin}${sure}`);
-    const take = make("button", { type: "button", onclick: () => this.#take(plan) }, "take up");
+    const take = make("button", { type: "button", onclick: () => this.#take(plan) }, "try it");
     return make("li", {}, make("div", {}, make("strong", {}, plan.name), words), take);
   }
 

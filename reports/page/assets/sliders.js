@@ -1,30 +1,53 @@
 // Rows with a slider and a field for the same amount; both can be worked by keyboard.
 
+import { busily } from "./busy.js";
 import { make } from "./elements.js";
+import { post } from "./server.js";
 
-// told: key, title, sign, unit, most (or low and high), step. changed(key, value) is called at each move.
+const PLAIN = /^[+-]?(\d+\.?\d*|\.\d+)$/; // anything else the server reads, as it reads a file
+const PARTS = 64; // of an inch
+
+// told: key, title, sign, unit, most (or low and high), step, fractions. changed(key, value) is called at each move.
 export function sliderRow(told, value, changed) {
   const id = `slide-${told.key.replace(/[^a-z]+/g, "-")}`;
   const rest = told.rest ?? 0;
   const low = told.low ?? -told.most;
   const high = told.high ?? told.most;
-  const ends = { min: low, max: high, step: told.step };
-  const slide = make("input", { type: "range", id, ...ends, "aria-describedby": `${id}-sign` });
-  const field = make("input", { type: "number", ...ends, "aria-label": `${told.title} [${told.unit}]` });
-  const set = (to, from) => {
-    const asked = String(to).trim() === "" || Number.isNaN(Number(to)) ? rest : Number(to);
-    const held = Math.min(Math.max(asked, low), high);
-    slide.value = held;
-    slide.setAttribute("aria-valuetext", `${held} ${told.unit}`);
-    if (from !== field) field.value = shown(held);
-    row.classList.toggle("moved", held !== rest);
-    return held;
+  const words = (amount) => shown(amount, told.fractions);
+  const slide = make("input", { type: "range", id, ...onSteps(low, high, told.step), "aria-describedby": `${id}-sign` });
+  const unread = make("p", { class: "bad unread", id: `${id}-unread`, "aria-live": "polite" });
+  const field = make("input", { type: "text", autocomplete: "off", "aria-label": `${told.title} [${told.unit}]`, "aria-describedby": unread.id });
+  let held = rest;
+  let typed = 0;
+  const refuse = (why) => {
+    unread.textContent = why && `${why}; until then it stays at ${words(held)} ${told.unit}`;
+    if (why) field.setAttribute("aria-invalid", "true");
+    else field.removeAttribute("aria-invalid");
   };
-  const moved = (from) => changed(told.key, set(from.value, from));
-  slide.addEventListener("input", () => moved(slide));
-  field.addEventListener("input", () => moved(field));
-  field.addEventListener("blur", () => set(field.value, null));
-  const back = make("button", { type: "button", class: "back", "aria-label": `${told.title} back to ${shown(rest)}` }, shown(rest));
+  const set = (to, from) => {
+    held = to;
+    slide.value = to;
+    slide.setAttribute("aria-valuetext", `${words(to)} ${told.unit}`);
+    if (from !== field) field.value = words(to);
+    row.classList.toggle("moved", to !== rest);
+    typed += 1; // what is still being read counts no more
+    refuse("");
+    return to;
+  };
+  const type = async () => {
+    typed += 1;
+    const mine = typed;
+    const read = await amount(field.value.trim(), rest);
+    if (mine !== typed) return;
+    const outside = read.value < low || read.value > high;
+    const why = read.words || (outside ? `read ${words(read.value)}; ${words(low)} to ${words(high)} ${told.unit} is as far as it goes here` : "");
+    if (why) refuse(why);
+    else changed(told.key, set(read.value, field));
+  };
+  slide.addEventListener("input", () => changed(told.key, set(Number(slide.value), slide)));
+  field.addEventListener("input", () => busily(type));
+  field.addEventListener("blur", () => field.value.trim() === "" && set(held, null));
+  const back = make("button", { type: "button", class: "back", "aria-label": `${told.title} back to ${words(rest)}` }, words(rest));
   back.addEventListener("click", () => changed(told.key, set(rest, null)));
   const row = make(
     "div",
@@ -32,13 +55,36 @@ export function sliderRow(told, value, changed) {
     make("div", { class: "head" }, make("label", { for: id }, told.title), make("span", { class: "sign", id: `${id}-sign` }, told.sign)),
     slide,
     make("span", { class: "amount" }, field, make("span", { class: "unit" }, told.unit), back),
+    unread,
     make("div", { class: "beside" }),
   );
   set(value, null);
   return row;
 }
 
-// A number as it is written in a field: without the digits that only a computer makes.
-function shown(value) {
-  return String(Number(value.toPrecision(8)));
+// What was typed: { value }, or { words } where it cannot be read.
+async function amount(text, rest) {
+  if (text === "") return { value: rest };
+  if (PLAIN.test(text)) return { value: Number(text) };
+  try {
+    return await post("amount", { typed: text });
+  } catch (error) {
+    return { words: error.message };
+  }
+}
+
+// The ends of a slider on whole steps from zero, so that it can rest there; what lies beyond can be typed.
+function onSteps(low, high, step) {
+  if (step === "any") return { min: low, max: high, step };
+  return { min: Math.ceil(low / step - 1e-9) * step, max: Math.floor(high / step + 1e-9) * step, step };
+}
+
+// A number as it is written in a field: as its owner's tape has it, or without the digits that only a computer makes.
+function shown(value, fractions) {
+  const parts = Math.round(Math.abs(value) * PARTS);
+  if (!fractions || Math.abs(Math.abs(value) * PARTS - parts) > 1e-6 || parts % PARTS === 0) return String(Number(value.toPrecision(8)));
+  const whole = Math.floor(parts / PARTS);
+  let [over, under] = [parts % PARTS, PARTS];
+  while (over % 2 === 0) [over, under] = [over / 2, under / 2];
+  return `${value < 0 ? "-" : ""}${whole ? `${whole} ` : ""}${over}/${under}`;
 }

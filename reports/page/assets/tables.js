@@ -13,6 +13,12 @@ export function numberRows(numbers, known) {
   });
 }
 
+export function travelRows(rows) {
+  return rows.map((row) =>
+    make("tr", { "data-key": row.key }, make("th", { scope: "row" }, row.title), ...row.amounts.map((one) => make("td", {}, one.words))),
+  );
+}
+
 export function checkRows(checks, measured = null) {
   return checks.map((check, i) => {
     const before = measured?.[i];
