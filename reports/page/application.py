@@ -95,7 +95,7 @@ def application(desk: Desk) -> Starlette:
         Route("/begin", _told(partial(_choices, desk)), methods=["GET"]),
         Route("/begin", _told(partial(_begun, desk)), methods=["POST"]),
         Route("/begin-table", _told(partial(_begun_from_table, desk)), methods=["POST"]),
-        Route("/fitted", _told(partial(_fitted, desk)), methods=["POST"]),
+        Route("/fitted", _told(partial(_fitted, desk, search)), methods=["POST"]),
         *(Route(path, _told(partial(_asked_of, answer, desk)), methods=["GET"]) for path, answer in asks.items()),
         *(Route(path, _told(partial(_posted_to, answer, desk)), methods=["POST"]) for path, answer in posts.items()),
         Route("/take/{parcel}/{name}", partial(_taken, desk), methods=["GET"]),
@@ -225,10 +225,12 @@ def _begun_from_table(desk: Desk, body: object) -> Record:
         return begin_from_table(desk, asked_for)
 
 
-def _fitted(desk: Desk, body: object) -> Record:
+def _fitted(desk: Desk, search: SearchJob, body: object) -> Record:
     asked_for = asked(Fitted, body)
     with desk.writing:
-        return fitted(desk, asked_for)
+        told = fitted(desk, asked_for)
+    search.forget()  # it was of another car
+    return told
 
 
 def _survey(bench: Bench) -> Record:

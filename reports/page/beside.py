@@ -6,6 +6,8 @@ from pydantic import Field
 
 from kinematics.inputs.reading.faults import Fault, InputFaultError
 from kinematics.inputs.reading.file_fields import Table
+from kinematics.judging.verdict import Finding
+from kinematics.numbers.registry import QUANTITIES
 from kinematics.planning.comparison import Outcome, compare
 from kinematics.planning.plan import Plan
 from reports.documents.amounts import Record
@@ -50,7 +52,15 @@ def _column(outcome: Outcome, opened: OpenCar) -> Record:
         "held": held_words(outcome) if outcome.findings else "",
         "in_the_way": refusal_words(outcome.troubles, unit),
         "checks": [
-            {**shown, "key": f"{one.axle}/{one.limit.key}/{one.over}"}
+            {**shown, "key": f"{one.axle}/{one.limit.key}/{one.over}", "row": _row(one)}
             for one, shown in zip(outcome.findings, checks_shown(outcome.findings, unit), strict=True)
         ],
     }
+
+
+def _row(found: Finding) -> str:
+    """A check by what it asks; which side is worst may be another one in every column."""
+    over = {"ride height": "at ride height", "working range": "over the working range"}.get(
+        found.over, f"over {found.over}"
+    )
+    return f"{found.axle} {QUANTITIES[found.limit.key].title}, {over}"

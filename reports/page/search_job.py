@@ -28,6 +28,7 @@ class SearchJob:
     running: bool = False
     _stop: threading.Event = field(default_factory=threading.Event)
     _found: Record | None = None
+    _wanted: int = 0  # which search counts: one that was forgotten leaves nothing
     _faults: list[str] = field(default_factory=list)
 
     def start(self, opened: OpenCar, means_file: Path) -> None:
@@ -39,26 +40,34 @@ class SearchJob:
         self.running, self.what, self._found, self._faults = True, "looking at plans", None, []
         self.done, self.count = 0, 1
         self._stop.clear()
-        threading.Thread(target=self._run, args=(opened, means), daemon=True).start()
+        threading.Thread(target=self._run, args=(opened, means, self._wanted), daemon=True).start()
 
     def stop(self) -> None:
         """End it at the next step; what was found until then is kept."""
         self._stop.set()
+
+    def forget(self) -> None:
+        """End it, and keep nothing of it."""
+        self._wanted += 1
+        self._stop.set()
+        self._found, self._faults = None, []
 
     def state(self) -> Record:
         """How far it is, and what it found."""
         progress: Record = {"running": self.running, "what": self.what, "done": self.done, "count": self.count}
         return {**progress, "faults": self._faults, "found": None if self.running else self._found}
 
-    def _run(self, opened: OpenCar, means: Means) -> None:
+    def _run(self, opened: OpenCar, means: Means, number: int) -> None:
+        found, faults = None, []
         try:
-            search = find(opened.car, means, opened.limits, progress=self._tell)
-            self._found = _record(opened, search)
+            found = _record(opened, find(opened.car, means, opened.limits, progress=self._tell))
         except KeyboardInterrupt:
-            self._faults = ["stopped before anything was found"]
+            faults = ["stopped before anything was found"]
         except (ValueError, InputFaultError) as error:
-            self._faults = [str(error)]
+            faults = [str(error)]
         finally:
+            if number == self._wanted:
+                self._found, self._faults = found, faults
             self.running = False
 
     def _tell(self, what: str, done: int, count: int) -> None:

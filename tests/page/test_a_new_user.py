@@ -71,6 +71,9 @@ def test_from_a_blank_form_to_a_plan_that_is_kept(browser: "Browser", tmp_path: 
         for key in values:
             field(key)
         settled(page)
+        page.reload()  # as after a sleep
+        page.locator("#form-rows input").first.wait_for()
+        settled(page)
         assert page.locator("#form-words").inner_text() == "No faults."
         page.locator("#save").click()
         page.wait_for_selector("#numbers tbody tr")

@@ -51,6 +51,9 @@ def test_the_margins_are_those_of_compare(page: Page) -> None:
     assert [one["name"] for one in told] == ["as measured", *names]
     for column, outcome in zip(told, compared.outcomes, strict=True):
         assert [one["holds"] for one in column["checks"]] == [one.holds for one in outcome.findings]
+        rows = [one["row"] for one in column["checks"]]
+        assert len(set(rows)) == len(rows)
+        assert rows[0] == "front roll-centre height, at ride height"
         assert bool(column["in_the_way"]) is not outcome.buildable
         first = column["checks"][0]
         assert first["margin"] == f"{outcome.findings[0].margin:+.1f} mm"

@@ -54,7 +54,7 @@ export class Beside {
   }
 
   #table(columns) {
-    const names = new Map(columns.flatMap((one) => one.checks).map((one) => [one.key, `${one.axle} ${one.name}`]));
+    const names = new Map(columns.flatMap((one) => one.checks).map((one) => [one.key, one.row]));
     const head = columns.map((one) => make("th", { scope: "col", class: this.look(one.name) }, one.name));
     byId("margins").tHead.replaceChildren(make("tr", {}, make("th", { scope: "col" }, "margin of"), ...head));
     byId("margins").tBodies[0].replaceChildren(

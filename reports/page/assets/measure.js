@@ -4,6 +4,7 @@ import { busily } from "./busy.js";
 import { byId, make } from "./elements.js";
 import { Newest } from "./newest.js";
 import { ask, post } from "./server.js";
+import { keepTyped, typedBefore } from "./typed.js";
 
 export class Measure {
   // saved() is called when the file was written; pointed(row, axle) when a field is entered; shown() when there are others.
@@ -50,7 +51,19 @@ export class Measure {
     byId("form-rows").replaceChildren(...told.axles.map((axle) => this.#axle(axle)));
     byId("form").open ||= told.faults.length > 0;
     this.#judge(told.faults);
+    this.#recall();
     this.shown(told.axles);
+  }
+
+  // What was typed before the page was loaded anew.
+  #recall() {
+    for (const [key, value] of Object.entries(typedBefore("measured", this.told.seen))) {
+      const at = this.fields.get(key);
+      if (!at) continue;
+      at.input.value = value;
+      this.#type(at.field, value);
+      byId("form").open = true;
+    }
   }
 
   #axle(axle) {
@@ -82,6 +95,7 @@ export class Measure {
   #type(field, value) {
     if (value === field.value) delete this.typed[field.key];
     else this.typed[field.key] = value;
+    keepTyped("measured", this.told.seen, this.typed);
     this.#buttons();
     this.checks.ask({ typed: this.typed });
   }
@@ -119,6 +133,7 @@ export class Measure {
     const before = Object.fromEntries(Object.keys(typed).map((key) => [key, this.fields.get(key)?.field.value ?? ""]));
     try {
       const told = await post("save", { typed, seen: this.told.seen });
+      keepTyped("measured", "", {});
       if (keep) this.undone.push(before);
       this.#show(told);
       await this.saved();

@@ -4,6 +4,7 @@ import { busily } from "./busy.js";
 import { byId, make } from "./elements.js";
 import { Newest } from "./newest.js";
 import { ask, post } from "./server.js";
+import { keepTyped, typedBefore } from "./typed.js";
 
 const AT_REST = 500; // ms without a key, until the readings are fitted again
 
@@ -47,6 +48,13 @@ export class Survey {
     byId("reading-rows").replaceChildren(...told.axles.map((axle) => this.#axle(axle)));
     byId("verdict-of-readings").replaceChildren();
     if (alone && told.there) byId("survey").open = true;
+    for (const [key, value] of Object.entries(typedBefore("survey", told.seen))) {
+      const at = this.fields.get(key);
+      if (!at) continue;
+      at.input.value = value;
+      this.typed[key] = value;
+      byId("survey").open = true;
+    }
     this.#buttons();
     this.#check();
   }
@@ -75,6 +83,7 @@ export class Survey {
   #type(row, value) {
     if (value === row.value) delete this.typed[row.key];
     else this.typed[row.key] = value;
+    keepTyped("survey", this.told.seen, this.typed);
     this.#buttons();
     this.#check();
   }
@@ -124,7 +133,9 @@ export class Survey {
 
   async #save() {
     try {
-      this.#show(await post("survey-saved", { typed: this.typed, seen: this.told.seen }));
+      const told = await post("survey-saved", { typed: this.typed, seen: this.told.seen });
+      keepTyped("survey", "", {});
+      this.#show(told);
     } catch (error) {
       this.fail(error);
     }
