@@ -29,6 +29,7 @@ from solvers.vectors import Array
 NEARLY = 0.05  # of the best explanation's chance: below, another of the same readings is not told
 TOLD = 4  # explanations of one culprit at most
 _WITHOUT_LARGEST = 0.7  # so far readings still scatter without the three largest of some 30 residuals to spare
+_CLOUDED = 0.95  # chance at most of an explanation beside which the survey is still not sound
 _PARTS = 3.0  # doubts by which a reading must differ between two explanations to tell them apart
 
 
@@ -49,6 +50,8 @@ def culprits(found: SurveyFit, unit: LengthUnit = MM) -> tuple[Culprit, ...]:
     told = _each(first, chosen, guesses, unit)
     if not chosen.after.alarm:
         return tuple(told)
+    # What leaves the survey unsound is not the whole of it, and may be none of it.
+    told = [replace(one, chance=min(one.chance, _CLOUDED)) for one in told]
     # Where all scatter more than their doubts say, the largest error need not be a slip.
     state = chosen.after
     large = (state.limit * state.scale / _WITHOUT_LARGEST) ** 2

@@ -8,6 +8,10 @@ from kinematics.inputs.reading.faults import Fault, InputFaultError
 from reports.voice import say_written
 
 if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+    from kinematics.car.car import Car
+    from kinematics.car.lengths import LengthUnit
     from kinematics.inputs.survey.survey_file import SurveyFile
     from kinematics.survey.fit import SurveyFit
     from kinematics.survey.reliability import Reliability
@@ -28,7 +32,7 @@ def survey(options: argparse.Namespace) -> int:
     from reports.tables.terminal import console, show_caution, working
 
     read = read_survey(options.survey)
-    paths = _paths(options.car)
+    paths = _paths(options.car, read)
     refuse_existing(paths, replace=options.replace)
     with working("fitting the points"):
         fits = [fit(one) for one in read.surveys]
@@ -48,20 +52,24 @@ def survey(options: argparse.Namespace) -> int:
     return SUSPECT if suspect else FITS
 
 
-def _paths(car: str | None) -> list[Path]:
-    """The car file, the doubt beside it, and the readings."""
+def _paths(car: str | None, read: "SurveyFile") -> list[Path]:
+    """The car file, the doubt beside it, the readings, and where there are curves these and a figure for each axle."""
     if car is None:
         return []
     path = Path(car)
     if path.suffix.lower() != ".toml":
         text = f"read {car}; a name that ends in .toml is allowed"
         raise InputFaultError("cornersweep survey", [Fault("car", text)])
-    return [path, path.with_name(f"{path.stem}_doubt.csv"), path.with_name(f"{path.stem}_readings.csv")]
+    curved = [one.axle.name for one in read.surveys if one.curves]
+    tables = ["doubt.csv", "readings.csv", *(["curves.csv"] if curved else [])]
+    figures = [f"{name}_curves.svg" for name in curved]
+    return [path, *(path.with_name(f"{path.stem}_{ending}") for ending in (*tables, *figures))]
 
 
 def _show(found: "SurveyFit", read: "SurveyFile") -> "JudgedFit":
     """Print a fit, and what is to be said of it. Raises InputFaultError where points are left open."""
     from kinematics.survey.culprits import culprits
+    from kinematics.survey.curve_misfit import curve_misfits
     from kinematics.survey.fit import spread_beyond
     from kinematics.survey.missing import missing
     from kinematics.survey.second_places import second_places
@@ -69,25 +77,40 @@ def _show(found: "SurveyFit", read: "SurveyFile") -> "JudgedFit":
     from reports.tables.survey_table import show_survey
     from reports.tables.terminal import console, working
     from reports.words.survey import culprit_words, missing_words, second_place_words, widened_words
+    from reports.words.survey_curves import curve_lines, misfit_words
 
     out, unit = console(), read.car.unit
     lacking = missing(found)
     if lacking.open:
         name = found.axle.name
         raise InputFaultError("the survey", [Fault(f"{name}.readings", text) for text in missing_words(lacking, unit)])
+    _refuse_unreached(found, unit)
     show_survey(out, found, unit)
+    for line in curve_lines(found, unit):
+        out.print(line)
     with working("looking for readings that do not fit"):
         blamed = culprits(found, unit)
         places = second_places(found)
+        misfits = curve_misfits(found)
     loud = console(headline=True)
     for one in blamed:
         loud.print(f"SUSPECT  {culprit_words(one, unit)}", style="bold red")
+    for misfit in misfits:
+        loud.print(f"SUSPECT  {misfit_words(misfit, unit)}", style="bold red")
     warnings = [*missing_words(lacking, unit), *(second_place_words(one, unit) for one in places)]
     if spread_beyond(found) > 1.0:
         warnings.append(widened_words(found))
     for text in warnings:
         loud.print(f"WARNING  {text}", style="yellow")
-    return JudgedFit(found, blamed, warnings, bool(blamed or places))
+    return JudgedFit(found, blamed, warnings, bool(blamed or places or misfits), misfits)
+
+
+def _refuse_unreached(found: "SurveyFit", unit: "LengthUnit") -> None:
+    """Refuse curves over a travel that the car does not reach: they were left out of the fit."""
+    from reports.words.survey_curves import unreached_words
+
+    if found.survey.curves and found.curved is None:
+        raise InputFaultError("the survey", [Fault(key, text) for key, text in unreached_words(found, unit)])
 
 
 def _refuse_what_is_no_car(source: str, read: "SurveyFile", fits: "list[SurveyFit]") -> None:
@@ -107,7 +130,7 @@ def _write(source: str, paths: list[Path], read: "SurveyFile", checked: "list[Re
     from reports.outputs.safe_write import write_content, write_whole
     from reports.outputs.survey_files import write_readings
 
-    car, doubt, readings = paths
+    car, doubt, readings, *of_curves = paths
     fitted = {one.found.axle.name: one.found for one in checked}
     points = {name: found.axle.points for name, found in fitted.items()}
     doubts = {axle.name: axle.doubt for axle in read.car.axles if axle.doubt is not None}
@@ -124,5 +147,30 @@ def _write(source: str, paths: list[Path], read: "SurveyFile", checked: "list[Re
     write_content(doubt, doubt_text(doubts, unit), replace=replace)
     write_content(car, text, replace=replace)
     write_whole(readings, lambda file: write_readings(checked, unit, file), replace=replace)
+    _write_curves(of_curves, read.car, list(fitted.values()), replace=replace)
     for path in paths:
         say_written(path)
+
+
+def _write_curves(paths: list[Path], car: "Car", fits: "list[SurveyFit]", *, replace: bool) -> None:
+    """A table of all curves, and a figure for each axle that has some."""
+    from reports.outputs.safe_write import write_whole
+    from reports.outputs.survey_files import write_curves
+
+    if not paths:
+        return
+    write_whole(paths[0], lambda file: write_curves(fits, car.unit, file), replace=replace)
+    for path, found in zip(paths[1:], (one for one in fits if one.curved), strict=True):
+        _draw_curves(path, found, car, replace=replace)
+
+
+def _draw_curves(path: Path, found: "SurveyFit", car: "Car", *, replace: bool) -> None:
+    from reports.outputs.output import drawn
+    from reports.outputs.safe_write import write_whole
+
+    def draw(one: "SurveyFit") -> "Figure":
+        from reports.figures.survey_curves import survey_curves
+
+        return survey_curves(one, car.name, car.unit)
+
+    write_whole(path, lambda file: drawn(draw, "svg")(found, file), replace=replace)
