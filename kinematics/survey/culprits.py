@@ -18,7 +18,16 @@ from kinematics.car.lengths import MM, LengthUnit
 from kinematics.car.uncertainty import WAYS
 from kinematics.survey.explanations import SURE, Cause, Culprit, Decides, Explanation, Slip, SuspectReading
 from kinematics.survey.fit import FittedReading, SurveyFit, solve
-from kinematics.survey.hypotheses import Guess, Hypothesis, explained, fitted_as_whole, put_right, tried, with_doubts
+from kinematics.survey.hypotheses import (
+    MOST,
+    Guess,
+    Hypothesis,
+    explained,
+    fitted_as_whole,
+    put_right,
+    tried,
+    with_doubts,
+)
 from kinematics.survey.readings import ReadingRows, Survey
 from kinematics.survey.slips import Idea
 from kinematics.survey.snooping import HARDLY_CHECKED, State
@@ -29,6 +38,7 @@ from solvers.vectors import Array
 NEARLY = 0.05  # of the best explanation's chance: below, another of the same readings is not told
 TOLD = 4  # explanations of one culprit at most
 _WITHOUT_LARGEST = 0.7  # so far readings still scatter without the three largest of some 30 residuals to spare
+_CLOUDED = 0.95  # chance at most of what may not be the whole of it
 _PARTS = 3.0  # doubts by which a reading must differ between two explanations to tell them apart
 
 
@@ -47,6 +57,10 @@ def culprits(found: SurveyFit, unit: LengthUnit = MM) -> tuple[Culprit, ...]:
         return (_scattered(first),)
     chosen = fitted[0]
     told = _each(first, chosen, guesses, unit)
+    if chosen.after.alarm or len(chosen.ideas) == MOST:
+        # What leaves the survey unsound is not the whole of it, and may be none of it; and of so many slips other sets
+        # were not all tried.
+        told = [replace(one, chance=min(one.chance, _CLOUDED)) for one in told]
     if not chosen.after.alarm:
         return tuple(told)
     # Where all scatter more than their doubts say, the largest error need not be a slip.

@@ -13,6 +13,8 @@ from kinematics.car.uncertainty import ANGLES, Doubt
 from kinematics.numbers.quantity import Dimension
 from kinematics.numbers.rows import Rows
 from kinematics.numbers.tables import in_columns
+from kinematics.survey.curve_agreement import CurvesModel, reaches
+from kinematics.survey.curve_fit import CurvesFit, fit_with_curves
 from kinematics.survey.readings import ReadingRows, Survey, directly_read, partners, rows, rows_of
 from kinematics.survey.unknowns import start
 from kinematics.sweeps.arguments import refuse_other
@@ -86,6 +88,7 @@ class SurveyFit(Rows[FittedReading]):
     axle: Axle
     doubt: Doubt
     readings: tuple[FittedReading, ...]
+    curved: CurvesFit | None = None
     what = "reading"
 
     def __repr__(self) -> str:
@@ -125,14 +128,19 @@ class SurveyFit(Rows[FittedReading]):
         }
 
     @property
+    def best(self) -> Fit:
+        """The fit to all that was read."""
+        return self.solved if self.curved is None else self.curved.solved
+
+    @property
     def chi_square(self) -> float:
         """Sum of squares of residuals, each over its doubt."""
-        return self.solved.chi_square
+        return self.best.chi_square
 
     @property
     def freedoms(self) -> int:
         """Readings more than are needed."""
-        return self.solved.freedoms
+        return self.best.freedoms
 
     @property
     def probability(self) -> float:
@@ -161,7 +169,23 @@ def fit(survey: Survey) -> SurveyFit:
         for _ in range(_OTHER_STARTS):
             other = solve(every_row, first + rng.normal(scale=_FARTHER, size=first.size))
             solved = min(solved, other, key=lambda one: one.chi_square)
-    return read_only(_told(survey, every_row, solved))
+    return read_only(_told(survey, every_row, solved, _curved(survey, every_row, solved)))
+
+
+def _curved(survey: Survey, every_row: ReadingRows, solved: Fit) -> CurvesFit | None:
+    """The readings fitted together with the curves; None where there is none, or a car that does not reach them."""
+    if not survey.curves:
+        return None
+    model = curves_model(survey, solved.parameters)
+    if any(one.size for one in reaches(model, solved.parameters)):
+        return None
+    return fit_with_curves(every_row, model, solved)
+
+
+def curves_model(survey: Survey, about: Array) -> CurvesModel:
+    """What a survey's curves would show, with the points at parameters (n,) to begin with."""
+    points = survey.unknowns.points(about, survey.axle.points)
+    return CurvesModel(replace(survey.axle, points=points, doubt=None), survey.unknowns, about, survey.curves)
 
 
 def solve(every_row: ReadingRows, begin: Array) -> Fit:
@@ -175,31 +199,32 @@ def _improbable(solved: Fit) -> bool:
     return float(chi2.sf(solved.chi_square, solved.freedoms)) < _UNLIKELY
 
 
-def _told(survey: Survey, every_row: ReadingRows, solved: Fit) -> SurveyFit:
+def _told(survey: Survey, every_row: ReadingRows, alone: Fit, curved: CurvesFit | None) -> SurveyFit:
+    solved = alone if curved is None else curved.solved
     points = survey.unknowns.points(solved.parameters, survey.axle.points)
     return SurveyFit(
         survey=survey,
         rows=every_row,
-        solved=solved,
+        solved=alone,
         axle=replace(survey.axle, points=points, doubt=None),
-        doubt=_doubt(survey, every_row, solved),
+        doubt=_doubt(survey, every_row, solved, curved),
         readings=_readings(every_row, solved),
+        curved=curved,
     )
 
 
 def _readings(every_row: ReadingRows, solved: Fit) -> tuple[FittedReading, ...]:
-    redundancy = np.clip(1.0 - solved.leverage, 0.0, 1.0)
+    count = len(every_row.reads)
+    redundancy, residuals = np.clip(1.0 - solved.leverage[:count], 0.0, 1.0), solved.residuals[:count]
     with np.errstate(divide="ignore", invalid="ignore"):
-        standardised = np.where(
-            redundancy < UNCHECKED, np.nan, solved.residuals / (every_row.doubts * np.sqrt(redundancy))
-        )
+        standardised = np.where(redundancy < UNCHECKED, np.nan, residuals / (every_row.doubts * np.sqrt(redundancy)))
     return tuple(
         FittedReading(name, int(of), *(float(value) for value in values))
         for name, of, *values in zip(
             every_row.names,
             every_row.of,
             every_row.reads,
-            every_row.reads - solved.residuals,
+            every_row.reads - residuals,
             every_row.doubts,
             standardised,
             redundancy,
@@ -208,7 +233,7 @@ def _readings(every_row: ReadingRows, solved: Fit) -> tuple[FittedReading, ...]:
     )
 
 
-def _doubt(survey: Survey, every_row: ReadingRows, solved: Fit) -> Doubt:
+def _doubt(survey: Survey, every_row: ReadingRows, solved: Fit, curved: CurvesFit | None) -> Doubt:
     """Doubt of every hardpoint coordinate and of the wheel angles, from the readings and the angles' own doubt.
 
     A wheel angle shifts the contact points, and through the track the points, so it is a source for both.
@@ -218,12 +243,14 @@ def _doubt(survey: Survey, every_row: ReadingRows, solved: Fit) -> Doubt:
     coordinates = unknown.coordinates[: len(to_points)]
     angles = tuple(coordinate for coordinate, _ in survey.angle_doubts)
     known_to = np.array([doubt for _, doubt in survey.angle_doubts])
-    from_readings = to_points @ solved.gain * every_row.doubts
+    names = every_row.names if curved is None else (*every_row.names, *curved.names)
+    doubts = every_row.doubts if curved is None else np.concatenate([every_row.doubts, curved.doubts])
+    from_readings = to_points @ solved.gain * doubts
     turned = _turned(survey, every_row, solved.parameters)
-    through_track = -to_points @ solved.gain @ turned * known_to
-    angles_alone = np.zeros((len(angles), len(every_row.reads)))
+    through_track = -to_points @ solved.gain[:, : len(turned)] @ turned * known_to
+    angles_alone = np.zeros((len(angles), len(doubts)))
     influence = np.block([[from_readings, through_track], [angles_alone, np.diag(known_to)]])
-    return Doubt((*coordinates, *angles), influence, (*every_row.names, *(str(angle) for angle in angles)))
+    return Doubt((*coordinates, *angles), influence, (*names, *(str(angle) for angle in angles)))
 
 
 def _turned(survey: Survey, every_row: ReadingRows, at: Array) -> Array:

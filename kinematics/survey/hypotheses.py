@@ -66,7 +66,7 @@ def explained(first: State, unit: LengthUnit) -> tuple[list[Hypothesis], list[Gu
             fitted, larger = sorted([*fitted, *more], key=_score), sorted([*larger, *even_larger], key=_score)
         if not fitted or not _helps(grown[0], fitted[0]):
             break
-        grown, guesses = _of_different_readings(fitted)[:_KEPT], larger
+        grown, guesses = _kept(fitted), larger
         if not grown[0].after.alarm:
             break
     return [one for one in grown if one.ideas], guesses
@@ -138,11 +138,17 @@ def _worth_fitting(guesses: Sequence[Guess]) -> dict[int, Guess]:
     return chosen
 
 
-def _of_different_readings(found: Sequence[Hypothesis]) -> list[Hypothesis]:
+def _kept(found: Sequence[Hypothesis]) -> list[Hypothesis]:
+    """The likeliest of different readings, and the likeliest whose last slip is of each further kind."""
     first: dict[frozenset[int], Hypothesis] = {}
     for one in found:
         first.setdefault(one.accused, one)
-    return list(first.values())
+    different = list(first.values())
+    kept = different[:_KEPT]
+    for one in different[_KEPT:]:
+        if all(one.ideas[-1].slip.cause is not other.ideas[-1].slip.cause for other in kept):
+            kept.append(one)
+    return kept
 
 
 def tried(first: State, guess: Guess) -> Hypothesis:

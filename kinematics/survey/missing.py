@@ -57,7 +57,7 @@ class Missing:
 def missing(found: SurveyFit) -> Missing:
     """What is not determined, hardly determined, and what to read besides."""
     unknown = found.survey.unknowns
-    slopes = found.solved.weighted_jacobian
+    slopes = found.best.weighted_jacobian
     doubts, widths, _ = spread_of(slopes, unknown)
     wanted, better = _wanted(found, slopes) if doubts.max() > HARDLY or widths.max() > OPEN else ((), ())
     return Missing(
@@ -105,7 +105,7 @@ def _wanted(found: SurveyFit, slopes: Array) -> tuple[tuple[Reading, ...], tuple
     """
     unknown = found.survey.unknowns
     taken = tuple(candidates(unknown))
-    at = found.solved.parameters
+    at = found.best.parameters
     every_row = rows_of(taken, unknown, found.survey.axle.camber, found.survey.axle.toe)
     shown = every_row.predicted(at)
     seen = derivatives(every_row.predicted, at)

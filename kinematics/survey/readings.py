@@ -13,6 +13,7 @@ import numpy as np
 
 from kinematics.car.car import Axle
 from kinematics.car.uncertainty import WAYS, Coordinate
+from kinematics.survey.curves import Curve
 from kinematics.survey.unknowns import WHEEL, Unknowns, unknowns
 from solvers.tangents import arctan2
 from solvers.vectors import Array, Index
@@ -62,7 +63,8 @@ class Survey:
     """The survey of one axle.
 
     axle: all that is not surveyed; its points are placeholders. apart: each side by itself, or mirror images.
-    angle_doubts: the wheel angles whose doubt is known, each with one standard deviation [rad].
+    angle_doubts: the wheel angles whose doubt is known, each with one standard deviation [rad]. curves: read with a
+    gauge over travel.
     """
 
     axle: Axle
@@ -70,6 +72,7 @@ class Survey:
     helpers: tuple[str, ...]
     readings: tuple[Reading, ...]
     angle_doubts: tuple[tuple[Coordinate, float], ...] = ()
+    curves: tuple[Curve, ...] = ()
 
     def __repr__(self) -> str:
         return f"<survey of a {self.axle.name} {self.axle.suspension.name}: {len(self.readings)} readings>"

@@ -118,7 +118,7 @@ class Reliability:
 
         Formula: a reading with slopes s over its doubt takes (a C s)^2 / (1 + s C s) from the leverage a C a.
         """
-        survey, solved = self.found.survey, self.found.solved
+        survey, solved = self.found.survey, self.found.best
         every_row = rows_of(self._further, survey.unknowns, survey.axle.camber, survey.axle.toe)
         seen = derivatives(every_row.predicted, solved.parameters) / every_row.doubts[:, None]
         spread = solved.covariance @ seen.T

@@ -38,6 +38,7 @@ _EXCHANGED_IN: tuple[tuple[ReadingKind, ...], ...] = (
     ("tape",),
     ("angle",),
     ("ahead", "out"),
+    ("up", "out"),
     ("up", "out", "ahead"),
 )
 

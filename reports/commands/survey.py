@@ -8,6 +8,9 @@ from kinematics.inputs.reading.faults import Fault, InputFaultError
 from reports.voice import say_written
 
 if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+    from kinematics.car.car import Car
     from kinematics.car.lengths import LengthUnit
     from kinematics.inputs.survey.survey_file import SurveyFile
     from kinematics.survey.fit import SurveyFit
@@ -29,7 +32,7 @@ def survey(options: argparse.Namespace) -> int:
     from reports.tables.terminal import console, show_caution, working
 
     read = read_survey(options.survey)
-    paths = surveyed_paths(options.car)
+    paths = surveyed_paths(options.car, read)
     refuse_existing(paths, replace=options.replace)
     with working("fitting the points"):
         fits = [fit(one) for one in read.surveys]
@@ -49,15 +52,18 @@ def survey(options: argparse.Namespace) -> int:
     return SUSPECT if suspect else FITS
 
 
-def surveyed_paths(car: str | None) -> list[Path]:
-    """The files of a surveyed car: itself, the doubt beside it, and the readings."""
+def surveyed_paths(car: str | None, read: "SurveyFile") -> list[Path]:
+    """The car file, the doubt beside it, the readings, and where there are curves these and a figure for each axle."""
     if car is None:
         return []
     path = Path(car)
     if path.suffix.lower() != ".toml":
         text = f"read {car}; a name that ends in .toml is allowed"
         raise InputFaultError("cornersweep survey", [Fault("car", text)])
-    return [path, path.with_name(f"{path.stem}_doubt.csv"), path.with_name(f"{path.stem}_readings.csv")]
+    curved = [one.axle.name for one in read.surveys if one.curves]
+    tables = ["doubt.csv", "readings.csv", *(["curves.csv"] if curved else [])]
+    figures = [f"{name}_curves.svg" for name in curved]
+    return [path, *(path.with_name(f"{path.stem}_{ending}") for ending in (*tables, *figures))]
 
 
 def _show(found: "SurveyFit", read: "SurveyFile") -> "JudgedFit":
@@ -65,45 +71,54 @@ def _show(found: "SurveyFit", read: "SurveyFile") -> "JudgedFit":
     from reports.tables.survey_table import show_survey
     from reports.tables.terminal import console, working
     from reports.words.survey import culprit_words
+    from reports.words.survey_curves import curve_lines, misfit_words
 
     out, unit = console(), read.car.unit
     refuse_open(found, unit)
     show_survey(out, found, unit)
+    for line in curve_lines(found, unit):
+        out.print(line)
     with working("looking for readings that do not fit"):
         judged = judge(found, unit)
     loud = console(headline=True)
     for one in judged.culprits:
         loud.print(f"SUSPECT  {culprit_words(one, unit)}", style="bold red")
+    for misfit in judged.misfits:
+        loud.print(f"SUSPECT  {misfit_words(misfit, unit)}", style="bold red")
     for text in judged.warnings:
         loud.print(f"WARNING  {text}", style="yellow")
     return judged
 
 
 def refuse_open(found: "SurveyFit", unit: "LengthUnit") -> None:
-    """Raise InputFaultError where readings leave points open."""
+    """Raise InputFaultError where readings leave points open, or curves go beyond what the car reaches."""
     from kinematics.survey.missing import missing
     from reports.words.survey import missing_words
+    from reports.words.survey_curves import unreached_words
 
     lacking = missing(found)
     if lacking.open:
         name = found.axle.name
         raise InputFaultError("the survey", [Fault(f"{name}.readings", text) for text in missing_words(lacking, unit)])
+    if found.survey.curves and found.curved is None:
+        raise InputFaultError("the survey", [Fault(key, text) for key, text in unreached_words(found, unit)])
 
 
 def judge(found: "SurveyFit", unit: "LengthUnit") -> "JudgedFit":
-    """What is to be said of a fit: readings to suspect, and warnings."""
+    """What is to be said of a fit: readings and curves to suspect, and warnings."""
     from kinematics.survey.culprits import culprits
+    from kinematics.survey.curve_misfit import curve_misfits
     from kinematics.survey.fit import spread_beyond
     from kinematics.survey.missing import missing
     from kinematics.survey.second_places import second_places
     from reports.documents.surveyed import JudgedFit
     from reports.words.survey import missing_words, second_place_words, widened_words
 
-    blamed, places = culprits(found, unit), second_places(found)
+    blamed, places, misfits = culprits(found, unit), second_places(found), curve_misfits(found)
     warnings = [*missing_words(missing(found), unit), *(second_place_words(one, unit) for one in places)]
     if spread_beyond(found) > 1.0:
         warnings.append(widened_words(found))
-    return JudgedFit(found, blamed, warnings, bool(blamed or places))
+    return JudgedFit(found, blamed, warnings, bool(blamed or places or misfits), misfits)
 
 
 def refuse_what_is_no_car(source: str, read: "SurveyFile", fits: "list[SurveyFit]") -> None:
@@ -127,7 +142,7 @@ def write_surveyed(
     from reports.outputs.safe_write import write_content, write_whole
     from reports.outputs.survey_files import write_readings
 
-    car, doubt, readings = paths
+    car, doubt, readings, *of_curves = paths
     fitted = {one.found.axle.name: one.found for one in checked}
     points = {name: found.axle.points for name, found in fitted.items()}
     doubts = {axle.name: axle.doubt for axle in read.car.axles if axle.doubt is not None}
@@ -144,5 +159,30 @@ def write_surveyed(
     write_content(doubt, doubt_text(doubts, unit), replace=replace)
     write_content(car, text, replace=replace)
     write_whole(readings, lambda file: write_readings(checked, unit, file), replace=replace)
+    _write_curves(of_curves, read.car, list(fitted.values()), replace=replace)
     for path in paths:
         say_written(path)
+
+
+def _write_curves(paths: list[Path], car: "Car", fits: "list[SurveyFit]", *, replace: bool) -> None:
+    """A table of all curves, and a figure for each axle that has some."""
+    from reports.outputs.safe_write import write_whole
+    from reports.outputs.survey_files import write_curves
+
+    if not paths:
+        return
+    write_whole(paths[0], lambda file: write_curves(fits, car.unit, file), replace=replace)
+    for path, found in zip(paths[1:], (one for one in fits if one.curved), strict=True):
+        _draw_curves(path, found, car, replace=replace)
+
+
+def _draw_curves(path: Path, found: "SurveyFit", car: "Car", *, replace: bool) -> None:
+    from reports.outputs.output import drawn
+    from reports.outputs.safe_write import write_whole
+
+    def draw(one: "SurveyFit") -> "Figure":
+        from reports.figures.survey_curves import survey_curves
+
+        return survey_curves(one, car.name, car.unit)
+
+    write_whole(path, lambda file: drawn(draw, "svg")(found, file), replace=replace)

@@ -8,11 +8,13 @@ from kinematics.car.lengths import LengthUnit
 from kinematics.car.uncertainty import ANGLES, WAYS, Coordinate
 from kinematics.doubt.assessment import NORMAL_95
 from kinematics.numbers.quantity import Dimension
+from kinematics.survey.curve_misfit import CurveMisfit, curve_chances
 from kinematics.survey.explanations import Culprit
 from kinematics.survey.fit import FittedReading, SurveyFit, spread_beyond, widened
 from kinematics.survey.reliability import Reliability
 from reports.documents.amounts import UNCHECKED, Record, amount, plain
 from reports.words.survey import culprit_words
+from reports.words.survey_curves import misfit_words
 
 
 @dataclass(frozen=True)
@@ -23,6 +25,7 @@ class JudgedFit:
     culprits: Sequence[Culprit]
     warnings: Sequence[str]
     suspect: bool
+    misfits: Sequence[CurveMisfit] = ()
 
 
 def survey_document(judged: Sequence[JudgedFit], checked: Sequence[Reliability], unit: LengthUnit) -> Record:
@@ -46,6 +49,11 @@ def _axle(judged: JudgedFit, checked: Reliability, unit: LengthUnit) -> Record:
             for one, shifts in zip(found.readings, checked.shifts.tolist(), strict=True)
         ],
         "suspects": [_suspect(one, unit) for one in judged.culprits],
+        "curves": list(_curves(found, unit)),
+        "curve_suspects": [
+            {"code": one.cause.name.lower(), "chance": plain(one.chance), "words": misfit_words(one, unit)}
+            for one in judged.misfits
+        ],
         "warnings": list(judged.warnings),
     }
 
@@ -71,6 +79,21 @@ def _reading(found: SurveyFit, one: FittedReading, shifts: float, unit: LengthUn
     told |= {"detectable": plain(one.detectable, kind.scale(unit))}
     told |= {"moves_roll_centre_by": plain(shifts, Dimension.LENGTH.scale(unit))}
     return told | ({"reason": UNCHECKED} if told["standardised"] is None else {})
+
+
+def _curves(found: SurveyFit, unit: LengthUnit) -> Iterator[Record]:
+    if found.curved is None:
+        return
+    both = zip(found.survey.curves, found.curved.before, found.curved.after, curve_chances(found), strict=True)
+    for curve, before, after, chance in both:
+        scale = curve.dimension.scale(unit)
+        columns = {"read": curve.reads, "fitted": after, "by_readings_alone": before}
+        yield {
+            **{"curve": curve.of, "over": curve.over, "side": SIDE_NAMES[curve.side]},
+            **{"unit": curve.dimension.unit(unit), "chance": plain(chance)},
+            "at": [plain(one, Dimension.LENGTH.scale(unit)) for one in curve.at.tolist()],
+            **{name: [plain(one, scale) for one in values.tolist()] for name, values in columns.items()},
+        }
 
 
 def _suspect(one: Culprit, unit: LengthUnit) -> Record:

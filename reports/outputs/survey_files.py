@@ -5,8 +5,10 @@ from typing import BinaryIO
 
 import numpy as np
 
+from kinematics.car.car import SIDE_NAMES
 from kinematics.car.lengths import LengthUnit
 from kinematics.numbers.quantity import Dimension
+from kinematics.survey.fit import SurveyFit
 from kinematics.survey.reliability import Reliability
 from reports.outputs.csv_files import write_rows
 
@@ -30,4 +32,22 @@ def write_readings(checked: Sequence[Reliability], unit: LengthUnit, file: Binar
             told = (one.standardised, one.redundancy, one.detectable * scale, shifts * Dimension.LENGTH.scale(unit))
             cells = [*lengths, *told, note]
             rows.append([found.axle.name, one.name, kind.unit(unit), *cells])
+    write_rows(head, rows, file)
+
+
+def write_curves(fits: Sequence[SurveyFit], unit: LengthUnit, file: BinaryIO) -> None:
+    """Write one row for each reading of a curve: read, as fitted, as the other readings alone make it, its doubt."""
+    head = ["axle", "curve", "over", "side", "at", "at_unit"]
+    head += ["read", "fitted", "by_readings_alone", "off_by", "doubt", "unit"]
+    rows: list[list[object]] = []
+    for found in fits:
+        if found.curved is None:
+            continue
+        for curve, before, after in zip(found.survey.curves, found.curved.before, found.curved.after, strict=True):
+            scale = curve.dimension.scale(unit)
+            told = [found.axle.name, curve.of, curve.over, SIDE_NAMES[curve.side]]
+            for at, read, alone, fitted in zip(curve.at, curve.reads, before, after, strict=True):
+                values = [float(one * scale) for one in (read, fitted, alone, read - fitted, curve.doubt)]
+                place = [float(at * Dimension.LENGTH.scale(unit)), Dimension.LENGTH.unit(unit)]
+                rows.append([*told, *place, *values, curve.dimension.unit(unit)])
     write_rows(head, rows, file)

@@ -20,6 +20,7 @@ from reports.documents.surveyed import survey_document
 from reports.outputs.safe_write import refuse_existing
 from reports.page.surveying import Fitted, Read, read_filled, refuse_changed, told_faults, with_typed
 from reports.words.survey import agreement_words, missing_words, weakly_checked_words
+from reports.words.survey_curves import unreached_words
 
 
 def survey_judged(path: Path, asked: Read) -> Record:
@@ -35,9 +36,9 @@ def survey_judged(path: Path, asked: Read) -> Record:
 def survey_fitted(path: Path, car: Path, asked: Fitted) -> None:
     """Write a new car file with the fitted points, the doubt and the readings beside it; nothing over what is there."""
     refuse_changed(path, asked.seen)
-    paths = surveyed_paths(str(car))
-    refuse_existing(paths, replace=False)
     read = read_filled(parsed_toml(whole_text(path, MOST_BYTES_TOML), path), path)
+    paths = surveyed_paths(str(car), read)
+    refuse_existing(paths, replace=False)
     fits = [fit(one) for one in read.surveys]
     for one in fits:
         refuse_open(one, read.car.unit)
@@ -51,6 +52,7 @@ def _verdict(found: SurveyFit, unit: LengthUnit) -> Record:
     head = f"{len(found.readings)} readings for {len(found.solved.parameters)} unknowns"
     if lacking.open:
         return {"axle": found.axle.name, "head": head, "open": True, "missing": missing_words(lacking, unit)}
+    unreached = [text for _, text in unreached_words(found, unit)] if found.curved is None else []
     checked = reliability(found)
     document: Any = survey_document([judge(found, unit)], [checked], unit)["axles"]
     told = document[0]
@@ -58,8 +60,8 @@ def _verdict(found: SurveyFit, unit: LengthUnit) -> Record:
         "axle": found.axle.name,
         "head": f"{head}. {agreement_words(found)}",
         "open": False,
-        "suspects": [one["words"] for one in told["suspects"]],
-        "warnings": told["warnings"],
+        "suspects": [one["words"] for one in (*told["suspects"], *told["curve_suspects"])],
+        "warnings": [*told["warnings"], *unreached],
         "weakly_checked": weakly_checked_words(checked, unit),
         "points": told["points"],
         "readings": told["readings"],

@@ -3,7 +3,7 @@
 import copy
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -25,6 +25,7 @@ from kinematics.inputs.car.plausibility import implausible
 from kinematics.inputs.reading.faults import Fault, InputFaultError, shown
 from kinematics.inputs.reading.file_fields import validated
 from kinematics.inputs.reading.toml_file import read_toml
+from kinematics.inputs.survey.curve_entries import curves_of
 from kinematics.inputs.survey.survey_entries import axle_survey, doubts_of, points_written, table_at
 from kinematics.inputs.survey.survey_tables import READING_KINDS, SurveyAxleTable, SurveyTable
 from kinematics.survey.readings import Survey
@@ -35,7 +36,7 @@ _NO_READING = (
     "there is no reading: give an axle a list, like readings = [ ... ] under [front]; `cornersweep sheet` writes one "
     "to fill in (a car file that has its points goes to `cornersweep show`)"
 )
-_SURVEY_ONLY = ("sides", "helpers", "readings", "points")
+_SURVEY_ONLY = ("sides", "helpers", "readings", "curves", "points")
 
 
 @dataclass(frozen=True, repr=False)
@@ -90,8 +91,9 @@ def survey_from(written: Mapping[str, Any], source: str) -> SurveyFile:
         if name in surveyed:
             points = points_written(name, written[name], axle_table, kinds[name])
             survey, wrong = axle_survey(axle, axle_table, points, doubts_of(table.instruments, unit), table, unit)
-            surveys.append(survey)
-            faults += wrong
+            read, wrong_curves = curves_of(axle, axle_table, unit, Path(source).parent)
+            surveys.append(replace(survey, curves=read))
+            faults += [*wrong, *wrong_curves]
         else:
             faults += [] if missing else implausible(axle, unit, radii_written(axle_table, unit))
             faults += _only_with_readings(name, axle_table)
@@ -148,6 +150,6 @@ def _rest(written: Mapping[str, Any], surveyed: Sequence[str], kinds: Mapping[st
 
 
 def _only_with_readings(name: str, table: SurveyAxleTable) -> Iterator[Fault]:
-    for key in ("sides", "helpers"):
+    for key in ("sides", "helpers", "curves"):
         if key in table.model_fields_set:
             yield Fault(f"{name}.{key}", "is for an axle with `readings`; this one has none")

@@ -94,12 +94,25 @@ READING_KINDS: dict[ReadingKind, tuple[tuple[str, ...], tuple[str, ...]]] = {
 }
 
 
+class CurveTable(Table):
+    """A curve read with a gauge, as a table of travels and readings or in a file of its own."""
+
+    of: Literal["toe", "camber", "wheel_out", "wheel_ahead"]
+    over: Literal["travel", "rack"] = "travel"
+    side: Literal["left", "right"] = "left"
+    known_to: Annotated[Number, Field(gt=0.0)]
+    table: tuple[tuple[Number, Number], ...] | None = None
+    file: Annotated[str, Field(min_length=1)] | None = None
+    note: str = ""
+
+
 class SurveyAxleTable(AxleTable):
     """One axle, with its readings if it is surveyed."""
 
     sides: Literal["alike", "apart"] = "alike"
     helpers: tuple[Annotated[str, Field(min_length=1)], ...] = ()
     readings: tuple[ReadingTable, ...] | None = None
+    curves: tuple[CurveTable, ...] = ()
 
 
 class SurveyTable(CarTable):
