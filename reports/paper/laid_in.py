@@ -57,8 +57,7 @@ def with_pictures(content: bytes, drawn: bytes, title: str) -> bytes:
             resources = page["/Resources"].get_object()
             assert isinstance(resources, DictionaryObject)  # ISO 32000-1, 7.8.3
             resources[NameObject("/XObject")] = DictionaryObject({NameObject(name): one for name, one in own.items()})
-    writer.metadata = None
-    writer.add_metadata({"/Title": title, "/Author": "cornersweep", "/Producer": "cornersweep"})
+    writer.metadata = {"/Title": title, "/Author": "cornersweep", "/Producer": "cornersweep"}
     writer.root_object[NameObject("/Lang")] = TextStringObject("en")
     show_title = DictionaryObject({NameObject("/DisplayDocTitle"): BooleanObject(True)})
     writer.root_object[NameObject("/ViewerPreferences")] = show_title
