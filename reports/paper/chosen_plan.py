@@ -85,7 +85,8 @@ def _pictures(solved: ReportSolved, tried: PlansTried, chosen: Outcome, axle: Ax
     def curves(kind: str) -> "Figure":
         return plan_curves(compared, [(one.name, getattr(one, kind)) for one in swept], axle, solved.limits)
 
-    yield Picture(partial(plan_views, compared, axle, solved.limits, upright=True))
+    if axle is not solved.car.axles[0]:  # the first page has its drawing
+        yield Picture(partial(plan_views, compared, axle, solved.limits, upright=True))
     yield Picture(partial(curves, "bump"))
     yield Picture(partial(curves, "roll"))
 

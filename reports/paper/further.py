@@ -22,7 +22,7 @@ from reports.result_figures import lean_figure, travel_figure, wheel_rates_figur
 from reports.tables.lean_table import TRANSFERS, cell, transferred
 from reports.tables.terminal import STATIC
 from reports.tables.travel_table import corner_words, travel_remarks
-from reports.words.doubted import reading_name, sources_of
+from reports.words.doubted import short_reading, sources_of
 from reports.words.influence import answer_words, deciding, effects, step_note, step_of
 from reports.words.lean import lean_words, note_words
 from reports.words.numbers import PLUS_MINUS, told
@@ -132,7 +132,7 @@ def _sources(study: Assessment, key: str, solved: ReportSolved) -> Table:
     unit, kind = solved.car.unit, QUANTITIES[key].dimension
     now = told(float(study.half_width_95(("ride height", key)).reshape(-1)[0]), kind, unit, sign=False)
     rows = [
-        Row([reading_name(one), f"{100.0 * one.share:.0f} %", told(one.halved, kind, unit, sign=False)])
+        Row([short_reading(one), f"{100.0 * one.share:.0f} %", told(one.halved, kind, unit, sign=False)])
         for one in sources_of(study, key)[:_MOST_SOURCES]
         if one.share >= _WORTH_TELLING
     ]

@@ -67,6 +67,12 @@ def reading_name(source: Source) -> str:
     )
 
 
+def short_reading(source: Source) -> str:
+    """The same for a table of one axle: "lower ball joint, height"."""
+    of, _, way = source.measurement.rpartition(" ")
+    return f"{of}, {_READINGS[way].removeprefix('distance ')}" if of and way in _READINGS else source.measurement
+
+
 def all_hold(assessments: Sequence[Assessment]) -> float | None:
     """The chance that all limits of the axles that are assessed hold; None where none is judged."""
     drawn = [one.chances.holding for one in assessments if one.chances is not None]

@@ -41,6 +41,7 @@ class Told:
     """What was read: the first page, and what the commands said."""
 
     page: str
+    rest: str
     said: Mapping[str, str]
     car: Car
     after: Axle
@@ -65,10 +66,10 @@ def told(tmp_path_factory: pytest.TempPathFactory) -> Told:
             with contextlib.redirect_stdout(io.StringIO()) as out:
                 assert main(words) in (0, 1)
             said[words[0]] = out.getvalue()
-        page = pages_of(Path("out.pdf").read_bytes()).pages[0].extract_text()
+        page, *rest = (" ".join(one.extract_text().split()) for one in pages_of(Path("out.pdf").read_bytes()).pages)
         car = read_car("car.toml")
         (plan,) = read_plans(["plans.toml"], car).plans
-    return Told(" ".join(page.split()), said, car, carry_out(car, [plan])[0]["front"].axle)
+    return Told(page, " ".join(rest), said, car, carry_out(car, [plan])[0]["front"].axle)
 
 
 def steer(axle: Axle) -> float:
@@ -91,6 +92,13 @@ def test_it_says_what_decides_before_anything_is_bought(told: Told) -> None:
     steps = ("1. Measure again first: height of the front", '2. Make the changes of "best": front ride height -3/8 in')
     places = [text.index(one) for one in steps]
     assert places == sorted(places)
+
+
+def test_a_reading_is_told_as_what_a_tape_reads(told: Told) -> None:
+    """ "lower ball joint up" was read as a joint to move up."""
+    assert re.search(r"front (lower|strut|tie rod)[a-z ]* (up|out|ahead)\. \d+ % of the doubt", told.page) is None
+    assert re.search(r"(height|distance out|distance ahead) of the front [a-z ]+\. \d+ % of the doubt", told.page)
+    assert "lower ball joint, height" in told.rest
 
 
 def test_it_shows_both_states_and_how_sure_the_plan_is(told: Told) -> None:

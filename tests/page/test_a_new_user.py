@@ -90,7 +90,7 @@ def test_from_a_blank_form_to_a_plan_that_is_kept(browser: "Browser", tmp_path: 
         page.locator("#plans li", has_text="longer joint").wait_for()
         page.close()
     text = path.with_name("my_car_plans.toml").read_text("utf-8")
-    assert "by = 0.75" in text.splitlines()
+    assert 'by = "3/4"' in text.splitlines()  # as he wrote his points
     (change,) = k.read_plans(path.with_name("my_car_plans.toml"), car)["longer joint"].changes
     assert change.by == pytest.approx(0.75 * 25.4)
 
