@@ -32,10 +32,11 @@ _SAID = (
     "from the ground. A tape's fractions may stand as they are read: 13 5/8."
 )
 NO_FORM: Record = {"seen": "", "file": "", "unit": "", "said": "", "axles": [], "faults": []}
-_MAY_BE_BLANK = ("radius", "measured_to")
+_MAY_BE_BLANK = ("radius", "measured_to", "known_to")
 _HOW_WELL = (
-    "two readings in three lie so near the truth, of all points alike. Where you mean never worse than this, write "
-    "half of it. A new form begins with a guess: put your own in its place, for every give or take comes from it."
+    "two readings in three lie so near the truth, of all points that say no other below. Where you mean never worse "
+    "than this, write half of it. A new form begins with a guess: put your own in its place, for every give or take "
+    "comes from it."
 )
 _WHEEL = {"camber": "camber [deg]", "toe_in": "toe-in [deg]", "radius": "loaded radius"}
 
@@ -139,6 +140,7 @@ def _points(table: object, place: str, kind: SuspensionType, *, every: bool) -> 
         own = given.get(key, {})
         values = own if isinstance(own, Mapping) else {}
         fields = [_field(f"{place}.{key}.{way}", way, values.get(way, "")) for way in _WAYS]
+        fields.append(_field(f"{place}.{key}.known_to", "known only within", values.get("known_to", "")))
         side = place.split(".")[1]
         title = f"{key.replace('_', ' ')}{f', {side}' if side != 'points' else ''}"
         yield {"title": title, "where": where.get(key, ""), "point": key, "fields": fields}

@@ -4,10 +4,12 @@ import math
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+import numpy as np
 from pydantic import Field
 
 from kinematics.car.car import Axle
 from kinematics.car.lengths import LengthUnit
+from kinematics.car.limits import ROLL_CENTRE
 from kinematics.car.units import Units
 from kinematics.inputs.plans.change_entries import AxleName
 from kinematics.inputs.plans.plan_file import plans_from
@@ -23,6 +25,7 @@ from kinematics.planning.rules import Breach, Rule
 from reports.documents.amounts import Record
 from reports.page.bench import Bench, OpenCar
 from reports.page.verdict_words import checks_shown
+from reports.words.headline import sure_words
 from reports.words.numbers import told
 from reports.words.plan_cautions import caution_of
 from reports.words.plans import adjusted_words, breach_words, refusal_words
@@ -71,6 +74,7 @@ def judged(opened: OpenCar, asked: Asked, rules: Sequence[Rule]) -> Record:
     outcome = compare(opened.car, [plan], opened.limits, rules).outcomes[1]
     return {
         "headline": tried_words(outcome, opened.car.axles[0].name, unit),
+        "sure": _sure(opened),
         "holds": outcome.buildable and outcome.holding == len(outcome.findings),
         "buildable": outcome.buildable,
         "checks": checks_shown(outcome.findings, unit),
@@ -78,6 +82,14 @@ def judged(opened: OpenCar, asked: Asked, rules: Sequence[Rule]) -> Record:
         "adjusted": _adjusted(opened, outcome.axles) if outcome.numbers else [],
         "beside": [_beside(outcome, one, unit) for one in plan.changes],
     }
+
+
+def _sure(opened: OpenCar) -> str:
+    """How well the roll centre of the car as measured is known, which what is tried starts from."""
+    around = opened.measured.axles[0].half_width.get(ROLL_CENTRE.key)
+    if around is None or not np.isfinite(around).all():
+        return ""
+    return f"As measured: {sure_words(float(around.reshape(-1)[0]), opened.car.unit)}."
 
 
 def _adjusted(opened: OpenCar, axles: Mapping[str, ChangedAxle]) -> list[str]:

@@ -86,7 +86,7 @@ def test_of_two_pages_the_later_one_is_told(page: Page) -> None:
 
 
 @pytest.mark.parametrize(
-    "key", ["name", "front.suspension", "front.points.wheel_centre.known_to", "doubt", "front.points.x.out", ""]
+    "key", ["name", "front.suspension", "front.points.wheel_centre.on", "doubt", "front.points.x.out", ""]
 )
 def test_nothing_else_can_be_written(key: str, page: Page) -> None:
     before = page.bench.path.read_bytes()
@@ -158,3 +158,20 @@ def test_the_form_asks_how_well_it_was_measured(tmp_path: Path) -> None:
         doubts += [float(size) for one, size in sizes if (one.of, one.way) == ("lower_ball_joint", "out")]
     assert doubts == [3.0, 1.5]
     assert page.post("checked", {"typed": {"measured_to": "0"}})["faults"]
+
+
+def test_a_point_that_was_hard_to_reach_says_so(tmp_path: Path) -> None:
+    page = Page(laid_open(tmp_path))
+    before = page.bench.path.read_text("utf-8")
+
+    def known(typed: str) -> dict[str, float]:
+        seen = page.get("form")["seen"]
+        page.post("save", {"typed": {"front.points.strut_top.known_to": typed}, "seen": seen})
+        doubt = k.read_car(page.bench.path).front.doubt
+        assert doubt is not None
+        return dict(zip(map(str, doubt.coordinates), map(float, doubt.standard_deviation), strict=True))
+
+    own = known("6")
+    assert [own["strut_top up"], own["lower_ball_joint up"]] == [6.0, 2.0]
+    assert known("")["strut_top up"] == 2.0
+    assert page.bench.path.read_text("utf-8") == before

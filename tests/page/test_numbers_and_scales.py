@@ -1,6 +1,7 @@
 """Bump steer and the travel left stand on the page; a chart's scale follows its curves, there and back."""
 
 import math
+import re
 from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -69,9 +70,14 @@ def test_the_scale_comes_back_and_a_band_beyond_it_is_said(page: "Browsed") -> N
 
 def test_the_numbers_of_what_is_tried_stand_in_the_table(page: "Browsed") -> None:
     assert number(page, "bump_left") == ["45.0 mm, bump stop"] * 2
+    measured = page.locator("#headline").inner_text()
     slide(page, "front/ride height//by", -10)
     assert page.locator("#travel-words").inner_text().startswith("As tried")
     assert "deg/" in number(page, "bump_steer")[0]
+    # While something is tried, how well the car is known still stands beside it.
+    sure = re.search(r"give or take [0-9.]+ mm", measured)
+    assert sure is not None
+    assert f"As measured: {sure[0]}." in page.locator("#headline").inner_text()
 
 
 def test_plans_and_the_search_are_one_press_away(page: "Browsed") -> None:

@@ -1,5 +1,6 @@
 """What is tried on the page is a plan like any other: the same numbers, verdict and words as the commands give."""
 
+import re
 import time
 import tomllib
 from pathlib import Path
@@ -177,6 +178,8 @@ def test_a_search_tells_how_far_it_is_and_what_it_found(page: Page, tmp_path: Pa
     assert best["changes"]
     assert best["holds"] is after["holds"] is True
     assert len(state["found"]["trade_off"]) > 2
+    for one in state["found"]["plans"]:  # in the check's own unit, with the check's name
+        assert re.match(r"[+-][0-9.]+ (mm|deg), [a-z]", one["margin"]), one["margin"]
 
 
 def test_a_search_that_is_stopped_keeps_what_it_has(page: Page, tmp_path: Path) -> None:

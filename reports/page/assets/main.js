@@ -152,7 +152,7 @@ function taken() {
 
 function showVerdict(told) {
   if (!changes.any) return;
-  byId("headline").textContent = told.headline;
+  byId("headline").textContent = [told.headline, told.sure].filter(Boolean).join(" ");
   byId("verdict").className = told.holds ? "holds" : "out";
   const same = told.checks.length === car.verdict.checks.length;
   byId("checks").tBodies[0].replaceChildren(...checkRows(told.checks, same ? car.verdict.checks : null));

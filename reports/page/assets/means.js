@@ -8,7 +8,7 @@ const AMOUNTS = [
   ["from", "from"],
   ["to", "to"],
   ["step", "in steps of"],
-  ["sizes", "or sizes there are, 3/8, 1/2"],
+  ["sizes", "or the sizes there are"],
 ];
 const RULE = [
   ["at_most", "at most (blank: not at all)"],
@@ -53,7 +53,7 @@ export class Means {
     this.may = told.may.map((one) => ({ ...one }));
     this.rules = told.rules.map((one) => ({ ...one }));
     const words = [
-      told.own ? `Lengths in ${told.unit}, a tape's fractions as they are read. It is written into ${told.file}.` : `It stands in ${told.file}, which was not written here: change it in an editor.`,
+      told.own ? `Lengths in ${told.unit === "in" ? "inches" : told.unit}, a tape's fractions as they are read. It is written into ${told.file}.` : `It stands in ${told.file}, which was not written here: change it in an editor.`,
       told.there ? "" : "Nothing is said yet; then a plan can be found.",
     ];
     byId("means-words").textContent = words.join(" ");
