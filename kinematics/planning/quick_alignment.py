@@ -63,8 +63,8 @@ def quickly_aligned(
         off = found & (np.abs(miss) > near).any(axis=-1)
         if not off.any():
             break
-        step = np.zeros_like(at)
-        step[off] = np.linalg.solve(matrix[off], -miss[off][..., None])[..., 0]
+        step, solvable = _step(matrix, miss, off)
+        found = found & (solvable | ~off)
         step = np.clip(step, -_LONGEST_STEP * unit, _LONGEST_STEP * unit)
         at, earlier = at + step, miss
         miss, stood = missed(at)
@@ -94,6 +94,14 @@ def _repeated(parts: AxleParts, batch: tuple[int, ...]) -> AxleParts:
         heave=spread(parts.heave, 0),
         pitch=spread(parts.pitch, 0),
     )
+
+
+def _step(matrix: Array, miss: Array, off: Flags) -> tuple[Array, Flags]:
+    """Newton's step (..., n) where something is off (...), and where there is one: none without effect."""
+    step = np.zeros_like(miss)
+    solvable = off & (np.linalg.det(np.where(off[..., None, None], matrix, np.eye(miss.shape[-1]))) != 0.0)
+    step[solvable] = np.linalg.solve(matrix[solvable], -miss[solvable][..., None])[..., 0]
+    return step, solvable
 
 
 def _update(gained: Array, matrix: Array, step: Array, unit: Array) -> Array:
