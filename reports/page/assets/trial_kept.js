@@ -1,5 +1,6 @@
 // What is tried, kept beside the car as it is done, so that it outlives page and server; two pages are told.
 
+import { busily } from "./busy.js";
 import { byId, make } from "./elements.js";
 import { Newest } from "./newest.js";
 import { ask, post } from "./server.js";
@@ -55,8 +56,8 @@ export class TrialKept {
   #refused(error) {
     this.seen = null;
     this.#tell([error.message], [
-      ["take up what it tried", () => this.load("")],
-      ["keep what is tried here", () => this.#insist()],
+      ["take up what it tried", () => busily(() => this.load(""))],
+      ["keep what is tried here", () => busily(() => this.#insist())],
     ]);
   }
 
