@@ -202,6 +202,11 @@ def stances(axle: Axle | MovingAxle, bump: "ArrayLike", roll: "ArrayLike", pitch
 
     Raises UnreachedError, with the reason, where one of them cannot be reached.
     """
+    return read_only(stances_of_a_move(axle, bump, roll, pitch))
+
+
+def stances_of_a_move(axle: Axle | MovingAxle, bump: "ArrayLike", roll: "ArrayLike", pitch: float = 0.0) -> Stance:
+    """The same where nobody keeps it, so that it need not be made read-only: for many moves a second."""
     refuse_no_axle(axle, "stances")
     bumps, rolls = in_a_row(lengths(bump, "bump"), "bump"), in_a_row(angles(roll, "roll"), "roll")
     if bumps.shape != rolls.shape:
@@ -214,7 +219,7 @@ def stances(axle: Axle | MovingAxle, bump: "ArrayLike", roll: "ArrayLike", pitch
         reason = _reason(corners, states, standing, side)
         if reason is not None:
             raise UnreachedError(reason)
-    return read_only(Stance(states, attitude))
+    return Stance(states, attitude)
 
 
 def _reason(corners: MovingAxle, states: CornerStates, standing: Standing, side: int) -> Reason | None:

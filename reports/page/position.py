@@ -18,7 +18,7 @@ from kinematics.numbers.quantity import ReportedNumber, Where
 from kinematics.numbers.registry import QUANTITIES, keys_shown
 from kinematics.numbers.stance import Stance
 from kinematics.planning.plan import Plan
-from kinematics.sweeps.body import Sweep, stances, sweep_bump, sweep_roll
+from kinematics.sweeps.body import Sweep, stances_of_a_move, sweep_bump, sweep_roll
 from reports.documents.amounts import Record, codes
 from reports.outputs.decimals import decimal
 from reports.page.bench import Bench, OpenCar
@@ -119,7 +119,7 @@ def position(
     try:
         ready = bench.ready(axle, opened.reach, stand.rack)
         told_of["curves"] = _curves(ready, stand, opened.reach, limits, unit)
-        stance = stances(ready, [-stand.heave], [stand.roll], stand.pitch)
+        stance = stances_of_a_move(ready, [-stand.heave], [stand.roll], stand.pitch)
     except UnreachedError as error:
         return {**told_of, "unreached": gap_words(error.reason)}
     shared = replace(stance, outer_share=within(limits).of(axle.name))

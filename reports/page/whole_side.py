@@ -11,7 +11,7 @@ from kinematics.motion.moving_axle import MovingAxle
 from kinematics.motion.reasons import UnreachedError
 from kinematics.numbers.quantity import Dimension
 from kinematics.numbers.stance import Stance
-from kinematics.sweeps.body import stances
+from kinematics.sweeps.body import stances_of_a_move
 from reports.figures.far_away import is_far
 from reports.page.bench import OpenCar
 from reports.page.shapes import Shapes
@@ -47,7 +47,7 @@ def add_other(shapes: Shapes, stance: Stance, other: OtherAxle, ready: MovingAxl
         amount = told(abs(heave), Dimension.LENGTH, opened.car.unit, sign=False)
         return f"the body is {way} by {amount} at the {other.axle.name} axle, farther than the sliders go"
     try:
-        there = stances(ready, [-heave], [roll], pitch)
+        there = stances_of_a_move(ready, [-heave], [roll], pitch)
     except UnreachedError as error:
         return f"the {other.axle.name} axle cannot stand so: {gap_words(error.reason)}"
     moved = np.array([-other.ahead, 0.0])

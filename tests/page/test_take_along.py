@@ -28,6 +28,7 @@ def names(page: Page) -> dict[str, list[str]]:
     return {one["key"]: one["files"] for one in page.get("take")["parcels"]}
 
 
+@pytest.mark.usefixtures("undrawn")
 def test_tables_are_those_of_the_commands(page: Page, tmp_path: Path) -> None:
     told = names(page)
     assert "lean" not in told  # this car tells no springs
@@ -39,8 +40,6 @@ def test_tables_are_those_of_the_commands(page: Page, tmp_path: Path) -> None:
         assert answer.content == (tmp_path / "swept" / name).read_bytes()
         assert answer.headers["content-disposition"] == f"attachment; filename*=UTF-8''{name}"
         assert answer.headers["content-type"] == "application/octet-stream"
-    figure = next(name for name in told["sweeps"] if name.endswith(".pdf"))
-    assert taken(page, "sweeps", figure).content.startswith(b"%PDF")
 
 
 def test_files_are_those_beside_the_car(page: Page) -> None:
@@ -51,6 +50,13 @@ def test_files_are_those_beside_the_car(page: Page) -> None:
         assert archive.read("my_car.toml") == page.bench.path.read_bytes()
 
 
+@pytest.mark.campaign
+def test_a_figure(page: Page) -> None:
+    figure = next(name for name in names(page)["sweeps"] if name.endswith(".pdf"))
+    assert taken(page, "sweeps", figure).content.startswith(b"%PDF")
+
+
+@pytest.mark.campaign
 def test_doubt(page: Page, tmp_path: Path) -> None:
     assert main(["doubt", str(page.bench.path), "--into", str(tmp_path)]) in (0, 1)
     name = "front_doubt_ride_height.csv"

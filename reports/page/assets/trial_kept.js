@@ -56,8 +56,8 @@ export class TrialKept {
   #refused(error) {
     this.seen = null;
     this.#tell([error.message], [
-      ["take up what it tried", () => this.load("")],
-      ["keep what is tried here", () => this.#insist()],
+      ["take up what it tried", () => busily(() => this.load(""))],
+      ["keep what is tried here", () => busily(() => this.#insist())],
     ]);
   }
 
