@@ -1,17 +1,18 @@
 """The command `sheet`: a measuring sheet to print, the survey file that goes with it, and the way back from it."""
 
 import argparse
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from kinematics.inputs.reading.faults import Fault, InputFaultError
+from kinematics.inputs.reading.faults import Fault, InputFaultError, shown
 from reports.shared_options import add_replace
 from reports.voice import say
 
 if TYPE_CHECKING:
     from kinematics.car.lengths import LengthUnit
     from kinematics.car.suspension_type import SuspensionType
+    from kinematics.survey.reading_list import SuggestedReading
     from reports.sheet.paper import Paper
 
 _NAME = "cornersweep sheet"
@@ -85,17 +86,21 @@ def _write_pdf(path: Path, kind: "SuspensionType", unit: "LengthUnit", axle: str
 def _from_sheet(source: Path, path: Path, *, replace: bool) -> int:
     from kinematics.survey.reading_list import reading_list
     from reports.outputs.safe_write import write_content
+    from reports.sheet.handwriting import is_number
     from reports.sheet.reader import read_sheet
     from reports.sheet.survey_template import survey_template
+    from reports.words.reading_list import what_words
 
     read = read_sheet(source)
+    entries = {entry.number: entry for entry in reading_list(read.kind) if entry.kind != "note"}
+    values, doubts = (_as_files_have_it(one, entries, read.unit) for one in (read.values, read.doubts))
     about = [f"{what} {text}" for what, text in (("Measured on", read.date), ("Measured by", read.by)) if text]
     text = survey_template(
         read.kind,
         read.unit,
         read.axle,
-        read.values,
-        read.doubts,
+        {**read.values, **values},
+        {**read.doubts, **doubts},
         read.remarks,
         read.car or "my car",
         about,
@@ -109,8 +114,24 @@ def _from_sheet(source: Path, path: Path, *, replace: bool) -> int:
         _tell("not read: no. {}; their lines have no effect", [number for number in left if number not in angles])
         left = [number for number in left if number in angles]
     _tell('still "?": no. {}; fill them in', left)
+    for number, text in (*values.items(), *doubts.items()):
+        if not is_number(text, angle=entries[number].measure == "angle"):
+            say(f"no. {number} ({what_words(entries[number])}): {shown(text)} is no number; mend it in {path}")
     say(f"then: cornersweep survey {path}")
     return _WRITTEN
+
+
+def _as_files_have_it(
+    written: "Mapping[int, str]", entries: "Mapping[int, SuggestedReading]", unit: "LengthUnit"
+) -> dict[int, str]:
+    """What stands in the boxes of readings, as a file has it: lengths in the sheet's unit, angles in degrees."""
+    from reports.sheet.handwriting import as_file_has_it
+
+    return {
+        number: as_file_has_it(text, None if entries[number].measure == "angle" else unit)
+        for number, text in written.items()
+        if number in entries and text.strip()
+    }
 
 
 def _tell(text: str, numbers: list[int]) -> None:

@@ -230,6 +230,8 @@ def test_what_is_left_blank_is_told(garage: Path, capsys: pytest.CaptureFixture[
     Path("sheet.pdf").write_bytes(filled_in(made(STRUT, "a4"), {"14": "182", "15": "six hundred"}))
     assert run("sheet", "--filled-in", "sheet.pdf", "survey.toml") == 0
     told = capsys.readouterr().out
+    assert "no. 15 (" in told
+    assert '"six hundred" is no number; mend it in survey.toml' in told
     count = sum(entry.kind != "note" for entry in reading_list(STRUT))
     assert f"2 of {count} readings are filled in" in told
     assert "not read: no. 10, 11, 12, 13, 16, 17" in told

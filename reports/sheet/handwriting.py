@@ -1,0 +1,53 @@
+"""Numbers as people write them in a box, put as a file has them: feet and inches with marks, decimal commas, units.
+
+Only what cannot be mistaken is changed; all else stays as it was written, and is told.
+"""
+
+import re
+from fractions import Fraction
+
+from kinematics.car.lengths import LengthUnit, read_length
+
+_MARKS = str.maketrans({"\u2032": "'", "\u2019": "'", "\u2033": '"', "\u201d": '"', "\u201c": '"', "\u2212": "-"})
+# Feet and inches: 1' 3 5/8", 1'-3", 5', 6 3/4", 14.5".
+_FEET = re.compile(r"(-)?\s*(?:(\d{1,3})\s*')?[\s-]*(?:(\d[\d\s./]*?)\s*(?:\"|''))?")
+# Behind a comma that parts thousands stand three digits, so two, or one, or a 0 before it, are unmistakable.
+_COMMA = re.compile(r"([+-]?)(?:(\d{1,6}),(\d{1,2})|0,(\d{1,9}))")
+_IN_A_FOOT = 12
+
+
+def as_file_has_it(written: str, unit: LengthUnit | None) -> str:
+    """What stands in a box, as a file has it; unit: of a length, None for an angle in degrees."""
+    text = written.translate(_MARKS).strip()
+    symbol = "deg" if unit is None else unit.symbol
+    text = text.removesuffix(symbol).rstrip() if text.lower().endswith(symbol) else text
+    if unit is not None and unit.symbol == "in":
+        text = _from_feet(text)
+    return text.replace(",", ".") if _COMMA.fullmatch(text) else text
+
+
+def is_number(written: str, *, angle: bool = False) -> bool:
+    """Whether a file takes what stands there as a length, or as an angle."""
+    try:
+        float(written) if angle else read_length(written)
+    except ValueError:
+        return False
+    return True
+
+
+def _from_feet(text: str) -> str:
+    marked = _FEET.fullmatch(text)
+    if marked is None or not (marked[2] or marked[3]):
+        return text
+    sign, feet, inches = marked[1] or "", marked[2], (marked[3] or "0").strip()
+    if not feet:
+        return f"{sign}{inches}"
+    if not is_number(inches):
+        return text
+    if "/" not in inches:
+        return f"{sign}{_IN_A_FOOT * int(feet) + float(inches):g}"
+    parts = inches.split()
+    if len(parts) > 2 or parts[-1].endswith("/0"):
+        return text
+    whole, part = divmod(sum((Fraction(one) for one in parts), Fraction(_IN_A_FOOT * int(feet))), 1)
+    return f"{sign}{whole} {part}" if part else f"{sign}{whole}"
