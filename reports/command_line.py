@@ -68,9 +68,25 @@ def _ended(words: Sequence[str]) -> int:
     except OSError as error:
         _tell(f"{error.filename or 'cornersweep'}: {error.strerror}")
         return AT_FAULT
+    except ValueError as error:
+        _tell(_of_a_car_that_does_not_stand(error))
+        return AT_FAULT
     except KeyboardInterrupt:
         _tell("stopped; files already named are whole")
         return INTERRUPTED
+
+
+def _of_a_car_that_does_not_stand(error: ValueError) -> str:
+    """What to say of a car so near a lock that it is not reached where it was measured; any other error is raised."""
+    from kinematics.motion.reasons import UnreachedError
+    from reports.words.gaps import gap_words
+
+    if not isinstance(error, UnreachedError):
+        raise error
+    return (
+        f"this car cannot be moved from where it was measured: {gap_words(error.reason)}\n"
+        "  look again at the points of that corner: `cornersweep show CAR` tells which entries look wrong"
+    )
 
 
 def _tell(text: str) -> None:

@@ -213,3 +213,17 @@ def test_a_planar_swing_axle_has_no_side_view_centre() -> None:
     words = {gap_words(one) for one in sweep.gaps.in_order()}
     assert words == {"no finite side-view instant centre ahead here"}
     assert sweep.gaps.there.all()
+
+
+@pytest.mark.campaign
+@pytest.mark.parametrize("words", [["sweep", "CAR", "out"], ["report", "CAR", "out.html"]])
+def test_a_car_that_does_not_stand_where_it_was_measured_is_told(
+    words: list[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    car = CARS / "control_blade_beyond_lock.toml"
+    assert main([str(car) if word == "CAR" else word for word in words]) == 2
+    told = capsys.readouterr().err
+    assert told.startswith("this car cannot be moved from where it was measured: rear right: ")
+    assert "look again at the points of that corner" in told
+    assert list(tmp_path.iterdir()) == []
