@@ -68,7 +68,7 @@ def report(options: argparse.Namespace) -> int:
         solved = solve_report(car, limits, sweep_job(options, car, limits), asked, files_named(options), means)
     document = contents(solved, options.date or "")
     with working("drawing"):
-        written = _written(document, path.suffix.lower(), options.paper, inches=car.unit.symbol == "in")
+        written = written_report(document, path.suffix.lower(), options.paper, inches=car.unit.symbol == "in")
     show_headline(report_headline(solved))
     write_content(path, written, replace=options.replace)
     say_written(path)
@@ -87,7 +87,8 @@ def _refuse_without_looks(path: Path) -> None:
         looks()
 
 
-def _written(document: "Document", ending: str, paper: str | None, *, inches: bool) -> bytes:
+def written_report(document: "Document", ending: str, paper: str | None, *, inches: bool) -> bytes:
+    """A report's file: .pdf or .html by its ending; paper: a4, letter or as the unit has it."""
     if ending == ".pdf":
         from reports.paper.pdf import Paper, pdf
 
@@ -116,7 +117,7 @@ def _asked(options: argparse.Namespace, car: "Car", limits: "Limits") -> "tuple[
     plans: list[Plan] = [] if read is None else list(read.plans)
     rules: list[Rule] = [] if read is None else list(read.rules)
     fractions = read is not None and read.fractions
-    taking = {one.name: ["compare", *files, "--write-car", one.name, "after.toml"] for one in plans}
+    taking = taken_up(plans, files)
     chosen = ""
     if options.plan is not None:
         chosen = options.plan[1]
@@ -128,6 +129,11 @@ def _asked(options: argparse.Namespace, car: "Car", limits: "Limits") -> "tuple[
         for one in found:
             taking[one.name] = ["find", options.means, "--write-car", one.name.removesuffix(_FOUND), "after.toml"]
     return written_so(car, fractions=fractions), Asked(plans, rules, chosen, taking)
+
+
+def taken_up(plans: "Sequence[Plan]", files: Sequence[str]) -> dict[str, list[str]]:
+    """By a plan's name the words of the command that makes a car file of it; files: where plans stand."""
+    return {one.name: ["compare", *files, "--write-car", one.name, "after.toml"] for one in plans}
 
 
 def _refuse_unknown(name: str, plans: "Sequence[Plan]", source: str) -> None:

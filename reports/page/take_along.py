@@ -13,7 +13,9 @@ from kinematics.doubt.assessment import Assessment
 from kinematics.inputs.reading.faults import Fault, InputFaultError
 from kinematics.loads.report import lean_sheet
 from kinematics.sweeps.asked import made_ready, over_working
+from reports.commands.car_and_limits import written_so
 from reports.commands.doubt import DoubtFiles, assess_car, question_of, traced, usually_asked_about
+from reports.commands.report import taken_up, written_report
 from reports.commands.sweep import SweepFiles, solve_car, sweep_job
 from reports.documents.amounts import Record
 from reports.outputs.doubt_files import AssessedAxle
@@ -21,6 +23,7 @@ from reports.outputs.lean_files import lean_outputs
 from reports.outputs.output import Output
 from reports.page.bench import Bench, OpenCar
 from reports.page.leaning import lacks, shelf_beside
+from reports.page.plan_store import read_kept
 from reports.page.surveying import survey_beside
 from reports.page.trial_store import trial_beside
 
@@ -157,8 +160,38 @@ def _leans(bench: Bench, opened: OpenCar) -> list[Taken]:
     return _of(outputs, lambda: _once(bench, key, lambda: lean_sheet(opened.car, opened.limits.working)))
 
 
+def _reports(bench: Bench, opened: OpenCar) -> list[Taken]:
+    def filling(ending: str) -> Callable[[BinaryIO], None]:
+        def fill(file: BinaryIO) -> None:
+            from reports.paper.contents import contents
+
+            inches = opened.car.unit.symbol == "in"
+            file.write(written_report(contents(_reported(bench, opened)), ending, None, inches=inches))
+
+        return fill
+
+    return [Taken(f"{bench.path.stem}_report{ending}", filling(ending)) for ending in (".html", ".pdf")]
+
+
+def _reported(bench: Bench, opened: OpenCar) -> Any:
+    """What the command `report` solves, with the plans that are kept."""
+    from reports.paper.solved import Asked, solve_report
+
+    kept = read_kept(bench.plans, opened.car)
+    car, limits = written_so(opened.car, fractions=kept.file.fractions), opened.limits
+    asked = Asked(kept.file.plans, kept.file.rules, "", taken_up(kept.file.plans, [str(bench.plans)]))
+    files = [str(bench.path), *(["--limits", str(bench.limits)] if bench.limits is not None else [])]
+    job = sweep_job(_USUAL, car, limits)
+    return _once(
+        bench,
+        ("report", f"{opened.version} {kept.version}"),
+        lambda: solve_report(car, limits, job, asked, files, str(bench.means)),
+    )
+
+
 # In the order in which they are shown.
 PARCELS: list[Parcel] = [
+    Parcel("report", "All of it in one file, to print or to hand on", _reports),
     Parcel("files", "The files of this car", _files),
     Parcel("sweeps", "Curves and tables, as measured", _sweeps),
     Parcel("doubt", "How far to trust the numbers", _doubts),

@@ -57,6 +57,15 @@ def test_a_figure(page: Page) -> None:
 
 
 @pytest.mark.campaign
+@pytest.mark.parametrize("ending", [".html", ".pdf"])
+def test_the_report(ending: str, page: Page, tmp_path: Path) -> None:
+    assert names(page)["report"] == ["report.zip", "my_car_report.html", "my_car_report.pdf"]
+    there = tmp_path / f"report{ending}"
+    assert main(["report", str(page.bench.path), str(there), str(page.bench.plans)]) in (0, 1)
+    assert taken(page, "report", f"my_car_report{ending}").content == there.read_bytes()
+
+
+@pytest.mark.campaign
 def test_doubt(page: Page, tmp_path: Path) -> None:
     assert main(["doubt", str(page.bench.path), "--into", str(tmp_path)]) in (0, 1)
     name = "front_doubt_ride_height.csv"

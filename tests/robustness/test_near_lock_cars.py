@@ -224,6 +224,6 @@ def test_a_car_that_does_not_stand_where_it_was_measured_is_told(
     car = CARS / "control_blade_beyond_lock.toml"
     assert main([str(car) if word == "CAR" else word for word in words]) == 2
     told = capsys.readouterr().err
-    assert told.startswith("this car cannot be moved from where it was measured: rear right: ")
+    assert told.startswith("this car cannot be moved from where it was measured: the rear right linkage locks at ")
     assert "look again at the points of that corner" in told
     assert list(tmp_path.iterdir()) == []
