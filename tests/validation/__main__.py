@@ -38,16 +38,19 @@ _FOLDERS = {
     "properties": "Properties over random plausible cars, and the planar closed forms over the whole travel",
     "loads": "Springs, bars, weights and lean",
     "plans": "Changes on paper, re-alignment, rules, stops",
+    "finding": "Plans found within the means at hand, and what each point does",
+    "garage": "Set-up sheet, scales and the record of a car",
     "doubt": "Doubt carried through every number",
     "survey": "From readings to points",
     "trade": "Facts of the trade",
     "outputs": "Every number that is printed, written or drawn, read back",
+    "page": "The page, by its requests and in a browser",
     "robustness": "Random cars, mutated files, full disks and interrupted runs",
     "bad_input": "What a person gets for faulty files and commands",
     "command_line": "Every command end to end",
     "unit": "Single modules and figures",
 }
-_FILE_BY_FILE = ("robustness", "bad_input", "command_line", "unit")  # the program against itself: a line a file will do
+_FILE_BY_FILE = ("page", "robustness", "bad_input", "command_line", "unit")  # the program against itself: a line a file will do
 _HEAD = """\
 # tests
 
