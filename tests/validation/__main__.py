@@ -50,7 +50,7 @@ _FOLDERS = {
     "command_line": "Every command end to end",
     "unit": "Single modules and figures",
 }
-_FILE_BY_FILE = ("page", "robustness", "bad_input", "command_line", "unit")  # the program against itself: a line a file will do
+_FILE_BY_FILE = ("page", "robustness", "bad_input", "command_line", "unit")  # one line a file will do
 _HEAD = """\
 # tests
 
