@@ -5,12 +5,14 @@ Sheets of a strut axle in mm, errors by their doubts, with 22 readings to spare.
 clearly (`planted_slips`); surveys that raise an alarm by themselves, one in a hundred, are left out.
 """
 
+import os
 import re
 from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import pytest
+from scipy.stats import binom
 
 from kinematics import read_car
 from kinematics.car.lengths import INCH, MM
@@ -26,7 +28,9 @@ from tests.survey.invented_surveys import read_off, survey_of, truth
 from tests.survey.planted_slips import CAUSES, Ground, Planted, off, planted, put
 from tests.survey.sheet_surveys import as_file, sheet_survey
 
-SINGLES, DOUBLES = 63, 48  # in the campaign: of each of eight kinds, and of any two
+# In the campaign, of each of eight kinds and of any two; by hand `SLIPS=63 DOUBLE_SLIPS=500`: an hour of one core.
+SINGLES, DOUBLES = int(os.environ.get("SLIPS", "8")), int(os.environ.get("DOUBLE_SLIPS", "12"))
+NAMED, MANY = 0.95, 100  # share to be named first; so many that the share itself can be asked for
 
 
 def sound_ground(seed: int) -> Ground:
@@ -44,6 +48,11 @@ def told_of(ground: Ground, slip: Planted) -> tuple[Culprit, ...]:
 
 def accused_first(told: tuple[Culprit, ...]) -> set[int]:
     return {at for one in told for at in one.explanations[0].slip.of}
+
+
+def least_named(count: int) -> float:
+    """How many of a count must be named first: of few, what 19 in 20 come to in all but one of a hundred runs."""
+    return NAMED * count if count >= MANY else float(binom.ppf(0.01, count, NAMED))
 
 
 def wrongly_sure(told: tuple[Culprit, ...], slip: Planted) -> bool:
@@ -83,7 +92,7 @@ def test_single_slips_are_named(cause: Cause) -> None:
         told = told_of(ground, slip)
         first += accused_first(told) == set(slip)
         wrong += wrongly_sure(told, slip)
-    assert first >= 0.95 * SINGLES
+    assert first >= least_named(SINGLES)
     assert wrong <= 0.01 * SINGLES
 
 
@@ -101,7 +110,7 @@ def test_double_slips_are_named() -> None:
         told = told_of(ground, {**one, **other})
         first += accused_first(told) == {*one, *other}
         wrong += wrongly_sure(told, {**one, **other})
-    assert first >= 0.95 * DOUBLES
+    assert first >= least_named(DOUBLES)
     assert wrong <= 0.01 * DOUBLES
 
 
