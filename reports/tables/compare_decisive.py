@@ -23,6 +23,7 @@ from reports.words.verdict import combined_words, ranges_words
 from reports.words.wrapped import wrapped
 
 _MOST_PLANS = 6  # besides the car as measured, the best first
+_MANY = 5  # with the car as measured
 _MOST_LINES = 3  # of what the best plan is made of
 _PLAN, _DECIDES, _CHANCE = 15, 28, 8  # columns of characters; the last goes to the one before where it is not shown
 _MORE = "Every number, adjusters, and what each change does: --all."
@@ -81,7 +82,8 @@ def _plans(comparison: Comparison, shown: Sequence[Outcome], sure: Sure) -> Tabl
 
 def _remarks(comparison: Comparison, limits: Limits) -> Iterator[str]:
     unit, best = comparison.car.unit, best_plan(comparison)
-    yield WHAT_IT_DOES
+    if len(comparison.outcomes) < _MANY:  # of many plans the screen is full without it
+        yield WHAT_IT_DOES
     told = best or comparison.outcomes[-1 if len(comparison.outcomes) == 2 else 0]
     if told is not comparison.outcomes[0]:
         yield from wrapped(f'"{told.plan.name}": {changes_words(told.plan, unit) or "alignment alone"}.')[:_MOST_LINES]

@@ -218,7 +218,7 @@ def test_filled_in_on_a_screen_and_read_back(unit: str, garage: Path, capsys: py
     said = " ".join(out.split())
     # A top that leans in too far goes outward; behind the axle a shorter rod turns the wheel's front out.
     assert re.search(r"Still to turn: front right camber: strut top [\d.]+ turns? outward", said)
-    turned = re.search(r"front right toe-in: toe link ([\d.]+) turn shorter", said)
+    turned = re.search(r"front right toe-in: tie rod ([\d.]+) turn shorter", said)
     assert turned is not None
     # 1.5 mm on an arm of about 135 mm, from the steering axis to the rod, is 0.64 degrees a turn (formula: atan).
     assert float(turned[1]) == pytest.approx(0.4 / math.degrees(math.atan(1.5 / 135.0)), rel=0.05)

@@ -35,7 +35,10 @@ def told_turns(text: str) -> np.ndarray:
 
 def told_loads(text: str) -> np.ndarray:
     """Wheel loads [kg] by axle and side, from the table."""
-    rows = [re.search(rf"{axle} wheel load(?:; was [^│]*)? │ +([\d.]+) │ +([\d.]+) │ kg", text) for axle in ("front", "rear")]
+    rows = [
+        re.search(rf"{axle} wheel load(?:; was [^│]*)? │ +([\d.]+) │ +([\d.]+) │ kg", text)
+        for axle in ("front", "rear")
+    ]
     return np.array([[float(one) for one in row.groups()] for row in rows if row is not None])
 
 
