@@ -85,12 +85,6 @@ def fit(residuals: Residuals, start: Array, doubts: Array | None = None, *, usel
     return _told(found.x, residuals(found.x), slopes, doubts, useless, converged=bool(found.success) and smooth)
 
 
-def at_minimum(residuals: Residuals, parameters: Array, doubts: Array, *, useless: float | None = None) -> Fit:
-    """What `fit` tells, of a minimum (n,) that was found in another way."""
-    slopes = -derivatives(lambda at: residuals(at) / doubts, parameters)
-    return _told(parameters, residuals(parameters), slopes, doubts, useless, converged=bool(np.isfinite(slopes).all()))
-
-
 def _told(
     parameters: Array,
     residuals: Array,

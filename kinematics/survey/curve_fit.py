@@ -12,12 +12,12 @@ import numpy as np
 from kinematics.survey.curve_agreement import CurvesModel, curves_off
 from kinematics.survey.curves import Curve
 from kinematics.survey.readings import ReadingRows
-from solvers.least_squares import Fit, at_minimum
-from solvers.many_fits import fit_many
+from kinematics.survey.unknowns import USELESS
+from solvers.least_squares import Fit
+from solvers.least_squares import fit as least_squares
 from solvers.vectors import Array
 
 HOPELESS = 1e-4  # chance below which curves are left out of the fit
-_HOLD = 1e4  # mm
 
 
 @dataclass(frozen=True)
@@ -56,16 +56,16 @@ def fit_with_curves(every_row: ReadingRows, model: CurvesModel, alone: Fit) -> C
     reads = np.concatenate([every_row.reads, model.reads])
     doubts = np.concatenate([every_row.doubts, model.doubts])
 
-    def predicted(parameters: Array) -> Array:
-        return np.concatenate([every_row.predicted(parameters), model.centred(parameters)], axis=-1)
+    def residuals(parameters: Array) -> Array:
+        shown = np.concatenate([every_row.predicted(parameters), model.centred(parameters)], axis=-1)
+        return np.asarray(reads - shown)
 
-    found = fit_many(predicted, reads[None], 1.0 / doubts[None], begin[None], _HOLD).parameters[0]
-    solved = at_minimum(lambda at: reads - predicted(at), found, doubts, useless=_HOLD)
+    solved = least_squares(residuals, begin, doubts, useless=USELESS)
     return CurvesFit(
         model,
         _with_zeros(solved, model.curves),
         _at_zero(model, begin),
-        _at_zero(model, found),
+        _at_zero(model, solved.parameters),
         tuple(f"{curve} at {at:g} mm" for curve in model.curves for at in curve.at.tolist()),
     )
 

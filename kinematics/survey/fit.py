@@ -16,7 +16,7 @@ from kinematics.numbers.tables import in_columns
 from kinematics.survey.curve_agreement import CurvesModel, reaches
 from kinematics.survey.curve_fit import CurvesFit, fit_with_curves
 from kinematics.survey.readings import ReadingRows, Survey, directly_read, partners, rows, rows_of
-from kinematics.survey.unknowns import start
+from kinematics.survey.unknowns import USELESS, start
 from kinematics.sweeps.arguments import refuse_other
 from solvers.least_squares import Fit
 from solvers.least_squares import fit as least_squares
@@ -24,9 +24,6 @@ from solvers.read_only import read_only
 from solvers.tangents import STEP, tangent
 from solvers.vectors import Array
 
-# A direction known to no better than this is not known: it is longer than the car. What is known far worse than a tape
-# can tell, but better than this, stays in the covariance, and `missing` tells it.
-USELESS = 1e4  # mm
 UNCHECKED = 1e-6  # redundancy number below which no other reading checks a reading
 # Doubts that a reading must be off to be found four times in five by a test that one sound reading in a thousand fails
 # (W. Baarda, 1968, from memory): 4.13.
@@ -150,7 +147,7 @@ class SurveyFit(Rows[FittedReading]):
     @property
     def converged(self) -> bool:
         """Whether the solver says that it found a minimum."""
-        return self.solved.converged
+        return self.best.converged
 
 
 def fit(survey: Survey) -> SurveyFit:

@@ -11,12 +11,13 @@ import numpy as np
 
 from kinematics.car.lengths import LengthUnit
 from kinematics.survey.explanations import Cause
-from kinematics.survey.fit import USELESS, solve
+from kinematics.survey.fit import solve
 from kinematics.survey.plausible_links import unlikeliness
 from kinematics.survey.readings import rows
 from kinematics.survey.slips import Idea
 from kinematics.survey.snooping import State
 from kinematics.survey.two_at_once import two_at_once
+from kinematics.survey.unknowns import USELESS
 from kinematics.survey.weighing import in_each_others_place, weighed
 from solvers.vectors import Array
 

@@ -11,11 +11,10 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from kinematics.survey.fit import USELESS
 from kinematics.survey.plausible_links import unlikeliness
 from kinematics.survey.readings import directly_read, partners
 from kinematics.survey.snooping import State
-from kinematics.survey.unknowns import start
+from kinematics.survey.unknowns import USELESS, start
 from solvers.many_fits import ManyFits, fit_many
 from solvers.vectors import Array, Index
 

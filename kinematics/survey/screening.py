@@ -5,10 +5,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from kinematics.survey.fit import USELESS
 from kinematics.survey.readings import ReadingRows
 from kinematics.survey.slips import Idea
 from kinematics.survey.snooping import State
+from kinematics.survey.unknowns import USELESS
 from solvers.many_fits import inverse
 from solvers.tangents import derivatives
 from solvers.vectors import Array

@@ -16,6 +16,9 @@ from kinematics.car.uncertainty import WAYS, Coordinate
 from solvers.vectors import Array, Flags
 
 WHEEL = "wheel_centre"
+# A direction known to no better than this is not known: it is longer than the car. What is known far worse than a tape
+# can tell, but better than this, stays in the covariance, and `missing` tells it.
+USELESS = 1e4  # mm
 
 _ALONE, _TOGETHER = 60.0, 150.0  # mm: how far a point by itself, and all points, may lie from the typical car
 _HELPER_FROM_NEIGHBOURS = 300.0  # mm
