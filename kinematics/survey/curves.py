@@ -21,6 +21,11 @@ CurveOver = Literal["travel", "rack"]
 _NUMBERS = {"toe": "toe", "camber": "camber", "wheel_out": "wheel_centre_y", "wheel_ahead": "wheel_centre_x"}
 
 
+def is_angle(of: CurveOf) -> bool:
+    """Whether a curve is of an angle, or else of a length."""
+    return of in ("toe", "camber")
+
+
 @dataclass(frozen=True)
 class Curve(ReadOnly):
     """One curve: what was read, over what, on which side (0 left, 1 right).
@@ -44,17 +49,16 @@ class Curve(ReadOnly):
     @property
     def dimension(self) -> Dimension:
         """What it is measured in."""
-        return Dimension.ANGLE if self.of in ("toe", "camber") else Dimension.LENGTH
+        return Dimension.ANGLE if is_angle(self.of) else Dimension.LENGTH
 
-    def shown(self, axle: Axle, at: Array | None = None) -> Array:
+    def shown(self, axle: Axle) -> Array:
         """What a car's number is there (..., K), of an axle or a batch; not a number where the car does not reach."""
-        travel = self.at if at is None else at
         number = _NUMBERS[self.of]
         if self.over == "rack":
-            values = sweep_steer(axle, travel)[number]
+            values = sweep_steer(axle, self.at)[number]
         else:
             # The travels need no order of their own, and zero need not be among them.
-            values = sweep_bump(axle, travel, only=[number])[number]
+            values = sweep_bump(axle, self.at, only=[number])[number]
         outward = SIDES[self.side] if self.of == "wheel_out" else 1.0
         return np.asarray(values[..., self.side, :] * outward)
 

@@ -3,12 +3,15 @@
 The sheets are of invented strut cars; each curve is swept on the true car, with a gauge's errors and a zero of its own.
 """
 
+import csv
+import json
 from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import pytest
 
+from kinematics import read_car
 from kinematics.car.car import Axle
 from kinematics.car.lengths import INCH, MM
 from kinematics.car.limits import Limits
@@ -22,8 +25,10 @@ from kinematics.survey.fit import SurveyFit, fit
 from kinematics.survey.missing import missing
 from kinematics.survey.readings import Survey, rows
 from kinematics.sweeps.body import sweep_bump
+from kinematics.sweeps.rack import sweep_steer
 from reports.command_line import main
 from reports.figures.survey_curves import survey_curves
+from reports.words.survey_curves import misfit_words
 from solvers.vectors import Array
 from tests.survey.sheet_surveys import as_file, sheet_survey
 
@@ -144,6 +149,8 @@ def test_a_tie_rod_four_mm_off_is_found() -> None:
     for one in rod:
         up = one.by if one.coordinate.of == "tie_rod_inner" else -one.by
         assert abs(up - 4.0) < 3.0 * one.known_to
+        way = "higher" if one.by > 0.0 else "lower"
+        assert f"{one.coordinate.of} {abs(one.by):.1f} mm {way} than the readings make it" in misfit_words(told, MM)
 
 
 @pytest.mark.campaign
@@ -169,24 +176,43 @@ def test_a_curve_of_the_car_itself_agrees(sheet: Survey) -> None:
 
 
 PLANTED = {
-    "turned": (lambda one: replace(one, reads=-one.reads), CurveCause.TURNED, 1.0),
-    "travel turned": (lambda one: replace(one, at=-one.at), CurveCause.TRAVEL_TURNED, 1.0),
-    "minutes": (lambda one: replace(one, reads=60.0 * one.reads), CurveCause.OTHER_UNIT, 1.0 / 60.0),
-    "inches": (lambda one: replace(one, at=one.at / 25.4), CurveCause.TRAVEL_UNIT, 25.4),
+    "turned": (
+        lambda one: replace(one, reads=-one.reads),
+        (CurveCause.TURNED, 1.0),
+        "it would with every reading's sign turned; toe-in is positive",
+    ),
+    "travel turned": (
+        lambda one: replace(one, at=-one.at),
+        (CurveCause.TRAVEL_TURNED, 1.0),
+        "it would with the sign of every travel turned; bump is positive",
+    ),
+    "minutes": (
+        lambda one: replace(one, reads=60.0 * one.reads),
+        (CurveCause.OTHER_UNIT, 1.0 / 60.0),
+        "it would with every reading divided by 60: is it in another unit?",
+    ),
+    "inches": (
+        lambda one: replace(one, at=one.at / 25.4),
+        (CurveCause.TRAVEL_UNIT, 25.4),
+        "it would with every travel multiplied by 25.4: is it in another unit?",
+    ),
     "jump": (
         lambda one: replace(one, reads=one.reads + np.where(NINE > 20.0, np.radians(0.3), 0.0)),
-        CurveCause.JUMP,
-        1.0,
+        (CurveCause.JUMP, 1.0),
+        "between +15.0 mm and +30.0 mm it jumps by 0.",
     ),
 }
 
 
 @pytest.mark.parametrize("what", PLANTED)
 def test_what_is_wrong_with_a_curve_is_told(what: str, sheet: Survey) -> None:
-    spoil, cause, factor = PLANTED[what]
+    spoil, cause, words = PLANTED[what]
     (told,) = curve_misfits(fit(replace(sheet, curves=(spoil(read_curve(sheet.axle)),))))
-    assert (told.cause, told.factor) == (cause, factor)
-    if cause is CurveCause.JUMP:
+    assert (told.cause, told.factor) == cause
+    said = misfit_words(told, MM)
+    assert said.startswith("toe over travel, left does not agree with the other readings (chance under 1 %): ")
+    assert words in said
+    if told.cause is CurveCause.JUMP:
         assert told.between == (15.0, 30.0)
         assert np.degrees(told.jump) == pytest.approx(0.3, abs=0.1)
 
@@ -226,16 +252,27 @@ def test_in_a_file_and_back(sheet: Survey, capsys: pytest.CaptureFixture[str]) -
     read = read_survey("survey.toml").surveys[0].curves[0]
     np.testing.assert_allclose(read.at, NINE, atol=2e-3)
     np.testing.assert_allclose(read.reads, curve.reads, atol=1e-6)
-    import csv
-
-    from kinematics import read_car
-
     table = list(csv.DictReader(Path("car_curves.csv").read_text(encoding="utf-8").splitlines()))
     assert [float(row["at"]) for row in table] == pytest.approx((NINE / 25.4).tolist(), abs=1e-4)
     swept = np.degrees(sweep_bump(read_car("car.toml").front, NINE)["toe"][0])
     fitted = np.array([float(row["fitted"]) for row in table])
     np.testing.assert_allclose(fitted - fitted.mean(), swept - swept.mean(), atol=2e-4)
+    told = {(row["axle"], row["curve"], row["over"], row["side"], row["at_unit"], row["unit"]) for row in table}
+    assert told == {("front", "toe", "travel", "left", "in", "deg")}
+    assert [float(row["doubt"]) for row in table] == pytest.approx([0.02] * 9)
+    off_by = np.array([float(row["off_by"]) for row in table])
+    np.testing.assert_allclose(off_by, np.degrees(read.reads) - fitted, atol=1e-9)
     assert Path("car_front_curves.svg").read_text(encoding="utf-8").count("as read") >= 1
+
+
+BAD_TABLES = {
+    "bad.csv": "travel,toe\n10,0.1\n20,high\n",
+    "first.csv": "-10,o.1\n0,0.2\n10,0.3\n20,0.4\n",  # no line of titles: one has no number at all
+    "commas.csv": "travel,toe\n-10,0,1\n0,0,2\n10,0,3\n",
+    "far.csv": "travel,toe\n1e300,0.1\n0,0.2\n10,0.3\n",
+    "quoted.csv": '"' + "1" * 200_000,  # longer than a field may be
+    "bell.csv": "travel,toe\n-10,0.1\x07\n",
+}
 
 
 @pytest.mark.usefixtures("garage")
@@ -248,11 +285,18 @@ def test_in_a_file_and_back(sheet: Survey, capsys: pytest.CaptureFixture[str]) -
         ('table = [[0, 0.1], [1, 0.2], [2, 0.3]]\nfile = "a.csv"', "read both; give `table`"),
         ('file = "none.csv"', "cannot read"),
         ('file = "bad.csv"', 'line 3: read "20,high"; two numbers are allowed'),
+        ('file = "first.csv"', 'line 1: read "-10,o.1"; two numbers are allowed'),
+        ('file = "commas.csv"', 'line 2: read "-10,0,1"; two numbers are allowed'),
+        ('file = "far.csv"', 'line 2: read "1e300,0.1"; two numbers are allowed'),
+        ('file = "quoted.csv"', "line 1 is not CSV"),
+        ('file = "bell.csv"', "without the control character"),
+        ('over = "camber"\ntable = [[-10, 0.1], [0, 0.2], [10, 0.3]]', '"travel" or "rack"'),
         ("table = [[-10, 70.0], [0, 71.0], [10, 72.0]]", "toe is in degrees, -60 to 60 are allowed"),
     ],
 )
 def test_bad_curves(table: str, told: str, sheet: Survey, capsys: pytest.CaptureFixture[str]) -> None:
-    Path("bad.csv").write_text("travel,toe\n10,0.1\n20,high\n", encoding="utf-8")
+    for name, text in BAD_TABLES.items():
+        Path(name).write_text(text, encoding="utf-8")
     Path("survey.toml").write_text(written(sheet, table), encoding="utf-8")
     assert main(["survey", "survey.toml", "car.toml"]) == 2
     error = " ".join(capsys.readouterr().err.split())
@@ -269,6 +313,36 @@ def test_a_doubt_of_zero_or_none(known_to: str | None, sheet: Survey) -> None:
     Path("survey.toml").write_text(text.replace("known_to = 0.02", line), encoding="utf-8")
     with pytest.raises(InputFaultError, match="known_to"):
         read_survey("survey.toml")
+
+
+def test_a_type_without_a_rack(garage: Path) -> None:
+    text = as_file(sheet_survey("trailing arm", 3), MM).replace("[front", "[rear")
+    curve = '[[rear.curves]]\nof = "toe"\nover = "rack"\nknown_to = 0.02\ntable = [[-5, 0.1], [0, 0.2], [5, 0.3]]\n'
+    (garage / "survey.toml").write_text(f"{text}\n{curve}", encoding="utf-8")
+    with pytest.raises(InputFaultError, match="a trailing arm has no rack"):
+        read_survey("survey.toml")
+
+
+@pytest.mark.campaign
+@pytest.mark.usefixtures("garage")
+def test_the_right_wheel_over_the_rack(sheet: Survey, capsys: pytest.CaptureFixture[str]) -> None:
+    """Read off the true car here by its public name; in the document under its own names."""
+    rack = np.linspace(-20.0, 20.0, 5)
+    toe = np.degrees(sweep_steer(sheet.axle, rack)["toe"][1]) + 0.3
+    table = ", ".join(f"[{at:g}, {read:.3f}]" for at, read in zip(rack, toe, strict=True))
+    text = written(sheet, f'over = "rack"\nside = "right"\ntable = [{table}]')
+    Path("survey.toml").write_text(text, encoding="utf-8")
+    assert main(["survey", "survey.toml", "--json"]) == 0
+    (axle,) = json.loads(capsys.readouterr().out)["axles"]
+    (told,) = axle["curves"]
+    assert (told["curve"], told["over"], told["side"], told["unit"]) == ("toe", "rack", "right", "deg")
+    assert axle["curve_suspects"] == []
+    assert told["chance"] > 0.01
+    assert told["at"] == rack.tolist()
+    assert told["read"] == pytest.approx(toe, abs=5e-4)
+    swept = np.degrees(sweep_steer(fit(read_survey("survey.toml").surveys[0]).axle, rack)["toe"][1])
+    fitted = np.array(told["fitted"])
+    np.testing.assert_allclose(fitted - fitted.mean(), swept - swept.mean(), atol=1e-6)
 
 
 def test_a_turned_curve_in_words(

@@ -1,6 +1,5 @@
 """From the curves of a survey file, written there or in a CSV beside it, to curves, with the faults of each."""
 
-import csv
 import math
 from collections.abc import Iterator, Sequence
 from pathlib import Path
@@ -9,14 +8,16 @@ import numpy as np
 
 from kinematics.car.car import SIDE_NAMES, Axle
 from kinematics.car.lengths import LengthUnit
-from kinematics.inputs.reading.faults import Fault, shown
+from kinematics.inputs.reading.csv_lines import csv_lines, number_in
+from kinematics.inputs.reading.faults import Fault, InputFaultError, shown
+from kinematics.inputs.reading.sizes import MOST_BYTES_POINTS, MOST_ROWS
+from kinematics.inputs.reading.whole_file import whole_table
 from kinematics.inputs.survey.survey_tables import CurveTable, SurveyAxleTable
-from kinematics.survey.curves import Curve
+from kinematics.survey.curves import Curve, is_angle
 
 Rows = Sequence[tuple[float, float]]
 _LEAST = 3  # readings: two would tell no bend, and one is taken up by the zero
-_LARGEST_FILE = 1_000_000  # bytes
-_STEEPEST = math.radians(60.0)
+_STEEPEST = 60.0  # degrees
 
 
 def curves_of(
@@ -45,34 +46,30 @@ def _rows(entry: CurveTable, key: str, folder: Path) -> tuple[Rows, list[Fault]]
 
 
 def _in_file(path: Path, key: str) -> tuple[Rows, list[Fault]]:
-    """The two columns of a CSV, with or without a line of titles; commas or semicolons between."""
+    """The two columns of a CSV, with or without a line of titles."""
     try:
-        if path.stat().st_size > _LARGEST_FILE:
-            return (), [Fault(key, f"{shown(path.name)} is too large for a table of readings")]
-        lines = path.read_text(encoding="utf-8-sig").splitlines()
-    except (OSError, UnicodeDecodeError) as error:
-        why = error.strerror if isinstance(error, OSError) else "it is not text"
-        return (), [Fault(key, f"cannot read {shown(str(path))}: {why}")]
-    between = ";" if any(";" in line for line in lines) else ","
+        lines, comma = csv_lines(path, whole_table(path, MOST_BYTES_POINTS, MOST_ROWS))
+    except InputFaultError as error:
+        return (), [Fault(key, f"cannot read {shown(str(path))}: {fault}") for fault in error.faults]
     rows: list[tuple[float, float]] = []
-    for number, cells in enumerate(csv.reader(lines, delimiter=between), start=1):
-        if not any(cell.strip() for cell in cells) or cells[0].lstrip().startswith("#"):
-            continue
-        numbers = [_number(cell, comma=between == ";") for cell in cells[:2]]
-        if len(cells) >= 2 and all(one is not None for one in numbers):
-            rows.append((numbers[0] or 0.0, numbers[1] or 0.0))
-        elif rows or number > 1:
-            text = f"{shown(path.name)}, line {number}: read {shown(between.join(cells))}; two numbers are allowed"
-            return (), [Fault(key, text)]
+    for number, fields in lines:
+        numbers = [_number(field, comma=comma) for field in fields if field.strip()]
+        match numbers:
+            case [float(travel), float(read)]:
+                rows.append((travel, read))
+            case [None, None] if number == lines[0][0]:
+                continue
+            case _:
+                text = f"line {number}: read {shown((';' if comma else ',').join(fields))}; two numbers are allowed"
+                return (), [Fault(key, f"{shown(path.name)}, {text}")]
     return rows, []
 
 
-def _number(cell: str, *, comma: bool) -> float | None:
+def _number(field: str, *, comma: bool) -> float | None:
     try:
-        value = float(cell.replace(",", ".") if comma else cell)
+        return number_in(field, comma=comma)
     except ValueError:
         return None
-    return value if math.isfinite(value) else None
 
 
 def _entry_faults(entry: CurveTable, key: str, axle: Axle) -> Iterator[Fault]:
@@ -86,14 +83,14 @@ def _row_faults(entry: CurveTable, rows: Rows, key: str) -> Iterator[Fault]:
     if len(set(travels)) < _LEAST:
         count = f"{len(set(travels))} travel{'s' if len(set(travels)) != 1 else ''}"
         yield Fault(where, f"has {count}; at least {_LEAST} are needed, for the gauge's zero is not known")
-    steep = [value for _, value in rows if entry.of in ("toe", "camber") and abs(math.radians(value)) > _STEEPEST]
+    steep = [value for _, value in rows if is_angle(entry.of) and abs(value) > _STEEPEST]
     if steep:
         yield Fault(where, f"read {steep[0]:g}; {entry.of} is in degrees, -60 to 60 are allowed")
 
 
 def _curve(entry: CurveTable, rows: Rows, key: str, unit: LengthUnit) -> Curve:
     at, reads = np.array(rows, dtype=float).T
-    angle = entry.of in ("toe", "camber")
+    angle = is_angle(entry.of)
     return Curve(
         of=entry.of,
         over=entry.over,

@@ -8,7 +8,8 @@ from kinematics.car.uncertainty import WAYS
 from kinematics.inputs.car.car_tables import AxleTable, CarTable
 from kinematics.inputs.car.free_linkage_file import PairOfNames
 from kinematics.inputs.reading.faults import shown
-from kinematics.inputs.reading.file_fields import Length, Number, PositiveLength, Table
+from kinematics.inputs.reading.file_fields import Length, Number, PositiveLength, PositiveNumber, Table
+from kinematics.survey.curves import CurveOf, CurveOver
 from kinematics.survey.readings import ReadingKind
 
 
@@ -97,10 +98,10 @@ READING_KINDS: dict[ReadingKind, tuple[tuple[str, ...], tuple[str, ...]]] = {
 class CurveTable(Table):
     """A curve read with a gauge, as a table of travels and readings or in a file of its own."""
 
-    of: Literal["toe", "camber", "wheel_out", "wheel_ahead"]
-    over: Literal["travel", "rack"] = "travel"
+    of: CurveOf
+    over: CurveOver = "travel"
     side: Literal["left", "right"] = "left"
-    known_to: Annotated[Number, Field(gt=0.0)]
+    known_to: PositiveNumber
     table: tuple[tuple[Number, Number], ...] | None = None
     file: Annotated[str, Field(min_length=1)] | None = None
     note: str = ""

@@ -1,11 +1,11 @@
 """The rows of a CSV of named points, with a plain word for everything that is wrong with them, line by line."""
 
-import csv
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from kinematics.inputs.reading.csv_lines import csv_lines, number_in
 from kinematics.inputs.reading.faults import Fault, shown
 from kinematics.inputs.reading.sizes import MOST_BYTES_POINTS, MOST_IN_A_NAME, MOST_ROWS
 from kinematics.inputs.reading.whole_file import whole_file_fault, whole_table
@@ -13,10 +13,8 @@ from kinematics.inputs.reading.whole_file import whole_file_fault, whole_table
 # Millimetres in a unit; those of the metre and the inch are exact by definition.
 TABLE_UNITS: dict[str, float] = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4}
 
-_FARTHEST = 1e6  # in the table's unit
 _NAMES, _XYZ, _WAYS = ("name", "point"), ("x", "y", "z"), ("ahead", "out", "up")
 _TITLE = re.compile(r"(.*?)\s*(?:[\[(]\s*(\w+)\s*[\])])?")  # a column's title, and a unit in brackets
-_GROUPED = re.compile(r"[+-]?\d+(,\d*)?(e[+-]?\d+)?", re.IGNORECASE)  # a number with a decimal comma
 
 
 @dataclass(frozen=True)
@@ -40,34 +38,16 @@ class TableRows:
 
 
 def read_rows(path: Path) -> TableRows:
-    """Read a table; InputFaultError where nothing can be made of it at all, other faults stand in what it returns.
-
-    Fields are separated by commas, semicolons or tabs; with the latter two, numbers may have a decimal comma. Lines
-    that are blank or begin with # do not count.
-    """
-    text = whole_table(path, MOST_BYTES_POINTS, MOST_ROWS)
-    lines = [(number, line) for number, line in enumerate(text.splitlines(), start=1) if _counts(line)]
+    """Read a table; InputFaultError where nothing can be made of it at all, other faults stand in what it returns."""
+    lines, comma = csv_lines(path, whole_table(path, MOST_BYTES_POINTS, MOST_ROWS))
     if not lines:
         raise whole_file_fault(path, "the file is empty; a header like name,x,y,z is to come first")
-    mark = next((mark for mark in (";", "\t") if mark in lines[0][1]), ",")
-    split = [(number, _cells(path, number, line, mark)) for number, line in lines]
-    columns, table = _header(path, split[0][1])
-    for number, cells in split[1:]:
-        _add(table, number, cells, columns, len(split[0][1]), comma=mark != ",")
+    columns, table = _header(path, lines[0][1])
+    for number, cells in lines[1:]:
+        _add(table, number, cells, columns, len(lines[0][1]), comma=comma)
     if not table.rows and not table.faults:
         raise whole_file_fault(path, "there is no point in it, only a header")
     return table
-
-
-def _cells(path: Path, number: int, line: str, mark: str) -> list[str]:
-    try:
-        return next(csv.reader([line], delimiter=mark))
-    except csv.Error as error:
-        raise whole_file_fault(path, f"line {number} is not CSV: {error}") from None
-
-
-def _counts(line: str) -> bool:
-    return bool(line.strip(" \t,;")) and not line.lstrip().startswith("#")
 
 
 def _header(path: Path, written: Sequence[str]) -> tuple[Mapping[str, int], TableRows]:
@@ -108,24 +88,9 @@ def _add(
     place = [0.0, 0.0, 0.0]
     for number, way in enumerate(ways if not wrong else ()):
         try:
-            place[number] = _number(cells[columns[way]].strip(), comma=comma)
+            place[number] = number_in(cells[columns[way]], comma=comma)
         except ValueError as error:
             wrong.append(Fault(f"line {line}, {way}", str(error)))
     table.faults += wrong
     if name:
         table.rows.append(Row(line, name, (place[0], place[1], place[2]), not wrong))
-
-
-def _number(written: str, *, comma: bool) -> float:
-    if not written:
-        raise ValueError("is empty; a number is needed")
-    plain = written.replace("\N{MINUS SIGN}", "-")
-    if comma and _GROUPED.fullmatch(plain):
-        plain = plain.replace(",", ".")
-    try:
-        value = float(plain)
-    except ValueError:
-        raise ValueError(f"read {shown(written)}; a number is allowed") from None
-    if not abs(value) <= _FARTHEST:
-        raise ValueError(f"read {shown(written)}; a number from -{_FARTHEST:.0f} to {_FARTHEST:.0f} is allowed")
-    return value
