@@ -14,6 +14,7 @@ import numpy as np
 from kinematics.car.limits import Limits
 from kinematics.doubt.assessment import NORMAL_95, assess
 from kinematics.doubt.question import AT_RIDE_HEIGHT, NumberAt
+from kinematics.numbers.quantity import Dimension
 from kinematics.survey.fit import FittedReading, SurveyFit
 from kinematics.survey.missing import EASE, candidates
 from kinematics.survey.readings import Reading, rows_of
@@ -21,9 +22,9 @@ from solvers.tangents import derivatives
 from solvers.vectors import Array, Flags
 
 ROLL_CENTRE: NumberAt = ("ride height", "roll_centre_height")
-LARGE = 25.0  # mm: an error that anyone may make, a whole inch; an angle's is told by its redundancy alone
-HARDLY = 0.1  # redundancy number of an angle below which it is weakly checked
-MOST, MOST_ANGLE = 100.0, np.radians(20.0)  # mm, rad: what could pass but is larger is counted as this
+_LARGE = 25.0  # mm: an error that anyone may make, a whole inch; an angle's is told by its redundancy alone
+_HARDLY = 0.1  # redundancy number of an angle below which it is weakly checked
+_MOST, _MOST_ANGLE = 100.0, np.radians(20.0)  # mm, rad: what could pass but is larger is counted as this
 _HELPS = 0.5  # of what reading it again would add to its redundancy number: below, another is no check
 
 
@@ -31,12 +32,13 @@ _HELPS = 0.5  # of what reading it again would add to its redundancy number: bel
 class WeaklyChecked:
     """A reading an error of which may pass unseen: how large [mm, rad], and how far it shifts the roll centre [mm].
 
-    Infinite where no other reading checks it, when shifts is that of an error of 100 mm or 20 degrees. check: a
-    further reading that would check it, or `again`, the same taken once more by itself; detectable_then: how large an
-    error could then pass.
+    Infinite where no other reading checks it. shifts: that of an error of `most`, 100 mm or 20 degrees, where a larger
+    one could pass. check: a further reading that would check it, or `again`, the same taken once more by itself;
+    detectable_then: how large an error could then pass.
     """
 
     reading: FittedReading
+    most: float
     shifts: float
     check: Reading
     detectable_then: float
@@ -46,6 +48,11 @@ class WeaklyChecked:
     def detectable(self) -> float:
         """The smallest error that the other readings would reveal [mm, rad]."""
         return self.reading.detectable
+
+    @property
+    def of_any_size(self) -> bool:
+        """Whether an error could pass that is larger than anyone would make."""
+        return self.detectable > self.most
 
 
 @dataclass(frozen=True)
@@ -81,9 +88,9 @@ class Reliability:
         return np.array([one.redundancy for one in self.found.readings])
 
     def _large(self, one: FittedReading) -> bool:
-        if self.found.survey.readings[one.of].kind == "angle":
-            return one.redundancy < HARDLY
-        return one.detectable > LARGE
+        if self.found.dimension(one) is Dimension.ANGLE:
+            return one.redundancy < _HARDLY
+        return one.detectable > _LARGE
 
     def _told(self, chosen: Flags, order: Array) -> tuple[WeaklyChecked, ...]:
         of = np.flatnonzero(chosen)
@@ -99,7 +106,7 @@ class Reliability:
         gain = repeated if again else float(gains[best])
         check = self.found.survey.readings[one.of] if again else self._further[best]
         then = replace(one, redundancy=min(1.0, one.redundancy + gain))
-        return WeaklyChecked(one, float(self.shifts[row]), check, then.detectable, again)
+        return WeaklyChecked(one, _most(self.found, one), float(self.shifts[row]), check, then.detectable, again)
 
     @cached_property
     def _further(self) -> tuple[Reading, ...]:
@@ -138,4 +145,4 @@ def reliability(found: SurveyFit) -> Reliability:
 
 
 def _most(found: SurveyFit, one: FittedReading) -> float:
-    return MOST_ANGLE if found.survey.readings[one.of].kind == "angle" else MOST
+    return _MOST_ANGLE if found.dimension(one) is Dimension.ANGLE else _MOST

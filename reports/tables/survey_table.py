@@ -14,10 +14,10 @@ from kinematics.car.uncertainty import ANGLES, WAYS, Coordinate
 from kinematics.doubt.assessment import NORMAL_95
 from kinematics.numbers.quantity import Dimension
 from kinematics.survey.fit import FittedReading, SurveyFit, spread_beyond, widened
-from kinematics.survey.reliability import MOST, MOST_ANGLE, Reliability
+from kinematics.survey.reliability import Reliability
 from kinematics.survey.snooping import HARDLY_CHECKED
 from reports.words.numbers import PLUS_MINUS, shown, told
-from reports.words.survey import agreement_words, check_words
+from reports.words.survey import agreement_words, check_words, error_words, moved_by
 
 _WORST = 5  # readings, by standardised residual
 _WEAK = 6  # readings that are weakly checked, at most
@@ -87,20 +87,16 @@ def show_weakly_checked(out: Console, checked: Reliability, unit: LengthUnit) ->
     table.add_column("to check it, read")
     for one in weak[:_WEAK]:
         kind = checked.found.dimension(one.reading)
-        moved = told(one.shifts, Dimension.LENGTH, unit, sign=False) if math.isfinite(one.shifts) else "unknown"
-        table.add_row(one.reading.name.replace("_", " "), _error(one.detectable, kind, unit), moved, check_words(one))
+        cells = (error_words(one, kind, unit), moved_by(one, unit) or "unknown", check_words(one))
+        table.add_row(one.reading.name.replace("_", " "), *cells)
     out.print(table)
-    if any(one.detectable > MOST for one in weak[:_WEAK]):
-        out.print(Text(f"Of any size: then moved by an error of {told(MOST, Dimension.LENGTH, unit, sign=False)}."))
+    sizes = {checked.found.dimension(one.reading): one.most for one in weak[:_WEAK] if one.of_any_size}
+    if sizes:
+        errors = " or ".join(told(most, kind, unit, sign=False) for kind, most in sizes.items())
+        out.print(Text(f"Of any size: then moved by an error of {errors}."))
     more = len(weak) - _WEAK
     if more > 0:
         out.print(Text(f"{more} more: see `detectable` in the table of readings that is written beside a car file."))
-
-
-def _error(value: float, kind: Dimension, unit: LengthUnit) -> str:
-    """An amount and its unit; beyond what anyone would misread it is any."""
-    most = MOST_ANGLE if kind is Dimension.ANGLE else MOST
-    return "any" if value > most else told(value, kind, unit, sign=False)
 
 
 def _size(one: FittedReading) -> float:

@@ -11,7 +11,7 @@ from kinematics.numbers.quantity import Dimension
 from kinematics.survey.explanations import SURE, Cause, Culprit, Decides, Explanation, Slip, SuspectReading
 from kinematics.survey.fit import SurveyFit, spread_beyond
 from kinematics.survey.missing import Missing
-from kinematics.survey.reliability import MOST, MOST_ANGLE, Reliability, WeaklyChecked
+from kinematics.survey.reliability import Reliability, WeaklyChecked
 from kinematics.survey.second_places import SecondPlace
 from reports.words.numbers import told
 from solvers.vectors import Array
@@ -129,20 +129,24 @@ def _amount(value: float, suspect: SuspectReading | Decides, unit: LengthUnit) -
 
 def weakly_checked_words(checked: Reliability, unit: LengthUnit) -> list[str]:
     """A sentence for each of the readings whose unseen error would do most, the worst first."""
-    return [
-        f"Weakly checked: {one.reading.name.replace('_', ' ')}. An error of {_size_words(one, checked, unit)} would "
-        f"pass unseen and move the roll centre by {_moved_by(one, unit)}. To check it, read {check_words(one)}."
-        for one in (*checked.weak, *checked.hardly)[:_MOST_SENTENCES]
-    ]
+    worst = (*checked.weak, *checked.hardly)[:_MOST_SENTENCES]
+    return [_weakly_checked(one, checked.found.dimension(one.reading), unit) for one in worst]
 
 
-def _size_words(one: WeaklyChecked, checked: Reliability, unit: LengthUnit) -> str:
+def _weakly_checked(one: WeaklyChecked, kind: Dimension, unit: LengthUnit) -> str:
+    size = (
+        f"any size (say {told(one.most, kind, unit, sign=False)})" if one.of_any_size else error_words(one, kind, unit)
+    )
+    moved = moved_by(one, unit) or "an unknown amount"
+    return (
+        f"Weakly checked: {one.reading.name.replace('_', ' ')}. An error of {size} would pass unseen and move the roll "
+        f"centre by {moved}. To check it, read {check_words(one)}."
+    )
+
+
+def error_words(one: WeaklyChecked, kind: Dimension, unit: LengthUnit) -> str:
     """How large an error would pass unseen; beyond what anyone would misread it is any."""
-    kind = checked.found.dimension(one.reading)
-    most = MOST_ANGLE if kind is Dimension.ANGLE else MOST
-    if one.detectable > most:
-        return f"any size (say {told(most, kind, unit, sign=False)})"
-    return told(one.detectable, kind, unit, sign=False)
+    return "any" if one.of_any_size else told(one.detectable, kind, unit, sign=False)
 
 
 def check_words(one: WeaklyChecked) -> str:
@@ -150,8 +154,9 @@ def check_words(one: WeaklyChecked) -> str:
     return "it again, afresh" if one.again else str(one.check).replace("_", " ")
 
 
-def _moved_by(one: WeaklyChecked, unit: LengthUnit) -> str:
-    return told(one.shifts, Dimension.LENGTH, unit, sign=False) if np.isfinite(one.shifts) else "an unknown amount"
+def moved_by(one: WeaklyChecked, unit: LengthUnit) -> str:
+    """How far it would move the roll centre; "" where that is not known."""
+    return told(one.shifts, Dimension.LENGTH, unit, sign=False) if np.isfinite(one.shifts) else ""
 
 
 def missing_words(missing: Missing, unit: LengthUnit) -> list[str]:
