@@ -115,7 +115,7 @@ def _from_sheet(source: Path, path: Path, *, replace: bool) -> int:
         left = [number for number in left if number in angles]
     _tell('still "?": no. {}; fill them in', left)
     for number, text in (*values.items(), *doubts.items()):
-        if not is_number(text, angle=entries[number].measure == "angle"):
+        if not is_number(text):
             say(f"no. {number} ({what_words(entries[number])}): {shown(text)} is no number; mend it in {path}")
     say(f"then: cornersweep survey {path}")
     return _WRITTEN

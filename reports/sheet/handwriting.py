@@ -3,12 +3,15 @@
 Only what cannot be mistaken is changed; all else stays as it was written, and is told.
 """
 
+import math
 import re
 from fractions import Fraction
 
 from kinematics.car.lengths import LengthUnit, read_length
 
-_MARKS = str.maketrans({"\u2032": "'", "\u2019": "'", "\u2033": '"', "\u201d": '"', "\u201c": '"', "\u2212": "-"})
+_MARKS = str.maketrans(
+    {"\u2032": "'", "\u2019": "'", "\u2033": '"', "\u201d": '"', "\u201c": '"', "\u2212": "-", "\u2013": "-"}
+)
 # Feet and inches: 1' 3 5/8", 1'-3", 5', 6 3/4", 14.5".
 _FEET = re.compile(r"(-)?\s*(?:(\d{1,3})\s*')?[\s-]*(?:(\d[\d\s./]*?)\s*(?:\"|''))?")
 # Behind a comma that parts thousands stand three digits, so two, or one, or a 0 before it, are unmistakable.
@@ -19,20 +22,20 @@ _IN_A_FOOT = 12
 def as_file_has_it(written: str, unit: LengthUnit | None) -> str:
     """What stands in a box, as a file has it; unit: of a length, None for an angle in degrees."""
     text = written.translate(_MARKS).strip()
-    symbol = "deg" if unit is None else unit.symbol
-    text = text.removesuffix(symbol).rstrip() if text.lower().endswith(symbol) else text
+    for symbol in ("deg", "\u00b0") if unit is None else (unit.symbol,):
+        if text.lower().endswith(symbol):
+            text = text[: -len(symbol)].rstrip()
     if unit is not None and unit.symbol == "in":
         text = _from_feet(text)
     return text.replace(",", ".") if _COMMA.fullmatch(text) else text
 
 
-def is_number(written: str, *, angle: bool = False) -> bool:
-    """Whether a file takes what stands there as a length, or as an angle."""
+def is_number(written: str) -> bool:
+    """Whether a file takes what stands there as a number: decimal, or with a fraction."""
     try:
-        float(written) if angle else read_length(written)
+        return math.isfinite(read_length(written))
     except ValueError:
         return False
-    return True
 
 
 def _from_feet(text: str) -> str:

@@ -31,18 +31,24 @@ def test_inches(written: str, inches: float) -> None:
 
 
 @pytest.mark.parametrize(
-    ("written", "value"), [("182,5", 182.5), ("0,125", 0.125), ("182 mm", 182.0), ("-5,25", -5.25)]
+    ("written", "value"),
+    [("182,5", 182.5), ("0,125", 0.125), ("182 mm", 182.0), ("182 MM", 182.0), ("-5,25", -5.25), ("\u20135.5", -5.5)],
 )
 def test_millimetres(written: str, value: float) -> None:
     assert read_length(as_file_has_it(written, MM)) == value
 
 
-@pytest.mark.parametrize(("written", "value"), [("-1,5", -1.5), ("0.2 deg", 0.2), ("2", 2.0)])
+@pytest.mark.parametrize(
+    ("written", "value"), [("-1,5", -1.5), ("0.2 deg", 0.2), ("2", 2.0), ("1.5\u00b0", 1.5), ("-1 3/4", -1.75)]
+)
 def test_degrees(written: str, value: float) -> None:
-    assert float(as_file_has_it(written, None)) == value
+    assert read_length(as_file_has_it(written, None)) == value
+    assert is_number(as_file_has_it(written, None))
 
 
-@pytest.mark.parametrize("written", ["1,250", "six", "1' 3", "5' 4' 3\"", '1/0"', "12..5", "1' 1/0\"", '6 3/4" 2'])
+@pytest.mark.parametrize(
+    "written", ["1,250", "six", "nan", "inf", "1' 3", "5' 4' 3\"", '1/0"', "12..5", "1' 1/0\"", '6 3/4" 2']
+)
 def test_what_may_be_mistaken_is_no_number(written: str) -> None:
     """1,250 may be 1.25 or 1250; without its mark the 3 of 1' 3 may be anything."""
     assert not is_number(as_file_has_it(written, INCH))
@@ -63,4 +69,4 @@ def test_any_feet_inches_and_sixteenths(feet: int, inches: int, sixteenths: int)
 @given(st.text(max_size=20))
 def test_any_text_is_read_or_left(text: str) -> None:
     for unit in (MM, INCH, None):
-        is_number(as_file_has_it(text, unit), angle=unit is None)
+        is_number(as_file_has_it(text, unit))
