@@ -25,6 +25,7 @@ _EXPLAINED = 10.0  # of chi-square that a cause must take away
 _AS_GOOD = 4.0  # of chi-square within which a second point would do as well
 _ELSEWHERE = 10.0  # mm, one standard deviation of how far a point may lie from where it was read (a guess, no source)
 _TOLD = 3  # points at most
+_CLEARLY = 4.0  # standard deviations by which a point must seem to lie elsewhere, of some twenty coordinates
 _ANGLE_FACTORS = (60.0, 1.0 / 60.0)  # minutes for degrees, and back
 _UNIT_FACTORS = (25.4, 1.0 / 25.4)
 
@@ -83,7 +84,7 @@ def curve_misfits(found: SurveyFit) -> tuple[CurveMisfit, ...]:
     if told:
         return told
     moved = _moved(found, together)
-    alarm = together.chance < AGREES or (moved and abs(moved[0].by) > _SURE * moved[0].known_to)
+    alarm = together.chance < AGREES or (moved and abs(moved[0].by) > _CLEARLY * moved[0].known_to)
     if not alarm:
         return ()
     cause = CurveCause.MOVED if moved else CurveCause.UNKNOWN
@@ -92,9 +93,6 @@ def curve_misfits(found: SurveyFit) -> tuple[CurveMisfit, ...]:
 
 def _off(found: SurveyFit, model: CurvesModel) -> CurvesOff:
     return curves_off(model, found.solved.parameters, found.solved.covariance)
-
-
-_SURE = 4.0  # standard deviations by which a point must seem to lie elsewhere, of some twenty coordinates
 
 
 def _of_curve(found: SurveyFit, model: CurvesModel) -> Iterator[CurveMisfit]:

@@ -30,36 +30,35 @@ _REFITTED, _HOPELESS = 10, 20.0  # sets fitted, and how much worse than the best
 
 
 @dataclass(frozen=True)
-class Hypothesis:
-    """Slips that may all have happened, the survey put right by them, and -2 log of their chance but for a constant."""
+class Slips:
+    """Slips that may all have happened, and -2 log of their chance but for a constant."""
 
     ideas: tuple[Idea, ...]
-    after: State
     score: float
 
     @property
     def accused(self) -> frozenset[int]:
-        """Indices of all readings that it says are wrong."""
+        """Indices of all readings that they say are wrong."""
         return frozenset(of for idea in self.ideas for of in idea.of)
 
 
 @dataclass(frozen=True)
-class Guess:
-    """Slips that may all have happened, before they are fitted."""
+class Guess(Slips):
+    """Slips before they are fitted, and a place to begin the fit (n,)."""
 
-    ideas: tuple[Idea, ...]
-    score: float
     place: Array
 
-    @property
-    def accused(self) -> frozenset[int]:
-        """Indices of all readings that it says are wrong."""
-        return frozenset(of for idea in self.ideas for of in idea.of)
+
+@dataclass(frozen=True)
+class Hypothesis(Slips):
+    """Slips, and the survey put right by them."""
+
+    after: State
 
 
 def explained(first: State, unit: LengthUnit) -> tuple[list[Hypothesis], list[Guess]]:
     """Sets of slips that explain a survey, fitted, the likeliest first; and all sets of their size, as weighed."""
-    grown, guesses = [Hypothesis((), first, 0.0)], list[Guess]()
+    grown, guesses = [Hypothesis((), 0.0, first)], list[Guess]()
     for count in range(1, MOST + 1):
         fitted, larger = _grown(first, grown[:1], unit, together=count == 2)
         if len(grown) > 1 and (not fitted or fitted[0].after.alarm):
@@ -105,7 +104,7 @@ def fitted_as_whole(first: State, guesses: Sequence[Guess]) -> tuple[list[Hypoth
     return sorted(fitted.values(), key=_score), sorted(weighed_again, key=_score)
 
 
-def _score(one: Hypothesis | Guess) -> float:
+def _score(one: Slips) -> float:
     return one.score
 
 
@@ -119,7 +118,7 @@ def _larger(one: Hypothesis, unit: LengthUnit) -> Iterator[Guess]:
 def _different(guesses: Sequence[Guess]) -> list[Guess]:
     """Each set once, in whichever order its slips were found, the likeliest first."""
     found: dict[frozenset[tuple[object, ...]], Guess] = {}
-    for guess in sorted(guesses, key=lambda one: one.score):
+    for guess in sorted(guesses, key=_score):
         found.setdefault(frozenset((idea.slip, idea.rows) for idea in guess.ideas), guess)
     return list(found.values())
 
@@ -172,7 +171,7 @@ def _fitted(first: State, ideas: Sequence[Idea], begin: Array) -> Hypothesis:
     log_det = float(np.linalg.slogdet(slopes.T @ slopes + np.eye(begin.size) / USELESS**2)[1])
     score = solved.chi_square + log_det + sum(idea.extra for idea in ideas) + ANOTHER * (len(ideas) - 1)
     score += float(unlikeliness(solved.parameters, state.survey.unknowns, state.survey.axle.suspension))
-    return Hypothesis(tuple(ideas), replace(state, solved=solved), score)
+    return Hypothesis(tuple(ideas), score, replace(state, solved=solved))
 
 
 def put_right(state: State, idea: Idea, begin: Array) -> State:

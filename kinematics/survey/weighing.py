@@ -85,16 +85,16 @@ class Singles:
         at = self.set_of[row]
         scores = self.out.evidence[at]
         if idea.reads:
-            scores = scores + self.against(row, idea.reads[0])
+            scores = scores + self._against(row, idea.reads[0])
         best = int(np.argmin(scores))
         return Weighed(idea, float(scores[best]) + idea.extra, self.out.places[at, best])
 
-    def against(self, row: int, value: float | Array) -> Array:
-        """-2 log of how likely a value (...) of a row is to all others, but for a constant (..., P)."""
+    def _against(self, row: int, value: float) -> Array:
+        """-2 log of how likely a value of a row is to all others, but for a constant (P,)."""
         at = self.set_of[row]
         doubt = self.out.state.rows.doubts[row]
         variance = 1.0 + self.out.known_to[at, :, 0, 0] / doubt**2
-        off = (np.asarray(value)[..., None] - self.out.predicted[at, :, 0]) / doubt
+        off = (value - self.out.predicted[at, :, 0]) / doubt
         return np.asarray(off**2 / variance + np.log(variance))
 
     def _other_points(self) -> Iterator[Weighed]:

@@ -134,7 +134,7 @@ def refuse_what_is_no_car(source: str, read: "SurveyFile", fits: "list[SurveyFit
 def write_surveyed(
     source: str, paths: list[Path], read: "SurveyFile", checked: "list[Reliability]", *, replace: bool
 ) -> None:
-    """Write the car file, the doubt beside it and the readings."""
+    """Write the car file, the doubt beside it, the readings and the curves."""
     from kinematics.inputs.car.car_text import car_text
     from kinematics.inputs.car.known_to import without_stated_doubt
     from kinematics.inputs.tables.doubt_file import doubt_text

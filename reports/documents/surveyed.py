@@ -1,4 +1,4 @@
-"""The document of `survey`: fitted points, every reading, and what may have gone wrong."""
+"""The document of `survey`: fitted points, every reading and curve, and what may have gone wrong."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -19,7 +19,7 @@ from reports.words.survey_curves import misfit_words
 
 @dataclass(frozen=True)
 class JudgedFit:
-    """A fitted survey and what is said of it: readings to suspect, and warnings in words."""
+    """A fitted survey and what is said of it: readings and curves to suspect, and warnings in words."""
 
     fit: SurveyFit
     culprits: Sequence[Culprit]

@@ -1,4 +1,4 @@
-"""The readings of a fitted survey as CSV."""
+"""The readings and the curves of a fitted survey as CSV."""
 
 from collections.abc import Sequence
 from typing import BinaryIO
