@@ -114,7 +114,7 @@ def readings_of(written: WrittenDown, entries: Sequence[Entry]) -> dict[int, Rea
 
 
 def named(entry: Entry) -> str:
-    """An entry as a fault names it."""
+    """An entry as a fault, or a line on what came out, names it."""
     return f"no. {entry.number} ({entry.axle} {entry.side} {entry.measure.value})"
 
 
