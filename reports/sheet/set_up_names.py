@@ -9,7 +9,9 @@ from reports.sheet.names import BY, CAR, DATE, DOUBT
 from reports.words.set_up import number_words
 
 NOTE = "note"
-_SHEET = re.compile(r"cornersweep set-up sheet; units: (mm|in); list: (\w+); cross: ([\d.]+|none); plan: (.*)", re.S)
+_SHEET = re.compile(
+    r"cornersweep set-up sheet; units: (mm|in); list: (\w+); cross: (\d+(?:\.\d+)?|none); plan: (.*)", re.S
+)
 
 
 def blanks_of_set_up(planned: SetUp) -> tuple[str, ...]:

@@ -33,6 +33,7 @@ from reports.sheet.paper import (
     owner,
 )
 from reports.sheet.set_up_names import NOTE, set_up_keywords
+from reports.sheet.sketch import BOLD
 from reports.words.plans import changes_words
 from reports.words.set_up import (
     CROSS_MEANING,
@@ -53,7 +54,7 @@ _TICK = 6 * mm  # width of the column of boxes
 # Widths of the table's columns but for the first, which takes the rest.
 _UNIT, _NEAR, _NUMBER, _SET, _READ, _DOUBT = 9 * mm, 14 * mm, 7 * mm, 16 * mm, 21 * mm, 16 * mm
 _STEP = ParagraphStyle("step", TEXT, fontSize=8.2, leading=9.8)
-_PLANNED = ParagraphStyle("planned", TEXT, fontName="Helvetica-Bold", alignment=2)
+_PLANNED = ParagraphStyle("planned", TEXT, fontName=BOLD, alignment=2)
 
 
 class _TickBox(Flowable):
