@@ -5,9 +5,9 @@ from pathlib import Path
 from kinematics.inputs.garage.set_up_readings import WrittenDown, read_set_up_file
 from kinematics.inputs.reading.whole_file import whole_file_fault
 from kinematics.setting.set_up import SetUp
-from reports.sheet.names import BY, DATE, DOUBT
+from reports.sheet.names import DOUBT
 from reports.sheet.reader import read_blanks
-from reports.sheet.set_up_names import NOTE, list_of, read_set_up_keywords
+from reports.sheet.set_up_names import list_of, read_set_up_keywords
 
 _PDF = ".pdf"
 
@@ -33,8 +33,7 @@ def _from_pdf(path: Path) -> WrittenDown:
         if name.endswith(DOUBT) and number.isdecimal():
             # A row has one doubt, of its left and its right reading.
             doubts |= {one: text for one in (int(number), int(number) + 1) if one in values}
-    about = (filled.get(name, "") for name in (DATE, BY, NOTE))
-    return WrittenDown(str(path), sheet, plan, cross, unit, values, doubts, *about)
+    return WrittenDown(str(path), sheet, plan, cross, unit, values, doubts)
 
 
 def refuse_other_sheet(written: WrittenDown, planned: SetUp, path: Path) -> None:

@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Literal
 
@@ -63,10 +63,7 @@ class WrittenDown:
     cross: float | None
     unit: LengthUnit
     values: Mapping[int, float | str]
-    doubts: Mapping[int, float | str] = field(default_factory=dict)
-    date: str = ""
-    by: str = ""
-    note: str = ""
+    doubts: Mapping[int, float | str]
 
 
 def read_set_up_file(path: Path) -> WrittenDown:
@@ -88,9 +85,6 @@ def read_set_up_file(path: Path) -> WrittenDown:
         UNITS[table.units],
         {row.no: row.reads for row in table.readings if row.reads != STILL_BLANK},
         {row.no: row.known_to for row in table.readings if row.known_to is not None},
-        table.date,
-        table.by,
-        table.note,
     )
 
 
