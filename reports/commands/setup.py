@@ -218,13 +218,13 @@ def _came_out(options: argparse.Namespace, planned: "SetUp", written: "WrittenDo
     from kinematics.setting.came_out import came_out
     from reports.documents.document import put_document
     from reports.documents.set_up import set_up_document
-    from reports.sheet.set_up_reader import refuse_other_sheet
+    from reports.sheet.set_up_reader import as_files_have_it, refuse_other_sheet
     from reports.tables.set_up_table import show_came_out
     from reports.tables.terminal import console, show_caution, show_headline
     from reports.words.came_out import came_headline
 
     refuse_other_sheet(written, planned, Path(options.measured))
-    found = came_out(planned, readings_of(written, planned.entries))
+    found = came_out(planned, readings_of(as_files_have_it(written, planned.entries), planned.entries))
     show_headline(came_headline(found))
     out = console()
     show_came_out(out, found)

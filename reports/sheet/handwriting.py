@@ -8,7 +8,9 @@ from fractions import Fraction
 
 from kinematics.car.lengths import LengthUnit, read_length
 
-_MARKS = str.maketrans({"\u2032": "'", "\u2019": "'", "\u2033": '"', "\u201d": '"', "\u201c": '"', "\u2212": "-"})
+_MARKS = str.maketrans(
+    {"\u2032": "'", "\u2019": "'", "\u2033": '"', "\u201d": '"', "\u201c": '"', "\u2212": "-", "\u2013": "-"}
+)
 # Feet and inches: 1' 3 5/8", 1'-3", 5', 6 3/4", 14.5".
 _FEET = re.compile(r"(-)?\s*(?:(\d{1,3})\s*')?[\s-]*(?:(\d[\d\s./]*?)\s*(?:\"|''))?")
 # Behind a comma that parts thousands stand three digits, so two, or one, or a 0 before it, are unmistakable.
@@ -16,10 +18,10 @@ _COMMA = re.compile(r"([+-]?)(?:(\d{1,6}),(\d{1,2})|0,(\d{1,9}))")
 _IN_A_FOOT = 12
 
 
-def as_file_has_it(written: str, unit: LengthUnit | None) -> str:
-    """What stands in a box, as a file has it; unit: of a length, None for an angle in degrees."""
+def as_file_has_it(written: str, unit: LengthUnit | None, other: str = "deg") -> str:
+    """What stands in a box, as a file has it; unit: of a length, None for what has another, an angle in degrees."""
     text = written.translate(_MARKS).strip()
-    symbol = "deg" if unit is None else unit.symbol
+    symbol = other if unit is None else unit.symbol
     text = text.removesuffix(symbol).rstrip() if text.lower().endswith(symbol) else text
     if unit is not None and unit.symbol == "in":
         text = _from_feet(text)

@@ -120,7 +120,7 @@ def filled(text: str, **rows: str) -> str:
 
 def test_words_for_numbers(sheet: tuple[bytes, str], garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """In the file and on the PDF alike, with the entry, all at once."""
-    read = {"3": "about two", "5": "12", "1": "148,5"}
+    read = {"3": "about two", "5": "12", "1": "1,485"}
     (garage / "f.toml").write_text(
         filled(sheet[1], **{f"no{n}": f'"{one}"' for n, one in read.items()}), encoding="utf-8"
     )
@@ -129,7 +129,7 @@ def test_words_for_numbers(sheet: tuple[bytes, str], garage: Path, capsys: pytes
         told = refused([*WORDS, "--measured", name], capsys)
         assert told.startswith(f"{name}: {'4' if name == 'f.pdf' else '3'} faults\n")
         assert (
-            'no. 1 (front left ride height): read "148,5"; a number from 0 to 1500 mm is allowed; what was not read '
+            'no. 1 (front left ride height): read "1,485"; a number from 0 to 1500 mm is allowed; what was not read '
             "stays blank"
         ) in told
         assert 'no. 3 (front left camber): read "about two"; a number from -15 to 15 degrees is allowed' in told

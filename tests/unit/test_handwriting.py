@@ -37,9 +37,13 @@ def test_millimetres(written: str, value: float) -> None:
     assert read_length(as_file_has_it(written, MM)) == value
 
 
-@pytest.mark.parametrize(("written", "value"), [("-1,5", -1.5), ("0.2 deg", 0.2), ("2", 2.0)])
+@pytest.mark.parametrize(("written", "value"), [("-1,5", -1.5), ("\u20131.5", -1.5), ("0.2 deg", 0.2), ("2", 2.0)])
 def test_degrees(written: str, value: float) -> None:
     assert float(as_file_has_it(written, None)) == value
+
+
+def test_what_has_another_unit() -> None:
+    assert as_file_has_it("641,5 lb", None, "lb") == "641.5"
 
 
 @pytest.mark.parametrize("written", ["1,250", "six", "1' 3", "5' 4' 3\"", '1/0"', "12..5", "1' 1/0\"", '6 3/4" 2'])

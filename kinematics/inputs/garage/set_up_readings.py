@@ -16,7 +16,6 @@ from kinematics.inputs.reading.toml_file import read_toml
 from kinematics.setting.came_out import USUAL_KNOWN_TO, Reading
 from kinematics.setting.set_up import Entry, Measure
 
-_DASHES = str.maketrans({"\N{MINUS SIGN}": "-", "\N{EN DASH}": "-"})
 # What can be read of a car: mm, kg, degrees.
 _ALLOWED: Mapping[Measure, tuple[float, float]] = {
     Measure.HEIGHT: (0.0, 1500.0),
@@ -146,7 +145,7 @@ def _number(written: float | str, allowed: tuple[float, float], symbol: str, key
     low, high = allowed
     within_words = f"{low:.4g} to {high:.4g} {symbol}"
     try:
-        value = read_length(written.translate(_DASHES).strip() if isinstance(written, str) else written)
+        value = read_length(written)
     except ValueError:
         text = f"read {shown(written)}; a number from {within_words} is allowed; what was not read stays blank"
         faults.append(Fault(key, text))
