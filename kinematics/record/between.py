@@ -89,12 +89,6 @@ class Between:
         """Numbers whose change is more than its doubt."""
         return tuple(one for one in self.numbers if one.is_sure)
 
-    @property
-    def axles(self) -> tuple[str, ...]:
-        """Axles that both states have."""
-        names = [one.name for one in self.after.car.axles]
-        return tuple(one.name for one in self.before.car.axles if one.name in names)
-
 
 @dataclass(frozen=True)
 class Solved:

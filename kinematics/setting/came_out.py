@@ -121,7 +121,7 @@ def _on_scales(planned: SetUp, readings: Mapping[int, Reading]) -> OnScales | No
     read = [readings[one.number] for one in entries]
     load, known_to = (np.array([getattr(one, name) for one in read]).reshape(2, 2) for name in ("value", "known_to"))
     total, due = float(load.sum()), float(planned.perches.load.sum())
-    cross = cross_weight(load)
+    cross = float(cross_weight(load))
     # Each pad's part in the quotient: those on the diagonal raise it, the others lower it.
     on_diagonal = np.array([[0.0, 1.0], [1.0, 0.0]])
     either_way = NORMAL_95 * float(np.linalg.norm((on_diagonal - cross) * known_to)) / total

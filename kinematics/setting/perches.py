@@ -38,7 +38,7 @@ class Perches:
     """Perches moved towards their springs, by axle and side (2, 2).
 
     packed: what the plan's ride height or its packing takes [mm]; crossed: what the cross-weight takes besides [mm].
-    load: on each wheel then [kg]; as_packed: before the second [kg]. heave: of the body over each axle (2,) [mm], roll
+    load: on each wheel then [kg]. heave: of the body over each axle (2,) [mm], roll
     [rad], where it then stands. slopes: of front heave, rear heave, roll over half a track [mm] and cross-weight
     [thousandths] for each mm of one perch alone, front left first (4 perches, 4). movable: whether front and rear
     perches can be moved.
@@ -47,7 +47,6 @@ class Perches:
     packed: Array
     crossed: Array
     load: Array
-    as_packed: Array
     heave: Array
     roll: float
     slopes: Array
@@ -56,7 +55,7 @@ class Perches:
     @property
     def cross(self) -> float:
         """Cross-weight then, as a part of one."""
-        return cross_weight(self.load)
+        return float(cross_weight(self.load))
 
     @property
     def cross_per_mm(self) -> Array:
@@ -80,9 +79,9 @@ class Perches:
         return moved
 
 
-def cross_weight(load: Array) -> float:
-    """What the front right and the rear left wheel carry of loads by axle and side (2, 2), as a part of all."""
-    return float((load[FRONT, RIGHT] + load[REAR, LEFT]) / load.sum())
+def cross_weight(load: Array) -> Array:
+    """What the front right and the rear left wheel carry of loads by axle and side (2, 2, ...), as a part of all."""
+    return np.asarray((load[FRONT, RIGHT] + load[REAR, LEFT]) / load.sum(axis=(0, 1)))
 
 
 def set_on_perches(rigged: Rigged, cross: float | None, movable: tuple[bool, bool]) -> Perches:
@@ -93,10 +92,7 @@ def set_on_perches(rigged: Rigged, cross: float | None, movable: tuple[bool, boo
     """
     car = rigged.car
     free, moved = free_perches(movable), np.zeros((2, 2))
-    start = _tried(car, rigged, moved[None])
-    if not start.solved.all():
-        raise NotReachedError
-    slopes = _slopes(car, rigged, moved)
+    _, slopes = _state_and_slopes(car, rigged, moved)
     if cross is not None:
         moved = _moved_to(car, rigged, cross, free)
     found = _tried(car, rigged, moved[None])
@@ -104,7 +100,6 @@ def set_on_perches(rigged: Rigged, cross: float | None, movable: tuple[bool, boo
         packed=rigged.packing,
         crossed=moved,
         load=found.load[..., 0] / GRAVITY,
-        as_packed=start.load[..., 0] / GRAVITY,
         heave=found.heave[:, 0],
         roll=float(found.roll[0]),
         slopes=slopes,
@@ -122,12 +117,10 @@ def _moved_to(car: WholeCar, rigged: Rigged, cross: float, free: Places) -> Arra
     moved = np.zeros((2, 2))
     counted = _counted(free)
     for _ in range(_MOST_STEPS):
-        found = _tried(car, rigged, moved[None])
-        if not found.solved.all():
-            raise NotReachedError
-        missing = (_state(car, found)[0] - [0.0, 0.0, 0.0, _SCALE * cross])[counted]
-        slopes = _slopes(car, rigged, moved)[[2 * axle + side for axle, side in free]][:, counted]
-        step = -np.linalg.lstsq(slopes.T, missing, rcond=None)[0]
+        state, slopes = _state_and_slopes(car, rigged, moved)
+        missing = (state - [0.0, 0.0, 0.0, _SCALE * cross])[counted]
+        own = slopes[[2 * axle + side for axle, side in free]][:, counted]
+        step = -np.linalg.lstsq(own.T, missing, rcond=None)[0]
         step *= min(1.0, _LONGEST / max(float(np.abs(step).max()), _LONGEST))
         moved[free[:, 0], free[:, 1]] += step
         if np.abs(step).max() < _CLOSE:
@@ -141,21 +134,20 @@ def _counted(free: Places) -> list[int]:
     return [*axles, *([2] if len(axles) > 1 else []), _CROSS]
 
 
-def _slopes(car: WholeCar, rigged: Rigged, moved: Array) -> Array:
-    """Change of the state for each mm of each perch (4 perches, 4)."""
+def _state_and_slopes(car: WholeCar, rigged: Rigged, moved: Array) -> tuple[Array, Array]:
+    """The state (4,) on perches moved so far (2, 2), and its change for each mm of each perch (4 perches, 4)."""
     probes = np.concatenate([moved[None], moved + _PROBE * np.eye(4).reshape(4, 2, 2)])
     found = _tried(car, rigged, probes)
     if not found.solved.all():
         raise NotReachedError
     state = _state(car, found)
-    return np.asarray((state[1:] - state[0]) / _PROBE)
+    return state[0], np.asarray((state[1:] - state[0]) / _PROBE)
 
 
 def _state(car: WholeCar, found: Balance) -> Array:
     """Heave at front and rear, roll over half a track [mm], cross-weight in thousandths (N, 4)."""
     half = float(np.ptp(car.front.axle.contact[:, 1])) / 2.0
-    cross = (found.load[FRONT, RIGHT] + found.load[REAR, LEFT]) / found.load.sum(axis=(0, 1))
-    return np.stack([found.heave[0], found.heave[1], found.roll * half, _SCALE * cross], axis=-1)
+    return np.stack([found.heave[0], found.heave[1], found.roll * half, _SCALE * cross_weight(found.load)], axis=-1)
 
 
 def _tried(car: WholeCar, rigged: Rigged, moved: Array) -> Balance:

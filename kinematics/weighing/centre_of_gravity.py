@@ -12,11 +12,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from kinematics.doubt.assessment import NORMAL_95
 from solvers.tangents import derivatives
 from solvers.vectors import Array
 
 FRONT, REAR = 0, 1
-_NORMAL_95 = 1.959963984540054  # half width of 95 % of a normal distribution, in standard deviations
 _PADS, _BASE, _TRACKS, _LOW, _LIFT, _RADII = slice(0, 4), 4, slice(5, 7), slice(7, 9), 9, slice(10, 12)
 KEYS = ("total", "front_share", "left_share", "cross_weight", "behind_front", "aside")
 HEIGHT = "up"
@@ -106,7 +106,7 @@ def _known(weighing: Weighing, values: Array, known_to: Array, added: tuple[Adde
         return _numbers(inputs, weighing, added)
 
     told = found(values)
-    spread = _NORMAL_95 * np.sqrt(((derivatives(found, values) * known_to) ** 2).sum(axis=-1))
+    spread = NORMAL_95 * np.sqrt(((derivatives(found, values) * known_to) ** 2).sum(axis=-1))
     keys = KEYS if weighing.raised is None else (*KEYS, HEIGHT)
     return {key: Known(float(one), float(way)) for key, one, way in zip(keys, told, spread, strict=True)}
 

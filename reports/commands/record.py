@@ -1,6 +1,7 @@
 """The command record: a folder of a car's dated states, and what changed from one to another."""
 
 import argparse
+import shlex
 from collections.abc import Callable
 from itertools import pairwise
 from pathlib import Path
@@ -67,7 +68,7 @@ def _add(options: argparse.Namespace) -> int:
     from kinematics.inputs.garage.record_folder import (
         other_car_faults,
         read_notes,
-        read_record,
+        record_so_far,
         state_files,
         state_key,
     )
@@ -81,18 +82,17 @@ def _add(options: argparse.Namespace) -> int:
     notes = None if options.notes is None else read_notes(Path(options.notes))
     files = state_files(source, key, notes)
     refuse_existing([folder / name for name in files], replace=options.replace)
-    if folder.is_dir() and any(folder.glob("*_*.toml")):
-        known = [one for one in read_record(folder).states if one.key != key]
-        faults = other_car_faults([known[-1], State(key, options.date, title, car)]) if known else []
-        if faults:
-            raise InputFaultError(options.add, faults)
+    known = [one for one in record_so_far(folder).states if one.key != key]
+    faults = other_car_faults([known[-1], State(key, options.date, title, car)]) if known else []
+    if faults:
+        raise InputFaultError(options.add, faults)
     make_folder(folder)
     for name, content in files.items():
         write_content(folder / name, content, replace=options.replace)
         say_written(folder / name)
     if notes is None:
         say(f"write what the driver noted into {folder / f'{key}.txt'}")
-    say(f"then: cornersweep record {folder}")
+    say(f"then: cornersweep record {shlex.quote(str(folder))}")
     return WITHIN
 
 
@@ -105,7 +105,7 @@ def _compare(options: argparse.Namespace) -> int:
     from reports.outputs.safe_write import make_folder, refuse_existing
     from reports.tables.record_table import show_record
     from reports.tables.terminal import console, progress, show_caution, show_headline, working
-    from reports.words.record import headline_words
+    from reports.words.record import headline_words, not_a_state_words
 
     read = read_record(Path(options.folder))
     states = chosen_states(read, options.states)
@@ -119,8 +119,8 @@ def _compare(options: argparse.Namespace) -> int:
         found = _solved(states)
     show_headline(headline_words(found.compared, states, found.unit))
     out = console()
-    for name in read.others:
-        out.print(f"Not a state, for its name does not begin with a date: {name}", markup=False)
+    for line in (words for name in read.others for words in not_a_state_words(name)):
+        out.print(line)
     show_record(out, states, found.compared, found.unit, everything=options.all)
     if into is not None:
         make_folder(into)

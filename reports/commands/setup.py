@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from kinematics.inputs.reading.faults import Fault, InputFaultError, did_you_mean, shown
-from reports.commands.car_and_limits import OUTSIDE, WITHIN, read_with_limits, written_so
+from reports.commands.car_and_limits import OUTSIDE, WITHIN, files_named, read_with_limits, written_so
 from reports.option_values import between
 from reports.shared_options import add_car, add_replace
 from reports.voice import say, say_written
@@ -150,7 +150,7 @@ def _set_up(
     from kinematics.loads.readiness import NotReadyError
     from kinematics.setting.perches import NotReachedError
     from kinematics.setting.set_up import set_up
-    from reports.words.lean import lack_words
+    from reports.words.lean import NO_BALANCE, lack_words
 
     axles = _carried_out(car, limits, read, plan)
     try:
@@ -158,19 +158,17 @@ def _set_up(
     except NotReadyError as found:
         raise InputFaultError(options.car, [Fault("--cross", lack_words(found.lacks, "a cross-weight"))]) from None
     except NotReachedError:
-        text = f"no perches bring {cross:g} %: springs come loose, or no balance is found" if cross else "no balance"
-        raise InputFaultError(options.car, [Fault("--cross", text)]) from None
+        text = NO_BALANCE if cross is None else f"no perches bring {cross:g} %: springs come loose, or {NO_BALANCE}"
+        raise InputFaultError(options.car, [Fault("" if cross is None else "--cross", text)]) from None
 
 
 def _carried_out(car: "Car", limits: "Limits", read: "PlanFile", plan: "Plan") -> "Mapping[str, ChangedAxle]":
     """The axles after a plan; InputFaultError where it cannot be built, or breaks a rule."""
     from kinematics.planning.comparison import compare
-    from kinematics.planning.plans import AS_MEASURED
+    from kinematics.planning.plans import AS_MEASURED, carry_out
     from reports.words.plans import breach_words, refusal_words
 
     if plan is AS_MEASURED:
-        from kinematics.planning.plans import carry_out
-
         return carry_out(car, [plan])[0]
     outcome = compare(car, [plan], limits, read.rules).outcomes[1]
     broken = [breach_words(one, car.unit) for one in outcome.breaches if not one.allowed]
@@ -210,7 +208,8 @@ def _write(options: argparse.Namespace, planned: "SetUp", targets: "Sequence[Pat
             write_content(path, set_up_file(planned, options.cross), replace=options.replace)
         say_written(path)
     if targets:
-        words = [options.car, *options.plans, *(word for pair in options.change or () for word in ("--change", *pair))]
+        change = [word for pair in options.change or () for word in ("--change", *pair)]
+        words = [*files_named(options), *options.plans, *change, *(("--axle", options.axle) if change else ())]
         say(f"then: cornersweep setup {shlex.join(words)} --measured {shlex.quote(str(targets[-1]))}")
 
 
@@ -219,13 +218,13 @@ def _came_out(options: argparse.Namespace, planned: "SetUp", written: "WrittenDo
     from kinematics.setting.came_out import came_out
     from reports.documents.document import put_document
     from reports.documents.set_up import set_up_document
-    from reports.sheet.set_up_reader import refuse_other_sheet
+    from reports.sheet.set_up_reader import as_files_have_it, refuse_other_sheet
     from reports.tables.set_up_table import show_came_out
     from reports.tables.terminal import console, show_caution, show_headline
     from reports.words.came_out import came_headline
 
     refuse_other_sheet(written, planned, Path(options.measured))
-    found = came_out(planned, readings_of(written, planned.entries))
+    found = came_out(planned, readings_of(as_files_have_it(written, planned.entries), planned.entries))
     show_headline(came_headline(found))
     out = console()
     show_came_out(out, found)

@@ -8,7 +8,7 @@ from kinematics.setting.came_out import CameOut, Outcome
 from kinematics.setting.set_up import Adjuster, Entry, SetUp
 from reports.documents.amounts import Record, amount
 from reports.documents.plans import changes
-from reports.words.set_up import DIMENSIONS
+from reports.words.set_up import DIMENSIONS, measured_in
 
 
 def set_up_document(planned: SetUp, found: CameOut | None) -> Record:
@@ -40,8 +40,7 @@ def _entry(entry: Entry, unit: LengthUnit) -> Record:
 
 
 def _turn(adjuster: Adjuster, unit: LengthUnit) -> Record:
-    kind = Dimension.ANGLE if adjuster.what == "strut bolts" else Dimension.LENGTH
-    return {"what": adjuster.what, "by": amount(adjuster.by, kind, unit), "turns": adjuster.turns}
+    return {"what": adjuster.what, "by": amount(adjuster.by, measured_in(adjuster), unit), "turns": adjuster.turns}
 
 
 def _read(found: CameOut) -> Record:

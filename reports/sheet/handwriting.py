@@ -5,6 +5,7 @@ Only what cannot be mistaken is changed; all else stays as it was written, and i
 
 import math
 import re
+from collections.abc import Sequence
 from fractions import Fraction
 
 from kinematics.car.lengths import LengthUnit, read_length
@@ -17,14 +18,15 @@ _FEET = re.compile(r"(-)?\s*(?:(\d{1,3})\s*')?[\s-]*(?:(\d[\d\s./]*?)\s*(?:\"|''
 # Behind a comma that parts thousands stand three digits, so two, or one, or a 0 before it, are unmistakable.
 _COMMA = re.compile(r"([+-]?)(?:(\d{1,6}),(\d{1,2})|0,(\d{1,9}))")
 _IN_A_FOOT = 12
+DEGREES = ("deg", "\u00b0")
 
 
-def as_file_has_it(written: str, unit: LengthUnit | None) -> str:
-    """What stands in a box, as a file has it; unit: of a length, None for an angle in degrees."""
+def as_file_has_it(written: str, unit: LengthUnit | None, others: Sequence[str] = DEGREES) -> str:
+    """What stands in a box, as a file has it; unit: of a length, None for what has one of others, unasked of an angle."""
     text = written.translate(_MARKS).strip()
-    for symbol in ("deg", "\u00b0") if unit is None else (unit.symbol,):
+    for symbol in others if unit is None else (unit.symbol,):
         if text.lower().endswith(symbol):
-            text = text[: -len(symbol)].rstrip()
+            text = text[: len(text) - len(symbol)].rstrip()
     if unit is not None and unit.symbol == "in":
         text = _from_feet(text)
     return text.replace(",", ".") if _COMMA.fullmatch(text) else text

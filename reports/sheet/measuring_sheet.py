@@ -1,14 +1,12 @@
 """The measuring sheet: a printable PDF for the garage floor whose blanks can be filled in by pen or on a tablet."""
 
-import io
-from functools import partial
 from itertools import groupby
 from xml.sax.saxutils import escape
 
 from reportlab.lib.colors import black
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
-from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageTemplate, Paragraph, Spacer, Table
+from reportlab.platypus import Flowable, Paragraph, Spacer, Table
 
 from kinematics.car.lengths import LengthUnit
 from kinematics.car.suspension_type import SuspensionType
@@ -17,22 +15,20 @@ from reports.cautions import CAUTION
 from reports.sheet.names import DOUBT, REMARKS, keywords
 from reports.sheet.paper import (
     CELLS,
-    FOOT,
     HEADING,
     JACK,
     LINE,
-    MARGIN,
     PADDING,
     PALE,
-    PAPERS,
     SMALL,
     TEXT,
     TITLE,
     Blank,
     Paper,
+    Properties,
     boxed,
-    foot,
     owner,
+    printed,
 )
 from reports.sheet.sketch import FONT, Sketch, letters
 from reports.words.reading_list import group_words, instrument_words, point_words, what_words, where_words
@@ -71,32 +67,13 @@ def measuring_sheet(kind: SuspensionType, unit: LengthUnit, axle: str, paper: Pa
     Blanks are form fields: "12" for the reading of number 12, "12 doubt", "12 remarks". ValueError for a type whose
     owner lists the points.
     """
-    make = partial(_document, kind, unit, axle, PAPERS[paper])
-    _, pages = make(0)
-    content, _ = make(pages)
-    return content
-
-
-def _document(
-    kind: SuspensionType, unit: LengthUnit, axle: str, size: tuple[float, float], pages: int
-) -> tuple[bytes, int]:
-    """The document, whose foot says how many pages there are, and how many there really are."""
-    file = io.BytesIO()
-    document = BaseDocTemplate(
-        file,
-        pagesize=size,
-        invariant=1,
+    told = Properties(
         title=f"Measuring sheet: {kind.name}, {axle} axle",
-        author="cornersweep",
         subject=f"What to measure of this suspension on the garage floor, in {unit.symbol}",
-        keywords=[keywords(kind, unit, axle)],
+        keywords=keywords(kind, unit, axle),
+        foot=f"cornersweep measuring sheet: {kind.name}, {axle} axle, {unit.symbol}",
     )
-    width = size[0] - 2 * MARGIN
-    frame = Frame(MARGIN, FOOT, width, size[1] - MARGIN - FOOT, 0, 0, 0, 0)
-    at_foot = partial(foot, f"cornersweep measuring sheet: {kind.name}, {axle} axle, {unit.symbol}", size, pages)
-    document.addPageTemplates(PageTemplate(frames=[frame], onPage=at_foot))
-    document.build([*_front(kind, unit, axle, width), *_readings(kind, unit, width)])
-    return file.getvalue(), document.page
+    return printed(lambda width: [*_front(kind, unit, axle, width), *_readings(kind, unit, width)], paper, told)
 
 
 def _front(kind: SuspensionType, unit: LengthUnit, axle: str, width: float) -> list[Flowable]:

@@ -1,5 +1,9 @@
 """What printed sheets share: paper, type, boxes, and blanks that can be filled in by pen or on a screen."""
 
+import io
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import partial
 from typing import Any, Literal
 
 from reportlab.lib.colors import Color, black
@@ -7,15 +11,15 @@ from reportlab.lib.pagesizes import A4, LETTER
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
 from reportlab.pdfgen.canvas import Canvas
-from reportlab.platypus import BaseDocTemplate, Flowable, Paragraph, Table
+from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageTemplate, Paragraph, Table
 
 from reports.sheet.names import BY, CAR, DATE
 from reports.sheet.sketch import BOLD, FONT
 
 Paper = Literal["a4", "letter"]
-PAPERS: dict[Paper, tuple[float, float]] = {"a4": A4, "letter": LETTER}  # pt
+_PAPERS: dict[Paper, tuple[float, float]] = {"a4": A4, "letter": LETTER}  # pt
 
-MARGIN, FOOT = 10 * mm, 13 * mm
+_MARGIN, _FOOT = 10 * mm, 13 * mm
 PADDING = 1.5  # pt around a blank
 PALE = Color(0.9, 0.9, 0.9)
 LINE = 0.5  # pt
@@ -61,12 +65,50 @@ class Blank(Flowable):
         self.canv.acroForm.textfield(name=self._name, tooltip=self._about, maxlen=_LONGEST, relative=True, **look)
 
 
-def foot(about: str, size: tuple[float, float], pages: int, canvas: Canvas, document: BaseDocTemplate) -> None:
-    """The line at the foot of each page; pages: how many there are."""
+@dataclass(frozen=True)
+class Properties:
+    """What a sheet says in its file, and at the foot of each page; keywords: which sheet it is, for reading it back."""
+
+    title: str
+    subject: str
+    keywords: str
+    foot: str
+
+
+def printed(story: Callable[[float], list[Flowable]], paper: Paper, told: Properties) -> bytes:
+    """A sheet as PDF, the same bytes every time; story: what stands on it, of the width that it has [pt]."""
+    make = partial(_document, story, _PAPERS[paper], told)
+    _, pages = make(0)
+    content, _ = make(pages)
+    return content
+
+
+def _document(
+    story: Callable[[float], list[Flowable]], size: tuple[float, float], told: Properties, pages: int
+) -> tuple[bytes, int]:
+    """The document, whose foot says how many pages there are, and how many there really are."""
+    file = io.BytesIO()
+    document = BaseDocTemplate(
+        file,
+        pagesize=size,
+        invariant=1,
+        title=told.title,
+        author="cornersweep",
+        subject=told.subject,
+        keywords=[told.keywords],
+    )
+    width = size[0] - 2 * _MARGIN
+    frame = Frame(_MARGIN, _FOOT, width, size[1] - _MARGIN - _FOOT, 0, 0, 0, 0)
+    document.addPageTemplates(PageTemplate(frames=[frame], onPage=partial(_foot, told.foot, size, pages)))
+    document.build(story(width))
+    return file.getvalue(), document.page
+
+
+def _foot(about: str, size: tuple[float, float], pages: int, canvas: Canvas, document: BaseDocTemplate) -> None:
     canvas.saveState()
     canvas.setFont(FONT, 8)
-    canvas.drawString(MARGIN, 8 * mm, about)
-    canvas.drawRightString(size[0] - MARGIN, 8 * mm, f"page {document.page} of {pages}")
+    canvas.drawString(_MARGIN, 8 * mm, about)
+    canvas.drawRightString(size[0] - _MARGIN, 8 * mm, f"page {document.page} of {pages}")
     canvas.restoreState()
 
 

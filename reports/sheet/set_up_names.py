@@ -5,18 +5,12 @@ import zlib
 
 from kinematics.car.lengths import UNITS, LengthUnit
 from kinematics.setting.set_up import SetUp
-from reports.sheet.names import BY, CAR, DATE, DOUBT
 from reports.words.set_up import number_words
 
 NOTE = "note"
-_SHEET = re.compile(r"cornersweep set-up sheet; units: (mm|in); list: (\w+); cross: ([\d.]+|none); plan: (.*)", re.S)
-
-
-def blanks_of_set_up(planned: SetUp) -> tuple[str, ...]:
-    """The names of all blanks of a sheet: an entry's number, the doubt of a row by its left one's, and who and when."""
-    numbers = [str(one.number) for one in planned.entries]
-    doubts = [f"{one.number}{DOUBT}" for one in planned.entries if one.side == "left"]
-    return (CAR, DATE, BY, NOTE, *numbers, *doubts)
+_SHEET = re.compile(
+    r"cornersweep set-up sheet; units: (mm|in); list: (\w+); cross: (\d+(?:\.\d+)?|none); plan: (.*)", re.S
+)
 
 
 def list_of(planned: SetUp) -> str:

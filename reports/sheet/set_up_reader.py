@@ -1,13 +1,17 @@
 """What was written down after a set-up, read back from its PDF or from the file that goes with it."""
 
+from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from kinematics.inputs.garage.set_up_readings import WrittenDown, read_set_up_file
 from kinematics.inputs.reading.whole_file import whole_file_fault
-from kinematics.setting.set_up import SetUp
-from reports.sheet.names import BY, DATE, DOUBT
+from kinematics.setting.set_up import Entry, Measure, SetUp
+from reports.sheet.handwriting import as_file_has_it
+from reports.sheet.names import DOUBT
 from reports.sheet.reader import read_blanks
-from reports.sheet.set_up_names import NOTE, list_of, read_set_up_keywords
+from reports.sheet.set_up_names import list_of, read_set_up_keywords
+from reports.words.set_up import unit_words
 
 _PDF = ".pdf"
 
@@ -33,8 +37,21 @@ def _from_pdf(path: Path) -> WrittenDown:
         if name.endswith(DOUBT) and number.isdecimal():
             # A row has one doubt, of its left and its right reading.
             doubts |= {one: text for one in (int(number), int(number) + 1) if one in values}
-    about = (filled.get(name, "") for name in (DATE, BY, NOTE))
-    return WrittenDown(str(path), sheet, plan, cross, unit, values, doubts, *about)
+    return WrittenDown(str(path), sheet, plan, cross, unit, values, doubts)
+
+
+def as_files_have_it(written: WrittenDown, entries: Sequence[Entry]) -> WrittenDown:
+    """The same with what people write in boxes put as a file has it: feet and inches, decimal commas, units, dashes."""
+    measures = {one.number: one.measure for one in entries}
+
+    def put(number: int, value: float | str) -> float | str:
+        if number not in measures or not isinstance(value, str):
+            return value
+        measure, unit = measures[number], written.unit
+        return as_file_has_it(value, unit if measure is Measure.HEIGHT else None, [unit_words(measure, unit)])
+
+    values, doubts = ({no: put(no, value) for no, value in one.items()} for one in (written.values, written.doubts))
+    return replace(written, values=values, doubts=doubts)
 
 
 def refuse_other_sheet(written: WrittenDown, planned: SetUp, path: Path) -> None:

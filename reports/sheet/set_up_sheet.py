@@ -1,38 +1,35 @@
 """The set-up sheet: one printable page with boxes to tick, numbers to set, and blanks for what was measured after."""
 
-import io
-from functools import partial
 from typing import Any
 from xml.sax.saxutils import escape
 
 from reportlab.lib.colors import black
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
-from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageTemplate, Paragraph, Spacer, Table
+from reportlab.platypus import Flowable, Paragraph, Spacer, Table
 
 from kinematics.setting.set_up import Entry, SetUp
 from reports.cautions import CAUTION
 from reports.sheet.names import DOUBT
 from reports.sheet.paper import (
     CELLS,
-    FOOT,
     HEADING,
     JACK,
     LINE,
-    MARGIN,
     PADDING,
     PALE,
-    PAPERS,
     SMALL,
     TEXT,
     TITLE,
     Blank,
     Paper,
+    Properties,
     boxed,
-    foot,
     owner,
+    printed,
 )
 from reports.sheet.set_up_names import NOTE, set_up_keywords
+from reports.sheet.sketch import BOLD
 from reports.words.plans import changes_words
 from reports.words.set_up import (
     CROSS_MEANING,
@@ -53,7 +50,7 @@ _TICK = 6 * mm  # width of the column of boxes
 # Widths of the table's columns but for the first, which takes the rest.
 _UNIT, _NEAR, _NUMBER, _SET, _READ, _DOUBT = 9 * mm, 14 * mm, 7 * mm, 16 * mm, 21 * mm, 16 * mm
 _STEP = ParagraphStyle("step", TEXT, fontSize=8.2, leading=9.8)
-_PLANNED = ParagraphStyle("planned", TEXT, fontName="Helvetica-Bold", alignment=2)
+_PLANNED = ParagraphStyle("planned", TEXT, fontName=BOLD, alignment=2)
 
 
 class _TickBox(Flowable):
@@ -74,30 +71,16 @@ def set_up_sheet(planned: SetUp, cross: float | None, paper: Paper) -> bytes:
     Blanks are form fields: "12" for the reading of number 12, "11 doubt" for a row whose left number is 11. cross: the
     cross-weight asked for in per cent, None for as it comes.
     """
-    make = partial(_document, planned, cross, PAPERS[paper])
-    _, pages = make(0)
-    content, _ = make(pages)
-    return content
-
-
-def _document(planned: SetUp, cross: float | None, size: tuple[float, float], pages: int) -> tuple[bytes, int]:
-    file = io.BytesIO()
     unit = planned.car.unit
-    document = BaseDocTemplate(
-        file,
-        pagesize=size,
-        invariant=1,
+    told = Properties(
         title=f"Set-up sheet: {planned.car.name}, {planned.plan.name}",
-        author="cornersweep",
         subject=f"What to fit, turn and measure for one plan, in {unit.symbol}",
-        keywords=[set_up_keywords(planned, cross)],
+        keywords=set_up_keywords(planned, cross),
+        foot=f"cornersweep set-up sheet: {planned.plan.name}, {unit.symbol}"[:90],
     )
-    width = size[0] - 2 * MARGIN
-    frame = Frame(MARGIN, FOOT, width, size[1] - MARGIN - FOOT, 0, 0, 0, 0)
-    at_foot = partial(foot, f"cornersweep set-up sheet: {planned.plan.name}, {unit.symbol}"[:90], size, pages)
-    document.addPageTemplates(PageTemplate(frames=[frame], onPage=at_foot))
-    document.build([*_head(planned, width), *_steps(planned, width), *_numbers(planned, width)])
-    return file.getvalue(), document.page
+    return printed(
+        lambda width: [*_head(planned, width), *_steps(planned, width), *_numbers(planned, width)], paper, told
+    )
 
 
 def _head(planned: SetUp, width: float) -> list[Flowable]:

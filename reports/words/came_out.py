@@ -2,6 +2,7 @@
 
 from kinematics.car.lengths import LengthUnit
 from kinematics.car.units import Units
+from kinematics.inputs.garage.set_up_readings import named
 from kinematics.setting.came_out import Came, CameOut, OnScales, Outcome
 from kinematics.setting.set_up import Adjuster, Measure
 from reports.words.numbers import PLUS_MINUS
@@ -10,7 +11,6 @@ from reports.words.set_up import (
     adjuster_name,
     both_words,
     cross_words,
-    entry_words,
     is_turned,
     turn_words,
     unit_words,
@@ -25,7 +25,7 @@ def came_headline(found: CameOut) -> list[str]:
     parts = [f"{counts[Came.AS_PLANNED]} of {len(told)} numbers came out as planned"]
     if counts[Came.IN_DOUBT]:
         parts.append(f"{counts[Came.IN_DOUBT]} cannot be told from it, as well as they were measured")
-    off = [entry_words(one.entry) for one in found.outcomes if one.came is Came.OFF]
+    off = [named(one.entry) for one in found.outcomes if one.came is Came.OFF]
     if off:
         parts.append(f"{len(off)} {'is' if len(off) == 1 else 'are'} off: {', '.join(off)}")
     scales = found.scales

@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 
 from kinematics.car.lengths import LengthUnit
+from kinematics.inputs.reading.plain_text import escaped
 from kinematics.numbers.quantity import Dimension
 from kinematics.numbers.registry import QUANTITIES
 from kinematics.record.between import Between, Difference, PartChange, Solved
@@ -132,6 +133,11 @@ def warnings_of(states: Sequence[State]) -> list[str]:
     if len(axles) > 1:
         lines.append("Not all states have both axles; an axle is compared where both have it.")
     return lines
+
+
+def not_a_state_words(name: str) -> list[str]:
+    """Why a file of a record's folder is none of its states."""
+    return wrapped(f"Not a state, whose file would be named like 2026-03-14_as-measured.toml: {escaped(name)}")
 
 
 def shared_words(found: Between) -> str:

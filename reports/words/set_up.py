@@ -7,13 +7,14 @@ from fractions import Fraction
 from kinematics.car.car import Axle
 from kinematics.car.lengths import INCH, LengthUnit
 from kinematics.car.units import Units
+from kinematics.loads.readiness import Lack
 from kinematics.numbers.quantity import Dimension
 from kinematics.planning.settling import is_held
 from kinematics.setting.came_out import USUAL_KNOWN_TO
 from kinematics.setting.perches import Perches
 from kinematics.setting.set_up import CROSS_TOLERANCE, TOLERANCE, Adjuster, Entry, Measure, SetUp
 from reports.words.fitted_parts import fitting_steps
-from reports.words.lean import lack_words
+from reports.words.lean import lack_words, told_of
 from reports.words.numbers import PLUS_MINUS, shown, shows, told
 from reports.words.plan_cautions import short_cautions
 from reports.words.toe_links import toe_link_name
@@ -84,7 +85,7 @@ def tape_words(value: float, unit: LengthUnit) -> str:
 
 def unit_words(measure: Measure, unit: LengthUnit) -> str:
     """The unit of a measure."""
-    return Units(unit).mass_symbol if measure is Measure.LOAD else DIMENSIONS[measure].unit(unit)
+    return DIMENSIONS[measure].unit(unit)
 
 
 def tolerance_words(measure: Measure, unit: LengthUnit) -> str:
@@ -129,14 +130,9 @@ def what_words(entry: Entry) -> str:
     return f"{entry.axle} {entry.measure.value}"
 
 
-def entry_words(entry: Entry) -> str:
-    """The same with side and number, for a fault or a line."""
-    return f"no. {entry.number} ({entry.axle} {entry.side} {entry.measure.value})"
-
-
 def is_turned(adjuster: Adjuster | None, unit: LengthUnit) -> bool:
     """Whether an adjuster is to be moved by anything that shows."""
-    return adjuster is not None and shows(adjuster.by, _measured_in(adjuster), unit)
+    return adjuster is not None and shows(adjuster.by, measured_in(adjuster), unit)
 
 
 def turn_words(adjuster: Adjuster, unit: LengthUnit) -> str:
@@ -144,21 +140,22 @@ def turn_words(adjuster: Adjuster, unit: LengthUnit) -> str:
     if not is_turned(adjuster, unit):
         return "stays"
     way = _WAYS[adjuster.what][adjuster.by < 0.0]
-    far = told(abs(adjuster.by), _measured_in(adjuster), unit, sign=False)
+    far = told(abs(adjuster.by), measured_in(adjuster), unit, sign=False)
     turns = adjuster.turns
     if turns is None or abs(turns) < _LEAST_TURN:
         return f"{far} {way}"
     return f"{abs(turns):.2f} turn{'s' if abs(turns) >= 1.005 else ''} {way} ({far})"
 
 
-def _measured_in(adjuster: Adjuster) -> Dimension:
+def measured_in(adjuster: Adjuster) -> Dimension:
+    """What an adjuster's way is measured in."""
     return Dimension.ANGLE if adjuster.what == "strut bolts" else Dimension.LENGTH
 
 
-def steps_of(planned: SetUp, *, fitted: bool = True) -> list[Steps]:
+def steps_of(planned: SetUp) -> list[Steps]:
     """All that is to be done, in order."""
     unit = planned.car.unit
-    fit = fitting_steps(planned.plan.changes, unit) if fitted else []
+    fit = fitting_steps(planned.plan.changes, unit)
     return [
         Steps("Fit, in this order", (*fit, _ON_WHEELS) if fit else ("Nothing is fitted.",)),
         Steps("Ride heights and weights", tuple(_heights(planned))),
@@ -313,8 +310,12 @@ def _capital(text: str) -> str:
     return text[0].upper() + text[1:]
 
 
-def _lacks(planned: SetUp) -> str:
-    return lack_words(planned.lacks, "").removeprefix(" needs ")
+def _why_no_perches(lacks: Sequence[Lack]) -> str:
+    """Why perches and wheel loads are not told: what the car file does not tell, or what is wrong with what it does."""
+    not_told = ", ".join(filter(None, map(told_of, lacks)))
+    if not_told:
+        return f"How far each perch goes, and the wheel loads, come from the car file too: it lacks {not_told}."
+    return f"How far each perch goes, and the wheel loads, cannot be told ({lack_words(lacks)})."
 
 
 def keys_for_turns(planned: SetUp) -> str:
@@ -328,7 +329,4 @@ def keys_for_turns(planned: SetUp) -> str:
     told_turns = (
         f"Turns instead of lengths and angles come from {', '.join(missing)} of the car file." if missing else ""
     )
-    lacks = ""
-    if planned.perches is None:
-        lacks = f"How far each perch goes, and the wheel loads, come from the car file too: it lacks {_lacks(planned)}."
-    return " ".join(filter(None, (told_turns, lacks)))
+    return " ".join(filter(None, (told_turns, _why_no_perches(planned.lacks) if planned.lacks else "")))

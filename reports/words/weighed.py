@@ -26,6 +26,9 @@ SHARED_BY_LEVERS = (
     "Wheels share what is added by their distances from it; springs decide how much of it each takes across. For a "
     "cross-weight that counts, weigh with all aboard."
 )
+_NOT_SPRUNG = (
+    "With both axles' `unsprung` and wheelbase in [body] there, the sprung mass's centre of gravity could be told too."
+)
 NOT_RAISED = "Its height takes a second weighing with one axle raised: [raised] in the scales file."
 
 
@@ -56,6 +59,6 @@ def for_the_car_words(weights: Mapping[str, Mapping[str, float]], gravity: Mappi
         for axle, both in weights.items()
     ]
     if gravity is None:
-        return [*lines, "With `unsprung` there, the sprung mass's centre of gravity could be told too."]
+        return [*lines, _NOT_SPRUNG]
     ways = ", ".join(f"{way} = {value:g}" for way, value in gravity.items())
     return [*lines, f"[body] centre_of_gravity = {{ {ways} }}   # of the sprung mass"]

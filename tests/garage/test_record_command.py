@@ -247,7 +247,29 @@ def test_a_spoiled_state_is_named(kept: Path, capsys: pytest.CaptureFixture[str]
     (kept / "plans.toml").write_text("x = 1\n", encoding="utf-8")
     out = told(["record", "rec"], capsys)
     assert "1 state, 2026-03-14 to 2026-03-14." in out
-    assert "Not a state, for its name does not begin with a date: plans.toml" in out
+    assert "Not a state, whose file would be named like 2026-03-14_as-measured.toml: plans.toml" in " ".join(
+        out.split()
+    )
+
+
+def test_a_folder_that_holds_other_files_begins_a_record(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A car file whose name looks a little like a state's is none, and is left alone."""
+    (garage / "my_car.toml").write_text(SALOON, encoding="utf-8")
+    assert main(["record", ".", "--add", "my_car.toml", "--date", "2026-03-14"]) == 0
+    capsys.readouterr()
+    assert told(["record", "."], capsys).startswith("1 state, 2026-03-14 to 2026-03-14.")
+    assert (garage / "my_car.toml").read_text(encoding="utf-8") == SALOON
+
+
+def test_no_escape_code_reaches_the_terminal(kept: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """From a file's name it is written out; of notes that hold one it is said, whoever put them there."""
+    (kept / "2026-05-01_red\x1b[31m.toml").write_text(SALOON, encoding="utf-8")
+    out = told(["record", "rec"], capsys)
+    assert "2026-05-01_red\\x1b[31m.toml" in out
+    assert "\x1b" not in out
+    (kept / "2026-03-14_as-measured.txt").write_text("dry\x1b]0;x\x07\n", encoding="utf-8")
+    err = refused(["record", "rec"], capsys)
+    assert "2026-03-14_as-measured.txt: 1 fault\n  holds control characters; plain text is allowed" in err
 
 
 def test_it_suits_version_control(kept: Path) -> None:

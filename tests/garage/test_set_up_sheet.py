@@ -225,6 +225,23 @@ def test_filled_in_on_a_screen_and_read_back(unit: str, garage: Path, capsys: py
     assert "perches: " in out
 
 
+def as_people_write(number: int, value: str, unit: str) -> str:
+    """The same as written by hand: inches with their mark, all else with a decimal comma and a unit."""
+    kind = (number - 1) % 8 // 2
+    if kind == 0 and unit == "in":
+        return f'{value}"'
+    return value.replace(".", ",") + (" mm", " lb" if unit == "in" else " kg", " deg", "")[kind]
+
+
+@pytest.mark.parametrize("unit", ["mm", pytest.param("in", marks=pytest.mark.campaign)])
+def test_written_as_people_write(unit: str, garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    entries = {number: as_people_write(int(number), value, unit) for number, value in as_written(unit, {}).items()}
+    (garage / "filled.pdf").write_bytes(filled_in(sheets(unit)[0], entries | {"3 doubt": "0,5"}))
+    capsys.readouterr()
+    assert main(["setup", f"{unit}.toml", f"{unit}_plans.toml", "--measured", "filled.pdf"]) == 0
+    assert capsys.readouterr().out.startswith("16 of 16 numbers came out as planned.")
+
+
 @pytest.mark.parametrize("unit", [pytest.param("mm", marks=pytest.mark.campaign), "in"])
 def test_typed_into_the_file_and_read_back(unit: str, garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     entries, text = as_written(unit, {}), sheets(unit)[1]

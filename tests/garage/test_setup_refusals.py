@@ -1,5 +1,6 @@
 """What `setup` refuses, in words: which entry, what was read, what is allowed, and nothing written."""
 
+import shlex
 import tomllib
 from pathlib import Path
 
@@ -11,6 +12,7 @@ from tests.survey.test_measuring_sheet import filled_in
 
 CAR = demo_text("lowered_coupe.toml")
 PLANS = demo_text("lowered_coupe_plans.toml")
+SALOON = demo_text("rear_drive_saloon.toml")
 WORDS = ["setup", "car.toml", "plans.toml"]
 
 
@@ -70,6 +72,37 @@ def test_a_cross_weight_without_weights(capsys: pytest.CaptureFixture[str]) -> N
     assert "--cross: a cross-weight needs both axles, [front.spring] and [front.weights]" in told
 
 
+def test_a_cross_weight_that_no_perch_brings(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """With the front perches alone: one of their springs would have to push the car down."""
+    (garage / "car.toml").write_text(f"{SALOON}\n[front.adjusters]\nperch_thread = 2\n", encoding="utf-8")
+    assert "--cross: no perches bring 70 %: springs come loose" in refused(
+        ["setup", "car.toml", "--cross", "70"], capsys
+    )
+
+
+def test_springs_that_cannot_be_right_are_said_on_the_sheet(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """As measured, without a cross-weight, the rest of the sheet needs no springs."""
+    spring = "[front.spring]\n"
+    assert spring in SALOON
+    text = SALOON.replace(spring, f"{spring}free_length = 400\nblock_length = 390\n", 1)
+    (garage / "car.toml").write_text(text, encoding="utf-8")
+    assert main(["setup", "car.toml"]) == 0
+    out = " ".join(capsys.readouterr().out.split())
+    assert "wheel loads, cannot be told (front.spring would be coil bound as the car stands; are its rate" in out
+
+
+def test_the_next_command_reads_this_sheet_back(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A change of the rear axle, and limits from another file, are of it too."""
+    (garage / "car.toml").write_text(SALOON, encoding="utf-8")
+    (garage / "my limits.toml").write_text('units = "mm"\n[limits]\n', encoding="utf-8")
+    words = ["setup", "car.toml", "--limits", "my limits.toml", "--axle", "rear", "--change", "ride height", "-9"]
+    assert main([*words, "--write", "s.toml"]) == 0
+    (line,) = [line for line in capsys.readouterr().out.splitlines() if line.startswith("then: cornersweep ")]
+    text = filled((garage / "s.toml").read_text(encoding="utf-8"), no5="-2")
+    (garage / "s.toml").write_text(text, encoding="utf-8")
+    assert main(shlex.split(line.removeprefix("then: cornersweep "))) == 0
+
+
 def test_options_that_mean_nothing_together(capsys: pytest.CaptureFixture[str]) -> None:
     told = refused([*WORDS, "--measured", "s.pdf", "--cross", "50", "--write", "a.pdf"], capsys)
     for option in ("--cross", "--write"):
@@ -87,7 +120,7 @@ def filled(text: str, **rows: str) -> str:
 
 def test_words_for_numbers(sheet: tuple[bytes, str], garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """In the file and on the PDF alike, with the entry, all at once."""
-    read = {"3": "about two", "5": "12", "1": "148,5"}
+    read = {"3": "about two", "5": "12", "1": "1,485"}
     (garage / "f.toml").write_text(
         filled(sheet[1], **{f"no{n}": f'"{one}"' for n, one in read.items()}), encoding="utf-8"
     )
@@ -96,7 +129,7 @@ def test_words_for_numbers(sheet: tuple[bytes, str], garage: Path, capsys: pytes
         told = refused([*WORDS, "--measured", name], capsys)
         assert told.startswith(f"{name}: {'4' if name == 'f.pdf' else '3'} faults\n")
         assert (
-            'no. 1 (front left ride height): read "148,5"; a number from 0 to 1500 mm is allowed; what was not read '
+            'no. 1 (front left ride height): read "1,485"; a number from 0 to 1500 mm is allowed; what was not read '
             "stays blank"
         ) in told
         assert 'no. 3 (front left camber): read "about two"; a number from -15 to 15 degrees is allowed' in told
@@ -180,7 +213,7 @@ def test_markup_in_names_is_only_text(garage: Path, capsys: pytest.CaptureFixtur
 
 
 def test_scales_that_do_not_add_up(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    (garage / "car.toml").write_text(demo_text("rear_drive_saloon.toml"), encoding="utf-8")
+    (garage / "car.toml").write_text(SALOON, encoding="utf-8")
     assert main(["setup", "car.toml", "--write", "s.toml"]) == 0
     text = filled((garage / "s.toml").read_text(encoding="utf-8"), no3="290", no4="285", no11="215", no12="260")
     (garage / "s.toml").write_text(text, encoding="utf-8")

@@ -177,4 +177,18 @@ def test_a_car_file_that_cannot_take_it(garage: Path, capsys: pytest.CaptureFixt
     assert "four pads need a car file with both axles" in capsys.readouterr().err
     assert main(["weigh", "mm.toml", "--write-car", "new.toml"]) == 2
     assert "car: is missing: name the car file" in capsys.readouterr().err
+    (garage / "no_base.toml").write_text(CAR.replace("wheelbase = 2560\n", ""), encoding="utf-8")
+    text = written(SCALES, "mm").replace("[level]", "wheelbase = 2560\n[level]")
+    (garage / "mm.toml").write_text(text, encoding="utf-8")
+    assert main(["weigh", "mm.toml", "no_base.toml", "--write-car", "new.toml"]) == 2
+    assert "body.wheelbase: is missing: write it there first" in capsys.readouterr().err
     assert not (garage / "new.toml").exists()
+
+
+def test_a_car_file_of_one_axle_is_told_its_own_weights(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (garage / "coupe.toml").write_text(demo_text("lowered_coupe.toml"), encoding="utf-8")
+    text = written(SCALES, "mm").replace("[level]", "rear_track = 1424\nrear_radius = 300\n[level]")
+    (garage / "mm.toml").write_text(text, encoding="utf-8")
+    out = told(["weigh", "mm.toml", "coupe.toml"], capsys)
+    assert "For the car file: [front.weights] left = 290, right = 285 With both axles' `unsprung` and wheelbase" in out
+    assert "[rear.weights]" not in out

@@ -39,11 +39,16 @@ def test_millimetres(written: str, value: float) -> None:
 
 
 @pytest.mark.parametrize(
-    ("written", "value"), [("-1,5", -1.5), ("0.2 deg", 0.2), ("2", 2.0), ("1.5\u00b0", 1.5), ("-1 3/4", -1.75)]
+    ("written", "value"),
+    [("-1,5", -1.5), ("\u20131.5", -1.5), ("0.2 deg", 0.2), ("2", 2.0), ("1.5\u00b0", 1.5), ("-1 3/4", -1.75)],
 )
 def test_degrees(written: str, value: float) -> None:
     assert read_length(as_file_has_it(written, None)) == value
     assert is_number(as_file_has_it(written, None))
+
+
+def test_what_has_another_unit() -> None:
+    assert as_file_has_it("641,5 lb", None, ["lb"]) == "641.5"
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,7 @@ import tomlkit
 from kinematics.car.car import SIDE_NAMES, Car
 from kinematics.car.units import Units
 from kinematics.inputs.reading.faults import Fault
-from kinematics.weighing.centre_of_gravity import Weighed
+from kinematics.weighing.centre_of_gravity import FRONT, REAR, Weighed
 from kinematics.weighing.for_the_car import SprungMass
 
 _DIGITS = {"mm": 1, "in": 2}
@@ -19,15 +19,19 @@ def lacking_for_weights(car: Car) -> list[Fault]:
     text = "tells no [{0}.weights]: write them there first, with `unsprung`, and [{0}.spring]"
     lacks = [axle.name for axle in car.axles if axle.loads is None]
     faults = [Fault(f"{name}.weights", text.format(name)) for name in lacks]
+    if car.body.wheelbase is None:
+        faults.append(Fault("body.wheelbase", "is missing: write it there first"))
     return faults if len(car.axles) == 2 else [Fault("", "four pads need a car file with both axles"), *faults]
 
 
 def weights_written(car: Car, found: Weighed) -> dict[str, dict[str, float]]:
-    """Weights of each axle as its file has them, in the owner's unit."""
-    mass = Units(car.unit).mass
+    """Weights of each axle that the car file has, as it has them, in the owner's unit."""
+    mass, on_axles = Units(car.unit).mass, {"front": found.load[FRONT], "rear": found.load[REAR]}
     return {
-        axle.name: {side: round(float(load) / mass, 1) for side, load in zip(SIDE_NAMES, both, strict=True)}
-        for axle, both in zip(car.axles, found.load, strict=True)
+        axle.name: {
+            side: round(float(load) / mass, 1) for side, load in zip(SIDE_NAMES, on_axles[axle.name], strict=True)
+        }
+        for axle in car.axles
     }
 
 

@@ -40,7 +40,7 @@ What the car did, and where:
 
 @dataclass(frozen=True)
 class Record:
-    """All states of a folder, the earliest first. others: car files whose names tell no date."""
+    """All states of a folder, the earliest first. others: TOML files whose names are not those of states."""
 
     folder: Path
     states: tuple[State, ...]
@@ -52,11 +52,18 @@ def read_record(folder: Path) -> Record:
     if not folder.is_dir():
         text = "is a file; name the folder" if folder.exists() else "there is no such folder; --add begins a record"
         raise whole_file_fault(folder, text)
-    files = sorted(one for one in folder.iterdir() if one.suffix == ".toml" and not one.name.startswith("."))
-    dated = [one for one in files if _date_of(one) is not None]
-    if not dated:
+    found = record_so_far(folder)
+    if not found.states:
         text = "no state is here; `cornersweep record FOLDER --add my_car.toml --date 2026-03-14` puts one in"
         raise whole_file_fault(folder, text)
+    return found
+
+
+def record_so_far(folder: Path) -> Record:
+    """Read a record that may not have begun: a folder without states, or none at all."""
+    files = sorted(folder.iterdir()) if folder.is_dir() else []
+    files = [one for one in files if one.suffix == ".toml" and not one.name.startswith(".")]
+    dated = [one for one in files if _date_of(one) is not None]
     if len(dated) > MOST_STATES:
         raise whole_file_fault(folder, f"read {len(dated)} states; at most {MOST_STATES} are allowed")
     others = tuple(one.name for one in files if one not in dated)
@@ -67,7 +74,7 @@ def read_state(path: Path) -> State:
     """Read one state with what lies beside it."""
     date, title = _named(path)
     notes = path.with_suffix(".txt")
-    text = whole_text(notes, _MOST_NOTES) if notes.exists() else ""
+    text = read_notes(notes) if notes.exists() else ""
     return State(path.stem, date, title, read_car(path), _readings(_readings_beside(path)), text)
 
 
@@ -79,7 +86,7 @@ def _named(path: Path) -> tuple[str, str]:
 
 def _date_of(path: Path) -> str | None:
     found = _STATE.fullmatch(path.stem)
-    return found[1] if found is not None and _is_date(found[1]) else None
+    return found[1] if found is not None and _is_date(found[1]) and not control_in(path.stem) else None
 
 
 def _is_date(text: str) -> bool:

@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Literal
 
@@ -16,7 +16,6 @@ from kinematics.inputs.reading.toml_file import read_toml
 from kinematics.setting.came_out import USUAL_KNOWN_TO, Reading
 from kinematics.setting.set_up import Entry, Measure
 
-_DASHES = str.maketrans({"\N{MINUS SIGN}": "-", "\N{EN DASH}": "-"})
 # What can be read of a car: mm, kg, degrees.
 _ALLOWED: Mapping[Measure, tuple[float, float]] = {
     Measure.HEIGHT: (0.0, 1500.0),
@@ -63,10 +62,7 @@ class WrittenDown:
     cross: float | None
     unit: LengthUnit
     values: Mapping[int, float | str]
-    doubts: Mapping[int, float | str] = field(default_factory=dict)
-    date: str = ""
-    by: str = ""
-    note: str = ""
+    doubts: Mapping[int, float | str]
 
 
 def read_set_up_file(path: Path) -> WrittenDown:
@@ -88,9 +84,6 @@ def read_set_up_file(path: Path) -> WrittenDown:
         UNITS[table.units],
         {row.no: row.reads for row in table.readings if row.reads != STILL_BLANK},
         {row.no: row.known_to for row in table.readings if row.known_to is not None},
-        table.date,
-        table.by,
-        table.note,
     )
 
 
@@ -114,7 +107,7 @@ def readings_of(written: WrittenDown, entries: Sequence[Entry]) -> dict[int, Rea
 
 
 def named(entry: Entry) -> str:
-    """An entry as a fault names it."""
+    """An entry as a fault, or a line on what came out, names it."""
     return f"no. {entry.number} ({entry.axle} {entry.side} {entry.measure.value})"
 
 
@@ -152,7 +145,7 @@ def _number(written: float | str, allowed: tuple[float, float], symbol: str, key
     low, high = allowed
     within_words = f"{low:.4g} to {high:.4g} {symbol}"
     try:
-        value = read_length(written.translate(_DASHES).strip() if isinstance(written, str) else written)
+        value = read_length(written)
     except ValueError:
         text = f"read {shown(written)}; a number from {within_words} is allowed; what was not read stays blank"
         faults.append(Fault(key, text))
