@@ -26,7 +26,6 @@ def garage(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 @pytest.fixture
 def quick(monkeypatch: pytest.MonkeyPatch) -> None:
     """No figures: a report then holds words and tables alone."""
-    monkeypatch.setattr("reports.paper.blocks.Document.pictures", property(lambda _: []))
     monkeypatch.setattr("reports.paper.html._picture", lambda *_: iter(()))
 
 
