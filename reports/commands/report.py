@@ -7,16 +7,18 @@ from typing import TYPE_CHECKING
 
 from kinematics.inputs.reading.faults import Fault, InputFaultError, did_you_mean, shown
 from reports.commands.car_and_limits import OUTSIDE, WITHIN, files_named, read_with_limits, written_so
-from reports.shared_options import add_car, add_jobs, add_replace
+from reports.shared_options import USUAL_SWEEP, add_car, add_jobs, add_paper, add_replace
 from reports.voice import say_written
 
 if TYPE_CHECKING:
     from kinematics.car.car import Car
+    from kinematics.car.lengths import LengthUnit
     from kinematics.car.limits import Limits
     from kinematics.planning.plans import Plan
     from kinematics.planning.rules import Rule
     from reports.paper.blocks import Document
     from reports.paper.solved import Asked, ReportSolved
+    from reports.sheet.paper import Paper
 
 _NAME = "cornersweep report"
 _FOUND = ", found"  # what tells a plan that was found from one of that name
@@ -37,13 +39,10 @@ def add_report(add: Callable[[str, Callable[[argparse.Namespace], int], str], ar
     )
     parser.add_argument("--means", metavar="FILE", help="find the plan with what this means file says may be done")
     parser.add_argument("--date", metavar="TEXT", help="write this date on the report (default: none)")
-    parser.add_argument("--paper", choices=("a4", "letter"), help="size of the paper (default: a4; letter for inches)")
+    add_paper(parser)
     add_jobs(parser)
     add_replace(parser)
-    # It is swept as far as `sweep` does unasked.
-    parser.set_defaults(
-        travel=None, step=None, roll=3.0, roll_step=0.25, heave=0.0, rack=None, wheels="both", pitch=0.0
-    )
+    parser.set_defaults(**USUAL_SWEEP)
 
 
 def report(options: argparse.Namespace) -> int:
@@ -68,7 +67,7 @@ def report(options: argparse.Namespace) -> int:
         solved = solve_report(car, limits, sweep_job(options, car, limits), asked, files_named(options), means)
     document = contents(solved, options.date or "")
     with working("drawing"):
-        written = written_report(document, path.suffix.lower(), options.paper, inches=car.unit.symbol == "in")
+        written = written_report(document, path.suffix.lower(), options.paper, car.unit)
     show_headline(report_headline(solved))
     write_content(path, written, replace=options.replace)
     say_written(path)
@@ -87,16 +86,16 @@ def _refuse_without_looks(path: Path) -> None:
         looks()
 
 
-def written_report(document: "Document", ending: str, paper: str | None, *, inches: bool) -> bytes:
-    """A report's file: .pdf or .html by its ending; paper: a4, letter or as the unit has it."""
+def written_report(document: "Document", ending: str, paper: "Paper | None", unit: "LengthUnit") -> bytes:
+    """A report's file: .pdf or .html by its ending; paper: where one is named, else a PDF's is as the unit has it."""
     if ending == ".pdf":
-        from reports.paper.pdf import Paper, pdf
+        from reports.paper.pdf import pdf
+        from reports.sheet.paper import paper_of
 
-        size: Paper = "letter" if (paper or ("letter" if inches else "a4")) == "letter" else "a4"
-        return pdf(document, size)
+        return pdf(document, paper_of(paper, unit))
     from reports.paper.html import html
 
-    return html(document, {"a4": "A4", "letter": "letter"}.get(paper or "", ""))
+    return html(document, paper or "")
 
 
 def _holds(solved: "ReportSolved") -> bool:
