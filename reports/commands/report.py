@@ -1,7 +1,8 @@
 """The command report: everything about a car in one file, to print, to hand on, to keep."""
 
 import argparse
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -111,8 +112,8 @@ def _asked(options: argparse.Namespace, car: "Car", limits: "Limits") -> "tuple[
     from kinematics.inputs.plans.plan_file import read_plans
     from reports.paper.solved import Asked
 
-    files = [*options.plans, *([options.plan[0]] if options.plan is not None else [])]
-    read = read_plans(list(dict.fromkeys(files)), car) if files else None
+    files = list(dict.fromkeys([*options.plans, *(options.plan or ())[:1]]))
+    read = read_plans(files, car) if files else None
     plans: list[Plan] = [] if read is None else list(read.plans)
     rules: list[Rule] = [] if read is None else list(read.rules)
     fractions = read is not None and read.fractions
@@ -122,11 +123,13 @@ def _asked(options: argparse.Namespace, car: "Car", limits: "Limits") -> "tuple[
         chosen = options.plan[1]
         _refuse_unknown(chosen, plans, options.plan[0])
     if options.means is not None:
-        found, allowed, told = _found(options, car, limits, [one.name for one in plans])
-        chosen = chosen or next((one.name for one in found), "")
-        plans, rules, fractions = [*plans, *found], [*rules, *allowed], fractions or told
-        for one in found:
-            taking[one.name] = ["find", options.means, "--write-car", one.name.removesuffix(_FOUND), "after.toml"]
+        found, allowed, told = _found(options, car, limits)
+        for name, one in found.items():
+            own = f"{name}{_FOUND}" if name in taking else name
+            plans.append(replace(one, name=own))
+            taking[own] = ["find", options.means, "--write-car", name, "after.toml"]
+            chosen = chosen or own
+        rules, fractions = [*rules, *allowed], fractions or told
     return written_so(car, fractions=fractions), Asked(plans, rules, chosen, taking)
 
 
@@ -142,11 +145,9 @@ def _refuse_unknown(name: str, plans: "Sequence[Plan]", source: str) -> None:
 
 
 def _found(
-    options: argparse.Namespace, car: "Car", limits: "Limits", taken: Sequence[str]
-) -> "tuple[list[Plan], Sequence[Rule], bool]":
-    """The best plan of a means file and its alternatives, by names that no other plan has; the rules; fractions."""
-    from dataclasses import replace
-
+    options: argparse.Namespace, car: "Car", limits: "Limits"
+) -> "tuple[Mapping[str, Plan], Sequence[Rule], bool]":
+    """The best plan of a means file and its alternatives, as `find` calls them; the rules; whether with fractions."""
     from kinematics.inputs.plans.means_file import read_means
     from reports.commands.find import refuse_no_means, refuse_nothing_to_hold, searched
     from reports.jobs import sharing
@@ -157,8 +158,5 @@ def _found(
     refuse_nothing_to_hold(options, car, limits)
     with sharing(options.jobs) as executor:
         search = searched(car, means, limits, options.means, executor)
-    found = []
-    for name, one in zip(plan_names(search), [search.best, *search.alternatives], strict=True):
-        own = f"{name}{_FOUND}" if name in taken else name
-        found.append(replace(one.plan, name=own))
-    return [one for one in found if one.changes], means.rules, means.fractions
+    every = zip(plan_names(search), [search.best, *search.alternatives], strict=True)
+    return {name: one.plan for name, one in every if one.plan.changes}, means.rules, means.fractions
