@@ -119,7 +119,6 @@ def _add_commands(menu: "_Commands") -> None:
     sweep_options.add_argument(
         "--pitch",
         type=between(-15.0, 15.0, "degrees"),
-        default=0.0,
         help="pitch of the body in all sweeps, degrees, nose down positive; it turns about each axle's own place on "
         "the ground (default: 0). What is told at ride height, and the verdict, are of the car as measured",
     )

@@ -1,9 +1,23 @@
 """Options that several commands share, each with one meaning and one default."""
 
 import argparse
+from collections.abc import Mapping
+from typing import Any
 
 from reports.jobs import MOST_JOBS
 from reports.option_values import between, length, step, whole
+
+# How far an axle is swept unasked: in the car's unit and degrees, None for what depends on the car.
+USUAL_SWEEP: Mapping[str, Any] = {
+    "travel": None,
+    "step": None,
+    "roll": 3.0,
+    "roll_step": 0.25,
+    "heave": 0.0,
+    "rack": None,
+    "wheels": "both",
+    "pitch": 0.0,
+}
 
 
 def add_car(parser: argparse.ArgumentParser) -> None:
@@ -58,6 +72,11 @@ def add_replace(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--replace", action="store_true", help="write over files that are there already")
 
 
+def add_paper(parser: argparse.ArgumentParser) -> None:
+    """On what size of paper a page is set; `reports.sheet.paper.paper_of` says which where none is named."""
+    parser.add_argument("--paper", choices=("a4", "letter"), help="size of the paper (default: a4; letter for inches)")
+
+
 def add_drawing_and_replace(parser: argparse.ArgumentParser) -> None:
     """The kind of figure files, and the leave to write over them."""
     parser.add_argument(
@@ -67,8 +86,8 @@ def add_drawing_and_replace(parser: argparse.ArgumentParser) -> None:
 
 
 def add_sweep_options(parser: argparse.ArgumentParser) -> None:
-    """How far and how finely an axle is swept, and what is written."""
-    parser.set_defaults(pitch=0.0)  # only `sweep` asks for it: plans pitch the car by its heights
+    """How far and how finely an axle is swept, and what is written; only `sweep` asks for pitch."""
+    parser.set_defaults(**USUAL_SWEEP)
     parser.add_argument(
         "--travel",
         nargs=2,
@@ -78,12 +97,11 @@ def add_sweep_options(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--step", type=step, help="step of travel, in the car's unit (default: 3 mm, or 1/8 in)")
     degrees = between(0.01, 15.0, "degrees")
-    parser.add_argument("--roll", type=degrees, default=3.0, help="roll to either side, degrees (default: %(default)s)")
-    parser.add_argument("--roll-step", type=degrees, default=0.25, help="step of roll, degrees (default: %(default)s)")
+    parser.add_argument("--roll", type=degrees, help="roll to either side, degrees (default: %(default)s)")
+    parser.add_argument("--roll-step", type=degrees, help="step of roll, degrees (default: %(default)s)")
     parser.add_argument(
         "--heave",
         type=length,
-        default=0.0,
         help="body raised in the roll sweep, in the car's unit (default: 0)",
     )
     parser.add_argument(
@@ -95,7 +113,6 @@ def add_sweep_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--wheels",
         choices=("both", "left", "right"),
-        default="both",
         help="which wheels the bump sweep moves (default: %(default)s)",
     )
     parser.add_argument(

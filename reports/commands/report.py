@@ -1,22 +1,25 @@
 """The command report: everything about a car in one file, to print, to hand on, to keep."""
 
 import argparse
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from kinematics.inputs.reading.faults import Fault, InputFaultError, did_you_mean, shown
 from reports.commands.car_and_limits import OUTSIDE, WITHIN, files_named, read_with_limits, written_so
-from reports.shared_options import add_car, add_jobs, add_replace
+from reports.shared_options import USUAL_SWEEP, add_car, add_jobs, add_paper, add_replace
 from reports.voice import say_written
 
 if TYPE_CHECKING:
     from kinematics.car.car import Car
+    from kinematics.car.lengths import LengthUnit
     from kinematics.car.limits import Limits
     from kinematics.planning.plans import Plan
     from kinematics.planning.rules import Rule
     from reports.paper.blocks import Document
     from reports.paper.solved import Asked, ReportSolved
+    from reports.sheet.paper import Paper
 
 _NAME = "cornersweep report"
 _FOUND = ", found"  # what tells a plan that was found from one of that name
@@ -37,13 +40,10 @@ def add_report(add: Callable[[str, Callable[[argparse.Namespace], int], str], ar
     )
     parser.add_argument("--means", metavar="FILE", help="find the plan with what this means file says may be done")
     parser.add_argument("--date", metavar="TEXT", help="write this date on the report (default: none)")
-    parser.add_argument("--paper", choices=("a4", "letter"), help="size of the paper (default: a4; letter for inches)")
+    add_paper(parser)
     add_jobs(parser)
     add_replace(parser)
-    # It is swept as far as `sweep` does unasked.
-    parser.set_defaults(
-        travel=None, step=None, roll=3.0, roll_step=0.25, heave=0.0, rack=None, wheels="both", pitch=0.0
-    )
+    parser.set_defaults(**USUAL_SWEEP)
 
 
 def report(options: argparse.Namespace) -> int:
@@ -68,7 +68,7 @@ def report(options: argparse.Namespace) -> int:
         solved = solve_report(car, limits, sweep_job(options, car, limits), asked, files_named(options), means)
     document = contents(solved, options.date or "")
     with working("drawing"):
-        written = written_report(document, path.suffix.lower(), options.paper, inches=car.unit.symbol == "in")
+        written = written_report(document, path.suffix.lower(), options.paper, car.unit)
     show_headline(report_headline(solved))
     write_content(path, written, replace=options.replace)
     say_written(path)
@@ -87,16 +87,16 @@ def _refuse_without_looks(path: Path) -> None:
         looks()
 
 
-def written_report(document: "Document", ending: str, paper: str | None, *, inches: bool) -> bytes:
-    """A report's file: .pdf or .html by its ending; paper: a4, letter or as the unit has it."""
+def written_report(document: "Document", ending: str, paper: "Paper | None", unit: "LengthUnit") -> bytes:
+    """A report's file: .pdf or .html by its ending; paper: where one is named, else a PDF's is as the unit has it."""
     if ending == ".pdf":
-        from reports.paper.pdf import Paper, pdf
+        from reports.paper.pdf import pdf
+        from reports.sheet.paper import paper_of
 
-        size: Paper = "letter" if (paper or ("letter" if inches else "a4")) == "letter" else "a4"
-        return pdf(document, size)
+        return pdf(document, paper_of(paper, unit))
     from reports.paper.html import html
 
-    return html(document, {"a4": "A4", "letter": "letter"}.get(paper or "", ""))
+    return html(document, paper or "")
 
 
 def _holds(solved: "ReportSolved") -> bool:
@@ -112,8 +112,8 @@ def _asked(options: argparse.Namespace, car: "Car", limits: "Limits") -> "tuple[
     from kinematics.inputs.plans.plan_file import read_plans
     from reports.paper.solved import Asked
 
-    files = [*options.plans, *([options.plan[0]] if options.plan is not None else [])]
-    read = read_plans(list(dict.fromkeys(files)), car) if files else None
+    files = list(dict.fromkeys([*options.plans, *(options.plan or ())[:1]]))
+    read = read_plans(files, car) if files else None
     plans: list[Plan] = [] if read is None else list(read.plans)
     rules: list[Rule] = [] if read is None else list(read.rules)
     fractions = read is not None and read.fractions
@@ -123,11 +123,13 @@ def _asked(options: argparse.Namespace, car: "Car", limits: "Limits") -> "tuple[
         chosen = options.plan[1]
         _refuse_unknown(chosen, plans, options.plan[0])
     if options.means is not None:
-        found, allowed, told = _found(options, car, limits, [one.name for one in plans])
-        chosen = chosen or next((one.name for one in found), "")
-        plans, rules, fractions = [*plans, *found], [*rules, *allowed], fractions or told
-        for one in found:
-            taking[one.name] = ["find", options.means, "--write-car", one.name.removesuffix(_FOUND), "after.toml"]
+        found, allowed, told = _found(options, car, limits)
+        for name, one in found.items():
+            own = f"{name}{_FOUND}" if name in taking else name
+            plans.append(replace(one, name=own))
+            taking[own] = ["find", options.means, "--write-car", name, "after.toml"]
+            chosen = chosen or own
+        rules, fractions = [*rules, *allowed], fractions or told
     return written_so(car, fractions=fractions), Asked(plans, rules, chosen, taking)
 
 
@@ -143,11 +145,9 @@ def _refuse_unknown(name: str, plans: "Sequence[Plan]", source: str) -> None:
 
 
 def _found(
-    options: argparse.Namespace, car: "Car", limits: "Limits", taken: Sequence[str]
-) -> "tuple[list[Plan], Sequence[Rule], bool]":
-    """The best plan of a means file and its alternatives, by names that no other plan has; the rules; fractions."""
-    from dataclasses import replace
-
+    options: argparse.Namespace, car: "Car", limits: "Limits"
+) -> "tuple[Mapping[str, Plan], Sequence[Rule], bool]":
+    """The best plan of a means file and its alternatives, as `find` calls them; the rules; whether with fractions."""
     from kinematics.inputs.plans.means_file import read_means
     from reports.commands.find import refuse_no_means, refuse_nothing_to_hold, searched
     from reports.jobs import sharing
@@ -158,8 +158,5 @@ def _found(
     refuse_nothing_to_hold(options, car, limits)
     with sharing(options.jobs) as executor:
         search = searched(car, means, limits, options.means, executor)
-    found = []
-    for name, one in zip(plan_names(search), [search.best, *search.alternatives], strict=True):
-        own = f"{name}{_FOUND}" if name in taken else name
-        found.append(replace(one.plan, name=own))
-    return [one for one in found if one.changes], means.rules, means.fractions
+    every = zip(plan_names(search), [search.best, *search.alternatives], strict=True)
+    return {name: one.plan for name, one in every if one.plan.changes}, means.rules, means.fractions

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from kinematics.inputs.reading.faults import Fault, InputFaultError, did_you_mean, shown
 from reports.commands.car_and_limits import OUTSIDE, WITHIN, files_named, read_with_limits, written_so
 from reports.option_values import between
-from reports.shared_options import add_car, add_replace
+from reports.shared_options import add_car, add_paper, add_replace
 from reports.voice import say, say_written
 
 if TYPE_CHECKING:
@@ -22,7 +22,6 @@ if TYPE_CHECKING:
     from kinematics.planning.changed_axle import ChangedAxle
     from kinematics.planning.plans import Plan
     from kinematics.setting.set_up import SetUp
-    from reports.sheet.paper import Paper
 
 _NAME = "cornersweep setup"
 _PDF, _TOML = ".pdf", ".toml"
@@ -60,7 +59,7 @@ def add_setup(add: Callable[[str, Callable[[argparse.Namespace], int], str], arg
         metavar="FILE",
         help="write the sheet (.pdf) to print, or the file that goes with it (.toml), or both",
     )
-    parser.add_argument("--paper", choices=("a4", "letter"), help="size of the paper (default: a4; letter for inches)")
+    add_paper(parser)
     parser.add_argument(
         "--measured",
         metavar="FILE",
@@ -197,10 +196,11 @@ def _told(options: argparse.Namespace, planned: "SetUp", targets: "Sequence[Path
 
 def _write(options: argparse.Namespace, planned: "SetUp", targets: "Sequence[Path]") -> None:
     from reports.outputs.safe_write import write_content
+    from reports.sheet.paper import paper_of
     from reports.sheet.set_up_file import set_up_file
     from reports.sheet.set_up_sheet import set_up_sheet
 
-    paper: Paper = options.paper or ("a4" if planned.car.unit.symbol == "mm" else "letter")
+    paper = paper_of(options.paper, planned.car.unit)
     for path in targets:
         if path.suffix.lower() == _PDF:
             write_content(path, set_up_sheet(planned, options.cross, paper), replace=options.replace)

@@ -6,14 +6,13 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from kinematics.inputs.reading.faults import Fault, InputFaultError, shown
-from reports.shared_options import add_replace
+from reports.shared_options import add_paper, add_replace
 from reports.voice import say
 
 if TYPE_CHECKING:
     from kinematics.car.lengths import LengthUnit
     from kinematics.car.suspension_type import SuspensionType
     from kinematics.survey.reading_list import SuggestedReading
-    from reports.sheet.paper import Paper
 
 _NAME = "cornersweep sheet"
 _WRITTEN = 0
@@ -25,7 +24,7 @@ def add_sheet(add: Callable[[str, Callable[[argparse.Namespace], int], str], arg
     parser.add_argument("what", help="suspension type, such as strut or five-link; with --filled-in: the sheet (PDF)")
     parser.add_argument("file", help="the file to write: .pdf, the sheet; .toml, the survey file that goes with it")
     parser.add_argument("--filled-in", action="store_true", help="read a sheet that was filled in on a screen")
-    parser.add_argument("--paper", choices=("a4", "letter"), help="size of the paper (default: a4; letter for inches)")
+    add_paper(parser)
     parser.add_argument("--units", choices=("mm", "in"), help="unit of length (default: mm)")
     parser.add_argument("--axle", choices=("front", "rear"), help="which axle (default: front if the type is steered)")
     add_replace(parser)
@@ -78,8 +77,9 @@ def _blank(options: argparse.Namespace, path: Path) -> int:
 def _write_pdf(path: Path, kind: "SuspensionType", unit: "LengthUnit", axle: str, options: argparse.Namespace) -> None:
     from reports.outputs.safe_write import write_content
     from reports.sheet.measuring_sheet import measuring_sheet
+    from reports.sheet.paper import paper_of
 
-    paper: Paper = options.paper or ("a4" if unit.symbol == "mm" else "letter")
+    paper = paper_of(options.paper, unit)
     write_content(path, measuring_sheet(kind, unit, axle, paper), replace=options.replace)
 
 

@@ -52,7 +52,7 @@ class Bands:
 
 
 NO_BANDS = Bands(np.zeros(0), {}, "")
-_BAND = "95 % of such measurements"
+BAND = "95 % of such measurements"
 
 
 @dataclass(frozen=True)
@@ -148,7 +148,7 @@ def band_legend(bands: Sequence[Band]) -> dict[str, Artist]:
     if not bands:
         return {}
     colour = bands[0].colour if len(bands) == 1 else GREY
-    return {_BAND: Patch(facecolor=colour, alpha=BAND_ALPHA, linewidth=0.0)}
+    return {BAND: Patch(facecolor=colour, alpha=BAND_ALPHA, linewidth=0.0)}
 
 
 def _sides(driver: DriverAxis, values: Sequence[Array], *, single: bool) -> tuple[str, ...]:

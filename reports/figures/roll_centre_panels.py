@@ -64,12 +64,12 @@ _TEXTBOOK = _Way(
 _FORCE_WEIGHTED = _Way("force-weighted", _WEIGHTED, "", {"color": VERMILION, "linestyle": DOTTED, "linewidth": 1.8})
 # The broad pale line lets the two thin ones be seen where all three coincide.
 _IN_BUMP = (_KINEMATIC, _TEXTBOOK, _FORCE_WEIGHTED)
-_IN_BRIEF = (replace(_FORCE_WEIGHTED, style={"color": VERMILION, "linestyle": SOLID, "linewidth": 2.2, "zorder": 2.2}),)
 _IN_ROLL = (
     replace(_FORCE_WEIGHTED, style={"color": VERMILION, "linestyle": SOLID, "linewidth": 2.2, "zorder": 2.2}),
     replace(_KINEMATIC, style={"color": SKY, "linestyle": SOLID, "linewidth": 2.4, "alpha": 0.6}),
     replace(_TEXTBOOK, style={"color": GREY, "linestyle": DASHED, "linewidth": 0.9}),
 )
+_IN_BRIEF = _IN_ROLL[:1]
 
 
 def roll_centre_panels(
@@ -100,7 +100,7 @@ def _heights(
     ways = [way for way in ways if _known(sweeps, way.height) or way.height == _HEIGHT]
     if not single:
         ways = [way for way in ways if way.title != "textbook"] if in_roll else [_KINEMATIC]
-    main = ways[0]
+    main, several = ways[0], single and len(ways) > 1
     ours, others = _limits(driver, limits, main.height)
     low, high = _window(sweeps, driver, ways, [*ours, *others])
     off = run_off.Notes(driver.decimals, driver.symbol, unit, "from the ground")
@@ -114,12 +114,12 @@ def _heights(
         notes.append(_PALE_ARE)
     elif any(_runs_aside(sweep) for _, sweep in sweeps) and any(way.offset for way in ways):
         notes.append(_FAR_ASIDE)
-    lines: dict[str, Artist] = {way.title: Line2D([], [], **way.style) for way in ways} if single else {}
+    lines: dict[str, Artist] = {way.title: Line2D([], [], **way.style) for way in ways} if several else {}
     colours = (main.style["color"],) if single else ()
     shown = around(QUANTITIES[main.height], driver, bands, unit, colours, (high - low) / unit.in_mm)
     legend = lines | band_legend(shown) | limit_legend(ours, driver, unit)
     legend |= limit_legend(others, driver, unit, "kinematic ")
-    quantity = QUANTITIES[_HEIGHT if single else main.height]
+    quantity = QUANTITIES[_HEIGHT if several else main.height]
     label = f"{'kinematic ' if not single and not in_roll else ''}{quantity.axis_label(unit)}"
     edges = (low / unit.in_mm, high / unit.in_mm)
     return Panel(quantity, label, tuple(drawn), edges, (*ours, *others), legend, tuple(notes), shown)

@@ -1,15 +1,14 @@
 """The three curves that decide, low enough for a report's first page: force-weighted height, camber and toe in bump."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
-from matplotlib.artist import Artist
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from kinematics.car.lengths import LengthUnit
 from kinematics.car.limits import Limit, WorkingRange
 from kinematics.sweeps.body import Sweep
-from reports.figures.curve_panels import LEFT_MARGIN, NO_BANDS, Bands, Panel, wheel_panel
+from reports.figures.curve_panels import BAND, LEFT_MARGIN, NO_BANDS, Bands, Panel, wheel_panel
 from reports.figures.curves import fill_panel, mark_stops, shade_limit
 from reports.figures.driver_axis import driver_axis
 from reports.figures.legends import LOOK
@@ -58,18 +57,11 @@ def three_curves(
 
 def _words(axes: Axes, panel: Panel, unit: LengthUnit, height: float) -> None:
     """What a panel shows and its legend, in one line above it."""
-    label = panel.curves[0].name if len(panel.curves) == 1 and panel.curves[0].name == "force-weighted" else ""
-    title = f"{label} {panel.quantity.label(unit)}".strip()
-    axes.set_ylabel(title, rotation=0, horizontalalignment="left", verticalalignment="bottom")
+    axes.set_ylabel(panel.quantity.label(unit), rotation=0, horizontalalignment="left", verticalalignment="bottom")
     axes.yaxis.set_label_coords(0.0, 1.0 + 0.03 / height)
-    legend = _told(panel.legend, label)
+    legend = {words: mark for words, mark in panel.legend.items() if words != BAND}  # a note says it
     if legend:
         axes.legend(
             list(legend.values()), list(legend), loc="lower right", bbox_to_anchor=(1.0, 1.0 + 0.03 / height),
             ncols=len(legend), borderaxespad=0.0, **LOOK,
         )  # fmt: skip
-
-
-def _told(legend: Mapping[str, Artist], label: str) -> dict[str, Artist]:
-    """A legend without what the panel's words, or the note on bands, say already."""
-    return {words: mark for words, mark in legend.items() if words != label and not words.startswith("95 %")}

@@ -26,13 +26,12 @@ from reports.page.leaning import lacks, shelf_beside
 from reports.page.plan_store import read_kept
 from reports.page.surveying import survey_beside
 from reports.page.trial_store import trial_beside
+from reports.shared_options import USUAL_SWEEP
 
 _DRAWING = "pdf"
 _DRAWS = 1000
 _INK = threading.Lock()  # Matplotlib draws for one at a time
-_USUAL = argparse.Namespace(
-    travel=None, step=None, roll=3.0, roll_step=0.25, pitch=0.0, heave=0.0, wheels="both", rack=None
-)
+_USUAL = argparse.Namespace(**USUAL_SWEEP)
 
 
 @dataclass(frozen=True)
@@ -165,8 +164,7 @@ def _reports(bench: Bench, opened: OpenCar) -> list[Taken]:
         def fill(file: BinaryIO) -> None:
             from reports.paper.contents import contents
 
-            inches = opened.car.unit.symbol == "in"
-            file.write(written_report(contents(_reported(bench, opened)), ending, None, inches=inches))
+            file.write(written_report(contents(_reported(bench, opened)), ending, None, opened.car.unit))
 
         return fill
 

@@ -14,13 +14,11 @@ from reports.outputs.compare_files import ComparedAxle, plan_curves, plan_views
 from reports.paper.blocks import Block, Picture, Points, Row, Section, Table, Words
 from reports.paper.judged import checks_table
 from reports.paper.solved import PlansTried, ReportSolved
-from reports.words.compared import decides_words, held_words, roll_centre
-from reports.words.headline import height_words
+from reports.words.compared import decides_words, held_of, held_words, roll_centre_words
 from reports.words.not_checked import not_checked_words
 from reports.words.numbers import per_cent, shown, shows
 from reports.words.on_paper import as_it_is
-from reports.words.plans import breach_words, change_words, gain_words, refusal_words
-from reports.words.report import aligned_words
+from reports.words.plans import aligned_words, breach_words, change_words, gain_words, refusal_words, steps
 from reports.words.tyre_size import tyre_size_words
 from reports.words.verdict import combined_words
 
@@ -127,12 +125,10 @@ def _numbers(solved: ReportSolved, tried: PlansTried, chosen: Outcome, axle: Axl
 
 def _step(before: Sequence[float], after: Sequence[float], kind: Dimension, solved: ReportSolved) -> str:
     """What a number changes by; nothing where that does not show, or has no value."""
-    unit = solved.car.unit
-    sides = max(len(before), len(after)) if before and after else 0
-    steps = [after[side % len(after)] - before[side % len(before)] for side in range(sides)]
-    if not any(np.isfinite(step) and shows(step, kind, unit) for step in steps):
+    unit, each = solved.car.unit, steps(before, after)
+    if not any(np.isfinite(step) and shows(step, kind, unit) for step in each):
         return ""
-    return " / ".join(dict.fromkeys(shown(step, kind, unit, sign=True) if np.isfinite(step) else "-" for step in steps))
+    return " / ".join(dict.fromkeys(shown(step, kind, unit, sign=True) if np.isfinite(step) else "-" for step in each))
 
 
 def _plans(solved: ReportSolved, tried: PlansTried) -> Table:
@@ -140,8 +136,6 @@ def _plans(solved: ReportSolved, tried: PlansTried) -> Table:
     unit, axle, compared = solved.car.unit, solved.car.axles[0].name, tried.compared
     rows = []
     for one in [tried.measured, *(each for each in compared.ranked if each is not tried.measured)]:
-        height = roll_centre(one, axle)
-        where = height_words(height, unit) if np.isfinite(height) or one.numbers else "-"
-        held = f"{one.holding} of {len(one.findings)}" if one.findings else "-"
-        rows.append(Row([one.plan.name, where, held, decides_words(one, unit, tried.sure.get(one.plan.name))]))
+        where, decides = roll_centre_words(one, axle, unit), decides_words(one, unit, tried.sure.get(one.plan.name))
+        rows.append(Row([one.plan.name, where, held_of(one), decides]))
     return Table("All plans, the best first", ["plan", f"{axle} roll centre", "holds", "what limits it"], rows)

@@ -2,7 +2,6 @@
 
 from collections.abc import Iterator
 from functools import partial
-from typing import TYPE_CHECKING
 
 from kinematics.car.units import Units
 from kinematics.doubt.assessment import Assessment
@@ -29,9 +28,6 @@ from reports.words.numbers import PLUS_MINUS, told
 from reports.words.plan_cautions import full_cautions
 from reports.words.report import meanings
 from reports.words.travel import finding_words
-
-if TYPE_CHECKING:
-    pass
 
 _MOST_EFFECTS = 8  # on one number
 _MOST_SOURCES = 6  # of one number

@@ -1,11 +1,12 @@
 """A report as one page of HTML that needs nothing else: pictures and looks stand within it, and nothing runs."""
 
+import itertools
 from collections.abc import Callable, Iterator, Sequence
 from html import escape
 from importlib.resources import files
 
 from reports.paper.blocks import Beside, Block, Caution, Document, Picture, Points, Row, Section, Table, Terms, Words
-from reports.paper.inked import Inked, all_inked, within_a_page
+from reports.paper.inked import within_a_page
 from reports.paper.installed import refuse_missing
 
 _LOOKS = "report.css"
@@ -14,7 +15,7 @@ _SHORT = 24  # rows of a table that stays on one page
 
 def html(document: Document, size: str) -> bytes:
     """The whole page, as UTF-8; size: of the paper, as CSS calls it, or empty to leave it to the printer."""
-    pictures = dict(zip(map(id, document.pictures), enumerate(all_inked(document.pictures), 1), strict=True))
+    numbers = itertools.count(1)  # of pictures
     lines = [
         "<!DOCTYPE html>",
         '<html lang="en">',
@@ -31,7 +32,7 @@ def html(document: Document, size: str) -> bytes:
         '<div class="headline">',
         *(f"<p>{escape(line)}</p>" for line in document.headline),
         "</div>",
-        *(line for place, section in enumerate(document.sections, 1) for line in _section(section, place, pictures)),
+        *(line for place, section in enumerate(document.sections, 1) for line in _section(section, place, numbers)),
         "</main>",
         "</body>",
         "</html>",
@@ -45,19 +46,16 @@ def looks() -> str:
         return (files(__package__) / "assets" / _LOOKS).read_text(encoding="utf-8")
 
 
-_Drawn = dict[int, tuple[int, Inked]]
-
-
-def _section(section: Section, place: int, pictures: _Drawn) -> Iterator[str]:
+def _section(section: Section, place: int, numbers: Iterator[int]) -> Iterator[str]:
     page = ' class="page"' if section.new_page else ""
     yield f'<section{page} aria-labelledby="section-{place}">'
     yield f'<h2 id="section-{place}">{escape(section.heading)}</h2>'
     for block in section.blocks:
-        yield from _block(block, pictures)
+        yield from _block(block, numbers)
     yield "</section>"
 
 
-def _block(block: Block, pictures: _Drawn) -> Iterator[str]:
+def _block(block: Block, numbers: Iterator[int]) -> Iterator[str]:
     match block:
         case Words():
             text = escape(block.text)
@@ -81,13 +79,12 @@ def _block(block: Block, pictures: _Drawn) -> Iterator[str]:
                 yield from _table(table)
             yield "</div>"
         case Picture():
-            yield from _picture(block, pictures)
+            yield from _picture(block, next(numbers))
 
 
-def _picture(picture: Picture, pictures: _Drawn) -> Iterator[str]:
-    number, drawing = pictures[id(picture)]
+def _picture(picture: Picture, number: int) -> Iterator[str]:
     small = ' class="small"' if picture.small else ""
-    yield f"<figure{small}>\n{within_a_page(drawing, f'figure-{number}')}\n</figure>"
+    yield f"<figure{small}>\n{within_a_page(picture, f'figure-{number}')}\n</figure>"
 
 
 def _table(table: Table) -> Iterator[str]:

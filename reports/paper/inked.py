@@ -17,23 +17,11 @@ _READ_ALOUD = ("title", "description")  # names of a picture's words
 
 
 @dataclass(frozen=True)
-class Inked:
-    """A picture drawn as SVG."""
-
-    content: bytes
-
-
-@dataclass(frozen=True)
 class InkedPage:
     """A picture drawn as a page. size: width and height [pt]; words: its title and what it shows, for reading aloud."""
 
     size: tuple[float, float]
     words: str
-
-
-def all_inked(pictures: Sequence[Picture]) -> list[Inked]:
-    """Draw pictures as SVG, in their order."""
-    return [Inked(ink(one.draw, "svg")) for one in pictures]
 
 
 def all_on_pages(pictures: Sequence[Picture]) -> tuple[bytes, list[InkedPage]]:
@@ -58,9 +46,9 @@ def all_on_pages(pictures: Sequence[Picture]) -> tuple[bytes, list[InkedPage]]:
     return file.getvalue(), pages
 
 
-def within_a_page(drawing: Inked, name: str) -> str:
-    """An SVG without what only a file of its own needs; its names begin with `name`, so that a page has none twice."""
-    root = ElementTree.fromstring(drawing.content)
+def within_a_page(picture: Picture, name: str) -> str:
+    """Draw a picture as SVG without what only a file needs; names begin with `name`, so that a page has none twice."""
+    root = ElementTree.fromstring(ink(picture.draw, "svg"))
     _leave_out(root)
     pointed = set(_READ_ALOUD)
     for one in root.iter():

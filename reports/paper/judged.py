@@ -1,37 +1,24 @@
 """A report's tables of checks and numbers at ride height."""
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 
 import numpy as np
 
 from kinematics.car.car import SIDE_NAMES
 from kinematics.car.lengths import LengthUnit
-from kinematics.car.limits import COMMON_PRACTICE, FORCE_WEIGHTED, STATED
 from kinematics.doubt.solved_car import MeasuredAxle
 from kinematics.judging.verdict import Finding
-from kinematics.motion.reasons import Reason
 from kinematics.numbers.registry import QUANTITIES
 from reports.paper.blocks import Block, Row, Section, Table, Words
 from reports.paper.solved import ReportSolved
 from reports.tables.terminal import STATIC
-from reports.words.gaps import told_once
-from reports.words.not_judged import BUMP_STEER, bump_steer_words
+from reports.words.check_remarks import check_remarks
 from reports.words.numbers import HOW_HALF_WIDTH_95, PLUS_MINUS, per_cent, shown
 from reports.words.on_paper import as_it_is
 from reports.words.report import CHANCES
 from reports.words.roll_axis import roll_axis_words
 from reports.words.side_view import side_view_terms
-from reports.words.verdict import (
-    MEANT_BY_FORCE_WEIGHTED,
-    check_name,
-    combined_words,
-    margin_words,
-    ranges_words,
-    short_place,
-    short_range,
-    summary,
-    worst_short,
-)
+from reports.words.verdict import check_name, margin_words, short_place, short_range, summary, worst_short
 
 Chance = Callable[[Finding], float | None]
 
@@ -42,7 +29,8 @@ def checks_section(solved: ReportSolved) -> Section:
     blocks: list[Block] = [Words(f"{as_it_is(car).capitalize()}: {summary(findings)}.")]
     if findings:
         blocks.append(checks_table(f"Limits, {as_it_is(car)}", findings, car.unit, solved.chance))
-    blocks += [Words(text) for text in _remarks(solved)]
+    blocks += [Words(text) for text in check_remarks(solved.measured, solved.limits)]
+    blocks += [Words(CHANCES)] if solved.chances else []
     return Section("Limits", blocks)
 
 
@@ -62,30 +50,6 @@ def checks_table(caption: str, findings: Sequence[Finding], unit: LengthUnit, ch
             cells += ["" if found is None else per_cent(found)] if chances else []
             rows.append(Row(cells, "plain" if one.holds else "out"))
     return Table(caption, heads, rows, frozenset({2, 6} if chances else {2}))
-
-
-def _remarks(solved: ReportSolved) -> list[str]:
-    """What the table of checks does not say."""
-    car, limits, findings = solved.car, solved.limits, solved.measured.findings
-    first = solved.measured.axles[0]
-    said: list[str] = []
-    if findings:
-        steer = first.rest.values.get(BUMP_STEER)
-        named = [] if steer is None else [(as_it_is(car), steer[:, 0].tolist())]
-        said += [" ".join(bump_steer_words(first.axle, limits, named, car.unit))]
-        said += [combined_words(one.combined, car.unit) for one in solved.measured.axles if one.combined is not None]
-        said += [ranges_words(limits.working, car.unit)]
-    if any(one.limit.key == FORCE_WEIGHTED.key for one in findings):
-        said.append(f"{QUANTITIES[FORCE_WEIGHTED.key].short.capitalize()}: {MEANT_BY_FORCE_WEIGHTED}.")
-    if any(one.limit.source != STATED for one in findings):
-        said.append(f"* not in the file, but {COMMON_PRACTICE}.")
-    said += [f"Not all can be reached: {reason}." for reason in told_once(_troubles(findings))]
-    said += [CHANCES] if solved.chances else []
-    return [text for text in said if text]
-
-
-def _troubles(findings: Sequence[Finding]) -> Iterator[Reason]:
-    yield from (reason for one in findings for reason in one.trouble)
 
 
 def numbers_section(solved: ReportSolved) -> Section:

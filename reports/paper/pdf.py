@@ -3,11 +3,10 @@
 import io
 from collections.abc import Iterator, Sequence
 from functools import partial
-from typing import Any, Literal
+from typing import Any
 from xml.sax.saxutils import escape
 
 from reportlab.lib.colors import Color, black
-from reportlab.lib.pagesizes import A4, LETTER
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
 from reportlab.pdfbase.pdfmetrics import stringWidth
@@ -29,9 +28,8 @@ from reports.paper.blocks import Beside, Block, Caution, Document, Picture, Poin
 from reports.paper.fonts import BOLD, FONT, with_fonts
 from reports.paper.inked import InkedPage, all_on_pages
 from reports.paper.laid_in import LaidIn, with_pictures
+from reports.sheet.paper import PAPERS, Paper
 
-Paper = Literal["a4", "letter"]
-_PAPERS: dict[Paper, tuple[float, float]] = {"a4": A4, "letter": LETTER}  # pt
 _SIDE, _HEAD, _FOOT = 13 * mm, 12 * mm, 15 * mm
 _GAP = 11.0  # pt, between the columns of a table
 _GREY, _PALE = Color(0.35, 0.35, 0.35), Color(0.72, 0.72, 0.72)
@@ -57,7 +55,7 @@ def pdf(document: Document, paper: Paper) -> bytes:
     """The whole report; the same bytes every time."""
     with_fonts()
     drawn, pictures = all_on_pages(document.pictures)
-    size = _PAPERS[paper]
+    size = PAPERS[paper]
     # Set once to count the pages, and again so that each foot tells of how many it is.
     _, pages = _set(document, pictures, size, 0)
     content, _ = _set(document, pictures, size, pages)

@@ -13,6 +13,7 @@ from reportlab.lib.units import mm
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageTemplate, Paragraph, Table
 
+from kinematics.car.lengths import LengthUnit
 from reports.sheet.names import BY, CAR, DATE
 from reports.sheet.sketch import BOLD, FONT
 
@@ -45,6 +46,11 @@ CELLS: list[Any] = [
     ("TOPPADDING", (0, 0), (-1, -1), PADDING),
     ("BOTTOMPADDING", (0, 0), (-1, -1), PADDING),
 ]
+
+
+def paper_of(named: Paper | None, unit: LengthUnit) -> Paper:
+    """The paper that was named, else what a garage that measures in this unit has."""
+    return named or ("letter" if unit.symbol == "in" else "a4")
 
 
 class Blank(Flowable):

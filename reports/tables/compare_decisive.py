@@ -2,7 +2,6 @@
 
 from collections.abc import Iterator, Sequence
 
-import numpy as np
 from rich.box import SIMPLE_HEAD
 from rich.console import Console
 from rich.table import Table
@@ -11,13 +10,21 @@ from rich.text import Text
 from kinematics.car.limits import Limits
 from kinematics.planning.comparison import Comparison, Outcome
 from reports.tables.terminal import show_headline
-from reports.words.compared import Sure, best_plan, comparison_headline, decides_words, holds_all, roll_centre
-from reports.words.headline import WHAT_IT_DOES, height_words
+from reports.words.compared import (
+    Sure,
+    best_plan,
+    comparison_headline,
+    decides_words,
+    held_of,
+    holds_all,
+    roll_centre_words,
+)
+from reports.words.headline import WHAT_IT_DOES
 from reports.words.not_checked import not_checked_words
 from reports.words.not_judged import BUMP_STEER, bump_steer_words
 from reports.words.numbers import per_cent
 from reports.words.plan_cautions import before_it_is_driven
-from reports.words.plans import adjusted_words, changes_words
+from reports.words.plans import aligned_words, changes_words
 from reports.words.tyre_size import tyre_size_words
 from reports.words.verdict import combined_words, ranges_words
 from reports.words.wrapped import wrapped
@@ -67,10 +74,8 @@ def _plans(comparison: Comparison, shown: Sequence[Outcome], sure: Sure) -> Tabl
         table.add_column("chance", justify="right", no_wrap=True)
     table.add_column("what limits it", no_wrap=True)
     for one in shown:
-        height = roll_centre(one, axle)
-        where = height_words(height, unit) if np.isfinite(height) or one.numbers else "-"
-        held = f"{one.holding} of {len(one.findings)}" if one.findings else "-"
-        cells: list[Text | str] = [Text(one.plan.name), where.removesuffix(" ground"), held]
+        where = roll_centre_words(one, axle, unit).removesuffix(" ground")
+        cells: list[Text | str] = [Text(one.plan.name), where, held_of(one)]
         if chances:
             found = sure.get(one.plan.name)
             cells.append("" if found is None or found.chance is None else per_cent(found.chance))
@@ -87,9 +92,7 @@ def _remarks(comparison: Comparison, limits: Limits) -> Iterator[str]:
     told = best or comparison.outcomes[-1 if len(comparison.outcomes) == 2 else 0]
     if told is not comparison.outcomes[0]:
         yield from wrapped(f'"{told.plan.name}": {changes_words(told.plan, unit) or "alignment alone"}.')[:_MOST_LINES]
-        fitting = [one for one in told.axles.values() if not one.refusals]
-        aligned = [adjusted_words(comparison.car.axle(one.axle.name), one, unit) for one in fitting]
-        for line in filter(None, aligned):
+        for line in aligned_words(comparison.car, told):
             yield from wrapped(f"Adjusters afterwards: {line}.")
         yield from tyre_size_words(told.plan, comparison.car)
         yield from before_it_is_driven(told.plan)

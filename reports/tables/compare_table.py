@@ -16,12 +16,13 @@ from kinematics.planning.comparison import Comparison, Outcome, Share
 from reports.words.numbers import shown, shows, told
 from reports.words.plan_cautions import full_cautions
 from reports.words.plans import (
-    adjusted_words,
+    aligned_words,
     breach_words,
     change_words,
     gain_words,
     rank_words,
     refusal_words,
+    steps,
     verdict_words,
 )
 from reports.words.verdict import combined_words, sentence
@@ -68,10 +69,8 @@ def _show_outcome(out: Console, comparison: Comparison, outcome: Outcome) -> Non
         _line(out, "CANNOT BE", trouble)
     for breach in outcome.breaches:
         _line(out, "costs" if breach.allowed else "RULE BROKEN", breach_words(breach, unit))
-    for changed in outcome.axles.values():
-        words = adjusted_words(comparison.car.axle(changed.axle.name), changed, unit) if not changed.refusals else ""
-        if words:
-            _line(out, "aligned", words)
+    for words in aligned_words(comparison.car, outcome):
+        _line(out, "aligned", words)
     for axle in outcome.numbers if outcome is not comparison.outcomes[0] else ():
         _line(out, "changes", f"{axle}: {_differences(comparison, outcome, axle)}")
     outside = [finding for finding in outcome.findings if not finding.holds]
@@ -102,12 +101,10 @@ def _differences(comparison: Comparison, outcome: Outcome, axle: str) -> str:
     for number in comparison.numbers(axle):
         kind = number.dimension
         then, now = (one.values(axle, number.key) for one in (measured, outcome))
-        sides = max(len(then), len(now)) if then and now else 0
-        both = [(then[side % len(then)], now[side % len(now)]) for side in range(sides)]
         # What is nowhere, before or after, has no step to tell.
-        steps = [after - before for before, after in both if math.isfinite(after - before)]
-        if any(shows(step, kind, unit) for step in steps):
-            words.append(f"{number.title} {' / '.join(dict.fromkeys(told(step, kind, unit) for step in steps))}")
+        known = [step for step in steps(then, now) if math.isfinite(step)]
+        if any(shows(step, kind, unit) for step in known):
+            words.append(f"{number.title} {' / '.join(dict.fromkeys(told(step, kind, unit) for step in known))}")
     return ", ".join(words) if words else "nothing that shows"
 
 

@@ -9,28 +9,19 @@ from rich.text import Text
 
 from kinematics.car.car import SIDE_NAMES
 from kinematics.car.lengths import LengthUnit
-from kinematics.car.limits import COMMON_PRACTICE, FORCE_WEIGHTED, STATED, Limits
+from kinematics.car.limits import Limits
 from kinematics.doubt.solved_car import MeasuredAxle, MeasuredCar
 from kinematics.judging.suspicious import suspicious
 from kinematics.judging.verdict import Finding
 from kinematics.numbers.quantity import Where
 from kinematics.numbers.registry import QUANTITIES, keys_shown
 from reports.tables.terminal import show_headline
-from reports.words.gaps import told_once
+from reports.words.check_remarks import check_remarks
 from reports.words.headline import WHAT_IT_DOES, headline
-from reports.words.not_judged import BUMP_STEER, bump_steer_words
 from reports.words.numbers import told
-from reports.words.on_paper import as_it_is, paper_words
+from reports.words.on_paper import paper_words
 from reports.words.suspicious import oddity_words
-from reports.words.verdict import (
-    MEANT_BY_FORCE_WEIGHTED,
-    check_name,
-    combined_words,
-    ranges_words,
-    short_place,
-    short_range,
-    worst_short,
-)
+from reports.words.verdict import check_name, short_place, short_range, worst_short
 from reports.words.wrapped import wrapped
 
 _MOST_CHECKS = 10  # in the table; what is out comes first, then what is nearest to it
@@ -57,7 +48,7 @@ def show_decisive(
     unit = solved.car.unit
     show_headline(headline(solved, files, swept=swept, means=means))
     out.print(_checks(solved) if solved.findings else _numbers(solved))
-    for line in _remarks(solved, limits, unit):
+    for line in _remarks(solved, limits):
         out.print(Text(line))
     if not everything:
         for line in _oddities(solved, unit):
@@ -115,28 +106,13 @@ def _value(measured: MeasuredAxle, key: str, unit: LengthUnit) -> str:
     return " / ".join(dict.fromkeys(told(float(value), QUANTITIES[key].dimension, unit) for value in values))
 
 
-def _remarks(solved: MeasuredCar, limits: Limits, unit: LengthUnit) -> Iterator[str]:
-    """What the table does not say: the worst of travel and roll at once, the range, sources, what is left out."""
+def _remarks(solved: MeasuredCar, limits: Limits) -> Iterator[str]:
+    """What the table does not say, and what is left out of it."""
     findings = solved.findings
     yield from paper_words(solved.car)
     yield WHAT_IT_DOES
-    if findings:
-        first = solved.axles[0]
-        steer = first.rest.values.get(BUMP_STEER)
-        named = [] if steer is None else [(as_it_is(solved.car), steer[:, 0].tolist())]
-        yield from bump_steer_words(first.axle, limits, named, unit)
-    for measured in solved.axles:
-        if measured.combined is not None:
-            yield from wrapped(combined_words(measured.combined, unit))
-    if findings:
-        yield from wrapped(ranges_words(limits.working, unit))
-    if any(one.limit.key == FORCE_WEIGHTED.key for one in findings):
-        yield from wrapped(f"{QUANTITIES[FORCE_WEIGHTED.key].short.capitalize()}: {MEANT_BY_FORCE_WEIGHTED}.")
-    if any(one.limit.source != STATED for one in findings):
-        yield f"* not in the file, but {COMMON_PRACTICE}."
-    reasons = told_once(reason for one in findings for reason in one.trouble)
-    for reason in reasons[:_MOST_REMARKS]:
-        yield from wrapped(f"Not all can be reached: {reason}.")
+    for text in check_remarks(solved, limits, _MOST_REMARKS):
+        yield from wrapped(text)
     left = len(findings) - _MOST_CHECKS
     if left > 0:
         hidden = sorted(findings, key=lambda one: one.holds)[_MOST_CHECKS:]

@@ -83,6 +83,11 @@ def held_words(outcome: Outcome) -> str:
     return f"{outcome.holding} of {count} checks hold{'s' if outcome.holding == 1 else ''}"
 
 
+def held_of(outcome: Outcome) -> str:
+    """The same for a table: "3 of 5"."""
+    return f"{outcome.holding} of {len(outcome.findings)}" if outcome.findings else "-"
+
+
 def _chance(comparison: Comparison, best: Outcome, sure: Sure) -> str:
     """The chance with which all checks hold, if they do."""
     if not holds_all(best):
@@ -105,6 +110,11 @@ def _sure(found: PlanSureness | None, axle: str, unit: LengthUnit) -> str:
 def roll_centre(outcome: Outcome, axle: str) -> float:
     """Its height at ride height [mm], NaN where the plan has none."""
     return next(iter(outcome.values(axle, ROLL_CENTRE.key)), np.nan)
+
+
+def roll_centre_words(outcome: Outcome, axle: str, unit: LengthUnit) -> str:
+    """The same for a table, a dash where nothing could be solved."""
+    return height_words(roll_centre(outcome, axle), unit) if outcome.numbers else "-"
 
 
 def decides_words(outcome: Outcome, unit: LengthUnit, found: PlanSureness | None = None) -> str:

@@ -2,12 +2,13 @@
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from kinematics.car.lengths import LengthUnit
 from kinematics.car.limits import ROLL_CENTRE
+from kinematics.car.uncertainty import Coordinate
 from kinematics.doubt.assessment import ALL_LIMITS, EXACT, NORMAL_95, Assessment
 from kinematics.judging.verdict import Finding
 from kinematics.numbers.quantity import Dimension
@@ -25,6 +26,7 @@ class Source:
     """A measurement, and what it adds to the doubt of one number of an axle at ride height.
 
     number: its key. share: of the variance; halved: 95 % way either way that is left once it is twice as good.
+    coordinate: what was read, where the measurement is one of a point's coordinates or an angle.
     """
 
     axle: str
@@ -32,6 +34,7 @@ class Source:
     number: str
     share: float
     halved: float
+    coordinate: Coordinate | None = None
 
     @property
     def dimension(self) -> Dimension:
@@ -59,18 +62,22 @@ def doubt_headline(
 
 def reading_name(source: Source) -> str:
     """Which reading it is: "height of the front lower ball joint", so that nobody moves the joint up for it."""
-    of, _, way = source.measurement.rpartition(" ")
-    return (
-        f"{_READINGS[way]} of the {source.axle} {of}"
-        if of and way in _READINGS
-        else f"{source.axle} {source.measurement}"
-    )
+    read = source.coordinate
+    if read is None or not read.way:
+        return f"{source.axle} {source.measurement}"
+    return f"{_READINGS[read.way]} of the {source.axle} {_point(read)}"
 
 
 def short_reading(source: Source) -> str:
     """The same for a table of one axle: "lower ball joint, height"."""
-    of, _, way = source.measurement.rpartition(" ")
-    return f"{of}, {_READINGS[way].removeprefix('distance ')}" if of and way in _READINGS else source.measurement
+    read = source.coordinate
+    if read is None or not read.way:
+        return source.measurement
+    return f"{_point(read)}, {_READINGS[read.way].removeprefix('distance ')}"
+
+
+def _point(coordinate: Coordinate) -> str:
+    return str(replace(coordinate, way="")).replace("_", " ")
 
 
 def all_hold(assessments: Sequence[Assessment]) -> float | None:
@@ -119,6 +126,17 @@ def sources_of(assessment: Assessment, key: str) -> list[Source]:
     count = len(assessment.doubt.sources)
     shares = first.shares.reshape(count, -1)[:, 0]
     halved = NORMAL_95 * first.halved().reshape(count, -1)[:, 0]
-    named = [source.replace("_", " ") for source in assessment.doubt.sources]
-    order = map(int, np.argsort(-shares))
-    return [Source(assessment.axle.name, named[i], key, float(shares[i]), float(halved[i])) for i in order]
+    names = assessment.doubt.sources
+    # What was measured by itself has its coordinate's name; readings of a survey have their own.
+    read = {str(one): one for one in assessment.doubt.coordinates}
+    return [
+        Source(
+            assessment.axle.name,
+            names[i].replace("_", " "),
+            key,
+            float(shares[i]),
+            float(halved[i]),
+            read.get(names[i]),
+        )
+        for i in map(int, np.argsort(-shares))
+    ]

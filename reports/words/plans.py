@@ -3,7 +3,7 @@
 import math
 from collections.abc import Sequence
 
-from kinematics.car.car import Axle
+from kinematics.car.car import Axle, Car
 from kinematics.car.lengths import LengthUnit
 from kinematics.car.units import Units
 from kinematics.loads.readiness import Lack, Need
@@ -207,6 +207,14 @@ def adjusted_words(measured: Axle, changed: ChangedAxle, unit: LengthUnit) -> st
     return f"{measured.name}: {', '.join(words)}" if words else ""
 
 
+def aligned_words(car: Car, outcome: Outcome) -> list[str]:
+    """How far the adjusters went on each axle that a plan leaves one that fits together."""
+    every = (
+        adjusted_words(car.axle(one.axle.name), one, car.unit) for one in outcome.axles.values() if not one.refusals
+    )
+    return [words for words in every if words]
+
+
 def _both(values: Array, kind: Dimension, unit: LengthUnit) -> str:
     left, right = (told(value, kind, unit) for value in values)
     return left if left == right else f"{left} (left), {right} (right)"
@@ -237,6 +245,12 @@ def verdict_words(comparison: Comparison) -> str:
     if best.holding == len(best.findings):
         return f"{now} Best plan that can be built: {held}."
     return f"{now} No plan that can be built holds all limits; {held}: look at what it spoils before you take it."
+
+
+def steps(then: Sequence[float], now: Sequence[float]) -> list[float]:
+    """What a number of one side or of two changes by, side by side; none where it was not known before or after."""
+    sides = max(len(then), len(now)) if then and now else 0
+    return [now[side % len(now)] - then[side % len(then)] for side in range(sides)]
 
 
 def gain_words(gain: float, kind: Dimension, unit: LengthUnit) -> str:

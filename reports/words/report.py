@@ -20,7 +20,7 @@ from reports.words.doubted import reading_name, sources_of
 from reports.words.not_judged import BUMP_STEER
 from reports.words.numbers import PLUS_MINUS, limit_end, told
 from reports.words.plan_cautions import before_it_is_driven
-from reports.words.plans import adjusted_words, changes_words, refusal_words
+from reports.words.plans import aligned_words, changes_words, refusal_words
 from reports.words.suspicious import oddity_words
 from reports.words.travel import finding_words, what_to_do
 
@@ -74,14 +74,6 @@ def plan_steps(comparison: Comparison, chosen: Outcome) -> Iterator[str]:
     if aligned:
         yield f"Set the wheels: {'; '.join(aligned)}."
     yield from (" ".join(lines) for lines in [before_it_is_driven(chosen.plan)] if lines)
-
-
-def aligned_words(car: Car, chosen: Outcome) -> list[str]:
-    """What a plan's adjusters do, axle by axle."""
-    every = (
-        adjusted_words(car.axle(one.axle.name), one, car.unit) for one in chosen.axles.values() if not one.refusals
-    )
-    return [words for words in every if words]
 
 
 def measure_again_words(

@@ -19,6 +19,7 @@ from kinematics.inputs.demo_cars import DEMO_CARS, demo_text
 from kinematics.inputs.plans.plan_file import read_plans
 from kinematics.planning.plans import carry_out
 from reports.command_line import main
+from reports.words.doubted import reading_name, short_reading, sources_of
 from tests.command_line.car_texts import in_inches
 
 FIVE_PLANS = """
@@ -218,6 +219,23 @@ def test_doubt_says_what_to_measure_first(
     left = 1.959964 * np.sqrt(own.sum() - 0.75 * own[most]) * scale
     assert row.endswith(f"{left:.1f} mm" if scale == 1.0 else f"{left:.4f} deg/mm")
     assert ALL_LIMITS not in found.first
+
+
+def test_what_is_no_coordinate_keeps_the_name_that_its_owner_gave_it(garage: Path) -> None:
+    """A reading called "tape held up" is no height of a point "tape held"."""
+    car = read_car(garage / "lowered_coupe.toml")
+    assert car.front.doubt is not None
+    *others, _ = car.front.doubt.sources
+    out = next(one for one in others if one.endswith(" out"))
+    doubt = replace(car.front.doubt, sources=(*others, "tape_held up"))
+    found = assess(replace(car.front, doubt=doubt), AT_RIDE_HEIGHT, car.limits)
+    assert found is not None
+    read = {one.measurement: one for one in sources_of(found, "roll_centre_height")}
+    assert reading_name(read["tape held up"]) == "front tape held up"
+    assert short_reading(read["tape held up"]) == "tape held up"
+    point = out.replace("_", " ").removesuffix(" out")
+    assert reading_name(read[f"{point} out"]) == f"distance out of the front {point}"
+    assert short_reading(read[f"{point} out"]) == f"{point}, out"
 
 
 @pytest.mark.campaign

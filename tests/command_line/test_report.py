@@ -8,6 +8,7 @@ import pytest
 
 from kinematics.inputs.demo_cars import demo_text
 from reports.command_line import main
+from tests.garage.test_a_car_in_fractions import CAR, PLANS
 from tests.outputs.reported import pages_by_pypdf, parsed, words
 
 HATCH, COUPE = "hill_climb_hatchback", "lowered_coupe"
@@ -26,7 +27,6 @@ def garage(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 @pytest.fixture
 def quick(monkeypatch: pytest.MonkeyPatch) -> None:
     """No figures: a report then holds words and tables alone."""
-    monkeypatch.setattr("reports.paper.blocks.Document.pictures", property(lambda _: []))
     monkeypatch.setattr("reports.paper.html._picture", lambda *_: iter(()))
 
 
@@ -62,6 +62,19 @@ def test_the_best_plan_of_the_means(garage: Path, capsys: pytest.CaptureFixture[
     assert status == 0
     assert 'With "best" ' in " ".join(headline(garage / "found.html"))
     assert f"find {HATCH}.toml {HATCH}_means.toml --write-car best after.toml" in " ".join(out.split())
+
+
+@pytest.mark.usefixtures("quick")
+def test_a_plan_that_is_found_beside_one_of_its_name(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (garage / "car.toml").write_text(CAR, encoding="utf-8")
+    (garage / "plans.toml").write_text(PLANS.replace('name = "down"', 'name = "best"'), encoding="utf-8")
+    (garage / "means.toml").write_text(
+        'units = "in"\n[[may]]\nwhat = "ride height"\nsizes = ["-3/8"]\n', encoding="utf-8"
+    )
+    report(capsys, "car.toml", "found.html", "plans.toml", "--means", "means.toml")
+    tree = parsed((garage / "found.html").read_text(encoding="utf-8"))
+    assert any(words(one) == 'Plan: "best, found"' for one in tree.iter("h2"))
+    assert {"best", "best, found"} <= {words(one) for one in tree.iter("th")}
 
 
 @pytest.mark.usefixtures("quick")

@@ -15,7 +15,8 @@ from matplotlib.figure import Figure
 
 from reports.paper.blocks import Document, Picture, Row, Section, Table, Words
 from reports.paper.html import html
-from reports.paper.pdf import Paper, pdf
+from reports.paper.pdf import pdf
+from reports.sheet.paper import Paper
 from tests.outputs.conftest import Garage
 from tests.outputs.reported import (
     Reported,

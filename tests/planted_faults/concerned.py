@@ -281,7 +281,7 @@ CONCERNED: dict[str, list[str]] = {
     ],
     "reports/words/outer_share.py": _of(_FIGURES, "roll_centre_in_all_ways"),
     "reports/words/plans.py": [
-        *_of(_PLANS, "adjusters_that_go_unlike_on_both_sides", "how_each_plan_fares"),
+        *_of(_PLANS, "adjusters_that_go_unlike_on_both_sides", "how_each_plan_fares", "what_a_plan_changes"),
         "tests/plans/test_refusals.py",
         *_of(_STATUS, "a_plan_of_one_side", "a_plan_that_may_be_built_and_holds_all"),
         *_of(_STATUS, "a_plan_that_leaves_too_little_travel", "how_much_of_a_change_fits"),
