@@ -33,7 +33,7 @@ def bands(bench: Bench, opened: OpenCar, pose: Pose) -> Record:
     share, reach = within(opened.limits).of(axle.name), opened.reach
     travel, roll = (np.linspace(-most, most, SAMPLES) for most in (reach.heave, reach.roll))
     try:
-        cars = bench.kept(("doubtful", axle.name), lambda: doubtful_cars(axle, *asked_of(reach)))
+        cars = bench.kept(opened, ("doubtful", axle.name), lambda: doubtful_cars(axle, *asked_of(reach)))
         bump = sweep_bump(cars, travel, pitch=stand.pitch, outer_share=share, only=CURVES)
         rolled = sweep_roll(cars, roll, stand.heave, pitch=stand.pitch, outer_share=share, only=CURVES)
     except UnreachedError:

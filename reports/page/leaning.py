@@ -36,7 +36,7 @@ def leaning(bench: Bench, opened: OpenCar, asked: Corner) -> Record:
     corner = (Manoeuvre(asked.lateral),)
     try:
         key = ("leaning", asked.lateral)
-        measured = bench.kept(key, lambda: raised_from_rest(whole_car(opened.car), corner))
+        measured = bench.kept(opened, key, lambda: raised_from_rest(whole_car(opened.car), corner))
         tried = _tried(bench, opened, asked, corner)
     except NotReadyError as found:
         return {**told, "lacks": lack_words(found.lacks)}

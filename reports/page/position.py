@@ -80,6 +80,7 @@ def moved(bench: Bench, opened: OpenCar, pose: Pose) -> Record:
     told_of = position(bench, opened, axles, measured.name, stand, pose.views)
     if any(axles[one.name] is not one for one in opened.car.axles):
         told_of["ghost"] = bench.kept(
+            opened,
             (measured.name, stand, pose.views),
             lambda: position(bench, opened, as_measured(opened), measured.name, stand, pose.views, numbers=False),
         )

@@ -1,8 +1,11 @@
 """What is tried on the page is a plan like any other: the same numbers, verdict and words as the commands give."""
 
+import gc
 import re
 import time
 import tomllib
+import weakref
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -211,3 +214,17 @@ def test_the_ghost_follows_the_body_and_the_file(page: Page) -> None:
     page.bench.path.write_text(text.replace("out = 741", "out = 745.25"), encoding="utf-8")
     moved = page.post("position", {"axle": "front", "heave": 4.0, "changes": [LOWER]})["ghost"]
     assert moved["views"] == page.post("position", {"axle": "front", "heave": 4.0})["views"] != other["views"]
+
+
+def test_what_is_kept_of_an_axle_is_never_taken_for_another(page: Page) -> None:
+    """It is found by the axle's identity, so that the axle has to live as long; and by the file's version."""
+    opened = page.bench.opened()
+    axle = k.carry_out(opened.car, [planned()])[0]["front"].axle
+    page.bench.ready(axle, opened.reach, 5.0)
+    kept = weakref.ref(axle)
+    del axle
+    gc.collect()
+    assert kept() is not None
+    other = replace(opened, version="another")
+    made = [page.bench.kept(one, ("a key",), object) for one in (opened, other, opened)]
+    assert made[0] is made[2] is not made[1]
