@@ -24,7 +24,7 @@ def travel_told(opened: OpenCar, asked: Asked) -> Record:
 
 def _row(corners: list[CornerTravel], way: str, car: Car) -> Record:
     words = [_words(told_end(dict(one.ways())[way]), car) for one in corners]
-    return {"key": f"{way}_left", "title": f"{way} travel left", "amounts": [{"words": one} for one in words]}
+    return {"key": f"{way}_left", "title": f"{way} travel left", "words": words}
 
 
 def _words(end: TravelEnd | None, car: Car) -> str:

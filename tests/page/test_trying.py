@@ -36,8 +36,8 @@ def test_numbers_after_changes_are_the_interfaces_own(page: Page) -> None:
     after = k.carry_out(car, [planned()])[0]["front"].axle
     swept = k.sweep_roll(after, np.radians([0.8]), 5.0)
     told = page.post("position", {"axle": "front", "heave": 5.0, "roll": 0.8, "changes": [JOINT, LOWER]})
-    camber = next(one["amounts"] for one in told["numbers"] if one["key"] == "camber")
-    assert [one["words"] for one in camber] == [f"{value:+.2f} deg" for value in swept.in_unit("camber")[:, 0]]
+    camber = next(one["words"] for one in told["numbers"] if one["key"] == "camber")
+    assert camber == [f"{value:+.2f} deg" for value in swept.in_unit("camber")[:, 0]]
     measured = page.post("position", {"axle": "front", "heave": 5.0, "roll": 0.8})
     assert told["ghost"]["views"] == measured["views"]
     assert told["ghost"]["curves"] == measured["curves"]
