@@ -8,7 +8,7 @@ from typing import Any
 import tomlkit
 
 from kinematics.car.car import Car
-from kinematics.car.lengths import UNITS, as_written
+from kinematics.car.lengths import UNITS
 from kinematics.inputs.plans.plan_file import PlanFile, plans_from
 from kinematics.inputs.plans.plan_text import plan_lines
 from kinematics.inputs.reading.faults import Fault, InputFaultError
@@ -58,8 +58,8 @@ def keep(path: Path, car: Car, plan: Plan, seen: str) -> None:
     wrote is not passed over, and where the name is taken.
     """
     kept = _unchanged(path, car, seen)
-    unit = UNITS[parsed_toml(kept.text, path)["units"]] if kept.text else car.unit
-    unit = as_written(unit, {"by": "1/2"}) if car.unit.fractions else unit
+    own = parsed_toml(kept.text, path)["units"] if kept.text else car.unit.symbol
+    unit = car.unit if own == car.unit.symbol else UNITS[own]
     before = kept.text.rstrip("\n") if kept.text else f'units = "{unit.symbol}"'
     _write(path, car, "\n".join([before, "", *plan_lines(plan, unit)]) + "\n")
 

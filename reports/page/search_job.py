@@ -110,7 +110,7 @@ def _plan(opened: OpenCar, search: Search, one: FoundPlan, name: str) -> Record:
         "worst": plain(100.0 * one.worst),
         "margin": _margin(opened, search, one),
         "chance": None if one.chance is None else per_cent(one.chance),
-        "changes": entries_of(one.plan, unit),
+        **entries_of(one.plan, unit),
     }
 
 
