@@ -36,9 +36,9 @@ from reports.page.surveying import (
     Fitted,
     Read,
     begin_survey,
+    save_survey,
     survey_beside,
     survey_form,
-    survey_saved,
 )
 from reports.page.take_along import content, parcels
 from reports.page.travel_told import travel_told
@@ -260,7 +260,7 @@ def _check_survey(bench: Bench, body: object) -> Record:
 def _save_survey(bench: Bench, body: object) -> Record:
     read = asked(Read, body)
     with bench.writing:
-        survey_saved(survey_beside(bench.path), read)
+        save_survey(survey_beside(bench.path), read)
     return _survey(bench)
 
 

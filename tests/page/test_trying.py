@@ -144,6 +144,15 @@ def test_what_stood_in_the_plan_file_stays_there(page: Page) -> None:
     assert page.bench.plans.read_text("utf-8").startswith('# mine\nunits = "in"   # as I measure')
 
 
+def test_a_plan_file_in_other_letters_is_told_and_left_alone(page: Page) -> None:
+    """Read with a letter in place of what is not UTF-8, its owner's words would be written back so."""
+    before = 'units = "mm"  # f\xfcr mich\n'.encode("latin-1")
+    page.bench.plans.write_bytes(before)
+    told = page.post("keep", {"changes": [JOINT], "name": "one", "seen": ""}, status=422)
+    assert "line 1 is not UTF-8 text" in told["faults"][0]
+    assert page.bench.plans.read_bytes() == before
+
+
 def test_of_two_pages_the_later_one_is_told(page: Page) -> None:
     seen = page.get("plans")["seen"]
     page.post("keep", {"changes": [JOINT], "name": "first", "seen": seen})
