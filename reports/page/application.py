@@ -216,7 +216,7 @@ def _judged(bench: Bench, body: object) -> Record:
     # Judging takes longest: the sliders are not to wait for it.
     opened, tried = bench.opened(), asked(Asked, body)
     rules = rules_held(read_kept(bench.plans, opened.car).file, bench.means, opened.car)
-    return {"version": opened.version, **judged(opened, tried, rules)}
+    return judged(opened, tried, rules)
 
 
 def _begun_from_table(desk: Desk, body: object) -> Record:

@@ -75,7 +75,7 @@ def moved(bench: Bench, opened: OpenCar, pose: Pose) -> Record:
     """What the page shows after a move: the car as tried, and the measured one as a ghost under it."""
     measured = axle_named(opened, pose.axle)
     stand = Stand.of(pose, opened.reach, rack_reach(measured, opened.car.unit), opened.car.unit)
-    axles, apart = tried_axles(bench, opened, pose)
+    axles = tried_axles(bench, opened, pose)
     told_of = position(bench, opened, axles, measured.name, stand, pose.views)
     if any(axles[one.name] is not one for one in opened.car.axles):
         told_of["ghost"] = bench.kept(
@@ -86,7 +86,7 @@ def moved(bench: Bench, opened: OpenCar, pose: Pose) -> Record:
     if pose.beside:
         chosen = plans_named(read_kept(bench.plans, opened.car), pose.beside)
         told_of["plans"] = [_planned(bench, opened, plan, measured.name, stand, pose.views) for plan in chosen]
-    return {"version": opened.version, "apart": apart, **told_of}
+    return {"version": opened.version, **told_of}
 
 
 def _planned(bench: Bench, opened: OpenCar, plan: Plan, name: str, stand: Stand, seen: Sequence[View]) -> Record:

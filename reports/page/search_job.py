@@ -92,7 +92,6 @@ def _record(opened: OpenCar, search: Search) -> Record:
     words = headline(search, car, roll_centres(car, opened.limits, search), "")[:-1]
     named = list(zip(plan_names(search), [search.best, *search.alternatives], strict=True))
     return {
-        "version": opened.version,
         "headline": " ".join(words),
         "stopped": search.stopped,
         "plans": [_plan(opened, search, one, name) for name, one in named],

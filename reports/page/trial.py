@@ -52,11 +52,11 @@ def plan_of(opened: OpenCar, asked: Asked, name: str = TRIED, why: str = "") -> 
     return plans_from({"units": units, "plan": [written]}, "the page", opened.car).plans[0]
 
 
-def tried_axles(bench: Bench, opened: OpenCar, asked: Asked) -> tuple[dict[str, Axle], list[str]]:
-    """The axles after what is tried, and why they cannot be put together; as measured where nothing is changed."""
+def tried_axles(bench: Bench, opened: OpenCar, asked: Asked) -> dict[str, Axle]:
+    """The axles after what is tried; as measured where nothing is changed, or where they cannot be put together."""
     if not asked.changes and not asked.align:
-        return {axle.name: axle for axle in opened.car.axles}, []
-    return axles_after(bench, opened, plan_of(opened, asked))
+        return {axle.name: axle for axle in opened.car.axles}
+    return axles_after(bench, opened, plan_of(opened, asked))[0]
 
 
 def axles_after(bench: Bench, opened: OpenCar, plan: Plan) -> tuple[dict[str, Axle], list[str]]:

@@ -97,21 +97,25 @@ def test_the_drawing_is_to_scale(page: Page) -> None:
     assert [line[0][1] for line in contact] == pytest.approx([0.0, 0.0], abs=0.01)  # they stand on the ground
 
 
-def test_what_cannot_be_reached_is_told_and_drawn_no_longer(tmp_path: Path) -> None:
-    """Drooped by 60 mm and rolled, this strut's rack at full lock: words for it, never numbers."""
+@pytest.mark.parametrize(
+    ("inner", "heave", "roll", "words", "curves"),
+    [(600, -60.0, 3.0, "linkage locks", True), (660, 0.0, 0.0, "steering goes over centre", False)],
+)
+def test_what_cannot_be_reached_is_told_and_drawn_no_longer(
+    inner: int, heave: float, roll: float, words: str, curves: bool, tmp_path: Path
+) -> None:
+    """With so short a tie rod the interface has no number there either; words for it, never numbers or a drawing."""
     path = laid_open(tmp_path)
     text = path.read_text("utf-8").replace(
-        "tie_rod_inner     = { ahead = -128, out = 330", "tie_rod_inner     = { ahead = -128, out = 600"
+        "tie_rod_inner     = { ahead = -128, out = 330", f"tie_rod_inner     = {{ ahead = -128, out = {inner}"
     )
     path.write_text(text.replace("tie_rod_outer = 25", "tie_rod_outer = 60"), encoding="utf-8")
     page = Page(path)
-    told = page.post("position", {"axle": "front", "heave": 60.0, "roll": 3.0, "rack": 60.0})
-    if "unreached" in told:
-        assert "views" not in told
-        assert "numbers" not in told
-        assert told["unreached"]
-    else:
-        assert told["numbers"]
+    swept = k.sweep_steer(k.read_car(path).front, [0.0, 50.0], -heave, math.radians(roll))
+    assert np.isfinite(swept["toe"]).all(axis=0).tolist() == [not heave, False]
+    told = page.post("position", {"axle": "front", "heave": heave, "roll": roll, "rack": 50.0})
+    assert words in told["unreached"]
+    assert ("curves" in told, "views" in told, "numbers" in told) == (curves, False, False)
 
 
 def test_sliders_go_no_farther_than_they_say(page: Page) -> None:

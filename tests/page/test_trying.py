@@ -66,7 +66,8 @@ def test_what_cannot_be_built_is_told_in_words_and_the_car_stays_drawn(page: Pag
     assert not told["buildable"]
     assert told["in_the_way"]
     moved = page.post("position", {"axle": "front", "changes": [far, far_too]})
-    assert "views" in moved or moved["unreached"]
+    assert moved["views"]
+    assert moved["views"] != moved["ghost"]["views"]
 
 
 def test_a_rule_that_is_broken_stands_beside_the_change_that_breaks_it(page: Page) -> None:
@@ -204,11 +205,8 @@ def test_a_search_that_is_stopped_keeps_what_it_has(page: Page, tmp_path: Path) 
 
 
 def waited(page: Page) -> dict:
-    """The search's state once it is at rest; what is waited for is its own thread."""
-    for _ in range(1200):
-        state = page.get("found")
-        if not state["running"]:
-            break
+    """The search's state once it is at rest; what is waited for is its own thread, on however busy a machine."""
+    while page.get("found")["running"]:
         time.sleep(0.05)
     return page.get("found")
 
