@@ -36,9 +36,9 @@ from reports.page.surveying import (
     Fitted,
     Read,
     begin_survey,
+    save_survey,
     survey_beside,
     survey_form,
-    survey_saved,
 )
 from reports.page.take_along import content, parcels
 from reports.page.travel_told import travel_told
@@ -216,7 +216,7 @@ def _judged(bench: Bench, body: object) -> Record:
     # Judging takes longest: the sliders are not to wait for it.
     opened, tried = bench.opened(), asked(Asked, body)
     rules = rules_held(read_kept(bench.plans, opened.car).file, bench.means, opened.car)
-    return {"version": opened.version, **judged(opened, tried, rules)}
+    return judged(opened, tried, rules)
 
 
 def _begun_from_table(desk: Desk, body: object) -> Record:
@@ -260,7 +260,7 @@ def _check_survey(bench: Bench, body: object) -> Record:
 def _save_survey(bench: Bench, body: object) -> Record:
     read = asked(Read, body)
     with bench.writing:
-        survey_saved(survey_beside(bench.path), read)
+        save_survey(survey_beside(bench.path), read)
     return _survey(bench)
 
 

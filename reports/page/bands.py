@@ -1,22 +1,15 @@
 """The bands in which 95 of 100 such measurements lie, round the curves of the car as measured."""
 
-import math
 from collections.abc import Iterator
 
-import numpy as np
-
-from kinematics.car.car import SIDE_NAMES
+from kinematics.car.lengths import LengthUnit
 from kinematics.doubt.assessment import Bands, bands_95, doubtful_cars
 from kinematics.motion.reasons import UnreachedError
 from kinematics.numbers.outer_share import within
-from kinematics.numbers.registry import QUANTITIES
-from kinematics.sweeps.body import sweep_bump, sweep_roll
 from reports.documents.amounts import Record
 from reports.page.bench import Bench, OpenCar, asked_of
-from reports.page.position import CURVES, SAMPLES, Pose, Stand, axle_named
+from reports.page.position import Pose, Stand, axle_named, curves_swept, drawn_values, sides_of
 from reports.page.reach import rack_reach
-
-_MORE_DIGITS = 2  # than are printed
 
 
 def bands(bench: Bench, opened: OpenCar, pose: Pose) -> Record:
@@ -30,27 +23,18 @@ def bands(bench: Bench, opened: OpenCar, pose: Pose) -> Record:
     found: Record = {"version": opened.version, "bands": []}
     if axle.doubt is None or stand.rack:
         return found
-    share, reach = within(opened.limits).of(axle.name), opened.reach
-    travel, roll = (np.linspace(-most, most, SAMPLES) for most in (reach.heave, reach.roll))
+    share = within(opened.limits).of(axle.name)
     try:
-        cars = bench.kept(("doubtful", axle.name), lambda: doubtful_cars(axle, *asked_of(reach)))
-        bump = sweep_bump(cars, travel, pitch=stand.pitch, outer_share=share, only=CURVES)
-        rolled = sweep_roll(cars, roll, stand.heave, pitch=stand.pitch, outer_share=share, only=CURVES)
+        cars = bench.kept(opened, ("doubtful", axle.name), lambda: doubtful_cars(axle, *asked_of(opened.reach)))
+        swept = curves_swept(cars, stand, opened.reach, share)
     except UnreachedError:
         return found
-    told = (("travel", bands_95(travel, bump.values)), ("roll", bands_95(roll, rolled.values)))
-    return {**found, "bands": [{"over": over, "lines": list(_lines(one, opened))} for over, one in told]}
+    told = {over: bands_95(at, sweep.values) for over, (at, sweep) in swept.items()}
+    return {**found, "bands": [{"over": over, "lines": list(_lines(one, unit))} for over, one in told.items()]}
 
 
-def _lines(found: Bands, opened: OpenCar) -> Iterator[Record]:
-    unit = opened.car.unit
+def _lines(found: Bands, unit: LengthUnit) -> Iterator[Record]:
     for key, ends in found.ends.items():
-        known = QUANTITIES[key]
-        digits = known.dimension.decimals(unit) + _MORE_DIGITS
-        low, high = ((end * known.dimension.scale(unit)).reshape(-1, found.at.size) for end in ends)
-        for side, own_low, own_high in zip(SIDE_NAMES if known.per_side else ("",), low, high, strict=True):
-            yield {"key": key, "side": side, "low": _rounded(own_low, digits), "high": _rounded(own_high, digits)}
-
-
-def _rounded(values: np.ndarray, digits: int) -> list[float | None]:
-    return [round(one, digits) if math.isfinite(one) else None for one in values.tolist()]
+        low, high = (drawn_values(key, end, unit) for end in ends)
+        for side, own_low, own_high in zip(sides_of(key), low, high, strict=True):
+            yield {"key": key, "side": side, "low": own_low, "high": own_high}

@@ -94,18 +94,18 @@ class Bench:
 
     def carried_out(self, opened: OpenCar, plan: Plan) -> Mapping[str, ChangedAxle]:
         """The axles after a plan; the last few are kept, for each move of a slider asks for one of them again."""
-        key = plan.changes, tuple(plan.targets.items())
+        key = opened.version, plan.changes, tuple(plan.targets.items())
         with self.lock:
             found = self._carried_out.pop(key, None) or carry_out(opened.car, [plan], opened.springs)[0]
             self._carried_out[key] = found
             _shorten(self._carried_out)
             return found
 
-    def kept(self, key: tuple[object, ...], make: Callable[[], _Kept]) -> _Kept:
-        """What was made for a key, made anew only where it is not among the last few: a ghost stays where it is."""
+    def kept(self, opened: OpenCar, key: tuple[object, ...], make: Callable[[], _Kept]) -> _Kept:
+        """What was made of a car for a key, anew only where it is not among the last few: a ghost stays where it is."""
         with self.lock:
-            found: Any = self._made.pop(key, None) or make()
-            self._made[key] = found
+            found: Any = self._made.pop((opened.version, *key), None) or make()
+            self._made[opened.version, *key] = found
             _shorten(self._made)
             return cast(_Kept, found)
 
@@ -120,7 +120,7 @@ class Bench:
             if found is None:
                 moved = steered(axle, np.array([rack])).variant(0) if rack else axle
                 found = made_ready(moved, *asked_of(reach))
-            self._ready[key] = found  # the one used last stands last
+            self._ready[key] = found  # the one used last stands last; it holds its axle, so no other comes by that id
             _shorten(self._ready)
             return found
 

@@ -42,7 +42,7 @@ def margins(bench: Bench, opened: OpenCar, asked: Names) -> Record:
     rules = rules_held(kept.file, bench.means, opened.car)
     outcomes = compare(opened.car, plans_named(kept, asked.names), opened.limits, rules).outcomes
     columns = [_column(one, opened) for one in outcomes]
-    return {"version": opened.version, "columns": columns}
+    return {"columns": columns}
 
 
 def _column(outcome: Outcome, opened: OpenCar) -> Record:

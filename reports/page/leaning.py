@@ -32,17 +32,15 @@ class Corner(Asked):
 
 def leaning(bench: Bench, opened: OpenCar, asked: Corner) -> Record:
     """Every number in the corner, as measured and as tried; what the car lacks for it, where it lacks something."""
-    told: Record = {"version": opened.version, "lateral": asked.lateral, "most": MOST_G}
     corner = (Manoeuvre(asked.lateral),)
     try:
         key = ("leaning", asked.lateral)
-        measured = bench.kept(key, lambda: raised_from_rest(whole_car(opened.car), corner))
+        measured = bench.kept(opened, key, lambda: raised_from_rest(whole_car(opened.car), corner))
         tried = _tried(bench, opened, asked, corner)
     except NotReadyError as found:
-        return {**told, "lacks": lack_words(found.lacks)}
+        return {"lacks": lack_words(found.lacks)}
     last = tried or measured
     return {
-        **told,
         "rows": list(_rows(measured, tried, opened)),
         "words": under_load_words(last),
         "how": HOW_UNDER_LOAD,

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from kinematics.car.car import Axle
-from kinematics.car.limits import COMMON_PRACTICE, STATED, Limit
+from kinematics.car.limits import COMMON_PRACTICE, FORCE_WEIGHTED, STATED, Limit
 from kinematics.inputs.reading.plain_text import escaped
 from kinematics.loads.report import MOST_G
 from kinematics.numbers.registry import QUANTITIES
@@ -21,8 +21,6 @@ from reports.page.whole_side import other_axle
 from reports.words.on_paper import paper_words
 from reports.words.verdict import MEANT_BY_FORCE_WEIGHTED, ranges_words
 
-_FORCE_WEIGHTED = "force_weighted_height"
-
 
 def look(bench: Bench, opened: OpenCar) -> Record:
     """The car as measured, in its owner's unit."""
@@ -37,7 +35,7 @@ def look(bench: Bench, opened: OpenCar) -> Record:
         },
         "caution": CAUTION,
         "notes": list(_notes(opened)),
-        "verdict": verdict_record(opened, bench.files),
+        "verdict": verdict_record(opened),
         "leaning": {"lacks": lacks(opened), "most": MOST_G},
         "axles": [_axle(bench, opened, axle) for axle in car.axles],
     }
@@ -49,8 +47,8 @@ def _notes(opened: OpenCar) -> Iterator[str]:
     findings = opened.measured.findings
     if findings:
         yield ranges_words(opened.limits.working, opened.car.unit)
-    if any(one.limit.key == _FORCE_WEIGHTED for one in findings):
-        yield f"{QUANTITIES[_FORCE_WEIGHTED].title.capitalize()}: {MEANT_BY_FORCE_WEIGHTED}."
+    if any(one.limit.key == FORCE_WEIGHTED.key for one in findings):
+        yield f"{QUANTITIES[FORCE_WEIGHTED.key].title.capitalize()}: {MEANT_BY_FORCE_WEIGHTED}."
     if any(one.limit.source != STATED for one in findings):
         yield f"* not in the file, but {COMMON_PRACTICE}."
 
@@ -82,7 +80,7 @@ def _curve(opened: OpenCar, key: str, limits: tuple[Limit, ...]) -> Record:
     """A number that curves show, and the range allowed where that is asked along travel or roll."""
     unit, known = opened.car.unit, QUANTITIES[key]
     scale = known.dimension.scale(unit)
-    meaning = MEANT_BY_FORCE_WEIGHTED if key == _FORCE_WEIGHTED else known.meaning
+    meaning = MEANT_BY_FORCE_WEIGHTED if key == FORCE_WEIGHTED.key else known.meaning
     allowed = {
         part: {"low": plain(limit.low, scale), "high": plain(limit.high, scale)}
         for limit in limits

@@ -10,7 +10,7 @@ from typing import Annotated, Any, Literal
 from pydantic import Field
 from tomlkit import item
 
-from kinematics.car.car import Car
+from kinematics.car.car import Axle, Car
 from kinematics.inputs.plans.means_file import means_from
 from kinematics.inputs.reading.faults import Fault, InputFaultError
 from kinematics.inputs.reading.file_fields import Table
@@ -107,13 +107,13 @@ def _kinds(car: Car) -> list[Record]:
             "sign": one["sign"],
         }
         for axle in car.axles
-        for one in _offered(car, axle.name)
+        for one in _offered(car, axle)
         if one["entry"]["what"] not in LOAD_CHANGES
     ]
 
 
-def _offered(car: Car, name: str) -> list[Any]:
-    return offers(car, next(one for one in car.axles if one.name == name))
+def _offered(car: Car, axle: Axle) -> list[Any]:
+    return offers(car, axle)
 
 
 def _ruled(car: Car) -> list[str]:

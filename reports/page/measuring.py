@@ -7,7 +7,6 @@ from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Annotated, Any
 
-import tomlkit
 from pydantic import Field
 
 from kinematics.car.lengths import STILL_BLANK
@@ -22,9 +21,9 @@ from kinematics.inputs.reading.toml_file import parsed_toml
 from kinematics.inputs.reading.whole_file import whole_text
 from reports.documents.amounts import Record
 from reports.outputs.safe_write import write_content
-from reports.page.file_version import version
+from reports.page.file_version import refuse_changed, version
 from reports.page.picture import picture
-from reports.page.typed_value import typed_value
+from reports.page.typed_value import typed_into
 
 _WAYS = ("ahead", "out", "up")
 _SAID = (
@@ -52,23 +51,28 @@ def form(path: Path) -> Record:
     """Every field with what the file says there, and the faults that it has now."""
     text = whole_text(path, MOST_BYTES_TOML)
     written = parsed_toml(text, path)
-    axles: list[Any] = [_axle(written[name], name, kind) for name, kind in kinds_in(written)[0].items()]
-    if axles and "doubt" not in written:  # a doubt file tells it better
-        axles[0]["rows"].insert(0, _how_well(written))
     return {
         "seen": version(text),
         "file": escaped(path.name),
         "unit": str(written.get("units", "")),
         "said": _SAID,
-        "axles": axles,
+        "axles": _axles(written),
         "faults": [_told(one) for one in _faults(written, path)],
     }
+
+
+def _axles(written: Mapping[str, Any]) -> list[Any]:
+    """The form's rows, by axle."""
+    axles: list[Any] = [_axle(written[name], name, kind) for name, kind in kinds_in(written)[0].items()]
+    if axles and "doubt" not in written:  # a doubt file tells it better
+        axles[0]["rows"].insert(0, _how_well(written))
+    return axles
 
 
 def can_be_shown(path: Path) -> bool:
     """Whether a car file that has faults can at least be filled in."""
     try:
-        return bool(form(path)["axles"])
+        return bool(_axles(parsed_toml(whole_text(path, MOST_BYTES_TOML), path)))
     except InputFaultError:
         return False
 
@@ -86,9 +90,7 @@ def save(path: Path, asked: Typed) -> Record:
     file without faults would have some.
     """
     before = whole_text(path, MOST_BYTES_TOML)
-    if version(before) != asked.seen:
-        text = "was changed since this page read it, and is left alone: look at the form, then do this again"
-        raise InputFaultError(str(path), [Fault("", text)])
+    refuse_changed(path, version(before), asked.seen, "the form")
     after = _with_typed(before, path, asked.typed)
     faults = _faults(parsed_toml(after, path), path)
     was_sound = not _faults(parsed_toml(before, path), path)
@@ -164,21 +166,5 @@ def _told(fault: Fault) -> Record:
 
 def _with_typed(text: str, path: Path, typed: Mapping[str, str]) -> str:
     """The file's text with what was typed; InputFaultError for keys that are none of the form's fields."""
-    axles: Any = form(path)["axles"]
-    known = {field["key"] for axle in axles for row in axle["rows"] for field in row["fields"]}
-    unknown = [Fault(key, "is no field of the form") for key in typed if key not in known]
-    if unknown:
-        raise InputFaultError("the page", unknown)
-    document = tomlkit.parse(text)
-    for key, value in typed.items():
-        *tables, last = key.split(".")
-        at: Any = document
-        for name in tables:
-            if name not in at:
-                at[name] = tomlkit.inline_table()
-            at = at[name]
-        if value.strip() == "" and last in _MAY_BE_BLANK:
-            at.pop(last, None)
-        else:
-            at[last] = typed_value(value.strip())
-    return tomlkit.dumps(document)
+    rows = (row for axle in _axles(parsed_toml(text, path)) for row in axle["rows"])
+    return typed_into(text, typed, {field["key"] for row in rows for field in row["fields"]}, _MAY_BE_BLANK)

@@ -12,7 +12,7 @@ from reports.documents.amounts import Record
 from reports.page.bench import OpenCar
 from reports.page.plan_store import KeptPlans, forget, keep, read_kept
 from reports.page.rules_held import rules_held
-from reports.page.trial import Asked, entries_of, plan_of, targets_of
+from reports.page.trial import Asked, entries_of, plan_of
 from reports.words.compared import decides_words, held_words, roll_centre
 from reports.words.headline import height_words
 from reports.words.plans import changes_words
@@ -45,8 +45,7 @@ def _listed(opened: OpenCar, path: Path, means: Path, kept: KeptPlans) -> Record
             "name": plan.name,
             "why": plan.why,
             "words": changes_words(plan, unit) or "alignment only",
-            "changes": entries_of(plan, unit),
-            "align": targets_of(plan),
+            **entries_of(plan, unit),
         }
         for plan in kept.file.plans
     ]

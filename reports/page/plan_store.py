@@ -1,6 +1,5 @@
 """The plan file that goes with the car: read for its plans and class rules, and added to, whole or not at all."""
 
-import hashlib
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -8,15 +7,16 @@ from typing import Any
 import tomlkit
 
 from kinematics.car.car import Car
-from kinematics.car.lengths import UNITS, as_written
+from kinematics.car.lengths import UNITS
 from kinematics.inputs.plans.plan_file import PlanFile, plans_from
 from kinematics.inputs.plans.plan_text import plan_lines
 from kinematics.inputs.reading.faults import Fault, InputFaultError
 from kinematics.inputs.reading.sizes import MOST_BYTES_TOML
 from kinematics.inputs.reading.toml_file import parsed_toml
-from kinematics.inputs.reading.whole_file import whole_bytes
+from kinematics.inputs.reading.whole_file import whole_text
 from kinematics.planning.plans import Plan
 from reports.outputs.safe_write import write_content
+from reports.page.file_version import refuse_changed, version
 
 NOT_THERE = "no file"  # the version of a plan file that is not there yet
 _EMPTY = PlanFile((), ())
@@ -45,10 +45,8 @@ def read_kept(path: Path, car: Car) -> KeptPlans:
     """What a plan file holds now, nothing where it is not there; InputFaultError where it has faults."""
     if not path.exists():
         return KeptPlans(_EMPTY, NOT_THERE, "")
-    content = whole_bytes(path, MOST_BYTES_TOML)
-    text = content.decode("utf-8-sig", "replace")
-    written = parsed_toml(text, path)
-    return KeptPlans(plans_from(written, str(path), car), hashlib.sha256(content).hexdigest(), text)
+    text = whole_text(path, MOST_BYTES_TOML)
+    return KeptPlans(plans_from(parsed_toml(text, path), str(path), car), version(text), text)
 
 
 def keep(path: Path, car: Car, plan: Plan, seen: str) -> None:
@@ -58,8 +56,8 @@ def keep(path: Path, car: Car, plan: Plan, seen: str) -> None:
     wrote is not passed over, and where the name is taken.
     """
     kept = _unchanged(path, car, seen)
-    unit = UNITS[parsed_toml(kept.text, path)["units"]] if kept.text else car.unit
-    unit = as_written(unit, {"by": "1/2"}) if car.unit.fractions else unit
+    own = parsed_toml(kept.text, path)["units"] if kept.text else car.unit.symbol
+    unit = car.unit if own == car.unit.symbol else UNITS[own]
     before = kept.text.rstrip("\n") if kept.text else f'units = "{unit.symbol}"'
     _write(path, car, "\n".join([before, "", *plan_lines(plan, unit)]) + "\n")
 
@@ -80,9 +78,7 @@ def forget(path: Path, car: Car, name: str, seen: str) -> None:
 
 def _unchanged(path: Path, car: Car, seen: str) -> KeptPlans:
     kept = read_kept(path, car)
-    if kept.version != seen:
-        text = "was changed since this page read it, and is left alone: look at its plans, then do this again"
-        raise InputFaultError(str(path), [Fault("", text)])
+    refuse_changed(path, kept.version, seen, "its plans")
     return kept
 
 

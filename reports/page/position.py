@@ -13,14 +13,13 @@ from kinematics.car.lengths import LengthUnit
 from kinematics.car.limits import Limits
 from kinematics.motion.moving_axle import MovingAxle
 from kinematics.motion.reasons import UnreachedError
-from kinematics.numbers.outer_share import within
-from kinematics.numbers.quantity import ReportedNumber, Where
+from kinematics.numbers.outer_share import OuterShare, within
+from kinematics.numbers.quantity import Where
 from kinematics.numbers.registry import QUANTITIES, keys_shown
 from kinematics.numbers.stance import Stance
 from kinematics.planning.plan import Plan
 from kinematics.sweeps.body import Sweep, stances_of_a_move, sweep_bump, sweep_roll
 from reports.documents.amounts import Record, codes
-from reports.outputs.decimals import decimal
 from reports.page.bench import Bench, OpenCar
 from reports.page.beside import MOST_BESIDE, plans_named
 from reports.page.plan_store import read_kept
@@ -76,17 +75,18 @@ def moved(bench: Bench, opened: OpenCar, pose: Pose) -> Record:
     """What the page shows after a move: the car as tried, and the measured one as a ghost under it."""
     measured = axle_named(opened, pose.axle)
     stand = Stand.of(pose, opened.reach, rack_reach(measured, opened.car.unit), opened.car.unit)
-    axles, apart = tried_axles(bench, opened, pose)
+    axles = tried_axles(bench, opened, pose)
     told_of = position(bench, opened, axles, measured.name, stand, pose.views)
     if any(axles[one.name] is not one for one in opened.car.axles):
         told_of["ghost"] = bench.kept(
+            opened,
             (measured.name, stand, pose.views),
             lambda: position(bench, opened, as_measured(opened), measured.name, stand, pose.views, numbers=False),
         )
     if pose.beside:
         chosen = plans_named(read_kept(bench.plans, opened.car), pose.beside)
         told_of["plans"] = [_planned(bench, opened, plan, measured.name, stand, pose.views) for plan in chosen]
-    return {"version": opened.version, "apart": apart, **told_of}
+    return {"version": opened.version, **told_of}
 
 
 def _planned(bench: Bench, opened: OpenCar, plan: Plan, name: str, stand: Stand, seen: Sequence[View]) -> Record:
@@ -138,48 +138,47 @@ def shown_beside(axle: Axle) -> list[str]:
 
 
 def _numbers(stance: Stance, unit: LengthUnit) -> Iterator[Record]:
-    """What stands beside a drawing: each side's value, printed and as it is."""
-    keys = shown_beside(stance.states.axle)
-    read = [np.asarray(QUANTITIES[key].read(stance)).reshape(-1) for key in keys]
-    # Rounded all at once: one by one that takes as long as solving.
-    scales = [QUANTITIES[key].dimension.scale(unit) for key in keys]
-    scaled = iter(decimal(np.concatenate([one * scale for one, scale in zip(read, scales, strict=True)])))
-    for key, values in zip(keys, read, strict=True):
+    """What stands beside a drawing, in words: each side's value, or one for both."""
+    for key in shown_beside(stance.states.axle):
         known = QUANTITIES[key]
-        sides = SIDE_NAMES if known.per_side else ("",)
-        pairs = zip(sides, map(float, values), strict=True)
-        amounts = [_amount(side, value, known, unit, float(next(scaled))) for side, value in pairs]
-        yield {"key": key, "amounts": amounts}
+        values = np.asarray(known.read(stance)).reshape(-1)[: len(SIDE_NAMES) if known.per_side else 1]
+        yield {"key": key, "words": [told(float(value), known.dimension, unit) for value in values]}
 
 
-def _amount(side: str, value: float, known: ReportedNumber, unit: LengthUnit, scaled: float) -> Record:
-    words = told(value, known.dimension, unit)
-    return {"side": side, "words": words, "value": scaled if math.isfinite(scaled) else None}
+def curves_swept(moving: MovingAxle, stand: Stand, reach: Reach, share: OuterShare) -> dict[str, tuple[Array, Sweep]]:
+    """Over wheel travel [mm] without roll, and over roll [rad] at the sliders' heave; both at their pitch and rack."""
+    travel, roll = (np.linspace(-most, most, SAMPLES) for most in (reach.heave, reach.roll))
+    bump = sweep_bump(moving, travel, pitch=stand.pitch, outer_share=share, only=CURVES)
+    rolled = sweep_roll(moving, roll, stand.heave, pitch=stand.pitch, outer_share=share, only=CURVES)
+    return {"travel": (travel, bump), "roll": (roll, rolled)}
+
+
+def drawn_values(key: str, values: Array, unit: LengthUnit) -> list[list[float | None]]:
+    """A curve's values (..., S) by side, in the owner's unit and as fine as a screen shows; None where none is."""
+    kind = QUANTITIES[key].dimension
+    digits = kind.decimals(unit) + _MORE_DIGITS
+    scaled = (values * kind.scale(unit)).reshape(-1, values.shape[-1])
+    return [[round(one, digits) if math.isfinite(one) else None for one in own] for own in scaled.tolist()]
+
+
+def sides_of(key: str) -> Sequence[str]:
+    """The sides that a number has a curve of, or one without a name."""
+    return SIDE_NAMES if QUANTITIES[key].per_side else ("",)
 
 
 def _curves(ready: MovingAxle, stand: Stand, reach: Reach, limits: Limits, unit: LengthUnit) -> list[Record]:
-    """Over wheel travel without roll, and over roll at the sliders' heave; both at their pitch and rack."""
-    share = within(limits).of(ready.axle.name)
-    travel = np.linspace(-reach.heave, reach.heave, SAMPLES)
-    roll = np.linspace(-reach.roll, reach.roll, SAMPLES)
-    bump = sweep_bump(ready, travel, pitch=stand.pitch, outer_share=share, only=CURVES)
-    in_roll = sweep_roll(ready, roll, stand.heave, pitch=stand.pitch, outer_share=share, only=CURVES)
-    return [
-        _table("travel", bump, travel * unit.from_mm(1.0), unit),
-        _table("roll", in_roll, np.degrees(roll), unit),
-    ]
+    swept = curves_swept(ready, stand, reach, within(limits).of(ready.axle.name))
+    scales = {"travel": unit.from_mm(1.0), "roll": math.degrees(1.0)}
+    return [_table(over, sweep, at * scales[over], unit) for over, (at, sweep) in swept.items()]
 
 
 def _table(driver: str, sweep: Sweep, at: Array, unit: LengthUnit) -> Record:
     """A sweep's curves, by number and side; null where there is nothing, and why."""
-    lines = []
-    for key, values in sweep.values.items():
-        known = QUANTITIES[key]
-        digits = known.dimension.decimals(unit) + _MORE_DIGITS
-        scaled = (values * known.dimension.scale(unit)).reshape(-1, at.size)
-        for side, own in zip(SIDE_NAMES if known.per_side else ("",), scaled, strict=True):
-            rounded = [round(one, digits) if math.isfinite(one) else None for one in own.tolist()]
-            lines.append({"key": key, "side": side, "values": rounded})
+    lines = [
+        {"key": key, "side": side, "values": own}
+        for key, values in sweep.values.items()
+        for side, own in zip(sides_of(key), drawn_values(key, values, unit), strict=True)
+    ]
     told_why = told_once(reason for reason in sweep.problems if reason.gap.unreached)
     missing = any(code is not None for code in codes(sweep.gaps))
     return {"over": driver, "at": at.round(4).tolist(), "lines": lines, "missing": told_why if missing else []}

@@ -92,7 +92,6 @@ def _record(opened: OpenCar, search: Search) -> Record:
     words = headline(search, car, roll_centres(car, opened.limits, search), "")[:-1]
     named = list(zip(plan_names(search), [search.best, *search.alternatives], strict=True))
     return {
-        "version": opened.version,
         "headline": " ".join(words),
         "stopped": search.stopped,
         "plans": [_plan(opened, search, one, name) for name, one in named],
@@ -110,7 +109,7 @@ def _plan(opened: OpenCar, search: Search, one: FoundPlan, name: str) -> Record:
         "worst": plain(100.0 * one.worst),
         "margin": _margin(opened, search, one),
         "chance": None if one.chance is None else per_cent(one.chance),
-        "changes": entries_of(one.plan, unit),
+        **entries_of(one.plan, unit),
     }
 
 

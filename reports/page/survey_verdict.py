@@ -18,14 +18,14 @@ from reports.commands.survey import judge, refuse_open, refuse_what_is_no_car, s
 from reports.documents.amounts import Record
 from reports.documents.surveyed import survey_document
 from reports.outputs.safe_write import refuse_existing
-from reports.page.surveying import Fitted, Read, read_filled, refuse_changed, told_faults, with_typed
+from reports.page.surveying import Fitted, Read, read_filled, text_shown, told_faults, with_typed
 from reports.words.survey import agreement_words, missing_words, weakly_checked_words
 from reports.words.survey_curves import unreached_words
 
 
 def survey_judged(path: Path, asked: Read) -> Record:
     """The faults that the file would have, and what its fit says; readings still blank count as not taken."""
-    written = parsed_toml(with_typed(path, asked.typed), path)
+    written = parsed_toml(with_typed(whole_text(path, MOST_BYTES_TOML), path, asked.typed), path)
     try:
         read = read_filled(written, path)
     except InputFaultError as found:
@@ -35,8 +35,7 @@ def survey_judged(path: Path, asked: Read) -> Record:
 
 def survey_fitted(path: Path, car: Path, asked: Fitted) -> None:
     """Write a new car file with the fitted points, the doubt and the readings beside it; nothing over what is there."""
-    refuse_changed(path, asked.seen)
-    read = read_filled(parsed_toml(whole_text(path, MOST_BYTES_TOML), path), path)
+    read = read_filled(parsed_toml(text_shown(path, asked.seen), path), path)
     paths = surveyed_paths(str(car), read)
     refuse_existing(paths, replace=False)
     fits = [fit(one) for one in read.surveys]

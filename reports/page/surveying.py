@@ -6,7 +6,6 @@ from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 from typing import Annotated, Any
 
-import tomlkit
 from pydantic import Field
 
 from kinematics.car.lengths import MM, STILL_BLANK, UNITS
@@ -22,9 +21,9 @@ from kinematics.inputs.survey.survey_tables import READING_KINDS
 from kinematics.survey.readings import ReadingKind
 from reports.documents.amounts import Record
 from reports.outputs.safe_write import write_content
-from reports.page.file_version import version
+from reports.page.file_version import refuse_changed, version
 from reports.page.picture import picture
-from reports.page.typed_value import typed_value
+from reports.page.typed_value import typed_into
 from reports.sheet.survey_template import survey_template
 
 _ENTRY = re.compile(r"(front|rear)\.readings,? (?:entry )?(\d+)")
@@ -73,18 +72,21 @@ def survey_form(path: Path) -> Record:
         return {"there": False, "file": path.name, "seen": "", "axles": []}
     text = whole_text(path, MOST_BYTES_TOML)
     written = parsed_toml(text, path)
-    axles = [_axle(written[name], name) for name in ("front", "rear") if _surveyed(written.get(name))]
     told = {"there": True, "file": path.name, "seen": version(text), "unit": str(written.get("units", ""))}
-    return {**told, "axles": axles}
+    return {**told, "axles": _axles(written)}
 
 
-def begin_survey(path: Path, car_file: Path, asked: BegunSurvey) -> Record:
+def _axles(written: Mapping[str, Any]) -> list[Any]:
+    """The form's rows, by axle."""
+    return [_axle(written[name], name) for name in ("front", "rear") if _surveyed(written.get(name))]
+
+
+def begin_survey(path: Path, car_file: Path, asked: BegunSurvey) -> None:
     """Write a survey of one of the car's axles to fill in, as the measuring sheet has it, over nothing."""
     written = parsed_toml(whole_text(car_file, MOST_BYTES_TOML), car_file)
     axle = written.get(asked.axle, {})
     suspension = str(axle.get("suspension")) if isinstance(axle, Mapping) else ""
     write_content(path, blank_survey(suspension, str(written.get("units")), asked.axle))
-    return survey_form(path)
 
 
 def blank_survey(suspension: str, units: str, axle: str) -> str:
@@ -95,10 +97,9 @@ def blank_survey(suspension: str, units: str, axle: str) -> str:
     return survey_template(kind, UNITS.get(units, MM), axle)
 
 
-def survey_saved(path: Path, asked: Read) -> Record:
+def save_survey(path: Path, asked: Read) -> None:
     """Write what was typed into the survey file, whole or not at all; what cannot be read is refused."""
-    refuse_changed(path, asked.seen)
-    text = with_typed(path, asked.typed)
+    text = with_typed(text_shown(path, asked.seen), path, asked.typed)
     written = parsed_toml(text, path)
     try:
         read_filled(written, path)
@@ -107,14 +108,13 @@ def survey_saved(path: Path, asked: Read) -> Record:
         if own:
             raise InputFaultError(str(path), [Fault(str(one["key"]), str(one["words"])) for one in own]) from None
     write_content(path, text, replace=True)
-    return survey_form(path)
 
 
-def refuse_changed(path: Path, seen: str) -> None:
-    """Raise InputFaultError where the survey is another than the page showed."""
-    if version(whole_text(path, MOST_BYTES_TOML)) != seen:
-        text = "was changed since this page read it, and is left alone: look at the readings, then do this again"
-        raise InputFaultError(str(path), [Fault("", text)])
+def text_shown(path: Path, seen: str) -> str:
+    """The survey's text; InputFaultError where it is another than the page showed."""
+    text = whole_text(path, MOST_BYTES_TOML)
+    refuse_changed(path, version(text), seen, "the readings")
+    return text
 
 
 def read_filled(written: Mapping[str, Any], path: Path) -> SurveyFile:
@@ -191,18 +191,7 @@ def _shown(value: object) -> str:
     return "" if value == STILL_BLANK else str(value)
 
 
-def with_typed(path: Path, typed: Mapping[str, str]) -> str:
+def with_typed(text: str, path: Path, typed: Mapping[str, str]) -> str:
     """The file's text with what was typed; InputFaultError for keys that are none of the form's fields."""
-    axles: Any = survey_form(path)["axles"]
-    known = {row["key"] for axle in axles for row in axle["rows"]} - {""}
-    unknown = [Fault(key, "is no field of the form") for key in typed if key not in known]
-    if unknown:
-        raise InputFaultError("the page", unknown)
-    document = tomlkit.parse(whole_text(path, MOST_BYTES_TOML))
-    for key, value in typed.items():
-        *tables, last = key.split(".")
-        at: Any = document
-        for name in tables:
-            at = at[int(name)] if name.isdigit() else at[name]
-        at[last] = typed_value(value.strip())
-    return tomlkit.dumps(document)
+    rows = (row for axle in _axles(parsed_toml(text, path)) for row in axle["rows"])
+    return typed_into(text, typed, {row["key"] for row in rows} - {""})

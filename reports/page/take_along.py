@@ -178,12 +178,11 @@ def _reported(bench: Bench, opened: OpenCar) -> Any:
     kept = read_kept(bench.plans, opened.car)
     car, limits = written_so(opened.car, fractions=kept.file.fractions), opened.limits
     asked = Asked(kept.file.plans, kept.file.rules, "", taken_up(kept.file.plans, [str(bench.plans)]))
-    files = [str(bench.path), *(["--limits", str(bench.limits)] if bench.limits is not None else [])]
     job = sweep_job(_USUAL, car, limits)
     return _once(
         bench,
         ("report", f"{opened.version} {kept.version}"),
-        lambda: solve_report(car, limits, job, asked, files, str(bench.means)),
+        lambda: solve_report(car, limits, job, asked, bench.files, str(bench.means)),
     )
 
 

@@ -1,6 +1,6 @@
 """Changes tried on paper: carried out for the drawing at once, and judged like any plan."""
 
-import math
+import tomllib
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -8,18 +8,18 @@ import numpy as np
 from pydantic import Field
 
 from kinematics.car.car import Axle
-from kinematics.car.lengths import LengthUnit
+from kinematics.car.lengths import UNITS, LengthUnit
 from kinematics.car.limits import ROLL_CENTRE
-from kinematics.car.units import Units
 from kinematics.inputs.plans.change_entries import AxleName
 from kinematics.inputs.plans.plan_file import plans_from
+from kinematics.inputs.plans.plan_text import plan_lines
 from kinematics.inputs.reading.file_fields import Table
 from kinematics.judging.verdict import Finding
 from kinematics.numbers.registry import QUANTITIES
 from kinematics.planning.changed_axle import ChangedAxle
-from kinematics.planning.changes import CHANGES, Change
+from kinematics.planning.changes import Change
 from kinematics.planning.comparison import Outcome, compare
-from kinematics.planning.plans import Plan, Targets
+from kinematics.planning.plans import Plan
 from kinematics.planning.refusal import Cause
 from kinematics.planning.rules import Breach, Rule
 from reports.documents.amounts import Record
@@ -52,11 +52,11 @@ def plan_of(opened: OpenCar, asked: Asked, name: str = TRIED, why: str = "") -> 
     return plans_from({"units": units, "plan": [written]}, "the page", opened.car).plans[0]
 
 
-def tried_axles(bench: Bench, opened: OpenCar, asked: Asked) -> tuple[dict[str, Axle], list[str]]:
-    """The axles after what is tried, and why they cannot be put together; as measured where nothing is changed."""
+def tried_axles(bench: Bench, opened: OpenCar, asked: Asked) -> dict[str, Axle]:
+    """The axles after what is tried; as measured where nothing is changed, or where they cannot be put together."""
     if not asked.changes and not asked.align:
-        return {axle.name: axle for axle in opened.car.axles}, []
-    return axles_after(bench, opened, plan_of(opened, asked))
+        return {axle.name: axle for axle in opened.car.axles}
+    return axles_after(bench, opened, plan_of(opened, asked))[0]
 
 
 def axles_after(bench: Bench, opened: OpenCar, plan: Plan) -> tuple[dict[str, Axle], list[str]]:
@@ -129,38 +129,7 @@ def _share(outcome: Outcome, change: Change, unit: LengthUnit) -> str:
     return ""
 
 
-def entries_of(plan: Plan, unit: LengthUnit) -> list[Record]:
-    """A plan's changes as a plan file, and the page's sliders, hold them, in the car's unit."""
-    return [_entry(one, unit) for one in plan.changes]
-
-
-def targets_of(plan: Plan) -> Record:
-    """The alignment wanted after a plan, as a plan file has it [deg]."""
-    return {axle: _angles(targets) for axle, targets in plan.targets.items()}
-
-
-def _angles(targets: Targets) -> Record:
-    asked = {"camber": targets.camber, "toe_in": targets.toe}
-    return {name: _rounded(math.degrees(one)) for name, one in asked.items() if one is not None}
-
-
-def _entry(change: Change, unit: LengthUnit) -> Record:
-    factors = {"rate": Units(unit).rate, "mass": Units(unit).mass, "coils": 1.0}
-    entry: Record = {"axle": change.axle, "what": change.what}
-    if change.point:
-        entry["point"] = change.point
-    side = {(1.0, 0.0): "left", (0.0, 1.0): "right"}.get(change.sides)
-    if side is not None:
-        entry["side"] = side
-    takes = CHANGES[change.what].takes
-    if takes == "by":
-        entry["by"] = _rounded(unit.from_mm(change.by))
-    elif takes in factors:
-        entry[takes] = _rounded(change.by / factors[takes])
-    places = zip(("ahead", "out", "up"), change.place or change.shift, strict=True)
-    return entry | {way: _rounded(unit.from_mm(one)) for way, one in places if one or change.place}
-
-
-def _rounded(value: float) -> float:
-    """Without the last digits that only a computer makes."""
-    return float(f"{value:.12g}") + 0.0
+def entries_of(plan: Plan, unit: LengthUnit) -> Record:
+    """A plan's `changes` and `align`, as a plan file in the car's unit and the page's sliders hold them: numbers."""
+    (written,) = tomllib.loads("\n".join(plan_lines(plan, UNITS[unit.symbol])))["plan"]
+    return {"changes": written.get("change", []), "align": written.get("align", {})}

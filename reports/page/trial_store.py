@@ -2,14 +2,14 @@
 
 from pathlib import Path
 
-from kinematics.car.lengths import as_written
 from kinematics.inputs.plans.plan_text import plan_text
 from kinematics.inputs.reading.faults import Fault, InputFaultError
+from kinematics.planning.plan import Plan
 from reports.documents.amounts import Record
 from reports.outputs.safe_write import write_content
 from reports.page.bench import OpenCar
 from reports.page.plan_store import read_kept
-from reports.page.trial import Asked, entries_of, plan_of, targets_of
+from reports.page.trial import Asked, entries_of, plan_of
 
 _HEAD = "What was last tried on the page and not kept; it goes when nothing is tried."
 _NAME = "tried on the page"
@@ -29,9 +29,8 @@ def trial_beside(car_file: Path) -> Path:
 def read_trial(path: Path, opened: OpenCar) -> Record:
     """What was tried last, nothing where there is no file; InputFaultError where it does not fit the car any more."""
     kept = read_kept(path, opened.car)
-    plan = kept.file.plans[0] if kept.file.plans else None
-    changes, align = ([], {}) if plan is None else (entries_of(plan, opened.car.unit), targets_of(plan))
-    return {"seen": kept.version, "changes": changes, "align": align}
+    plan = kept.file.plans[0] if kept.file.plans else Plan(_NAME)
+    return {"seen": kept.version, **entries_of(plan, opened.car.unit)}
 
 
 def keep_trial(path: Path, opened: OpenCar, asked: Tried) -> Record:
@@ -41,9 +40,7 @@ def keep_trial(path: Path, opened: OpenCar, asked: Tried) -> Record:
         text = "another page has tried something else meanwhile; nothing of it is written over"
         raise InputFaultError(str(path), [Fault("", text)])
     if asked.changes or asked.align:
-        unit = opened.car.unit
-        written = as_written(unit, {"by": "1/2"}) if unit.fractions else unit
-        write_content(path, plan_text([plan_of(opened, asked, _NAME)], (), written, [_HEAD]), replace=True)
+        write_content(path, plan_text([plan_of(opened, asked, _NAME)], (), opened.car.unit, [_HEAD]), replace=True)
     else:
         path.unlink(missing_ok=True)
     return read_trial(path, opened)

@@ -15,13 +15,12 @@ from reports.words.verdict import check_name, runs_off, sentence, short_place, s
 _MOST_OF_A_BAR = 1.0
 
 
-def verdict_record(opened: OpenCar, files: Sequence[str]) -> Record:
-    """The car as measured. What the headline says to do next is a command, and stands apart."""
-    *words, following = headline(opened.measured, files)
+def verdict_record(opened: OpenCar) -> Record:
+    """The car as measured. What the headline says to do next is a command, and is left out."""
+    words = headline(opened.measured, [])[:-1]
     findings = opened.measured.findings
     return {
         "headline": " ".join(words),
-        "next": following,
         "holds": all(one.holds for one in findings),
         "checks": checks_shown(findings, opened.car.unit),
     }

@@ -85,9 +85,9 @@ def travel_headline(budgets: Sequence[TravelBudget], car: Car, working: WorkingR
     return [*lines, *wrapped(f"Next: {_next(budgets, car, working, then)}")]
 
 
-def finding_words(budget: TravelBudget, car: Car, working: WorkingRange) -> str:
-    """Which corner of a car runs out first; without a full stop."""
-    name = "As measured" if budget.plan is AS_MEASURED else f'With "{budget.plan.name}"'
+def finding_words(budget: TravelBudget, car: Car, working: WorkingRange, begun: str = "") -> str:
+    """Which corner of a car runs out first; without a full stop. begun: what it says first, if not the plan's name."""
+    name = begun or ("As measured" if budget.plan is AS_MEASURED else f'With "{budget.plan.name}"')
     if not budget.corners:
         return f"{name}: {refusal_words(budget.refusals, car.unit)[0]}"
     tightest = budget.tightest(working)

@@ -36,6 +36,7 @@ def test_from_a_blank_form_to_a_plan_that_is_kept(browser: "Browser", tmp_path: 
         page.locator("#blank-units").select_option("in")
         page.get_by_role("button", name="begin with points", exact=True).click()
         page.locator("#form-rows input").first.wait_for()
+        assert page.locator("#form-rows h3").inner_text() == "front axle, strut and lower arm; lengths in inches"
         assert page.locator("#form-words").inner_text() == "26 boxes are still blank."
         assert page.locator("#trouble").is_hidden()
         assert page.locator("#form .bad:visible, [aria-invalid], #caution:visible").count() == 0

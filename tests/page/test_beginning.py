@@ -1,5 +1,6 @@
 """Opened with no car: a blank of each type, or a demo car, written as `new` and `demo` write them, over nothing."""
 
+import tempfile
 from pathlib import Path
 
 import pytest
@@ -91,9 +92,10 @@ def test_a_table_becomes_the_car_of_the_command(page: Page, tmp_path: Path) -> N
     text = "\n".join(["name,x,y,z", *rows]) + "\n"
     asked = {"text": text, "name": "mine.csv", "which": "strut", "unit": "mm", "forward": "+x", "up": "+z"}
     asked |= {"camber": -2.2, "toe": 0.05, "ground": 0.0, "file": "mine.toml"}
-    told = page.post("begin-table", {**asked, "up": "+x"}, status=422)
+    told = page.post("begin-table", {**asked, "text": text.replace("strut_top", "top")}, status=422)
+    assert told["source"] == "mine.csv"
     assert told["faults"]
-    assert str(tmp_path) not in " ".join(told["faults"])
+    assert tempfile.gettempdir() not in " ".join([told["source"], *told["faults"]])
     assert list(tmp_path.iterdir()) == []
     page.post("begin-table", asked)
     (tmp_path / "mine.csv").write_text(text, encoding="utf-8")

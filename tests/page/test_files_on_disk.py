@@ -29,8 +29,8 @@ def test_a_file_changed_by_hand_is_read_again(tmp_path: Path) -> None:
     write(path, "camber = -2.2", "camber = -1.0")
     moved = page.post("position", {"axle": "front"})
     assert moved["version"] != first["version"]
-    camber = next(one["amounts"] for one in moved["numbers"] if one["key"] == "camber")
-    assert [one["words"] for one in camber] == ["-1.00 deg", "-1.00 deg"]
+    camber = next(one["words"] for one in moved["numbers"] if one["key"] == "camber")
+    assert camber == ["-1.00 deg", "-1.00 deg"]
     assert page.get("car")["version"] == moved["version"]
 
 

@@ -63,9 +63,9 @@ def test_the_drawing_can_stand_so(page: Page) -> None:
     """Put on the sliders, the wheels have the travel that they have in the corner."""
     told = page.post("leaning", {"lateral": 0.6})
     moved = page.post("position", {"axle": "front", **told["stands"]["front"]})
-    travel = next(one["amounts"] for one in moved["numbers"] if one["key"] == "travel")
+    travel = next(one["words"] for one in moved["numbers"] if one["key"] == "travel")
     wanted = [rows(told)["travel", f"front {side}"][0] for side in ("left", "right")]
-    assert [one["value"] for one in travel] == pytest.approx(wanted, abs=0.3)
+    assert [float(words.split()[0]) for words in travel] == pytest.approx(wanted, abs=0.3)
 
 
 def test_what_lies_there(page: Page) -> None:

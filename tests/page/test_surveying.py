@@ -163,6 +163,17 @@ def test_from_readings_to_a_car_with_the_browser_alone(browser: "Browser", tmp_p
         assert fitted.points[key] == pytest.approx(place, abs=1.0), key
 
 
+def test_a_survey_in_inches_says_so_in_words(browser: "Browser", tmp_path: Path) -> None:
+    with opened(None, folder=tmp_path) as (address, _):
+        page = browser.new_page()
+        page.goto(address)
+        page.locator("#blank-units").select_option("in")
+        page.locator("#begin-survey").click()
+        page.locator("#reading-rows input").first.wait_for()
+        assert page.locator("#reading-rows h3").inner_text() == "front axle, strut and lower arm; lengths in inches"
+        page.close()
+
+
 def read(words: str, axle: k.Axle) -> str:
     """What a reading in these words shows on a car, to a tenth; blank where it is an angle."""
     at = {key.replace("_", " "): place[0] for key, place in axle.points.items()}

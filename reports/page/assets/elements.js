@@ -30,6 +30,11 @@ export function all(selector) {
   return [...document.querySelectorAll(selector)];
 }
 
+// What lengths are in, in words.
+export function inWords(unit) {
+  return unit === "in" ? "inches" : unit;
+}
+
 // A group of buttons of which one is pressed.
 export function choice(place, options, chosen, choose) {
   place.replaceChildren(

@@ -1,7 +1,7 @@
 // What may be done to the car, and the class rules: typed here and written into the means file, which the search reads.
 
 import { busily } from "./busy.js";
-import { byId, make } from "./elements.js";
+import { byId, inWords, make } from "./elements.js";
 import { ask, post } from "./server.js";
 
 const AMOUNTS = [
@@ -53,7 +53,7 @@ export class Means {
     this.may = told.may.map((one) => ({ ...one }));
     this.rules = told.rules.map((one) => ({ ...one }));
     const words = [
-      told.own ? `Lengths in ${told.unit === "in" ? "inches" : told.unit}, a tape's fractions as they are read. It is written into ${told.file}.` : `It stands in ${told.file}, which was not written here: change it in an editor.`,
+      told.own ? `Lengths in ${inWords(told.unit)}, a tape's fractions as they are read. It is written into ${told.file}.` : `It stands in ${told.file}, which was not written here: change it in an editor.`,
       told.there ? "" : "Nothing is said yet; then a plan can be found.",
     ];
     byId("means-words").textContent = words.join(" ");

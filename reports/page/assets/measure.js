@@ -1,7 +1,7 @@
 // The measured points as a form: each entry judged as it is typed, in the words that the file would be told in.
 
 import { busily } from "./busy.js";
-import { byId, make } from "./elements.js";
+import { byId, inWords, make } from "./elements.js";
 import { Newest } from "./newest.js";
 import { ask, post } from "./server.js";
 import { keepTyped, typedBefore } from "./typed.js";
@@ -67,7 +67,7 @@ export class Measure {
   }
 
   #axle(axle) {
-    const head = make("h3", {}, `${axle.axle} axle, ${axle.suspension}; lengths in ${this.told.unit === "in" ? "inches" : this.told.unit}`);
+    const head = make("h3", {}, `${axle.axle} axle, ${axle.suspension}; lengths in ${inWords(this.told.unit)}`);
     return make("div", {}, head, make("p", { class: "soft" }, this.told.said), ...axle.rows.map((row) => this.#row(row, axle)));
   }
 

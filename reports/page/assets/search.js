@@ -65,7 +65,7 @@ export class Search {
   }
 
   #take(plan) {
-    this.changes.take({ changes: plan.changes });
+    this.changes.take(plan);
     this.taken();
   }
 }

@@ -1,6 +1,6 @@
 // Asks the server that this page came from. What is at fault comes back in the words of the command line.
 
-export class Fault extends Error {
+class Fault extends Error {
   // gone: there was no answer at all.
   constructor(lines, gone = false) {
     super(lines.join("\n"));
@@ -15,8 +15,7 @@ async function answered(request) {
   let answer;
   try {
     answer = await request;
-  } catch (error) {
-    if (error.name === "AbortError") throw error;
+  } catch {
     throw new Fault([GONE], true);
   }
   const told = (answer.headers.get("content-type") ?? "").startsWith("application/json")

@@ -1,7 +1,7 @@
 // Tape readings, heights and angles: judged with their fit as they are typed, saved, and made a car.
 
 import { busily } from "./busy.js";
-import { byId, make } from "./elements.js";
+import { byId, inWords, make } from "./elements.js";
 import { Newest } from "./newest.js";
 import { ask, post } from "./server.js";
 import { keepTyped, typedBefore } from "./typed.js";
@@ -64,7 +64,7 @@ export class Survey {
   }
 
   #axle(axle) {
-    const head = make("h3", {}, `${axle.axle} axle, ${axle.suspension}; lengths in ${this.told.unit}`);
+    const head = make("h3", {}, `${axle.axle} axle, ${axle.suspension}; lengths in ${inWords(this.told.unit)}`);
     return make("div", {}, head, ...axle.rows.map((row) => this.#row(row, axle)));
   }
 

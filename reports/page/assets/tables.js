@@ -7,15 +7,15 @@ export function numberRows(numbers, known) {
   return numbers.map((number) => {
     const { title, meaning } = known[number.key];
     const head = make("th", { scope: "row", title: meaning }, title);
-    const one = number.amounts.length === 1;
-    const cells = number.amounts.map((amount) => make("td", { colspan: one ? 2 : 1 }, amount.words));
+    const wide = number.words.length === 1 ? 2 : 1;
+    const cells = number.words.map((words) => make("td", { colspan: wide }, words));
     return make("tr", { "data-key": number.key }, head, ...cells);
   });
 }
 
 export function travelRows(rows) {
   return rows.map((row) =>
-    make("tr", { "data-key": row.key }, make("th", { scope: "row" }, row.title), ...row.amounts.map((one) => make("td", {}, one.words))),
+    make("tr", { "data-key": row.key }, make("th", { scope: "row" }, row.title), ...row.words.map((words) => make("td", {}, words))),
   );
 }
 
