@@ -7,7 +7,7 @@ from pathlib import Path
 from kinematics.inputs.garage.set_up_readings import WrittenDown, read_set_up_file
 from kinematics.inputs.reading.whole_file import whole_file_fault
 from kinematics.setting.set_up import Entry, Measure, SetUp
-from reports.sheet.handwriting import as_file_has_it
+from reports.sheet.handwriting import DEGREES, as_file_has_it
 from reports.sheet.names import DOUBT
 from reports.sheet.reader import read_blanks
 from reports.sheet.set_up_names import list_of, read_set_up_keywords
@@ -48,7 +48,8 @@ def as_files_have_it(written: WrittenDown, entries: Sequence[Entry]) -> WrittenD
         if number not in measures or not isinstance(value, str):
             return value
         measure, unit = measures[number], written.unit
-        return as_file_has_it(value, unit if measure is Measure.HEIGHT else None, [unit_words(measure, unit)])
+        others = [unit_words(measure, unit)] if measure is Measure.LOAD else DEGREES
+        return as_file_has_it(value, unit if measure is Measure.HEIGHT else None, others)
 
     values, doubts = ({no: put(no, value) for no, value in one.items()} for one in (written.values, written.doubts))
     return replace(written, values=values, doubts=doubts)
