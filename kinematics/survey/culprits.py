@@ -25,6 +25,7 @@ from kinematics.survey.hypotheses import (
     explained,
     fitted_as_whole,
     put_right,
+    scattering,
     tried,
     with_doubts,
 )
@@ -37,7 +38,6 @@ from solvers.vectors import Array
 
 NEARLY = 0.05  # of the best explanation's chance: below, another of the same readings is not told
 TOLD = 4  # explanations of one culprit at most
-_WITHOUT_LARGEST = 0.7  # so far readings still scatter without the three largest of some 30 residuals to spare
 _CLOUDED = 0.95  # chance at most of what may not be the whole of it
 _PARTS = 3.0  # doubts by which a reading must differ between two explanations to tell them apart
 
@@ -52,22 +52,18 @@ def culprits(found: SurveyFit, unit: LengthUnit = MM) -> tuple[Culprit, ...]:
     first = State(found.survey, found.rows, found.solved)
     if not first.alarm:
         return ()
-    fitted, guesses = explained(first, unit)
-    if not fitted:
-        return (_scattered(first),)
-    chosen = fitted[0]
+    sizes = explained(first, unit)
+    # The slips that leave no alarm; or fewer, or none, where all readings seem to be known less well than they say.
+    loose = [scattering(one.best) for one in sizes]
+    chosen = min([sizes[-1].best, *(one for one in loose if one.scatter > 1.0)], key=lambda one: one.score)
+    guesses = next(one.guesses for one in sizes if one.best.ideas == chosen.ideas)
     told = _each(first, chosen, guesses, unit)
-    if chosen.after.alarm or len(chosen.ideas) == MOST:
+    unsound = chosen.scatter > 1.0 or chosen.after.alarm
+    if unsound or len(chosen.ideas) == MOST:
         # What leaves the survey unsound is not the whole of it, and may be none of it; and of so many slips other sets
         # were not all tried.
         told = [replace(one, chance=min(one.chance, _CLOUDED)) for one in told]
-    if not chosen.after.alarm:
-        return tuple(told)
-    # Where all scatter more than their doubts say, the largest error need not be a slip.
-    state = chosen.after
-    large = (state.limit * state.scale / _WITHOUT_LARGEST) ** 2
-    clear = [one for one in told if one.chi_square - one.chi_square_after > large]
-    return (*clear, _scattered(state))
+    return (*told, _scattered(chosen.after)) if unsound else tuple(told)
 
 
 def _scattered(state: State) -> Culprit:

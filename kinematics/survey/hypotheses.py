@@ -1,7 +1,8 @@
 """One slip, or two or three at once, each set tried as a whole adjustment: which set explains a survey best.
 
 Sets grow by one slip from the best smaller sets, and pairs of values are also tried together, since of two errors each
-may hide the other. A set is large enough once what is left raises no alarm.
+may hide the other. A set is large enough once what is left raises no alarm. Beside slips, or without any, all readings
+may be known less well than they say.
 """
 
 from collections.abc import Iterator, Sequence
@@ -23,6 +24,9 @@ from solvers.vectors import Array
 
 MOST = 3  # slips at once
 ANOTHER = 6.0  # of -2 log: that a survey has one slip more than another happens once where that happens twenty times
+LOOSE = (
+    6.0  # of -2 log: doubts that are too small altogether are a twentieth as frequent as a slip (a guess, no source)
+)
 CLEAR = 3.0  # standard deviations that a slip takes away
 _KEPT = 3  # sets that grow
 _OF_SAME_READINGS = 2  # sets of slips of the same readings that are fitted
@@ -51,14 +55,24 @@ class Guess(Slips):
 
 @dataclass(frozen=True)
 class Hypothesis(Slips):
-    """Slips, and the survey put right by them."""
+    """Slips, and the survey put right by them. scatter: how many times their doubts all readings may be off."""
 
     after: State
+    scatter: float = 1.0
 
 
-def explained(first: State, unit: LengthUnit) -> tuple[list[Hypothesis], list[Guess]]:
-    """Sets of slips that explain a survey, fitted, the likeliest first; and all sets of their size, as weighed."""
-    grown, guesses = [Hypothesis((), 0.0, first)], list[Guess]()
+@dataclass(frozen=True)
+class OfOneSize:
+    """Sets of as many slips: the likeliest, fitted; and all, as weighed, the likeliest first."""
+
+    best: Hypothesis
+    guesses: Sequence[Guess]
+
+
+def explained(first: State, unit: LengthUnit) -> list[OfOneSize]:
+    """No slips, and sets of one, two, three, until what is left raises no alarm or one more does not help."""
+    grown = [_fitted(first, (), first.solved.parameters)]
+    sizes = [OfOneSize(grown[0], ())]
     for count in range(1, MOST + 1):
         fitted, larger = _grown(first, grown[:1], unit, together=count == 2)
         if len(grown) > 1 and (not fitted or fitted[0].after.alarm):
@@ -66,10 +80,19 @@ def explained(first: State, unit: LengthUnit) -> tuple[list[Hypothesis], list[Gu
             fitted, larger = sorted([*fitted, *more], key=_score), sorted([*larger, *even_larger], key=_score)
         if not fitted or not _helps(grown[0], fitted[0]):
             break
-        grown, guesses = _kept(fitted), larger
+        grown = _kept(fitted)
+        sizes.append(OfOneSize(grown[0], larger))
         if not grown[0].after.alarm:
             break
-    return [one for one in grown if one.ideas], guesses
+    return sizes
+
+
+def scattering(one: Hypothesis) -> Hypothesis:
+    """The same slips beside doubts that are too small altogether: by so much as what is left scatters."""
+    scale = max(one.after.scale, 1.0)
+    # Each reading's likelihood falls with the doubt; so does what the fit leaves of each parameter.
+    wider = one.after.chi_square / scale**2 + one.after.freedoms * float(np.log(scale**2)) + LOOSE
+    return replace(one, scatter=scale, score=one.score - one.after.chi_square + wider)
 
 
 def _grown(
@@ -169,7 +192,7 @@ def _fitted(first: State, ideas: Sequence[Idea], begin: Array) -> Hypothesis:
     solved = solve(state.rows, begin)
     slopes = solved.weighted_jacobian
     log_det = float(np.linalg.slogdet(slopes.T @ slopes + np.eye(begin.size) / USELESS**2)[1])
-    score = solved.chi_square + log_det + sum(idea.extra for idea in ideas) + ANOTHER * (len(ideas) - 1)
+    score = solved.chi_square + log_det + sum(idea.extra for idea in ideas) + ANOTHER * max(len(ideas) - 1, 0)
     score += float(unlikeliness(solved.parameters, state.survey.unknowns, state.survey.axle.suspension))
     return Hypothesis(tuple(ideas), score, replace(state, solved=solved))
 

@@ -18,7 +18,7 @@ from reports.sheet.names import BY, CAR, DATE
 from reports.sheet.sketch import BOLD, FONT
 
 Paper = Literal["a4", "letter"]
-_PAPERS: dict[Paper, tuple[float, float]] = {"a4": A4, "letter": LETTER}  # pt
+PAPERS: dict[Paper, tuple[float, float]] = {"a4": A4, "letter": LETTER}  # pt
 
 _MARGIN, _FOOT = 10 * mm, 13 * mm
 PADDING = 1.5  # pt around a blank
@@ -83,7 +83,7 @@ class Properties:
 
 def printed(story: Callable[[float], list[Flowable]], paper: Paper, told: Properties) -> bytes:
     """A sheet as PDF, the same bytes every time; story: what stands on it, of the width that it has [pt]."""
-    make = partial(_document, story, _PAPERS[paper], told)
+    make = partial(_document, story, PAPERS[paper], told)
     _, pages = make(0)
     content, _ = make(pages)
     return content
