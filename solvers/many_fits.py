@@ -38,8 +38,8 @@ class ManyFits:
 def fit_many(predicted: Callable[[Array], Array], reads: Array, weights: Array, starts: Array, hold: float) -> ManyFits:
     """Minimise the sums of (weight x (reads - predicted))^2 for reads, weights (B, m) from starts (B, n).
 
-    hold: counts in every step, and in the covariance, as if each parameter were known to so much where it stands: so long
-    that it hardly counts, it keeps what no row tells where it is, and draws nothing back to its start.
+    hold: counts in every step, and in the covariance, as if each parameter were known to so much where it stands. So
+    long that it hardly counts, it keeps what no row tells where it is, and draws nothing back to its start.
     """
     parts = [
         _fitted(predicted, reads[at], weights[at], starts[at], hold)

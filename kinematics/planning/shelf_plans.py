@@ -10,12 +10,13 @@ from kinematics.planning.plans import Plan
 from kinematics.planning.settling import MeasuredSprings
 
 
-def shelf_plans(car: Car, shelf: Shelf) -> list[Plan]:
+def shelf_plans(car: Car, shelf: Shelf, springs: MeasuredSprings | None = None) -> list[Plan]:
     """One plan for each spring choice; without a free length it is packed so that the height stays.
 
+    springs: the car's as measured, where they are at hand.
     Raises NotReadyError where the car's own springs cannot be reckoned with.
     """
-    front, rear = MeasuredSprings(car).setups
+    front, rear = (springs or MeasuredSprings(car)).setups
     return [*_of_axle(front, shelf.front_springs), *_of_axle(rear, shelf.rear_springs)]
 
 

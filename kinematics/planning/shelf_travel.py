@@ -8,6 +8,7 @@ from kinematics.car.limits import WorkingRange
 from kinematics.loads.shelf import AS_FITTED, Ranking, Shelf
 from kinematics.planning.plans import AS_MEASURED
 from kinematics.planning.refusal import Refusal, each_once
+from kinematics.planning.settling import MeasuredSprings
 from kinematics.planning.shelf_plans import shelf_plans
 from kinematics.planning.travel_budget import TravelBudget, TravelEnd, first_end, travel_budgets, used_travel
 
@@ -48,7 +49,9 @@ def shelf_travel(car: Car, shelf: Shelf, ranking: Ranking, working: WorkingRange
     A pair of springs that sits higher or lower than those on the car pitches it; that takes its part of the other
     axle's travel, which is left out, being small beside what the springs themselves change there.
     """
-    budgets = {one.plan.name: one for one in travel_budgets(car, shelf_plans(car, shelf), working)}
+    springs = MeasuredSprings(car)
+    plans = shelf_plans(car, shelf, springs)
+    budgets = {one.plan.name: one for one in travel_budgets(car, plans, working, springs)}
     found: dict[tuple[str, str], ShelfTravel] = {}
     for front, rear, *_ in ranking.names:
         if (front, rear) not in found:

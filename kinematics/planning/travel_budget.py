@@ -174,14 +174,16 @@ def not_told(axle: Axle) -> tuple[EndKind, ...]:
     return tuple(kind for kind, lacks in missing.items() if lacks)
 
 
-def travel_budgets(car: Car, plans: Sequence[Plan], working: WorkingRange) -> TravelBudgets:
+def travel_budgets(
+    car: Car, plans: Sequence[Plan], working: WorkingRange, springs: MeasuredSprings | None = None
+) -> TravelBudgets:
     """The budget of a car as measured and after each plan; refusals where less is left than the car uses.
 
-    working: the travel that it uses, such as `car.limits.working`.
+    working: the travel that it uses, such as `car.limits.working`. springs: the car's as measured, where at hand.
     """
     refuse_no_plans(car, plans, "travel_budgets")
     refuse_no_working(working, "travel_budgets")
-    springs = MeasuredSprings(car)
+    springs = springs or MeasuredSprings(car)
     everything = [AS_MEASURED, *plans]
     done = carry_out(car, everything, springs)
     done[0] = {axle.name: _as_measured(axle) for axle in car.axles}

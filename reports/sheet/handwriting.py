@@ -22,7 +22,7 @@ DEGREES = ("deg", "\u00b0")
 
 
 def as_file_has_it(written: str, unit: LengthUnit | None, others: Sequence[str] = DEGREES) -> str:
-    """What stands in a box, as a file has it; unit: of a length, None for what has one of others, unasked of an angle."""
+    """What stands in a box, as a file has it; unit: of a length, None for what has one of others."""
     text = written.translate(_MARKS).strip()
     for symbol in others if unit is None else (unit.symbol,):
         if text.lower().endswith(symbol):

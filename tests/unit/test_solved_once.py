@@ -220,9 +220,9 @@ def test_demo_with_lean(run: Run) -> None:
     assert watch.traced == {
         ("front", LOCKED): 1,
         ("front", MEASURED): 1,
-        # For the outer shares, and for the lean; for the travel that the shelf leaves: as it is, and after two plans of
-        # the rear springs, on springs that are calibrated once.
-        ("front", LOADS): 2 + 3 + 1,
+        # For the outer shares, and for the lean. For the travel that the shelf leaves: the springs calibrated once; put
+        # on as they are and by two plans of the rear springs, one of which settles first; and what ends it after these.
+        ("front", LOADS): 2 + 1 + (3 + 1) + 3,
         ("front", BATCH): 1 + blocks,
         ("front", RACK): SWEPT + 2 + blocks,
     }
