@@ -8,7 +8,7 @@ from kinematics.judging.verdict import Finding
 from kinematics.numbers.registry import QUANTITIES
 from reports.documents.amounts import Record
 from reports.page.bench import OpenCar
-from reports.words.headline import headline
+from reports.words.headline import standing
 from reports.words.numbers import told
 from reports.words.verdict import check_name, runs_off, sentence, short_place, short_range, worst_short
 
@@ -16,11 +16,10 @@ _MOST_OF_A_BAR = 1.0
 
 
 def verdict_record(opened: OpenCar) -> Record:
-    """The car as measured. What the headline says to do next is a command, and is left out."""
-    words = headline(opened.measured, [])[:-1]
+    """The car as measured. What to do next is said by the page, not by a command."""
     findings = opened.measured.findings
     return {
-        "headline": " ".join(words),
+        "headline": " ".join(standing(opened.measured)),
         "holds": all(one.holds for one in findings),
         "checks": checks_shown(findings, opened.car.unit),
     }

@@ -28,12 +28,19 @@ def headline(solved: MeasuredCar, files: Sequence[str], *, swept: bool = False, 
 
     swept: whether its curves are there already.
     """
-    first = solved.axles[0]
-    outside = [one for one in solved.findings if not one.holds]
+    return [*standing(solved), _next(solved, _outside(solved), files, swept=swept, means=means)]
+
+
+def standing(solved: MeasuredCar) -> list[str]:
+    """Where a car stands, in at most two lines."""
+    first, outside = solved.axles[0], _outside(solved)
     rest = [one for one in outside if not is_of_roll_centre(one, first.axle.name)]
     where = _where(solved, first)
-    besides = (f"{where} {_besides(solved, outside, rest, full=full)}" for full in (True, False))
-    return [*in_two_lines(besides), _next(solved, outside, files, swept=swept, means=means)]
+    return in_two_lines(f"{where} {_besides(solved, outside, rest, full=full)}" for full in (True, False))
+
+
+def _outside(solved: MeasuredCar) -> list[Finding]:
+    return [one for one in solved.findings if not one.holds]
 
 
 def in_two_lines(tries: Iterable[str]) -> list[str]:
