@@ -1,6 +1,7 @@
 // The page: what it shows, what its person has set, and who is told when that changes.
 
 import { Begin } from "./begin.js";
+import "./beneath_header.js";
 import { Beside } from "./beside.js";
 import { busily } from "./busy.js";
 import { Changes } from "./changes.js";
@@ -299,6 +300,8 @@ function open() {
 
 async function openCar() {
   if (!measure.unsaved) await measure.load();
+  // The form knows already that there is no car yet: what would be empty is not shown meanwhile.
+  if (car === null && measure.faults.count > 0) document.body.classList.add("no-car");
   try {
     car = await ask("car");
   } catch (error) {
