@@ -138,7 +138,7 @@ def _chosen(options: argparse.Namespace, plans: "Sequence[Plan]", written: "Writ
     if asked is not None and asked not in names:
         raise InputFaultError(_NAME, [Fault("--plan", f"there is no plan {shown(asked)}{did_you_mean(asked, names)}")])
     if asked is None and len(plans) > 1:
-        text = f"is missing: say which of {len(plans)} plans; allowed: {', '.join(one.name for one in plans)}"
+        text = f"is missing: say which of {len(plans)} plans; allowed: {', '.join(shown(one.name) for one in plans)}"
         raise InputFaultError(_NAME, [Fault("--plan", text)])
     return names[asked] if asked is not None else next(iter(plans), AS_MEASURED)
 

@@ -19,6 +19,7 @@ def garage(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     return tmp_path
 
 
+@pytest.mark.campaign
 def test_show_and_doubt_say_that_it_is_on_paper(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     measured = read_car(garage / "car.toml").name
     main(["compare", "car.toml", "--change", "ride height", "-4", "--write-car", "this change", "after.toml"])

@@ -137,6 +137,7 @@ def test_travel_and_roll_at_once_are_told_as_what_was_swept(capsys: pytest.Captu
     assert all(float(lowered[i]) < 0.8 * float(travel[i]) for i in (1, 2))
 
 
+@pytest.mark.campaign
 @pytest.mark.usefixtures("undrawn")
 def test_every_command_that_judges_has_it(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """The same range in all of them; plans are judged over that of the car as measured, also on other springs."""
@@ -254,6 +255,7 @@ def test_a_final_drive_that_turns_nothing_is_a_fault(capsys: pytest.CaptureFixtu
     assert "final drive 3.9, whose shaft loads the left wheel more" in told(capsys, driven, "show", "--all")
 
 
+@pytest.mark.campaign
 def test_where_balance_ends_in_braking_pitch_is_named(capsys: pytest.CaptureFixture[str]) -> None:
     text = BY_HAND.replace("[body]", "[body]\nfront_brakes = 0.7")
     both = told(capsys, text, "lean", "--cornering", "2.5", "--braking", "3")

@@ -129,7 +129,7 @@ REFUSED = {
     "a file that is there": (["taken.html"], "taken.html: is there already; add --replace to write over it"),
     "no such plan": (
         ["report.html", "--plan", f"{COUPE}_plans.toml", "rack upp"],
-        '--plan: there is no plan "rack upp"; did you mean rack up?',
+        '--plan: there is no plan "rack upp"; did you mean "rack up"?',
     ),
     "no such means file": (
         ["report.pdf", "--means", "no_means.toml"],

@@ -25,6 +25,7 @@ def table(path: Path) -> dict[str, list[str]]:
     return {name: [row[i] for row in rows] for i, name in enumerate(header)}
 
 
+@pytest.mark.campaign
 @pytest.mark.usefixtures("undrawn")
 def test_a_car_in_inches_moves_like_the_same_car_in_mm(garage: Path) -> None:
     (garage / "mm.toml").write_text(with_tape_points(), encoding="utf-8")

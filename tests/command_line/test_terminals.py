@@ -33,6 +33,7 @@ def test_a_name_that_the_terminal_cannot_show(tmp_path: Path) -> None:
     assert b"H?gel ?: front axle" in ended.stdout
 
 
+@pytest.mark.campaign
 @pytest.mark.skipif(sys.platform == "win32", reason="needs a pseudo-terminal")
 def test_a_terminal_is_told_what_goes_on(tmp_path: Path) -> None:
     """On standard error alone, where that is a terminal; standard output is a pipe and has the report."""
@@ -50,6 +51,7 @@ def test_a_terminal_is_told_what_goes_on(tmp_path: Path) -> None:
     assert b"solving" not in ended.stdout
 
 
+@pytest.mark.campaign
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs a device that is always full")
 @pytest.mark.parametrize("arguments", at_places([["new", "strut"], ["show", "car.toml"]], 1))
 def test_printing_to_a_full_disk(arguments: list[str], tmp_path: Path) -> None:

@@ -148,6 +148,7 @@ def test_monte_carlo_of_a_change_is_its_first_order() -> None:
             assert_allclose((spread.mean - found.change[key].value) / sigma, 0.0, atol=most, err_msg=key)
 
 
+@pytest.mark.campaign
 def test_values_are_those_of_the_plans_on_the_car_as_measured() -> None:
     done = carry_out(CAR, PLANS)
     before = sweep_bump(CAR.front, np.zeros(1))

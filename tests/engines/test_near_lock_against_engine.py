@@ -56,6 +56,7 @@ NEAR_LOCKS = [
 ]
 
 
+@pytest.mark.campaign
 @pytest.mark.parametrize(("kind", "number"), NEAR_LOCKS)
 def test_away_from_a_lock(kind: str, number: int) -> None:
     near = near_lock(kind, number)

@@ -88,6 +88,7 @@ def found(garage: Path) -> Run:
     return run(garage, "find", "car.toml", "means.toml", "--limits", "limits.toml", "--into", "out")
 
 
+@pytest.mark.campaign
 def test_what_is_fitted_is_named(found: Run) -> None:
     assert found.status == 0
     answer = " ".join(found.lines[:2])

@@ -196,6 +196,7 @@ def test_alternatives_hold_and_differ(aim: Aim) -> None:
     assert {(one.fitting.pieces, tuple(one.amounts)) for one in search.trade_off if one.holds} <= holding
 
 
+@pytest.mark.campaign
 def test_what_is_counted() -> None:
     inside = sum(
         WANTED.gradient[0] <= leant(one).gradient <= WANTED.gradient[1]
@@ -306,6 +307,7 @@ def test_wants_that_none_meets_name_the_nearest() -> None:
     assert told.value.nearest.gradient == pytest.approx(leant(stiffest).gradient, rel=SAME_LEAN)
 
 
+@pytest.mark.campaign
 def test_compare_judges_a_plan_by_the_balance_of_its_own_springs() -> None:
     """What is found on other springs is the same where `compare` reads it, on the car and limits as measured."""
     car = saloon()

@@ -89,6 +89,7 @@ def test_what_nothing_sets_is_only_checked(capsys: pytest.CaptureFixture[str]) -
     assert "toe link" not in compared + sheet
 
 
+@pytest.mark.campaign
 def test_amounts_are_fractions_in_every_command(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """The plan file says -0.25; the car's own points were written as a tape shows them."""
     for command in (["compare", "car.toml", "plans.toml"], ["report", "car.toml", "out.pdf", "plans.toml"]):

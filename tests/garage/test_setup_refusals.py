@@ -45,9 +45,10 @@ def sheet(tmp_path_factory: pytest.TempPathFactory) -> tuple[bytes, str]:
 
 def test_which_plan_is_asked(capsys: pytest.CaptureFixture[str]) -> None:
     told = refused(WORDS, capsys)
-    assert "--plan: is missing: say which of 4 plans; allowed: tie-rod ends down, rack up, rack up, more camber" in told
+    names = '"tie-rod ends down", "rack up", "rack up, more camber"'
+    assert f"--plan: is missing: say which of 4 plans; allowed: {names}" in told
     told = refused([*WORDS, "--plan", "rack upp"], capsys)
-    assert '--plan: there is no plan "rack upp"; did you mean rack up?' in told
+    assert '--plan: there is no plan "rack upp"; did you mean "rack up"?' in told
 
 
 def test_a_plan_that_breaks_a_rule(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -86,6 +86,7 @@ def test_at_rest_the_car_stands_as_measured(case: Case) -> None:
     assert np.abs(engine.load - np.array(case.scales) * GRAVITY).max() < 1e-6
 
 
+@pytest.mark.campaign
 @pytest.mark.parametrize("case", LADEN_AND_ALL)
 def test_roll_pitch_and_loads_agree(case: Case) -> None:
     ours, engine = _ours(case, CORNERS), _engine(case, CORNERS)
@@ -158,6 +159,7 @@ def test_outer_share_of_a_lean(case: Case) -> None:
         assert found - 0.5 == pytest.approx(excess, rel=1e-3)
 
 
+@pytest.mark.campaign
 @pytest.mark.parametrize("case", [Case("double wishbone"), Case("strut", DRIVER_ASIDE)])
 def test_working_roll_of_stated_accelerations(case: Case) -> None:
     """The most that the body leans over the hubs of either axle, in corners alone and with braking at once."""

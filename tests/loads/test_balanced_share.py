@@ -27,6 +27,7 @@ def sheet() -> LeanSheet:
     return lean_sheet(demo_car(SALOON), WorkingRange())
 
 
+@pytest.mark.campaign
 def test_grows_with_lean_up_to_one(sheet: LeanSheet) -> None:
     """All the load is on the outer wheel once the inner one has lifted, and nothing is beyond that."""
     shares = [balanced_shares(sheet.car, math.radians(roll))["front"] for roll in (0.01, 0.5, 1.0, 2.0, 8.0)]

@@ -142,6 +142,7 @@ def test_wheel_rates_agree(random: RandomAxle) -> None:
     )
 
 
+@pytest.mark.campaign
 @pytest.mark.parametrize("ends", WHOLE_CARS)
 def test_whole_cars_agree(ends: tuple[str, str]) -> None:
     car, randoms, seats = _whole_car(ends)

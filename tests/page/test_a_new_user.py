@@ -96,6 +96,7 @@ def test_from_a_blank_form_to_a_plan_that_is_kept(browser: "Browser", tmp_path: 
     assert change.by == pytest.approx(0.75 * 25.4)
 
 
+@pytest.mark.campaign
 def test_a_saved_measurement_is_taken_back_and_a_change_by_hand_is_seen(browser: "Browser", tmp_path: Path) -> None:
     from playwright.sync_api import expect
 

@@ -39,7 +39,8 @@ def serious(page: "Page", rules: str) -> list[str]:
     ]
 
 
-@pytest.mark.parametrize(("scheme", "wide"), [("light", 1280), pytest.param("dark", 390, marks=pytest.mark.campaign)])
+@pytest.mark.campaign
+@pytest.mark.parametrize(("scheme", "wide"), [("light", 1280), ("dark", 390)])
 def test_a_car_with_all_that_can_be_opened(
     scheme: Any, wide: int, browser: "Browser", tmp_path: Path, rules: str
 ) -> None:
@@ -63,6 +64,7 @@ def test_a_car_with_all_that_can_be_opened(
         assert serious(page, rules) == []
 
 
+@pytest.mark.campaign
 def test_the_beginning_and_a_blank_form(browser: "Browser", tmp_path: Path, rules: str) -> None:
     with opened(None, folder=tmp_path) as (address, _):
         page = browser.new_page(viewport={"width": 820, "height": 1180})

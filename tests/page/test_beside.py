@@ -74,6 +74,7 @@ def address(path: Path) -> Iterator[str]:
         yield address
 
 
+@pytest.mark.campaign
 def test_two_plans_are_chosen_and_shown(browser: "Browser", address: str) -> None:
     with watched(browser, address) as page:
         boxes = page.locator("#plans .beside-box input")

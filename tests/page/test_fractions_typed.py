@@ -50,6 +50,7 @@ def row(page: "Page", key: str) -> "Locator":
     return page.locator(f'.slider[data-key="{key}"]')
 
 
+@pytest.mark.campaign
 def test_a_fraction_is_the_number_that_it_is_and_never_another(page: "Page", path: Path) -> None:
     car = k.read_car(path)
     box, slider = row(page, JOINT).locator(".amount input"), row(page, JOINT).locator('input[type="range"]')
@@ -66,6 +67,7 @@ def test_a_fraction_is_the_number_that_it_is_and_never_another(page: "Page", pat
         assert number(page, "roll_centre_height") == [f"{height:+.2f} in"]
 
 
+@pytest.mark.campaign
 @pytest.mark.parametrize(
     ("typed", "said"),
     [
@@ -92,6 +94,7 @@ def test_what_cannot_be_read_changes_nothing_and_is_said(page: "Page", typed: st
     assert box.get_attribute("aria-invalid") is None
 
 
+@pytest.mark.campaign
 def test_every_slider_rests_at_what_its_box_says(page: "Page") -> None:
     rack = row(page, "rack").locator('input[type="range"]')
     assert float(rack.get_attribute("max") or "nan") == 2.0  # inches, as a tape reads them

@@ -94,6 +94,7 @@ def address(path: Path) -> Iterator[str]:
         yield address
 
 
+@pytest.mark.campaign
 def test_a_bar_is_tried_at_a_click(browser: "Browser", address: str) -> None:
     with watched(browser, address) as page:
         page.locator("#lean > summary").click()

@@ -84,6 +84,7 @@ def test_a_rule_of_the_means_file_holds_what_is_tried_and_what_is_kept(path: Pat
     assert "rule" in ranked["too long"]["decides"]
 
 
+@pytest.mark.campaign
 def test_find_without_a_means_file_asks_for_what_may_be_done(browser: "Browser", path: Path) -> None:
     with opened(path) as (address, _), watched(browser, address) as page:
         page.locator("#find").click()

@@ -52,6 +52,7 @@ def test_travel_left_is_what_the_stops_leave(tmp_path: Path) -> None:
     assert after["words"].startswith("As tried, the front axle has least to spare, in bump: bump stop after")
 
 
+@pytest.mark.campaign
 def test_the_scale_comes_back_and_a_band_beyond_it_is_said(page: "Browsed") -> None:
     settled(page)
     before = chart(page, "toe")
@@ -67,6 +68,7 @@ def test_the_scale_comes_back_and_a_band_beyond_it_is_said(page: "Browsed") -> N
     assert chart(page, "toe") == before
 
 
+@pytest.mark.campaign
 def test_the_numbers_of_what_is_tried_stand_in_the_table(page: "Browsed") -> None:
     assert number(page, "bump_left") == ["45.0 mm, bump stop"] * 2
     measured = page.locator("#headline").inner_text()
@@ -79,6 +81,7 @@ def test_the_numbers_of_what_is_tried_stand_in_the_table(page: "Browsed") -> Non
     assert f"As measured: {sure[0]}." in page.locator("#headline").inner_text()
 
 
+@pytest.mark.campaign
 def test_plans_and_the_search_are_one_press_away(page: "Browsed") -> None:
     for words, place in (("find a plan", "#find-head"), ("plans", "#kept"), ("what was measured", "#measuring")):
         page.get_by_role("navigation").get_by_role("link", name=words, exact=True).click()
@@ -89,6 +92,7 @@ def test_plans_and_the_search_are_one_press_away(page: "Browsed") -> None:
         assert header["y"] + header["height"] - 1 <= box["y"] < 1000 - 20, words  # beneath what stays on top
 
 
+@pytest.mark.campaign
 def test_after_a_save_the_car_is_in_sight(page: "Browsed") -> None:
     page.locator("#form summary").click()
     page.locator('[data-key="front.points.lower_ball_joint.up"]').fill("183")

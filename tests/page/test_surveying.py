@@ -131,6 +131,7 @@ def test_a_survey_is_begun_for_an_axle(tmp_path: Path) -> None:
     assert page.post("survey", {"axle": "rear"}, status=422)["faults"]
 
 
+@pytest.mark.campaign
 def test_from_readings_to_a_car_with_the_browser_alone(browser: "Browser", tmp_path: Path) -> None:
     """The demo's own readings, typed into the blank that the page writes, as far as it asks for them."""
     with opened(None, folder=tmp_path) as (address, running):
@@ -163,6 +164,7 @@ def test_from_readings_to_a_car_with_the_browser_alone(browser: "Browser", tmp_p
         assert fitted.points[key] == pytest.approx(place, abs=1.0), key
 
 
+@pytest.mark.campaign
 def test_a_survey_in_inches_says_so_in_words(browser: "Browser", tmp_path: Path) -> None:
     with opened(None, folder=tmp_path) as (address, _):
         page = browser.new_page()

@@ -58,6 +58,7 @@ def test_a_file_with_faults_is_told_and_left_alone(page: Page) -> None:
     assert kept_in(page).read_text("utf-8") == "units = "
 
 
+@pytest.mark.campaign
 def test_a_server_killed_in_the_middle_of_an_edit(browser: "Browser", tmp_path: Path) -> None:
     path = laid_open(tmp_path)
     with opened(path) as (address, running), watched(browser, address) as page:
@@ -76,6 +77,7 @@ def test_a_server_killed_in_the_middle_of_an_edit(browser: "Browser", tmp_path: 
         assert not path.with_name("my_car_trial.toml").exists()
 
 
+@pytest.mark.campaign
 def test_two_tabs_are_told_and_either_may_go_on(browser: "Browser", tmp_path: Path) -> None:
     path = laid_open(tmp_path)
     with opened(path) as (address, _), watched(browser, address) as first, watched(browser, address) as second:

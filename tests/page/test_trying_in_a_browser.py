@@ -70,6 +70,7 @@ def test_a_slider_changes_drawing_numbers_and_verdict(page: "Page") -> None:
     assert page.locator("#drawing .ghost").count() == 0
 
 
+@pytest.mark.campaign
 def test_undo_and_redo(page: "Page") -> None:
     slide(page, JOINT, 20)
     slide(page, HEIGHT, -10)
@@ -90,6 +91,7 @@ def test_undo_and_redo(page: "Page") -> None:
     assert page.locator("#undo").is_disabled()
 
 
+@pytest.mark.campaign
 def test_what_is_tried_is_there_after_a_reload(page: "Page") -> None:
     slide(page, JOINT, 12)
     before = height(page)
@@ -103,6 +105,7 @@ def test_what_is_tried_is_there_after_a_reload(page: "Page") -> None:
     assert height(page) == told(k.demo_car("lowered_coupe.toml").front)
 
 
+@pytest.mark.campaign
 def test_a_joint_is_dragged_with_the_pointer(page: "Page") -> None:
     joint = page.locator('#drawing [data-point="lower_ball_joint"][data-side="left"]')
     box = joint.bounding_box()
@@ -120,6 +123,7 @@ def test_a_joint_is_dragged_with_the_pointer(page: "Page") -> None:
     assert height(page) == told(moved)
 
 
+@pytest.mark.campaign
 def test_a_joint_is_moved_with_the_arrow_keys(page: "Page") -> None:
     page.locator("#point").select_option("lower_pivot_front")
     page.locator('#drawing [data-point="lower_pivot_front"][data-side="right"]').focus()
@@ -133,6 +137,7 @@ def test_a_joint_is_moved_with_the_arrow_keys(page: "Page") -> None:
     assert page.evaluate("document.activeElement.dataset.point") == "lower_pivot_front"
 
 
+@pytest.mark.campaign
 def test_a_plan_is_kept_taken_up_and_removed(page: "Page", at: tuple[str, Path]) -> None:
     name = '<img src=x onerror="alert(1)">'
     slide(page, JOINT, 15)
@@ -158,6 +163,7 @@ def test_a_plan_is_kept_taken_up_and_removed(page: "Page", at: tuple[str, Path])
     page.locator("#no-plans:not([hidden])").wait_for()
 
 
+@pytest.mark.campaign
 def test_two_tabs_never_overwrite_each_other(browser: "Browser", at: tuple[str, Path]) -> None:
     forget_the_test_before(at[1])
     with watched(browser, at[0]) as first, watched(browser, at[0]) as second:
@@ -177,6 +183,7 @@ def test_two_tabs_never_overwrite_each_other(browser: "Browser", at: tuple[str, 
     assert list(read.keys()) == ["mine", "yours"]
 
 
+@pytest.mark.campaign
 def test_a_plan_is_found_and_taken_up(page: "Page") -> None:
     page.locator("#find").click()
     page.locator("#found li").first.wait_for()
@@ -187,6 +194,7 @@ def test_a_plan_is_found_and_taken_up(page: "Page") -> None:
     assert page.locator(".slider.moved").count() > 0
 
 
+@pytest.mark.campaign
 def test_the_pose_and_the_change_go_together(page: "Page") -> None:
     slide(page, "heave", -8)
     slide(page, "roll", 1.1)
@@ -195,6 +203,7 @@ def test_the_pose_and_the_change_go_together(page: "Page") -> None:
     assert number(page, "toe") == [f"{value:+.2f} deg" for value in swept.in_unit("toe")[:, 0]]
 
 
+@pytest.mark.campaign
 def test_a_point_of_the_trade_off_is_taken_up_by_keyboard(page: "Page") -> None:
     """After the test above, or its own search: what was found is there for every page."""
     if page.locator("#found li").count() == 0:

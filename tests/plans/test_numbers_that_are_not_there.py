@@ -64,6 +64,7 @@ def test_an_angle_that_does_not_exist(capsys: pytest.CaptureFixture[str]) -> Non
     assert row["note"] == "no such number, or none that is finite: as measured, tried"
 
 
+@pytest.mark.campaign
 def test_a_number_that_only_the_plan_has(capsys: pytest.CaptureFixture[str]) -> None:
     """So tall a car lifts a wheel before 0.8 g, where simple tyres are asked; on a wider track it does not."""
     wider = [Change(axle, "wheel spacer", by=60.0) for axle in ("front", "rear")]

@@ -79,6 +79,7 @@ def test_ballast_at_a_kept_height() -> None:
     assert pytest.approx((CORNER - UNSPRUNG) * GRAVITY / RATIO) == CARRIED
 
 
+@pytest.mark.campaign
 @pytest.mark.parametrize(
     "changes",
     at_places(

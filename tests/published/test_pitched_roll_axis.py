@@ -112,6 +112,7 @@ def test_without_pitch_as_ever() -> None:
     assert "pitch_deg" not in found.columns()
 
 
+@pytest.mark.campaign
 def test_the_table_of_a_pitched_sweep(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Each axle's heights in `roll_axis.csv` are those of that axle swept where it then stands, row by row."""
     monkeypatch.chdir(tmp_path)

@@ -148,6 +148,7 @@ exit $status
 """
 
 
+@pytest.mark.campaign
 @pytest.mark.skipif(sys.platform != "linux", reason="disks of a process's own are a matter of Linux")
 def test_a_disk_of_64_kb(garage: Path) -> None:
     (garage / "disk").mkdir()
@@ -179,6 +180,7 @@ if libc.capset((ctypes.c_uint32 * 2)(0x20080522, 0), (ctypes.c_uint32 * 6)()):
 """
 
 
+@pytest.mark.campaign
 @pytest.mark.skipif(
     sys.platform != "linux" and getattr(os, "geteuid", int)() == 0,
     reason="rights are a matter of POSIX, and the superuser may write everywhere",
@@ -251,6 +253,7 @@ LARGE = {
 QUICK = ("a file without end",)
 
 
+@pytest.mark.campaign
 @pytest.mark.skipif(sys.platform != "linux", reason="limits of memory are a matter of Linux")
 @pytest.mark.parametrize(
     "job", [pytest.param(job, marks=() if job in QUICK else pytest.mark.campaign) for job in LARGE]

@@ -317,12 +317,14 @@ def test_it_is_told_in_words() -> None:
     assert in_inches in culprit_words(told, INCH)
 
 
+@pytest.mark.campaign
 def test_an_inch_on_a_tape_in_inches() -> None:
     at = index(EXACT, "tape strut_low to tie_rod_outer")
     (told,) = culprits(fit(put(EXACT, off(EXACT, at, lambda value: value + 25.4))), INCH)
     assert "misread by 1.00 in" in culprit_words(told, INCH)
 
 
+@pytest.mark.campaign
 def test_mm_written_for_inches() -> None:
     """In a file that counts in inches, a number of mm is 25.4 times too large."""
     at = index(EXACT, "tape strut_low to tie_rod_outer")

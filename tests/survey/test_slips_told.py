@@ -69,6 +69,7 @@ def test_one_slip_of_each_kind_is_named(cause: Cause) -> None:
     assert not wrongly_sure(told, slip)
 
 
+@pytest.mark.campaign
 @pytest.mark.parametrize("first", at_places((Cause.MISREAD, Cause.WRONG_SIGN, Cause.OTHER_UNIT, Cause.SWAPPED), 0))
 def test_two_slips_at_once_are_named(first: Cause) -> None:
     ground = sound_ground(11)
@@ -197,6 +198,7 @@ def read_survey_text(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Survey:
     return read_survey("twice.toml").surveys[0]
 
 
+@pytest.mark.campaign
 def test_taken_on_the_wrong_side() -> None:
     """With each side by itself: a tape of the left held to the right."""
     axle = truth("strut", 2, apart=True)

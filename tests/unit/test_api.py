@@ -45,6 +45,7 @@ def test_the_readmes_python_runs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch
         exec(compile(block, str(README), "exec"), {})
 
 
+@pytest.mark.campaign
 def test_the_tutorial_runs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
     """Block after block, in one script; what it prints is held against the library, its files are there."""
     monkeypatch.chdir(tmp_path)

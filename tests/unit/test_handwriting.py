@@ -71,6 +71,7 @@ def test_any_feet_inches_and_sixteenths(feet: int, inches: int, sixteenths: int)
     assert value == float(Fraction(12 * feet + inches) + Fraction(sixteenths, 16))
 
 
+@pytest.mark.campaign
 @given(st.text(max_size=20))
 def test_any_text_is_read_or_left(text: str) -> None:
     for unit in (MM, INCH, None):

@@ -109,6 +109,8 @@ def did_you_mean(written: str, known: Iterable[str]) -> str:
     """Return a hint at the known key closest to what was written, or else at all that are known."""
     names = list(known)
     close = difflib.get_close_matches(written[:_MOST_COMPARED], names, n=1)
+    if any("," in name for name in names):  # a plan's, whose commas would look like those between names
+        close, names = [shown(name) for name in close], [shown(name) for name in names]
     if close:
         return f"; did you mean {close[0]}?"
     lengths = accumulate(len(name) + 2 for name in names)
