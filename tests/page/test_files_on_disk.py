@@ -1,5 +1,6 @@
 """The file is the truth: what is changed in it by hand is noticed, and its faults are told in the reader's words."""
 
+import http.client
 import os
 import signal
 import socket
@@ -101,7 +102,11 @@ def test_a_file_that_is_no_car_opens_nothing(tmp_path: Path, capsys: pytest.Capt
 @pytest.mark.skipif(os.name == "nt", reason="Ctrl+C is sent otherwise there")
 def test_ctrl_c_ends_it_and_that_is_no_fault(tmp_path: Path) -> None:
     with opened(laid_open(tmp_path)) as (address, running):
-        host, port = address.removeprefix("http://").split("/")[0].split(":")
-        with socket.create_connection((host, int(port))):  # a browser keeps its line open
-            running.send_signal(signal.SIGINT)
-            assert running.wait(60) == 0
+        place, path = address.removeprefix("http://").split("/", 1)
+        line = http.client.HTTPConnection(place)
+        line.request("GET", f"/{path}")
+        line.getresponse().read()  # it answers, and a browser keeps its line open
+        assert line.sock is not None
+        running.send_signal(signal.SIGINT)
+        assert running.wait(60) == 0
+        line.close()
