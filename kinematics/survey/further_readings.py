@@ -126,6 +126,5 @@ def _wheel_angles(survey: Survey) -> Iterator[FurtherReading]:
     for coordinate, doubt in survey.angle_doubts:
         side = SIDE_NAMES[coordinate.sides[0]]
         asked = (one for one in entries if _ANGLE_OF[one.kind] == coordinate.of and one.of == (side,))
-        both = len(coordinate.sides) > 1
         if doubt > 0.0:
-            yield FurtherReading(doubt, True, wheel_angle=coordinate, on_sheet=None if both else next(asked, None))
+            yield FurtherReading(doubt, True, wheel_angle=coordinate, on_sheet=next(asked, None))

@@ -4,7 +4,7 @@ Optimal design on the fit's own covariance: no reading is needed to know how wel
 only slopes and doubts count. The slopes are exact, at the points as they are fitted.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -149,12 +149,12 @@ def next_readings(
     if not np.isfinite(now):
         told = NextReadings(found, quantities[number], first.value, np.nan, wanted, (), ())
         return read_only(told)
-    chosen = shortest(expected, Wanted((wanted or 0.0) ** 2 / NORMAL_95**2, len(further), most)) if now > EXACT else []
+    chosen = shortest(expected, Wanted(_variance(wanted), len(further), most)) if now > EXACT else []
     begun = (np.array([chosen[:size]], dtype=int) for size in range(len(chosen) + 1))
     after = [_either_way(expected.variances(sets))[0] for sets in begun]
     readings = tuple(
-        NextReading(name, further[row], before, then)
-        for name, row, before, then in zip(_names(further, chosen), chosen, after, after[1:], strict=False)
+        NextReading(*named, before, then)
+        for named, before, then in zip(_listed(further, chosen), after, after[1:], strict=False)
     )
     curves = tuple(_next_curves(expected, gauges, len(further), chosen))
     return read_only(NextReadings(found, quantities[number], first.value, now, wanted, readings, curves))
@@ -170,19 +170,21 @@ def _wanted_doubt(within: object) -> float | None:
     return float(within)
 
 
+def _variance(wanted: float | None) -> float:
+    return 0.0 if wanted is None else float(np.square(wanted / NORMAL_95))
+
+
 def _either_way(variances: Array) -> list[float]:
     """95 % either way of the worse side, of variances (B, S)."""
     return [float(one) for one in NORMAL_95 * np.sqrt(variances.max(axis=1))]
 
 
-def _names(further: Sequence[FurtherReading], chosen: Sequence[int]) -> list[str]:
+def _listed(further: Sequence[FurtherReading], chosen: Sequence[int]) -> Iterator[tuple[str, FurtherReading]]:
     """Each with a name of its own: what was read before, or stands on the list before, is read again."""
-    names: list[str] = []
     for place, row in enumerate(chosen):
         times = list(chosen[:place]).count(row) + further[row].again
-        name = str(replace(further[row], again=times > 0))
-        names.append(f"{name} ({times}x)" if times > 1 else name)
-    return names
+        what = replace(further[row], again=times > 0)
+        yield f"{what} ({times}x)" if times > 1 else str(what), what
 
 
 def gradient(found: SurveyFit, number: str) -> FirstOrder:
