@@ -4,7 +4,7 @@ import argparse
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from kinematics.inputs.reading.faults import Fault, InputFaultError
+from kinematics.inputs.reading.faults import Fault, InputFaultError, shown
 from reports.option_values import doubt_wanted
 
 if TYPE_CHECKING:
@@ -41,6 +41,21 @@ def refuse_without_next(options: argparse.Namespace) -> None:
     given = [f"--{name}" for name in ("about", "within") if getattr(options, name) is not None]
     if given and not options.next:
         raise InputFaultError(_NAME, [Fault(one, "goes with --next alone; add it") for one in given])
+
+
+def read_or_planned(options: argparse.Namespace) -> "tuple[SurveyFile, bool]":
+    """The survey file; with --next one that is blank is planned on a typical car, which True says."""
+    from kinematics.inputs.reading.toml_file import read_toml
+    from kinematics.inputs.survey.blank_survey import is_blank, planned_survey
+    from kinematics.inputs.survey.survey_file import survey_from
+
+    written = read_toml(options.survey)
+    if not (options.next and is_blank(written)):
+        return survey_from(written, options.survey), False
+    if options.car is not None:
+        text = f"read {shown(options.car)}; the survey is still blank, so there is no car to write: leave it out"
+        raise InputFaultError(_NAME, [Fault("car", text)])
+    return planned_survey(written, options.survey), True
 
 
 def number_asked(options: argparse.Namespace, read: "SurveyFile") -> str:
@@ -80,16 +95,16 @@ def _inside(number: str, within: float | None, read: "SurveyFile") -> float | No
     return None if within is None else within / QUANTITIES[number].dimension.scale(read.car.unit)
 
 
-def show_next(told: "Sequence[NextReadings | None]", read: "SurveyFile") -> None:
-    """Print the answer, then the list for each axle."""
+def show_next(told: "Sequence[NextReadings | None]", read: "SurveyFile", *, planned: bool) -> None:
+    """Print the answer, then the list for each axle. planned: on a typical car, before anything is read."""
     from reports.tables.next_readings_table import show_next_readings
     from reports.tables.terminal import console, show_headline
-    from reports.words.next_readings import MEND_FIRST, next_headline
+    from reports.words.next_readings import MEND_FIRST, PLANNED, next_headline
     from reports.words.wrapped import wrapped
 
     unit = read.car.unit
     answers = dict.fromkeys(MEND_FIRST if one is None else next_headline(one, unit) for one in told)
-    show_headline(line for answer in answers for line in wrapped(answer))
+    show_headline(line for answer in (*answers, *([PLANNED] if planned else ())) for line in wrapped(answer))
     for one in told:
         if one is not None:
             show_next_readings(console(), one, unit)

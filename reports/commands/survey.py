@@ -5,7 +5,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from kinematics.inputs.reading.faults import Fault, InputFaultError
-from reports.commands.next_readings import next_of, number_asked, refuse_without_next, show_next
+from reports.commands.next_readings import next_of, number_asked, read_or_planned, refuse_without_next, show_next
 from reports.voice import say_written
 
 if TYPE_CHECKING:
@@ -23,7 +23,6 @@ FITS, SUSPECT = 0, 1
 
 def survey(options: argparse.Namespace) -> int:
     """Fit a survey, say what does not fit or is missing, and write the car file; 1 where a reading is suspect."""
-    from kinematics.inputs.survey.survey_file import read_survey
     from kinematics.survey.fit import fit
     from kinematics.survey.reliability import reliability
     from reports.documents.document import put_document
@@ -33,7 +32,7 @@ def survey(options: argparse.Namespace) -> int:
     from reports.tables.terminal import console, show_caution, working
 
     refuse_without_next(options)
-    read = read_survey(options.survey)
+    read, planned = read_or_planned(options)
     number = number_asked(options, read) if options.next else ""
     paths = surveyed_paths(options.car, read)
     refuse_existing(paths, replace=options.replace)
@@ -46,18 +45,21 @@ def survey(options: argparse.Namespace) -> int:
     checked = [reliability(found) for found in fits]
     further = next_of(judged, number, options.within, read) if options.next else []
     if options.next:
-        show_next(further, read)
+        show_next(further, read, planned=planned)
         for one in judged:
             _show_warnings(one, read.car.unit)
     else:
         for own in checked:
             show_weakly_checked(out, own, read.car.unit)
-    if not paths:
+    if planned:
+        out.print("Nothing is read yet, and nothing written.")
+    elif not paths:
         out.print("Nothing is written: name a car file behind the survey to have one.")
     else:
         write_surveyed(options.survey, paths, read, checked, replace=options.replace)
     show_caution(out)
-    put_document("survey", read.car, lambda: survey_document(judged, checked, read.car.unit, further))
+    told = ([], []) if planned else (judged, checked)
+    put_document("survey", read.car, lambda: survey_document(*told, read.car.unit, further))
     return SUSPECT if suspect else FITS
 
 

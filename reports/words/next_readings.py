@@ -16,6 +16,10 @@ from reports.words.reading_list import point_words, what_words
 MEND_FIRST = (
     "What to measure next is told once the readings agree: first clear up what is suspect, then ask this once more."
 )
+PLANNED = (
+    "The survey is still blank, so this is of a typical car with all of it read. Ask again once your own readings are "
+    "in."
+)
 _COUNTS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 _SAID = {"up": "height", "out": "out", "ahead": "ahead"}
 _LEAST_DIGITS = 2
@@ -102,6 +106,9 @@ def _reading_name(what: FurtherReading) -> str:
     names = [point_words(name) for name in reading.of]
     if reading.kind == "tape":
         return " to ".join(names)
+    if reading.kind == "angle":
+        seen = "" if reading.seen_from is None else f", seen from the {reading.seen_from}"
+        return f"{' to '.join(names)}, slope{seen}"
     if len(names) == 1 and reading.kind in _SAID:
         return f"{names[0]}, {_SAID[reading.kind]}"
     return point_words(str(reading))

@@ -11,9 +11,11 @@ from scipy.stats import norm
 
 from kinematics import Limits, Question, assess, fit, read_survey, sweep_bump
 from kinematics.car.lengths import INCH, MM
+from kinematics.car.suspensions import SUSPENSIONS
 from kinematics.inputs.demo_cars import demo_text
 from kinematics.survey.readings import Survey
 from reports.command_line import main
+from tests.survey.invented_surveys import truth
 from tests.survey.sheet_surveys import as_file, sheet_survey
 
 SURVEY = demo_text("lowered_coupe_survey.toml")
@@ -232,3 +234,42 @@ def exactly(survey: Survey, text: str) -> str:
 def test_the_document_is_empty_where_nothing_is_asked(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["survey", "survey.toml", "--json"]) == 0
     assert json.loads(capsys.readouterr().out)["next"] == []
+
+
+@pytest.mark.parametrize("kind", ["strut", "live axle with three links"])
+def test_a_blank_sheet_is_planned_on_the_typical_car(
+    garage: Path, capsys: pytest.CaptureFixture[str], kind: str
+) -> None:
+    """As it is before any further reading: by a survey of the typical car itself, filled in to a tenth of a mm."""
+    assert main(["sheet", kind.replace(" ", "-"), "blank.toml"]) == 0
+    told = asked(capsys, file="blank.toml")
+    assert "The survey is still blank, so this is of a typical car" in " ".join(told.split())
+    known = SUSPENSIONS[kind].points
+    points = {one.key: np.array([one.typical, one.other_side or one.typical], dtype=float) for one in known}
+    for one in known:
+        points[one.key][1, 1] *= 1.0 if one.single else -1.0
+    axle = replace(truth(kind), points=points)
+    filled = as_file(sheet_survey(kind, 1, axle=axle, exact=True), MM)
+    assert float(table(told)[0][4]) == pytest.approx(either_way(filled), rel=0.02, abs=0.051)
+    assert sorted(path.name for path in garage.iterdir()) == ["blank.toml", "fitted.toml", "survey.toml"]
+
+
+@pytest.mark.usefixtures("garage")
+def test_of_a_blank_sheet_there_is_no_car_yet(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["sheet", "strut", "blank.toml"]) == 0
+    assert main(["survey", "blank.toml", "car.toml", "--next"]) == 2
+    assert "still blank, so there is no car to write" in capsys.readouterr().err
+    assert not Path("car.toml").exists()
+    capsys.readouterr()
+    told = json.loads(asked(capsys, "--json", file="blank.toml"))
+    assert told["axles"] == []
+    assert told["next"][0]["readings"]
+
+
+@pytest.mark.usefixtures("garage")
+def test_what_is_half_filled_in_is_not_guessed(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["sheet", "strut", "half.toml"]) == 0
+    text = Path("half.toml").read_text(encoding="utf-8")
+    Path("half.toml").write_text(text.replace('reads = "?"', "reads = 300", 1), encoding="utf-8")
+    assert main(["survey", "half.toml", "--next"]) == 2
+    assert "is still blank (the reading of" in capsys.readouterr().err
