@@ -39,4 +39,5 @@ class ExpectedDoubt:
         taken = np.linalg.solve(spread, shown)
         leaning = leaning + taken.mT @ self.through[sets]
         precision = precision + self.stated_again[sets].sum(axis=1)
-        return np.asarray(own - (shown * taken).sum(axis=1) + (leaning**2 / precision[:, None, :]).sum(axis=-1))
+        left = np.maximum(own - (shown * taken).sum(axis=1), 0.0)
+        return np.asarray(left + (leaning**2 / precision[:, None, :]).sum(axis=-1))

@@ -37,6 +37,9 @@ from solvers.vectors import Array
 
 MOST = 12  # readings: more is another survey
 UNASKED = 6  # of them where no doubt is wanted
+# Parts of the variance below which a reading is not worth taking; of the doubt half of that.
+_GAIN, _GAIN_UNASKED = 1e-3, 0.02
+_ROUNDING = 1e-9
 
 
 @dataclass(frozen=True)
@@ -99,7 +102,7 @@ class NextReadings(Rows[NextReading]):
     @property
     def reached(self) -> bool:
         """Whether what is wanted is reached, with the readings of the list or before; True where nothing is wanted."""
-        return self.within is None or self.then <= self.within
+        return self.within is None or self.then <= self.within * (1.0 + _ROUNDING)
 
     def columns(self, unit: LengthUnit = MM) -> dict[str, NDArray[Any]]:
         """One row for each reading: its number on the sheet, one standard deviation, 95 % of the number around it."""
@@ -149,7 +152,8 @@ def next_readings(
     if not np.isfinite(now):
         told = NextReadings(found, quantities[number], first.value, np.nan, wanted, (), ())
         return read_only(told)
-    chosen = shortest(expected, Wanted(_variance(wanted), len(further), most)) if now > EXACT else []
+    asked = Wanted(_variance(wanted), len(further), most, _GAIN if wanted else _GAIN_UNASKED)
+    chosen = shortest(expected, asked) if now > EXACT else []
     begun = (np.array([chosen[:size]], dtype=int) for size in range(len(chosen) + 1))
     after = [_either_way(expected.variances(sets))[0] for sets in begun]
     readings = tuple(

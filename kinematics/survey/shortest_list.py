@@ -15,7 +15,6 @@ from solvers.vectors import Array, Index
 
 _TIMES = 3  # the same reading at most: errors that repeat themselves do not average out (common practice, no source)
 _LIKELIEST = 24  # readings that are tried two at a time where a list is longer than two
-_GAIN = 1e-3  # of the variance: less is not worth a reading
 _EVEN = 1e-6  # of variances that are as low as is wanted: of lists that reach it the lowest is taken
 _PAIRS_AT_ONCE = 20_000
 
@@ -25,11 +24,13 @@ class Wanted:
     """What a list is for, and what it may be made of.
 
     variance: to be reached on each side, 0 for as low as may be. count: of the first so many rows. most: in the list.
+    gain: the part of the variance that a reading must take to be worth while.
     """
 
     variance: float
     count: int
     most: int
+    gain: float
 
 
 def shortest(expected: ExpectedDoubt, wanted: Wanted) -> list[int]:
@@ -40,7 +41,7 @@ def shortest(expected: ExpectedDoubt, wanted: Wanted) -> list[int]:
     while len(chosen) < wanted.most and not search.reached(chosen):
         longer = search.improved(search.with_one(chosen) if len(chosen) != 1 else search.best_two())
         after = search.score(np.array([longer]))[0]
-        if after > score * (1.0 - _GAIN):
+        if after > score * (1.0 - wanted.gain):
             break
         chosen, score = longer, after
     return search.ordered(chosen)

@@ -34,6 +34,8 @@ def next_headline(found: NextReadings, unit: LengthUnit) -> str:
     if found.now <= EXACT:
         return f"{_capital(name)} is touched by no reading: there is nothing to know better."
     now, then = (either_way(value, found, unit) for value in (found.now, found.then))
+    if found.within is None and not found.readings:
+        return f"{_capital(name)} is known to {now}; no further reading would better that by a hundredth of it."
     if found.within is None:
         return f"{_capital(name)} is known to {now}; {_counted(found)} would make that {then}."
     wanted = f"{PLUS_MINUS} {wanted_words(found, unit)}"
@@ -130,9 +132,10 @@ def gauge_lines(found: NextReadings, unit: LengthUnit) -> list[str]:
 def _tells_more(one: NextCurve, found: NextReadings) -> bool:
     if found.now <= EXACT or (found.within is not None and found.now <= found.within):
         return False
-    if found.within is not None and not found.reached and one.besides <= found.within:
-        return True
-    return one.alone < found.then
+    if found.within is None:
+        return one.alone < found.then
+    reached = one.alone if found.reached else one.besides
+    return one.alone < found.then or (len(found) > 1 and reached <= found.within)
 
 
 def _gauge_line(one: NextCurve, found: NextReadings, unit: LengthUnit) -> str:

@@ -73,6 +73,15 @@ def slope_line() -> str:
     return SLOPE.replace("SLOPE", f"{np.degrees(np.arctan2(way[2], np.hypot(way[0], way[1]))):.6f}")
 
 
+def toe_curve() -> str:
+    """A gauge's curve of the fitted car's toe, exact, good to 0.02 deg, as it stands in a survey file."""
+    survey = read_survey("survey.toml").surveys[0]
+    at = np.linspace(-60.0, 60.0, 9)
+    toe = np.degrees(sweep_bump(fit(survey).axle, at)["toe"][0])
+    values = ", ".join(f"[{travel:g}, {one:.6f}]" for travel, one in zip(at, toe, strict=True))
+    return f'\n[[front.curves]]\nof = "toe"\nover = "travel"\nside = "left"\nknown_to = 0.02\ntable = [{values}]\n'
+
+
 @pytest.mark.usefixtures("garage")
 def test_the_first_reading_typed_in_makes_the_number_as_well_known_as_told(capsys: pytest.CaptureFixture[str]) -> None:
     told = asked(capsys)
@@ -112,12 +121,35 @@ def test_what_no_reading_reaches_and_a_gauge_does(capsys: pytest.CaptureFixture[
     left, now, gauge = map(float, answer.groups())
     assert gauge < 0.002 < left < now
     assert "read with a gauge at 9 travels up to 60 mm either way, each to 0.02 deg" in told
-    survey = read_survey("survey.toml").surveys[0]
-    at = np.linspace(-60.0, 60.0, 9)
-    toe = np.degrees(sweep_bump(fit(survey).axle, at)["toe"][0])
-    values = ", ".join(f"[{travel:g}, {one:.6f}]" for travel, one in zip(at, toe, strict=True))
-    curve = f'\n[[front.curves]]\nof = "toe"\nover = "travel"\nside = "left"\nknown_to = 0.02\ntable = [{values}]\n'
-    assert gauge == pytest.approx(either_way(SURVEY + curve, "bump_steer"), rel=0.02)
+    assert gauge == pytest.approx(either_way(SURVEY + toe_curve(), "bump_steer"), rel=0.02)
+
+
+@pytest.mark.usefixtures("garage")
+def test_a_gauge_is_told_where_it_takes_the_place_of_a_list(capsys: pytest.CaptureFixture[str]) -> None:
+    """Within 0.004 deg/mm two readings do; the toe gauge by itself does better, and is told with both doubts."""
+    told = " ".join(asked(capsys, "--about", "bump_steer", "--within", "0.004").split())
+    assert told.startswith("Two further readings would bring the front axle's bump steer from ± 0.0092 deg/mm to ")
+    gauge = re.search(r"A toe curve read .* would make it ± (\S+) deg/mm by itself, with these readings ± ", told)
+    assert gauge is not None
+    assert float(gauge[1]) < 0.001
+    assert "A camber curve" not in told
+
+
+@pytest.mark.usefixtures("garage")
+def test_a_gauge_that_helps_only_with_the_list(capsys: pytest.CaptureFixture[str]) -> None:
+    """Twelve readings leave 3.3 mm of the roll centre's doubt; with the toe curve it is 3.1, and by itself that does
+    little: as much as the survey with the curve typed in."""
+    told = " ".join(asked(capsys, "--within", "3.25").split())
+    assert "With a toe curve over travel besides it is ± 3.1 mm." in told
+    gauge = re.search(r"A toe curve read .*? would make it ± (\S+) mm by itself, with these readings ± (\S+) mm", told)
+    assert gauge is not None
+    assert gauge[2] == "3.1"
+    assert float(gauge[1]) == pytest.approx(either_way(SURVEY + toe_curve()), abs=0.06)
+
+
+@pytest.mark.usefixtures("garage")
+def test_no_gauge_is_told_where_nothing_need_be_measured(capsys: pytest.CaptureFixture[str]) -> None:
+    assert "gauge" not in asked(capsys, "--about", "bump_steer", "--within", "0.02")
 
 
 @pytest.mark.usefixtures("garage")
