@@ -3,7 +3,8 @@
 Reading: demo_car, read_car, read_limits, read_plans, read_means, read_shelf, read_survey.
 Moving: sweep_bump, sweep_roll, sweep_grid, sweep_steer, roll_axis, stances.
 Judging and changing: judge, compare, travel_budgets, find, influence; a Plan of Changes, whose kinds CHANGES lists.
-Loads: lean_sheet, rank, with_working_states. Doubt: assess, which is asked a Question; fit, for a survey.
+Loads: lean_sheet, rank, with_working_states. Doubt: assess, which is asked a Question; fit, for a survey, and
+next_readings, what to measure besides.
 
 Millimetres and radians; LEFT and RIGHT are the places of the sides. What a call gives is looked up by name
 (`sweep["camber"]`, `keys()`, `in`), tells what a number is (`about("camber")`) and becomes a pandas table
@@ -48,6 +49,7 @@ if TYPE_CHECKING:
     from kinematics.planning.plans import Plan, Targets, carry_out
     from kinematics.planning.travel_budget import TravelBudgets, travel_budgets
     from kinematics.survey.fit import SurveyFit, fit
+    from kinematics.survey.next_readings import NextReadings, next_readings
     from kinematics.sweeps.body import Sweep, stances, sweep_bump, sweep_grid, sweep_roll
     from kinematics.sweeps.rack import sweep_steer
     from kinematics.sweeps.roll_axis import RollAxis, roll_axis
@@ -74,6 +76,7 @@ __all__ = [
     "Limit",
     "Limits",
     "Means",
+    "NextReadings",
     "NotReadyError",
     "Outcome",
     "OuterShare",
@@ -104,6 +107,7 @@ __all__ = [
     "influence",
     "judge",
     "lean_sheet",
+    "next_readings",
     "rank",
     "read_car",
     "read_limits",
@@ -157,6 +161,7 @@ _HOMES = {
     "planning.plans": ("Plan", "Targets", "carry_out"),
     "planning.travel_budget": ("TravelBudgets", "travel_budgets"),
     "survey.fit": ("SurveyFit", "fit"),
+    "survey.next_readings": ("NextReadings", "next_readings"),
     "sweeps.body": ("Sweep", "stances", "sweep_bump", "sweep_grid", "sweep_roll"),
     "sweeps.rack": ("sweep_steer",),
     "sweeps.roll_axis": ("RollAxis", "roll_axis"),

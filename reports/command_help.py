@@ -41,7 +41,7 @@ EXAMPLES = {
         "new plans my_plans.toml",
         "new scales my_scales.toml",
     ),
-    "survey": ("survey my_survey.toml my_car.toml",),
+    "survey": ("survey my_survey.toml my_car.toml", "survey my_survey.toml --next --within 4"),
     "sheet": ("sheet strut sheet.pdf", "sheet strut my_survey.toml --units in"),
     "import": ("import points.csv my_car.toml --suspension strut --forward x --up z",),
     "show": ("show my_car.toml", "show my_car.toml --limits class.toml --all"),

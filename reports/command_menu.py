@@ -11,6 +11,7 @@ from reports.command_parser import CommandParser, Version
 from reports.commands import compare, demo, doubt, draw, find, influence, lean, new, survey, sweep
 from reports.commands.complete import add_completion
 from reports.commands.import_points import add_import
+from reports.commands.next_readings import add_next
 from reports.commands.open_page import add_open
 from reports.commands.record import add_record
 from reports.commands.report import add_report
@@ -99,6 +100,7 @@ def _add_commands(menu: "_Commands") -> None:
         nargs="?",
         help="the car file to write; its doubt and readings go beside it (CSV) (default: nothing is written)",
     )
+    add_next(survey_options)
     add_replace(survey_options)
 
     add_sheet(lambda name, run, about: _command(menu, name, run, about))

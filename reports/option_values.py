@@ -13,6 +13,7 @@ _NEGATIVE_TAPE = re.compile(r"-(\d{1,9}\s+)?\d{1,9}/[1-9]\d{0,8}")
 _EMPTY = re.compile(r"--[\w-]+=--")
 _UNREADABLE = re.compile("[\ud800-\udfff]")  # what Python makes of bytes of a file's name that are no letters
 _FARTHEST = 5000.0  # in the car's unit
+_LEAST_DOUBT, _MOST_DOUBT = 1e-9, 1e6
 _SHORTEST_STEP = 0.001  # in the car's unit; finer than anything that can be measured
 
 
@@ -66,6 +67,20 @@ def step(written: str) -> float:
     value = length(written)
     if value < _SHORTEST_STEP:
         raise argparse.ArgumentTypeError(f"{written!r} is too short; at least {_SHORTEST_STEP:g} is allowed")
+    return value
+
+
+def doubt_wanted(written: str) -> float:
+    """How well a number is to be known, in its unit: above nothing, as a decimal or a tape reading."""
+    from kinematics.car.lengths import read_length
+
+    try:
+        value = read_length(written)
+    except (ValueError, OverflowError):
+        value = math.nan
+    if not _LEAST_DOUBT <= value <= _MOST_DOUBT:
+        text = f"{written!r}: a doubt above 0 is allowed, {_LEAST_DOUBT:g} to {_MOST_DOUBT:g}, such as 3, 0.002 or 1/8"
+        raise argparse.ArgumentTypeError(text)
     return value
 
 

@@ -243,14 +243,14 @@ def _doubt(survey: Survey, every_row: ReadingRows, solved: Fit, curved: CurvesFi
     names = every_row.names if curved is None else (*every_row.names, *curved.names)
     doubts = every_row.doubts if curved is None else np.concatenate([every_row.doubts, curved.doubts])
     from_readings = to_points @ solved.gain * doubts
-    turned = _turned(survey, every_row, solved.parameters)
+    turned = turned_by_angles(survey, every_row, solved.parameters)
     through_track = -to_points @ solved.gain[:, : len(turned)] @ turned * known_to
     angles_alone = np.zeros((len(angles), len(doubts)))
     influence = np.block([[from_readings, through_track], [angles_alone, np.diag(known_to)]])
     return Doubt((*coordinates, *angles), influence, (*names, *(str(angle) for angle in angles)))
 
 
-def _turned(survey: Survey, every_row: ReadingRows, at: Array) -> Array:
+def turned_by_angles(survey: Survey, every_row: ReadingRows, at: Array) -> Array:
     """How the rows' predictions change with each wheel angle whose doubt is known (m, angles): the track's alone do."""
     tracks = [index for index, reading in enumerate(survey.readings) if reading.kind == "track"]
     change = np.zeros((len(every_row.reads), len(survey.angle_doubts)))

@@ -5,7 +5,7 @@ unknowns; readings of one form are worked out together. Millimetres, radians.
 """
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any, Literal
 
@@ -15,6 +15,7 @@ from kinematics.car.car import Axle
 from kinematics.car.uncertainty import WAYS, Coordinate
 from kinematics.survey.curves import Curve
 from kinematics.survey.unknowns import WHEEL, Unknowns, unknowns
+from kinematics.survey.usual_doubts import USUAL
 from solvers.tangents import arctan2
 from solvers.vectors import Array, Index
 
@@ -64,7 +65,7 @@ class Survey:
 
     axle: all that is not surveyed; its points are placeholders. apart: each side by itself, or mirror images.
     angle_doubts: the wheel angles whose doubt is known, each with one standard deviation [rad]. curves: read with a
-    gauge over travel.
+    gauge over travel. good_for: one standard deviation of what each kind of reading is good for [mm, rad].
     """
 
     axle: Axle
@@ -73,6 +74,7 @@ class Survey:
     readings: tuple[Reading, ...]
     angle_doubts: tuple[tuple[Coordinate, float], ...] = ()
     curves: tuple[Curve, ...] = ()
+    good_for: Mapping[str, float] = field(default_factory=lambda: dict(USUAL))
 
     def __repr__(self) -> str:
         return f"<survey of a {self.axle.name} {self.axle.suspension.name}: {len(self.readings)} readings>"

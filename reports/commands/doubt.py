@@ -8,8 +8,9 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from kinematics.inputs.reading.faults import Fault, InputFaultError, did_you_mean
+from kinematics.inputs.reading.faults import Fault, InputFaultError
 from reports.commands.car_and_limits import OUTSIDE, WITHIN, files_named, read_with_limits
+from reports.commands.number_named import number_named
 from reports.jobs import sharing
 from reports.voice import say_written
 
@@ -259,19 +260,13 @@ def usually_asked_about() -> Sequence[str]:
 
 def _asked_about(words: Sequence[str] | None, car: "Car") -> Sequence[str]:
     """The numbers whose sources are ranked, by key or title, spaces or underscores."""
-    from kinematics.numbers.registry import QUANTITIES, quantities_of
+    from kinematics.numbers.registry import quantities_of
 
     if not words:
         return usually_asked_about()
     known = {key for axle in doubtful_axles(car) for key in quantities_of(axle)}
-    by_words = {key: key for key in known} | {QUANTITIES[key].title: key for key in known}
-    faults, found = [], []
-    for word in words:
-        key = by_words.get(word) or by_words.get(word.replace(" ", "_").replace("-", "_"))
-        if key is None:
-            faults.append(Fault("--about", f"this car has no number {word!r}{did_you_mean(word, sorted(known))}"))
-        else:
-            found.append(key)
+    told = [number_named(word, known, "--about") for word in words]
+    faults = [one for one in told if isinstance(one, Fault)]
     if faults:
         raise InputFaultError("cornersweep doubt", faults)
-    return found
+    return [one for one in told if isinstance(one, str)]

@@ -5,6 +5,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from kinematics.inputs.reading.faults import Fault, InputFaultError
+from reports.commands.next_readings import next_of, number_asked, read_or_planned, refuse_without_next, show_next
 from reports.voice import say_written
 
 if TYPE_CHECKING:
@@ -22,7 +23,6 @@ FITS, SUSPECT = 0, 1
 
 def survey(options: argparse.Namespace) -> int:
     """Fit a survey, say what does not fit or is missing, and write the car file; 1 where a reading is suspect."""
-    from kinematics.inputs.survey.survey_file import read_survey
     from kinematics.survey.fit import fit
     from kinematics.survey.reliability import reliability
     from reports.documents.document import put_document
@@ -31,24 +31,35 @@ def survey(options: argparse.Namespace) -> int:
     from reports.tables.survey_table import show_weakly_checked
     from reports.tables.terminal import console, show_caution, working
 
-    read = read_survey(options.survey)
+    refuse_without_next(options)
+    read, planned = read_or_planned(options)
+    number = number_asked(options, read) if options.next else ""
     paths = surveyed_paths(options.car, read)
     refuse_existing(paths, replace=options.replace)
     with working("fitting the points"):
         fits = [fit(one) for one in read.surveys]
     out = console()
-    judged = [_show(found, read) for found in fits]
+    judged = [_judged(found, read, told=not options.next) for found in fits]
     suspect = any(one.suspect for one in judged)
     refuse_what_is_no_car(options.survey, read, fits)
     checked = [reliability(found) for found in fits]
-    for one in checked:
-        show_weakly_checked(out, one, read.car.unit)
-    if not paths:
+    further = next_of(judged, number, options.within, read) if options.next else []
+    if options.next:
+        show_next(further, read, planned=planned)
+        for one in judged:
+            _show_warnings(one, read.car.unit)
+    else:
+        for own in checked:
+            show_weakly_checked(out, own, read.car.unit)
+    if planned:
+        out.print("Nothing is read yet, and nothing written.")
+    elif not paths:
         out.print("Nothing is written: name a car file behind the survey to have one.")
     else:
         write_surveyed(options.survey, paths, read, checked, replace=options.replace)
     show_caution(out)
-    put_document("survey", read.car, lambda: survey_document(judged, checked, read.car.unit))
+    told = ([], []) if planned else (judged, checked)
+    put_document("survey", read.car, lambda: survey_document(*told, read.car.unit, further))
     return SUSPECT if suspect else FITS
 
 
@@ -66,20 +77,31 @@ def surveyed_paths(car: str | None, read: "SurveyFile") -> list[Path]:
     return [path, *(path.with_name(f"{path.stem}_{ending}") for ending in (*tables, *figures))]
 
 
-def _show(found: "SurveyFit", read: "SurveyFile") -> "JudgedFit":
-    """Print a fit, and what is to be said of it. Raises InputFaultError where points are left open."""
+def _judged(found: "SurveyFit", read: "SurveyFile", *, told: bool) -> "JudgedFit":
+    """What is to be said of a fit, printed with it where it is told. InputFaultError where points are left open."""
     from reports.tables.survey_table import show_survey
     from reports.tables.terminal import console, working
-    from reports.words.survey import culprit_words
-    from reports.words.survey_curves import curve_lines, misfit_words
+    from reports.words.survey_curves import curve_lines
 
     out, unit = console(), read.car.unit
     refuse_open(found, unit)
-    show_survey(out, found, unit)
-    for line in curve_lines(found, unit):
-        out.print(line)
+    if told:
+        show_survey(out, found, unit)
+        for line in curve_lines(found, unit):
+            out.print(line)
     with working("looking for readings that do not fit"):
         judged = judge(found, unit)
+    if told:
+        _show_warnings(judged, unit)
+    return judged
+
+
+def _show_warnings(judged: "JudgedFit", unit: "LengthUnit") -> None:
+    """Print which readings and curves are to be suspected, and the warnings."""
+    from reports.tables.terminal import console
+    from reports.words.survey import culprit_words
+    from reports.words.survey_curves import misfit_words
+
     loud = console(headline=True)
     for one in judged.culprits:
         loud.print(f"SUSPECT  {culprit_words(one, unit)}", style="bold red")
@@ -87,7 +109,6 @@ def _show(found: "SurveyFit", read: "SurveyFile") -> "JudgedFit":
         loud.print(f"SUSPECT  {misfit_words(misfit, unit)}", style="bold red")
     for text in judged.warnings:
         loud.print(f"WARNING  {text}", style="yellow")
-    return judged
 
 
 def refuse_open(found: "SurveyFit", unit: "LengthUnit") -> None:

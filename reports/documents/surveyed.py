@@ -11,8 +11,10 @@ from kinematics.numbers.quantity import Dimension
 from kinematics.survey.curve_misfit import CurveMisfit, curve_chances
 from kinematics.survey.explanations import Culprit
 from kinematics.survey.fit import FittedReading, SurveyFit, spread_beyond, widened
+from kinematics.survey.next_readings import NextReadings
 from kinematics.survey.reliability import Reliability
 from reports.documents.amounts import UNCHECKED, Record, amount, plain
+from reports.documents.next_readings import next_record
 from reports.words.survey import culprit_words
 from reports.words.survey_curves import misfit_words
 
@@ -28,10 +30,19 @@ class JudgedFit:
     misfits: Sequence[CurveMisfit] = ()
 
 
-def survey_document(judged: Sequence[JudgedFit], checked: Sequence[Reliability], unit: LengthUnit) -> Record:
-    """Each axle that was surveyed."""
+def survey_document(
+    judged: Sequence[JudgedFit],
+    checked: Sequence[Reliability],
+    unit: LengthUnit,
+    further: Sequence[NextReadings | None] = (),
+) -> Record:
+    """Each axle that was surveyed, and where it is asked what to read next."""
     both = zip(judged, checked, strict=True)
-    return {"holds": not any(one.suspect for one in judged), "axles": [_axle(one, own, unit) for one, own in both]}
+    return {
+        "holds": not any(one.suspect for one in judged),
+        "axles": [_axle(one, own, unit) for one, own in both],
+        "next": [next_record(one, unit) for one in further if one is not None],
+    }
 
 
 def _axle(judged: JudgedFit, checked: Reliability, unit: LengthUnit) -> Record:

@@ -3,8 +3,10 @@
 import re
 import textwrap
 
+from reports.words.numbers import PLUS_MINUS
+
 WIDTH = 80
-_NUMBER_AND_UNIT = re.compile(r"(?<=\d) (?=(?:mm|in|deg|%)\b|%)")
+_NUMBER_AND_UNIT = re.compile(rf"(?<=\d) (?=(?:mm|in|deg|%)\b|%)|(?<={PLUS_MINUS}) ")
 _HELD = "\N{NO-BREAK SPACE}"
 
 

@@ -34,6 +34,7 @@ _BLAMED = [
     *_of(_CULPRIT, "what_no_single_reading_explains_is_laid_on_none", "what_the_others_make_of_a_reading"),
     *_of(_CULPRIT, "readings_that_check_only_each_other_are_both_told", "sound_surveys_raise_no_alarm"),
 ]
+_NEXT, _ASKED_NEXT = "tests/survey/test_next_readings.py", f"{_LINE}survey_next.py"
 _OPEN = [
     *_of(_MISSING, "hardly_determined_is_told_with_its_standard_deviation", "one_coordinate_left_out"),
     *_of(_MISSING, "a_mirror_image_that_fits_as_well_is_told", "the_reading_that_decides_decides"),
@@ -162,6 +163,12 @@ CONCERNED: dict[str, list[str]] = {
     "kinematics/survey/slips.py": [*_BLAMED, _CULPRIT],
     "kinematics/survey/hypotheses.py": _BLAMED,
     "kinematics/survey/reliability.py": ["tests/survey/test_reliability.py"],
+    "kinematics/survey/expected_doubt.py": [_NEXT],
+    "kinematics/survey/further_readings.py": [_NEXT, _ASKED_NEXT],
+    "kinematics/survey/gauge_curves.py": [_NEXT, _ASKED_NEXT],
+    "kinematics/survey/next_readings.py": [_NEXT, _ASKED_NEXT],
+    "kinematics/survey/shortest_list.py": [_NEXT],
+    "kinematics/survey/typical_survey.py": [_ASKED_NEXT],
     "kinematics/survey/curve_fit.py": ["tests/survey/test_curves.py"],
     "kinematics/survey/curve_misfit.py": ["tests/survey/test_curves.py"],
     "kinematics/survey/snooping.py": [*_BLAMED, _SURVEY],
@@ -196,6 +203,7 @@ CONCERNED: dict[str, list[str]] = {
         "tests/bad_input/test_files_that_are_no_text.py",
         "tests/bad_input/test_faulty_cars.py",
     ],
+    "kinematics/inputs/survey/blank_survey.py": [_ASKED_NEXT],
     "kinematics/inputs/survey": [_SURVEY, "tests/survey/test_survey_file.py"],
     "kinematics/inputs/tables/doubt_file.py": ["tests/doubt/test_doubt_files.py"],
     "kinematics/inputs/tables": [f"{_LINE}import.py"],
@@ -215,6 +223,7 @@ CONCERNED: dict[str, list[str]] = {
     "reports/tables/plan_doubt_table.py": _of(_PLANS, "a_plan_that_fits_in_some_cars_only", "how_sure_in_the_terminal"),
     "reports/tables/lean_table.py": _of(_LEAN, "springs_at_ride_height", "load_moved_at_one_g"),
     "reports/tables/shelf_table.py": _of(_LEAN, "shelf_in_the_terminal"),
+    "reports/tables/next_readings_table.py": [_ASKED_NEXT],
     "reports/tables/survey_table.py": [_SURVEY, f"{_LINE}survey.py"],
     "reports/tables/find_table.py": [*_BY_FIND, _FIND],
     "reports/tables/influence_table.py": [
@@ -288,6 +297,8 @@ CONCERNED: dict[str, list[str]] = {
         *_of(_STATUS, "change_in_ways_and_of_the_rear_axle"),
         *_of(_PLANS, "what_each_change_adds"),
     ],
+    "reports/words/next_readings.py": [_ASKED_NEXT],
+    "reports/commands/next_readings.py": [_ASKED_NEXT],
     "reports/words/reading_list.py": [
         *_of(_SURVEY, "wheel_angles_on_the_sheet_have_their_names"),
         *_of(_SHEET, "every_type_on_paper", "what_is_left_blank_is_told"),

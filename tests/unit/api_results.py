@@ -58,6 +58,7 @@ MADE: Mapping[str, Callable[[], Any]] = MappingProxyType(
         "influence": lambda: k.influence(COUPE.front),
         "judge": lambda: k.judge(COUPE.front, COUPE.limits),
         "lean_sheet": lambda: k.lean_sheet(SALOON),
+        "next_readings": lambda: k.next_readings(made("fit"), most=2),
         "rank": lambda: k.rank(whole(), k.read_shelf(DEMOS / "rear_drive_saloon_shelf.toml", SALOON)),
         "read_car": lambda: k.read_car(DEMOS / "five_link_tourer.toml"),
         "read_limits": lambda: k.read_limits(DEMOS / "lowered_coupe.toml"),
@@ -79,7 +80,7 @@ MADE: Mapping[str, Callable[[], Any]] = MappingProxyType(
 OF_NUMBERS = (
     "assess", "influence", "lean_sheet", "rank", "roll_axis", "sweep_bump", "sweep_grid", "sweep_roll", "sweep_steer",
 )  # fmt: skip
-OF_ROWS = ("compare", "find", "fit", "judge", "read_plans", "travel_budgets")
+OF_ROWS = ("compare", "find", "fit", "judge", "next_readings", "read_plans", "travel_budgets")
 
 
 @cache

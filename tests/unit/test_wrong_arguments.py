@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 import kinematics as k
-from tests.unit.api_results import COUPE, SALOON, TRAVEL, means, plans, question, survey, whole
+from tests.unit.api_results import COUPE, SALOON, TRAVEL, made, means, plans, question, survey, whole
 
 LIMITS, AXLE, NAN = COUPE.limits, COUPE.front, float("nan")
 Case = tuple[str, str, Callable[[], Any], type[Exception], str]
@@ -229,6 +229,17 @@ CASES: list[Case] = [
         "fit",
         ("a file", lambda: k.fit(survey()), TypeError, "takes one survey, such as read_survey(...).surveys[0]"),
         ("an axle", lambda: k.fit(AXLE), TypeError, "read an axle"),
+    ),
+    *of(
+        "next_readings",
+        ("a survey", lambda: k.next_readings(survey().surveys[0]), TypeError, "takes a fitted survey, such as fit(sur"),
+        ("no number", lambda: k.next_readings(made("fit"), "cambre"), ValueError, "did you mean 'camber'"),
+        ("no doubt", lambda: k.next_readings(made("fit"), within=0.0), ValueError, "above zero; read 0.0"),
+        ("below", lambda: k.next_readings(made("fit"), within=-3.0), ValueError, "above zero; read -3.0"),
+        ("NaN", lambda: k.next_readings(made("fit"), within=NAN), ValueError, "above zero; read nan"),
+        ("text", lambda: k.next_readings(made("fit"), within="3"), TypeError, "within is one number"),
+        ("a part", lambda: k.next_readings(made("fit"), most=2.5), TypeError, "most is a whole number; read a f"),
+        ("less than none", lambda: k.next_readings(made("fit"), most=-1), ValueError, "most is zero or more"),
     ),
     *of(
         "demo_car",

@@ -20,8 +20,7 @@ from kinematics.inputs.survey.survey_tables import (
 )
 from kinematics.survey.readings import Reading, ReadingKind, Survey, View
 from kinematics.survey.unknowns import WHEEL, Misnamed, NameFault, each_by_itself, misnamed
-
-_TAPE, _RULE, _PLUMB, _STRAIGHT = 2.0, 1.5, 1.5, 2.0  # mm, one standard deviation (common practice, no source)
+from kinematics.survey.usual_doubts import PLUMB, RULE, STRAIGHT, TAPE
 
 
 @dataclass(frozen=True)
@@ -50,10 +49,10 @@ def doubts_of(table: InstrumentsTable, unit: LengthUnit) -> Doubts:
         return default if value is None else unit.to_mm(value)
 
     return Doubts(
-        tape=mm(table.tape, _TAPE),
-        rule=mm(table.rule, _RULE),
-        plumb=mm(table.plumb, _PLUMB),
-        straight=mm(table.straight, _STRAIGHT),
+        tape=mm(table.tape, TAPE),
+        rule=mm(table.rule, RULE),
+        plumb=mm(table.plumb, PLUMB),
+        straight=mm(table.straight, STRAIGHT),
         level=math.radians(table.level),
     )
 
@@ -84,7 +83,12 @@ def axle_survey(
     if not readings and not faults:
         faults.append(Fault(f"{axle.name}.readings", "is empty; a survey needs readings"))
     survey = Survey(
-        replace(axle, doubt=None), apart, table.helpers, tuple(readings), _angle_doubts(axle, table, doubts.level)
+        replace(axle, doubt=None),
+        apart,
+        table.helpers,
+        tuple(readings),
+        _angle_doubts(axle, table, doubts.level),
+        good_for={kind: doubts.of(kind) for kind in READING_KINDS},
     )
     return survey, faults
 

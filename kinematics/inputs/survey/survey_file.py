@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from kinematics.car.car import SIDE_NAMES, Axle, Car
-from kinematics.car.lengths import MM, UNITS
+from kinematics.car.lengths import MM, UNITS, as_written
 from kinematics.car.suspension_type import SuspensionType
 from kinematics.car.uncertainty import WAYS
 from kinematics.inputs.car.car_file import (
@@ -76,7 +76,7 @@ def survey_from(written: Mapping[str, Any], source: str) -> SurveyFile:
         faults.append(Fault("doubt", "the readings say how well each point is known; leave it out"))
     if table is None:
         raise InputFaultError(source, faults)
-    unit = UNITS[table.units]
+    unit = as_written(UNITS[table.units], written)
     body, body_faults = body_from(table.body, unit)
     faults += body_faults
     sound = not faults
