@@ -133,7 +133,7 @@ def short_travel_words(budgets: Sequence[TravelBudget], car: Car, working: Worki
 
 def look_again_words(rests: Sequence[Sweep], unit: LengthUnit) -> list[str]:
     """What about the measured points is odd."""
-    said = oddity_words([oddity for rest in rests for oddity in suspicious(rest)], unit)
+    said = oddity_words([oddity for rest in rests for oddity in suspicious(rest, unit)], unit)
     return [
         f"Look again: {text[:-1] if text.endswith('.') else text}." if text[-1] != "?" else f"Look again: {text}"
         for text in said
