@@ -47,6 +47,11 @@ class Mistyped:
     read: float
     likely: float
 
+    @property
+    def place(self) -> tuple[str, str, str]:
+        """Which entry it is."""
+        return self.entry, self.way, self.side
+
 
 @dataclass(frozen=True)
 class _Idea:
@@ -100,8 +105,8 @@ def _ahead(ideas: list[_Idea], shares: Array) -> tuple[Mistyped, ...]:
     likeliest: dict[tuple[str, str, str], Mistyped] = {}
     for place in np.argsort(-shares).tolist():
         one = ideas[place].what
-        likeliest.setdefault(_entry(one), one)
-        by_entry[_entry(one)] = by_entry.get(_entry(one), 0.0) + float(shares[place])
+        likeliest.setdefault(one.place, one)
+        by_entry[one.place] = by_entry.get(one.place, 0.0) + float(shares[place])
     order = sorted(by_entry, key=lambda entry: -by_entry[entry])
     for count in (1, 2):
         if sum(by_entry[entry] for entry in order[:count]) > _AHEAD:
@@ -109,16 +114,12 @@ def _ahead(ideas: list[_Idea], shares: Array) -> tuple[Mistyped, ...]:
     return ()
 
 
-def _entry(one: Mistyped) -> tuple[str, str, str]:
-    return one.entry, one.way, one.side
-
-
 def _ideas(entries: Entries, unit: LengthUnit) -> Iterator[_Idea]:
     found = [*_of_points(entries, unit), *_of_wheels(entries, unit)]
-    count = len({_entry(one) for one, _ in found})
-    several = Counter((_entry(one), one.slip) for one, _ in found)
+    count = len({one.place for one, _ in found})
+    several = Counter((one.place, one.slip) for one, _ in found)
     for one, corrected in found:
-        chance = _HOW_OFTEN * _SHARES[one.slip] / count / several[_entry(one), one.slip]
+        chance = _HOW_OFTEN * _SHARES[one.slip] / count / several[one.place, one.slip]
         if one.entry == "camber" and one.slip is Slip.SIGN:
             chance = _CAMBER_SIGN
         yield _Idea(one, corrected, chance)

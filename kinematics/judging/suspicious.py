@@ -13,7 +13,7 @@ import numpy as np
 from kinematics.car.car import LEFT, RIGHT, SIDE_NAMES, Axle
 from kinematics.car.lengths import MM, LengthUnit
 from kinematics.car.uncertainty import WAYS
-from kinematics.judging.mistyped import Mistyped, mistyped
+from kinematics.judging.mistyped import Found, Mistyped, Slip, mistyped
 from kinematics.judging.usual_cars import (
     ASLANT,
     BEYOND,
@@ -81,21 +81,49 @@ def suspicious(rest: Sweep, unit: LengthUnit = MM) -> list[Oddity]:
 
     rest: its one state at ride height; unit: what its entries are written in.
     """
+    as_read = odd = list(_as_it_is(rest))
     found: list[Oddity] = []
-    odd = list(_as_it_is(rest))
-    while len(found) < _MOST_SLIPS:
-        told = mistyped(Entries.of(rest.axle), unit)
+    for _ in range(_MOST_SLIPS):
+        before = Entries.of(rest.axle)
+        told = mistyped(before, unit)
         if told is None or not (told.sure or odd):
             break
         mended = sweep_bump(told.corrected.on(rest.axle), np.zeros(1))
         left = list(_as_it_is(mended))
         if not told.sure and len(left) >= len(odd):
             break
-        gone = next((one for one in odd if _what(one) not in [_what(each) for each in left]), None)
-        fact = gone or _follows(rest.axle.name, told.slip, Entries.of(rest.axle), told.corrected)
-        found.append(replace(fact, side=told.slip.side, slips=told.named))
+        gone = next((one for one in odd if not _among(one, left)), None)
+        fact = gone or _follows(rest.axle.name, told.slip, before, told.corrected)
+        found = _with(found, replace(fact, side=told.slip.side, slips=_apart(told, unit)))
         rest, odd = mended, left
-    return [*found, *odd, *_odd_doubts(rest.axle)]
+    return [*found, *(one for one in as_read if _among(one, odd)), *_odd_doubts(rest.axle)]
+
+
+def _among(one: Oddity, others: list[Oddity]) -> bool:
+    """Whether the same is odd among others, and the same way."""
+    return any(
+        (one.code, one.side, one.number, one.points) == (each.code, each.side, each.number, each.points)
+        and (one.value > one.bound) == (each.value > each.bound)
+        for each in others
+    )
+
+
+def _apart(told: Found, unit: LengthUnit) -> tuple[Mistyped, ...]:
+    """Of two entries that may be wrong the first alone, where the second is wrong besides it."""
+    again = mistyped(told.corrected, unit) if len(told.named) == 2 else None
+    besides = again is not None and again.slip.place == told.named[1].place
+    return told.named[:1] if besides else told.named
+
+
+def _with(found: list[Oddity], new: Oddity) -> list[Oddity]:
+    """What was found, and what is new; a second slip in an entry that was put right already joins the first."""
+    for place, old in enumerate(found):
+        if len(old.slips) == len(new.slips) == 1 and old.slips[0].place == new.slips[0].place:
+            first, second = old.slips[0], new.slips[0]
+            slip = first.slip if second.slip is Slip.SIGN else second.slip  # a sign is seen from both values
+            joined = replace(second, read=first.read, slip=slip)
+            return [*found[:place], replace(old, slips=(joined,)), *found[place + 1 :]]
+    return [*found, new]
 
 
 def _as_it_is(rest: Sweep) -> Iterator[Oddity]:
@@ -103,10 +131,6 @@ def _as_it_is(rest: Sweep) -> Iterator[Oddity]:
     yield from _odd_numbers(rest)
     yield from _odd_points(rest.axle)
     yield from _odd_roll_centre(rest)
-
-
-def _what(oddity: Oddity) -> tuple[Odd, str, str, tuple[str, ...]]:
-    return oddity.code, oddity.side, oddity.number, oddity.points
 
 
 def _follows(axle: str, slip: Mistyped, before: Entries, after: Entries) -> Oddity:

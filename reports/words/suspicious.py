@@ -76,9 +76,10 @@ def _entry(slip: Mistyped) -> str:
 
 def _corrected(slip: Mistyped, unit: LengthUnit) -> str:
     """The question whether an entry was meant otherwise, as its owner writes it."""
-    signed = slip.slip is Slip.SIGN
+    signed = slip.read * slip.likely < 0.0
+    why = slip.slip.value if slip.slip is Slip.SIGN or not signed else f"{Slip.SIGN.value}, {slip.slip.value}"
     if slip.entry in _WRITTEN:
         read, likely = (f"{np.degrees(value):{'+' if signed else ''}.4g} deg" for value in (slip.read, slip.likely))
     else:
         read, likely = (told_amount(value, unit, sign=signed) for value in (slip.read, slip.likely))
-    return f"should {_entry(slip)} be {likely}, not {read} ({slip.slip.value})?"
+    return f"should {_entry(slip)} be {likely}, not {read} ({why})?"

@@ -140,6 +140,12 @@ def test_two_slips_are_told_one_by_one() -> None:
     assert any("should `camber` be -1.8 deg, not +1.8 deg (sign)?" in one for one in told)
 
 
+def test_two_slips_in_one_entry_are_one_cause() -> None:
+    axle = replace(typical_axle(SUSPENSIONS["strut"]), camber=np.radians([15.0, 15.0]))
+    (said,) = found(axle)
+    assert said.endswith("should `camber` be -1.5 deg, not +15 deg (sign, decimal point)?")
+
+
 def test_a_camber_without_its_point() -> None:
     axle = replace(typical_axle(SUSPENSIONS["strut"]), camber=np.radians([-15.0, -1.5]))
     told = found(axle)
