@@ -1,14 +1,15 @@
 """Oddities of an axle in words: what its owner should look at again."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 import numpy as np
 
 from kinematics.car.lengths import LengthUnit
 from kinematics.judging.mistyped import Mistyped, Slip
-from kinematics.judging.suspicious import Odd, Oddity
+from kinematics.judging.suspicious import Odd, Oddity, suspicious
 from kinematics.numbers.quantity import Dimension
 from kinematics.numbers.registry import QUANTITIES
+from kinematics.sweeps.body import Sweep
 from reports.words.both_sides import Told, once_for_both_sides
 from reports.words.numbers import told, told_amount, whole_degrees
 
@@ -20,6 +21,15 @@ _WRITTEN = {"camber": "camber", "toe": "toe_in"}  # as the car file has them
 def oddity_words(oddities: Iterable[Oddity], unit: LengthUnit) -> list[str]:
     """Each oddity in a sentence, what both sides have alike once."""
     return once_for_both_sides([Told(oddity.axle, oddity.side, _what(oddity, unit)) for oddity in oddities])
+
+
+def look_again_words(rests: Sequence[Sweep], unit: LengthUnit) -> list[str]:
+    """What about the measured points is odd."""
+    said = oddity_words([oddity for rest in rests for oddity in suspicious(rest, unit)], unit)
+    return [
+        f"Look again: {text[:-1] if text.endswith('.') else text}." if text[-1] != "?" else f"Look again: {text}"
+        for text in said
+    ]
 
 
 def _what(oddity: Oddity, unit: LengthUnit) -> str:
