@@ -19,6 +19,7 @@ from reports.page.verdict_words import verdict_record
 from reports.page.views import frames
 from reports.page.whole_side import other_axle
 from reports.words.on_paper import paper_words
+from reports.words.suspicious import look_again_words
 from reports.words.verdict import MEANT_BY_FORCE_WEIGHTED, ranges_words
 
 
@@ -34,6 +35,7 @@ def look(bench: Bench, opened: OpenCar) -> Record:
             "file": escaped(bench.path.name),
         },
         "caution": CAUTION,
+        "look_again": [escaped(one) for one in look_again_words([one.rest for one in opened.measured.axles], car.unit)],
         "notes": list(_notes(opened)),
         "verdict": verdict_record(opened),
         "leaning": {"lacks": lacks(opened), "most": MOST_G},

@@ -11,13 +11,13 @@ from reports.paper.solved import ReportSolved
 from reports.words.not_judged import BUMP_STEER
 from reports.words.report import (
     bump_steer_before_and_after,
-    look_again_words,
     measure_again_words,
     rules_words,
     short_travel_words,
     usual_range_words,
     what_comes_next,
 )
+from reports.words.suspicious import look_again_words
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure

@@ -121,7 +121,7 @@ def _remarks(solved: MeasuredCar, limits: Limits) -> Iterator[str]:
 
 
 def _oddities(solved: MeasuredCar, unit: LengthUnit) -> Iterator[str]:
-    told_here = oddity_words([oddity for one in solved.axles for oddity in suspicious(one.rest)], unit)
+    told_here = oddity_words([oddity for one in solved.axles for oddity in suspicious(one.rest, unit)], unit)
     for text in told_here[:_MOST_REMARKS]:
         yield from wrapped(f"LOOK AGAIN  {text}")
     if len(told_here) > _MOST_REMARKS:

@@ -82,7 +82,7 @@ def show_static(out: Console, car: Car, measured: MeasuredAxle) -> None:
     used = side_view_terms(axle, car.unit)
     if used and any(key in sweep.values for key in _SIDE_VIEW):
         out.print(Text(used))
-    for text in oddity_words(suspicious(sweep), car.unit):
+    for text in oddity_words(suspicious(sweep, car.unit), car.unit):
         out.print(Text(f"LOOK AGAIN  {text}", style="yellow"))
 
 

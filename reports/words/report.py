@@ -8,20 +8,17 @@ from kinematics.car.car import Car
 from kinematics.car.lengths import LengthUnit
 from kinematics.car.limits import COMMON_PRACTICE, ROLL_CENTRE, STATED, Limit, WorkingRange
 from kinematics.doubt.assessment import Assessment
-from kinematics.judging.suspicious import suspicious
 from kinematics.judging.verdict import Finding
 from kinematics.numbers.quantity import Dimension
 from kinematics.numbers.registry import QUANTITIES
 from kinematics.planning.comparison import Comparison, Outcome
 from kinematics.planning.travel_budget import TravelBudget
-from kinematics.sweeps.body import Sweep
 from reports.words.compared import held_words, holds_all
 from reports.words.doubted import reading_name, sources_of
 from reports.words.not_judged import BUMP_STEER
 from reports.words.numbers import PLUS_MINUS, limit_end, told
 from reports.words.plan_cautions import before_it_is_driven
 from reports.words.plans import aligned_words, changes_words, refusal_words
-from reports.words.suspicious import oddity_words
 from reports.words.travel import finding_words, what_to_do
 
 CHANCES = (
@@ -129,15 +126,6 @@ def short_travel_words(budgets: Sequence[TravelBudget], car: Car, working: Worki
         if tightest is not None and budget.short(working):
             do = what_to_do(tightest[2])
             yield f"{finding_words(budget, car, working)}: {do}."
-
-
-def look_again_words(rests: Sequence[Sweep], unit: LengthUnit) -> list[str]:
-    """What about the measured points is odd."""
-    said = oddity_words([oddity for rest in rests for oddity in suspicious(rest)], unit)
-    return [
-        f"Look again: {text[:-1] if text.endswith('.') else text}." if text[-1] != "?" else f"Look again: {text}"
-        for text in said
-    ]
 
 
 def meanings(keys: Sequence[str], unit: LengthUnit) -> list[tuple[str, str]]:

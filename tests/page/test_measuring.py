@@ -175,3 +175,15 @@ def test_a_point_that_was_hard_to_reach_says_so(tmp_path: Path) -> None:
     assert [own["strut_top up"], own["lower_ball_joint up"]] == [6.0, 2.0]
     assert known("")["strut_top up"] == 2.0
     assert page.bench.path.read_text("utf-8") == before
+
+
+def test_a_lost_minus_is_told_as_the_other_screens_tell_it(tmp_path: Path) -> None:
+    """A top mount ahead of the lower ball joint by 20 mm over 600 mm of height: by hand -1.91 degrees of caster."""
+    car = laid_open(tmp_path)
+    assert Page(car).get("car")["look_again"] == []
+    text = car.read_text("utf-8")
+    assert "strut_top         = { ahead = -24," in text
+    car.write_text(text.replace("strut_top         = { ahead = -24,", "strut_top         = { ahead = 24,"), "utf-8")
+    (told,) = Page(car).get("car")["look_again"]
+    assert told.startswith("Look again: front: caster -1.91 deg")
+    assert told.endswith("should `ahead` of strut_top be -24 mm, not +24 mm (sign)?")

@@ -15,6 +15,7 @@ _CUT, _TRAVEL = "tests/plans/test_cut_coils.py", "tests/plans/test_travel_budget
 _FOUND = f"{_OUT}found_and_influence.py"
 _TRADE_OFF = "tests/finding/test_trade_off_figure.py"
 _ENDS = "tests/robustness/test_ends_of_travel.py"
+_MISTYPED = f"{_UNIT}mistyped.py"
 _LIMITS, _ODD, _GAPS = f"{_UNIT}limits.py", f"{_UNIT}oddities.py", f"{_UNIT}gaps.py"
 _SHOW, _SHEET = f"{_LINE}show.py", "tests/survey/test_measuring_sheet.py"
 _SIDE, _LIVE = "tests/published/test_side_view_closed_forms.py", "tests/published/test_live_axles_closed_forms.py"
@@ -106,7 +107,9 @@ CONCERNED: dict[str, list[str]] = {
     "kinematics/sweeps/body.py": [_ENDS, _SWEEP, "tests/properties/test_sweeps_agree.py"],
     "kinematics/sweeps/rack.py": [_STEERED, _SWEEP],
     "kinematics/sweeps/finite.py": [_GAPS, *_of(_SWEEP, "each_column_is_its_number_in_its_unit")],
-    "kinematics/judging/suspicious.py": [_ODD],
+    "kinematics/judging/suspicious.py": [_ODD, _MISTYPED],
+    "kinematics/judging/mistyped.py": [_ODD, _MISTYPED],
+    "kinematics/judging/usual_cars.py": [_ODD, _MISTYPED],
     "kinematics/judging": [_LIMITS, *_of(_STATUS, "limits_decide")],
     "kinematics/loads": ["tests/loads/test_published_loads.py", "tests/loads/test_trade_facts_of_lean.py", _LEAN],
     "kinematics/loads/setup.py": [
@@ -311,7 +314,7 @@ CONCERNED: dict[str, list[str]] = {
         *_BLAMED,
         *_OPEN,
     ],
-    "reports/words/suspicious.py": [_ODD],
+    "reports/words/suspicious.py": [_ODD, _MISTYPED],
     "reports/words/both_sides.py": ["tests/plans/test_refusals.py", _ODD],
     "reports/words/verdict.py": [_LIMITS, *_of(_TERMINAL, "chances_and_what_each_limit_allows")],
     "reports/commands/car_and_limits.py": _of(_STATUS, "limits_decide"),

@@ -119,7 +119,7 @@ def _judged(car: Car, axle: Axle, seen: Seen) -> Iterator[str]:
         if not finding.margin < 0.0 and not np.isfinite(finding.worst):
             yield f"a margin without a value: {text}"
     summary(findings)
-    oddities = suspicious(sweep_bump(axle, np.zeros(1)))
+    oddities = suspicious(sweep_bump(axle, np.zeros(1)), car.unit)
     seen.oddities += len(oddities)
     for text in oddity_words(oddities, car.unit):
         yield from _told(text)

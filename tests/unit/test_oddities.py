@@ -28,7 +28,7 @@ def test_nor_are_the_demo_cars(name: str) -> None:
 
 
 def found(axle: Axle, unit: LengthUnit = MM) -> list[str]:
-    return oddity_words(suspicious(sweep_bump(axle, np.zeros(1))), unit)
+    return oddity_words(suspicious(sweep_bump(axle, np.zeros(1)), unit), unit)
 
 
 def with_point(key: str, **ways: float) -> Axle:
@@ -68,14 +68,27 @@ def test_a_tie_rod_across_the_axle() -> None:
 @pytest.mark.parametrize(
     ("key", "says"),
     [
-        ("lower_pivot_rear", "lower_pivot_front lies "),
-        ("strut_top", "caster -"),
-        ("tie_rod_inner", "the tie rod runs "),
-        ("camber", "camber +1.50 deg, and hardly a car has over +1.25 deg"),
+        (
+            "lower_pivot_rear",
+            "lower_pivot_front lies 8.50 in behind lower_pivot_rear; should `ahead` of lower_pivot_rear",
+        ),
+        (
+            "strut_top",
+            "caster -2.11 deg, and hardly a car has under -1.76 deg; should `ahead` of strut_top be -1.125 in,",
+        ),
+        ("tie_rod_inner", "is `ahead` of tie_rod_inner or `ahead` of tie_rod_outer wrong (sign)?"),
+        ("tie_rod_outer", "the tie rod runs 37 deg aslant; is `ahead` of "),
+        (
+            "camber",
+            "camber +1.50 deg, and hardly a car has over +1.25 deg; should `camber` be -1.5 deg, not +1.5 deg (sign)?",
+        ),
     ],
 )
 def test_a_lost_minus(key: str, says: str) -> None:
-    """Readings of an invented coupe (in), each with one minus too few: what follows is told, and names the slip."""
+    """Readings of an invented coupe (in), each with one minus too few: what follows is told, and names the slip.
+
+    A tie rod aslant may have either end wrong. The caster is by hand: atan of 0.875 in over 23.75 in.
+    """
     right = {
         "wheel_centre": (0.0, 28.5, 11.625),
         "lower_ball_joint": (0.25, 26.75, 7.0),
@@ -96,7 +109,41 @@ def test_a_lost_minus(key: str, says: str) -> None:
 
     assert found(coupe("nothing"), INCH) == []
     told = found(coupe(key), INCH)
-    assert any(says in one for one in told), told
+    assert len(told) == 1
+    assert says in told[0]
+
+
+def test_toe_as_a_length() -> None:
+    """3 mm over the rim, typed where degrees were meant: no car has so much."""
+    axle = typical_axle(SUSPENSIONS["strut"])
+    (said,) = found(replace(axle, toe=np.radians([3.0, 3.0])))
+    assert said.startswith("front: toe +3.00 deg, and hardly a car has over +1.40 deg")
+    assert "`toe_in`" in said
+    assert found(replace(axle, toe=np.radians([0.3, 0.3]))) == []
+
+
+def test_one_side_typed_wrongly() -> None:
+    """A top mount's `out` with exchanged digits on the right: the other side tells."""
+    axle = typical_axle(SUSPENSIONS["strut"])
+    top: Array = axle.points["strut_top"].copy()
+    top[1] = (-20.0, -656.0, 824.0)
+    (said,) = found(replace(axle, points={**axle.points, "strut_top": top}))
+    assert said.startswith("front right: ")
+    assert said.endswith("should `out` of strut_top be 566 mm, not 656 mm (digits exchanged)?")
+
+
+def test_two_slips_are_told_one_by_one() -> None:
+    axle = replace(with_point("tie_rod_inner", out=34.4), camber=np.radians([1.8, 1.8]))
+    told = found(axle)
+    assert len(told) == 2
+    assert any("should `out` of tie_rod_inner be 344 mm, not 34.4 mm (decimal point)?" in one for one in told)
+    assert any("should `camber` be -1.8 deg, not +1.8 deg (sign)?" in one for one in told)
+
+
+def test_two_slips_in_one_entry_are_one_cause() -> None:
+    axle = replace(typical_axle(SUSPENSIONS["strut"]), camber=np.radians([15.0, 15.0]))
+    (said,) = found(axle)
+    assert said.endswith("should `camber` be -1.5 deg, not +15 deg (sign, decimal point)?")
 
 
 def test_a_camber_without_its_point() -> None:

@@ -268,6 +268,7 @@ function showCar() {
   byId("car-name").textContent = car.car.name;
   byId("car-file").textContent = car.car.file;
   byId("caution").textContent = car.caution;
+  byId("look-again").replaceChildren(...car.look_again.map((note) => make("p", {}, note)));
   byId("notes").replaceChildren(...car.notes.map((note) => make("p", {}, note)));
 }
 
