@@ -25,7 +25,7 @@ from reports.page.guard import MOST_BYTES
 from reports.page.leaning import Corner, at_hand, leaning
 from reports.page.look import look
 from reports.page.means_form import MeansTyped, means_form, write_means
-from reports.page.measuring import NO_FORM, Typed, checked, form, save
+from reports.page.measuring import NO_FORM, Seen, Typed, checked, form, save, unsave
 from reports.page.plan_list import Kept, Named, forget_plan, keep_plan, listed, ranked
 from reports.page.plan_store import read_kept
 from reports.page.position import Pose, moved
@@ -80,6 +80,7 @@ def application(desk: Desk) -> Starlette:
         "/leaning": _leaning,
         "/checked": _checked,
         "/save": _save,
+        "/unsave": _unsave,
         "/survey": _begin_survey,
         "/survey-checked": _check_survey,
         "/survey-saved": _save_survey,
@@ -267,7 +268,7 @@ def _save_survey(bench: Bench, body: object) -> Record:
 def _form(bench: Bench) -> Record:
     if not bench.path.exists() and survey_beside(bench.path).exists():
         return NO_FORM  # the survey comes first
-    return form(bench.path)
+    return form(bench.path, bench.saved)
 
 
 def _checked(bench: Bench, body: object) -> Record:
@@ -277,7 +278,13 @@ def _checked(bench: Bench, body: object) -> Record:
 def _save(bench: Bench, body: object) -> Record:
     typed = asked(Typed, body)
     with bench.writing:
-        return save(bench.path, typed)
+        return save(bench.path, typed, bench.saved)
+
+
+def _unsave(bench: Bench, body: object) -> Record:
+    seen = asked(Seen, body)
+    with bench.writing:
+        return unsave(bench.path, seen, bench.saved)
 
 
 def _plans(bench: Bench) -> Record:

@@ -36,7 +36,7 @@ def look(bench: Bench, opened: OpenCar) -> Record:
         "caution": CAUTION,
         "notes": list(_notes(opened)),
         "verdict": verdict_record(opened),
-        "leaning": {"lacks": lacks(opened), "most": MOST_G},
+        "leaning": {**lacks(opened), "most": MOST_G},
         "axles": [_axle(bench, opened, axle) for axle in car.axles],
     }
 
