@@ -22,7 +22,7 @@ from kinematics.inputs.reading.whole_file import whole_text
 from reports.documents.amounts import Record
 from reports.outputs.safe_write import write_content
 from reports.page.car_sections import fields_of, section_keys, sections_form
-from reports.page.file_version import refuse_changed, version
+from reports.page.file_version import Seen, refuse_changed, version
 from reports.page.picture import picture
 from reports.page.saved_before import SavedBefore
 from reports.page.typed_lists import list_of, lists_made
@@ -50,12 +50,6 @@ class Typed(Table):
 
     typed: dict[str, Annotated[str, Field(max_length=60)]] = Field(max_length=600)
     seen: str = ""
-
-
-class Seen(Table):
-    """The version of the file that the page showed."""
-
-    seen: str
 
 
 def form(path: Path, before: SavedBefore) -> Record:
