@@ -21,12 +21,13 @@ from reports.page.bands import bands
 from reports.page.bench import Bench
 from reports.page.beside import Names, margins
 from reports.page.desk import Begun, Desk, TableBegun, begin, begin_from_table, choices, fitted
+from reports.page.file_version import Seen
 from reports.page.guard import MOST_BYTES
 from reports.page.leaning import Corner, at_hand, leaning
 from reports.page.look import look
 from reports.page.means_form import MeansTyped, means_form, write_means
-from reports.page.measuring import NO_FORM, Typed, checked, form, save
-from reports.page.plan_list import Kept, Named, forget_plan, keep_plan, listed, ranked
+from reports.page.measuring import NO_FORM, Typed, checked, form, save, unsave
+from reports.page.plan_list import Kept, Named, forget_plan, keep_plan, listed, put_plan_back, ranked
 from reports.page.plan_store import read_kept
 from reports.page.position import Pose, moved
 from reports.page.rules_held import rules_held
@@ -80,12 +81,14 @@ def application(desk: Desk) -> Starlette:
         "/leaning": _leaning,
         "/checked": _checked,
         "/save": _save,
+        "/unsave": _unsave,
         "/survey": _begin_survey,
         "/survey-checked": _check_survey,
         "/survey-saved": _save_survey,
         "/keep": _keep,
         "/trial": _keep_trial,
         "/forget": _forget,
+        "/put-back": _put_back,
         "/means": _write_means,
         "/find": lambda bench, _: _find(bench, search),
         "/stop": lambda _, __: _stopped(search),
@@ -267,7 +270,7 @@ def _save_survey(bench: Bench, body: object) -> Record:
 def _form(bench: Bench) -> Record:
     if not bench.path.exists() and survey_beside(bench.path).exists():
         return NO_FORM  # the survey comes first
-    return form(bench.path)
+    return form(bench.path, bench.saved)
 
 
 def _checked(bench: Bench, body: object) -> Record:
@@ -277,21 +280,27 @@ def _checked(bench: Bench, body: object) -> Record:
 def _save(bench: Bench, body: object) -> Record:
     typed = asked(Typed, body)
     with bench.writing:
-        return save(bench.path, typed)
+        return save(bench.path, typed, bench.saved)
+
+
+def _unsave(bench: Bench, body: object) -> Record:
+    seen = asked(Seen, body)
+    with bench.writing:
+        return unsave(bench.path, seen, bench.saved)
 
 
 def _plans(bench: Bench) -> Record:
-    return listed(bench.opened(), bench.plans, bench.means)
+    return listed(bench, bench.opened())
 
 
 def _ranked(bench: Bench) -> Record:
-    return ranked(bench.opened(), bench.plans, bench.means)
+    return ranked(bench, bench.opened())
 
 
 def _keep(bench: Bench, body: object) -> Record:
     kept = asked(Kept, body)
     with bench.writing:
-        return keep_plan(bench.opened(), bench.plans, bench.means, kept)
+        return keep_plan(bench, bench.opened(), kept)
 
 
 def _trial(bench: Bench) -> Record:
@@ -307,7 +316,13 @@ def _keep_trial(bench: Bench, body: object) -> Record:
 def _forget(bench: Bench, body: object) -> Record:
     named = asked(Named, body)
     with bench.writing:
-        return forget_plan(bench.opened(), bench.plans, bench.means, named)
+        return forget_plan(bench, bench.opened(), named)
+
+
+def _put_back(bench: Bench, body: object) -> Record:
+    seen = asked(Seen, body)
+    with bench.writing:
+        return put_plan_back(bench, bench.opened(), seen)
 
 
 def _write_means(bench: Bench, body: object) -> Record:

@@ -24,6 +24,8 @@ from kinematics.sweeps.rack import steered
 from reports.commands.car_and_limits import read_with_limits
 from reports.page.plan_store import means_beside, plans_beside
 from reports.page.reach import Reach, reach_of
+from reports.page.removed_plans import RemovedPlans
+from reports.page.saved_before import SavedBefore
 
 if TYPE_CHECKING:
     from solvers.vectors import Array
@@ -57,6 +59,7 @@ class Bench:
         self.path, self.limits = path, limits
         self.plans, self.means = plans or plans_beside(path), means or means_beside(path)
         self.lock, self.writing = threading.RLock(), threading.Lock()
+        self.saved, self.removed = SavedBefore(), RemovedPlans()
         self.solved: dict[tuple[str, str], object] = {}  # for files that are taken along
         self._stamp: tuple[object, ...] = ()
         self._opened: OpenCar | None = None

@@ -4,6 +4,13 @@ import hashlib
 from pathlib import Path
 
 from kinematics.inputs.reading.faults import Fault, InputFaultError
+from kinematics.inputs.reading.file_fields import Table
+
+
+class Seen(Table):
+    """The version of a file that the page showed."""
+
+    seen: str
 
 
 def version(text: str) -> str:

@@ -11,7 +11,7 @@ from kinematics.car.units import Units
 from kinematics.inputs.plans.means_file import read_means
 from kinematics.inputs.plans.shelf_file import read_shelf
 from kinematics.loads.load_numbers import UNDER_LOAD
-from kinematics.loads.readiness import NotReadyError, refuse_unready
+from kinematics.loads.readiness import Need, NotReadyError, refuse_unready
 from kinematics.loads.report import MOST_G, whole_car
 from kinematics.loads.shelf import BarChoice, SpringChoice
 from kinematics.loads.under_load import Manoeuvre, UnderLoad, raised_from_rest
@@ -86,13 +86,13 @@ def _stands(found: UnderLoad, opened: OpenCar) -> Record:
     return told
 
 
-def lacks(opened: OpenCar) -> str:
-    """What the car file has to tell before the car leans; nothing where it tells all."""
+def lacks(opened: OpenCar) -> Record:
+    """What the car file has to tell before the car leans; boxes: whether the page has a box for all of it."""
     try:
         refuse_unready(opened.car)
     except NotReadyError as found:
-        return lack_words(found.lacks)
-    return ""
+        return {"lacks": lack_words(found.lacks), "boxes": Need.BOTH_AXLES not in {one.need for one in found.lacks}}
+    return {"lacks": "", "boxes": True}
 
 
 def at_hand(bench: Bench, opened: OpenCar) -> Record:

@@ -38,7 +38,7 @@ def look(bench: Bench, opened: OpenCar) -> Record:
         "look_again": [escaped(one) for one in look_again_words([one.rest for one in opened.measured.axles], car.unit)],
         "notes": list(_notes(opened)),
         "verdict": verdict_record(opened),
-        "leaning": {"lacks": lacks(opened), "most": MOST_G},
+        "leaning": {**lacks(opened), "most": MOST_G},
         "axles": [_axle(bench, opened, axle) for axle in car.axles],
     }
 

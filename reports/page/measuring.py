@@ -1,4 +1,4 @@
-"""The measured points as a form: what the car file says now, judged as it is typed, and written back into the file.
+"""What was measured as a form: what the car file says now, judged as it is typed, and written back into the file.
 
 The file keeps its comments and all that the form does not show. Faults are the reader's own, by their keys.
 """
@@ -13,7 +13,7 @@ from kinematics.car.lengths import STILL_BLANK
 from kinematics.car.suspension_type import SuspensionType
 from kinematics.car.suspensions import SUSPENSIONS
 from kinematics.inputs.car.car_file import car_from, kinds_in
-from kinematics.inputs.reading.faults import Fault, InputFaultError
+from kinematics.inputs.reading.faults import Fault, InputFaultError, path_of
 from kinematics.inputs.reading.file_fields import Table
 from kinematics.inputs.reading.plain_text import escaped
 from kinematics.inputs.reading.sizes import MOST_BYTES_TOML
@@ -21,8 +21,11 @@ from kinematics.inputs.reading.toml_file import parsed_toml
 from kinematics.inputs.reading.whole_file import whole_text
 from reports.documents.amounts import Record
 from reports.outputs.safe_write import write_content
-from reports.page.file_version import refuse_changed, version
+from reports.page.car_sections import fields_of, section_keys, sections_form
+from reports.page.file_version import Seen, refuse_changed, version
 from reports.page.picture import picture
+from reports.page.saved_before import SavedBefore
+from reports.page.typed_lists import list_of, lists_made
 from reports.page.typed_value import typed_into
 
 _WAYS = ("ahead", "out", "up")
@@ -30,7 +33,9 @@ _SAID = (
     "ahead of this axle's wheel centres, behind them negative; out from the centre plane, on both sides positive; up "
     "from the ground. A tape's fractions may stand as they are read: 13 5/8."
 )
-NO_FORM: Record = {"seen": "", "file": "", "unit": "", "said": "", "axles": [], "faults": []}
+NO_FORM: Record = {
+    "seen": "", "file": "", "unit": "", "said": "", "axles": [], "springs": [], "faults": [], "undo": False,
+}  # fmt: skip
 _MAY_BE_BLANK = ("radius", "measured_to", "known_to")
 _HOW_WELL = (
     "two readings in three lie so near the truth, of all points that say no other below. Where you mean never worse "
@@ -43,11 +48,11 @@ _WHEEL = {"camber": "camber [deg]", "toe_in": "toe-in [deg]", "radius": "loaded 
 class Typed(Table):
     """What was typed into fields, by their keys in the car file, and the version of the file that the page showed."""
 
-    typed: dict[str, Annotated[str, Field(max_length=60)]] = Field(max_length=400)
+    typed: dict[str, Annotated[str, Field(max_length=60)]] = Field(max_length=600)
     seen: str = ""
 
 
-def form(path: Path) -> Record:
+def form(path: Path, before: SavedBefore) -> Record:
     """Every field with what the file says there, and the faults that it has now."""
     text = whole_text(path, MOST_BYTES_TOML)
     written = parsed_toml(text, path)
@@ -57,7 +62,9 @@ def form(path: Path) -> Record:
         "unit": str(written.get("units", "")),
         "said": _SAID,
         "axles": _axles(written),
+        "springs": sections_form(written, kinds_in(written)[0]),
         "faults": [_told(one) for one in _faults(written, path)],
+        "undo": before.there(text),
     }
 
 
@@ -83,7 +90,7 @@ def checked(path: Path, asked: Typed) -> Record:
     return {"faults": [_told(one) for one in _faults(parsed_toml(text, path), path)]}
 
 
-def save(path: Path, asked: Typed) -> Record:
+def save(path: Path, asked: Typed, saved: SavedBefore) -> Record:
     """Write what was typed into the file, whole or not at all; the form after it.
 
     InputFaultError where the file was changed since the page read it, where something typed cannot be read, and where a
@@ -94,11 +101,22 @@ def save(path: Path, asked: Typed) -> Record:
     after = _with_typed(before, path, asked.typed)
     faults = _faults(parsed_toml(after, path), path)
     was_sound = not _faults(parsed_toml(before, path), path)
-    unread = [one for one in faults if one.key in asked.typed and asked.typed[one.key].strip() not in ("", STILL_BLANK)]
+    filled = {key for key, value in asked.typed.items() if value.strip() not in ("", STILL_BLANK)}
+    unread = [one for one in faults if path_of(one.key) in filled]
     if faults and (was_sound or unread):
         raise InputFaultError(str(path), faults if was_sound else unread)
     write_content(path, after, replace=True)
-    return form(path)
+    saved.keep(before, after)
+    return form(path, saved)
+
+
+def unsave(path: Path, asked: Seen, saved: SavedBefore) -> Record:
+    """Write what the file said before the last save; the form after it. InputFaultError where it was changed since."""
+    now = whole_text(path, MOST_BYTES_TOML)
+    refuse_changed(path, version(now), asked.seen, "the form")
+    write_content(path, saved.take(now), replace=True)
+    saved.taken()
+    return form(path, saved)
 
 
 def _axle(axle: Mapping[str, Any], name: str, kind: SuspensionType) -> Record:
@@ -161,10 +179,19 @@ def _faults(written: Mapping[str, Any], path: Path) -> list[Fault]:
 
 
 def _told(fault: Fault) -> Record:
-    return {"key": fault.key, "words": str(Fault("", fault.message))}
+    return {"key": path_of(fault.key), "words": str(Fault("", fault.message))}
 
 
 def _with_typed(text: str, path: Path, typed: Mapping[str, str]) -> str:
     """The file's text with what was typed; InputFaultError for keys that are none of the form's fields."""
-    rows = (row for axle in _axles(parsed_toml(text, path)) for row in axle["rows"])
-    return typed_into(text, typed, {field["key"] for row in rows for field in row["fields"]}, _MAY_BE_BLANK)
+    written = parsed_toml(text, path)
+    rows = (row for axle in _axles(written) for row in axle["rows"])
+    springs = sections_form(written, kinds_in(written)[0])
+    points = {field["key"]: field["value"] for row in rows for field in row["fields"]}
+    own = {str(field["key"]): str(field["value"]) for field in fields_of(springs)}
+    unknown = [Fault(key, "is no field of the form") for key in typed if key not in points and key not in own]
+    if unknown:
+        raise InputFaultError("the page", unknown)
+    may_be_blank = {key for key in points if key.rsplit(".", 1)[-1] in _MAY_BE_BLANK} | set(map(list_of, own))
+    fields = {*points, *map(list_of, own)}
+    return typed_into(text, lists_made(typed, own), fields, may_be_blank, section_keys(springs))

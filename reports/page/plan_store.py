@@ -76,6 +76,12 @@ def forget(path: Path, car: Car, name: str, seen: str) -> None:
     _write(path, car, tomlkit.dumps(document))
 
 
+def restore(path: Path, car: Car, before: str, seen: str) -> None:
+    """Write what the file said before; the same holds."""
+    _unchanged(path, car, seen)
+    _write(path, car, before)
+
+
 def _unchanged(path: Path, car: Car, seen: str) -> KeptPlans:
     kept = read_kept(path, car)
     refuse_changed(path, kept.version, seen, "its plans")

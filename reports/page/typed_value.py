@@ -2,7 +2,7 @@
 
 import math
 import re
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from typing import Annotated, Any
 
 import tomlkit
@@ -24,27 +24,60 @@ def typed_value(typed: str) -> float | int | str:
     return int(number) if typed.lstrip("+-").isdigit() and math.isfinite(number) else number
 
 
-def typed_into(text: str, typed: Mapping[str, str], fields: Collection[str], may_be_blank: Collection[str] = ()) -> str:
+def typed_into(
+    text: str,
+    typed: Mapping[str, Any],
+    fields: Collection[str],
+    may_be_blank: Collection[str] = (),
+    sections: Collection[str] = (),
+) -> str:
     """A file's text with what was typed into a form's fields, by their keys; InputFaultError for any other key.
 
-    may_be_blank: last parts of the keys that leave the file where nothing is typed.
+    typed: texts, or lists as the file has them. may_be_blank: keys that leave the file where nothing is typed.
+    sections: keys of tables that are written as sections of their own, and leave the file with the last that they hold.
     """
     unknown = [Fault(key, "is no field of the form") for key in typed if key not in fields]
     if unknown:
         raise InputFaultError("the page", unknown)
     document = tomlkit.parse(text)
     for key, value in typed.items():
-        *tables, last = key.split(".")
-        at: Any = document
-        for name in tables:
-            if not name.isdigit() and name not in at:
-                at[name] = tomlkit.inline_table()
-            at = at[int(name) if name.isdigit() else name]
-        if value.strip() == "" and last in may_be_blank:
-            at.pop(last, None)
-        else:
-            at[last] = typed_value(value.strip())
+        _enter(document, key.split("."), value, key in may_be_blank, sections)
+    for section in sections:
+        if any(key.startswith(f"{section}.") for key in typed):
+            _take_empty(document, section.split("."))
     return tomlkit.dumps(document)
+
+
+def _enter(document: Any, path: Sequence[str], value: Any, may_be_blank: bool, sections: Collection[str]) -> None:
+    *tables, last = path
+    at = document
+    nothing = may_be_blank and (value.strip() == "" if isinstance(value, str) else not value)
+    for depth, name in enumerate(tables, 1):
+        if not name.isdigit() and name not in at:
+            if nothing:
+                return
+            at[name] = tomlkit.table() if ".".join(tables[:depth]) in sections else tomlkit.inline_table()
+        at = at[int(name) if name.isdigit() else name]
+        if not isinstance(at, Mapping | list):
+            raise InputFaultError(".".join(path), [Fault("", f"{name} is no table: change it in an editor")])
+    if nothing:
+        at.pop(last, None)
+    else:
+        at[last] = typed_value(value.strip()) if isinstance(value, str) else value
+
+
+def _take_empty(table: Any, path: Sequence[str]) -> bool:
+    """Take a table at a path out where it, or what is in it, holds nothing; whether it went."""
+    first, *rest = path
+    inner = table.get(first)
+    if not isinstance(inner, Mapping):
+        return False
+    for one in rest[:1] or list(inner):
+        _take_empty(inner, rest or [one])
+    if rest or inner:
+        return False
+    del table[first]
+    return True
 
 
 class TypedAmount(Table):

@@ -144,7 +144,11 @@ FAULTS = {
         ["front.spring.bump_stop.force: read [8, 250]; pairs of compression and force are allowed, like [[5, 300],"],
     ),
     "bump stop without a curve": (FORCE, "force = []", ["front.spring.bump_stop.force: is empty"]),
-    "bump stop in words": (FORCE, 'force = [["a", 250]]', ["front.spring.bump_stop.force 1, entry 1: read"]),
+    "bump stop in words": (
+        FORCE,
+        'force = [["a", 250], ["3/8", "hard"]]',
+        ["front.spring.bump_stop.force 1, entry 1: 'a' is no", "front.spring.bump_stop.force 2, entry 2: read"],
+    ),
     "bump stop without a gap": ("gap = 32, ", "", ["front.spring.bump_stop.gap: is missing"]),
     "misspelt": (
         "bump_stop =",

@@ -83,8 +83,10 @@ class Page:
         async def send(message: dict) -> None:
             came.append(message)
 
+        # By this version of ASGI a file is sent whole; by earlier ones until the client is gone, as here at once.
         scope = {
-            "type": "http", "asgi": {"version": "3.0"}, "http_version": "1.1", "method": method, "scheme": "http",
+            "type": "http", "asgi": {"version": "3.0", "spec_version": "2.4"}, "http_version": "1.1", "method": method,
+            "scheme": "http",
             "path": unquote_to_bytes(path).decode("utf-8", "replace"), "raw_path": path.encode(), "query_string": b"",
             "headers": [(name.encode(), value.encode()) for name, value in headers.items()], "root_path": "",
             "server": ("127.0.0.1", 8300), "client": ("127.0.0.1", 50000),

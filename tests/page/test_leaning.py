@@ -77,8 +77,10 @@ def test_what_lies_there(page: Page) -> None:
 
 def test_a_car_that_tells_no_springs_says_what_is_missing(tmp_path: Path) -> None:
     page = Page(laid_open(tmp_path))
-    lacks = page.get("car")["leaning"]["lacks"]
+    told = page.get("car")["leaning"]
+    lacks = told["lacks"]
     assert "both axles" in lacks
+    assert told["boxes"] is False  # for springs and weights there are some, for another axle there is none
     assert page.post("leaning", {"lateral": 0.5})["lacks"] == lacks
     assert page.get("pieces")["pieces"] == []
 

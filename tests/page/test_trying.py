@@ -145,6 +145,39 @@ def test_what_stood_in_the_plan_file_stays_there(page: Page) -> None:
     assert page.bench.plans.read_text("utf-8").startswith('# mine\nunits = "in"   # as I measure')
 
 
+def test_what_was_removed_is_put_back_to_the_letter(page: Page) -> None:
+    height = '[[plan.change]]\nwhat = "ride height"\nby = -5\n'
+    before = f'# mine\nunits = "mm"\n\n[[plan]]   # the first\nname = "one"\n{height}\n'
+    before += f'[[plan]]\nname = "two"\nwhy = "lower"   # said at the track\n{height}'
+    page.bench.plans.write_text(before, encoding="utf-8")
+    told = page.get("plans")
+    assert told["removed"] == ""
+    for name in ("one", "two"):
+        told = page.post("forget", {"name": name, "seen": told["seen"]})
+        assert told["removed"] == name
+    assert told["plans"] == []
+    assert page.get("plans")["removed"] == "two"  # a page loaded anew knows it too
+    told = page.post("put-back", {"seen": told["seen"]})
+    assert ([one["name"] for one in told["plans"]], told["removed"]) == (["two"], "one")
+    told = page.post("put-back", {"seen": told["seen"]})
+    assert page.bench.plans.read_text("utf-8") == before
+    assert "none was removed" in page.post("put-back", {"seen": told["seen"]}, status=422)["faults"][0]
+
+
+def test_what_is_put_back_goes_over_nothing_that_was_written_meanwhile(page: Page) -> None:
+    told = page.post("keep", {"changes": [LOWER], "name": "low", "why": "first", "seen": page.get("plans")["seen"]})
+    told = page.post("forget", {"name": "low", "seen": told["seen"]})
+    page.post("keep", {"changes": [JOINT], "name": "other", "seen": told["seen"]})
+    assert "was changed" in page.post("put-back", {"seen": told["seen"]}, status=422)["faults"][0]
+    told = page.post("put-back", {"seen": page.get("plans")["seen"]})
+    assert [(one["name"], one["why"]) for one in told["plans"]] == [("other", ""), ("low", "first")]
+    told = page.post("forget", {"name": "low", "seen": told["seen"]})
+    told = page.post("keep", {"changes": [JOINT], "name": "low", "why": "anew", "seen": told["seen"]})
+    before = page.bench.plans.read_bytes()
+    assert "a plan of that name already" in page.post("put-back", {"seen": told["seen"]}, status=422)["faults"][0]
+    assert page.bench.plans.read_bytes() == before
+
+
 def test_a_plan_file_in_other_letters_is_told_and_left_alone(page: Page) -> None:
     """Read with a letter in place of what is not UTF-8, its owner's words would be written back so."""
     before = 'units = "mm"  # f\xfcr mich\n'.encode("latin-1")

@@ -149,7 +149,8 @@ def test_a_plan_is_kept_taken_up_and_removed(page: "Page", at: tuple[str, Path])
     row = page.locator("#plans li", has_text="less sinking")
     row.wait_for()
     assert row.locator("strong").inner_text() == name
-    read = k.read_plans(at[1].with_name("my_car_plans.toml"), k.demo_car("lowered_coupe.toml"))
+    car = k.demo_car("lowered_coupe.toml")
+    read = k.read_plans(at[1].with_name("my_car_plans.toml"), car)
     assert [(one.what, one.by) for one in read[name].changes] == [("longer ball joint", 15.0), ("tie-rod shim", 10.0)]
     page.locator("#clear").click()
     settled(page)
@@ -161,6 +162,11 @@ def test_a_plan_is_kept_taken_up_and_removed(page: "Page", at: tuple[str, Path])
     page.locator("#plans li", has_text="as measured").wait_for()
     page.locator("#plans li", has_text="less sinking").get_by_role("button", name="take <img").click()
     page.locator("#no-plans:not([hidden])").wait_for()
+    assert page.locator("#removed-words").inner_text() == f"{name} was removed."
+    page.get_by_role("button", name="put it back").click()
+    page.locator("#plans li", has_text="less sinking").wait_for()
+    assert page.locator("#removed").is_hidden()
+    assert [one.name for one in k.read_plans(at[1].with_name("my_car_plans.toml"), car).plans] == [name]
 
 
 @pytest.mark.campaign

@@ -143,7 +143,9 @@ def test_whatever_the_page_names_is_shipped_with_it_and_is_small(page: Page) -> 
         text = path.read_text(encoding="utf-8")
         named |= {one.removeprefix("./") for one in re.findall(r'^(?:.*from|import) "([^"]+)"', text, flags=re.M)}
     assert named | {"index.html"} == {path.name for path in ASSETS.iterdir()}
-    assert sum(len(page.request("GET", f"/{KEY}/page/{name}").content) for name in named) < 100_000
+    sizes = {name: len(page.request("GET", f"/{KEY}/page/{name}").content) for name in named}
+    assert sizes == {name: (ASSETS / name).stat().st_size for name in named}
+    assert sum(sizes.values()) < 125_000  # bytes: our own choice
 
 
 def test_a_name_with_markup_stays_text(tmp_path: Path) -> None:

@@ -8,12 +8,13 @@ from pydantic import BeforeValidator
 
 from kinematics.car.lengths import LengthUnit
 from kinematics.car.springs_and_bars import BarEnds, bar_rate
+from kinematics.inputs.reading.entry_units import EntryUnit
 from kinematics.inputs.reading.faults import Fault
 from kinematics.inputs.reading.file_fields import Number, two_of, within
 from solvers.vectors import Array
 
 _SMALLEST_BAR, _THINNEST_WALL = 1.0, 0.01  # mm
-_Angle = Annotated[Number, within(0.0, 180.0)]
+_Angle = Annotated[Number, EntryUnit.ANGLE, within(0.0, 180.0)]
 LinkAngles = Annotated[tuple[_Angle, _Angle], BeforeValidator(two_of("least and most", "[20, 160]", of="angles"))]
 
 

@@ -25,8 +25,19 @@ from kinematics.car.suspension_type import CHASSIS, SuspensionType
 from kinematics.car.units import Units
 from kinematics.inputs.car.bar_entries import LinkAngles, link_angles_in, rate_of_sizes
 from kinematics.inputs.car.spring_entries import coils_from
+from kinematics.inputs.reading.entry_units import EntryUnit
 from kinematics.inputs.reading.faults import Fault, did_you_mean, shown
-from kinematics.inputs.reading.file_fields import Length, Number, PositiveLength, PositiveNumber, Table
+from kinematics.inputs.reading.file_fields import (
+    DampingRate,
+    Length,
+    Mass,
+    Modulus,
+    Number,
+    PositiveLength,
+    PositiveNumber,
+    Rate,
+    Table,
+)
 
 _SHORTEST = 20.0  # mm
 
@@ -43,15 +54,18 @@ class EndTable(Table):
 class WeightsTable(Table):
     """What the scales show at rest, and the unsprung part of it at each wheel."""
 
-    left: PositiveNumber = Field(description="on the left wheel's scale, car at rest, driver aboard")
-    right: PositiveNumber = Field(description="on the right wheel's scale")
-    unsprung: PositiveNumber = Field(description="each wheel with what moves with it, part of the above")
+    left: Mass = Field(description="on the left wheel's scale, car at rest, driver aboard")
+    right: Mass = Field(description="on the right wheel's scale")
+    unsprung: Mass = Field(description="each wheel with what moves with it, part of the above")
 
 
 class TyreTable(Table):
     """Vertical rate of one tyre."""
 
-    rate: PositiveNumber
+    rate: Rate
+
+
+_Pair = tuple[Length, Annotated[Number, EntryUnit.FORCE]]
 
 
 def _pairs(value: object) -> object:
@@ -64,7 +78,7 @@ class BumpStopTable(Table):
     """A bump stop on the spring's line."""
 
     gap: Length = Field(description="of the spring's travel, from the measured ride height to the stop")
-    force: Annotated[tuple[tuple[Number, Number], ...], BeforeValidator(_pairs), Field(min_length=1)]
+    force: Annotated[tuple[_Pair, ...], BeforeValidator(_pairs), Field(min_length=1)]
 
 
 class LineTable(Table):
@@ -79,21 +93,21 @@ class LineTable(Table):
 class SpringTable(LineTable):
     """A spring, alike on both sides: its rate, or wire and coils."""
 
-    rate: PositiveNumber | None = None
+    rate: Rate | None = None
     free_length: PositiveLength | None = None
     block_length: PositiveLength | None = None
     wire: PositiveLength | None = None
     mean_diameter: PositiveLength | None = None
     active_coils: PositiveNumber | None = None
     total_coils: PositiveNumber | None = None
-    shear_modulus: PositiveNumber | None = None
+    shear_modulus: Modulus | None = None
     bump_stop: BumpStopTable | None = None
 
 
 class DamperTable(LineTable):
     """A damper's rate at low speed and its lengths; on the spring's line unless it says its own."""
 
-    rate: PositiveNumber | None = None
+    rate: DampingRate | None = None
     length: PositiveLength | None = None
     closed: PositiveLength | None = None
     open: PositiveLength | None = None
@@ -109,7 +123,7 @@ class AxisTable(Table):
 class BarTable(Table):
     """An anti-roll bar: rate, or dimensions; geometry, or motion ratio."""
 
-    rate: PositiveNumber | None = None
+    rate: Rate | None = None
     diameter: PositiveLength | None = None
     inner_diameter: PositiveLength | None = None
     length: PositiveLength | None = None
@@ -255,7 +269,7 @@ def bar_from(table: BarTable, kind: SuspensionType, units: Units, key: str, faul
     link = _attachment(table.drop_link_end, kind, units, f"{key}.drop_link_end", faults)
     end = _attachment(table.arm_end, kind, units, f"{key}.arm_end", faults, free=True)
     if table.drop_link_end.on == CHASSIS:
-        text = f"say what carries it, like on = {shown(_carriers(kind)[-1])}"
+        text = f"say what carries it, like on = {shown(carriers(kind)[-1])}"
         faults.append(Fault(f"{key}.drop_link_end.on", text))
     if float(np.linalg.norm(link.place - end.place, axis=-1).min()) < 1.0:
         faults.append(Fault(f"{key}.drop_link_end", "lies on the arm's end: such a drop link has no length"))
@@ -304,12 +318,12 @@ def line_from(table: LineTable, kind: SuspensionType, units: Units, key: str, fa
     if float(np.linalg.norm(moving.place - chassis.place, axis=-1).min()) < _SHORTEST:
         faults.append(Fault(f"{key}.chassis_end", "lies on the moving end: such a spring or damper has no length"))
     if table.moving_end.on == CHASSIS:
-        text = f"say what carries it, like on = {shown(_carriers(kind)[-1])}"
+        text = f"say what carries it, like on = {shown(carriers(kind)[-1])}"
         faults.append(Fault(f"{key}.moving_end.on", text))
     return Line(moving, chassis)
 
 
-def _carriers(kind: SuspensionType) -> list[str]:
+def carriers(kind: SuspensionType) -> list[str]:
     """Parts that an element may stand on."""
     bodies = kind.bodies[:1] if kind.whole_axle else kind.bodies
     return [CHASSIS, *bodies, *(arm.title for arm in kind.arms)]
@@ -318,7 +332,7 @@ def _carriers(kind: SuspensionType) -> list[str]:
 def _attachment(
     end: EndTable, kind: SuspensionType, units: Units, key: str, faults: list[Fault], *, free: bool = False
 ) -> Attachment:
-    known = _carriers(kind)
+    known = carriers(kind)
     if end.on not in known and not free:
         faults.append(Fault(f"{key}.on", f"read {shown(end.on)}{did_you_mean(end.on, known)}"))
     on = end.on if end.on in known else CHASSIS

@@ -1,6 +1,7 @@
 """Faults of an input, told to the person who wrote it: which key, what was read, what is allowed."""
 
 import difflib
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import accumulate
@@ -57,6 +58,17 @@ def _told(faults: Sequence[Fault]) -> list[str]:
             break
         lines.append(line)
     return lines
+
+
+_IN_A_LIST = re.compile(r"^(?P<of>.*?)(?: (?P<row>\d+))?, entry (?P<entry>\d+)$")
+
+
+def path_of(key: str) -> str:
+    """A fault's key as a path: `limits.travel.1` of `limits.travel, entry 2`; any other as it is."""
+    found = _IN_A_LIST.match(key)
+    if found is None:
+        return key
+    return ".".join([found["of"], *(str(int(found[one]) - 1) for one in ("row", "entry") if found[one])])
 
 
 def key_of(place: Sequence[str | int]) -> str:

@@ -7,6 +7,7 @@ from typing import Annotated, Any, TypeVar
 from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, ValidationError, WithJsonSchema
 
 from kinematics.car.lengths import STILL_BLANK, read_length
+from kinematics.inputs.reading.entry_units import EntryUnit
 from kinematics.inputs.reading.faults import Fault, shown
 from kinematics.inputs.reading.validation import from_validation
 
@@ -98,11 +99,17 @@ def _written_as(*ways: dict[str, Any]) -> WithJsonSchema:
     return WithJsonSchema({"anyOf": [*ways, _BLANK]})
 
 
-Length = Annotated[float, BeforeValidator(_length), _written_as(_BOUNDED, *_ON_A_TAPE)]
-Angle = Annotated[float, BeforeValidator(_angle), _written_as(_BOUNDED, *_ON_A_TAPE)]
+Length = Annotated[float, EntryUnit.LENGTH, BeforeValidator(_length), _written_as(_BOUNDED, *_ON_A_TAPE)]
+Angle = Annotated[float, EntryUnit.ANGLE, BeforeValidator(_angle), _written_as(_BOUNDED, *_ON_A_TAPE)]
 Number = Annotated[float, BeforeValidator(_number), _written_as(_BOUNDED)]
-PositiveLength = Annotated[float, BeforeValidator(_length), Field(gt=0.0), _written_as(_ABOVE_ZERO, *_ON_A_TAPE)]
+PositiveLength = Annotated[
+    float, EntryUnit.LENGTH, BeforeValidator(_length), Field(gt=0.0), _written_as(_ABOVE_ZERO, *_ON_A_TAPE)
+]
 PositiveNumber = Annotated[float, BeforeValidator(_number), Field(gt=0.0), _written_as(_ABOVE_ZERO)]
+Mass = Annotated[PositiveNumber, EntryUnit.MASS]
+Rate = Annotated[PositiveNumber, EntryUnit.RATE]
+DampingRate = Annotated[PositiveNumber, EntryUnit.DAMPING]
+Modulus = Annotated[PositiveNumber, EntryUnit.MODULUS]
 
 
 class Table(BaseModel):

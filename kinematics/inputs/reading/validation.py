@@ -53,20 +53,21 @@ def _table_at(model: type[BaseModel], place: Sequence[str | int]) -> type[BaseMo
     for part in place:
         # What is no field is a key that the owner chose, in a table of tables.
         field = model.model_fields.get(str(part))
-        model = (None if field is None else _table_in(field.annotation)) or model
+        model = (None if field is None else table_in(field.annotation)) or model
     return model
 
 
-def _table_in(annotation: Any) -> type[BaseModel] | None:
+def table_in(annotation: Any) -> type[BaseModel] | None:
+    """The table that an entry's annotation names; None where it names none."""
     if isinstance(annotation, type) and issubclass(annotation, BaseModel):
         return annotation
-    return next((table for part in get_args(annotation) if (table := _table_in(part))), None)
+    return next((table for part in get_args(annotation) if (table := table_in(part))), None)
 
 
 def _like(table: type[BaseModel], place: Sequence[str | int]) -> str:
     """How a table is written: a section if it holds tables itself, else in one line."""
     fields = table.model_fields
-    if any(_table_in(field.annotation) for field in fields.values()):
+    if any(table_in(field.annotation) for field in fields.values()):
         name = ".".join(part for part in place if isinstance(part, str))
         return f"a section [[{name}]]" if any(isinstance(part, int) for part in place) else f"a section [{name}]"
     needed = [name for name, field in fields.items() if field.is_required()]

@@ -9,8 +9,9 @@ const USUAL = 0.8; // g
 const AT_REST = 200; // ms
 
 export class Leaning {
-  // changes: what is tried; fitted(axle, what, rate) fills a slider; stand(pose, axle) stands the body so.
-  constructor({ changes, fitted, stand, fail }) {
+  // changes: what is tried; fitted(axle, what, rate) fills a slider; stand(pose, axle) stands the body so; fill() goes
+  // to where springs and weights are filled in.
+  constructor({ changes, fitted, stand, fill, fail }) {
     this.changes = changes;
     this.fitted = fitted;
     this.stand = stand;
@@ -18,13 +19,16 @@ export class Leaning {
     this.lateral = USUAL;
     this.asked = new Newest((body) => post("leaning", body), (told) => this.#show(told), fail, AT_REST);
     byId("lean").addEventListener("toggle", () => this.changed());
+    byId("lean-fill").addEventListener("click", fill);
     byId("stand-so").addEventListener("click", () => this.told && this.stand(this.told.stands));
   }
 
   async take(car) {
     const lacks = car.leaning.lacks;
     this.ready = !lacks;
-    byId("lean-lacks").textContent = lacks ? `Not yet: ${lacks}. This page has no boxes for these: write them into ${car.car.file} in an editor, as \`cornersweep new\` shows them in its comments; what is saved there is shown here.` : "";
+    const other = car.leaning.boxes ? "" : ` The other axle goes into ${car.car.file} in an editor, as \`cornersweep new\` writes one.`;
+    byId("lean-lacks").textContent = lacks ? `Not yet: ${lacks}.${other}` : "";
+    byId("lean-fill").hidden = !lacks;
     byId("lean-body").hidden = Boolean(lacks);
     if (lacks) return;
     const told = { key: "lateral", title: "lateral acceleration", sign: "a steady left-hand corner", unit: "g", low: 0.05, high: car.leaning.most, rest: USUAL, step: 0.05 };
@@ -58,6 +62,7 @@ export class Leaning {
   }
 
   #show(told) {
+    if (told.lacks) return; // the file lost them a moment ago; the car comes anew and says so
     this.told = told;
     const tried = told.rows.some((row) => row.words.length > 1);
     const heads = ["number", "where", ...(tried ? ["as measured", "as tried"] : ["as measured"]), "unit"];

@@ -60,7 +60,7 @@ const picture = new Picture(drawing);
 const measure = new Measure({ saved, pointed, shown: (axles) => picture.take(axles), fail });
 const survey = new Survey({ pointed, fitted: anew, fail });
 const beginning = new Begin(() => open(), fail);
-const leaning = new Leaning({ changes, fitted, stand, fail });
+const leaning = new Leaning({ changes, fitted, stand, fill: () => measure.fillIn(), fail });
 const means = new Means(ruled, fail);
 const search = new Search(changes, means, taken, fail, () => car.car.unit);
 

@@ -1,8 +1,9 @@
-// The measured points as a form: each entry judged as it is typed, in the words that the file would be told in.
+// What was measured as a form: each entry judged as it is typed, in the words that the file would be told in.
 
 import { busily } from "./busy.js";
 import { byId, inWords, make } from "./elements.js";
 import { Newest } from "./newest.js";
+import { Sections } from "./sections.js";
 import { ask, post } from "./server.js";
 import { keepTyped, typedBefore } from "./typed.js";
 
@@ -14,13 +15,14 @@ export class Measure {
     this.shown = shown;
     this.fail = fail;
     this.typed = {};
-    this.undone = [];
+    this.sections = new Sections((field) => this.#field(field));
     this.checks = new Newest((body) => post("checked", body), (told) => this.#judge(told.faults), fail, 150);
     byId("measured").addEventListener("submit", (event) => {
       event.preventDefault();
-      busily(() => this.#save(this.typed, true));
+      busily(() => this.#write("save", { typed: this.typed }));
     });
-    byId("unsave").addEventListener("click", () => busily(() => this.#save(this.undone.pop(), false)));
+    document.querySelector('nav a[href="#springs"]').addEventListener("click", () => (byId("springs").open = true));
+    byId("unsave").addEventListener("click", () => busily(() => this.#write("unsave", {})));
   }
 
   load() {
@@ -49,7 +51,10 @@ export class Measure {
     this.typed = {};
     this.fields = new Map();
     byId("form-rows").replaceChildren(...told.axles.map((axle) => this.#axle(axle)));
+    byId("spring-rows").replaceChildren(...this.sections.made(told.springs));
+    byId("springs").hidden = told.springs.length === 0;
     byId("form").open ||= told.faults.length > 0;
+    for (const one of told.faults) if (one.words !== "is still blank") this.#unfold(this.fields.get(one.key)?.input);
     this.#judge(told.faults);
     this.#recall();
     this.shown(told.axles);
@@ -62,8 +67,19 @@ export class Measure {
       if (!at) continue;
       at.input.value = value;
       this.#type(at.field, value);
-      byId("form").open = true;
+      this.#unfold(at.input);
     }
+  }
+
+  #unfold(node) {
+    for (let at = node?.closest("details"); at; at = at.parentElement.closest("details")) at.open = true;
+  }
+
+  // To the springs, weights and bars: the first of their boxes that is blank.
+  fillIn() {
+    byId("springs").open = true;
+    const boxes = [...byId("spring-rows").querySelectorAll("input, select")];
+    (boxes.find((one) => one.value === "") ?? boxes[0])?.focus();
   }
 
   #axle(axle) {
@@ -72,16 +88,17 @@ export class Measure {
   }
 
   #row(row, axle) {
-    const fields = row.fields.map((field) => this.#field(row, field, axle));
+    const fields = row.fields.map((field) => this.#field(field, () => this.pointed(row, axle.axle)));
     return make("fieldset", {}, make("legend", {}, row.title), make("small", {}, row.where), make("div", { class: "fields" }, ...fields));
   }
 
-  #field(row, field, axle) {
-    const input = make("input", { type: "text", value: field.value, autocomplete: "off", inputmode: "text", "data-key": field.key });
+  #field(field, entered = () => {}) {
+    const input = field.choices ? choices(field) : make("input", { type: "text", value: field.value, autocomplete: "off", inputmode: "text" });
+    input.dataset.key = field.key;
     const fault = make("p", { class: "bad", id: `fault-${field.key}`, "aria-live": "polite" });
     input.setAttribute("aria-describedby", fault.id);
     input.addEventListener("input", () => this.#type(field, input.value));
-    input.addEventListener("focus", () => this.pointed(row, axle.axle));
+    input.addEventListener("focus", entered);
     const own = { input, fault, field, left: input.value !== "" };
     input.addEventListener("blur", () => {
       own.left = true;
@@ -102,45 +119,48 @@ export class Measure {
 
   #buttons() {
     byId("save").disabled = !this.unsaved;
-    byId("unsave").disabled = this.undone.length === 0;
+    byId("unsave").disabled = this.unsaved || !this.told.undo;
   }
 
   // What is blank is only counted; what is wrong is said at its box once that is left, and else above the form.
   #judge(faults) {
     this.faultsNow = faults;
     const at = new Map(faults.map((one) => [one.key, one.words]));
-    let blank = 0;
+    const blank = new Set();
     let wrong = 0;
     for (const [key, own] of this.fields) {
       const empty = at.has(key) && ["", "?"].includes(own.input.value.trim());
       const said = at.has(key) && !empty && own.left;
-      blank += empty;
-      wrong += at.has(key) && !empty;
+      if (empty) blank.add(key);
+      if (at.has(key) && !empty) wrong += 1;
       own.left &&= at.has(key) && !empty; // what is mended is judged again when it is left again
       own.fault.textContent = said ? at.get(key) : "";
       if (said) own.input.setAttribute("aria-invalid", "true");
       else own.input.removeAttribute("aria-invalid");
     }
-    const lines = faults.filter((one) => !this.fields.has(one.key)).map((one) => ["bad", `${one.key}: ${one.words}`]);
+    this.sections.judge(at, blank);
+    const lines = faults.filter((one) => !this.fields.has(one.key) && !this.sections.says(one.key)).map((one) => ["bad", `${one.key}: ${one.words}`]);
     if (wrong) lines.unshift(["bad", wrong === 1 ? "One box holds what cannot be read or cannot be." : `${wrong} boxes hold what cannot be read or cannot be.`]);
-    if (blank) lines.unshift(["soft", blank === 1 ? "One box is still blank." : `${blank} boxes are still blank.`]);
+    if (blank.size) lines.unshift(["soft", blank.size === 1 ? "One box is still blank." : `${blank.size} boxes are still blank.`]);
     if (faults.length === 0) lines.push(["good", "No faults."]);
     byId("form-words").replaceChildren(...lines.map(([look, words]) => make("p", { class: look }, words)));
     this.#buttons();
   }
 
-  async #save(typed, keep) {
-    const before = Object.fromEntries(Object.keys(typed).map((key) => [key, this.fields.get(key)?.field.value ?? ""]));
+  async #write(way, body) {
     try {
-      const told = await post("save", { typed, seen: this.told.seen });
+      const told = await post(way, { ...body, seen: this.told.seen });
       keepTyped("measured", "", {});
-      if (keep) this.undone.push(before);
       this.#show(told);
       await this.saved();
     } catch (error) {
       this.fail(error);
-      if (!keep) this.undone.push(typed);
       this.#buttons();
     }
   }
+}
+
+function choices(field) {
+  const options = ["", ...field.choices].map((one) => make("option", { value: one, selected: one === field.value }, one || field.blank));
+  return make("select", {}, ...options);
 }

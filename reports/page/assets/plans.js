@@ -13,6 +13,7 @@ export class Plans {
     this.fail = fail;
     this.told = null;
     byId("keep").addEventListener("submit", (event) => this.#keep(event));
+    byId("put-back").addEventListener("click", () => this.#putBack());
     byId("rank").addEventListener("click", () => this.#told(ask("ranked")));
   }
 
@@ -56,8 +57,14 @@ export class Plans {
     if (!(await this.#told(post("forget", { name, seen: this.told.seen })))) await this.#refresh();
   }
 
+  async #putBack() {
+    if (!(await this.#told(post("put-back", { seen: this.told.seen })))) await this.#refresh();
+  }
+
   show(told) {
     this.told = told;
+    byId("removed").hidden = !told.removed;
+    byId("removed-words").textContent = told.removed ? `${told.removed} was removed.` : "";
     byId("plan-file").textContent = told.file;
     const order = told.ranked?.map((one) => one.name) ?? told.plans.map((one) => one.name);
     const rows = order.map((name) =>
