@@ -235,6 +235,9 @@ def test_springs_are_filled_in_and_the_car_leans(browser: "Browser", path: Path)
         assert page.locator("#lean-lacks").inner_text() == f"Not yet: lean needs {lacks}."
         page.locator("#lean-fill").click()
         assert page.evaluate("document.activeElement.dataset.key") == "body.wheelbase"
+        page.set_viewport_size({"width": 390, "height": 844})
+        assert page.evaluate("document.documentElement.scrollWidth") <= 390
+        assert page.locator("#see").evaluate("one => getComputedStyle(one).position") == "static"  # not over the boxes
         page.keyboard.type("100 3/4")
         page.locator('[data-key="front.weights.left"]').fill("612")
         page.locator('[data-section="front.weights"] .lacks', has_text="right [lb]: is missing").wait_for()
