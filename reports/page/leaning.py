@@ -19,7 +19,7 @@ from kinematics.planning.settling import rigged
 from reports.documents.amounts import Record
 from reports.page.bench import Bench, OpenCar
 from reports.page.trial import Asked, plan_of
-from reports.words.lean import lack_words
+from reports.words.lean import lack_words, told_of
 from reports.words.numbers import shown
 from reports.words.under_load import HOW_UNDER_LOAD, under_load_words
 
@@ -38,7 +38,7 @@ def leaning(bench: Bench, opened: OpenCar, asked: Corner) -> Record:
         measured = bench.kept(opened, key, lambda: raised_from_rest(whole_car(opened.car), corner))
         tried = _tried(bench, opened, asked, corner)
     except NotReadyError as found:
-        return {"lacks": lack_words(found.lacks)}
+        return {"lacks": _lacks_words(found)}
     last = tried or measured
     return {
         "rows": list(_rows(measured, tried, opened)),
@@ -91,8 +91,13 @@ def lacks(opened: OpenCar) -> Record:
     try:
         refuse_unready(opened.car)
     except NotReadyError as found:
-        return {"lacks": lack_words(found.lacks), "boxes": Need.BOTH_AXLES not in {one.need for one in found.lacks}}
+        return {"lacks": _lacks_words(found), "boxes": Need.BOTH_AXLES not in {one.need for one in found.lacks}}
     return {"lacks": "", "boxes": True}
+
+
+def _lacks_words(found: NotReadyError) -> str:
+    """In words that stand beside the form's boxes, where it is all to be filled in; else what is wrong."""
+    return f"lean needs {found}" if all(map(told_of, found.lacks)) else lack_words(found.lacks)
 
 
 def at_hand(bench: Bench, opened: OpenCar) -> Record:

@@ -1,12 +1,15 @@
 """What a person types into a field, as a file holds it."""
 
+import json
 import math
 import re
+import tomllib
 from collections.abc import Collection, Mapping, Sequence
 from typing import Annotated, Any
 
 import tomlkit
 from pydantic import Field
+from tomlkit.items import InlineTable
 
 from kinematics.car.lengths import STILL_BLANK, read_length
 from kinematics.inputs.reading.faults import Fault, InputFaultError, shown
@@ -39,24 +42,34 @@ def typed_into(
     unknown = [Fault(key, "is no field of the form") for key in typed if key not in fields]
     if unknown:
         raise InputFaultError("the page", unknown)
-    document = tomlkit.parse(text)
-    for key, value in typed.items():
-        _enter(document, key.split("."), value, key in may_be_blank, sections)
-    for section in sections:
-        if any(key.startswith(f"{section}.") for key in typed):
-            _take_empty(document, section.split("."))
-    return tomlkit.dumps(document)
+    document, plain = tomlkit.parse(text), tomllib.loads(text)
+    for table in (document, plain):
+        for key, value in typed.items():
+            _enter(table, key.split("."), value, key in may_be_blank, sections)
+        for section in sections:
+            if any(key.startswith(f"{section}.") for key in typed):
+                _take_empty(table, section.split("."))
+    written = tomlkit.dumps(document)
+    if _content(tomllib.loads(written)) != _content(plain):
+        said = "the file is laid out in a way that this page cannot write into: change it in an editor"
+        raise InputFaultError("the page", [Fault("", said)])
+    return written
 
 
-def _enter(document: Any, path: Sequence[str], value: Any, may_be_blank: bool, sections: Collection[str]) -> None:
+def _content(table: Any) -> str:
+    """What a file says, however it is laid out."""
+    return json.dumps(table, sort_keys=True, default=str)
+
+
+def _enter(table: Any, path: Sequence[str], value: Any, may_be_blank: bool, sections: Collection[str]) -> None:
     *tables, last = path
-    at = document
+    at = table
     nothing = may_be_blank and (value.strip() == "" if isinstance(value, str) else not value)
     for depth, name in enumerate(tables, 1):
         if not name.isdigit() and name not in at:
             if nothing:
                 return
-            at[name] = tomlkit.table() if ".".join(tables[:depth]) in sections else tomlkit.inline_table()
+            at[name] = _new_table(at, own=".".join(tables[:depth]) in sections)
         at = at[int(name) if name.isdigit() else name]
         if not isinstance(at, Mapping | list):
             raise InputFaultError(".".join(path), [Fault("", f"{name} is no table: change it in an editor")])
@@ -64,6 +77,13 @@ def _enter(document: Any, path: Sequence[str], value: Any, may_be_blank: bool, s
         at.pop(last, None)
     else:
         at[last] = typed_value(value.strip()) if isinstance(value, str) else value
+
+
+def _new_table(inside: Any, *, own: bool) -> Any:
+    """A table that fits into another; own: as a section of its own, where that can be."""
+    if type(inside) is dict:
+        return {}
+    return tomlkit.table() if own and not isinstance(inside, InlineTable) else tomlkit.inline_table()
 
 
 def _take_empty(table: Any, path: Sequence[str]) -> bool:

@@ -14,8 +14,10 @@ import pytest
 
 import kinematics as k
 from kinematics.inputs.demo_cars import demo_text
+from kinematics.inputs.reading.faults import InputFaultError
 from kinematics.inputs.schema import schema_of
 from kinematics.loads.under_load import Manoeuvre, under_load
+from reports.page.typed_value import typed_into
 from tests.page.browsing import settled, watched
 from tests.page.conftest import opened
 from tests.page.served import Page, laid_open
@@ -203,13 +205,39 @@ def test_what_is_no_table_is_left_to_an_editor(path: Path) -> None:
     assert "weights is no table" in told["faults"][0]
 
 
+@pytest.mark.parametrize(
+    "written", ["front = {}", "[front]\n[rear]\n[front.points]\na = 1", "[front]\nweights.left = 5 # five"]
+)
+def test_however_the_file_is_laid_out_it_says_what_was_typed_and_nothing_else(written: str) -> None:
+    typed = {"front.weights.left": "290", "front.spring.moving_end.up": "1/2", "body.wheelbase": "100"}
+    text = typed_into(written, typed, typed, typed, {"front.weights", "front.spring", "body"})
+    said = tomllib.loads(text)
+    before = tomllib.loads(written)
+    assert said["front"].pop("weights") == {"left": 290}
+    assert said["front"].pop("spring") == {"moving_end": {"up": "1/2"}}
+    assert said.pop("body") == {"wheelbase": 100}
+    before["front"].pop("weights", None)
+    assert said == before
+
+
+def test_a_layout_that_would_be_spoiled_is_refused() -> None:
+    """Dotted keys of one table before and after those of another: a section between them would take them in."""
+    typed = {"front.weights.left": "290"}
+    with pytest.raises(InputFaultError, match="change it in an editor"):
+        typed_into("front.a = 1\nrear.a = 2\n", typed, typed, typed, {"front.weights"})
+
+
 def test_springs_are_filled_in_and_the_car_leans(browser: "Browser", path: Path) -> None:
     """By keyboard as by mouse; lean and the travel left stand on the page without loading it anew."""
     with opened(path) as (address, _), watched(browser, address) as page:
         page.locator("#lean > summary").click()
-        assert "both axles" not in page.locator("#lean-lacks").inner_text()
+        lacks = "front springs and weights, rear springs and weights, wheelbase, centre of gravity"
+        assert page.locator("#lean-lacks").inner_text() == f"Not yet: lean needs {lacks}."
         page.locator("#lean-fill").click()
         assert page.evaluate("document.activeElement.dataset.key") == "body.wheelbase"
+        page.set_viewport_size({"width": 390, "height": 844})
+        assert page.evaluate("document.documentElement.scrollWidth") <= 390
+        assert page.locator("#see").evaluate("one => getComputedStyle(one).position") == "static"  # not over the boxes
         page.keyboard.type("100 3/4")
         page.locator('[data-key="front.weights.left"]').fill("612")
         page.locator('[data-section="front.weights"] .lacks', has_text="right [lb]: is missing").wait_for()

@@ -5,7 +5,7 @@ import "./beneath_header.js";
 import { Beside } from "./beside.js";
 import { busily } from "./busy.js";
 import { Changes } from "./changes.js";
-import { Chart } from "./chart.js";
+import { Curves } from "./curves.js";
 import { Drag } from "./drag.js";
 import { Drawing, legendOf } from "./drawing.js";
 import { byId, choice, make } from "./elements.js";
@@ -18,13 +18,13 @@ import { Plans } from "./plans.js";
 import { Search } from "./search.js";
 import { ask, post } from "./server.js";
 import { sliderRow } from "./sliders.js";
-import { checkRows, numberRows, travelRows } from "./tables.js";
+import { numberRows } from "./tables.js";
 import { TrialKept } from "./trial_kept.js";
 import { Survey } from "./survey.js";
 import { showTaken } from "./take.js";
 import { Try } from "./try.js";
+import { outdated, showMeasured, showTravel, showTried } from "./verdict.js";
 
-const CHARTS = [["force_weighted_height", "roll_centre_height"], ["camber"], ["toe"]];
 const VIEWS = [
   ["front", "front"],
   ["side", "side"],
@@ -37,13 +37,12 @@ const set = { axle: null, view: "front", pose: {} };
 let known = null; // the version of the kept trial that this page knew before it was loaded anew
 let car = null; // as the server tells it, once its file has no faults
 let shown = null;
-let charts = [];
 const drawing = new Drawing(byId("drawing"), byId("drawing-words"));
 const positions = new Newest((body) => post("position", body), show, fail);
 const changes = new Changes();
 const bands = new Newest((body) => post("bands", body), showBands, fail, AT_REST);
 const trialKept = new TrialKept(changes, taken, keep);
-const travel = new Newest((body) => post("travel", body), showTravel, fail, AT_REST);
+const travel = new Newest((body) => post("travel", body), (told) => showTravel(told, axleTold().axle), fail, AT_REST);
 const verdicts = new Newest((body) => post("judged", body), showVerdict, fail, AT_REST);
 const trying = new Try(changes, tried, (point) => drawing.choose(point));
 new Drag(byId("drawing"), {
@@ -55,6 +54,7 @@ new Drag(byId("drawing"), {
   size: () => car.car.in_mm,
 });
 const beside = new Beside(move, fail);
+const curves = new Curves(beside);
 const plans = new Plans(changes, beside, taken, fail);
 const picture = new Picture(drawing);
 const measure = new Measure({ saved, pointed, shown: (axles) => picture.take(axles), fail });
@@ -102,8 +102,7 @@ function move() {
 function showBands(told, asked) {
   if (told.version !== car.version || changes.any) return;
   if (JSON.stringify(asked) !== JSON.stringify({ axle: axleTold().axle, ...set.pose })) return;
-  for (const chart of charts) chart.band(told.bands.find((one) => one.over === chart.over) ?? null);
-  curvesWords(told.bands.length > 0);
+  curves.band(told.bands);
 }
 
 // A slider of a change was moved: the drawing follows at once, the verdict as soon as it is found.
@@ -117,11 +116,12 @@ function tried() {
   leaning.changed();
   travel.ask(changes.asked);
   if (changes.any) {
-    byId("verdict").classList.add("stale");
+    outdated();
     verdicts.ask(changes.asked);
   } else {
     verdicts.forget();
-    showMeasured();
+    showMeasured(car.verdict);
+    trying.beside(null);
   }
 }
 
@@ -153,24 +153,8 @@ function taken() {
 
 function showVerdict(told) {
   if (!changes.any) return;
-  byId("headline").textContent = [told.headline, told.sure].filter(Boolean).join(" ");
-  byId("verdict").className = told.holds ? "holds" : "out";
-  const same = told.checks.length === car.verdict.checks.length;
-  byId("checks").tBodies[0].replaceChildren(...checkRows(told.checks, same ? car.verdict.checks : null));
+  showTried(told, car.verdict);
   trying.beside(told);
-}
-
-// What is left of each corner's travel stands under the numbers of its axle.
-function showTravel(told) {
-  byId("travel-left").replaceChildren(...travelRows(told.rows[axleTold().axle] ?? []));
-  byId("travel-words").textContent = told.words;
-}
-
-function showMeasured() {
-  byId("headline").textContent = car.verdict.headline;
-  byId("verdict").className = car.verdict.holds ? "holds" : "out";
-  byId("checks").tBodies[0].replaceChildren(...checkRows(car.verdict.checks));
-  trying.beside(null);
 }
 
 function show(told) {
@@ -183,7 +167,7 @@ function show(told) {
   shown = told;
   const gone = told.unreached !== undefined;
   document.body.classList.toggle("unreached", gone);
-  if (told.curves) showCurves(told);
+  if (told.curves) curves.show(told, set.pose);
   if (gone) {
     byId("drawing-words").textContent = `It cannot stand so: ${told.unreached}. The drawing shows where it last stood.`;
     shown = before;
@@ -213,25 +197,6 @@ function plansShown() {
   return (shown?.plans ?? []).map((one) => ({ ...one, look: beside.look(one.name), view: one.views?.[set.view] ?? null }));
 }
 
-function showCurves(told) {
-  for (const chart of charts) {
-    const table = told.curves.find((one) => one.over === chart.over);
-    const ghost = told.ghost?.curves?.find((one) => one.over === chart.over) ?? null;
-    const others = (told.plans ?? []).filter((one) => one.curves);
-    const planned = others.map((one) => ({ look: beside.look(one.name), table: one.curves.find((other) => other.over === chart.over) }));
-    chart.show(table, chart.over === "travel" ? -(set.pose.heave ?? 0) : (set.pose.roll ?? 0), ghost, planned);
-  }
-  curvesWords(false);
-}
-
-function curvesWords(banded) {
-  const missing = new Set((shown?.curves ?? []).flatMap((one) => one.missing));
-  const words = ["Left: blue. Right: orange, dashed."];
-  if (shown?.ghost) words.push("Pale: as measured.");
-  if (banded) words.push("Shaded: where 95 of 100 such measurements lie.");
-  byId("curves-words").textContent = [...words, ...missing].join(" ");
-}
-
 function chooseAxle(axle) {
   set.axle = axle;
   const told = axleTold();
@@ -244,9 +209,7 @@ function chooseAxle(axle) {
       }),
     ),
   );
-  const about = (keys) => keys.map((key) => told.curves.find((one) => one.key === key));
-  charts = CHARTS.flatMap((keys) => ["travel", "roll"].map((over) => new Chart(about(keys), over, car.car.unit)));
-  byId("charts").replaceChildren(...charts.map((chart) => chart.element));
+  curves.make(told.curves, car.car.unit);
   trying.show(told);
   tried();
 }

@@ -36,7 +36,7 @@ export class Sections {
 
   #folded(folded, key) {
     const lines = folded.lines.map((line, i) => {
-      if (!line.title) return this.#fields(line.fields);
+      if (!line.title || line.title === folded.title) return this.#fields(line.fields);
       const id = `line-${key}-${folded.title}-${i}`.replaceAll(/[^\w.-]/g, "-");
       return make("div", { role: "group", "aria-labelledby": id }, make("p", { class: "line", id }, line.title), this.#fields(line.fields));
     });
