@@ -16,6 +16,7 @@ from solvers.vectors import Array, Index
 _TIMES = 3  # the same reading at most: errors that repeat themselves do not average out (common practice, no source)
 _LIKELIEST = 24  # readings that are tried two at a time where a list is longer than two
 _EVEN = 1e-6  # of variances that are as low as is wanted: of lists that reach it the lowest is taken
+_ROUNDING = 1e-9
 _PAIRS_AT_ONCE = 20_000
 
 
@@ -41,7 +42,8 @@ def shortest(expected: ExpectedDoubt, wanted: Wanted) -> list[int]:
     while len(chosen) < wanted.most and not search.reached(chosen):
         longer = search.improved(search.with_one(chosen) if len(chosen) != 1 else search.best_two())
         after = search.score(np.array([longer]))[0]
-        if after > score * (1.0 - wanted.gain):
+        # What is read too often scores infinite, and nothing is better than that.
+        if not after < score * (1.0 - wanted.gain):
             break
         chosen, score = longer, after
     return search.ordered(chosen)
@@ -90,10 +92,10 @@ class _Search:
         while True:
             better = self._one_exchanged(chosen)
             after = float(self.score(np.array([better]))[0])
-            if after > best * (1.0 - 1e-9):
+            if not after < best * (1.0 - _ROUNDING):
                 better = self._two_exchanged(chosen)
                 after = float(self.score(np.array([better]))[0])
-            if after > best * (1.0 - 1e-9):
+            if not after < best * (1.0 - _ROUNDING):
                 return chosen
             chosen, best = better, after
 

@@ -14,7 +14,7 @@ from reports.words.numbers import PLUS_MINUS, amount, told
 from reports.words.reading_list import point_words, what_words
 
 MEND_FIRST = (
-    "What to measure next is told once the readings agree: first clear up what is suspect, then ask this once more."
+    "What to measure next is told once the readings agree: first clear up what is told here, then ask this once more."
 )
 PLANNED = (
     "The survey is still blank, so this is of a typical car with all of it read. Ask again once your own readings are "

@@ -178,7 +178,7 @@ def test_what_is_known_well_enough(capsys: pytest.CaptureFixture[str]) -> None:
 def test_slips_are_to_be_cleared_up_first(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     (garage / "slip.toml").write_text(SURVEY.replace("reads = 611.5", "reads = 651.5"), encoding="utf-8")
     told = asked(capsys, "--within", "4", status=1, file="slip.toml")
-    assert "told once the readings agree: first clear up what is suspect" in " ".join(told.splitlines()[:2])
+    assert "told once the readings agree: first clear up what is told here" in " ".join(told.splitlines()[:2])
     assert "SUSPECT  tape strut_top to lower_ball_joint" in told
     assert "read next" not in told
 

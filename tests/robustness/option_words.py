@@ -85,7 +85,7 @@ BAD_PLACES = ("car.toml", "noise.bin", "car.toml/in/a/file.toml", "/dev/null", T
 SOUND: dict[str, tuple[dict[str, str], list[str]]] = {
     "demo": ({"folder": TAKEN}, ["--travel", "-3", "3", "--roll", "1", "--roll-step", "1"]),
     "new": ({"suspension": "strut", "file": f"{TAKEN}/car.toml"}, []),
-    "survey": ({"survey": "lowered_coupe_survey.toml", "car": f"{TAKEN}/car.toml"}, []),
+    "survey": ({"survey": "lowered_coupe_survey.toml", "car": f"{TAKEN}/car.toml"}, ["--next"]),
     "sheet": ({"what": "strut", "file": f"{TAKEN}/sheet.pdf"}, []),
     "import": ({"points": "points.csv", "file": f"{TAKEN}/car.toml"}, ["--suspension", "strut"]),
     "show": ({"car": CAR}, []),

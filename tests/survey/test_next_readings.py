@@ -174,6 +174,46 @@ def test_three_readings_are_the_best_of_all_triples(which: str, request: pytest.
     assert float(stacked(own, further, tuple(chosen), slopes).sum()) == pytest.approx(best, rel=1e-6)
 
 
+def drawn(rng: np.random.Generator, count: int) -> tuple[ExpectedDoubt, Array, Array, Array]:
+    """A number of four unknowns, ten readings taken and some further ones, all slopes drawn."""
+    taken, rows_of, of = (rng.normal(size=size) for size in ((10, 4), (count, 4), (4, 1)))
+    covariance = np.linalg.inv(taken.T @ taken)
+    seen = covariance @ rows_of.T
+    none = np.zeros((count, 0))
+    expected = ExpectedDoubt(
+        own=(of.T @ covariance @ of)[0],
+        shown=seen.T @ of,
+        between=rows_of @ seen,
+        leaning=np.zeros((1, 0)),
+        through=none,
+        known_to=np.zeros(0),
+        stated_again=none,
+    )
+    return expected, taken, rows_of, of
+
+
+@pytest.mark.parametrize("size", [2, 3])
+def test_lists_for_drawn_readings_are_the_best_of_all(size: int) -> None:
+    """By normal equations with each set's rows added, inverted here. The best alone is often not among the best two."""
+    rng = np.random.default_rng(5)
+    misled = 0
+    for _ in range(40):
+        expected, taken, rows_of, of = drawn(rng, 8)
+        sets = list(combinations_with_replacement(range(8), size))
+        more = rows_of[np.array(sets)]
+        inverse = np.linalg.inv(taken.T @ taken + more.mT @ more)
+        best = sets[int(np.argmin((of.T @ inverse @ of)[:, 0, 0]))]
+        assert sorted(shortest(expected, Wanted(0.0, 8, size, 0.0))) == list(best)
+        misled += shortest(expected, Wanted(0.0, 8, 1, 0.0))[0] not in best
+    assert misled > 0
+
+
+def test_the_same_reading_stands_in_a_list_three_times_at_most() -> None:
+    """Common practice, no source: an error that repeats itself does not average out."""
+    expected, *_ = drawn(np.random.default_rng(6), 1)
+    assert shortest(expected, Wanted(0.0, 1, 12, 0.0)) == [0, 0, 0]
+
+
 def test_no_shorter_list_would_do(found: SurveyFit) -> None:
     """What a list of three reaches, no pair of all that could be read reaches: every pair is tried here anew."""
     best = next_readings(found, ROLL_CENTRE, most=3)
