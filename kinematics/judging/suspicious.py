@@ -143,10 +143,10 @@ def _follows(axle: str, slip: Mistyped, before: Entries, after: Entries) -> Oddi
     gains = {
         key: float(tailed(usual.spreads(np.array(value))) - tailed(usual.spreads(np.array(mended[key][0]))))
         for key, (value, usual) in off.items()
-        if key != "radius" and abs(float(usual.spreads(np.array(value)))) > _TELLING
+        if key != "radius" and (key == slip.entry or abs(float(usual.spreads(np.array(value)))) > _TELLING)
     }
     most = max(gains, key=lambda key: gains[key], default="")
-    if gains.get(most, 0.0) > 1.0:
+    if slip.entry in gains or gains.get(most, 0.0) > 1.0:
         return _number(axle, slip.side, most, *off[most])
     return _out_of_place(axle, slip, before, after, side)
 
