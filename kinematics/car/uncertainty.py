@@ -36,12 +36,14 @@ class Doubt(ReadOnly):
     """Doubt of an axle's coordinates [mm, rad], all of it from independent sources.
 
     influence: (n, m), how far one standard deviation of each of m sources shifts each of n coordinates; sources: their
-    names. The covariance is influence times its transpose.
+    names. The covariance is influence times its transpose. of_others: the file that tells it, where that was written
+    for other points than these.
     """
 
     coordinates: tuple[Coordinate, ...]
     influence: Array
     sources: tuple[str, ...]
+    of_others: str = ""
 
     @property
     def covariance(self) -> Array:

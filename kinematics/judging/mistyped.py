@@ -26,9 +26,9 @@ class Slip(Enum):
 
 
 # How often an axle's file has a slip, and which it is (common practice, no source). A camber without its minus is the
-# commonest of all, and counts apart.
+# commonest of all, and counts apart; a length for an angle is of toe alone.
 _HOW_OFTEN = 0.05
-_SHARES = {Slip.SIGN: 0.35, Slip.DIGITS: 0.25, Slip.POINT: 0.25, Slip.UNIT: 0.1, Slip.LENGTH: 0.05}
+_SHARES = {Slip.SIGN: 0.4, Slip.DIGITS: 0.25, Slip.POINT: 0.25, Slip.UNIT: 0.1, Slip.LENGTH: 0.5}
 _CAMBER_SIGN = 0.02
 _SURE, _AHEAD = 0.98, 0.9  # that there is a slip, and that of all entries it is this one
 _GAINS = 20.0  # times as likely a car must be once put right, where something odd is to be told anyhow

@@ -52,6 +52,7 @@ class Odd(Enum):
     PLACE_UNUSUAL = "a point far from where it lies beside another"
     SIDES_APART = "a point far from where it lies on the other side"
     TEXTBOOK_APART = "the drawing board's roll centre far from that by motion"
+    DOUBT_OF_OTHERS = "doubt that was told of other points"
     POINT_HARDLY_KNOWN = "point hardly known"
 
 
@@ -142,10 +143,10 @@ def _follows(axle: str, slip: Mistyped, before: Entries, after: Entries) -> Oddi
     gains = {
         key: float(tailed(usual.spreads(np.array(value))) - tailed(usual.spreads(np.array(mended[key][0]))))
         for key, (value, usual) in off.items()
-        if key != "radius" and abs(float(usual.spreads(np.array(value)))) > _TELLING
+        if key != "radius" and (key == slip.entry or abs(float(usual.spreads(np.array(value)))) > _TELLING)
     }
     most = max(gains, key=lambda key: gains[key], default="")
-    if gains.get(most, 0.0) > 1.0:
+    if slip.entry in gains or gains.get(most, 0.0) > 1.0:
         return _number(axle, slip.side, most, *off[most])
     return _out_of_place(axle, slip, before, after, side)
 
@@ -238,6 +239,8 @@ def _odd_points(axle: Axle) -> Iterator[Oddity]:
 def _odd_doubts(axle: Axle) -> Iterator[Oddity]:
     if axle.doubt is None:
         return
+    if axle.doubt.of_others:
+        yield Oddity(Odd.DOUBT_OF_OTHERS, "", "", 0.0, 0.0, points=(axle.doubt.of_others,))
     lengths = [one.way != "" for one in axle.doubt.coordinates]
     worst: Array = axle.doubt.standard_deviation[np.array(lengths, dtype=bool)].max(initial=0.0)
     if worst > _KNOWN_TO:

@@ -1,6 +1,6 @@
 """Plans carried out on a measured car on paper, and re-aligned."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -182,4 +182,12 @@ def _refusals_at(
     if not aligned.reached[index, side]:
         return [Refusal(Cause.NOT_ALIGNED, axle.name, SIDE_NAMES[side])]
     turned = float(aligned.toe_link[index, side]), float(aligned.camber[index, side])
-    return beyond_adjusters(axle, side, turned, parts, wanted)
+    return [*beyond_adjusters(axle, side, turned, parts, wanted), *_under_ground(axle, aligned, index, side)]
+
+
+def _under_ground(axle: Axle, aligned: Alignment, index: int, side: int) -> Iterator[Refusal]:
+    """The points that a plan puts under the ground, how deep [mm]."""
+    for key, point in aligned.assembled.axle.points.items():
+        up = float(np.real(point[index, side, 2]))
+        if up < 0.0:
+            yield Refusal(Cause.UNDER_GROUND, axle.name, SIDE_NAMES[side], (key,), -up)

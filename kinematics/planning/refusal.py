@@ -15,6 +15,7 @@ class Cause(Enum):
     TOE_BEYOND_ADJUSTER = "toe needs more than its adjuster has"  # the adjuster; its change [mm]
     CAMBER_BEYOND_ADJUSTER = "camber needs more than its adjuster has"  # the adjuster; its change [mm, bolts: rad]
     NO_CAMBER_ADJUSTER = "camber is asked for, but nothing sets it"
+    UNDER_GROUND = "a point would lie under the ground"  # its key; how deep [mm]
     TRAVEL_GONE = "too little travel is left"  # "bump" or "droop"; travel left to that stop [mm]
     TRAVEL_ENDS = "something else ends the travel first"  # `EndKind` in words, "bump" or "droop", a joint; travel [mm]
     JOINT_TURNS_TOO_FAR = "a joint turns too far"  # its key; angle from where it was measured [rad]

@@ -1,6 +1,7 @@
 """The command `survey`: from readings on the garage floor to a car file, and how well it is known."""
 
 import argparse
+import tomllib
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -177,7 +178,7 @@ def write_surveyed(
             )
     text = car_text(without_stated_doubt(read.written), points, {"doubt": doubt.name}, head)
     unit = read.car.unit
-    write_content(doubt, doubt_text(doubts, unit), replace=replace)
+    write_content(doubt, doubt_text(doubts, unit, tomllib.loads(text)), replace=replace)
     write_content(car, text, replace=replace)
     write_whole(readings, lambda file: write_readings(checked, unit, file), replace=replace)
     _write_curves(of_curves, read.car, list(fitted.values()), replace=replace)

@@ -1,5 +1,6 @@
 """The option `--write-car` of compare and find: a chosen plan as a car file, with the doubt that remains."""
 
+import tomllib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -95,7 +96,7 @@ class CarToWrite:
         doubts = {axle.name: axle.doubt for axle in car.axles if axle.doubt is not None}
         contents = {self.path: text}
         if self.doubt_path is not None:
-            contents = {self.doubt_path: doubt_text(doubts, car.unit), **contents}
+            contents = {self.doubt_path: doubt_text(doubts, car.unit, tomllib.loads(text)), **contents}
         for path, content in contents.items():
             write_content(path, content, replace=replace)
             say_written(path)

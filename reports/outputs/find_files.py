@@ -1,6 +1,7 @@
 """The files of a search: plans for `compare`, the trade-off as table and figure, and the best plan as a car file."""
 
 import math
+import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -71,7 +72,7 @@ def _best_car_text(found: Found) -> str:
 
 def _doubt_text(found: Found) -> str:
     doubts = {axle.name: axle.doubt for axle in found.car.axles if axle.doubt is not None}
-    return doubt_text(doubts, found.car.unit)
+    return doubt_text(doubts, found.car.unit, tomllib.loads(_best_car_text(found)))
 
 
 def _write_trade_off(found: Found, file: BinaryIO) -> None:

@@ -117,6 +117,9 @@ def _refusal(one: Refusal, unit: LengthUnit) -> str:
             return _beyond_adjuster("camber", one, unit)
         case Cause.NO_CAMBER_ADJUSTER:
             return f"camber {_angle(one.wanted, unit)} is asked for, but the car has no adjuster for camber"
+        case Cause.UNDER_GROUND:
+            depth = told(one.amount, Dimension.LENGTH, unit, sign=False)
+            return f"{one.names[0].replace('_', ' ')} would lie {depth} under the ground"
         case Cause.TRAVEL_GONE:
             left, used = (told(travel, Dimension.LENGTH, unit, sign=False) for travel in (one.amount, one.allowed[0]))
             return f"{left} of travel left to the {one.names[0]} stop, {used} is used"

@@ -36,6 +36,11 @@ def _what(oddity: Oddity, unit: LengthUnit) -> str:
     if oddity.code is Odd.POINT_HARDLY_KNOWN:
         known_to = told(oddity.value, Dimension.LENGTH, unit, sign=False)
         return f"a point is known to {known_to} only; `measured_to` and `known_to` are in the file's unit"
+    if oddity.code is Odd.DOUBT_OF_OTHERS:
+        return (
+            f"{oddity.points[0]} was written for other points: the car file was edited since. Run `cornersweep survey` "
+            "again, or take that table's last column away if its doubts still hold"
+        )
     if len(oddity.slips) == 1:
         return f"{_fact(oddity, unit)}; {_corrected(oddity.slips[0], unit)}"
     if oddity.slips:

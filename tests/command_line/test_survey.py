@@ -53,6 +53,7 @@ def test_the_doubt_beside_it_is_that_of_the_fit() -> None:
     (survey,) = read_survey("survey.toml").surveys
     fitted, read = fit(survey).doubt, read_car("car.toml").front.doubt
     assert read is not None
+    assert read.of_others == ""
     assert read.coordinates == fitted.coordinates
     np.testing.assert_allclose(read.covariance, fitted.covariance, rtol=1e-6, atol=1e-9)
 

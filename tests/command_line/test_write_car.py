@@ -195,6 +195,7 @@ def test_a_table_of_doubt_goes_with_it(garage: Path, capsys: pytest.CaptureFixtu
     before, after = (read_car(name).front.doubt for name in ("surveyed.toml", "after.toml"))
     assert before is not None
     assert after is not None
+    assert (before.of_others, after.of_others) == ("", "")
     np.testing.assert_allclose(after.influence, before.influence, rtol=1e-6, atol=1e-9)
     capsys.readouterr()
     assert main(["show", "after.toml"]) == 1

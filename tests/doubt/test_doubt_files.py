@@ -1,6 +1,7 @@
 """A doubt file written and read again beside its car file: what is known of the car stays what it was."""
 
 import math
+import re
 import tomllib
 from pathlib import Path
 
@@ -11,13 +12,15 @@ from hypothesis import strategies as st
 from hypothesis.extra import numpy as arrays
 from numpy.testing import assert_allclose
 
-from kinematics import Car, read_car
+from kinematics import Car, read_car, sweep_bump
 from kinematics.car.lengths import UNITS
 from kinematics.car.uncertainty import ANGLES, WAYS, Coordinate, Doubt
 from kinematics.inputs.car.car_file import car_from
 from kinematics.inputs.car.known_to import without_stated_doubt
 from kinematics.inputs.demo_cars import DEMO_CARS, demo_text
+from kinematics.inputs.reading.faults import InputFaultError
 from kinematics.inputs.tables.doubt_file import doubt_text
+from reports.words.suspicious import look_again_words
 from solvers.vectors import Array
 from tests.command_line.car_texts import SOUND_CAR, in_inches
 from tests.properties.plausible_cars import REPEATABLE
@@ -143,3 +146,61 @@ def test_a_car_without_what_it_said_of_its_doubt_is_the_same_car() -> None:
     for key, point in car.points.items():
         np.testing.assert_array_equal(bare.points[key], point)
     assert "known_to" in str(written)  # what was read is left alone
+
+
+def _surveyed(folder: Path) -> tuple[str, list[str]]:
+    """A car file and the lines of its doubt file, as they are written to stand beside each other."""
+    car = car_from(tomllib.loads(SOUND_CAR), "sound")
+    assert car.front.doubt is not None
+    text = _without_doubt(SOUND_CAR)
+    table = doubt_text({"front": car.front.doubt}, car.unit, tomllib.loads(text))
+    (folder / "car.toml").write_text(text, encoding="utf-8")
+    (folder / "my doubt.csv").write_bytes(table.encode("utf-8"))
+    return text, table.splitlines(keepends=True)
+
+
+def _looked_at(folder: Path) -> list[str]:
+    front = read_car(folder / "car.toml").front
+    return [one for one in look_again_words([sweep_bump(front, np.zeros(1))], UNITS["mm"]) if "my doubt.csv" in one]
+
+
+def test_a_table_and_its_car_belong_together(tmp_path: Path) -> None:
+    """What says so is no source of doubt, and a table that does not say so is read as ever."""
+    _surveyed(tmp_path)
+    stated = car_from(tomllib.loads(SOUND_CAR), "sound").front.doubt
+    read = read_car(tmp_path / "car.toml").front.doubt
+    assert stated is not None
+    assert read is not None
+    assert read.sources == stated.sources
+    assert_allclose(read.covariance, stated.covariance, rtol=3.0 * _DIGITS, atol=1e-12)
+    assert _looked_at(tmp_path) == []
+
+
+def test_a_lost_line_is_told(tmp_path: Path) -> None:
+    _, lines = _surveyed(tmp_path)
+    (tmp_path / "my doubt.csv").write_bytes("".join(lines[:-1]).encode("utf-8"))
+    with pytest.raises(InputFaultError) as told:
+        read_car(tmp_path / "car.toml")
+    assert "my doubt.csv" in str(told.value)
+    assert f"written with {len(lines) - 1} lines of coordinates, and {len(lines) - 2} are there" in str(told.value)
+    assert "run `cornersweep survey` again" in str(told.value)
+
+
+def test_a_car_edited_after_its_doubt_was_written_is_told(tmp_path: Path) -> None:
+    text, lines = _surveyed(tmp_path)
+    (place,) = [line for line in text.splitlines() if line.startswith("strut_top")]
+    edited = text.replace(place, re.sub(r"up = (\d+)", lambda up: f"up = {int(up[1]) + 2}", place))
+    assert edited != text
+    (tmp_path / "car.toml").write_text(edited, encoding="utf-8")
+    (said,) = _looked_at(tmp_path)
+    assert said.startswith("Look again: my doubt.csv was written for other points: the car file was edited since.")
+    # What is not about points may be edited: its name, another comment, a number as another writes it.
+    (tmp_path / "car.toml").write_text(
+        f"# a comment\n{text.replace(place, place.replace(' }', '.0 }'))}", encoding="utf-8"
+    )
+    assert _looked_at(tmp_path) == []
+    # Its owner may say that the doubts still hold: without the last column nothing is told.
+    (tmp_path / "car.toml").write_text(edited, encoding="utf-8")
+    shortened = "\r\n".join(re.sub(r',("[^"]*"|[^,"]*)$', "", line.rstrip("\r\n")) for line in lines) + "\r\n"
+    (tmp_path / "my doubt.csv").write_bytes(shortened.encode("utf-8"))
+    assert _looked_at(tmp_path) == []

@@ -48,6 +48,17 @@ def test_parts_that_do_not_fit() -> None:
     assert any(part in said for part in ("lower ball joint", "strut", "tie rod"))
 
 
+def test_a_point_under_the_ground() -> None:
+    """By hand: a bush so many mm over the ground, set down by 7 mm more than that, in a body 5 mm lower; as the sum."""
+    car = demo_car()
+    up = float(car.front.points["lower_pivot_rear"][0, 2])
+    down = replace(change("point", shift=(0.0, 0.0, -up - 7.0)), point="lower_pivot_rear")
+    said = told(outcome(car, plan(down, change("ride height", by=-5.0))))
+    assert "front: lower pivot rear would lie 12.0 mm under the ground" in said
+    not_so_deep = replace(down, shift=(0.0, 0.0, 10.0 - up))
+    assert not any("under the ground" in one for one in told(outcome(car, plan(not_so_deep))))
+
+
 def test_one_side_that_does_not_fit() -> None:
     (said,) = told(outcome(demo_car(), plan(replace(APART, sides=LEFT_ONLY))))
     assert said.startswith("front left: the parts do not fit together")

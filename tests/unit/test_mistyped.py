@@ -146,3 +146,80 @@ def moved(name: str, **ahead_out_up: tuple[float, float, float]) -> Axle:
 )
 def test_what_the_whole_linkage_makes_is_told(axle: Axle, says: str) -> None:
     assert says in " ".join(oddity_words(told(axle), MM))
+
+
+# Invented cars of other builds (common practice, no source): (ahead, out, up) of the points that differ from the type.
+BUILDS: dict[str, tuple[str, dict[str, tuple[float, float, float]]]] = {
+    "upper arm above the tyre": (
+        "double wishbone",
+        {
+            "upper_ball_joint": (-20, 650, 660),
+            "upper_pivot_front": (90, 430, 640),
+            "upper_pivot_rear": (-120, 430, 630),
+        },
+    ),
+    "single-seater, steered ahead of the axle": (
+        "double wishbone",
+        {
+            "wheel_centre": (0, 700, 250),
+            "lower_ball_joint": (5, 640, 150),
+            "lower_pivot_front": (200, 180, 160),
+            "lower_pivot_rear": (-200, 180, 158),
+            "upper_ball_joint": (-10, 620, 350),
+            "upper_pivot_front": (150, 220, 330),
+            "upper_pivot_rear": (-180, 220, 325),
+            "tie_rod_outer": (110, 640, 200),
+            "tie_rod_inner": (110, 180, 202),
+        },
+    ),
+    "tie rods in the middle, high": ("strut", {"tie_rod_outer": (-150, 600, 420), "tie_rod_inner": (-150, 100, 430)}),
+    "arm swept back": ("strut", {"lower_pivot_front": (8, 350, 190), "lower_pivot_rear": (-340, 330, 185)}),
+    "arm swept ahead": ("strut", {"lower_pivot_front": (330, 350, 190), "lower_pivot_rear": (-10, 330, 185)}),
+    "small car": (
+        "strut",
+        {
+            "wheel_centre": (0, 640, 250),
+            "lower_ball_joint": (5, 600, 160),
+            "lower_pivot_front": (10, 300, 170),
+            "lower_pivot_rear": (-250, 310, 170),
+            "strut_top": (-25, 500, 700),
+            "strut_low": (0, 555, 360),
+            "tie_rod_outer": (-110, 590, 200),
+            "tie_rod_inner": (-110, 290, 205),
+        },
+    ),
+    "lowered far": (
+        "strut",
+        {
+            "strut_top": (-30, 560, 740),
+            "lower_pivot_front": (118, 352, 110),
+            "lower_pivot_rear": (-196, 352, 112),
+            "tie_rod_inner": (-128, 330, 145),
+        },
+    ),
+    "rod ahead of the axle, tall tyres": (
+        "live axle with three links",
+        {
+            "wheel_centre": (0, 750, 390),
+            "lower_link_axle": (0, 430, 330),
+            "lower_link_chassis": (900, 400, 420),
+            "upper_link_axle": (-10, 100, 560),
+            "upper_link_chassis": (700, 100, 560),
+            "panhard_axle": (100, 500, 430),
+            "panhard_chassis": (100, -420, 450),
+        },
+    ),
+}
+
+
+@pytest.mark.parametrize("build", BUILDS)
+def test_cars_built_otherwise_are_told_nothing(build: str) -> None:
+    name, places = BUILDS[build]
+    axle = typical_axle(SUSPENSIONS[name])
+    points = {
+        key: np.array(place) * np.array([[1.0, 1.0, 1.0], np.ones(3) if key in axle.suspension.single else MIRROR])
+        for key, place in places.items()
+    }
+    built = replace(axle, points={**axle.points, **points})
+    assert implausible(built, MM, (None, None)) == []
+    assert oddity_words(told(built), MM) == []

@@ -88,7 +88,7 @@ def car_from(written: Mapping[str, Any], source: str, folder: Path | None = None
     if faults:
         raise InputFaultError(source, faults)
     if table.doubt is not None:
-        axles = _with_doubts(axles, (folder or Path()) / table.doubt, unit)
+        axles = _with_doubts(axles, (folder or Path()) / table.doubt, unit, written)
     car = Car(table.name, as_written(unit, written), weighed(axles), limits, table.on_paper)
     return read_only(car)
 
@@ -100,8 +100,8 @@ def _doubt_twice(table: CarTable, axles: Sequence[Axle]) -> list[Fault]:
     return [Fault(stated[0], text)] if stated else []
 
 
-def _with_doubts(axles: Sequence[Axle], path: Path, unit: LengthUnit) -> list[Axle]:
-    doubts = read_doubts(path, axles, unit)
+def _with_doubts(axles: Sequence[Axle], path: Path, unit: LengthUnit, written: Mapping[str, Any]) -> list[Axle]:
+    doubts = read_doubts(path, axles, unit, written)
     return [replace(axle, doubt=doubts.get(axle.name)) for axle in axles]
 
 

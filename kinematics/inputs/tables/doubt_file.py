@@ -1,14 +1,19 @@
 """The doubt file beside a car file: how far one standard deviation of each reading shifts each coordinate, as CSV.
 
 One row for each coordinate, one column for each source of doubt, in the coordinate's unit. The covariance of the
-coordinates is the table times its transpose.
+coordinates is the table times its transpose. A last column of noughts, no source, says in its title for which points
+the file was written and with how many lines, so that an edited car file and a shortened table are noticed.
 """
 
 import csv
+import hashlib
 import io
 import math
+import re
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
@@ -23,14 +28,36 @@ from kinematics.inputs.tables.formula_guard import guarded, unguarded
 
 _HEAD = ("axle", "of", "way", "side", "unit")
 _BOTH = "both"
+_MADE_FOR = re.compile(r"of points ([0-9a-f]{12}), (\d{1,9}) lines")
 
 
-def doubt_text(doubts: Mapping[str, Doubt], unit: LengthUnit) -> str:
-    """Return a doubt file's content, for axles by name, in the owner's unit and degrees."""
+def points_digest(written: Mapping[str, Any]) -> str:
+    """Twelve letters that change with any coordinate in a car file's content, and with its unit."""
+    told = [str(written.get("units"))]
+    for axle in ("front", "rear"):
+        table = written.get(axle, {})
+        for side, part in (("", table), *((side, table.get(side, {})) for side in SIDE_NAMES)):
+            for key, point in sorted(part.get("points", {}).items()):
+                told += [f"{axle} {side} {key}", *(_entry(point.get(way)) for way in WAYS)]
+    return hashlib.sha256("\n".join(told).encode()).hexdigest()[:12]
+
+
+def _entry(value: object) -> str:
+    return f"{value:.9g}" if isinstance(value, int | float) else str(value)
+
+
+def doubt_text(doubts: Mapping[str, Doubt], unit: LengthUnit, written: Mapping[str, Any] | None = None) -> str:
+    """Return a doubt file's content, for axles by name, in the owner's unit and degrees.
+
+    written: the content of the car file that it goes with.
+    """
     text = io.StringIO(newline="")
     writer = csv.writer(text, lineterminator="\r\n")
     total = sum(len(doubt.sources) for doubt in doubts.values())
-    writer.writerow([*_HEAD, *(f"{axle}: {one}" for axle, doubt in doubts.items() for one in doubt.sources)])
+    lines = sum(len(doubt.coordinates) for doubt in doubts.values())
+    made_for = [] if written is None else [f"of points {points_digest(written)}, {lines} lines"]
+    sources = [f"{axle}: {one}" for axle, doubt in doubts.items() for one in doubt.sources]
+    writer.writerow([*_HEAD, *sources, *made_for])
     before = 0
     for axle, doubt in doubts.items():
         for one, shifts in zip(doubt.coordinates, doubt.influence, strict=True):
@@ -38,13 +65,28 @@ def doubt_text(doubts: Mapping[str, Doubt], unit: LengthUnit) -> str:
             row = np.zeros(total)
             row[before : before + len(shifts)] = shifts / scale
             side = _BOTH if len(one.sides) == 2 else SIDE_NAMES[one.sides[0]]
-            writer.writerow([axle, guarded(one.of), one.way, side, symbol, *(f"{value:.9g}" for value in row)])
+            writer.writerow(
+                [
+                    axle,
+                    guarded(one.of),
+                    one.way,
+                    side,
+                    symbol,
+                    *(f"{value:.9g}" for value in row),
+                    *("0" for _ in made_for),
+                ]
+            )
         before += len(doubt.sources)
     return text.getvalue()
 
 
-def read_doubts(path: Path, axles: Sequence[Axle], unit: LengthUnit) -> dict[str, Doubt]:
-    """Read a doubt file for a car's axles; InputFaultError names every line at fault."""
+def read_doubts(
+    path: Path, axles: Sequence[Axle], unit: LengthUnit, written: Mapping[str, Any] | None = None
+) -> dict[str, Doubt]:
+    """Read a doubt file for a car's axles; InputFaultError names every line at fault.
+
+    written: the car file's content.
+    """
     if "\0" in str(path) or not path.exists():
         text = "there is no such file; the car file names it in `doubt`: put it back beside it, or take that line away"
         raise whole_file_fault(path, text)
@@ -56,6 +98,14 @@ def read_doubts(path: Path, axles: Sequence[Axle], unit: LengthUnit) -> dict[str
         raise InputFaultError(str(path), [Fault("line 1", text)])
     sources = head[len(_HEAD) :]
     _refuse_unfit(path, sources)
+    made_for = next((found for found in map(_MADE_FOR.fullmatch, sources) if found), None)
+    if made_for is not None and int(made_for[2]) != len(rows) - 1:
+        text = (
+            f"it was written with {made_for[2]} lines of coordinates, and {len(rows) - 1} are there: put it back as it"
+        )
+        text = f"{text} was, or run `cornersweep survey` again; if you meant it, take the column {made_for[0]!r} away"
+        raise whole_file_fault(path, text)
+    others = made_for is not None and written is not None and made_for[1] != points_digest(written)
     found: dict[str, list[tuple[Coordinate, list[float]]]] = {axle.name: [] for axle in axles}
     known = {axle.name: axle for axle in axles}
     for number, row in rows[1:]:
@@ -69,7 +119,8 @@ def read_doubts(path: Path, axles: Sequence[Axle], unit: LengthUnit) -> dict[str
         found[axle].append((coordinate, shifts))
     if faults:
         raise InputFaultError(str(path), faults)
-    return {axle: _doubt(axle, pairs, sources) for axle, pairs in found.items() if pairs}
+    doubts = {axle: _doubt(axle, pairs, sources) for axle, pairs in found.items() if pairs}
+    return {axle: replace(doubt, of_others=path.name if others else "") for axle, doubt in doubts.items()}
 
 
 def _refuse_unfit(path: Path, sources: Sequence[str]) -> None:
