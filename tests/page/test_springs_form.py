@@ -227,6 +227,7 @@ def test_a_layout_that_would_be_spoiled_is_refused() -> None:
         typed_into("front.a = 1\nrear.a = 2\n", typed, typed, typed, {"front.weights"})
 
 
+@pytest.mark.campaign
 def test_springs_are_filled_in_and_the_car_leans(browser: "Browser", path: Path) -> None:
     """By keyboard as by mouse; lean and the travel left stand on the page without loading it anew."""
     with opened(path) as (address, _), watched(browser, address) as page:
