@@ -331,7 +331,6 @@ CONCERNED: dict[str, list[str]] = {
     "reports/commands/import_points.py": [f"{_LINE}import.py"],
     "reports/commands/lean.py": [*_of(_LEAN, "lean_in_words"), *_of(_STATUS, "a_shelf_that_holds_what_is_wanted")],
     "reports/commands/new.py": [f"{_LINE}new.py"],
-    "reports/commands/sheet.py": _of(_SHEET, "paper_goes_with_the_unit_unless_it_is_said"),
     "reports/commands/survey.py": [
         *_of(_STATUS, "a_survey_that_agrees"),
         *_of(_SURVEY, "the_blunder_is_named_and_sized"),
@@ -343,6 +342,7 @@ CONCERNED: dict[str, list[str]] = {
         _SWEEP,
     ],
     "reports/sheet/measuring_sheet.py": [*_of(_SURVEY, "units_on_the_sheet"), *_of(_SHEET, "every_type_on_paper")],
+    "reports/sheet/paper.py": _of(_SHEET, "paper_goes_with_the_unit_unless_it_is_said"),
     "reports/sheet/set_up": ["tests/garage/test_set_up_sheet.py", "tests/garage/test_setup_refusals.py"],
     "reports/words/set_up.py": ["tests/garage/test_set_up_sheet.py"],
     "reports/words/fitted_parts.py": ["tests/garage/test_set_up_sheet.py", "tests/garage/test_fitted_parts.py"],
