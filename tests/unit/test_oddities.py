@@ -135,6 +135,14 @@ def test_one_side_typed_wrongly() -> None:
     assert said.endswith("should `out` of strut_top be 566 mm, not 656 mm (digits exchanged)?")
 
 
+def test_the_last_two_digits_exchanged() -> None:
+    axle = typical_axle(SUSPENSIONS["strut"])
+    ends = {"tie_rod_outer": (-128.0, 676.0, 290.0), "tie_rod_inner": (-128.0, 330.0, 197.0)}
+    placed = {key: np.array(place) * [[1.0, 1.0, 1.0], [1.0, -1.0, 1.0]] for key, place in ends.items()}
+    (said,) = found(replace(axle, points={**axle.points, **placed}))
+    assert said.endswith("should `up` of tie_rod_outer be 209 mm, not 290 mm (digits exchanged)?")
+
+
 def test_two_slips_are_told_one_by_one() -> None:
     axle = replace(with_point("tie_rod_inner", out=34.4), camber=np.radians([1.8, 1.8]))
     told = found(axle)
