@@ -1,11 +1,14 @@
 """What to measure next in the terminal: the readings in order, each with the number's doubt before and after it."""
 
+from collections.abc import Sequence
+
 from rich.box import SIMPLE_HEAD
 from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
 from kinematics.car.lengths import LengthUnit
+from kinematics.survey.further_readings import FurtherReading
 from kinematics.survey.next_readings import NextReadings
 from reports.words.next_readings import doubt_shown, gauge_lines, good_to, reading_words
 from reports.words.numbers import PLUS_MINUS
@@ -19,11 +22,17 @@ _AGAIN = "Again: afresh, as if it had not been read; write it into the survey as
 _ANGLES = "A wheel's angle again: write the mean, and as known_to its doubt over the root of how often it was read."
 
 
-def show_next_readings(out: Console, found: NextReadings, unit: LengthUnit) -> None:
-    """Print the list, how it is to be read, and what a gauge would do."""
-    if found.readings:
-        out.print(_table(found, unit))
-    for line in (*_notes(found), *gauge_lines(found, unit)):
+def show_next_readings(out: Console, lists: Sequence[NextReadings], unit: LengthUnit) -> None:
+    """Print the list of each axle with what a gauge would do, and how they are to be read."""
+    for found in lists:
+        if found.readings:
+            out.print(_table(found, unit))
+        _show(out, gauge_lines(found, unit))
+    _show(out, _notes([one.what for found in lists for one in found]))
+
+
+def _show(out: Console, lines: Sequence[str]) -> None:
+    for line in lines:
         out.print(Text("\n".join(wrapped(line))))
 
 
@@ -43,8 +52,7 @@ def _table(found: NextReadings, unit: LengthUnit) -> Table:
     return table
 
 
-def _notes(found: NextReadings) -> list[str]:
-    told = [one.what for one in found]
+def _notes(told: Sequence[FurtherReading]) -> list[str]:
     notes = [_HOW] if told else []
     if any(one.again and one.wheel_angle is None for one in told):
         notes.append(_AGAIN)

@@ -305,3 +305,19 @@ def test_what_is_half_filled_in_is_not_guessed(capsys: pytest.CaptureFixture[str
     Path("half.toml").write_text(text.replace('reads = "?"', "reads = 300", 1), encoding="utf-8")
     assert main(["survey", "half.toml", "--next"]) == 2
     assert "is still blank (the reading of" in capsys.readouterr().err
+
+
+@pytest.mark.usefixtures("garage")
+def test_both_axles_have_a_list_of_their_own(capsys: pytest.CaptureFixture[str]) -> None:
+    """A number that only the front axle has is told of it alone."""
+    assert main(["sheet", "strut", "both.toml"]) == 0
+    assert main(["sheet", "trailing-arm", "rear.toml", "--axle", "rear"]) == 0
+    rear = Path("rear.toml").read_text(encoding="utf-8").partition("[rear]")
+    with Path("both.toml").open("a", encoding="utf-8") as file:
+        file.write("".join(rear[1:]))
+    told = asked(capsys, file="both.toml")
+    assert [line[:5] for line in told.splitlines() if "95 % of such surveys" in line] == ["front", "rear "]
+    assert told.count("No.: of the measuring sheet") == 1
+    steered = asked(capsys, "--about", "steer angle", file="both.toml")
+    assert "front axle's steer angle" in " ".join(steered.split())
+    assert "rear axle" not in steered
