@@ -104,5 +104,5 @@ def show_next(told: "Sequence[NextReadings | None]", read: "SurveyFile", *, plan
 
     unit = read.car.unit
     answers = dict.fromkeys(MEND_FIRST if one is None else next_headline(one, unit) for one in told)
-    show_headline(line for answer in (*answers, *([PLANNED] if planned else ())) for line in wrapped(answer))
+    show_headline(line for answer in (*([PLANNED] if planned else ()), *answers) for line in wrapped(answer))
     show_next_readings(console(), [one for one in told if one is not None], unit)

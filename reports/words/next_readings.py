@@ -40,7 +40,7 @@ def next_headline(found: NextReadings, unit: LengthUnit) -> str:
         return f"{_capital(name)} is known to {now}; {_counted(found)} would make that {then}."
     wanted = f"{PLUS_MINUS} {wanted_words(found, unit)}"
     if found.now <= found.within:
-        return f"{_capital(name)} is known to {now} as it is, within {wanted}: nothing need be measured for it."
+        return f"{_capital(name)} is known to {now} as it is, within {wanted}: nothing more need be read for it."
     if found.reached:
         return f"{_capital(_counted(found))} would bring {name} from {now} to {then}, within {wanted}."
     answer = f"{_best_there_is(found)} {name} within {wanted}: {then} is left of {now}."
