@@ -95,7 +95,8 @@ def misread_values(state: State, row_of: Mapping[int, int], unit: LengthUnit) ->
                 slip = Slip(Cause.OTHER_UNIT, (index,), factor=factor)
                 yield Idea(slip, _extra(slip.cause, 0.5 / count), (value * factor,))
             yield from _other_digits(index, value, unit, count)
-        if reading.kind not in ("tape", "track", "plumb"):
+        above_ground = reading.kind == "up" and len(reading.of) == 1  # a height has no sign to lose
+        if not above_ground and reading.kind not in ("tape", "track", "plumb"):
             slip = Slip(Cause.WRONG_SIGN, (index,), off=2.0 * value)
             yield Idea(slip, _extra(slip.cause, 1.0 / count), (-value,))
 

@@ -98,12 +98,14 @@ def _judged(found: "SurveyFit", read: "SurveyFile", *, told: bool) -> "JudgedFit
 
 
 def _show_warnings(judged: "JudgedFit", unit: "LengthUnit") -> None:
-    """Print which readings and curves are to be suspected, and the warnings."""
+    """Print what to look at again, which readings and curves are to be suspected, and the warnings."""
     from reports.tables.terminal import console
     from reports.words.survey import culprit_words
     from reports.words.survey_curves import misfit_words
 
     loud = console(headline=True)
+    for text in judged.look_again:
+        loud.print(f"LOOK AGAIN  {text}", style="yellow")
     for one in judged.culprits:
         loud.print(f"SUSPECT  {culprit_words(one, unit)}", style="bold red")
     for misfit in judged.misfits:
@@ -135,12 +137,14 @@ def judge(found: "SurveyFit", unit: "LengthUnit") -> "JudgedFit":
     from kinematics.survey.second_places import second_places
     from reports.documents.surveyed import JudgedFit
     from reports.words.survey import missing_words, second_place_words, widened_words
+    from reports.words.suspicious import wheel_angle_words
 
     blamed, places, misfits = culprits(found, unit), second_places(found), curve_misfits(found)
     warnings = [*missing_words(missing(found), unit), *(second_place_words(one, unit) for one in places)]
     if spread_beyond(found) > 1.0:
         warnings.append(widened_words(found))
-    return JudgedFit(found, blamed, warnings, bool(blamed or places or misfits), misfits)
+    odd = wheel_angle_words(found.axle, unit, blamed=bool(blamed))
+    return JudgedFit(found, blamed, warnings, bool(blamed or places or misfits), misfits, odd)
 
 
 def refuse_what_is_no_car(source: str, read: "SurveyFile", fits: "list[SurveyFit]") -> None:

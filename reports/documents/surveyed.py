@@ -21,13 +21,17 @@ from reports.words.survey_curves import misfit_words
 
 @dataclass(frozen=True)
 class JudgedFit:
-    """A fitted survey and what is said of it: readings and curves to suspect, and warnings in words."""
+    """A fitted survey and what is said of it: readings and curves to suspect, and warnings in words.
+
+    look_again: what is odd about the wheels' angles, which no reading checks but all are read with.
+    """
 
     fit: SurveyFit
     culprits: Sequence[Culprit]
     warnings: Sequence[str]
     suspect: bool
     misfits: Sequence[CurveMisfit] = ()
+    look_again: Sequence[str] = ()
 
 
 def survey_document(
@@ -65,7 +69,7 @@ def _axle(judged: JudgedFit, checked: Reliability, unit: LengthUnit) -> Record:
             {"code": one.cause.name.lower(), "chance": plain(one.chance), "words": misfit_words(one, unit)}
             for one in judged.misfits
         ],
-        "warnings": list(judged.warnings),
+        "warnings": [*judged.look_again, *judged.warnings],
     }
 
 

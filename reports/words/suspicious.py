@@ -4,12 +4,13 @@ from collections.abc import Iterable, Sequence
 
 import numpy as np
 
+from kinematics.car.car import Axle
 from kinematics.car.lengths import LengthUnit
 from kinematics.judging.mistyped import Mistyped, Slip
 from kinematics.judging.suspicious import Odd, Oddity, suspicious
 from kinematics.numbers.quantity import Dimension
 from kinematics.numbers.registry import QUANTITIES
-from kinematics.sweeps.body import Sweep
+from kinematics.sweeps.body import Sweep, sweep_bump
 from reports.words.both_sides import Told, once_for_both_sides
 from reports.words.numbers import told, told_amount, whole_degrees
 
@@ -21,6 +22,18 @@ _WRITTEN = {"camber": "camber", "toe": "toe_in"}  # as the car file has them
 def oddity_words(oddities: Iterable[Oddity], unit: LengthUnit) -> list[str]:
     """Each oddity in a sentence, what both sides have alike once."""
     return once_for_both_sides([Told(oddity.axle, oddity.side, _what(oddity, unit)) for oddity in oddities])
+
+
+def wheel_angle_words(axle: Axle, unit: LengthUnit, *, blamed: bool) -> list[str]:
+    """What is odd about an axle's camber and toe. blamed: readings do not agree, which may come of that."""
+    angles = set(_WRITTEN)
+    found = suspicious(sweep_bump(axle, np.zeros(1)), unit)
+    odd = [one for one in found if one.number in angles or angles & {slip.entry for slip in one.slips}]
+    told = oddity_words(odd, unit)
+    if not blamed:
+        return told
+    ended = (text if text.endswith("?") else f"{text}." for text in told)
+    return [f"{text} Put that right first: the readings were fitted with it" for text in ended]
 
 
 def look_again_words(rests: Sequence[Sweep], unit: LengthUnit) -> list[str]:

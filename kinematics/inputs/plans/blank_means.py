@@ -2,17 +2,17 @@
 
 from kinematics.car.lengths import LengthUnit
 
-# Of each unit: ride height from, to and step; sizes of a ball joint; shims up to, in steps.
+# Of each unit: ride height from, to and step; sizes of a ball joint; shims from, to, in steps.
 _AMOUNTS = {
-    "mm": ("-20", "15", "1", "[10, 15, 20]", "20", "1"),
-    "in": ('"-3/4"', '"5/8"', '"1/16"', '["3/8", "1/2", "3/4"]', '"3/4"', '"1/16"'),
+    "mm": ("-20", "15", "1", "[10, 15, 20]", "-10", "20", "1"),
+    "in": ('"-3/4"', '"5/8"', '"1/16"', '["3/8", "1/2", "3/4"]', '"-3/8"', '"3/4"', '"1/16"'),
 }
 _SPRINGS = {"mm": ("45", "N/mm"), "in": ("250", "lb/in")}
 
 
 def blank_means_file(unit: LengthUnit) -> str:
     """Return a means file with the ride height in it and more to choose from, lengths in a unit."""
-    low, high, step, sizes, shims, thick = _AMOUNTS[unit.symbol]
+    low, high, step, sizes, fewer, shims, thick = _AMOUNTS[unit.symbol]
     rate, rates = _SPRINGS[unit.symbol]
     most = f"{shims.strip(chr(34))} {unit.symbol}"
     return f"""\
@@ -37,7 +37,7 @@ step = {step}
 
 # [[may]]
 # what = "tie-rod shim"
-# from = 0
+# from = {fewer}
 # to = {shims}
 # step = {thick}
 

@@ -10,7 +10,7 @@ import hashlib
 import io
 import math
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -31,10 +31,10 @@ _BOTH = "both"
 _MADE_FOR = re.compile(r"of points ([0-9a-f]{12}), (\d{1,9}) lines")
 
 
-def points_digest(written: Mapping[str, Any]) -> str:
-    """Twelve letters that change with any coordinate in a car file's content, and with its unit."""
+def points_digest(written: Mapping[str, Any], axles: Iterable[str]) -> str:
+    """Twelve letters that change with any coordinate of these axles in a car file's content, and with its unit."""
     told = [str(written.get("units"))]
-    for axle in ("front", "rear"):
+    for axle in sorted(axles):
         table = written.get(axle, {})
         for side, part in (("", table), *((side, table.get(side, {})) for side in SIDE_NAMES)):
             for key, point in sorted(part.get("points", {}).items()):
@@ -55,7 +55,7 @@ def doubt_text(doubts: Mapping[str, Doubt], unit: LengthUnit, written: Mapping[s
     writer = csv.writer(text, lineterminator="\r\n")
     total = sum(len(doubt.sources) for doubt in doubts.values())
     lines = sum(len(doubt.coordinates) for doubt in doubts.values())
-    made_for = [] if written is None else [f"of points {points_digest(written)}, {lines} lines"]
+    made_for = [] if written is None else [f"of points {points_digest(written, doubts)}, {lines} lines"]
     sources = [f"{axle}: {one}" for axle, doubt in doubts.items() for one in doubt.sources]
     writer.writerow([*_HEAD, *sources, *made_for])
     before = 0
@@ -105,7 +105,6 @@ def read_doubts(
         )
         text = f"{text} was, or run `cornersweep survey` again; if you meant it, take the column {made_for[0]!r} away"
         raise whole_file_fault(path, text)
-    others = made_for is not None and written is not None and made_for[1] != points_digest(written)
     found: dict[str, list[tuple[Coordinate, list[float]]]] = {axle.name: [] for axle in axles}
     known = {axle.name: axle for axle in axles}
     for number, row in rows[1:]:
@@ -120,6 +119,7 @@ def read_doubts(
     if faults:
         raise InputFaultError(str(path), faults)
     doubts = {axle: _doubt(axle, pairs, sources) for axle, pairs in found.items() if pairs}
+    others = made_for is not None and written is not None and made_for[1] != points_digest(written, doubts)
     return {axle: replace(doubt, of_others=path.name if others else "") for axle, doubt in doubts.items()}
 
 

@@ -21,6 +21,7 @@ export class Measure {
       event.preventDefault();
       busily(() => this.#write("save", { typed: this.typed }));
     });
+    document.querySelector('nav a[href="#measuring"]').addEventListener("click", () => (byId("form").open = true));
     document.querySelector('nav a[href="#springs"]').addEventListener("click", () => (byId("springs").open = true));
     byId("unsave").addEventListener("click", () => busily(() => this.#write("unsave", {})));
   }
@@ -53,6 +54,7 @@ export class Measure {
     byId("form-rows").replaceChildren(...told.axles.map((axle) => this.#axle(axle)));
     byId("spring-rows").replaceChildren(...this.sections.made(told.springs));
     byId("springs").hidden = told.springs.length === 0;
+    byId("springs-need").textContent = told.axles.length === 1 ? `Lean needs both axles: the other one goes into ${told.file} in an editor.` : "";
     byId("form").open ||= told.faults.length > 0;
     for (const one of told.faults) if (one.words !== "is still blank") this.#unfold(this.fields.get(one.key)?.input);
     this.#judge(told.faults);
@@ -114,6 +116,7 @@ export class Measure {
     else this.typed[field.key] = value;
     keepTyped("measured", this.told.seen, this.typed);
     this.#buttons();
+    this.#say("", "");
     this.checks.ask({ typed: this.typed });
   }
 
@@ -152,11 +155,27 @@ export class Measure {
       const told = await post(way, { ...body, seen: this.told.seen });
       keepTyped("measured", "", {});
       this.#show(told);
+      this.#say("good", way === "save" ? `Saved into ${told.file}.` : `${told.file} is as it was before that save.`);
       await this.saved();
     } catch (error) {
       this.fail(error);
       this.#buttons();
+      this.#say("bad", `Nothing was saved. ${error.message}`);
+      this.#toFirstFault();
     }
+  }
+
+  // Beside the button, since the header may be out of sight.
+  #say(look, words) {
+    byId("save-said").className = look;
+    byId("save-said").textContent = words;
+  }
+
+  #toFirstFault() {
+    const first = this.faultsNow.map((one) => this.fields.get(one.key)?.input).find(Boolean);
+    if (!first) return;
+    this.#unfold(first);
+    first.focus();
   }
 }
 
