@@ -17,6 +17,7 @@ class CheckKind(Enum):
     BUMP_STOP = "bump stop"
     DROOP_STOP = "droop stop"
     JOINT = "joint"
+    GROUND = "ground"
     SPRING_SOLID = "coil bind"
     SPRING_LOOSE = "loose spring"
     ON_STOP = "bump stop at rest"

@@ -1,4 +1,4 @@
-"""Everything that a plan must hold, as numbers with bounds: limits, adjusters' ranges, stops and joint angles."""
+"""Everything that a plan must hold, as numbers with bounds: limits, adjusters' ranges, stops, joint angles, ground."""
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -17,6 +17,7 @@ from kinematics.motion.ground import Attitude, expected_travel
 from kinematics.motion.moving_axle import MovingAxle, moving
 from kinematics.numbers.roll_centre import through_infinity
 from kinematics.planning.joint_turns import joint_angles_of
+from kinematics.planning.plans import ON_GROUND
 from kinematics.planning.rake import rake_base
 from kinematics.planning.stops import felt_at_stops, stop_room
 from solvers.vectors import Array, Flags
@@ -173,6 +174,9 @@ def _numbers(
         yield Check(CheckKind.CAMBER, axle.name, adjusters.camber_by, *adjusters.camber_range), done.camber
     travelled = working.travel_high - working.travel_low
     room = stop_room(corners, done.raised, done.pitch, working, at_stops)
+    heights = np.stack([point[..., 2] for point in done.axle.points.values()], axis=-1)
+    ground = Check(CheckKind.GROUND, axle.name, "ground", -ON_GROUND, np.inf, whole=travelled)
+    yield ground, heights.reshape(len(heights), -1)
     for kind, left in zip((CheckKind.BUMP_STOP, CheckKind.DROOP_STOP), room, strict=True):
         if left is not None:
             yield Check(kind, axle.name, kind.value, 0.0, np.inf, whole=travelled), left

@@ -95,7 +95,9 @@ def suspicious(rest: Sweep, unit: LengthUnit = MM) -> list[Oddity]:
             break
         gone = next((one for one in odd if not _among(one, left)), None)
         fact = gone or _follows(rest.axle.name, told.slip, before, told.corrected)
-        found = _with(found, replace(fact, side=told.slip.side, slips=_apart(told, unit)))
+        slips = _apart(told, unit)
+        open_side = fact.code is Odd.SIDES_APART and len({slip.side for slip in slips}) > 1
+        found = _with(found, replace(fact, side="" if open_side else told.slip.side, slips=slips))
         rest, odd = mended, left
     return [*found, *(one for one in as_read if _among(one, odd)), *_odd_doubts(rest.axle)]
 

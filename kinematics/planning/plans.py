@@ -23,6 +23,7 @@ from solvers.vectors import Array, Flags
 _AXLES = ("front", "rear")
 _LEVEL_TO = 1e-6  # rad; a body that pitches no more than this is where its springs let it sit
 _MOST_ROUNDS = 4
+ON_GROUND = 1e-6  # mm; a point that lies no deeper is on the ground, but for rounding
 
 
 __all__ = ["AS_MEASURED", "Plan", "Targets", "axle_after", "carry_out", "settled"]
@@ -189,5 +190,5 @@ def _under_ground(axle: Axle, aligned: Alignment, index: int, side: int) -> Iter
     """The points that a plan puts under the ground, how deep [mm]."""
     for key, point in aligned.assembled.axle.points.items():
         up = float(np.real(point[index, side, 2]))
-        if up < 0.0:
+        if up < -ON_GROUND:
             yield Refusal(Cause.UNDER_GROUND, axle.name, SIDE_NAMES[side], (key,), -up)

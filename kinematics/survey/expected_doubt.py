@@ -31,13 +31,13 @@ class ExpectedDoubt:
 
     def variances(self, sets: Index) -> Array:
         """Variances (B, S) after sets of m rows each (B, m); a row that stands there twice is read twice."""
-        own, leaning, precision = self.own, self.leaning, 1.0 / self.known_to**2
+        own, leaning, of_angles = self.own, self.leaning, self.known_to**2
         if sets.shape[1] == 0:
-            return np.tile(own + (leaning**2 / precision).sum(axis=-1), (len(sets), 1))
+            return np.tile(own + (leaning**2 * of_angles).sum(axis=-1), (len(sets), 1))
         spread = self.between[sets[:, :, None], sets[:, None, :]] + np.eye(sets.shape[1])
         shown = self.shown[sets]
         taken = np.linalg.solve(spread, shown)
         leaning = leaning + taken.mT @ self.through[sets]
-        precision = precision + self.stated_again[sets].sum(axis=1)
+        of_angles = of_angles / (1.0 + of_angles * self.stated_again[sets].sum(axis=1))
         left = np.maximum(own - (shown * taken).sum(axis=1), 0.0)
-        return np.asarray(left + (leaning**2 / precision[:, None, :]).sum(axis=-1))
+        return np.asarray(left + (leaning**2 * of_angles[:, None, :]).sum(axis=-1))

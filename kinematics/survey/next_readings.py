@@ -139,7 +139,7 @@ def next_readings(
     """
     refuse_other(found, SurveyFit, "next_readings takes a fitted survey, such as fit(survey)")
     quantities = quantities_of(found.axle)
-    if number not in quantities:
+    if not isinstance(number, str) or number not in quantities:
         raise ValueError(f"{number!r} is no number of this axle{nearest(str(number), quantities)}")
     wanted = _wanted_doubt(within)
     most = (UNASKED if within is None else MOST) if most is None else count(most, "most")

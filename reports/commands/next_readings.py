@@ -64,7 +64,7 @@ def number_asked(options: argparse.Namespace, read: "SurveyFile") -> str:
     from reports.commands.number_named import number_named
 
     known = {key for one in read.surveys for key in quantities_of(one.axle)}
-    found = number_named(options.about or _ROLL_CENTRE, known, "--about")
+    found = number_named(_ROLL_CENTRE if options.about is None else options.about, known, "--about")
     if isinstance(found, Fault):
         raise InputFaultError(_NAME, [found])
     return found

@@ -178,6 +178,8 @@ def check_words(check: Check) -> str:
             return f"{check.axle} camber adjuster's range"
         case CheckKind.JOINT:
             return f"{check.axle} {check.key.replace('_', ' ')}'s angle"
+        case CheckKind.GROUND:
+            return f"{check.axle} points' room above the ground"
         case CheckKind.SPRING_SOLID:
             return f"{check.axle} springs' room before coil bind"
         case CheckKind.SPRING_LOOSE:

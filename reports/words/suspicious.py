@@ -57,7 +57,8 @@ def _what(oddity: Oddity, unit: LengthUnit) -> str:
     if len(oddity.slips) == 1:
         return f"{_fact(oddity, unit)}; {_corrected(oddity.slips[0], unit)}"
     if oddity.slips:
-        either = " or ".join(_entry(slip) for slip in oddity.slips)
+        sides = len({slip.side for slip in oddity.slips}) > 1
+        either = " or ".join(_entry(slip, with_side=sides) for slip in oddity.slips)
         why = " or ".join(dict.fromkeys(slip.slip.value for slip in oddity.slips))
         return f"{_fact(oddity, unit)}; is {either} wrong ({why})?"
     if oddity.code in (Odd.PIVOTS_EXCHANGED, Odd.PIVOTS_CLOSE, Odd.TIE_ROD_ASLANT):
@@ -98,8 +99,9 @@ def _beside(value: float, way: str, unit: LengthUnit, of: str) -> str:
     return f"{told(abs(value), Dimension.LENGTH, unit, sign=False)} {word} {of}"
 
 
-def _entry(slip: Mistyped) -> str:
-    return f"`{_WRITTEN[slip.entry]}`" if slip.entry in _WRITTEN else f"`{slip.way}` of {slip.entry}"
+def _entry(slip: Mistyped, *, with_side: bool = False) -> str:
+    side = f"{slip.side} " if with_side and slip.side else ""
+    return f"{side}`{_WRITTEN[slip.entry]}`" if slip.entry in _WRITTEN else f"`{slip.way}` of {side}{slip.entry}"
 
 
 def _corrected(slip: Mistyped, unit: LengthUnit) -> str:

@@ -208,6 +208,7 @@ def test_quiet_is_the_answer_alone(capsys: pytest.CaptureFixture[str]) -> None:
     ("words", "told"),
     [
         (["--next", "--about", "cambre"], "--about: this car has no number 'cambre'; did you mean camber?"),
+        (["--next", "--about", ""], "--about: this car has no number ''"),
         (["--about", "camber"], "--about: goes with --next alone; add it"),
         (["--within", "3"], "--within: goes with --next alone; add it"),
         *(

@@ -195,10 +195,10 @@ def test_a_car_edited_after_its_doubt_was_written_is_told(tmp_path: Path) -> Non
     (said,) = _looked_at(tmp_path)
     assert said.startswith("Look again: my doubt.csv was written for other points: the car file was edited since.")
     # What is not about points may be edited: its name, another comment, a number as another writes it.
-    (tmp_path / "car.toml").write_text(
-        f"# a comment\n{text.replace(place, place.replace(' }', '.0 }'))}", encoding="utf-8"
-    )
-    assert _looked_at(tmp_path) == []
+    for other in (place.replace(" }", ".0 }"), re.sub(r"up = (\d+)", r'up = "\g<1> 0/8"', place)):
+        assert other != place
+        (tmp_path / "car.toml").write_text(f"# a comment\n{text.replace(place, other)}", encoding="utf-8")
+        assert _looked_at(tmp_path) == []
     # Its owner may say that the doubts still hold: without the last column nothing is told.
     (tmp_path / "car.toml").write_text(edited, encoding="utf-8")
     shortened = "\r\n".join(re.sub(r',("[^"]*"|[^,"]*)$', "", line.rstrip("\r\n")) for line in lines) + "\r\n"

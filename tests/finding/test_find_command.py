@@ -4,6 +4,7 @@ import contextlib
 import csv
 import io
 import re
+import tomllib
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -270,3 +271,36 @@ def test_influence_in_inches_is_told_whole(garage: Path) -> None:
     assert any(line.split() == ["roll-centre", "height", "[in]"] for line in told.lines)
     assert any(line.split()[-2:] == ["reached", "by"] and "per 1/16 in" in line for line in told.lines)
     assert max(map(len, told.lines)) <= 80
+
+
+def test_no_plan_that_is_found_puts_a_point_under_the_ground(tmp_path: Path) -> None:
+    """By hand: with its lowest bush 33 mm up, a car that has room for 60 mm may come down by 30 mm in steps of 5."""
+    lowered = ("lower_ball_joint", "lower_pivot_front", "lower_pivot_rear", "tie_rod_outer", "tie_rod_inner")
+    hatchback = demo_text("hill_climb_hatchback.toml")
+    points = tomllib.loads(hatchback)["front"]["points"]
+    down = points["lower_pivot_front"]["up"] - 33
+    text = hatchback.split("[limits]")[0]
+    for key in lowered:
+        line = re.compile(rf"^({key} *=.*?up = )[\d.]+", re.MULTILINE)
+        text, count = line.subn(rf"\g<1>{points[key]['up'] - down}", text)
+        assert count == 1
+    text, count = re.subn(r"^bump = .*$", "bump = 140", text, flags=re.MULTILINE)
+    assert count == 1
+    wide = """
+[limits]
+travel = [-5, 5]
+roll = 0.5
+[limits.front]
+roll_centre_height = { from = -300, to = 200, over = "ride height" }
+force_weighted_height = { from = -300, over = "roll" }
+"""
+    (tmp_path / "car.toml").write_text(text + wide, encoding="utf-8")
+    means = 'units = "mm"\nwant = "lowest"\n[[may]]\nwhat = "ride height"\nfrom = -60\nto = 0\nstep = 5\n'
+    (tmp_path / "means.toml").write_text(means, encoding="utf-8")
+    told = run(tmp_path, "find", "car.toml", "means.toml", "--into", "out")
+    assert told.status == 0
+    assert "Front: ride height -30 mm (" in " ".join(told.lines[:3])
+    best = next(at for at, line in enumerate(told.lines) if line.startswith(" best"))
+    assert "+3.0 mm, front points' " in told.lines[best]
+    assert "room above the ground" in told.lines[best + 1]
+    assert min(float(point[0, 2]) for point in read_car(tmp_path / "out/find_best.toml").front.points.values()) < 5.0

@@ -89,6 +89,14 @@ def test_a_list_by_a_new_fit_with_all_of_it(found: SurveyFit) -> None:
         assert one.after == pytest.approx(told_doubt(survey, ROLL_CENTRE), rel=1e-6)
 
 
+def test_angles_that_are_known_exactly_add_no_doubt(found: SurveyFit) -> None:
+    exact = replace(found.survey, angle_doubts=tuple((one, 0.0) for one, _ in found.survey.angle_doubts))
+    with np.errstate(all="raise"):
+        told = next_readings(fit(exact), ROLL_CENTRE, most=1)
+    assert told.now == pytest.approx(told_doubt(exact, ROLL_CENTRE), rel=1e-9)
+    assert told.then < told.now
+
+
 def stacked(found: SurveyFit, further: tuple[FurtherReading, ...], chosen: tuple[int, ...], of: Array) -> Array:
     """Variances of a number with slopes `of` (n, S), angles taken as exact: least squares on all rows, by SciPy."""
     readings = [one.reading for one in (further[row] for row in chosen) if one.reading is not None]

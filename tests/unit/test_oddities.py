@@ -1,6 +1,7 @@
 """What is told to be looked at again: slips that a car file allows. The bounds are common practice, no source."""
 
 import math
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -14,7 +15,7 @@ from kinematics.inputs.demo_cars import DEMO_CARS
 from kinematics.judging.suspicious import suspicious
 from reports.words.suspicious import oddity_words
 from solvers.vectors import Array
-from tests.properties.plausible_cars import typical_axle
+from tests.properties.plausible_cars import KINDS, typical_axle
 
 
 @pytest.mark.parametrize("name", SUSPENSIONS)
@@ -133,6 +134,18 @@ def test_one_side_typed_wrongly() -> None:
     (said,) = found(replace(axle, points={**axle.points, "strut_top": top}))
     assert said.startswith("front right: ")
     assert said.endswith("should `out` of strut_top be 566 mm, not 656 mm (digits exchanged)?")
+
+
+def test_which_of_two_sides_is_wrong_may_be_open() -> None:
+    """Of a linkage of its owner's own nothing is usual but that its sides are alike: either may be ten times off."""
+    axle = typical_axle(next(kind for kind in KINDS if kind.listed))
+    outer: Array = axle.points["tie_rod_outer"].copy()
+    outer[1, 1] *= 0.1
+    (said,) = found(replace(axle, points={**axle.points, "tie_rod_outer": outer}))
+    assert said.startswith("front: `out` of tie_rod_outer differs by ")
+    asked = said.split("; ")[1]
+    assert sorted(re.findall(r"(left|right) tie_rod_outer", asked)) == ["left", "right"]
+    assert asked.endswith(" wrong (decimal point)?")
 
 
 def test_the_last_two_digits_exchanged() -> None:

@@ -234,6 +234,7 @@ CASES: list[Case] = [
         "next_readings",
         ("a survey", lambda: k.next_readings(survey().surveys[0]), TypeError, "takes a fitted survey, such as fit(sur"),
         ("no number", lambda: k.next_readings(made("fit"), "cambre"), ValueError, "did you mean 'camber'"),
+        ("a list", lambda: k.next_readings(made("fit"), ["camber"]), ValueError, "['camber'] is no number"),
         ("no doubt", lambda: k.next_readings(made("fit"), within=0.0), ValueError, "above zero; read 0.0"),
         ("below", lambda: k.next_readings(made("fit"), within=-3.0), ValueError, "above zero; read -3.0"),
         ("NaN", lambda: k.next_readings(made("fit"), within=NAN), ValueError, "above zero; read nan"),

@@ -28,7 +28,7 @@ def _number(value: object) -> float:
     if value == STILL_BLANK:
         raise ValueError("is still blank")
     if isinstance(value, bool) or not isinstance(value, (int, float)):
-        raise ValueError(f"read {shown(value)}; a number without quotes is allowed")
+        raise ValueError(f"read {shown(value)}; a number without quotes is allowed, like 12.5")
     try:
         return _finite(float(value), value)
     except OverflowError:

@@ -18,7 +18,7 @@ from typing import Any
 import numpy as np
 
 from kinematics.car.car import SIDE_NAMES, Axle
-from kinematics.car.lengths import LengthUnit
+from kinematics.car.lengths import LengthUnit, read_length
 from kinematics.car.uncertainty import ANGLES, WAYS, Coordinate, Doubt
 from kinematics.inputs.reading.faults import Fault, InputFaultError, did_you_mean, shown
 from kinematics.inputs.reading.plain_text import control_in
@@ -43,7 +43,7 @@ def points_digest(written: Mapping[str, Any], axles: Iterable[str]) -> str:
 
 
 def _entry(value: object) -> str:
-    return f"{value:.9g}" if isinstance(value, int | float) else str(value)
+    return f"{read_length(value):.9g}" if isinstance(value, int | float | str) else str(value)
 
 
 def doubt_text(doubts: Mapping[str, Doubt], unit: LengthUnit, written: Mapping[str, Any] | None = None) -> str:
