@@ -44,6 +44,36 @@ def test_the_car_it_writes_is_the_one_that_was_measured(garage: Path, capsys: py
     assert "±" in capsys.readouterr().out
 
 
+def test_a_camber_that_lost_its_minus_is_told_before_readings_are_suspected(
+    garage: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """No reading checks it, but all are fitted with it. A height has no sign to lose."""
+    assert "camber = -2.2" in SURVEY
+    (garage / "survey.toml").write_text(SURVEY.replace("camber = -2.2", "camber = 2.2"), encoding="utf-8")
+    assert main(["survey", "survey.toml"]) == 1
+    told = " ".join(capsys.readouterr().out.split())
+    camber = told.index("LOOK AGAIN front: camber +2.20 deg")
+    assert "should `camber` be -2.2 deg, not +2.2 deg (sign)? Put that right first" in told[camber:]
+    assert camber < told.index("SUSPECT")
+    assert "its sign is wrong" not in told
+
+
+@pytest.mark.usefixtures("garage")
+def test_another_axle_takes_nothing_from_a_table_of_doubt(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["survey", "survey.toml", "car.toml"]) == 0
+    assert main(["new", "trailing-arm", "rear.toml", "--axle", "rear"]) == 0
+    rear = "".join(Path("rear.toml").read_text(encoding="utf-8").partition("[rear]")[1:])
+    places = {"wheel_centre": (0, 730, 290), "pivot_outer": (400, 600, 250), "pivot_inner": (400, 240, 250)}
+    for key, (ahead, out, up) in places.items():
+        rear = re.sub(rf"{key} *= .*", f"{key} = {{ ahead = {ahead}, out = {out}, up = {up} }}", rear)
+    rear = rear.replace('camber = "?", toe_in = "?"', "camber = -1.0, toe_in = 0.1")
+    with Path("car.toml").open("a", encoding="utf-8") as file:
+        file.write(rear)
+    capsys.readouterr()
+    assert main(["show", "car.toml"]) == 1
+    assert "was written for other points" not in " ".join(capsys.readouterr().out.split())
+
+
 @pytest.mark.usefixtures("garage")
 def test_the_doubt_beside_it_is_that_of_the_fit() -> None:
     from kinematics.inputs.survey.survey_file import read_survey

@@ -247,7 +247,14 @@ def test_springs_are_filled_in_and_the_car_leans(browser: "Browser", path: Path)
             box.select_option(value) if key.endswith("along") else box.fill(value)
         page.locator("#form-words .good", has_text="No faults.").wait_for()
         assert page.locator(".lacks p").count() == 0
+        page.locator('[data-key="body.wheelbase"]').fill("x")
         page.locator("#save").click()
+        page.locator("#save-said.bad", has_text="Nothing was saved.").wait_for()
+        assert page.evaluate("document.activeElement.dataset.key") == "body.wheelbase"
+        page.locator('[data-key="body.wheelbase"]').fill("100 3/4")
+        assert page.locator("#save-said").inner_text() == ""
+        page.locator("#save").click()
+        page.locator("#save-said.good", has_text=f"Saved into {path.name}.").wait_for()
         page.locator("#lean-rows tbody tr").first.wait_for()
         page.locator("#travel-left tr", has_text="2.50 in").first.wait_for()
         settled(page)

@@ -161,7 +161,7 @@ export class Measure {
       this.fail(error);
       this.#buttons();
       this.#say("bad", `Nothing was saved. ${error.message}`);
-      this.#toFirstFault();
+      await this.#toFirstFault().catch(this.fail);
     }
   }
 
@@ -171,8 +171,12 @@ export class Measure {
     byId("save-said").textContent = words;
   }
 
-  #toFirstFault() {
-    const first = this.faultsNow.map((one) => this.fields.get(one.key)?.input).find(Boolean);
+  async #toFirstFault() {
+    const { faults } = await post("checked", { typed: this.typed });
+    const boxes = faults.map((one) => this.fields.get(one.key)).filter(Boolean);
+    for (const own of boxes) own.left = true;
+    this.#judge(faults);
+    const first = boxes[0]?.input;
     if (!first) return;
     this.#unfold(first);
     first.focus();
