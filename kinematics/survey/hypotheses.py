@@ -24,9 +24,8 @@ from solvers.vectors import Array
 
 MOST = 3  # slips at once
 ANOTHER = 6.0  # of -2 log: that a survey has one slip more than another happens once where that happens twenty times
-LOOSE = (
-    6.0  # of -2 log: doubts that are too small altogether are a twentieth as frequent as a slip (a guess, no source)
-)
+# Of -2 log: doubts that are too small altogether are a twentieth as frequent as a slip (a guess, no source).
+LOOSE = 6.0
 CLEAR = 3.0  # standard deviations that a slip takes away
 _KEPT = 3  # sets that grow
 _OF_SAME_READINGS = 2  # sets of slips of the same readings that are fitted

@@ -42,8 +42,9 @@ def shortest(expected: ExpectedDoubt, wanted: Wanted) -> list[int]:
     while len(chosen) < wanted.most and not search.reached(chosen):
         longer = search.improved(search.with_one(chosen) if len(chosen) != 1 else search.best_two())
         after = search.score(np.array([longer]))[0]
-        # What is read too often scores infinite, and nothing is better than that.
-        if not after < score * (1.0 - wanted.gain):
+        # What is read too often scores infinite, and nothing is better than that. The last step to what is wanted may
+        # be as short as it likes.
+        if not (after < score * (1.0 - wanted.gain) or (after < score and search.reached(longer))):
             break
         chosen, score = longer, after
     return search.ordered(chosen)

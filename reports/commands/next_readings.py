@@ -9,6 +9,7 @@ from reports.option_values import doubt_wanted
 
 if TYPE_CHECKING:
     from kinematics.inputs.survey.survey_file import SurveyFile
+    from kinematics.survey.fit import SurveyFit
     from kinematics.survey.next_readings import NextReadings
     from reports.documents.surveyed import JudgedFit
 
@@ -72,8 +73,8 @@ def number_asked(options: argparse.Namespace, read: "SurveyFile") -> str:
 
 def next_of(
     judged: "Sequence[JudgedFit]", number: str, within: float | None, read: "SurveyFile"
-) -> "list[NextReadings | None]":
-    """What to read next of each axle that has the number; None where its readings do not agree yet.
+) -> "list[NextReadings | SurveyFit]":
+    """What to read next of each axle that has the number; its fit where its readings do not agree yet.
 
     within: in the number's unit as the file has it.
     """
@@ -83,7 +84,7 @@ def next_of(
 
     with working("looking for what to measure next"):
         return [
-            None if one.suspect else next_readings(one.fit, number, _inside(number, within, read))
+            one.fit if one.suspect else next_readings(one.fit, number, _inside(number, within, read))
             for one in judged
             if number in quantities_of(one.fit.axle)
         ]
@@ -95,14 +96,15 @@ def _inside(number: str, within: float | None, read: "SurveyFile") -> float | No
     return None if within is None else within / QUANTITIES[number].dimension.scale(read.car.unit)
 
 
-def show_next(told: "Sequence[NextReadings | None]", read: "SurveyFile", *, planned: bool) -> None:
+def show_next(told: "Sequence[NextReadings | SurveyFit]", read: "SurveyFile", *, planned: bool) -> None:
     """Print the answer, then the list for each axle. planned: on a typical car, before anything is read."""
+    from kinematics.survey.next_readings import NextReadings
     from reports.tables.next_readings_table import show_next_readings
     from reports.tables.terminal import console, show_headline
-    from reports.words.next_readings import MEND_FIRST, PLANNED, next_headline
+    from reports.words.next_readings import PLANNED, mend_first, next_headline
     from reports.words.wrapped import wrapped
 
     unit = read.car.unit
-    answers = dict.fromkeys(MEND_FIRST if one is None else next_headline(one, unit) for one in told)
+    answers = [next_headline(one, unit) if isinstance(one, NextReadings) else mend_first(one.axle.name) for one in told]
     show_headline(line for answer in (*([PLANNED] if planned else ()), *answers) for line in wrapped(answer))
-    show_next_readings(console(), [one for one in told if one is not None], unit)
+    show_next_readings(console(), [one for one in told if isinstance(one, NextReadings)], unit)

@@ -38,14 +38,14 @@ def survey_document(
     judged: Sequence[JudgedFit],
     checked: Sequence[Reliability],
     unit: LengthUnit,
-    further: Sequence[NextReadings | None] = (),
+    further: Sequence[NextReadings | SurveyFit] = (),
 ) -> Record:
     """Each axle that was surveyed, and where it is asked what to read next."""
     both = zip(judged, checked, strict=True)
     return {
         "holds": not any(one.suspect for one in judged),
         "axles": [_axle(one, own, unit) for one, own in both],
-        "next": [next_record(one, unit) for one in further if one is not None],
+        "next": [next_record(one, unit) for one in further if isinstance(one, NextReadings)],
     }
 
 

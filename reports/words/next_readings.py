@@ -13,9 +13,6 @@ from kinematics.survey.next_readings import NextCurve, NextReadings
 from reports.words.numbers import PLUS_MINUS, amount, told
 from reports.words.reading_list import point_words, what_words
 
-MEND_FIRST = (
-    "What to measure next is told once the readings agree: first clear up what is told here, then ask this once more."
-)
 PLANNED = (
     "The survey is still blank, so this is of a typical car with all of it read. Ask again once your own readings are "
     "in."
@@ -24,6 +21,14 @@ _COUNTS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight",
 _SAID = {"up": "height", "out": "out", "ahead": "ahead"}
 _LEAST_DIGITS = 2
 _MOST_DECIMALS = 8
+
+
+def mend_first(axle: str) -> str:
+    """Of an axle whose readings do not agree."""
+    return (
+        f"What to measure next at the {axle} axle is told once its readings agree: first clear up what is told here, "
+        "then ask this once more."
+    )
 
 
 def next_headline(found: NextReadings, unit: LengthUnit) -> str:

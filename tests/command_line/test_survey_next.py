@@ -178,7 +178,7 @@ def test_what_is_known_well_enough(capsys: pytest.CaptureFixture[str]) -> None:
 def test_slips_are_to_be_cleared_up_first(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     (garage / "slip.toml").write_text(SURVEY.replace("reads = 611.5", "reads = 651.5"), encoding="utf-8")
     told = asked(capsys, "--within", "4", status=1, file="slip.toml")
-    assert "told once the readings agree: first clear up what is told here" in " ".join(told.splitlines()[:2])
+    assert "at the front axle is told once its readings agree: first clear up what" in " ".join(told.splitlines()[:2])
     assert "SUSPECT  tape strut_top to lower_ball_joint" in told
     assert "read next" not in told
 
@@ -322,3 +322,19 @@ def test_both_axles_have_a_list_of_their_own(capsys: pytest.CaptureFixture[str])
     steered = asked(capsys, "--about", "steer angle", file="both.toml")
     assert "front axle's steer angle" in " ".join(steered.split())
     assert "rear axle" not in steered
+
+
+@pytest.mark.usefixtures("garage")
+def test_an_axle_to_be_cleared_up_first_is_named_beside_one_that_is_told(capsys: pytest.CaptureFixture[str]) -> None:
+    """Two axles from sheets of their own, a height of the front one 60 mm off."""
+    front, rear = sheet_survey("strut", 7, MM), sheet_survey("trailing arm", 7, MM)
+    off = as_file(front, MM)
+    height = re.search(r'up = "lower_ball_joint", reads = ([\d.]+)', off)
+    assert height is not None
+    off = off.replace(height[0], height[0].replace(height[1], f"{float(height[1]) + 60.0}"))
+    behind = as_file(rear, MM).replace("[front", "[rear").partition("[rear]")
+    Path("both.toml").write_text(off + "\n" + "".join(behind[1:]), encoding="utf-8")
+    told = " ".join(asked(capsys, file="both.toml", status=1).split())
+    assert "What to measure next at the front axle is told once its readings agree" in told
+    assert "The rear axle's roll-centre height is known to" in told
+    assert len(json.loads(asked(capsys, "--json", file="both.toml", status=1))["next"]) == 1

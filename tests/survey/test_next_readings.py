@@ -236,6 +236,15 @@ def test_no_shorter_list_would_do(found: SurveyFit) -> None:
     assert NORMAL_95 * np.sqrt(expected.variances(pairs).max(axis=1).min()) > within
 
 
+@pytest.mark.parametrize("short_of_it", [1e-3, 1e-4, 1e-6])
+def test_what_three_readings_all_but_reach_a_fourth_reaches(found: SurveyFit, short_of_it: float) -> None:
+    """However little is left to what is wanted: a fourth reading takes it, for it makes the number better known."""
+    within = next_readings(found, ROLL_CENTRE, most=3).then * (1.0 - short_of_it)
+    told = next_readings(found, ROLL_CENTRE, within)
+    assert (len(told), told.reached) == (4, True)
+    assert told.then <= within
+
+
 def test_what_is_known_well_enough_needs_nothing(found: SurveyFit) -> None:
     told = next_readings(found, ROLL_CENTRE, 100.0)
     assert (len(told), told.reached) == (0, True)
