@@ -160,8 +160,8 @@ export class Measure {
     } catch (error) {
       this.fail(error);
       this.#buttons();
-      this.#say("bad", `Nothing was saved. ${error.message}`);
       await this.#toFirstFault().catch(this.fail);
+      this.#say("bad", `Nothing was saved. ${error.message}`);
     }
   }
 
