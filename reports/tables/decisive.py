@@ -47,12 +47,13 @@ def show_decisive(
     """
     unit = solved.car.unit
     show_headline(headline(solved, files, swept=swept, means=means))
+    if not everything:
+        for line in _oddities(solved, unit):  # what may make the headline wrong stands beside it
+            out.print(Text(line, style="yellow"))
     out.print(_checks(solved) if solved.findings else _numbers(solved))
     for line in _remarks(solved, limits):
         out.print(Text(line))
     if not everything:
-        for line in _oddities(solved, unit):
-            out.print(Text(line, style="yellow"))
         out.print(Text(_MORE))
 
 

@@ -24,16 +24,25 @@ LEFT_TO_COMPARE = (EndKind.DAMPER_CLOSED, EndKind.DAMPER_OPEN, EndKind.TYRE_ON_A
 
 
 def not_checked_words(car: Car, left: Collection[EndKind] = ()) -> list[str]:
-    """What nobody looked at, and why: the car file does not tell it of one axle at least; left: for `compare` to do."""
-    missing = [one for axle in car.axles for one in not_told(axle)]
-    lacking = dict.fromkeys(_SHORT[kind] for kind in _SHORT if kind in missing)
-    if EndKind.SPRING_LOOSE in missing:
-        lacking.pop(_SHORT[EndKind.SPRING_SOLID], None)  # of springs that are not told at all
+    """What nobody looked at, and why: the car file does not tell it, of both axles or of one; left: for `compare`."""
+    lacking = {what: on for what in dict.fromkeys(_SHORT.values()) if (on := _axles_lacking(what, car))}
     waiting = dict.fromkeys(_SHORT[kind] for kind in left if _SHORT[kind] not in lacking)
     if left and any(axle.fittings.joint_angles and axle.fittings.rack_travel for axle in car.axles):
         waiting["joints at full lock"] = None
     if left and any(axle.loads and axle.loads.bar and axle.loads.bar.ends for axle in car.axles):
         waiting[_SHORT[EndKind.BAR_LINK]] = None
-    why = {"not in the car file": lacking, "left to `compare`": waiting}
+    untold = [what if len(on) == len(car.axles) else f"{on[0]} {what}" for what, on in lacking.items()]
+    why = {"not in the car file": untold, "left to `compare`": waiting}
     said = "; ".join(f"{reason}: {', '.join(what)}" for reason, what in why.items() if what)
     return wrapped(f"Not checked, {said}.") if said else []
+
+
+def _axles_lacking(what: str, car: Car) -> list[str]:
+    found = []
+    for axle in car.axles:
+        kinds = set(not_told(axle))
+        if EndKind.SPRING_LOOSE in kinds:
+            kinds.discard(EndKind.SPRING_SOLID)  # of springs that are not told at all
+        if any(_SHORT[kind] == what for kind in kinds):
+            found.append(axle.name)
+    return found

@@ -184,6 +184,17 @@ def test_a_car_in_inches_is_told_in_inches(garage: Path, capsys: pytest.CaptureF
         assert " mm" not in told
 
 
+def test_what_to_look_at_again_stands_before_what_may_come_of_it(
+    garage: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    text = demo_text("lowered_coupe.toml")
+    assert "camber = -2.2," in text
+    (garage / "car.toml").write_text(text.replace("camber = -2.2,", "camber = 2.2,"), encoding="utf-8")
+    assert main(["show", "car.toml"]) in (0, 1)
+    told = capsys.readouterr().out
+    assert told.index("Front roll centre") < told.index("LOOK AGAIN") < told.index("allowed  ")
+
+
 def test_a_name_that_looks_like_markup(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     name = "car [/red] [bold] :smile: 100% {x}"
     text = SOUND_CAR.replace("club coupe (invented)", name)

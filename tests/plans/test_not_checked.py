@@ -38,7 +38,7 @@ def test_a_bump_stop_on_the_spring_is_a_bump_stop(tmp_path: Path, capsys: pytest
     front = text[: text.index("[rear]")]
     assert "bump_stop" in front
     before = shown(text, tmp_path, capsys).split(", ")
-    assert "bump stop" in before
+    assert "rear bump stop" in before
     assert "springs" not in before
     alone = shown(front + text[text.index("[limits") :], tmp_path, capsys).split(", ")
     assert "bump stop" not in alone
