@@ -10,7 +10,7 @@ from rich.text import Text
 from kinematics.car.lengths import LengthUnit
 from kinematics.survey.further_readings import FurtherReading
 from kinematics.survey.next_readings import NextReadings
-from reports.words.next_readings import doubt_shown, gauge_lines, good_to, reading_words
+from reports.words.next_readings import doubt_shown, gauge_alone_does, gauge_lines, good_to, reading_words
 from reports.words.numbers import PLUS_MINUS
 from reports.words.wrapped import wrapped
 
@@ -24,11 +24,14 @@ _ANGLES = "A wheel's angle again: write the mean, and as known_to its doubt over
 
 def show_next_readings(out: Console, lists: Sequence[NextReadings], unit: LengthUnit) -> None:
     """Print the list of each axle with what a gauge would do, and how they are to be read."""
+    listed: list[FurtherReading] = []
     for found in lists:
-        if found.readings:
+        # Readings that do not get there are no advice where a gauge does.
+        if found.readings and not gauge_alone_does(found):
             out.print(_table(found, unit))
+            listed += [one.what for one in found]
         _show(out, gauge_lines(found, unit))
-    _show(out, _notes([one.what for found in lists for one in found]))
+    _show(out, _notes(listed))
 
 
 def _show(out: Console, lines: Sequence[str]) -> None:

@@ -160,6 +160,12 @@ def _gauge(one: NextCurve, unit: LengthUnit) -> str:
     )
 
 
+def gauge_alone_does(found: NextReadings) -> bool:
+    """Whether a gauge by itself brings the doubt that is wanted, and no list of readings does."""
+    within = found.within
+    return within is not None and not found.reached and any(one.alone <= within for one in found.curves)
+
+
 def _gauge_instead(found: NextReadings, unit: LengthUnit) -> str:
     """What gets there where no list does: a gauge by itself, or with the list."""
     assert found.within is not None  # asked only where it is not reached

@@ -120,6 +120,7 @@ def test_what_no_reading_reaches_and_a_gauge_does(capsys: pytest.CaptureFixture[
     assert answer is not None
     left, now, gauge = map(float, answer.groups())
     assert gauge < 0.002 < left < now
+    assert "read next" not in told  # readings that do not get there are no advice beside it
     assert "read with a gauge at 9 travels up to 60 mm either way, each to 0.02 deg" in told
     assert gauge == pytest.approx(either_way(SURVEY + toe_curve(), "bump_steer"), rel=0.02)
 
