@@ -56,7 +56,7 @@ def culprits(found: SurveyFit, unit: LengthUnit = MM) -> tuple[Culprit, ...]:
     # The slips that leave no alarm; or fewer, or none, where all readings seem to be known less well than they say.
     loose = [scattering(one.best) for one in sizes]
     chosen = min([sizes[-1].best, *(one for one in loose if one.scatter > 1.0)], key=lambda one: one.score)
-    guesses = next(one.guesses for one in sizes if one.best.ideas == chosen.ideas)
+    guesses = next(one.guesses for one in sizes if one.best.ideas is chosen.ideas)
     told = _each(first, chosen, guesses, unit)
     unsound = chosen.scatter > 1.0 or chosen.after.alarm
     if unsound or len(chosen.ideas) == MOST:

@@ -28,7 +28,6 @@ from tests.plans.test_settling import (
     on_pitched,
     straight_car,
 )
-from tests.short_run import at_places
 
 SALOON = "rear_drive_saloon.toml"
 SIDES = ((1.0, 0.0), (0.0, 1.0))
@@ -82,15 +81,12 @@ def test_ballast_at_a_kept_height() -> None:
 @pytest.mark.campaign
 @pytest.mark.parametrize(
     "changes",
-    at_places(
-        [
-            (height(-30.0, 0.0),),
-            (height(-12.0, -25.0),),
-            ((Change("front", "longer ball joint", 15.0),),),
-            ((Change("front", "tyre radius", -8.0), Change("rear", "tyre radius", -8.0)),),
-        ],
-        1,
-    ),
+    [
+        height(-30.0, 0.0),
+        height(-12.0, -25.0),
+        (Change("front", "longer ball joint", 15.0),),
+        (Change("front", "tyre radius", -8.0), Change("rear", "tyre radius", -8.0)),
+    ],
 )
 def test_the_packing_applied_gives_the_height_asked(changes: tuple[Change, ...]) -> None:
     """The same plan with its packing in place of its height settles where it asked to stand."""

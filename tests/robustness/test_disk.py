@@ -185,10 +185,7 @@ if libc.capset((ctypes.c_uint32 * 2)(0x20080522, 0), (ctypes.c_uint32 * 6)()):
     sys.platform != "linux" and getattr(os, "geteuid", int)() == 0,
     reason="rights are a matter of POSIX, and the superuser may write everywhere",
 )
-@pytest.mark.parametrize(
-    "command",
-    [pytest.param(command, marks=() if command == "new" else pytest.mark.campaign) for command in WRITERS],
-)
+@pytest.mark.parametrize("command", WRITERS)
 def test_a_folder_without_rights(command: str, garage: Path) -> None:
     """As somebody who may read everything here and write nothing, in a process of its own."""
     arguments, _ = WRITERS[command]
@@ -250,14 +247,9 @@ LARGE = {
 }
 
 
-QUICK = ("a file without end",)
-
-
 @pytest.mark.campaign
 @pytest.mark.skipif(sys.platform != "linux", reason="limits of memory are a matter of Linux")
-@pytest.mark.parametrize(
-    "job", [pytest.param(job, marks=() if job in QUICK else pytest.mark.campaign) for job in LARGE]
-)
+@pytest.mark.parametrize("job", LARGE)
 def test_what_is_too_large_is_refused_before_memory_goes(job: str, garage: Path) -> None:
     """Within 3 GB of addresses, of which NumPy and its threads take one, and within the patience there is."""
     big = {
