@@ -38,6 +38,8 @@ def test_from_a_blank_form_to_a_plan_that_is_kept(browser: "Browser", tmp_path: 
         page.locator("#form-rows input").first.wait_for()
         assert page.locator("#form-rows h3").inner_text() == "front axle, strut and lower arm; lengths in inches"
         assert page.locator("#form-words").inner_text() == "26 boxes are still blank."
+        needs = "Lean needs both axles: the other one goes into my_car.toml in an editor."
+        assert page.locator("#springs-need").text_content() == needs
         assert page.locator("#trouble").is_hidden()
         assert page.locator("#form .bad:visible, [aria-invalid], #caution:visible").count() == 0
         assert page.locator('[data-key="measured_to"]').input_value() == "0.1"

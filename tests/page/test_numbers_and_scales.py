@@ -90,6 +90,7 @@ def test_plans_and_the_search_are_one_press_away(page: "Browsed") -> None:
         assert box is not None
         assert header is not None
         assert header["y"] + header["height"] - 1 <= box["y"] < 1000 - 20, words  # beneath what stays on top
+    assert page.locator("#form").get_attribute("open") is not None  # what was jumped to last is not left shut
 
 
 @pytest.mark.campaign
