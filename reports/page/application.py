@@ -29,6 +29,7 @@ from reports.page.means_form import MeansTyped, means_form, write_means
 from reports.page.measuring import NO_FORM, Typed, checked, form, save, unsave
 from reports.page.plan_list import Kept, Named, forget_plan, keep_plan, listed, put_plan_back, ranked
 from reports.page.plan_store import read_kept
+from reports.page.plans_told import plans_told
 from reports.page.position import Pose, moved
 from reports.page.rules_held import rules_held
 from reports.page.search_job import SearchJob
@@ -63,6 +64,7 @@ def application(desk: Desk) -> Starlette:
         "/car": _look,
         "/plans": _plans,
         "/ranked": _ranked,
+        "/compared": lambda bench: plans_told(bench, bench.opened()),
         "/form": _form,
         "/trial": _trial,
         "/survey": _survey,

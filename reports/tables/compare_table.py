@@ -13,7 +13,7 @@ from kinematics.car.car import Axle
 from kinematics.car.lengths import LengthUnit
 from kinematics.numbers.registry import QUANTITIES
 from kinematics.planning.comparison import Comparison, Outcome, Share
-from reports.words.numbers import shown, shows, told
+from reports.words.numbers import shows, sides_shown, told
 from reports.words.plan_cautions import full_cautions
 from reports.words.plans import (
     aligned_words,
@@ -54,9 +54,8 @@ def _numbers(comparison: Comparison, axle: Axle, outcomes: Sequence[Outcome]) ->
         table.add_column(Text("\n".join(head)), justify="right", no_wrap=True)
     table.add_column("unit", no_wrap=True)
     for number in comparison.numbers(axle.name):
-        # Sides that show the same are told once.
-        values, kind = [each.values(axle.name, number.key) for each in outcomes], number.dimension
-        sides = (dict.fromkeys(shown(one, kind, unit) for one in each) for each in values)
+        kind = number.dimension
+        sides = (sides_shown(each.values(axle.name, number.key), kind, unit) for each in outcomes)
         cells = [textwrap.fill(" / ".join(one), _NAME) for one in sides]
         table.add_row(number.title, *cells, kind.unit(unit))
     return table

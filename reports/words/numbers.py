@@ -1,5 +1,7 @@
 """Numbers in plain words: every table, verdict and reason has its rounding from here."""
 
+from collections.abc import Iterable
+
 import numpy as np
 
 from kinematics.car.lengths import INCH, LengthUnit
@@ -19,6 +21,11 @@ def shown(value: float, kind: Dimension, unit: LengthUnit, *, sign: bool = False
     # Rounding first keeps a tiny negative number from showing as -0.
     rounded = round(value * kind.scale(unit), decimals) + 0.0
     return f"{rounded:{'+' if sign else ''}.{decimals}f}"
+
+
+def sides_shown(values: Iterable[float], kind: Dimension, unit: LengthUnit) -> list[str]:
+    """Write a number of an axle, or of both its sides; sides that show the same are told once."""
+    return list(dict.fromkeys(shown(one, kind, unit) for one in values))
 
 
 def shows(value: float, kind: Dimension, unit: LengthUnit) -> bool:

@@ -145,7 +145,7 @@ def test_whatever_the_page_names_is_shipped_with_it_and_is_small(page: Page) -> 
     assert named | {"index.html"} == {path.name for path in ASSETS.iterdir()}
     sizes = {name: len(page.request("GET", f"/{KEY}/page/{name}").content) for name in named}
     assert sizes == {name: (ASSETS / name).stat().st_size for name in named}
-    assert sum(sizes.values()) < 125_000  # bytes: our own choice
+    assert sum(sizes.values()) < 150_000  # bytes: our own choice; plans as a table and what to measure next came late
 
 
 def test_a_name_with_markup_stays_text(tmp_path: Path) -> None:

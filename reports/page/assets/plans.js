@@ -2,6 +2,8 @@
 
 import { busily } from "./busy.js";
 import { byId, make } from "./elements.js";
+import { Newest } from "./newest.js";
+import { showPlansTold } from "./plans_told.js";
 import { ask, post } from "./server.js";
 
 export class Plans {
@@ -12,6 +14,7 @@ export class Plans {
     this.taken = taken;
     this.fail = fail;
     this.told = null;
+    this.compared = new Newest(() => ask("compared"), showPlansTold, fail);
     byId("keep").addEventListener("submit", (event) => this.#keep(event));
     byId("put-back").addEventListener("click", () => this.#putBack());
     byId("rank").addEventListener("click", () => this.#told(ask("ranked")));
@@ -79,6 +82,8 @@ export class Plans {
     byId("rank").disabled = told.plans.length === 0;
     byId("rules").replaceChildren(...told.rules.map((words) => make("li", {}, words)));
     byId("rules-head").hidden = told.rules.length === 0;
+    if (told.plans.length > 0) this.compared.ask({});
+    else showPlansTold({ axles: [] });
   }
 
   #row(plan, rank) {
