@@ -3,7 +3,7 @@
 What can be entered is what the car file's reader takes; here is only said in which order, and in which words.
 """
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -102,6 +102,8 @@ _NAMES = {
     "link_angle.0": "least",
     "link_angle.1": "most",
 }
+# A spring acts somewhere, so the one word that its line can have is filled in; a damper may leave it to the spring.
+_INSTEAD = {"spring.along": ("motion_ratio", "moving_end", "chassis_end")}
 
 
 def sections_form(written: Mapping[str, Any], kinds: Mapping[str, SuspensionType]) -> list[Any]:
@@ -126,6 +128,19 @@ def fields_of(parts: Sequence[Any]) -> Iterator[Record]:
                     yield from line["fields"]
 
 
+def names_of(parts: Sequence[Any]) -> dict[str, str]:
+    """The whole name of each field, by its key: of which part, section and table."""
+    names: dict[str, str] = {}
+    for part in parts:
+        for section in part["sections"]:
+            at = f"{part['title']}, {section['title']}"
+            names |= {field["key"]: f"{at}, {field['words']}" for field in section["fields"]}
+            for line in (line for folded in section["folded"] for line in folded["lines"]):
+                within = f"{at}, {line['title']}" if line["title"] else at
+                names |= {field["key"]: f"{within}, {field['words']}" for field in line["fields"]}
+    return names
+
+
 def section_keys(parts: Sequence[Any]) -> set[str]:
     """The keys of all sections."""
     return {section["key"] for part in parts for section in part["sections"]}
@@ -144,6 +159,7 @@ def _section(
         if _fits(field, section.key, kind)
     ]
     _with_choices(shown, kind)
+    _fill_the_only(shown, section.key, key)
     named = {name for folded in section.folded for name in folded.keys}
     first = [one for one in shown if not section.folded or one["path"][0] in section.first]
     first.sort(key=lambda one: section.first.index(one["path"][0]) if one["path"][0] in section.first else 99)
@@ -223,6 +239,19 @@ def _with_choices(fields: Sequence[dict[str, Any]], kind: SuspensionType | None)
             field["choices"].append(field["value"])
 
 
+def _fill_the_only(fields: Sequence[dict[str, Any]], section: str, at: str) -> None:
+    """Say of a choice with a single word, whose blank means nothing, that it is made.
+
+    of: the table that it stands in; instead: keys in place of which it stands.
+    """
+    for field in fields:
+        last = field["path"][-1]
+        others = _INSTEAD.get(f"{section}.{last}", () if last == "on" else None)
+        if others is not None and len(field["choices"]) == 1 and not field["value"] and not field["blank"]:
+            of = field["key"].rpartition(".")[0]
+            field["only"] = {"of": of, "instead": [f"{at}.{one}" for one in others]}
+
+
 def _lines(fields: Sequence[dict[str, Any]]) -> Iterator[Record]:
     """Fields of one table after another, each under its title."""
     for title in sorted(dict.fromkeys(_table(one) for one in fields), key=bool):  # first what stands in no table
@@ -231,27 +260,30 @@ def _lines(fields: Sequence[dict[str, Any]]) -> Iterator[Record]:
 
 def _table(field: Mapping[str, Any]) -> str:
     """The title of the table that a field stands in."""
-    names = [_words(one) if isinstance(one, str) else str(one + 1) for one in field["path"][:-1]]
+    names = [named(one) if isinstance(one, str) else str(one + 1) for one in field["path"][:-1]]
     return " ".join(names)
 
 
 def _own_name(path: Sequence[str | int]) -> str:
     """A field's name under the title of its table."""
     last = path[-1]
-    return _words(
+    return named(
         f"{next(one for one in reversed(path) if isinstance(one, str))}.{last}" if isinstance(last, int) else last
     )
 
 
 def _whole_name(path: Sequence[str | int]) -> str:
-    return ", ".join([*(_words(one) for one in path[:-1] if isinstance(one, str)), _own_name(path)])
+    return ", ".join([*(named(one) for one in path[:-1] if isinstance(one, str)), _own_name(path)])
 
 
-def _words(name: str) -> str:
+def named(name: str) -> str:
+    """An entry of the file as the form calls it."""
     return _NAMES.get(name, name.replace("_", " "))
 
 
-def _told(field: Mapping[str, Any], named: Any) -> Record:
+def _told(field: Mapping[str, Any], called: Callable[[Sequence[str | int]], str]) -> Record:
     unit = f" [{field['unit']}]" if field["unit"] else ""
-    told = {"key": field["key"], "words": f"{named(field['path'])}{unit}", "value": field["value"]}
-    return {**told, "choices": field["choices"], "blank": field["blank"]} if field["choices"] else told
+    told = {"key": field["key"], "words": f"{called(field['path'])}{unit}", "value": field["value"]}
+    if not field["choices"]:
+        return told
+    return {**told, "choices": field["choices"], "blank": field["blank"], "only": field.get("only")}

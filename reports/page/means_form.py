@@ -3,6 +3,7 @@
 What the form wrote it also reads again, to be changed; a file that somebody else wrote, or changed, is left alone.
 """
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Annotated, Any, Literal
@@ -22,6 +23,7 @@ from kinematics.planning.changes import CHANGES, LOAD_CHANGES
 from reports.documents.amounts import Record
 from reports.outputs.safe_write import write_content
 from reports.page.bench import OpenCar
+from reports.page.box_words import box_words, plain_name
 from reports.page.file_version import version
 from reports.page.offers import offers
 from reports.page.plan_store import NOT_THERE
@@ -30,6 +32,16 @@ from reports.page.typed_value import typed_value
 _HEAD = "# What may be done to the car, and its class rules, as `cornersweep open` wrote them.\n"
 _NAMES = ("what", "axle", "point", "way")
 _AMOUNTS = ("from", "to", "step")
+_ROW = re.compile(r"((?:may|rule) \d+)(?: \([^)]*\))?(?:\.(\w+)|\.?(\w*), entry \d+)?")
+# What the page calls the boxes.
+_BOXES = {
+    "step": "in steps of",
+    "sizes": "the sizes there are",
+    "at_most": "at most",
+    "words": "the rule in its own words",
+    "may": "what may be done",
+}
+_IN_WORDS = {**_BOXES, "sizes": "sizes"}
 _Words = Annotated[str, Field(max_length=400)]
 _Name = Annotated[str, Field(max_length=60)]
 
@@ -90,9 +102,29 @@ def write_means(opened: OpenCar, path: Path, asked: MeansTyped) -> Record:
         raise InputFaultError(str(path), [Fault("", text)])
     may = [one.model_dump(by_alias=True) for one in asked.may]
     text = _text(may, [one.model_dump() for one in asked.rules], opened.car.unit.symbol)
-    means_from(parsed_toml(text, path), path.name, opened.car)
+    try:
+        means_from(parsed_toml(text, path), path.name, opened.car)
+    except InputFaultError as found:
+        titles = {f"may {number}": _title(opened.car, one) for number, one in enumerate(may, start=1)}
+        titles |= {f"rule {number}": f"rule about {one.changes}" for number, one in enumerate(asked.rules, start=1)}
+        raise InputFaultError(path.name, [_at_its_box(one, titles) for one in found.faults]) from None
     write_content(path, text, replace=True)
     return means_form(opened, path)
+
+
+def _title(car: Car, may: Record) -> str:
+    """What one row of the form is called."""
+    own = (one["title"] for one in _kinds(car) if all(str(one[key]) == str(may[key]) for key in _NAMES))
+    return str(next(own, may["what"]))
+
+
+def _at_its_box(fault: Fault, titles: Mapping[str, str]) -> Fault:
+    """A fault with the row and the box that it is at, in place of the file's key."""
+    found = _ROW.match(fault.key)
+    row, box = (found[1], found[2] or found[3] or "") if found is not None else (fault.key, "")
+    key = ", ".join(filter(None, (plain_name(titles.get(row, _BOXES.get(row, row))), _BOXES.get(box, plain_name(box)))))
+    words = box_words(fault.message, lambda name: f'"{_IN_WORDS.get(name, plain_name(name))}"')
+    return Fault(key, re.sub(r"as may (\d+)", r"in row \1", words))
 
 
 def _kinds(car: Car) -> list[Record]:

@@ -1,6 +1,6 @@
 """What was measured as a form: what the car file says now, judged as it is typed, and written back into the file.
 
-The file keeps its comments and all that the form does not show. Faults are the reader's own, by their keys.
+The file keeps its comments and all that the form does not show. Faults are the reader's own, in words of the boxes.
 """
 
 from collections.abc import Iterator, Mapping
@@ -21,7 +21,8 @@ from kinematics.inputs.reading.toml_file import parsed_toml
 from kinematics.inputs.reading.whole_file import whole_text
 from reports.documents.amounts import Record
 from reports.outputs.safe_write import write_content
-from reports.page.car_sections import fields_of, section_keys, sections_form
+from reports.page.box_words import Boxes
+from reports.page.car_sections import fields_of, named, names_of, section_keys, sections_form
 from reports.page.file_version import Seen, refuse_changed, version
 from reports.page.picture import picture
 from reports.page.saved_before import SavedBefore
@@ -63,7 +64,7 @@ def form(path: Path, before: SavedBefore) -> Record:
         "said": _SAID,
         "axles": _axles(written),
         "springs": sections_form(written, kinds_in(written)[0]),
-        "faults": [_told(one) for one in _faults(written, path)],
+        "faults": [_boxes(written).told(one) for one in _faults(written, path)],
         "undo": before.there(text),
     }
 
@@ -86,8 +87,9 @@ def can_be_shown(path: Path) -> bool:
 
 def checked(path: Path, asked: Typed) -> Record:
     """The faults that the file would have with what was typed; nothing is written."""
-    text = _with_typed(whole_text(path, MOST_BYTES_TOML), path, asked.typed)
-    return {"faults": [_told(one) for one in _faults(parsed_toml(text, path), path)]}
+    written = parsed_toml(_with_typed(whole_text(path, MOST_BYTES_TOML), path, asked.typed), path)
+    boxes = _boxes(written)
+    return {"faults": [boxes.told(one) for one in _faults(written, path)]}
 
 
 def save(path: Path, asked: Typed, saved: SavedBefore) -> Record:
@@ -99,12 +101,13 @@ def save(path: Path, asked: Typed, saved: SavedBefore) -> Record:
     before = whole_text(path, MOST_BYTES_TOML)
     refuse_changed(path, version(before), asked.seen, "the form")
     after = _with_typed(before, path, asked.typed)
-    faults = _faults(parsed_toml(after, path), path)
+    written = parsed_toml(after, path)
+    faults = _faults(written, path)
     was_sound = not _faults(parsed_toml(before, path), path)
     filled = {key for key, value in asked.typed.items() if value.strip() not in ("", STILL_BLANK)}
     unread = [one for one in faults if path_of(one.key) in filled]
     if faults and (was_sound or unread):
-        raise InputFaultError(str(path), faults if was_sound else unread)
+        raise _boxes(written).refused(path.name, faults if was_sound else unread)
     write_content(path, after, replace=True)
     saved.keep(before, after)
     return form(path, saved)
@@ -178,8 +181,16 @@ def _faults(written: Mapping[str, Any], path: Path) -> list[Fault]:
     return []
 
 
-def _told(fault: Fault) -> Record:
-    return {"key": path_of(fault.key), "words": str(Fault("", fault.message))}
+def _boxes(written: Mapping[str, Any]) -> Boxes:
+    """Every box of the form with its whole name."""
+    springs = sections_form(written, kinds_in(written)[0])
+    names = {
+        field["key"]: f"{axle['axle']} axle, {row['title']}, {field['words']}"
+        for axle in _axles(written)
+        for row in axle["rows"]
+        for field in row["fields"]
+    }
+    return Boxes({**names, **names_of(springs)}, section_keys(springs), named)
 
 
 def _with_typed(text: str, path: Path, typed: Mapping[str, str]) -> str:

@@ -21,6 +21,7 @@ from kinematics.inputs.survey.survey_tables import READING_KINDS
 from kinematics.survey.readings import ReadingKind
 from reports.documents.amounts import Record
 from reports.outputs.safe_write import write_content
+from reports.page.box_words import box_words, plain_name
 from reports.page.file_version import refuse_changed, version
 from reports.page.picture import picture
 from reports.page.typed_value import typed_into
@@ -104,9 +105,12 @@ def save_survey(path: Path, asked: Read) -> None:
     try:
         read_filled(written, path)
     except InputFaultError as found:
+        titles = {
+            row["key"]: f"{axle['axle']} axle, {row['title']}" for axle in _axles(written) for row in axle["rows"]
+        }
         own = [one for one in told_faults(found, written) if one["key"] in asked.typed]
         if own:
-            raise InputFaultError(str(path), [Fault(str(one["key"]), str(one["words"])) for one in own]) from None
+            raise InputFaultError(path.name, [Fault(titles[one["key"]], str(one["words"])) for one in own]) from None
     write_content(path, text, replace=True)
 
 
@@ -147,7 +151,7 @@ def told_faults(found: InputFaultError, written: Mapping[str, Any]) -> Iterator[
             if number < len(own):
                 entry = written[place[1]]["readings"][own[number]]
                 key = f"{place[1]}.readings.{own[number]}.{_holds(entry)}"
-        yield {"key": key, "words": str(Fault("", fault.message))}
+        yield {"key": key, "words": box_words(str(Fault("", fault.message)), plain_name)}
 
 
 def _holds(entry: Mapping[str, Any]) -> str:

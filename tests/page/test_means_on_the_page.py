@@ -57,7 +57,11 @@ def test_faults_are_told_and_nothing_is_written(path: Path) -> None:
     seen = page.get("means")["seen"]
     wrong = {**SAID["may"][0], "step": "1/0"}
     told = page.post("means", {"may": [wrong], "seen": seen}, status=422)
-    assert "step" in told["faults"][0]
+    assert told["faults"][0].startswith("ride height, in steps of: '1/0' is not a length")
+    neither = {**SAID["may"][1], "sizes": ""}
+    told = page.post("means", {"may": [SAID["may"][0], neither], "seen": seen}, status=422)
+    text = 'longer ball joint, from: is missing: give "from", "to" and "in steps of", or the "sizes" there are'
+    assert told["faults"] == [text]
     assert not page.bench.means.exists()
 
 

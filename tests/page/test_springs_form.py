@@ -162,7 +162,7 @@ def test_what_was_begun_says_what_it_lacks_and_is_not_written(path: Path) -> Non
     whole = {key: value for key, value in ON_BOTH.items() if "along" not in key}
     told = {one["key"]: one["words"] for one in page.post("checked", {"typed": whole})["faults"]}
     assert set(told) == {"front.spring", "rear.spring"}
-    assert "motion_ratio" in told["front.spring"]
+    assert "motion ratio" in told["front.spring"]
     assert save(page, begun, status=422)["faults"]
     assert path.read_bytes() == before
 

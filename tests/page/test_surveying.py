@@ -82,7 +82,8 @@ def test_each_reading_is_judged_in_the_words_of_the_file(
     (fault,) = page.post("survey-checked", {"typed": {KEY: typed}})["faults"]
     assert fault["key"] == KEY
     seen = page.get("survey")["seen"]
-    assert page.post("survey-saved", {"typed": {KEY: typed}, "seen": seen}, status=422)["faults"]
+    (line,) = page.post("survey-saved", {"typed": {KEY: typed}, "seen": seen}, status=422)["faults"]
+    assert line == f"front axle, height of lower ball joint: {fault['words']}"
     assert survey_of(page).read_bytes() == before
     text = demo_text(SURVEY).replace('"lower_ball_joint", reads = 184', f'"lower_ball_joint", reads = "{typed}"')
     survey_of(page).write_text(text, encoding="utf-8")

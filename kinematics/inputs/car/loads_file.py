@@ -299,8 +299,7 @@ def line_from(table: LineTable, kind: SuspensionType, units: Units, key: str, fa
     ends = table.moving_end is not None or table.chassis_end is not None
     ways = [table.along is not None, ends, table.motion_ratio is not None]
     if sum(ways) != 1:
-        text = 'give one of: along = "strut"; moving_end and chassis_end; motion_ratio'
-        faults.append(Fault(key, text))
+        faults.append(Fault(key, f"give one of: {ways_words(kind)}"))
         return Line(ratio=1.0)
     if table.motion_ratio is not None:
         return Line(ratio=table.motion_ratio)
@@ -321,6 +320,11 @@ def line_from(table: LineTable, kind: SuspensionType, units: Units, key: str, fa
         text = f"say what carries it, like on = {shown(carriers(kind)[-1])}"
         faults.append(Fault(f"{key}.moving_end.on", text))
     return Line(moving, chassis)
+
+
+def ways_words(kind: SuspensionType) -> str:
+    """How a file can say what an element works along, on such an axle."""
+    return ("" if kind.strut is None else 'along = "strut"; ') + "moving_end and chassis_end; motion_ratio"
 
 
 def carriers(kind: SuspensionType) -> list[str]:

@@ -1,8 +1,9 @@
-// What was measured as a form: each entry judged as it is typed, in the words that the file would be told in.
+// What was measured as a form: each entry judged as it is typed, in words of the boxes.
 
 import { busily } from "./busy.js";
 import { byId, inWords, make } from "./elements.js";
 import { Newest } from "./newest.js";
+import { fillTheOnly } from "./only_choice.js";
 import { Sections } from "./sections.js";
 import { ask, post } from "./server.js";
 import { keepTyped, typedBefore } from "./typed.js";
@@ -58,6 +59,7 @@ export class Measure {
     byId("form").open ||= told.faults.length > 0;
     for (const one of told.faults) if (one.words !== "is still blank") this.#unfold(this.fields.get(one.key)?.input);
     this.#judge(told.faults);
+    fillTheOnly(this.fields, null);
     this.#recall();
     this.shown(told.axles);
   }
@@ -99,9 +101,12 @@ export class Measure {
     input.dataset.key = field.key;
     const fault = make("p", { class: "bad", id: `fault-${field.key}`, "aria-live": "polite" });
     input.setAttribute("aria-describedby", fault.id);
-    input.addEventListener("input", () => this.#type(field, input.value));
+    const own = { input, fault, field, left: input.value !== "", byHand: false };
+    input.addEventListener("input", () => {
+      own.byHand = true;
+      this.#type(field, input.value);
+    });
     input.addEventListener("focus", entered);
-    const own = { input, fault, field, left: input.value !== "" };
     input.addEventListener("blur", () => {
       own.left = true;
       // Only where there is something to say: a line that comes or goes would move the button that is being pressed.
@@ -112,12 +117,17 @@ export class Measure {
   }
 
   #type(field, value) {
-    if (value === field.value) delete this.typed[field.key];
-    else this.typed[field.key] = value;
+    this.#note(field, value);
+    fillTheOnly(this.fields, (one, only) => this.#note(one, only));
     keepTyped("measured", this.told.seen, this.typed);
     this.#buttons();
     this.#say("", "");
     this.checks.ask({ typed: this.typed });
+  }
+
+  #note(field, value) {
+    if (value === field.value) delete this.typed[field.key];
+    else this.typed[field.key] = value;
   }
 
   #buttons() {
@@ -142,7 +152,7 @@ export class Measure {
       else own.input.removeAttribute("aria-invalid");
     }
     this.sections.judge(at, blank);
-    const lines = faults.filter((one) => !this.fields.has(one.key) && !this.sections.says(one.key)).map((one) => ["bad", `${one.key}: ${one.words}`]);
+    const lines = faults.filter((one) => !this.fields.has(one.key) && !this.sections.says(one.key)).map((one) => ["bad", one.key ? `In the file, at ${one.key}: ${one.words}` : one.words]);
     if (wrong) lines.unshift(["bad", wrong === 1 ? "One box holds what cannot be read or cannot be." : `${wrong} boxes hold what cannot be read or cannot be.`]);
     if (blank.size) lines.unshift(["soft", blank.size === 1 ? "One box is still blank." : `${blank.size} boxes are still blank.`]);
     if (faults.length === 0) lines.push(["good", "No faults."]);

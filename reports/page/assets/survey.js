@@ -111,7 +111,7 @@ export class Survey {
         at.fault.textContent = one.words;
         at.fault.className = at.input.value.trim() === "" ? "soft" : "bad";
         at.input.setAttribute("aria-invalid", "true");
-      } else others.push(`${one.key}: ${one.words}`);
+      } else others.push(one.key ? `In the file, at ${one.key}: ${one.words}` : one.words);
     }
     const count = told.faults.length === 1 ? "1 fault" : `${told.faults.length} faults`;
     const head = told.faults.length ? [make("p", { class: "bad" }, `${count} before the readings can be fitted.`)] : [];
