@@ -5,6 +5,7 @@ from collections.abc import Callable, Iterable, Mapping
 
 from kinematics.inputs.reading.faults import Fault, InputFaultError, path_of
 from reports.documents.amounts import Record
+from reports.page.typed_value import not_read
 
 Named = Callable[[str], str]
 _IN_ONE_WAY = "say in one way where it acts: "
@@ -48,22 +49,24 @@ class Boxes:
     def __init__(self, names: Mapping[str, str], sections: Iterable[str] = (), named: Named = plain_name) -> None:
         self.names, self.sections, self.named = dict(names), set(sections), named
 
-    def told(self, fault: Fault) -> Record:
-        """A fault with the box that it stands beside: the first of a table or list that has none itself."""
-        return {"key": self._box_of(path_of(fault.key)), "words": self._words(fault)}
+    def told(self, fault: Fault, typed: Mapping[str, str]) -> Record:
+        """A fault with the box that it stands beside: the first of a table or list that has none itself.
 
-    def refused(self, source: str, faults: Iterable[Fault]) -> InputFaultError:
+        typed: what stands in boxes and not in the file, by their keys.
+        """
+        key = self._box_of(path_of(fault.key))
+        words = box_words(str(Fault("", fault.message)), self.named)
+        return {"key": key, "words": not_read(typed.get(key, ""), words)}
+
+    def refused(self, source: str, faults: Iterable[Fault], typed: Mapping[str, str]) -> InputFaultError:
         """The same as what a save is refused with, each named by its box."""
-        return InputFaultError(source, [Fault(self._name_of(one), self._words(one)) for one in faults])
-
-    def _words(self, fault: Fault) -> str:
-        return box_words(str(Fault("", fault.message)), self.named)
+        told = [self.told(one, typed) for one in faults]
+        return InputFaultError(source, [Fault(self._name_of(str(one["key"])), str(one["words"])) for one in told])
 
     def _box_of(self, key: str) -> str:
         if key in self.names or key in self.sections:
             return key
         return next((box for box in self.names if key and box.startswith(f"{key}.")), key)
 
-    def _name_of(self, fault: Fault) -> str:
-        key = self._box_of(path_of(fault.key))
+    def _name_of(self, key: str) -> str:
         return self.names.get(key) or (plain_name(key.replace(".", ", ")) if key in self.sections else key)

@@ -283,7 +283,12 @@ def named(name: str) -> str:
 
 def _told(field: Mapping[str, Any], called: Callable[[Sequence[str | int]], str]) -> Record:
     unit = f" [{field['unit']}]" if field["unit"] else ""
-    told = {"key": field["key"], "words": f"{called(field['path'])}{unit}", "value": field["value"]}
+    told = {
+        "key": field["key"],
+        "words": f"{called(field['path'])}{unit}",
+        "value": field["value"],
+        "unit": field["unit"],
+    }
     if not field["choices"]:
         return told
     return {**told, "choices": field["choices"], "blank": field["blank"], "only": field.get("only")}

@@ -13,7 +13,7 @@ from tomlkit import item
 
 from kinematics.car.car import Axle, Car
 from kinematics.inputs.plans.means_file import means_from
-from kinematics.inputs.reading.faults import Fault, InputFaultError
+from kinematics.inputs.reading.faults import Fault, InputFaultError, shown
 from kinematics.inputs.reading.file_fields import Table
 from kinematics.inputs.reading.plain_text import escaped
 from kinematics.inputs.reading.sizes import MOST_BYTES_TOML
@@ -27,11 +27,12 @@ from reports.page.box_words import box_words, plain_name
 from reports.page.file_version import version
 from reports.page.offers import offers
 from reports.page.plan_store import NOT_THERE
-from reports.page.typed_value import typed_value
+from reports.page.typed_value import as_meant, typed_value
 
 _HEAD = "# What may be done to the car, and its class rules, as `cornersweep open` wrote them.\n"
 _NAMES = ("what", "axle", "point", "way")
 _AMOUNTS = ("from", "to", "step")
+_COMMA = re.compile(r"\d,\d")
 _ROW = re.compile(r"((?:may|rule) \d+)(?: \([^)]*\))?(?:\.(\w+)|\.?(\w*), entry \d+)?")
 # What the page calls the boxes.
 _BOXES = {
@@ -100,8 +101,9 @@ def write_means(opened: OpenCar, path: Path, asked: MeansTyped) -> Record:
     if now["seen"] != asked.seen or not now["own"]:
         text = "was written by somebody else meanwhile, and is left alone: change it there, or load the page anew"
         raise InputFaultError(str(path), [Fault("", text)])
-    may = [one.model_dump(by_alias=True) for one in asked.may]
-    text = _text(may, [one.model_dump() for one in asked.rules], opened.car.unit.symbol)
+    unit = opened.car.unit.symbol
+    may = [_meant(one.model_dump(by_alias=True), unit) for one in asked.may]
+    text = _text(may, [{**one.model_dump(), "at_most": as_meant(one.at_most, unit)} for one in asked.rules], unit)
     try:
         means_from(parsed_toml(text, path), path.name, opened.car)
     except InputFaultError as found:
@@ -110,6 +112,16 @@ def write_means(opened: OpenCar, path: Path, asked: MeansTyped) -> Record:
         raise InputFaultError(path.name, [_at_its_box(one, titles) for one in found.faults]) from None
     write_content(path, text, replace=True)
     return means_form(opened, path)
+
+
+def _meant(may: Record, unit: str) -> Record:
+    """One thing as a file has it; sizes are parted by semicolons, or by commas with a space behind them."""
+    typed = str(may["sizes"])
+    if ";" not in typed and _COMMA.search(typed):
+        said = f"read {shown(typed)}; part sizes by semicolons, like 3; 5, for this comma may be a decimal one too"
+        raise InputFaultError("the page", [Fault(_BOXES["sizes"], said)])
+    sizes = [as_meant(one, unit) for one in typed.split(";" if ";" in typed else ",")]
+    return {**may, **{key: as_meant(str(may[key]), unit) for key in _AMOUNTS}, "sizes": ", ".join(sizes)}
 
 
 def _title(car: Car, may: Record) -> str:

@@ -27,7 +27,7 @@ from reports.page.file_version import Seen, refuse_changed, version
 from reports.page.picture import picture
 from reports.page.saved_before import SavedBefore
 from reports.page.typed_lists import list_of, lists_made
-from reports.page.typed_value import typed_into
+from reports.page.typed_value import as_meant, typed_into
 
 _WAYS = ("ahead", "out", "up")
 _SAID = (
@@ -43,6 +43,7 @@ _HOW_WELL = (
     "than this, write half of it. A new form begins with a guess: put your own in its place, for every give or take "
     "comes from it."
 )
+_ANGLES = ("camber", "toe_in")
 _WHEEL = {"camber": "camber [deg]", "toe_in": "toe-in [deg]", "radius": "loaded radius"}
 
 
@@ -64,7 +65,7 @@ def form(path: Path, before: SavedBefore) -> Record:
         "said": _SAID,
         "axles": _axles(written),
         "springs": sections_form(written, kinds_in(written)[0]),
-        "faults": [_boxes(written).told(one) for one in _faults(written, path)],
+        "faults": [_boxes(written).told(one, {}) for one in _faults(written, path)],
         "undo": before.there(text),
     }
 
@@ -89,7 +90,7 @@ def checked(path: Path, asked: Typed) -> Record:
     """The faults that the file would have with what was typed; nothing is written."""
     written = parsed_toml(_with_typed(whole_text(path, MOST_BYTES_TOML), path, asked.typed), path)
     boxes = _boxes(written)
-    return {"faults": [boxes.told(one) for one in _faults(written, path)]}
+    return {"faults": [boxes.told(one, asked.typed) for one in _faults(written, path)]}
 
 
 def save(path: Path, asked: Typed, saved: SavedBefore) -> Record:
@@ -107,7 +108,7 @@ def save(path: Path, asked: Typed, saved: SavedBefore) -> Record:
     filled = {key for key, value in asked.typed.items() if value.strip() not in ("", STILL_BLANK)}
     unread = [one for one in faults if path_of(one.key) in filled]
     if faults and (was_sound or unread):
-        raise _boxes(written).refused(path.name, faults if was_sound else unread)
+        raise _boxes(written).refused(path.name, faults if was_sound else unread, asked.typed)
     write_content(path, after, replace=True)
     saved.keep(before, after)
     return form(path, saved)
@@ -193,16 +194,23 @@ def _boxes(written: Mapping[str, Any]) -> Boxes:
     return Boxes({**names, **names_of(springs)}, section_keys(springs), named)
 
 
+def _symbol(key: str, written: Mapping[str, Any]) -> str:
+    """The symbol of the unit at a box of the points and wheels."""
+    return "deg" if key.rsplit(".", 1)[-1] in _ANGLES else str(written.get("units", ""))
+
+
 def _with_typed(text: str, path: Path, typed: Mapping[str, str]) -> str:
     """The file's text with what was typed; InputFaultError for keys that are none of the form's fields."""
     written = parsed_toml(text, path)
     rows = (row for axle in _axles(written) for row in axle["rows"])
     springs = sections_form(written, kinds_in(written)[0])
-    points = {field["key"]: field["value"] for row in rows for field in row["fields"]}
+    points = {str(field["key"]): _symbol(field["key"], written) for row in rows for field in row["fields"]}
+    symbols = points | {str(field["key"]): str(field["unit"]) for field in fields_of(springs)}
     own = {str(field["key"]): str(field["value"]) for field in fields_of(springs)}
-    unknown = [Fault(key, "is no field of the form") for key in typed if key not in points and key not in own]
+    unknown = [Fault(key, "is no field of the form") for key in typed if key not in symbols]
     if unknown:
         raise InputFaultError("the page", unknown)
     may_be_blank = {key for key in points if key.rsplit(".", 1)[-1] in _MAY_BE_BLANK} | set(map(list_of, own))
     fields = {*points, *map(list_of, own)}
-    return typed_into(text, lists_made(typed, own), fields, may_be_blank, section_keys(springs))
+    meant = {key: as_meant(value, symbols[key]) for key, value in typed.items()}
+    return typed_into(text, lists_made(meant, own), fields, may_be_blank, section_keys(springs))

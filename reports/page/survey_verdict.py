@@ -29,7 +29,7 @@ def survey_judged(path: Path, asked: Read) -> Record:
     try:
         read = read_filled(written, path)
     except InputFaultError as found:
-        return {"faults": list(told_faults(found, written)), "verdicts": []}
+        return {"faults": list(told_faults(found, written, asked.typed)), "verdicts": []}
     return {"faults": [], "verdicts": [_verdict(fit(one), read.car.unit) for one in read.surveys]}
 
 

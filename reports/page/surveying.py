@@ -24,7 +24,7 @@ from reports.outputs.safe_write import write_content
 from reports.page.box_words import box_words, plain_name
 from reports.page.file_version import refuse_changed, version
 from reports.page.picture import picture
-from reports.page.typed_value import typed_into
+from reports.page.typed_value import as_meant, not_read, typed_into
 from reports.sheet.survey_template import survey_template
 
 _ENTRY = re.compile(r"(front|rear)\.readings,? (?:entry )?(\d+)")
@@ -108,7 +108,7 @@ def save_survey(path: Path, asked: Read) -> None:
         titles = {
             row["key"]: f"{axle['axle']} axle, {row['title']}" for axle in _axles(written) for row in axle["rows"]
         }
-        own = [one for one in told_faults(found, written) if one["key"] in asked.typed]
+        own = [one for one in told_faults(found, written, asked.typed) if one["key"] in asked.typed]
         if own:
             raise InputFaultError(path.name, [Fault(titles[one["key"]], str(one["words"])) for one in own]) from None
     write_content(path, text, replace=True)
@@ -140,8 +140,8 @@ def _surveyed(axle: object) -> bool:
     return isinstance(axle, Mapping) and isinstance(axle.get("readings"), list)
 
 
-def told_faults(found: InputFaultError, written: Mapping[str, Any]) -> Iterator[Record]:
-    """Faults by the fields of the form that they are of."""
+def told_faults(found: InputFaultError, written: Mapping[str, Any], typed: Mapping[str, str]) -> Iterator[Record]:
+    """Faults by the fields of the form that they are of; typed: what stands in those that were changed."""
     for fault in found.faults:
         place = _ENTRY.match(fault.key)
         key = fault.key
@@ -151,7 +151,8 @@ def told_faults(found: InputFaultError, written: Mapping[str, Any]) -> Iterator[
             if number < len(own):
                 entry = written[place[1]]["readings"][own[number]]
                 key = f"{place[1]}.readings.{own[number]}.{_holds(entry)}"
-        yield {"key": key, "words": box_words(str(Fault("", fault.message)), plain_name)}
+        words = box_words(str(Fault("", fault.message)), plain_name)
+        yield {"key": key, "words": not_read(typed.get(key, ""), words)}
 
 
 def _holds(entry: Mapping[str, Any]) -> str:
@@ -171,9 +172,10 @@ def _axle(axle: Mapping[str, Any], name: str) -> Record:
 
 
 def _angles(place: str, table: object, words: str) -> Iterator[Record]:
-    for key, title in (("camber", "camber [deg]"), ("toe_in", "toe-in [deg]")):
+    for key, title in (("camber", "camber"), ("toe_in", "toe-in")):
         if isinstance(table, Mapping) and key in table:
-            yield {"title": f"{words}, {title}", "points": [], "key": f"{place}.{key}", "value": _shown(table[key])}
+            row = {"title": f"{words}, {title}", "points": [], "unit": "deg"}
+            yield {**row, "key": f"{place}.{key}", "value": _shown(table[key])}
 
 
 def _row(entry: Mapping[str, Any], place: str) -> Record:
@@ -197,5 +199,8 @@ def _shown(value: object) -> str:
 
 def with_typed(text: str, path: Path, typed: Mapping[str, str]) -> str:
     """The file's text with what was typed; InputFaultError for keys that are none of the form's fields."""
-    rows = (row for axle in _axles(parsed_toml(text, path)) for row in axle["rows"])
-    return typed_into(text, typed, {row["key"] for row in rows} - {""})
+    written = parsed_toml(text, path)
+    lengths = str(written.get("units", ""))
+    symbols = {row["key"]: row["unit"] or lengths for axle in _axles(written) for row in axle["rows"] if row["key"]}
+    meant = {key: as_meant(value, symbols.get(key, "")) for key, value in typed.items()}
+    return typed_into(text, meant, symbols)

@@ -11,10 +11,11 @@ import tomlkit
 from pydantic import Field
 from tomlkit.items import InlineTable
 
-from kinematics.car.lengths import STILL_BLANK, read_length
+from kinematics.car.lengths import STILL_BLANK, UNITS, read_length
 from kinematics.inputs.reading.faults import Fault, InputFaultError, shown
 from kinematics.inputs.reading.file_fields import Table
 from reports.documents.amounts import Record
+from reports.sheet.handwriting import DEGREES, as_file_has_it, comma_words
 
 _NUMBER = re.compile(r"[+-]?\d+(\.\d*)?|[+-]?\.\d+")
 
@@ -100,18 +101,35 @@ def _take_empty(table: Any, path: Sequence[str]) -> bool:
     return True
 
 
+def as_meant(typed: str, symbol: str) -> str:
+    """What was typed into a box, as a file has it: feet and inches, a decimal comma, the unit behind a number.
+
+    symbol: of the unit that stands at the box.
+    """
+    unit = UNITS.get(symbol)
+    return as_file_has_it(typed, unit, DEGREES if symbol == "deg" else [symbol])
+
+
+def not_read(typed: str, words: str) -> str:
+    """Why what was typed is not taken; words: what the reader says, where nothing plainer can be said."""
+    plainer = comma_words(typed)
+    return f"read {shown(typed)}; {plainer}" if plainer else words
+
+
 class TypedAmount(Table):
-    """What stands in the field beside a slider."""
+    """What stands in the field beside a slider, and the symbol of its unit."""
 
     typed: Annotated[str, Field(max_length=60)]
+    unit: Annotated[str, Field(max_length=20)] = ""
 
 
 def amount_read(asked: TypedAmount) -> Record:
     """The amount, read as files are; or words where it is none."""
     try:
-        value = read_length(asked.typed)
+        value = read_length(as_meant(asked.typed, asked.unit))
     except ValueError:
         value = math.nan
     if not math.isfinite(value):
-        return {"words": f"read {shown(asked.typed)}; a number like 1.25 or a fraction like 1 1/4 is allowed"}
+        usual = f"read {shown(asked.typed)}; a number like 1.25 or a fraction like 1 1/4 is allowed"
+        return {"words": not_read(asked.typed, usual)}
     return {"value": value}

@@ -17,6 +17,8 @@ _MARKS = str.maketrans(
 _FEET = re.compile(r"(-)?\s*(?:(\d{1,3})\s*')?[\s-]*(?:(\d[\d\s./]*?)\s*(?:\"|''))?")
 # Behind a comma that parts thousands stand three digits, so two, or one, or a 0 before it, are unmistakable.
 _COMMA = re.compile(r"([+-]?)(?:(\d{1,6}),(\d{1,2})|0,(\d{1,9}))")
+# Such a comma may part thousands or decimals.
+_EITHER = re.compile(r"[+-]?(\d+),(\d{3,})")
 _IN_A_FOOT = 12
 DEGREES = ("deg", "\u00b0")
 
@@ -30,6 +32,14 @@ def as_file_has_it(written: str, unit: LengthUnit | None, others: Sequence[str] 
     if unit is not None and unit.symbol == "in":
         text = _from_feet(text)
     return text.replace(",", ".") if _COMMA.fullmatch(text) else text
+
+
+def comma_words(written: str) -> str:
+    """What is to be said of a number whose comma may part thousands or decimals; nothing of any other."""
+    found = _EITHER.fullmatch(written.strip().translate(_MARKS))
+    if found is None or _COMMA.fullmatch(found[0]):
+        return ""
+    return f"its comma may part thousands or decimals: write {found[1]}{found[2]} or {found[1]}.{found[2]}"
 
 
 def is_number(written: str) -> bool:

@@ -35,7 +35,7 @@ def settled(page: "Page") -> None:
     page.wait_for_selector("body:not([data-busy])")
 
 
-def slide(page: "Page", key: str, value: float) -> None:
+def slide(page: "Page", key: str, value: float | str) -> None:
     """Type an amount beside a slider."""
     page.locator(f'.slider[data-key="{key}"] .amount input').fill(str(value))
     settled(page)

@@ -39,7 +39,7 @@ def test_the_form_shows_what_the_file_says(page: Page) -> None:
     assert (told["faults"], told["unit"]) == ([], "mm")
 
 
-@pytest.mark.parametrize("typed", ["true", "13 5", "12,5", "?", "", "1e99", "<b>", "99999999"])
+@pytest.mark.parametrize("typed", ["true", "13 5", "12,,5", "?", "", "1e99", "<b>", "99999999"])
 def test_each_entry_is_judged_in_the_words_of_the_file(
     typed: str, page: Page, capsys: pytest.CaptureFixture[str]
 ) -> None:

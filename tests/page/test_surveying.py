@@ -182,9 +182,9 @@ def read(words: str, axle: k.Axle) -> str:
     at = {key.replace("_", " "): place[0] for key, place in axle.points.items()}
     at |= {f"left {name}": place for name, place in at.items()}
     at |= {f"right {key.replace('_', ' ')}": place[1] for key, place in axle.points.items()}
-    if words.endswith("camber [deg]"):
+    if words.endswith("camber"):
         return "-2.2"
-    if words.endswith("toe-in [deg]"):
+    if words.endswith("toe-in"):
         return "0.05"
     if words.startswith("height of "):
         return f"{at[words.removeprefix('height of ')][2]:.1f}"

@@ -37,7 +37,7 @@ export function sliderRow(told, value, changed) {
   const type = async () => {
     typed += 1;
     const mine = typed;
-    const read = await amount(field.value.trim(), rest);
+    const read = await amount(field.value.trim(), rest, told.unit);
     if (mine !== typed) return;
     const outside = read.value < low || read.value > high;
     const why = read.words || (outside ? `read ${words(read.value)}; ${words(low)} to ${words(high)} ${told.unit} is as far as it goes here` : "");
@@ -63,11 +63,11 @@ export function sliderRow(told, value, changed) {
 }
 
 // What was typed: { value }, or { words } where it cannot be read.
-async function amount(text, rest) {
+async function amount(text, rest, unit) {
   if (text === "") return { value: rest };
   if (PLAIN.test(text)) return { value: Number(text) };
   try {
-    return await post("amount", { typed: text });
+    return await post("amount", { typed: text, unit });
   } catch (error) {
     return { words: error.message };
   }

@@ -1,0 +1,114 @@
+"""What people type into boxes comes back as they typed it; feet, decimal commas and units are read as on the sheet.
+
+12 inches are a foot (exact by definition).
+"""
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pytest
+
+import kinematics as k
+from tests.page.browsing import settled, slide, watched
+from tests.page.conftest import opened
+from tests.page.served import Page, laid_open
+from tests.page.test_fractions_typed import TAPE
+from tests.page.test_means_on_the_page import SAID
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser
+
+OUT = "front.points.lower_ball_joint.out"
+UP = "front.points.strut_top.up"
+
+
+@pytest.fixture
+def path(tmp_path: Path) -> Path:
+    path = tmp_path / "my_car.toml"
+    path.write_text(TAPE, encoding="utf-8")
+    return path
+
+
+def saved(page: Page, typed: dict[str, str]) -> dict[str, str]:
+    told = page.post("save", {"typed": typed, "seen": page.get("form")["seen"]})
+    rows = (row for axle in told["axles"] for row in axle["rows"])
+    return {field["key"]: field["value"] for row in rows for field in row["fields"]}
+
+
+@pytest.mark.parametrize(
+    ("typed", "shown", "inches"),
+    [
+        ("27 3/8", "27 3/8", 27.375),
+        ("27 6/16", "27 6/16", 27.375),
+        ("27\N{VULGAR FRACTION THREE EIGHTHS}", "27\N{VULGAR FRACTION THREE EIGHTHS}", 27.375),
+        ("2' 3 3/8\"", "27 3/8", 2 * 12 + 3.375),
+        ('27 3/8"', "27 3/8", 27.375),
+        ("27,4", "27.4", 27.4),
+        ("27.4 in", "27.4", 27.4),
+    ],
+)
+def test_a_length_comes_back_as_it_stood_on_the_tape(typed: str, shown: str, inches: float, path: Path) -> None:
+    assert saved(Page(path), {OUT: typed})[OUT] == shown
+    assert k.read_car(path).front.points["lower_ball_joint"][0, 1] == pytest.approx(inches * 25.4)
+
+
+@pytest.mark.parametrize("typed", ["27,125", "1,234"])
+def test_a_comma_that_may_part_thousands_is_asked_about(typed: str, path: Path) -> None:
+    page = Page(path)
+    (fault,) = page.post("checked", {"typed": {OUT: typed}})["faults"]
+    whole, part = typed.split(",")
+    words = f'read "{typed}"; its comma may part thousands or decimals: write {whole}{part} or {whole}.{part}'
+    assert fault == {"key": OUT, "words": words}
+    assert page.post("amount", {"typed": typed, "unit": "in"}) == {"words": words}
+    assert page.post("amount", {"typed": "1,25", "unit": "in"}) == {"value": 1.25}
+
+
+def test_feet_mean_nothing_in_a_car_in_millimetres(tmp_path: Path) -> None:
+    (fault,) = Page(laid_open(tmp_path)).post("checked", {"typed": {OUT: "2' 3\""}})["faults"]
+    assert "is not a length" in fault["words"]
+
+
+def test_sizes_with_decimal_commas_are_parted_by_semicolons(path: Path) -> None:
+    page = Page(path)
+    seen = page.get("means")["seen"]
+    joint = {**SAID["may"][1], "sizes": "0,5"}
+    told = page.post("means", {"may": [joint], "seen": seen}, status=422)["faults"]
+    assert told[0].startswith('the sizes there are: read "0,5"; part sizes by semicolons')
+    page.post("means", {"may": [{**joint, "sizes": "0,5; 3/4"}], "seen": seen})
+    (joints,) = k.read_means(page.bench.means, k.read_car(path)).amounts
+    assert list(joints.values) == pytest.approx([12.7, 19.05])
+
+
+def test_boxes_say_the_same_after_a_save_and_a_reload(browser: "Browser", path: Path) -> None:
+    with opened(path) as (address, _), watched(browser, address) as page:
+        page.locator("#form > summary").click()
+        for key, typed in ((OUT, "27 3/16"), (UP, "2' 8 5/8\""), ("front.wheel.camber", "-1,5")):
+            page.locator(f'[data-key="{key}"]').fill(typed)
+        settled(page)
+        assert page.locator("#form-words").inner_text() == "No faults."
+        page.locator("#save").click()
+        page.locator("#save-said.good").wait_for()
+        slide(page, "front/longer ball joint//by", "1/2")
+        page.reload()
+        page.wait_for_selector("#numbers tbody tr")
+        settled(page)
+        page.locator("#form > summary").click()
+        shown = [page.locator(f'[data-key="{key}"]').input_value() for key in (OUT, UP, "front.wheel.camber")]
+        assert shown == ["27 3/16", "32 5/8", "-1.5"]
+        assert page.locator('.slider[data-key="front/longer ball joint//by"] .amount input').input_value() == "1/2"
+        page.locator("#survey > summary").click()
+        page.get_by_role("button", name="begin a survey of the front axle").click()
+        page.locator("#reading-rows input").first.wait_for()
+        box = page.locator("label.reading", has_text="height of lower ball joint").locator("input").first
+        box.fill('7 1/8"')
+        settled(page)
+        page.locator("#save-readings").click()
+        settled(page)
+        assert box.input_value() == "7 1/8"
+        page.reload()
+        page.wait_for_selector("#numbers tbody tr")
+        settled(page)
+        page.locator("#survey > summary").click()
+        assert box.input_value() == "7 1/8"
+    assert '"27 3/16"' in path.read_text("utf-8")
+    assert '"7 1/8"' in path.with_name("my_car_survey.toml").read_text("utf-8")
