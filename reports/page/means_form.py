@@ -21,13 +21,13 @@ from kinematics.inputs.reading.toml_file import parsed_toml
 from kinematics.inputs.reading.whole_file import whole_text
 from kinematics.planning.changes import CHANGES, LOAD_CHANGES
 from reports.documents.amounts import Record
-from reports.outputs.safe_write import write_content
 from reports.page.bench import OpenCar
 from reports.page.box_words import box_words, plain_name
 from reports.page.file_version import version
 from reports.page.offers import offers
 from reports.page.plan_store import NOT_THERE
 from reports.page.typed_value import as_meant, typed_value
+from reports.page.written_back import write_back
 
 _HEAD = "# What may be done to the car, and its class rules, as `cornersweep open` wrote them.\n"
 _NAMES = ("what", "axle", "point", "way")
@@ -81,7 +81,7 @@ def means_form(opened: OpenCar, path: Path) -> Record:
     text = whole_text(path, MOST_BYTES_TOML) if path.exists() else ""
     may, rules = _entries(parsed_toml(text, path)) if text else ([], [])
     there = path.exists()
-    own = not there or _text(may, rules, opened.car.unit.symbol) == text
+    own = not there or _text(may, rules, opened.car.unit.symbol) == text.replace("\r\n", "\n")
     return {
         "file": escaped(path.name),
         "there": there,
@@ -110,7 +110,7 @@ def write_means(opened: OpenCar, path: Path, asked: MeansTyped) -> Record:
         titles = {f"may {number}": _title(opened.car, one) for number, one in enumerate(may, start=1)}
         titles |= {f"rule {number}": f"rule about {one.changes}" for number, one in enumerate(asked.rules, start=1)}
         raise InputFaultError(path.name, [_at_its_box(one, titles) for one in found.faults]) from None
-    write_content(path, text, replace=True)
+    write_back(path, text)
     return means_form(opened, path)
 
 

@@ -20,7 +20,6 @@ from kinematics.inputs.reading.sizes import MOST_BYTES_TOML
 from kinematics.inputs.reading.toml_file import parsed_toml
 from kinematics.inputs.reading.whole_file import whole_text
 from reports.documents.amounts import Record
-from reports.outputs.safe_write import write_content
 from reports.page.box_words import Boxes
 from reports.page.car_sections import fields_of, named, names_of, section_keys, sections_form
 from reports.page.file_version import Seen, refuse_changed, version
@@ -28,6 +27,7 @@ from reports.page.picture import picture
 from reports.page.saved_before import SavedBefore
 from reports.page.typed_lists import list_of, lists_made
 from reports.page.typed_value import as_meant, typed_into
+from reports.page.written_back import write_back
 
 _WAYS = ("ahead", "out", "up")
 _SAID = (
@@ -109,8 +109,7 @@ def save(path: Path, asked: Typed, saved: SavedBefore) -> Record:
     unread = [one for one in faults if path_of(one.key) in filled]
     if faults and (was_sound or unread):
         raise _boxes(written).refused(path.name, faults if was_sound else unread, asked.typed)
-    write_content(path, after, replace=True)
-    saved.keep(before, after)
+    saved.keep(before, write_back(path, after))
     return form(path, saved)
 
 
@@ -118,7 +117,7 @@ def unsave(path: Path, asked: Seen, saved: SavedBefore) -> Record:
     """Write what the file said before the last save; the form after it. InputFaultError where it was changed since."""
     now = whole_text(path, MOST_BYTES_TOML)
     refuse_changed(path, version(now), asked.seen, "the form")
-    write_content(path, saved.take(now), replace=True)
+    write_back(path, saved.take(now))
     saved.taken()
     return form(path, saved)
 

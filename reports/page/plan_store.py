@@ -15,8 +15,8 @@ from kinematics.inputs.reading.sizes import MOST_BYTES_TOML
 from kinematics.inputs.reading.toml_file import parsed_toml
 from kinematics.inputs.reading.whole_file import whole_text
 from kinematics.planning.plans import Plan
-from reports.outputs.safe_write import write_content
 from reports.page.file_version import refuse_changed, version
+from reports.page.written_back import write_back
 
 NOT_THERE = "no file"  # the version of a plan file that is not there yet
 _EMPTY = PlanFile((), ())
@@ -91,4 +91,4 @@ def _unchanged(path: Path, car: Car, seen: str) -> KeptPlans:
 def _write(path: Path, car: Car, text: str) -> None:
     """Write what the reader takes, and nothing else."""
     plans_from(parsed_toml(text, path), str(path), car)
-    write_content(path, text, replace=True)
+    write_back(path, text)

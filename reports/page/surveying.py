@@ -25,6 +25,7 @@ from reports.page.box_words import box_words, plain_name
 from reports.page.file_version import refuse_changed, version
 from reports.page.picture import picture
 from reports.page.typed_value import as_meant, not_read, typed_into
+from reports.page.written_back import write_back
 from reports.sheet.survey_template import survey_template
 
 _ENTRY = re.compile(r"(front|rear)\.readings,? (?:entry )?(\d+)")
@@ -111,7 +112,7 @@ def save_survey(path: Path, asked: Read) -> None:
         own = [one for one in told_faults(found, written, asked.typed) if one["key"] in asked.typed]
         if own:
             raise InputFaultError(path.name, [Fault(titles[one["key"]], str(one["words"])) for one in own]) from None
-    write_content(path, text, replace=True)
+    write_back(path, text)
 
 
 def text_shown(path: Path, seen: str) -> str:

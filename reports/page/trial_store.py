@@ -6,10 +6,10 @@ from kinematics.inputs.plans.plan_text import plan_text
 from kinematics.inputs.reading.faults import Fault, InputFaultError
 from kinematics.planning.plan import Plan
 from reports.documents.amounts import Record
-from reports.outputs.safe_write import write_content
 from reports.page.bench import OpenCar
 from reports.page.plan_store import read_kept
 from reports.page.trial import Asked, entries_of, plan_of
+from reports.page.written_back import write_back
 
 _HEAD = "What was last tried on the page and not kept; it goes when nothing is tried."
 _NAME = "tried on the page"
@@ -40,7 +40,7 @@ def keep_trial(path: Path, opened: OpenCar, asked: Tried) -> Record:
         text = "another page has tried something else meanwhile; nothing of it is written over"
         raise InputFaultError(str(path), [Fault("", text)])
     if asked.changes or asked.align:
-        write_content(path, plan_text([plan_of(opened, asked, _NAME)], (), opened.car.unit, [_HEAD]), replace=True)
+        write_back(path, plan_text([plan_of(opened, asked, _NAME)], (), opened.car.unit, [_HEAD]))
     else:
         path.unlink(missing_ok=True)
     return read_trial(path, opened)
