@@ -1,13 +1,15 @@
 // One chart: curves of a number, or of two of a kind, over travel or roll, with the range allowed and where it stands.
 
 import { drawn, make } from "./elements.js";
-import { linear, span, ticks, written } from "./scale.js";
+import { grown, linear, reach, span, ticks, written } from "./scale.js";
 
 const TALL = 190; // px
 const LEFT = 52;
 const RIGHT = 10;
 const TOP = 10;
 const BELOW = 34;
+const MOST_ALLOWED = 4; // times as wide as the curves: more would press them flat
+const MOST_BANDED = 1.9; // less than twice: the axis stays where it is until the band comes again
 let charts = 0;
 
 export class Chart {
@@ -52,26 +54,32 @@ export class Chart {
     return table.lines.filter((line) => line.key === key);
   }
 
-  // The axis holds the curves that count and what is allowed. It grows as they do, so that it does not jump, and comes
-  // back once they fill less than half of it. What lies beyond of a band is cut off, and that is said.
-  #span(table, ghost, planned) {
+  // The axis holds the curves that count, what is allowed, and the band, as far as the curves stay readable beside them.
+  // It grows as they do, so that it does not jump, and comes back once they fill less than half of it.
+  #span(table, ghost, planned, band) {
     const first = this.numbers[0];
+    const least = LEAST[first.key] ?? 1;
     const both = [table, ...(ghost === null ? [] : [ghost]), ...planned.map((one) => one.table)];
-    const values = both.flatMap((one) => this.#lines(one, first.key)).flatMap((line) => line.values);
+    const values = both.flatMap((one) => this.#lines(one, first.key)).flatMap((line) => reach(line.values, least));
+    const curves = span(values, least);
     const allowed = Object.values(first.allowed[this.over] ?? {});
-    const ends = span([...values, ...allowed], LEAST[first.key] ?? 1);
+    const ends = grown(span(grown(curves, allowed, MOST_ALLOWED), least), this.#banded(band), MOST_BANDED);
     const before = this.ends;
     const kept = before !== null && ends[1] - ends[0] > (before[1] - before[0]) / 2;
     this.ends = kept ? [Math.min(ends[0], before[0]), Math.max(ends[1], before[1])] : ends;
     return this.ends;
   }
 
-  #saysBeyond(band, [low, high]) {
-    const banded = this.#banded(band);
-    const [least, most] = [Math.min(...banded), Math.max(...banded)];
-    const out = banded.length > 0 && (least < low || most > high);
-    const { step } = ticks(least, most, 50);
-    this.beyond.textContent = out ? ` The shaded band runs beyond this picture: ${written(least, step)} to ${written(most, step)}.` : "";
+  // What runs out of the picture is said, with the numbers that are not seen.
+  #saysBeyond(table, planned, band, ends) {
+    const of = (one, number) => (number ? this.#lines(one, number.key).flatMap((line) => line.values) : []);
+    const [first, second] = this.numbers;
+    this.beyond.textContent = [
+      beyond("The shaded band", this.#banded(band), ends),
+      beyond("The curve", of(table, first), ends),
+      beyond("The thin curve", of(table, second), ends),
+      ...planned.map((one) => beyond(one.name, of(one.table, first), ends)),
+    ].join("");
   }
 
   #redraw() {
@@ -79,8 +87,8 @@ export class Chart {
     const { table, here, ghost, planned, band } = this.shown;
     const wide = this.element.clientWidth;
     const across = [table.at[0], table.at[table.at.length - 1]];
-    const up = this.#span(table, ghost, planned);
-    this.#saysBeyond(band, up);
+    const up = this.#span(table, ghost, planned, band);
+    this.#saysBeyond(table, planned, band, up);
     const x = linear(across, [LEFT, wide - RIGHT]);
     const y = linear(up, [TALL - BELOW, TOP]);
     this.paper.setAttribute("viewBox", `0 0 ${wide} ${TALL}`);
@@ -148,6 +156,15 @@ export class Chart {
 }
 
 const LEAST = { force_weighted_height: 20, camber: 0.5, toe: 0.2 }; // of an axis, in mm or degrees
+
+// That values lie beyond the ends of an axis, in words; nothing where all lie between.
+function beyond(name, values, [low, high]) {
+  const known = values.filter((one) => one !== null);
+  const [least, most] = [Math.min(...known), Math.max(...known)];
+  if (known.length === 0 || (least >= low && most <= high)) return "";
+  const { step } = ticks(least, most, 50);
+  return ` ${name} runs beyond this picture: ${written(least, step)} to ${written(most, step)}.`;
+}
 
 // The room between two lines, in pieces where there is nothing.
 function between(at, { low, high }, x, y) {

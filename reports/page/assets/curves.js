@@ -24,7 +24,7 @@ export class Curves {
     for (const chart of this.charts) {
       const of = (curves) => curves?.find((one) => one.over === chart.over) ?? null;
       const others = (told.plans ?? []).filter((one) => one.curves);
-      const planned = others.map((one) => ({ look: this.beside.look(one.name), table: of(one.curves) }));
+      const planned = others.map((one) => ({ name: one.name, look: this.beside.look(one.name), table: of(one.curves) }));
       chart.show(of(told.curves), chart.over === "travel" ? -(pose.heave ?? 0) : (pose.roll ?? 0), of(told.ghost?.curves), planned);
     }
     this.#words(false);

@@ -26,12 +26,50 @@ export function linear([low, high], [from, to]) {
   return (value) => from + ((value - low) / (high - low)) * (to - from);
 }
 
+const FAR = 8; // times the range of a curve's middle half: a straight line has twice that, a parabola four times
+
+function known(values) {
+  return values.filter((one) => one !== null && Number.isFinite(one));
+}
+
+// The ends of a curve; of one that runs far at its ends, so much that its middle half stays readable.
+export function reach(values, least) {
+  const all = known(values);
+  if (all.length === 0) return [];
+  const middle = known(values.slice(Math.floor(values.length / 4), Math.ceil((3 * values.length) / 4)));
+  const ends = [Math.min(...all), Math.max(...all)];
+  if (middle.length === 0) return ends;
+  const own = [Math.min(...middle), Math.max(...middle)];
+  const room = FAR * Math.max(own[1] - own[0], least);
+  return ends[1] - ends[0] > room ? within(own, ends, room) : ends;
+}
+
+/**
+ * Two ends moved apart to hold some values, as long as they then are no farther apart than so many times before.
+ * @param {number[]} ends
+ */
+export function grown([low, high], values, times) {
+  const all = known(values);
+  return all.length === 0 ? [low, high] : within([low, high], [Math.min(low, ...all), Math.max(high, ...all)], times * (high - low));
+}
+
+/**
+ * From the inner towards the outer ends, as far as there is room.
+ * @param {number[]} inner
+ * @param {number[]} outer
+ */
+function within([low, high], [lowest, highest], room) {
+  const wanted = low - lowest + highest - high;
+  const part = wanted > 0 ? Math.min(1, Math.max(room - (high - low), 0) / wanted) : 0;
+  return [low - part * (low - lowest), high + part * (highest - high)];
+}
+
 // The ends of an axis that holds all values, with some room, at least so wide.
 export function span(values, least) {
-  const known = values.filter((one) => one !== null && Number.isFinite(one));
-  if (known.length === 0) return [-least / 2, least / 2];
-  const low = Math.min(...known);
-  const high = Math.max(...known);
+  const all = known(values);
+  if (all.length === 0) return [-least / 2, least / 2];
+  const low = Math.min(...all);
+  const high = Math.max(...all);
   const wide = Math.max(high - low, least);
   const middle = (low + high) / 2;
   return [middle - 0.56 * wide, middle + 0.56 * wide];

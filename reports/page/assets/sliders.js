@@ -5,6 +5,7 @@ import { make } from "./elements.js";
 import { post } from "./server.js";
 
 const PLAIN = /^[+-]?(\d+\.?\d*|\.\d+)$/; // anything else the server reads, as it reads a file
+const LONG = 6; // letters of a number that a box beside a slider, or a small button, holds
 const PARTS = 64; // of an inch
 
 // told: key, title, sign, unit, most (or low and high), step, fractions. changed(key, value) is called at each move.
@@ -47,11 +48,11 @@ export function sliderRow(told, value, changed) {
   slide.addEventListener("input", () => changed(told.key, set(Number(slide.value), slide)));
   field.addEventListener("input", () => busily(type));
   field.addEventListener("blur", () => field.value.trim() === "" && set(held, null));
-  const back = make("button", { type: "button", class: "back", "aria-label": `${told.title} back to ${words(rest)}` }, words(rest));
+  const back = make("button", { type: "button", class: "back", "aria-label": `${told.title} back to ${words(rest)}` }, words(rest).length > LONG ? "back" : words(rest));
   back.addEventListener("click", () => changed(told.key, set(rest, null)));
   const row = make(
     "div",
-    { class: "slider", "data-key": told.key },
+    { class: words(rest).length > LONG ? "slider long" : "slider", "data-key": told.key },
     make("div", { class: "head" }, make("label", { for: id }, told.title), make("span", { class: "sign", id: `${id}-sign` }, told.sign)),
     slide,
     make("span", { class: "amount" }, field, make("span", { class: "unit" }, told.unit), back),

@@ -7,11 +7,13 @@ const WIDE = 420;
 const TALL = 190;
 const LEFT = 46;
 const BELOW = 34;
+const DEEP = 2; // times what the better half of the plans spans: what lies deeper is marked at the edge
 
 // plans: what the search tells of each; take(plan) takes one up.
 export function tradeOff(plans, unit, take) {
   const across = span(plans.map((one) => one.raised), 1);
-  const up = span(plans.map((one) => one.worst), 10);
+  const floor = deepest(plans.map((one) => one.worst));
+  const up = span(plans.map((one) => Math.max(one.worst, floor)), 10);
   const x = linear(across, [LEFT, WIDE - 10]);
   const y = linear(up, [TALL - BELOW, 8]);
   const below = ticks(...across, 6);
@@ -23,11 +25,31 @@ export function tradeOff(plans, unit, take) {
     ...beside.at.map((one) => drawn("line", { class: "grid", x1: LEFT, x2: WIDE - 10, y1: y(one), y2: y(one) })),
     ...beside.at.map((one) => drawn("text", { class: "tick", "text-anchor": "end", x: LEFT - 5, y: y(one) + 4 }, written(one, beside.step))),
     drawn("text", { class: "tick", "text-anchor": "end", x: WIDE - 10, y: TALL - 4 }, `body raised [${unit}]; worst margin [% of its range]`),
-    ...plans.map((one) => point(one, x(one.raised), y(one.worst), take)),
+    ...plans.map((one) => (one.worst < floor ? beyond(one, x(one.raised), take) : point(one, x(one.raised), y(one.worst), take))),
   );
 }
 
+// How deep the axis goes: one plan far below all others would press them together.
+function deepest(margins) {
+  const best = margins.toSorted((one, other) => other - one);
+  const middle = best[Math.floor((best.length - 1) / 2)];
+  return middle - DEEP * Math.max(best[0] - middle, 5);
+}
+
+// A plan below the picture: a point that shows down at its edge, with the margin that it has.
+function beyond(plan, x, take) {
+  const foot = TALL - BELOW;
+  const words = `${written(plan.worst, 1)} %`;
+  const beside = x > WIDE / 2 ? { "text-anchor": "end", x: x - 11 } : { x: x + 11 };
+  const arrow = { d: `M${x - 8} ${foot - 13}H${x + 8}L${x} ${foot - 1}Z` };
+  return drawn("g", {}, pressable("path", plan, arrow, take), drawn("text", { class: "tick", y: foot - 4, ...beside }, words));
+}
+
 function point(plan, x, y, take) {
+  return pressable("circle", plan, { cx: x, cy: y, r: 7 }, take);
+}
+
+function pressable(tag, plan, place, take) {
   const words = `${plan.words}; worst margin ${plan.margin}`;
   const pressed = (event) => {
     if (event.key !== "Enter" && event.key !== " ") return;
@@ -35,5 +57,5 @@ function point(plan, x, y, take) {
     take(plan);
   };
   const named = { role: "button", tabindex: 0, "aria-label": words, onclick: () => take(plan), onkeydown: pressed };
-  return drawn("circle", { class: plan.holds ? "point good" : "point", cx: x, cy: y, r: 7, ...named }, drawn("title", {}, words));
+  return drawn(tag, { class: plan.holds ? "point good" : "point", ...place, ...named }, drawn("title", {}, words));
 }
