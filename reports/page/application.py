@@ -86,6 +86,7 @@ def application(desk: Desk) -> Starlette:
         "/unsave": _unsave,
         "/survey": _begin_survey,
         "/survey-checked": _check_survey,
+        "/survey-next": _survey_next,
         "/survey-saved": _save_survey,
         "/keep": _keep,
         "/trial": _keep_trial,
@@ -260,6 +261,12 @@ def _check_survey(bench: Bench, body: object) -> Record:
     from reports.page.survey_verdict import survey_judged  # loads slowly
 
     return survey_judged(survey_beside(bench.path), asked(Read, body))
+
+
+def _survey_next(bench: Bench, body: object) -> Record:
+    from reports.page.survey_next import NextAsked, survey_next  # loads slowly
+
+    return survey_next(survey_beside(bench.path), asked(NextAsked, body))
 
 
 def _save_survey(bench: Bench, body: object) -> Record:

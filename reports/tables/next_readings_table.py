@@ -10,16 +10,16 @@ from rich.text import Text
 from kinematics.car.lengths import LengthUnit
 from kinematics.survey.further_readings import FurtherReading
 from kinematics.survey.next_readings import NextReadings
-from reports.words.next_readings import doubt_shown, gauge_alone_does, gauge_lines, good_to, reading_words
+from reports.words.next_readings import (
+    doubt_shown,
+    gauge_alone_does,
+    gauge_lines,
+    good_to,
+    how_to_read,
+    reading_words,
+)
 from reports.words.numbers import PLUS_MINUS
 from reports.words.wrapped import wrapped
-
-_HOW = (
-    "No.: of the measuring sheet; where there is none, see first whether a tape runs straight. Good to: two readings "
-    "in three lie within it."
-)
-_AGAIN = "Again: afresh, as if it had not been read; write it into the survey as a reading of its own."
-_ANGLES = "A wheel's angle again: write the mean, and as known_to its doubt over the root of how often it was read."
 
 
 def show_next_readings(out: Console, lists: Sequence[NextReadings], unit: LengthUnit) -> None:
@@ -31,7 +31,7 @@ def show_next_readings(out: Console, lists: Sequence[NextReadings], unit: Length
             out.print(_table(found, unit))
             listed += [one.what for one in found]
         _show(out, gauge_lines(found, unit))
-    _show(out, _notes(listed))
+    _show(out, how_to_read(listed))
 
 
 def _show(out: Console, lines: Sequence[str]) -> None:
@@ -53,12 +53,3 @@ def _table(found: NextReadings, unit: LengthUnit) -> Table:
         doubts = (f"{PLUS_MINUS} {doubt_shown(value, found, unit)}" for value in (one.before, one.after))
         table.add_row(str(place), number, reading_words(one.what), good_to(one.what, unit), *doubts)
     return table
-
-
-def _notes(told: Sequence[FurtherReading]) -> list[str]:
-    notes = [_HOW] if told else []
-    if any(one.again and one.wheel_angle is None for one in told):
-        notes.append(_AGAIN)
-    if any(one.wheel_angle is not None for one in told):
-        notes.append(_ANGLES)
-    return notes

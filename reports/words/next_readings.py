@@ -1,6 +1,7 @@
 """What to measure next, in words: the answer in one sentence, each reading as the sheet calls it, and the gauge."""
 
 import math
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -17,6 +18,12 @@ PLANNED = (
     "The survey is still blank, so this is of a typical car with all of it read. Ask again once your own readings are "
     "in."
 )
+_HOW = (
+    "No.: of the measuring sheet; where there is none, see first whether a tape runs straight. Good to: two readings "
+    "in three lie within it."
+)
+_AGAIN = "Again: afresh, as if it had not been read; write it into the survey as a reading of its own."
+_ANGLES = "A wheel's angle again: write the mean, and as known_to its doubt over the root of how often it was read."
 _COUNTS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 _SAID = {"up": "height", "out": "out", "ahead": "ahead"}
 _LEAST_DIGITS = 2
@@ -119,6 +126,16 @@ def _reading_name(what: FurtherReading) -> str:
     if len(names) == 1 and reading.kind in _SAID:
         return f"{names[0]}, {_SAID[reading.kind]}"
     return point_words(str(reading))
+
+
+def how_to_read(told: Sequence[FurtherReading]) -> list[str]:
+    """What is to be known of the readings of a list, beneath it."""
+    notes = [_HOW] if told else []
+    if any(one.again and one.wheel_angle is None for one in told):
+        notes.append(_AGAIN)
+    if any(one.wheel_angle is not None for one in told):
+        notes.append(_ANGLES)
+    return notes
 
 
 def good_to(what: FurtherReading, unit: LengthUnit) -> str:

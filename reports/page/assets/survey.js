@@ -3,7 +3,9 @@
 import { busily } from "./busy.js";
 import { byId, inWords, make } from "./elements.js";
 import { Newest } from "./newest.js";
+import { Next } from "./next.js";
 import { ask, post } from "./server.js";
+import { plainTable } from "./tables.js";
 import { keepTyped, typedBefore } from "./typed.js";
 
 const AT_REST = 500; // ms without a key, until the readings are fitted again
@@ -15,6 +17,7 @@ export class Survey {
     this.fitted = fitted;
     this.fail = fail;
     this.typed = {};
+    this.next = new Next(() => this.typed, fail);
     this.checks = new Newest((body) => post("survey-checked", body), (told) => this.#judge(told), fail, AT_REST);
     byId("readings").addEventListener("submit", (event) => {
       event.preventDefault();
@@ -100,6 +103,7 @@ export class Survey {
   }
 
   #judge(told) {
+    this.next.ask();
     for (const { input, fault } of this.fields.values()) {
       fault.textContent = "";
       input.removeAttribute("aria-invalid");
@@ -170,12 +174,6 @@ function rounded(value) {
   return value === null ? "none" : String(Number(value.toPrecision(5)));
 }
 
-function table(heads, rows) {
-  const head = make("tr", {}, ...heads.map((one) => make("th", { scope: "col" }, one)));
-  const body = rows.map(([first, ...cells]) => make("tr", {}, make("th", { scope: "row" }, first), ...cells.map((one) => make("td", {}, one))));
-  return make("table", { class: "of-fit" }, make("thead", {}, head), make("tbody", {}, ...body));
-}
-
 function points(told) {
   const unit = told[0]?.unit ?? "";
   const rows = told.map((one) => [
@@ -183,10 +181,10 @@ function points(told) {
     rounded(one.value),
     rounded(one.either_way_95),
   ]);
-  return table(["point", `[${unit}]`, "\u00b1 for 95 %"], rows);
+  return plainTable(["point", `[${unit}]`, "\u00b1 for 95 %"], rows);
 }
 
 function readings(told) {
   const rows = told.map((one) => [one.reading.replaceAll("_", " "), rounded(one.read), rounded(one.off_by), one.standardised === null ? "unchecked" : one.standardised.toFixed(1)]);
-  return table(["reading", "read", "off by", "times as usual"], rows);
+  return plainTable(["reading", "read", "off by", "times as usual"], rows);
 }

@@ -49,3 +49,10 @@ function bar(check, before) {
   }
   return whole;
 }
+
+// Words in rows beneath heads, the first of each row its name.
+export function plainTable(heads, rows) {
+  const head = make("tr", {}, ...heads.map((one) => make("th", { scope: "col" }, one)));
+  const body = rows.map(([first, ...cells]) => make("tr", {}, make("th", { scope: "row" }, first), ...cells.map((one) => make("td", {}, one))));
+  return make("table", { class: "of-fit" }, make("thead", {}, head), make("tbody", {}, ...body));
+}
