@@ -32,7 +32,7 @@ from reports.page.written_back import write_back
 _WAYS = ("ahead", "out", "up")
 _SAID = (
     "ahead of this axle's wheel centres, behind them negative; out from the centre plane, on both sides positive; up "
-    "from the ground. A tape's fractions may stand as they are read: 13 5/8."
+    "from the ground. Fractions may stand as a tape shows them: 13 5/8, or 1' 3 5/8\" in inches."
 )
 NO_FORM: Record = {
     "seen": "", "file": "", "unit": "", "said": "", "axles": [], "springs": [], "faults": [], "undo": False,

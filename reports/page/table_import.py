@@ -16,6 +16,7 @@ from reports.commands.import_points import import_points
 _AXIS = Annotated[str, Field(pattern=r"^[+-]?[xyzXYZ]$")]
 _NUMBER = Annotated[float, Field(allow_inf_nan=False)]
 _MOST_LETTERS = 500_000
+_BOXES = {"--camber": "Camber", "--toe": "Toe-in", "--ground": "Ground lies at"}  # what the page calls the options
 
 
 class PointTable(Table):
@@ -36,7 +37,7 @@ class PointTable(Table):
 
 
 def imported(asked: PointTable, path: Path) -> None:
-    """Write a new car file; InputFaultError in the command's own words."""
+    """Write a new car file; InputFaultError in the command's own words, by the page's boxes."""
     with tempfile.TemporaryDirectory() as folder:
         table = Path(folder) / (re.sub(r"[^\w.-]+", "_", asked.name).strip("._") or "table.csv")
         table.write_text(asked.text, encoding="utf-8", newline="")
@@ -50,5 +51,7 @@ def imported(asked: PointTable, path: Path) -> None:
         except InputFaultError as found:
             # The folder is none of the reader's.
             source = found.source.replace(f"{folder}/", "")
-            told = [Fault(one.key, str(one.message).replace(f"{folder}/", "")) for one in found.faults]
+            told = [
+                Fault(_BOXES.get(one.key, one.key), str(one.message).replace(f"{folder}/", "")) for one in found.faults
+            ]
             raise InputFaultError(source, told) from None

@@ -96,6 +96,8 @@ def test_a_table_becomes_the_car_of_the_command(page: Page, tmp_path: Path) -> N
     assert told["source"] == "mine.csv"
     assert told["faults"]
     assert tempfile.gettempdir() not in " ".join([told["source"], *told["faults"]])
+    told = page.post("begin-table", {**asked, "camber": 50}, status=422)
+    assert told["faults"] == ["Camber: read 50; -15 to 15 degrees are allowed"]
     assert list(tmp_path.iterdir()) == []
     page.post("begin-table", asked)
     (tmp_path / "mine.csv").write_text(text, encoding="utf-8")

@@ -25,6 +25,7 @@ export class Survey {
     });
     byId("fit-car").addEventListener("click", () => busily(() => this.#fit()));
     byId("survey").addEventListener("toggle", () => this.#check());
+    document.querySelector('nav a[href="#surveying"]').addEventListener("click", () => (byId("survey").open = true));
   }
 
   // axles: those of the car, to begin a survey of; alone: there is no car yet.
