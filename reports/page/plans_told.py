@@ -81,11 +81,10 @@ def _cell(outcome: Outcome, axle: str, key: str, unit: LengthUnit) -> list[Recor
     words = " / ".join(sides_shown(outcome.values(axle, key), QUANTITIES[key].dimension, unit))
     at_rest = [one for one in found if one.over == "ride height"]
     told: list[Record] = [{"words": words, "holds": _all_hold(at_rest), "sentence": _sentences(at_rest, unit)}]
-    for one in found:
-        if one not in at_rest:
-            where = " ".join(filter(None, (one.side, one.over)))
-            worst = worst_short(one, unit).removesuffix(symbol)
-            told.append({"words": f"{where} {worst}", "holds": one.holds, "sentence": sentence(one, unit)})
+    for over in dict.fromkeys(one.over for one in found if one not in at_rest):
+        both = [one for one in found if one.over == over]
+        worst = " / ".join(worst_short(one, unit).removesuffix(symbol) for one in both)
+        told.append({"words": f"{over} {worst}", "holds": _all_hold(both), "sentence": _sentences(both, unit)})
     return [one for one in told if one["words"]]
 
 
