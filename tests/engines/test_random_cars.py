@@ -42,6 +42,8 @@ STEERED = [one for one in RANDOM_AXLES if SUSPENSIONS[one.kind].rack]
 # Where the linkage locks, and as far beyond as is surely more than rounding makes of the lock [mm].
 LOCKED = [RandomAxle("five link", number) for number in (10, 29)]
 BEYOND, SHORT_OF = 0.5, 0.5
+# Beyond a lock the engine's Newton steps wander, and may end in another assembly: so far from this one [mm].
+ELSEWHERE = 50.0
 
 Engine = Callable[[], Linkage]
 
@@ -135,7 +137,7 @@ def compare_steered_positions(engine: Engine, random: RandomAxle) -> None:
 
 @pytest.mark.parametrize("random", LOCKED, ids=named)
 def test_locks_agree(random: RandomAxle) -> None:
-    """Just short of where ours locks the engine closes the linkage, at the same place; just beyond it cannot."""
+    """Just short of where ours locks the engine closes the linkage, at the same place; just beyond not anywhere near."""
     axle = random.axle()
     moved = moving(axle, -random.reach, random.reach)
     locks = 0
@@ -150,8 +152,12 @@ def test_locks_agree(random: RandomAxle) -> None:
         # Next to a lock a rounding of the lengths moves the parts by its square root.
         found = moved.at(np.stack([short, short])).wheel_centre[side]
         assert np.abs(found - asked).max() < POSITION_TO
-        with pytest.raises(RuntimeError, match="does not close"):
-            _wheel(random, side, np.full(1, lock + towards * BEYOND))
+        try:
+            beyond = _wheel(random, side, np.full(1, lock + towards * BEYOND))
+        except RuntimeError as error:
+            assert "does not close" in str(error)
+        else:
+            assert np.linalg.norm(beyond.point(axle.points["wheel_centre"][side]) - asked) > ELSEWHERE
     assert locks
 
 
