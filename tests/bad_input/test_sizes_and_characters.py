@@ -244,6 +244,7 @@ ODD_NAMES = {
 }
 
 
+@pytest.mark.campaign
 @pytest.mark.parametrize("what", at_places(ODD_NAMES, 0))
 def test_a_name_is_drawn_and_printed_as_it_is_written(what: str, garage: Path) -> None:
     """Every warning is an error in these tests, so a glyph that is missed would be one."""

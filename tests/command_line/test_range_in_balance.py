@@ -115,6 +115,7 @@ def test_stated_and_usual_parts_are_told_apart(capsys: pytest.CaptureFixture[str
     assert re.search(r"travel -20.* to \+20.* mm \(from the file\), roll [0-9.]+ deg either way \(the car as mea", text)
 
 
+@pytest.mark.campaign
 def test_where_balance_ends_is_said(capsys: pytest.CaptureFixture[str]) -> None:
     """It falls over at t / (2 h) = 1.38 g at most; the lean takes some of it."""
     text = told(capsys, f"{BY_HAND}[limits]\ncornering = 2.4\n", "show")
@@ -218,6 +219,7 @@ def test_a_car_of_one_axle_has_no_balance(capsys: pytest.CaptureFixture[str]) ->
     assert "limits.cornering: the working range in balance needs both axles in car.toml; or else" in found
 
 
+@pytest.mark.campaign
 def test_a_soft_car_falls_over_by_itself(capsys: pytest.CaptureFixture[str]) -> None:
     """Formula: K under m g h holds nothing up."""
     soft = 0.9 * 4.0 * WEIGHT * 9.80665 * HEIGHT / (4.0 * (TRACK / 2.0) ** 2)

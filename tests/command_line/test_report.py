@@ -64,6 +64,7 @@ def test_the_best_plan_of_the_means(garage: Path, capsys: pytest.CaptureFixture[
     assert f"find {HATCH}.toml {HATCH}_means.toml --write-car best after.toml" in " ".join(out.split())
 
 
+@pytest.mark.campaign
 @pytest.mark.usefixtures("quick")
 def test_a_plan_that_is_found_beside_one_of_its_name(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     (garage / "car.toml").write_text(CAR, encoding="utf-8")
@@ -86,6 +87,7 @@ def test_a_plan_that_is_named(garage: Path, capsys: pytest.CaptureFixture[str]) 
     assert any(words(one) == 'Plan: "rack up"' for one in tree.iter("h2"))
 
 
+@pytest.mark.campaign
 @pytest.mark.usefixtures("quick")
 def test_a_plan_that_cannot_be_built(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     _, out, _ = report(capsys, f"{COUPE}.toml", "named.html", "--plan", f"{COUPE}_plans.toml", "strut tops in")

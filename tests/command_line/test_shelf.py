@@ -124,6 +124,7 @@ def test_what_holds_is_counted(garage: Path, capsys: pytest.CaptureFixture[str])
     assert f"{holding} of {COUNT - 1} other combinations" in in_one_line(capsys.readouterr().out)
 
 
+@pytest.mark.campaign
 def test_nothing_that_is_wanted_is_there(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     text = SHELF.replace("from = 1.8, to = 2.5", "from = 0.1, to = 0.2")
     (garage / "shelf.toml").write_text(text, encoding="utf-8")
@@ -158,6 +159,7 @@ def test_a_combination_without_balance_is_noted(garage: Path, capsys: pytest.Cap
     assert float(row["rear_springs_N_per_mm"]) == 40.0
 
 
+@pytest.mark.campaign
 def test_nothing_is_overwritten_unasked(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     (garage / "ranking.csv").write_text("mine", encoding="utf-8")
     assert main(["shelf", "car.toml", "shelf.toml", "ranking.csv"]) == 2

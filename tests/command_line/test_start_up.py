@@ -43,6 +43,7 @@ def test_help_loads_no_numerics_at_all(arguments: tuple[str, ...], tmp_path: Pat
     assert set(names) & (SLOW | {"numpy", "pydantic", "rich"}) == set()
 
 
+@pytest.mark.campaign
 def test_a_faulty_file_is_told_without_them(tmp_path: Path) -> None:
     (tmp_path / "car.toml").write_text(SOUND_CAR.replace("out = 741", "out = true"), encoding="utf-8")
     status, *names = loaded(RUN, tmp_path, "show", "car.toml")

@@ -122,6 +122,7 @@ def threads(jobs: int) -> Iterator[Executor]:
 SHELF = 'units = "mm"\n[[rear_spring]]\nname = "stiff"\nrate = 44\n[[front_bar]]\nname = "thick"\nrate = 60\n'
 
 
+@pytest.mark.campaign
 def test_a_shelf_shared_is_the_same(
     garage: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:

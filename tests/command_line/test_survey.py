@@ -146,6 +146,7 @@ def test_a_misread_reading_is_suspect(garage: Path, capsys: pytest.CaptureFixtur
     assert "do NOT agree" in (garage / "car.toml").read_text(encoding="utf-8").splitlines()[1]
 
 
+@pytest.mark.campaign
 def test_how_likely_such_a_scatter_is(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Formula: the upper tail of chi-square, here by SciPy, to a tenth of a per cent; less is told as less."""
     line = next(one for one in SURVEY.splitlines() if 'tape = ["strut_top", "lower_ball_joint"]' in one)

@@ -136,6 +136,7 @@ def test_a_gauge_is_told_where_it_takes_the_place_of_a_list(capsys: pytest.Captu
     assert "A camber curve" not in told
 
 
+@pytest.mark.campaign
 @pytest.mark.usefixtures("garage")
 def test_a_gauge_that_helps_only_with_the_list(capsys: pytest.CaptureFixture[str]) -> None:
     """Twelve readings leave 3.3 mm of the roll centre's doubt; with the toe curve it is 3.1, and by itself that does
@@ -309,6 +310,7 @@ def test_what_is_half_filled_in_is_not_guessed(capsys: pytest.CaptureFixture[str
     assert "is still blank (the reading of" in capsys.readouterr().err
 
 
+@pytest.mark.campaign
 @pytest.mark.usefixtures("garage")
 def test_both_axles_have_a_list_of_their_own(capsys: pytest.CaptureFixture[str]) -> None:
     """A number that only the front axle has is told of it alone."""
@@ -325,6 +327,7 @@ def test_both_axles_have_a_list_of_their_own(capsys: pytest.CaptureFixture[str])
     assert "rear axle" not in steered
 
 
+@pytest.mark.campaign
 @pytest.mark.usefixtures("garage")
 def test_an_axle_to_be_cleared_up_first_is_named_beside_one_that_is_told(capsys: pytest.CaptureFixture[str]) -> None:
     """Two axles from sheets of their own, a height of the front one 60 mm off."""

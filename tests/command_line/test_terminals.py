@@ -17,6 +17,7 @@ def environment(**more: str) -> dict[str, str]:
     return os.environ | {"PYTHONPATH": str(ROOT)} | more
 
 
+@pytest.mark.campaign
 def test_a_name_that_the_terminal_cannot_show(tmp_path: Path) -> None:
     name = "H\N{LATIN SMALL LETTER U WITH DIAERESIS}gel \N{SNOWMAN}"
     path = tmp_path / "car.toml"

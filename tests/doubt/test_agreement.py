@@ -92,6 +92,7 @@ def _told(assessment: Assessment) -> dict[tuple[str, int | None], Parting]:
     return {(one.key, one.side): one for one in partings(assessment)}
 
 
+@pytest.mark.campaign
 @pytest.mark.parametrize("name", at_places(DEMO_CARS.values(), 0, 3), ids=DEMO_CARS)
 def test_the_usual_numbers_of_demo_cars_agree(name: str) -> None:
     for measured in demo_car(name).axles:

@@ -159,6 +159,7 @@ def test_values_are_those_of_the_plans_on_the_car_as_measured() -> None:
             assert_allclose(found.change[key].value, after[key] - before[key], rtol=1e-6, atol=1e-7, err_msg=key)
 
 
+@pytest.mark.campaign
 def test_a_change_is_surer_than_the_number_itself() -> None:
     """What plans are compared for: most of the doubt is the same before and after."""
     for found in _demo()[1:]:

@@ -137,7 +137,7 @@ def compare_steered_positions(engine: Engine, random: RandomAxle) -> None:
 
 @pytest.mark.parametrize("random", LOCKED, ids=named)
 def test_locks_agree(random: RandomAxle) -> None:
-    """Just short of where ours locks the engine closes the linkage, at the same place; just beyond not anywhere near."""
+    """Just short of where ours locks the engine closes the linkage, at the same place; beyond it nowhere near."""
     axle = random.axle()
     moved = moving(axle, -random.reach, random.reach)
     locks = 0
@@ -152,13 +152,19 @@ def test_locks_agree(random: RandomAxle) -> None:
         # Next to a lock a rounding of the lengths moves the parts by its square root.
         found = moved.at(np.stack([short, short])).wheel_centre[side]
         assert np.abs(found - asked).max() < POSITION_TO
-        try:
-            beyond = _wheel(random, side, np.full(1, lock + towards * BEYOND))
-        except RuntimeError as error:
-            assert "does not close" in str(error)
-        else:
-            assert np.linalg.norm(beyond.point(axle.points["wheel_centre"][side]) - asked) > ELSEWHERE
+        beyond = _closed(random, side, np.full(1, lock + towards * BEYOND))
+        assert beyond is None or np.linalg.norm(beyond.point(axle.points["wheel_centre"][side]) - asked) > ELSEWHERE
     assert locks
+
+
+def _closed(random: RandomAxle, side: int, height: Array) -> Poses | None:
+    """The wheel where the engine closes the linkage; None where it cannot."""
+    try:
+        return _wheel(random, side, height)
+    except RuntimeError as error:
+        if "does not close" not in str(error):
+            raise
+        return None
 
 
 def _wheel(random: RandomAxle, side: int, height: Array) -> Poses:

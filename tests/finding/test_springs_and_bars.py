@@ -103,6 +103,7 @@ class TestPlanted:
     def test_without_a_bound_the_cheap_one_is_found(self) -> None:
         assert self.found(saloon()).best.fitting.pieces == (SOFT,)
 
+    @pytest.mark.campaign
     def test_coils_that_bind_are_not_chosen(self) -> None:
         # As fitted and with the thin bar the same springs stand there; softer ones are pressed farther.
         car = saloon(block_length=345.0)
@@ -209,6 +210,7 @@ def test_what_is_counted() -> None:
     assert 1 <= tried.searched <= inside
 
 
+@pytest.mark.campaign
 def test_the_lean_told_is_that_of_the_whole_plan() -> None:
     """Geometry changes it too: `compare` tells the same of the plan."""
     best = search_for(Aim.LOWEST).best
@@ -246,6 +248,7 @@ def test_the_working_range_in_balance_is_that_of_the_springs() -> None:
         assert limit_margin(search, one) == pytest.approx(by_compare[tuple(one.amounts)], abs=1e-6)
 
 
+@pytest.mark.campaign
 def test_an_executor_and_a_second_run_give_the_same() -> None:
     means = replace(means_of(*GEOMETRY, aim=Aim.PRICE), pieces=PIECES, lean=WANTED)
     with ThreadPoolExecutor(1) as executor:
@@ -255,6 +258,7 @@ def test_an_executor_and_a_second_run_give_the_same() -> None:
     assert [one.margins.tobytes() for one in again] == [one.margins.tobytes() for one in first]
 
 
+@pytest.mark.campaign
 def test_a_stop_keeps_what_was_found() -> None:
     told: list[str] = []
 

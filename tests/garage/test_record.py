@@ -86,6 +86,7 @@ def drawn_change(before: Axle, after: Axle, shared: list[bool], draws: int = 400
     return {key: 1.96 * float(np.std((values[1][key] - values[0][key]).reshape(draws, -1)[:, 0])) for key in KEYS}
 
 
+@pytest.mark.campaign
 def test_errors_in_common_cancel_and_others_do_not() -> None:
     after = moved(COUPE, "tie_rod_inner", (0.0, 3.0, 5.0))
     found = compared(COUPE, after)

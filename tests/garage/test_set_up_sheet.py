@@ -24,6 +24,7 @@ from kinematics.setting.perches import set_on_perches
 from reports.command_line import main
 from tests.garage.screws import car_text, plans_text
 from tests.outputs.two_cars import KG_PER_POUND, MM_PER_INCH
+from tests.short_run import at_places
 from tests.survey.test_measuring_sheet import MARGIN, SIZES, boxes, filled_in, pages_of
 
 CROSS = 0.505
@@ -92,7 +93,7 @@ def on_paper(number: int, value: float, unit: str) -> str:
     return "0.00" if abs(value) < 0.005 else f"{value:+.2f}"
 
 
-@pytest.mark.parametrize("unit", UNITS)
+@pytest.mark.parametrize("unit", at_places(UNITS, 1))
 def test_every_number_on_the_page(unit: str) -> None:
     text, (values, moved, car) = page(unit), expected(unit)
     for number, value in values.items():

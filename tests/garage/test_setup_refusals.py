@@ -92,6 +92,7 @@ def test_springs_that_cannot_be_right_are_said_on_the_sheet(garage: Path, capsys
     assert "wheel loads, cannot be told (front.spring would be coil bound as the car stands; are its rate" in out
 
 
+@pytest.mark.campaign
 def test_the_next_command_reads_this_sheet_back(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """A change of the rear axle, and limits from another file, are of it too."""
     (garage / "car.toml").write_text(SALOON, encoding="utf-8")
@@ -184,6 +185,7 @@ def test_a_sheet_of_another_plan_or_car(
     )
 
 
+@pytest.mark.campaign
 def test_what_is_no_sheet(sheet: tuple[bytes, str], garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     (garage / "blank.pdf").write_bytes(sheet[0])
     assert "nothing is filled in" in refused([*WORDS, "--measured", "blank.pdf"], capsys)

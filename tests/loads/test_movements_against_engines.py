@@ -156,6 +156,7 @@ def test_springs_of_live_axles(kind: str, car: str) -> None:
     assert np.abs(slope[0, 1]).min() > 1e-3  # either wheel moves both springs
 
 
+@pytest.mark.campaign
 @pytest.mark.parametrize("car", at_places(CARS, 1))
 @pytest.mark.parametrize("ends", BARS_OF_AXLES)
 def test_bars_of_live_axles(ends: BarEnds, car: str) -> None:

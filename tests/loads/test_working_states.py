@@ -157,6 +157,7 @@ def test_what_is_stated_stays() -> None:
     assert found.travel_from is Origin.BALANCED
 
 
+@pytest.mark.campaign
 @pytest.mark.parametrize("asked", [1.6, 2.5])
 def test_beyond_falling_over_there_is_none(asked: float) -> None:
     """On springs that hardly give the car falls over at t / (2 h) = 1.38 g; balance is looked for in twelfths."""
@@ -173,6 +174,7 @@ def test_beyond_falling_over_there_is_none(asked: float) -> None:
     assert inside.in_balance == InBalance(Accelerations(beyond.cornering), inside.lowered_ends, None)
 
 
+@pytest.mark.campaign
 def test_what_ends_at_once_is_no_range() -> None:
     """Three g raise the car by a quarter of a g at a time: one as tall as it is not falls over at the first."""
     tall = car(stiffer=70.0)

@@ -78,6 +78,7 @@ def steer(axle: Axle) -> float:
     return math.degrees(float(toe[1] - toe[0])) / (2.0 * STEP) * 25.4
 
 
+@pytest.mark.campaign
 def test_it_says_what_decides_before_anything_is_bought(told: Told) -> None:
     text = told.page
     before, after = (f"{steer(one):+.3f} deg/in" for one in (told.car.front, told.after))

@@ -27,6 +27,7 @@ TAPE = {
 }
 
 
+@pytest.mark.campaign
 def test_from_a_blank_form_to_a_plan_that_is_kept(browser: "Browser", tmp_path: Path) -> None:
     path = tmp_path / "my_car.toml"
     with opened(None, folder=tmp_path) as (address, _):

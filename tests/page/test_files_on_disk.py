@@ -99,6 +99,7 @@ def test_a_file_that_is_no_car_opens_nothing(tmp_path: Path, capsys: pytest.Capt
     assert "not valid TOML" in told.err
 
 
+@pytest.mark.campaign
 @pytest.mark.skipif(os.name == "nt", reason="Ctrl+C is sent otherwise there")
 def test_ctrl_c_ends_it_and_that_is_no_fault(tmp_path: Path) -> None:
     with opened(laid_open(tmp_path)) as (address, running):

@@ -57,6 +57,7 @@ def test_sliders_show_the_interfaces_own_numbers_to_the_last_digit(page: "Page")
         assert number(page, "roll_centre_height") == [f"{height:+.1f} mm"]
 
 
+@pytest.mark.campaign
 def test_the_drawing_moves_with_the_slider(page: "Page") -> None:
     before = page.locator("#drawing .roll-centre").get_attribute("cy")
     slide(page, "heave", 30)
@@ -81,6 +82,7 @@ def test_by_keyboard_alone(page: "Page") -> None:
     assert wheel == [f"{value:+.1f} mm" for value in swept["travel"][:, 0]]
 
 
+@pytest.mark.campaign
 def test_what_was_set_is_there_after_a_reload(page: "Page") -> None:
     slide(page, "heave", -12)
     page.reload()
@@ -89,6 +91,7 @@ def test_what_was_set_is_there_after_a_reload(page: "Page") -> None:
     assert page.locator('[data-key="heave"] .amount input').input_value() == "-12"
 
 
+@pytest.mark.campaign
 def test_of_many_moves_the_newest_is_shown_and_no_queue_is_left(page: "Page") -> None:
     asked: list[str] = []
     page.on("request", lambda request: asked.append(request.url) if request.method == "POST" else None)
@@ -106,6 +109,7 @@ def test_of_many_moves_the_newest_is_shown_and_no_queue_is_left(page: "Page") ->
     assert len(asked) <= 3  # the first, and the newest when that came back
 
 
+@pytest.mark.campaign
 def test_a_server_that_was_stopped_is_one_plain_sentence(browser: "Browser", tmp_path: Path) -> None:
     with opened(laid_open(tmp_path)) as (address, running):
         page = browser.new_page()
@@ -119,6 +123,7 @@ def test_a_server_that_was_stopped_is_one_plain_sentence(browser: "Browser", tmp
         page.close()
 
 
+@pytest.mark.campaign
 def test_an_old_browser_is_one_plain_sentence(browser: "Browser", address: str) -> None:
     """As one that cannot read the code: it gives up on a word that it does not know."""
     page = browser.new_page()
@@ -129,6 +134,7 @@ def test_an_old_browser_is_one_plain_sentence(browser: "Browser", address: str) 
     page.close()
 
 
+@pytest.mark.campaign
 @pytest.mark.parametrize(("wide", "tall"), [(360, 740), (820, 1180), (1600, 900)], ids=["phone", "tablet", "desktop"])
 def test_nothing_is_wider_than_the_screen(wide: int, tall: int, page: "Page") -> None:
     page.set_viewport_size({"width": wide, "height": tall})
@@ -142,6 +148,7 @@ def test_nothing_is_wider_than_the_screen(wide: int, tall: int, page: "Page") ->
         assert box["height"] >= 24  # WCAG 2.2, 2.5.8 target size (from memory)
 
 
+@pytest.mark.campaign
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_words_stand_out_from_their_ground(scheme: str, page: "Page") -> None:
     """Contrast of 4.5 to 1 at least (WCAG 2.2, 1.4.3 and the formula of relative luminance, from memory)."""
@@ -175,6 +182,7 @@ def contrast(one: str, other: str) -> float:
     return (higher + 0.05) / (lower + 0.05)
 
 
+@pytest.mark.campaign
 def test_every_control_has_a_name(page: "Page") -> None:
     """As a screen reader says it: by the browser's own reckoning."""
     nameless = page.evaluate("""() => [...document.querySelectorAll('button, input, select')].filter((one) =>

@@ -28,6 +28,7 @@ def names(page: Page) -> dict[str, list[str]]:
     return {one["key"]: one["files"] for one in page.get("take")["parcels"]}
 
 
+@pytest.mark.campaign
 @pytest.mark.usefixtures("undrawn")
 def test_tables_are_those_of_the_commands(page: Page, tmp_path: Path) -> None:
     told = names(page)

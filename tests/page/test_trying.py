@@ -256,6 +256,7 @@ def test_the_ghost_follows_the_body_and_the_file(page: Page) -> None:
     assert moved["views"] == page.post("position", {"axle": "front", "heave": 4.0})["views"] != other["views"]
 
 
+@pytest.mark.campaign
 def test_what_is_kept_of_an_axle_is_never_taken_for_another(page: Page) -> None:
     """It is found by the axle's identity, so that the axle has to live as long; and by the file's version."""
     opened = page.bench.opened()

@@ -54,6 +54,7 @@ def told(axle: k.Axle) -> str:
     return f"{float(k.sweep_roll(axle, [0.0])['roll_centre_height'][0]):+.1f} mm"
 
 
+@pytest.mark.campaign
 def test_a_slider_changes_drawing_numbers_and_verdict(page: "Page") -> None:
     measured = page.locator("#headline").inner_text()
     assert page.locator("#drawing .ghost").count() == 0

@@ -80,6 +80,7 @@ def same(found: tuple[float, float], expected: tuple[float, float]) -> None:
     assert found == pytest.approx(expected, abs=AT, nan_ok=True)
 
 
+@pytest.mark.campaign
 @pytest.mark.parametrize("shape", SHAPES)
 @pytest.mark.parametrize("lifted", [0.0, -12.0, 15.0])
 def test_where_a_drop_link_comes_to_its_dead_centre(shape: str, lifted: float) -> None:
@@ -200,6 +201,7 @@ def test_an_angle_without_the_bars_ends(capsys: pytest.CaptureFixture[str]) -> N
     assert "front.bar.link_angle: means nothing without axis, arm_end and drop_link_end" in capsys.readouterr().err
 
 
+@pytest.mark.campaign
 def test_a_plan_that_takes_a_link_past_its_angle_cannot_be_built(
     capsys: pytest.CaptureFixture[str],
 ) -> None:

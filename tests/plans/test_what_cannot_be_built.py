@@ -38,6 +38,7 @@ def with_fittings(**how: object) -> Car:
     return front_only(replace(car.front, fittings=replace(car.front.fittings, **how)), car)
 
 
+@pytest.mark.campaign
 def test_parts_that_do_not_fit() -> None:
     done = outcome(demo_car(), plan(APART))
     (said,) = told(done)

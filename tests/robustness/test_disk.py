@@ -204,6 +204,7 @@ def test_a_folder_without_rights(command: str, garage: Path) -> None:
     assert everything(out) == before
 
 
+@pytest.mark.campaign
 @pytest.mark.skipif(sys.platform == "win32", reason="signals are a matter of POSIX")
 @pytest.mark.parametrize("how", at_places([signal.SIGINT, signal.SIGTERM, signal.SIGKILL], 1), ids=lambda one: one.name)
 def test_a_run_stopped_half_way_through_a_file(how: signal.Signals, garage: Path) -> None:

@@ -63,6 +63,7 @@ STANDING = [
 ]
 
 
+@pytest.mark.campaign
 @pytest.mark.parametrize(("name", "travels"), at_places(STANDING, 0))
 def test_an_attitude_that_can_be_stood_in_is_found(name: str, travels: list[tuple[float, float]]) -> None:
     axle = read_car(CARS / f"{name}.toml").axles[0]

@@ -23,6 +23,7 @@ from kinematics.survey.readings import Reading, ReadingKind, Survey, rows
 from kinematics.survey.snooping import LEVEL
 from reports.words.survey import culprit_words
 from solvers.vectors import Array
+from tests.short_run import at_places
 from tests.survey.invented_surveys import read_off, survey_of, true_parameters, truth, with_rows
 
 SEEDS, FEWER = range(40), range(20)
@@ -130,6 +131,7 @@ def share_named(plan: Callable[[Survey, int], tuple[Cause, Planted]], seeds: ran
     return right / len(seeds), first / len(seeds), count / len(seeds)
 
 
+@pytest.mark.campaign
 def test_sound_surveys_raise_no_alarm(campaign: bool) -> None:
     """At most as many as one in a thousand such runs would have if the alarm went off by chance at LEVEL (binomial).
 
@@ -333,6 +335,7 @@ def test_mm_written_for_inches() -> None:
     assert "written in mm, where the file counts in in" in culprit_words(told, INCH)
 
 
+@pytest.mark.campaign
 def test_an_angle_misread_by_five_degrees() -> None:
     at = index(EXACT, "angle lower_pivot_rear to lower_ball_joint")
     (told,) = culprits(fit(put(EXACT, off(EXACT, at, lambda value: value - np.radians(5.0)))))
@@ -340,7 +343,7 @@ def test_an_angle_misread_by_five_degrees() -> None:
     assert "misread by 5.0 deg" in culprit_words(told, MM)
 
 
-@pytest.mark.parametrize("name", ["ahead lower_pivot_rear", "up strut_top over strut_low"])
+@pytest.mark.parametrize("name", at_places(["ahead lower_pivot_rear", "up strut_top over strut_low"], 1))
 def test_a_wrong_sign(name: str) -> None:
     at = index(EXACT, name)
     told = culprits(fit(put(EXACT, off(EXACT, at, lambda value: -value))))
@@ -349,6 +352,7 @@ def test_a_wrong_sign(name: str) -> None:
     assert "its sign is wrong" in culprit_words(told[0], MM)
 
 
+@pytest.mark.campaign
 def test_taken_at_another_point() -> None:
     """A tape held to the rear pivot, not the front one."""
     at = index(EXACT, "tape wheel_centre to lower_pivot_front")

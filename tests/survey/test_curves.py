@@ -30,6 +30,7 @@ from reports.command_line import main
 from reports.figures.survey_curves import survey_curves
 from reports.words.survey_curves import misfit_words
 from solvers.vectors import Array
+from tests.short_run import at_places
 from tests.survey.sheet_surveys import as_file, sheet_survey
 
 NINE = np.linspace(-60.0, 60.0, 9)
@@ -204,7 +205,7 @@ PLANTED = {
 }
 
 
-@pytest.mark.parametrize("what", PLANTED)
+@pytest.mark.parametrize("what", at_places(PLANTED, 0, 3))
 def test_what_is_wrong_with_a_curve_is_told(what: str, sheet: Survey) -> None:
     spoil, cause, words = PLANTED[what]
     (told,) = curve_misfits(fit(replace(sheet, curves=(spoil(read_curve(sheet.axle)),))))
@@ -235,6 +236,7 @@ def garage(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     return tmp_path
 
 
+@pytest.mark.campaign
 @pytest.mark.usefixtures("garage")
 def test_in_a_file_and_back(sheet: Survey, capsys: pytest.CaptureFixture[str]) -> None:
     """In inches, with the curve in a CSV as a spreadsheet of another country writes it; the table that is written has

@@ -89,6 +89,7 @@ def made(kind: SuspensionType, paper: Paper) -> bytes:
     return measuring_sheet(kind, MM if paper == "a4" else INCH, "rear", paper)
 
 
+@pytest.mark.campaign
 def test_the_same_bytes_every_time() -> None:
     assert made(STRUT, "a4") == measuring_sheet(STRUT, MM, "rear", "a4")
 

@@ -481,6 +481,7 @@ def test_contact_lines_meet_in_the_marked_roll_centre() -> None:
     assert "towards the car's left" in text
 
 
+@pytest.mark.campaign
 def test_arm_lines_reach_the_instant_centre_when_it_lies_in_the_drawing() -> None:
     stance = stances(typical("double wishbone"), np.array([80.0]), np.array([0.0]))
     drawn = front_view(stance, MM, SHEET)

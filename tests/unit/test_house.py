@@ -6,6 +6,8 @@ import tomllib
 from functools import cache
 from pathlib import Path
 
+import pytest
+
 ROOT = Path(__file__).parents[2]
 PACKAGES = ("reports", "kinematics", "solvers")  # each may use those after it
 SOURCES = sorted(path for package in PACKAGES for path in (ROOT / package).rglob("*.py"))
@@ -123,6 +125,7 @@ def test_no_file_is_too_long() -> None:
     assert [named(path) for path in (ROOT / "tests").rglob("*.py") if lines(path) > LONGEST_TEST] == []
 
 
+@pytest.mark.campaign
 def test_a_file_says_what_it_is() -> None:
     assert [named(path) for path in SOURCES if not ast.get_docstring(ast.parse(path.read_text(encoding="utf-8")))] == []
     vague = {"utils", "util", "helpers", "common", "misc"}

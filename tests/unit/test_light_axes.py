@@ -60,6 +60,7 @@ def dots(figure: Figure) -> np.ndarray:
     return np.asarray(Image.open(file))
 
 
+@pytest.mark.campaign
 @pytest.mark.parametrize("name", at_places(FIGURES, 0, 1, 2))
 def test_the_same_dots(name: str) -> None:
     with paper():

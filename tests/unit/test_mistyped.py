@@ -111,6 +111,7 @@ def test_what_is_mistyped_is_named_and_hardly_ever_wrongly(campaign: bool) -> No
         assert any(fate == "right" for which, fate, _ in every if which == slip), slip
 
 
+@pytest.mark.campaign
 def test_of_plausible_cars_not_one_in_a_hundred_is_told_anything(campaign: bool) -> None:
     cars = LONG if campaign else SHORT
     said = []

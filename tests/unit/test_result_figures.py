@@ -64,6 +64,7 @@ def test_the_path_of_the_roll_centre(bump: k.Sweep, roll: k.Sweep) -> None:
     assert drawn(figure, over(bump["roll_centre_offset"], bump["roll_centre_height"]))
 
 
+@pytest.mark.campaign
 def test_side_view_and_steering(bump: k.Sweep) -> None:
     figure = reports.side_view_figure(bump, COUPE)
     shown = [key for key in ("anti_dive", "caster_change") if key in bump]
@@ -95,6 +96,7 @@ def bars(axes: Axes) -> list[float]:
     return sorted(abs(patch.get_width()) for patch in axes.patches if hasattr(patch, "get_width"))
 
 
+@pytest.mark.campaign
 def test_influence_travel_trade_off_and_doubt() -> None:
     found = made("influence")
     (_, _, largest) = found.ranked("roll_centre_height")[0]

@@ -177,6 +177,7 @@ def test_sweep_of_one_axle(run: Run) -> None:
     assert (watch.while_writing, watch.files) == ([], 13)
 
 
+@pytest.mark.campaign
 def test_sweep_of_two_axles(run: Run) -> None:
     watch = run(TOURER, "sweep", TOURER, "out", *COARSE)
     assert watch.traced == STEERED | one("rear", LOCKED, MEASURED, BATCH)

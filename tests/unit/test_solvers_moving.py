@@ -93,6 +93,7 @@ def steer(quaternion: Array) -> Array:
     return Rotation.from_quat(quaternion).as_euler("ZXY", degrees=True)[:, 0]
 
 
+@pytest.mark.campaign
 @pytest.mark.parametrize("case", NEAR_MIRROR)
 def test_residual_of_zero_is_not_yet_the_car(case: str) -> None:
     """One jump lands, with all lengths right, on the mirrored assembly; following the path stays on the car."""

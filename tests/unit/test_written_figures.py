@@ -43,6 +43,7 @@ def again(ending: str) -> bytes:
     return out.getvalue()  # type: ignore[attr-defined,no-any-return]
 
 
+@pytest.mark.campaign
 @pytest.mark.parametrize("ending", ["png", "svg", "pdf"])
 def test_twice_the_same_file(ending: str) -> None:
     assert file(ending) == again(ending)
