@@ -25,9 +25,12 @@ _LOADED = (
 
 
 def load() -> None:
-    """Load what all runs share; one core a run, as in every run of the tests."""
+    """Load what all runs share; one core a run, as in every run of the tests, and what is compiled is kept."""
     for name in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"):
         os.environ.setdefault(name, "1")
+    # What is compiled once serves all runs but for the file with the fault: a tenth of the time.
+    sys.dont_write_bytecode = False
+    os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
     for name in _LOADED:
         importlib.import_module(name)
 
