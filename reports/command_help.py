@@ -1,37 +1,37 @@
 """What the help of the tool and of its commands says besides their options."""
 
 ABOUT = """\
-Where is the roll centre of this car, how does it move in bump, droop and roll, and what do camber and toe
-do meanwhile? Measure the suspension's points, write them into a car file, and sweep it.
+Where is the roll centre of this car, how does it move in bump, droop and roll,
+and what do camber and toe do meanwhile? What to change, and by how much?
 
-  cornersweep demo                      run everything on a built-in, invented car
-  cornersweep new strut my_car.toml     write a blank car file to fill in
-  cornersweep sheet strut sheet.pdf     a measuring sheet, where there are no coordinates yet
+from the tape to the decision:
+  cornersweep demo                   all of it, on a built-in, invented car
+  cornersweep sheet strut sheet.pdf  a measuring sheet for the garage floor
   cornersweep survey my_survey.toml my_car.toml
-                                        fit the points to tape readings, heights and angles
-  cornersweep show my_car.toml          where the roll centre is, what is out, what to do next
-  cornersweep open my_car.toml          a page in the browser: see the car move, try changes on it
-  cornersweep sweep my_car.toml out     curves and tables into the folder `out`
-  cornersweep draw my_car.toml a.png    front view to scale, at any bump and roll
+                                     the car that those readings make
+  cornersweep show my_car.toml       where it stands, and what to do next
   cornersweep find my_car.toml my_means.toml
-                                        what to change, and by how much, with what may be done
-  cornersweep influence my_car.toml     which way to move which point
-  cornersweep compare my_car.toml plans.toml --into out
-                                        try changes on paper: plans side by side
-  cornersweep travel my_car.toml        how far each corner can go, and what ends it
-  cornersweep setup my_car.toml plans.toml --write setup.pdf
-                                        a sheet to print: what to fit, turn and measure for a plan
-  cornersweep weigh my_scales.toml my_car.toml
-                                        centre of gravity and cross-weight from four scales
-  cornersweep record my_record          a folder of dated states: what changed since last time
-  cornersweep doubt my_car.toml         how far to trust all this, and what to measure again
-  cornersweep report my_car.toml report.pdf
-                                        all of it in one file, to print or to hand on
+                                     what to change, and by how much
+  cornersweep compare my_car.toml my_plans.toml
+                                     plans side by side
+  cornersweep setup my_car.toml my_plans.toml --write setup.pdf
+                                     what to fit, turn and measure, to print
+  cornersweep open my_car.toml       the same in the browser, with sliders
 """
 EXIT = """\
-exit status: 0 within the limits, 1 outside them, 2 the input was at fault (nothing is overwritten unasked);
-70 a fault of the program, 130 stopped by the user, 141 the reader of its output has gone.
+exit status: 0 within the limits, 1 outside them, 2 the input was at fault
+(nothing is overwritten unasked); 70 a fault of the program, 130 stopped by the
+user, 141 the reader of its output has gone. COMMAND --help says more.
 """
+# The names on the command line; a test holds them against those that there are, for help loads no numerics.
+TYPES = (
+    "strut", "double-wishbone", "strut-with-toe-link", "double-wishbone-with-toe-link", "five-link",
+    "semi-trailing-arm", "trailing-arm", "H-arm", "control-blade", "swing-axle", "live-axle-with-three-links",
+    "live-axle-with-four-links", "live-axle-with-triangulated-links", "live-axle-with-A-frame",
+    "live-axle-with-Watt-linkage-on-the-axle", "live-axle-with-Watt-linkage-on-the-body",
+    "live-axle-with-torque-arm", "free-linkage",
+)  # fmt: skip
+OF_TYPES = ("new", "sheet", "import")
 EXAMPLES = {
     "demo": ("demo", "demo out --all"),
     "new": (
@@ -77,12 +77,32 @@ EXAMPLES = {
     "completion": ("completion bash",),
     "draw": ("draw my_car.toml front.png", "draw my_car.toml front.pdf --bump 25 --roll 1.5"),
 }
+_JUDGED = "0 within the limits, 1 outside them, 2 the input was at fault"
+_DONE = "0 when it is done, 2 the input was at fault"
+# What each command ends with; 70, 130 and 141 mean the same in all.
 OF_COMMAND = {
-    "compare": "0 also where the car as measured is outside and a plan that can be built holds all limits",
-    "find": "0 where a plan that may be made holds all limits",
-    "travel": "0 where every corner has the travel that the car uses, as measured and after each plan",
-    "setup": "0 where nothing that was measured after is off by more than its doubt",
-    "report": "0 also where the car as measured is outside and a plan in it that can be built holds all limits",
-    "open": "0 when it is stopped",
     "demo": "0 when it ran, although its car is outside the limits",
+    "new": _DONE,
+    "survey": "0 where the readings agree, 1 where one is suspect, 2 the input was at fault",
+    "sheet": _DONE,
+    "import": _DONE,
+    "show": _JUDGED,
+    "open": "0 when it is stopped, 2 the input was at fault",
+    "sweep": _JUDGED,
+    "compare": f"{_JUDGED}; 0 also where the car as measured is outside and a plan that can be built holds all limits",
+    "find": "0 where a plan that may be made holds all limits, else 1; 2 the input was at fault",
+    "influence": _DONE,
+    "travel": "0 where every corner has the travel that the car uses, as measured and after each plan, else 1; "
+    "2 the input was at fault",
+    "setup": "0 where nothing that was measured after is off by more than its doubt, else 1; 2 the input was at fault",
+    "weigh": _DONE,
+    "record": _DONE,
+    "doubt": _JUDGED,
+    "lean": _DONE,
+    "shelf": "0 where something on the shelf gives what is wanted, else 1; 2 the input was at fault",
+    "report": f"{_JUDGED}; 0 also where the car as measured is outside and a plan in it that can be built holds all "
+    "limits",
+    "schema": _DONE,
+    "completion": _DONE,
+    "draw": _DONE,
 }

@@ -1,12 +1,13 @@
 """The commands, their options and their help."""
 
 import argparse
+import textwrap
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cache
 from typing import TypeAlias
 
-from reports.command_help import ABOUT, EXAMPLES, EXIT, OF_COMMAND
+from reports.command_help import ABOUT, EXAMPLES, EXIT, OF_COMMAND, OF_TYPES, TYPES
 from reports.command_parser import CommandParser, Version
 from reports.commands import compare, demo, doubt, draw, find, influence, lean, new, survey, sweep
 from reports.commands.complete import add_completion
@@ -68,7 +69,8 @@ def _add_commands(menu: "_Commands") -> None:
         "--car",
         choices=("hill-climb-hatchback", "lowered-coupe", "rear-drive-saloon", "five-link-tourer"),
         default="hill-climb-hatchback",
-        help="which of the invented cars (default: %(default)s, whose owner asks how far it may be lowered)",
+        metavar="NAME",
+        help="which of the invented cars: %(choices)s (default: %(default)s, whose owner asks how far it may be lowered)",
     )
     demo_options.add_argument(
         "--all", action="store_true", help="also print every number, each check in full, and what the tables hold"
@@ -82,7 +84,7 @@ def _add_commands(menu: "_Commands") -> None:
     new_options.add_argument(
         "suspension",
         help="suspension type, such as strut or five-link, `means` for a means file (find), `plans` for a plan file "
-        "(compare) or `scales` for a scales file (weigh); a wrong one lists the types",
+        "(compare) or `scales` for a scales file (weigh)",
     )
     new_options.add_argument("file", nargs="?", help="the file to write (default: print it)")
     new_options.add_argument(
@@ -287,12 +289,13 @@ def _command(
     about: str,
 ) -> CommandParser:
     examples = "\n".join(f"  cornersweep {example}" for example in EXAMPLES[name])
-    own = f"`{name}` ends with {OF_COMMAND[name]}.\n" if name in OF_COMMAND else ""
+    types = f"suspension types: {', '.join(TYPES)}" if name in OF_TYPES else ""
+    below = (textwrap.fill(text, 79, break_on_hyphens=False) for text in (types, f"exit status: {OF_COMMAND[name]}"))
     parser = menu.add_parser(
         name,
         help=about,
-        description=about[0].upper() + about[1:] + ".",
-        epilog=f"for example:\n{examples}\n\n{EXIT}{own}",
+        description=textwrap.fill(about[0].upper() + about[1:] + ".", 79),
+        epilog="\n\n".join([f"for example:\n{examples}", *filter(None, below)]),
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     parser.set_defaults(run=run)

@@ -4,6 +4,7 @@ import argparse
 
 import pytest
 
+from kinematics.car.suspensions import SUSPENSIONS
 from reports.command_line import main
 from reports.command_menu import menu
 
@@ -31,9 +32,10 @@ def helped(arguments: list[str], capsys: pytest.CaptureFixture[str]) -> str:
 
 def test_of_the_tool_names_every_command(capsys: pytest.CaptureFixture[str]) -> None:
     told = helped(["--help"], capsys)
-    for command in COMMANDS:
-        assert f"cornersweep {command} " in told
-    assert "0 within the limits, 1 outside them, 2 the input was at fault" in told
+    listed = told.partition("commands:")[2]
+    for command in menu().commands:
+        assert f"\n    {command} " in listed or f"\n    {command}\n" in listed
+    assert "0 within the limits, 1 outside them, 2 the input was at fault" in " ".join(told.split())
 
 
 @pytest.mark.parametrize("command", COMMANDS)
@@ -42,7 +44,25 @@ def test_of_a_command_names_its_options_and_exit_status(command: str, capsys: py
     assert told.startswith(f"usage: cornersweep {command}")
     for option in COMMANDS[command]:
         assert option in told
-    assert "0 within the limits, 1 outside them, 2 the input was at fault" in told
+    assert "exit status: 0 " in told
+    assert "2 the input was at fault" in told or command == "demo"
+
+
+@pytest.mark.parametrize("command", ["", *menu().commands])
+def test_it_fits_eighty_columns(
+    command: str, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """But for examples, which are command lines to be copied whole."""
+    monkeypatch.setenv("COLUMNS", "80")
+    told = helped([*filter(None, [command]), "--help"], capsys).splitlines()
+    assert [line for line in told if len(line) > 79 and not line.startswith("  cornersweep ")] == []
+
+
+@pytest.mark.parametrize("command", ["new", "sheet", "import"])
+def test_all_suspension_types_are_named(command: str, capsys: pytest.CaptureFixture[str]) -> None:
+    told = helped([command, "--help"], capsys).partition("suspension types: ")[2].partition("\n\n")[0]
+    named = [" ".join(one.split()).replace("-", " ") for one in told.split(",")]
+    assert named == [name.replace("-", " ") for name in SUSPENSIONS]
 
 
 ACTIONS = [(name, action) for name, parser in menu().commands.items() for action in parser.added]
