@@ -70,7 +70,8 @@ def _add_commands(menu: "_Commands") -> None:
         choices=("hill-climb-hatchback", "lowered-coupe", "rear-drive-saloon", "five-link-tourer"),
         default="hill-climb-hatchback",
         metavar="NAME",
-        help="which of the invented cars: %(choices)s (default: %(default)s, whose owner asks how far it may be lowered)",
+        help="which of the invented cars: %(choices)s (default: %(default)s, whose owner asks how far "
+        "it may be lowered)",
     )
     demo_options.add_argument(
         "--all", action="store_true", help="also print every number, each check in full, and what the tables hold"
