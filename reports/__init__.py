@@ -1,8 +1,9 @@
 """What people see: the command line, CSV files, figures and drawings.
 
 In Python, figures of results that `kinematics` gives: curves_figure, roll_centre_figure, front_view_figure,
-side_view_figure, steering_figure, roll_axis_figure, lean_figure, wheel_rates_figure, travel_figure, influence_figure,
-trade_off_figure, doubt_figure, shares_figure. Each takes a result and its car and returns a Matplotlib figure.
+side_view_figure, steering_figure, roll_axis_figure, lean_figure, under_load_figure, wheel_rates_figure, travel_figure,
+influence_figure, trade_off_figure, doubt_figure, shares_figure. Each takes a result and its car and returns a
+Matplotlib figure.
 """
 
 import importlib
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
         steering_figure,
         trade_off_figure,
         travel_figure,
+        under_load_figure,
         wheel_rates_figure,
     )
 
@@ -38,6 +40,7 @@ __all__ = [
     "steering_figure",
     "trade_off_figure",
     "travel_figure",
+    "under_load_figure",
     "wheel_rates_figure",
 ]
 

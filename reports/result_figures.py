@@ -11,6 +11,7 @@ from kinematics.car.limits import Limits
 from kinematics.finding.found_plans import Search
 from kinematics.finding.influence import Influence
 from kinematics.loads.report import LeanSheet
+from kinematics.loads.under_load import UnderLoad
 from kinematics.numbers.stance import Stance
 from kinematics.planning.travel_budget import TravelBudgets
 from kinematics.sweeps.arguments import refuse_no_car, refuse_other
@@ -133,6 +134,17 @@ def lean_figure(sheet: LeanSheet, car: Car) -> "Figure":
     refuse_no_car(car, "lean_figure")
     refuse_other(sheet, LeanSheet, "lean_figure takes what lean_sheet(car) gives")
     return lean_curves(sheet, car, Sheet(lean_title(sheet), car.name))
+
+
+def under_load_figure(found: UnderLoad, car: Car) -> "Figure":
+    """Both axles seen from the front in each manoeuvre, over themselves at rest, with every wheel's load and camber."""
+    from reports.figures.loaded_views import loaded_views
+    from reports.figures.style import Sheet
+    from reports.words.under_load import under_load_title
+
+    refuse_no_car(car, "under_load_figure")
+    refuse_other(found, UnderLoad, "under_load_figure takes what under_load(car, manoeuvres) gives")
+    return loaded_views(found, car.unit, Sheet(under_load_title(found, car.unit), car.name))
 
 
 def wheel_rates_figure(sheet: LeanSheet, car: Car) -> "Figure":

@@ -87,6 +87,13 @@ class UnderLoad:
             for i, setup in enumerate(self.car.axles)
         ]
 
+    def stance(self, axle: int, manoeuvre: int, part: int) -> Stance:
+        """Where one axle stands at one part of a manoeuvre, a batch of one; axle: 0 front, 1 rear."""
+        flat = manoeuvre * self.parts.size + part
+        one, found = slice(flat, flat + 1), self.found
+        attitude = Attitude(found.heave[axle, one], found.roll[one], found.pitch[one])
+        return Stance(self.car.axles[axle].moving.at(found.travel[axle, :, one]), attitude)
+
     @cached_property
     def camber(self) -> Array:
         """To the ground (2, 2, N, P) [rad]."""

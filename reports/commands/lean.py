@@ -28,7 +28,8 @@ def lean(options: argparse.Namespace) -> int:
 
     car, limits = read_with_limits(options)
     asked = manoeuvres(options.braking, options.driving, options.cornering)
-    outputs, loaded_outputs = lean_outputs(car, options.drawing), under_load_outputs(car) if asked else []
+    outputs = lean_outputs(car, options.drawing)
+    loaded_outputs = under_load_outputs(car, options.drawing) if asked else []
     if options.into is not None:
         refuse_existing(paths(Path(options.into), [*outputs, *loaded_outputs]), replace=options.replace)
     try:

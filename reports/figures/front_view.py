@@ -96,11 +96,12 @@ def draw_front_view(
     ghost: FrontView | None = None,
     brief: bool = False,
     seen: bool = True,
+    bare: bool = False,
 ) -> None:
     """Draw a view into axes already placed on paper, to scale and with its labels, in the user's unit.
 
     ghost: what it is drawn over, pale. brief: without instant centres, for a small drawing. seen:
-    whether it says in words from where.
+    whether it says in words from where. bare: without any words.
     """
     left, right, bottom, top = (edge / unit.in_mm for edge in view.frame)
     axes.set_xlim(left, right)
@@ -109,7 +110,7 @@ def draw_front_view(
     pen = _Pen(axes, view, unit)
     if ghost is not None:
         pen.ghost(ghost)
-    pen.draw(limits, brief=brief, seen=seen and not brief)
+    pen.draw(limits, brief=brief, seen=seen and not brief, bare=bare)
 
 
 @dataclass(frozen=True)
@@ -148,9 +149,11 @@ class _Pen:
             self._axes.plot([x], [y], "o", zorder=6.5, label=f"roll centre {GHOST}", **ring)
             self._labels.take_mark((x, y), 6.0)
 
-    def draw(self, limits: Sequence[Limit], *, brief: bool, seen: bool) -> None:
+    def draw(self, limits: Sequence[Limit], *, brief: bool, seen: bool, bare: bool) -> None:
         """Everything, labels last, when all lines are known; brief: without instant centres; seen: from where."""
-        self._surroundings(limits, brief=brief, seen=seen)
+        self._surroundings(limits)
+        if not bare:
+            self._sides(brief=brief, seen=seen)
         self._bodies()
         self._linkage()
         rolling = self._roll_centre()
@@ -158,7 +161,7 @@ class _Pen:
         for side in (LEFT, RIGHT):
             self._construction(side, brief=brief)
             notes += [] if brief else self._instant_centre(side)
-        if self._view.arms:
+        if self._view.arms and not bare:
             notes += [self._arm_angle(side) for side in (LEFT, RIGHT)]
         for note in notes:
             x, y = self._paper(note.point)
@@ -173,7 +176,7 @@ class _Pen:
         self._axes.plot(at[:, 0], at[:, 1], label=name, **style)
         self._labels.keep_clear(at)
 
-    def _surroundings(self, limits: Sequence[Limit], *, brief: bool, seen: bool) -> None:
+    def _surroundings(self, limits: Sequence[Limit]) -> None:
         left, right, bottom, top = self._view.frame
         for limit in limits:
             low, high = max(bottom, limit.low), min(top, limit.high)
@@ -185,6 +188,9 @@ class _Pen:
                     self._line([np.array([left, end]), np.array([right, end])], style)
         ground: Style = {"color": BLACK, "linewidth": 1.4, "zorder": 1.5}
         self._line([np.array([left, 0.0]), np.array([right, 0.0])], ground)
+
+    def _sides(self, *, brief: bool, seen: bool) -> None:
+        """Which side of the car is where, and from where it is seen."""
         for x, words, align, weight in (
             (0.012, f"car's {SIDE_NAMES[RIGHT]}", "left", "bold"),
             (0.5, "seen from the front" if seen else "", "center", "normal"),

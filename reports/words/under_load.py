@@ -3,8 +3,11 @@
 import numpy as np
 
 from kinematics.car.car import SIDE_NAMES
+from kinematics.car.lengths import LengthUnit
 from kinematics.loads.under_load import Event, FirstTime, Manoeuvre, UnderLoad
+from kinematics.numbers.quantity import Dimension
 from reports.words.lean import NO_BALANCE, why_no_balance
+from reports.words.numbers import told
 
 _ENDS = ("front", "rear")
 HOW_UNDER_LOAD = (
@@ -19,6 +22,21 @@ def manoeuvre_words(one: Manoeuvre) -> str:
     ahead = f"{'braking' if one.forward < 0.0 else 'driving'} {abs(one.forward):g} g" if one.forward else ""
     corner = f"cornering {abs(one.lateral):g} g" if one.lateral else ""
     return ", ".join(filter(None, (corner, ahead)))
+
+
+def under_load_title(found: UnderLoad, unit: LengthUnit) -> str:
+    """Which wheel carries most, and which least then."""
+    loads = np.stack([found.shaped(found.found.load)[..., i, last] for i, last in enumerate(found.last)], axis=-1)
+    heaviest, row = divmod(int(np.argmax(loads)), loads.shape[-1])
+    lightest = int(np.argmin(loads[..., row]))
+    ends = [f"{axle} {side}" for axle in _ENDS for side in SIDE_NAMES]
+    carried = told(float(loads.reshape(4, -1)[heaviest, row]), Dimension.FORCE, unit, sign=False)
+    light = float(loads.reshape(4, -1)[lightest, row])
+    least = f"carries {told(light, Dimension.FORCE, unit, sign=False)}" if light > 0.0 else "is off the ground"
+    name = manoeuvre_words(found.manoeuvres[row])
+    return (
+        f"{name[0].upper()}{name[1:]}: the {ends[heaviest]} wheel carries {carried}, the {ends[lightest]} one {least}"
+    )
 
 
 def under_load_words(found: UnderLoad) -> list[str]:
