@@ -41,12 +41,12 @@ TRAVEL = np.sort(np.concatenate([np.linspace(-60.0, 60.0, 21), [-2.0, -0.5, -0.1
 ROLL = np.radians(np.linspace(-4.0, 4.0, 7))
 GRID = np.array([-40.0, 0.0, 40.0]), np.radians([-3.0, 0.0, 3.0])
 RACK = np.linspace(-50.0, 50.0, 7)
-_BATCH = 512
+BATCH = 512  # cars of one type moved at once; more go faster by the car, and take more memory
 _NAMED = 12  # findings of one sort that are told
 _NUMBER = re.compile(r"(?<![\w.])\d+\.?\d*(?:e[-+]?\d+)?")
 _SAME_PLACE = 1e-4  # mm; near a lock a place follows from the travel like a square root
 _LEVEL = 1e-6  # mm
-_HANGS = 120.0  # s of work, for a batch; some two hundred times what it takes for a car
+_HANGS = 120.0  # s of work, for such a batch; some two hundred times what it takes for a car
 
 
 @dataclass
@@ -81,16 +81,25 @@ class Tally:
 
 
 def run(
-    cars: int, seed: int, alone: int, say: Callable[[str], None] = lambda _: None, first: int = 0, minutes: float = 1e9
+    cars: int,
+    seed: int,
+    alone: int,
+    say: Callable[[str], None] = lambda _: None,
+    first: int = 0,
+    minutes: float = 1e9,
+    batch: int = BATCH,
 ) -> Tally:
     """Try so many cars of each type, no new ones after so many minutes; one in `alone` also by itself."""
     ends = time.monotonic() + 60.0 * minutes
     numbered = ((kind, number) for number in range(first, first + cars) for kind in KINDS)
-    return try_all((wild_car(kind, seed, number) for kind, number in numbered if time.monotonic() < ends), alone, say)
+    made = (wild_car(kind, seed, number) for kind, number in numbered if time.monotonic() < ends)
+    return try_all(made, alone, say, batch)
 
 
-def try_all(cars: Iterable[WildCar], alone: int, say: Callable[[str], None] = lambda _: None) -> Tally:
-    """Try these cars, one in `alone` also by itself."""
+def try_all(
+    cars: Iterable[WildCar], alone: int, say: Callable[[str], None] = lambda _: None, size: int = BATCH
+) -> Tally:
+    """Try these cars, so many of a type at once, one in `alone` also by itself."""
     tally, waiting = Tally(), {kind.name: list[tuple[int, Car]]() for kind in KINDS}
     for car in cars:
         number = car.number
@@ -107,7 +116,7 @@ def try_all(cars: Iterable[WildCar], alone: int, say: Callable[[str], None] = la
         tally.accepted[car.kind.name] += 1
         batch = waiting[car.kind.name]
         batch.append((number, made))
-        if len(batch) == _BATCH:
+        if len(batch) == size:
             _try(batch, tally, alone)
             batch.clear()
             say(f"{tally.tried} tried, {len(tally.findings)} findings")
@@ -139,7 +148,8 @@ def _try(batch: list[tuple[int, Car]], tally: Tally, alone: int) -> None:
     axle = replace(axle, fittings=batch[0][1].axles[0].fittings, body=batch[0][1].axles[0].body)
     numbers = [number for number, _ in batch]
     try:
-        with time_limit(_HANGS if len(batch) > 1 else _HANGS / 4.0), warnings.catch_warnings(), no_last_look():
+        most = _HANGS * max(len(batch) / BATCH, 1.0) if len(batch) > 1 else _HANGS / 4.0
+        with time_limit(most), warnings.catch_warnings(), no_last_look():
             warnings.simplefilter("error")
             found = batch_findings(axle, tally)
     except (Exception, NoEndError) as error:
@@ -326,6 +336,7 @@ def main() -> int:
     parser.add_argument("--first", type=int, default=0, help="number of the first car of each type")
     parser.add_argument("--alone", type=int, default=40, help="one car of so many also goes by itself")
     parser.add_argument("--minutes", type=float, default=1e9, help="no new cars after so long")
+    parser.add_argument("--batch", type=int, default=BATCH, help="so many of a type at once")
     parser.add_argument("--only", type=int, help="print the file of the car of this number, and try it alone")
     parser.add_argument("--type", choices=SUSPENSIONS, default="strut", help="its type")
     options = parser.parse_args()
@@ -339,7 +350,7 @@ def main() -> int:
         def say(text: str) -> None:
             print(f"{time.monotonic() - begun:6.0f} s: {text}", file=sys.stderr, flush=True)  # noqa: T201
 
-        tally = run(options.cars, options.seed, options.alone, say, options.first, options.minutes)
+        tally = run(options.cars, options.seed, options.alone, say, options.first, options.minutes, options.batch)
     print("\n".join(tally.lines()))  # noqa: T201
     return 1 if tally.findings else 0
 
