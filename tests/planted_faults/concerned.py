@@ -105,6 +105,7 @@ CONCERNED: dict[str, list[str]] = {
     ],
     "kinematics/sweeps": [_SWEEP, "tests/properties/test_sweeps_agree.py"],
     "kinematics/sweeps/body.py": [_ENDS, _SWEEP, "tests/properties/test_sweeps_agree.py"],
+    "kinematics/sweeps/roll_axis.py": [_SWEEP, "tests/published/test_pitched_roll_axis.py"],
     "kinematics/sweeps/rack.py": [_STEERED, _SWEEP],
     "kinematics/sweeps/finite.py": [_GAPS, *_of(_SWEEP, "each_column_is_its_number_in_its_unit")],
     "kinematics/judging/suspicious.py": [_ODD, _MISTYPED],
@@ -263,8 +264,13 @@ CONCERNED: dict[str, list[str]] = {
     "reports/figures/curves.py": _of(_FIGURES, "stops_stand_on_their_side", "what_limits_allow_is_shaded"),
     "reports/figures/driver_axis.py": _of(_FIGURES, "what_limits_allow_is_shaded", "wheels_curves"),
     "reports/figures/panels.py": _of(_FIGURES, "panels_of_their_number"),
-    "reports/figures/position_table.py": _of(_STATE, "drawing_of_a_state"),
-    "reports/figures/style.py": [*_of(_STATE, "drawing_of_a_state"), *_of(_FIGURES, "what_limits_allow_is_shaded")],
+    "reports/figures/position_table.py": _of(
+        _STATE, "drawing_of_a_state", "what_is_allowed_stands_under_the_height_that_counts"
+    ),
+    "reports/figures/style.py": [
+        *_of(_STATE, "drawing_of_a_state", "what_is_allowed_stands_under_the_height_that_counts"),
+        *_of(_FIGURES, "what_limits_allow_is_shaded"),
+    ],
     "reports/figures/roll_axis_curves.py": _of(_FIGURES, "roll_axis_curves"),
     "reports/figures/side_view.py": _of(_FIGURES, "side_view_of_the_car"),
     "reports/figures/share_chart.py": _of(_FIGURES, "shares_of_doubt"),
