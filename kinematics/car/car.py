@@ -12,8 +12,10 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from kinematics.car.fittings import Body, Fittings
+from kinematics.car.given_points import given_points, refuse_other_cars, refuse_within_pivots
 from kinematics.car.lengths import MM, LengthUnit
 from kinematics.car.limits import Limits
+from kinematics.car.nearest_names import Named
 from kinematics.car.sides import LEFT, RIGHT, SIDE_NAMES, SIDES
 from kinematics.car.suspension_type import SuspensionType
 from kinematics.car.uncertainty import Doubt
@@ -22,9 +24,18 @@ from solvers.tangents import has_tangents
 from solvers.vectors import Array, vector
 
 if TYPE_CHECKING:
+    from numpy.typing import ArrayLike
+
     from kinematics.car.springs_and_bars import AxleLoads
 
 __all__ = ["LEFT", "RIGHT", "SIDES", "SIDE_NAMES", "Axle", "Car"]
+
+
+class Points(Named[Array]):
+    """An axle's points by key; they cannot be written to."""
+
+    what = "point"
+    instead = "axle.with_points(lower_ball_joint=...) gives the same axle with other points"
 
 
 @dataclass(frozen=True, repr=False)
@@ -50,18 +61,29 @@ class Axle(ReadOnly):
     rack: Array = field(default_factory=lambda: np.zeros(()))
     straight_ahead: "Axle | None" = None
 
+    def __post_init__(self) -> None:
+        if not isinstance(self.points, Points):
+            object.__setattr__(self, "points", Points(self.points))
+        super().__post_init__()
+
     def __repr__(self) -> str:
         batch = f"{' x '.join(map(str, self.batch_shape))} cars, " if self.batch_shape else ""
         return f"<{self.name} axle, {self.suspension.name}: {batch}{len(self.points)} points a side>"
 
-    def with_points(self, **points: Array) -> "Axle":
-        """The same axle with other points, by key (..., 2, 3) [mm]; leading axes make it many cars, moved at once."""
-        unknown = sorted(set(points) - set(self.points))
-        if unknown:
-            raise KeyError(
-                f"{unknown[0]!r} is no point of a {self.suspension.name}; there are {', '.join(self.points)}"
-            )
-        return replace(self, points={**self.points, **points})
+    def with_points(self, **points: "ArrayLike") -> "Axle":
+        """The same axle with other points, by key (..., 2, 3) [mm]; leading axes make it many cars, moved at once.
+
+        Raises KeyError for a point that it has not, and ValueError, with point and car, for a shape, a value or a place
+        that none can have.
+        """
+        given = given_points(self.name, self.suspension, points)
+        together = {**self.points, **given}
+        turned = {"camber": self.camber.shape[:-1], "toe": self.toe.shape[:-1], "rack travel": self.rack.shape}
+        height = {"the centre of gravity": np.asarray(self.body.centre_of_gravity).shape}
+        own = {key: point.shape[:-2] for key, point in together.items() if key not in given}
+        refuse_other_cars(own | turned | height | {key: point.shape[:-2] for key, point in given.items()})
+        refuse_within_pivots(self.name, self.suspension, together, given)
+        return replace(self, points=together)
 
     def variant(self, index: int | slice) -> "Axle":
         """One variant of an axle that has one leading batch axis, or some of them: `variant(slice(0, 500))`."""

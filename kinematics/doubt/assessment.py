@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kinematics.car.car import SIDE_NAMES, Axle
+from kinematics.car.given_numbers import count
 from kinematics.car.lengths import MM, LengthUnit
 from kinematics.car.limits import Limits, Over
 from kinematics.car.uncertainty import Doubt
@@ -19,7 +20,7 @@ from kinematics.motion.moving_axle import MovingAxle
 from kinematics.numbers.named_values import NamedValues
 from kinematics.numbers.quantity import Dimension, ReportedNumber
 from kinematics.numbers.registry import QUANTITIES
-from kinematics.sweeps.arguments import count, refuse_no_axle, refuse_no_executor, refuse_no_limits, refuse_other
+from kinematics.sweeps.arguments import refuse_no_axle, refuse_no_executor, refuse_no_limits, refuse_other
 from kinematics.sweeps.asked import Asked, made_ready
 from kinematics.sweeps.body import Sweep
 from solvers.read_only import read_only

@@ -7,12 +7,12 @@ from typing import Literal
 import numpy as np
 
 from kinematics.car.car import Axle
+from kinematics.car.given_numbers import angles, in_a_row, lengths
 from kinematics.car.limits import WorkingRange
 from kinematics.motion.moving_axle import MovingAxle
 from kinematics.numbers.outer_share import USUAL, OuterShare
 from kinematics.numbers.quantity import Where
 from kinematics.numbers.registry import keys_shown
-from kinematics.sweeps.arguments import angles, in_a_row, lengths
 from kinematics.sweeps.asked import Asked, made_ready, over_attitudes, over_travel, over_working
 from kinematics.sweeps.body import Sweep, sweep_bump, sweep_roll
 from kinematics.sweeps.rack import sweep_steer

@@ -6,8 +6,9 @@ from typing import Generic, TypeVar
 import numpy as np
 
 from kinematics.car.lengths import MM, LengthUnit
+from kinematics.car.nearest_names import unknown
 from kinematics.numbers.quantity import ReportedNumber
-from kinematics.numbers.result import Result, unknown
+from kinematics.numbers.result import Result
 from kinematics.numbers.tables import as_html
 from solvers.vectors import Array
 

@@ -3,20 +3,16 @@
 A result of numbers (`named_values`) lists its keys, a result of rows (`rows`) its rows; both are looked up by name.
 """
 
-import difflib
-from collections.abc import Collection
 from typing import TYPE_CHECKING, Any
 
 from kinematics.car.lengths import MM, LengthUnit
+from kinematics.car.nearest_names import unknown
 from kinematics.numbers.quantity import ReportedNumber
 from kinematics.numbers.registry import QUANTITIES
 from kinematics.numbers.tables import Columns, as_html, as_table
 
 if TYPE_CHECKING:
     import pandas
-
-_CLOSE = 0.5
-_MOST_NAMED = 12  # of the names that are there, where none is near
 
 
 class Result:
@@ -59,17 +55,3 @@ def number_of(key: Any, known: Any) -> ReportedNumber:
     except (KeyError, TypeError):
         raise unknown(key, known, "number") from None
     return found
-
-
-def unknown(key: object, known: Collection[Any], what: str) -> KeyError:
-    """A KeyError for a name that is not there, with the nearest, or else with those that are."""
-    by_name = {_name(one): one for one in known}
-    close = difflib.get_close_matches(_name(key), by_name, n=1, cutoff=_CLOSE)
-    if close:
-        return KeyError(f"{key!r} is no {what} here; did you mean {by_name[close[0]]!r}?")
-    more = ", ..." if len(by_name) > _MOST_NAMED else ""
-    return KeyError(f"{key!r} is no {what} here; there are {', '.join(list(by_name)[:_MOST_NAMED])}{more}")
-
-
-def _name(key: object) -> str:
-    return ", ".join(map(str, key)) if isinstance(key, tuple) else str(key)

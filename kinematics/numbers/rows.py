@@ -3,7 +3,8 @@
 from collections.abc import Iterator, Sequence
 from typing import ClassVar, Generic, TypeVar, overload
 
-from kinematics.numbers.result import Result, unknown
+from kinematics.car.nearest_names import unknown
+from kinematics.numbers.result import Result
 
 _Row = TypeVar("_Row")
 

@@ -5,10 +5,12 @@ from collections.abc import Sequence
 import numpy as np
 
 from kinematics.car.car import Car
+from kinematics.car.given_numbers import angle
+from kinematics.car.nearest_names import hint
 from kinematics.planning.changes import CHANGES, Change, can_be_made
 from kinematics.planning.plan import Plan
 from kinematics.planning.rules import Rule
-from kinematics.sweeps.arguments import angle, nearest, refuse_no_car, refuse_no_list, refuse_other
+from kinematics.sweeps.arguments import refuse_no_car, refuse_no_list, refuse_other
 
 
 def refuse_no_plans(car: Car, plans: Sequence[Plan], what: str) -> None:
@@ -40,12 +42,12 @@ def _refuse_no_axle(car: Car, plan: Plan, axle: str) -> None:
 def _refuse_misfit(car: Car, plan: Plan, change: Change) -> None:
     said, kind = f"plan {plan.name!r}", CHANGES.get(change.what)
     if kind is None:
-        raise ValueError(f"{said}: {change.what!r} is no kind of change{nearest(change.what, CHANGES)}")
+        raise ValueError(f"{said}: {change.what!r} is no kind of change{hint(change.what, CHANGES)}")
     _refuse_no_axle(car, plan, change.axle)
     suspension = car.axle(change.axle).suspension
     if kind.names_point and change.point not in suspension.keys:
-        hint = nearest(change.point, suspension.keys)
-        raise ValueError(f"{said}: {change.point!r} is no point of a {suspension.name}{hint}")
+        near = hint(change.point, suspension.keys)
+        raise ValueError(f"{said}: {change.point!r} is no point of a {suspension.name}{near}")
     if not can_be_made(kind, change.point, suspension):
         raise ValueError(f"{said}: a {suspension.name} has nothing that {change.what!r} changes")
     for number in (change.by, *change.shift):

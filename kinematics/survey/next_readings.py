@@ -12,7 +12,9 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.linalg import block_diag
 
+from kinematics.car.given_numbers import count
 from kinematics.car.lengths import MM, LengthUnit
+from kinematics.car.nearest_names import hint
 from kinematics.car.uncertainty import Doubt
 from kinematics.doubt.assessment import EXACT, NORMAL_95, doubtful_cars
 from kinematics.doubt.question import AT_RIDE_HEIGHT
@@ -28,7 +30,7 @@ from kinematics.survey.gauge_curves import gauge_curves
 from kinematics.survey.missing import missing
 from kinematics.survey.readings import rows_of
 from kinematics.survey.shortest_list import Wanted, shortest
-from kinematics.sweeps.arguments import count, nearest, refuse_other
+from kinematics.sweeps.arguments import refuse_other
 from kinematics.sweeps.body import sweep_bump
 from solvers.read_only import read_only
 from solvers.spread import FirstOrder, slopes
@@ -140,7 +142,7 @@ def next_readings(
     refuse_other(found, SurveyFit, "next_readings takes a fitted survey, such as fit(survey)")
     quantities = quantities_of(found.axle)
     if not isinstance(number, str) or number not in quantities:
-        raise ValueError(f"{number!r} is no number of this axle{nearest(str(number), quantities)}")
+        raise ValueError(f"{number!r} is no number of this axle{hint(str(number), quantities)}")
     wanted = _wanted_doubt(within)
     most = (UNASKED if within is None else MOST) if most is None else count(most, "most")
     if missing(found).open:

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 
 from kinematics.car.car import LEFT, RIGHT, SIDE_NAMES, Axle
+from kinematics.car.given_numbers import angle, angles, in_a_row, length, lengths
 from kinematics.motion.ground import Attitude, Standing, attitude_at, contact_points, expected_travel
 from kinematics.motion.moving_axle import MovingAxle, moving
 from kinematics.motion.reasons import Gap, Reason, UnreachedError
@@ -20,16 +21,7 @@ from kinematics.motion.states import CornerStates
 from kinematics.numbers.outer_share import USUAL, OuterShare
 from kinematics.numbers.registry import QUANTITIES, quantities_of
 from kinematics.numbers.stance import Stance
-from kinematics.sweeps.arguments import (
-    angle,
-    angles,
-    in_a_row,
-    length,
-    lengths,
-    refuse_no_axle,
-    refuse_other,
-    refuse_other_numbers,
-)
+from kinematics.sweeps.arguments import refuse_no_axle, refuse_other, refuse_other_numbers
 from kinematics.sweeps.finite import have_reasons, leave_gaps
 from kinematics.sweeps.gaps import Gaps
 from kinematics.sweeps.tabled_states import TabledStates

@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kinematics.car.car import SIDE_NAMES, SIDES, Axle
+from kinematics.car.given_numbers import angle, angles, lengths, shared_shape
 from kinematics.car.suspension_type import CHASSIS, RACK
 from kinematics.motion.ground import Attitude, attitude_at
 from kinematics.motion.linkage import UPRIGHT, placed, steered_linkage
@@ -16,7 +17,7 @@ from kinematics.numbers import wheel_angles
 from kinematics.numbers.outer_share import USUAL, OuterShare
 from kinematics.numbers.registry import quantities_of
 from kinematics.numbers.stance import Stance
-from kinematics.sweeps.arguments import angle, angles, lengths, refuse_no_axle, refuse_other, shared_shape
+from kinematics.sweeps.arguments import refuse_no_axle, refuse_other
 from kinematics.sweeps.asked import Asked, made_ready
 from kinematics.sweeps.body import Sweep, undefined_tangents
 from kinematics.sweeps.finite import leave_gaps

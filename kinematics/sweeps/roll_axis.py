@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kinematics.car.car import Axle, Car
+from kinematics.car.given_numbers import angle, angles, in_a_row, lengths
 from kinematics.car.lengths import MM, LengthUnit
 from kinematics.motion.moving_axle import MovingAxle
 from kinematics.motion.reasons import Reason
@@ -16,7 +17,7 @@ from kinematics.numbers.named_values import NamedValues
 from kinematics.numbers.outer_share import ALL_USUAL, OuterShares
 from kinematics.numbers.quantity import Dimension, Mirror, ReportedNumber
 from kinematics.numbers.result import number_of
-from kinematics.sweeps.arguments import angle, angles, in_a_row, lengths, refuse_no_car, refuse_other
+from kinematics.sweeps.arguments import refuse_no_car, refuse_other
 from kinematics.sweeps.body import sweep_grid
 from solvers.read_only import read_only
 from solvers.vectors import Array, Flags

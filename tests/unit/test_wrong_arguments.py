@@ -1,6 +1,7 @@
 """A wrong argument of each exported function is told in plain words, before anything is solved.
 
-A table: function, what is wrong, how it is called, type of error, words of it. Properties, no source.
+So are those of methods and mappings. A table: function, what is wrong, how it is called, type of error, words of it.
+Properties, no source.
 """
 
 import inspect
@@ -34,8 +35,104 @@ def of(function: str, *cases: tuple[str, Callable[[], Any], type[Exception], str
     return [(function, *case) for case in cases]
 
 
+JOINT = AXLE.points["lower_ball_joint"]
+OUTSIDE = JOINT + np.array([0.0, 1.0, 0.0])  # of it, on the left
+TEN = JOINT + np.zeros((10, 1, 1))
+
+
+def joint(points: Any, axle: k.Axle = AXLE) -> k.Axle:
+    return axle.with_points(lower_ball_joint=points)
+
+
+def one_wrong(value: float, way: int = 2) -> Any:
+    """Ten cars of which number 3 has one coordinate wrong, on the right."""
+    cars = TEN.copy()
+    cars[3, k.RIGHT, way] = value
+    return cars
+
+
 WORKING = k.WorkingRange(-10.0, 10.0, np.radians(1.0))
 CASES: list[Case] = [
+    *of(
+        "Axle.with_points",
+        ("one side", lambda: joint(JOINT[0]), ValueError, "lower_ball_joint is (..., 2, 3): left and right, each x ah"),
+        (
+            "its shape",
+            lambda: joint(np.zeros(3)),
+            ValueError,
+            "read shape (3,): np.stack([left, right], axis=-2) joins",
+        ),
+        ("swapped", lambda: joint(JOINT[::-1]), ValueError, "front left lower_ball_joint: read out -690 mm (out is y"),
+        ("as files", lambda: joint(JOINT[::-1]), ValueError, "is on the wrong side: `out` is positive on both sides"),
+        ("like files", lambda: joint(JOINT * [1, 0, 1]), ValueError, "must lie outboard of its arm's pivots (out 352"),
+        (
+            "pivots",
+            lambda: AXLE.with_points(lower_pivot_front=OUTSIDE),
+            ValueError,
+            "front left lower_ball_joint: read ou",
+        ),
+        ("under", lambda: joint(one_wrong(-5.0)), ValueError, "right lower_ball_joint of car 3: read up -5 mm; the po"),
+        ("ahead", lambda: joint(one_wrong(5e3, 0)), ValueError, "car 3: read ahead 5000 mm; at most 900 mm from this"),
+        (
+            "inches",
+            lambda: AXLE.with_points(wheel_centre=AXLE.points["wheel_centre"] / 25.4),
+            ValueError,
+            "mm (out is y here); 250 mm to 1500 mm is allowed",
+        ),
+        (
+            "NaN",
+            lambda: joint(one_wrong(NAN)),
+            ValueError,
+            "front right lower_ball_joint of car 3: [4.0, -690.0, nan] ",
+        ),
+        ("infinite", lambda: joint(one_wrong(np.inf)), ValueError, "has a value that is not a finite number"),
+        ("text", lambda: joint("far"), TypeError, "is an array of numbers (..., 2, 3); read the text 'far'"),
+        ("words", lambda: joint([["a"] * 3] * 2), TypeError, "is an array of numbers (..., 2, 3); read a list"),
+        ("none", lambda: joint(None), TypeError, "is an array of numbers (..., 2, 3); read nothing"),
+        (
+            "no such",
+            lambda: AXLE.with_points(lower_bal_joint=JOINT),
+            KeyError,
+            "strut; did you mean 'lower_ball_joint'",
+        ),
+        (
+            "unlike any",
+            lambda: AXLE.with_points(qqqq=JOINT),
+            KeyError,
+            "is no point of a strut; there are wheel_centre",
+        ),
+        (
+            "other cars",
+            lambda: AXLE.with_points(
+                lower_ball_joint=TEN[:5], tie_rod_outer=AXLE.points["tie_rod_outer"] + TEN[:4] * 0
+            ),
+            ValueError,
+            "tie_rod_outer is of 4 cars, but lower_ball_joint of 5 cars: all points of an axle are of as many cars, or",
+        ),
+        (
+            "than before",
+            lambda: joint(TEN).with_points(tie_rod_outer=AXLE.points["tie_rod_outer"] + TEN[:4] * 0),
+            ValueError,
+            "tie_rod_outer is of 4 cars, but lower_ball_joint of 10 cars",
+        ),
+        (
+            "two of one",
+            lambda: SALOON.rear.with_points(panhard_axle=SALOON.rear.points["panhard_axle"] + [[0, 1, 0], [0, -1, 0]]),
+            ValueError,
+            "panhard_axle is one point for both sides",
+        ),
+    ),
+    *of(
+        "Axle.points",
+        (
+            "set",
+            lambda: AXLE.points.__setitem__("a", 1),
+            TypeError,
+            "cannot be written to; axle.with_points(lower_ball",
+        ),
+        ("deleted", lambda: AXLE.points.pop("tie_rod_outer"), TypeError, "axle.with_points(lower_ball_joint=...)"),
+        ("no such", lambda: AXLE.points["lower_balljoint"], KeyError, "no point here; did you mean 'lower_ball_joint'"),
+    ),
     *of(
         "sweep_bump",
         ("a car", lambda: k.sweep_bump(COUPE, [0.0]), TypeError, "takes one axle, not a car: car.front"),
@@ -275,14 +372,28 @@ def test_what_is_wrong_is_told(
 
 def test_each_exported_function_is_in_the_table() -> None:
     functions = {name for name in k.__all__ if inspect.isfunction(getattr(k, name))}
-    assert {case[0] for case in CASES} == functions
+    assert {case[0] for case in CASES if "." not in case[0]} == functions
 
 
 def test_what_is_not_there_is_told_with_what_is() -> None:
     with pytest.raises(KeyError, match=r"'rear' is no axle of .*; there are front"):
         _ = COUPE.rear
-    with pytest.raises(KeyError, match="is no point of a strut; there are wheel_centre"):
-        AXLE.with_points(lower_bal_joint=np.zeros((2, 3)))
+
+
+def test_points_are_taken_as_lists() -> None:
+    listed = joint([[4, 690, 182], [4, -690, 182]])
+    assert "8 points a side" in repr(listed)
+    np.testing.assert_array_equal(listed.points["lower_ball_joint"], [[4.0, 690.0, 182.0], [4.0, -690.0, 182.0]])
+
+
+@pytest.mark.parametrize("car", [COUPE, SALOON, k.demo_car("five_link_tourer.toml")])
+def test_every_axle_takes_its_own_points_as_they_are(car: k.Car) -> None:
+    """Of one car, and of many: nothing that the reader of car files takes is refused here."""
+    for axle in car.axles:
+        many = axle.with_points(**{key: point + np.zeros((3, 1, 1)) for key, point in axle.points.items()})
+        assert many.batch_shape == (3,)
+        for key, point in axle.with_points(**axle.points).points.items():
+            np.testing.assert_array_equal(point, axle.points[key])
 
 
 def test_lists_and_single_values_are_taken() -> None:

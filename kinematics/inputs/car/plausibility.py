@@ -1,11 +1,12 @@
 """Physical nonsense in measured points: what no car can have, named by key before anything is solved."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 
 import numpy as np
 
 from kinematics.car.car import LEFT, SIDE_NAMES, SIDES, Axle
 from kinematics.car.lengths import LengthUnit
+from kinematics.car.misplaced import Told, joint_within_pivots, misplaced, missized, within_pivots
 from kinematics.car.suspension_type import RodAcross, SuspensionType
 from kinematics.inputs.reading.faults import Fault
 from kinematics.motion.corners import trace_corners
@@ -13,16 +14,8 @@ from kinematics.motion.linkage import axle_linkage
 from solvers.equations import equations, start_pose
 from solvers.vectors import Array
 
-_Told = Callable[[float], str]
-
 _SHORTEST_LINK = 10.0  # mm
 _RADIUS_TO = 15.0  # mm between the wheel centre's height and the loaded radius as written
-_WHEEL_HEIGHTS = (120.0, 600.0)  # mm: from a kart's wheel to a truck's
-_HALF_TRACKS = (250.0, 1500.0)  # mm
-_FARTHEST_AHEAD = 900.0  # mm from the axle line
-_FARTHEST_OUT, _HIGHEST = 2000.0, 2500.0  # mm from the centre plane, over the ground
-_FARTHEST_LISTED = 2000.0  # mm; a free linkage may reach farther
-_IN_THE_MIDDLE = 100.0  # mm from the centre plane
 _SHORTEST_LEVER = 20.0  # mm from the steering axis to the tie rod's line; steering arms are several times as long
 _MOVES = 1.0  # mm of travel that a linkage must have, one way at least
 _NEAR_SINGULAR = 1e6  # condition of the equations with lengths in units of a typical arm
@@ -65,10 +58,8 @@ def _side_faults(axle: Axle, side: int, unit: LengthUnit, radius: float | None) 
         yield "wheel.radius", f"read {told(radius)}, but {text}; they may differ by {told(_RADIUS_TO)}"
     for arm in axle.suspension.arms:
         joint, pivots = points[arm.joint], (points[arm.pivot_front], points[arm.pivot_rear])
-        innermost_allowed = max(pivot[1] for pivot in pivots)
-        if 0.0 <= joint[1] <= innermost_allowed:
-            text = f"read {told(joint[1])}; the ball joint must lie outboard of its arm's pivots"
-            yield f"points.{arm.joint}.out", f"{text} (out {told(innermost_allowed)})"
+        if within_pivots(joint, pivots):
+            yield f"points.{arm.joint}.out", f"read {told(joint[1])}; {joint_within_pivots(pivots, told)}"
         apart = float(np.linalg.norm(pivots[0] - pivots[1]))
         if apart < _SHORTEST_LINK:
             text = f"lies {told(apart)} from {arm.pivot_front}; at least {told(_SHORTEST_LINK)} is allowed"
@@ -88,38 +79,28 @@ def _side_faults(axle: Axle, side: int, unit: LengthUnit, radius: float | None) 
     yield from _unsteered(axle, points, told)
 
 
-def _teller(unit: LengthUnit) -> _Told:
+def _teller(unit: LengthUnit) -> Told:
     """Return what writes a length in mm in the owner's unit."""
     decimals = 1 if unit.symbol == "mm" else 3
     return lambda value: f"{round(unit.from_mm(value), decimals):g} {unit.symbol}"
 
 
-def _missized(wheel: Array, unit: LengthUnit, told: _Told) -> Iterator[tuple[str, str]]:
-    for what, value, (low, high) in (("out", wheel[1], _HALF_TRACKS), ("up", wheel[2], _WHEEL_HEIGHTS)):
-        if not low <= abs(value) <= high:
-            allowed = f'{told(low)} to {told(high)} is allowed; is units = "{unit.symbol}" right?'
-            yield f"points.wheel_centre.{what}", f"read {told(value)}; {allowed}"
+def _missized(wheel: Array, unit: LengthUnit, told: Told) -> Iterator[tuple[str, str]]:
+    for one in missized(wheel, told):
+        if one.wrong:
+            text = f'{one.why}; is units = "{unit.symbol}" right?'
+            yield f"points.wheel_centre.{one.way_name}", f"read {told(wheel[one.way])}; {text}"
 
 
-def _misplaced(kind: SuspensionType, points: dict[str, Array], told: _Told) -> Iterator[tuple[str, str]]:
-    for one in kind.points:
-        key, point = one.key, points[one.key]
-        # Parts in the middle of the car may well reach over the centre plane.
-        if point[1] < 0.0 and not one.single and abs(one.typical[1]) > _IN_THE_MIDDLE:
-            text = f"read {told(point[1])}; the point is on the wrong side: `out` is positive on both sides"
-            yield f"points.{key}.out", text
-        for way, value, most in (("out", point[1], _FARTHEST_OUT), ("up", point[2], _HIGHEST)):
-            if abs(value) > most and key != "wheel_centre":
-                yield f"points.{key}.{way}", f"read {told(value)}; at most {told(most)} is allowed"
-        if point[2] < 0.0:
-            yield f"points.{key}.up", f"read {told(point[2])}; the point is under the ground"
-        farthest = _FARTHEST_LISTED if kind.listed else max(_FARTHEST_AHEAD, 2.0 * abs(one.typical[0]))
-        if abs(point[0]) > farthest:
-            text = f"read {told(point[0])}; at most {told(farthest)} from this axle's wheel centres is allowed"
-            yield f"points.{key}.ahead", text
+def _misplaced(kind: SuspensionType, points: dict[str, Array], told: Told) -> Iterator[tuple[str, str]]:
+    for point in kind.points:
+        place = points[point.key]
+        for one in misplaced(kind, point, place, told):
+            if one.wrong:
+                yield f"points.{point.key}.{one.way_name}", f"read {told(place[one.way])}; {one.why}"
 
 
-def _end_for_end(kind: SuspensionType, points: dict[str, Array], told: _Told) -> Iterator[tuple[str, str]]:
+def _end_for_end(kind: SuspensionType, points: dict[str, Array], told: Told) -> Iterator[tuple[str, str]]:
     """Links whose ends are swapped, and a rod across that does not lie across."""
     for on, at in kind.links:
         if kind.listed or float(np.linalg.norm(points[on] - points[at])) < _SHORTEST_LINK:
@@ -138,7 +119,7 @@ def _end_for_end(kind: SuspensionType, points: dict[str, Array], told: _Told) ->
             yield f"points.{at}.out", f"{text} left, so one of them is negative ({on} is at {told(points[on][1])})"
 
 
-def _upside_down(axle: Axle, points: dict[str, Array], told: _Told) -> Iterator[tuple[str, str]]:
+def _upside_down(axle: Axle, points: dict[str, Array], told: Told) -> Iterator[tuple[str, str]]:
     pairs = [axle.suspension.steering_axis] if axle.suspension.steering_axis is not None else []
     if axle.suspension.strut is not None:
         pairs.append((axle.suspension.strut.low, axle.suspension.strut.top_mount))
@@ -148,7 +129,7 @@ def _upside_down(axle: Axle, points: dict[str, Array], told: _Told) -> Iterator[
             yield f"points.{upper}.up", text
 
 
-def _unsteered(axle: Axle, points: dict[str, Array], told: _Told) -> Iterator[tuple[str, str]]:
+def _unsteered(axle: Axle, points: dict[str, Array], told: Told) -> Iterator[tuple[str, str]]:
     """A toe link that passes so near the steering axis that it cannot hold the wheel's toe."""
     if axle.suspension.steering_axis is None or axle.suspension.toe_link is None:
         return

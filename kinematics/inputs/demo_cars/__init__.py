@@ -33,12 +33,12 @@ def demo_car(name: str = LOWERED_COUPE) -> "Car":
 
     There are "lowered_coupe.toml", "rear_drive_saloon.toml", "five_link_tourer.toml" and "hill_climb_hatchback.toml".
     """
+    from kinematics.car.nearest_names import hint
     from kinematics.inputs.car.car_file import car_from
-    from kinematics.sweeps.arguments import nearest
 
     name = DEMO_CARS.get(name, name)
     if name not in DEMO_CARS.values():
-        raise ValueError(f"{name!r} is no demo car{nearest(name, DEMO_CARS.values())}")
+        raise ValueError(f"{name!r} is no demo car{hint(name, DEMO_CARS.values())}")
     return car_from(tomllib.loads(demo_text(name)), f"built-in {name}")
 
 
