@@ -1,15 +1,17 @@
-"""Records that cannot be written to: frozen dataclasses whose arrays, however deep, are read-only too."""
+"""Records that cannot be written to: frozen dataclasses whose arrays and mappings, however deep, are read-only too."""
 
 from dataclasses import fields, is_dataclass
 from typing import Any, ClassVar, TypeVar
 
 import numpy as np
 
+from solvers.read_only_mapping import ReadOnlyMapping
+
 _Record = TypeVar("_Record")
 
 
 class ReadOnly:
-    """A frozen dataclass that is read-only as soon as it is made: its own arrays, and those in its mappings.
+    """A frozen dataclass that is read-only as soon as it is made: its own arrays, its mappings, and arrays in these.
 
     copies: whether it keeps copies of what could be written to, as is right where callers hand over their arrays.
     """
@@ -33,9 +35,9 @@ class ReadOnly:
 
 
 def read_only(record: _Record) -> _Record:
-    """The same record; each array in it, in what it is made of, and in their mappings and lists becomes read-only.
+    """The same record; each array and mapping in it, in what it is made of, and in their lists becomes read-only.
 
-    Arrays are exchanged for views that cannot be written to: whoever made one can go on writing to his own.
+    They are exchanged for views and copies that cannot be written to: whoever made one can go on writing to his own.
     """
     return _read_only(record, set())  # type: ignore[no-any-return]
 
@@ -64,9 +66,13 @@ def _exchange(record: Any, name: str, done: set[int]) -> None:
 
 
 def _kept(old: Any, new: Any) -> Any:
-    """The old list or mapping where nothing in it was exchanged."""
-    pairs = zip(old.values(), new.values(), strict=True) if isinstance(old, dict) else zip(old, new, strict=True)
-    return old if all(before is after for before, after in pairs) else new
+    """The old list or mapping where nothing in it was exchanged, and it cannot be written to itself."""
+    if not isinstance(old, dict):
+        return old if all(before is after for before, after in zip(old, new, strict=True)) else new
+    if not isinstance(old, ReadOnlyMapping):
+        return ReadOnlyMapping(new)
+    same = all(before is after for before, after in zip(old.values(), new.values(), strict=True))
+    return old if same else type(old)(new)
 
 
 def _view(array: Any) -> Any:

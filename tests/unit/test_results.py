@@ -3,9 +3,11 @@
 Properties, no source; tables are held against the numbers that the results carry, turned into units by hand.
 """
 
+import copy
 import dataclasses
 import inspect
 import math
+import pickle
 import re
 from collections.abc import Iterator, Mapping
 from typing import Any
@@ -171,7 +173,7 @@ def test_found_plans_as_a_table() -> None:
 
 
 def writable(value: Any, path: str, seen: set[int]) -> Iterator[str]:
-    """Paths of all arrays that can be written to, in a record and all that it is made of."""
+    """Paths of all arrays and mappings that can be written to, in a record and all that it is made of."""
     if isinstance(value, np.ndarray):
         yield from [path] if value.flags.writeable else []
     elif id(value) in seen:
@@ -181,6 +183,7 @@ def writable(value: Any, path: str, seen: set[int]) -> Iterator[str]:
         for one in dataclasses.fields(value):
             yield from writable(getattr(value, one.name), f"{path}.{one.name}", seen)
     elif isinstance(value, Mapping):
+        yield from [path] if getattr(type(value), "__setitem__", None) is dict.__setitem__ else []
         for key, one in value.items():
             yield from writable(one, f"{path}[{key!r}]", seen)
     elif isinstance(value, list | tuple | set | frozenset):
@@ -192,7 +195,7 @@ class TestFrozen:
     """What a call gives stays as it is."""
 
     @pytest.mark.parametrize("name", MADE)
-    def test_no_array_of_a_result_can_be_written_to(self, name: str) -> None:
+    def test_nothing_of_a_result_can_be_written_to(self, name: str) -> None:
         assert list(writable(made(name), name, set())) == []
 
     @pytest.mark.parametrize("name", [name for name in MADE if name != "carry_out"])
@@ -203,7 +206,7 @@ class TestFrozen:
 
     def test_the_walk_finds_what_can_be_written_to(self) -> None:
         found = writable({"a": [np.zeros(2)], "b": k.Question(np.zeros(1), np.zeros(1), np.zeros(1))}, "x", set())
-        assert list(found) == ["x['a'][0]"]
+        assert list(found) == ["x", "x['a'][0]"]
 
     def test_who_hands_over_an_array_goes_on_writing_to_his_own(self) -> None:
         joint, travel = np.array(COUPE.front.points["lower_ball_joint"]), np.array(TRAVEL)
@@ -222,6 +225,18 @@ class TestFrozen:
             axle.camber[0] = 1.0
         with pytest.raises(ValueError, match="read-only"):
             axle.points["wheel_centre"][0, 0] = 1.0
+
+    def test_what_cannot_be_written_to_is_copied_and_sent_to_other_processes(self) -> None:
+        axle = COUPE.front
+        for again in (pickle.loads(pickle.dumps(axle)), copy.deepcopy(axle)):
+            assert type(again.points) is type(axle.points)
+            assert again.points.keys() == axle.points.keys()
+            np.testing.assert_array_equal(again.points["wheel_centre"], axle.points["wheel_centre"])
+            with pytest.raises(TypeError, match="with_points"):
+                again.points["wheel_centre"] = 0.0
+        own = dict(axle.points) | {"mine": np.zeros(3)}
+        assert "mine" not in axle.points
+        assert len(own) == len(axle.points) + 1
 
 
 class TestStatesAsAsked:

@@ -134,6 +134,11 @@ CASES: list[Case] = [
         ("no such", lambda: AXLE.points["lower_balljoint"], KeyError, "no point here; did you mean 'lower_ball_joint'"),
     ),
     *of(
+        "Sweep.values",
+        ("set", lambda: made("sweep_bump").values.update(toe=0), TypeError, "dict(...) makes a copy that can be writt"),
+        ("asked", lambda: made("sweep_bump").asked.pop("travel"), TypeError, "cannot be written to"),
+    ),
+    *of(
         "sweep_bump",
         ("a car", lambda: k.sweep_bump(COUPE, [0.0]), TypeError, "takes one axle, not a car: car.front"),
         ("wheels=rear", lambda: k.sweep_bump(AXLE, [0.0], "rear"), ValueError, '"both", "left" or "right"'),

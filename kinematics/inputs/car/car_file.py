@@ -53,7 +53,7 @@ def read_limits(path: str | Path) -> Limits:
     limits, more = limits_from(table.limits, UNITS[table.units])
     if faults or more:
         raise InputFaultError(str(path), [*faults, *more])
-    return replace(limits, fractions=writes_fractions(written))
+    return read_only(replace(limits, fractions=writes_fractions(written)))
 
 
 def car_from(written: Mapping[str, Any], source: str, folder: Path | None = None) -> Car:

@@ -26,6 +26,7 @@ from kinematics.planning.plans import Plan, Targets
 from kinematics.planning.rules import Rule
 from kinematics.planning.settling import SET_HEIGHT
 from kinematics.sweeps.arguments import refuse_no_car
+from solvers.read_only import read_only
 
 _PLAIN = ("rate", "mass", "coils")  # what changes take that is no length
 
@@ -119,14 +120,14 @@ def read_plans(paths: str | Path | Sequence[str | Path], car: Car) -> PlanFile:
         rules += _read_one(written, str(path), car, plans)
         _refuse_too_many(str(path), plans, rules)
         fractions |= writes_fractions(written)
-    return PlanFile(tuple(plans.values()), tuple(rules), fractions)
+    return read_only(PlanFile(tuple(plans.values()), tuple(rules), fractions))
 
 
 def plans_from(written: Mapping[str, Any], source: str, car: Car) -> PlanFile:
     """Make plans and rules of one file's content."""
     plans: dict[str, Plan] = {}
     rules = _read_one(written, source, car, plans)
-    return PlanFile(tuple(plans.values()), tuple(rules), writes_fractions(written))
+    return read_only(PlanFile(tuple(plans.values()), tuple(rules), writes_fractions(written)))
 
 
 def read_rules(path: str | Path, car: Car) -> tuple[Rule, ...]:
