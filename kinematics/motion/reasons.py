@@ -18,6 +18,7 @@ class Gap(Enum):
     ONE_LEVEL_LINE = "contact lines are one level line"
     NOT_FINITE = "number not finite"
     STRAIGHT_AHEAD = "wheels straight ahead"
+    NOT_REACHED = "not reached"  # by one of many cars, of which nothing more is told
 
     @property
     def unreached(self) -> bool:

@@ -44,9 +44,10 @@ class Sweep(TabledStates, ReadOnly):
 
     shape: (S,) or, for a grid, (bumps, rolls). values: key to (..., 2, *shape) for a corner quantity,
     (..., *shape) for an axle quantity; mm and radians; NaN where a state cannot be reached or the number
-    does not exist there. reached: (..., *shape). gaps: for one car, why something is missing, state by
-    state. outer_share: of the lateral force on the outer wheel, for the force-weighted height. asked: every state's
-    travel, bump, roll or rack travel as it was asked for (*shape) [mm, rad], reached or not.
+    does not exist there. reached: (..., *shape). gaps: why something is missing, state by state (..., *shape); of many
+    cars only where, and one of them alone, `axle.variant(i)`, swept again, tells what holds it. outer_share: of the
+    lateral force on the outer wheel, for the force-weighted height. asked: every state's travel, bump, roll or rack
+    travel as it was asked for (*shape) [mm, rad], reached or not.
     """
 
     axle: Axle
@@ -72,7 +73,7 @@ class Sweep(TabledStates, ReadOnly):
 
         Some of steering's numbers are missing straight ahead on any car.
         """
-        return self.gaps.in_order(~self.reached if self.kind == "steer" and not self.axle.batch_shape else None)
+        return self.gaps.in_order(~self.reached if self.kind == "steer" else None)
 
     @property
     def track(self) -> float:
@@ -267,10 +268,9 @@ def _sweep(
         if not reached.all():
             np.copyto(block[..., which], np.nan, where=~reached[..., None, :])
         finite = leave_gaps(block[..., which])
-        if not batch:
-            gaps.append(Gaps.none(*reached.shape) if finite is None else _gaps(corners, here, reached, finite, rows))
-            assert finite is None or have_reasons(finite, gaps[-1])
-    found = Gaps.none(*shape) if batch else Gaps.joined(gaps).reshaped(shape)
+        gaps.append(Gaps.none(*reached.shape) if finite is None else _gaps(corners, here, reached, finite, rows))
+        assert finite is None or have_reasons(finite, gaps[-1])
+    found = Gaps.joined(gaps).reshaped((*batch, *shape))
     shaped = {key: one.reshape((*one.shape[:-1], *shape)) for key, one in values.items()}
     return Sweep(corners.axle, kind, shape, shaped, whole.reshape((*batch, *shape)), found, outer_share, asked)
 
@@ -293,17 +293,22 @@ def undefined_tangents(axle: Axle) -> np.errstate:
 
 
 def _gaps(corners: MovingAxle, here: _Chunk, reached: Flags, there: Flags, rows: Mapping[str, slice | int]) -> Gaps:
-    """Why something is missing, state by state; there: which numbers are finite (rows, S)."""
+    """Why something is missing, state by state; there: which numbers are finite (..., rows, S)."""
     axle, states = corners.axle, here.stance.states
-    finite = {key: np.atleast_2d(there[row]) for key, row in rows.items()}
     gaps = Gaps.none(*reached.shape)
-    if "roll_centre_offset" in finite and "roll_centre_height" in finite:
-        gone = reached & ~finite["roll_centre_offset"][0]
+    # Numbers that are missing though the state is reached, by row: mostly none.
+    some = np.asarray((~there & reached[..., None, :]).any(axis=(*range(reached.ndim - 1), -1)))
+    finite = {key: there[..., row, :] for key, row in rows.items() if some[row].any()}
+    if "roll_centre_offset" in finite and "roll_centre_height" in rows:
+        gone = reached & ~finite["roll_centre_offset"]
         gaps = gaps.put(gone, Reason(Gap.ROLL_CENTRE_AT_INFINITY, axle.name))
-        gaps = gaps.put(gone & finite["roll_centre_height"][0], Reason(Gap.ONE_LEVEL_LINE, axle.name))
-    for key, there in finite.items():
-        if not there.all():
-            gaps = gaps.fill(reached & ~there.all(axis=0), Reason(Gap.NOT_FINITE, axle.name, number=key))
+        level = there[..., rows["roll_centre_height"], :]
+        gaps = gaps.put(gone & level, Reason(Gap.ONE_LEVEL_LINE, axle.name))
+    for key, one in finite.items():
+        all_there = one.all(axis=-2) if QUANTITIES[key].per_side else one
+        gaps = gaps.fill(reached & ~all_there, Reason(Gap.NOT_FINITE, axle.name, number=key))
+    if axle.batch_shape:
+        return _of_many_cars(axle, here, gaps)
     for side in (RIGHT, LEFT):
         if here.low[side].any():
             gaps = gaps.put(here.low[side], corners.why_short(states, side, low=True))
@@ -312,4 +317,13 @@ def _gaps(corners: MovingAxle, here: _Chunk, reached: Flags, there: Flags, rows:
         gaps = gaps.put(here.turned_over[side], _turned_over(axle, side))
     for where, reason in corners.told_apart(states, ~reached) if not reached.all() else ():
         gaps = gaps.put(where, reason)
+    return gaps
+
+
+def _of_many_cars(axle: Axle, here: _Chunk, gaps: Gaps) -> Gaps:
+    """The same with each state that one of many cars does not reach: on which side, but not what holds it."""
+    for side in (RIGHT, LEFT):
+        gaps = gaps.put(here.low[..., side, :], Reason(Gap.NOT_REACHED, axle.name, SIDE_NAMES[side], low=True))
+        gaps = gaps.put(here.high[..., side, :], Reason(Gap.NOT_REACHED, axle.name, SIDE_NAMES[side], low=False))
+        gaps = gaps.put(here.turned_over[..., side, :], _turned_over(axle, side))
     return gaps

@@ -21,5 +21,5 @@ def leave_gaps(values: Array) -> Flags | None:
 
 
 def have_reasons(finite: Flags, gaps: Gaps) -> bool:
-    """Whether each state with a gap among its numbers (k, S) has a reason (S,)."""
-    return bool((finite.all(axis=0) | gaps.there).all())
+    """Whether each state with a gap among its numbers (..., k, S) has a reason (..., S)."""
+    return bool((finite.all(axis=-2) | gaps.there).all())

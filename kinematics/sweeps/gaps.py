@@ -15,7 +15,10 @@ _NOTHING = -1
 
 @dataclass(frozen=True)
 class Gaps(ReadOnly):
-    """The reasons of a sweep's gaps. which: for each state its reason's place in `reasons`, -1 where all is there."""
+    """The reasons of a sweep's gaps. which: (..., *shape), for each state its reason's place in `reasons`.
+
+    It is -1 where all is there.
+    """
 
     which: NDArray[np.intp]
     reasons: tuple[Reason, ...] = ()
@@ -28,10 +31,10 @@ class Gaps(ReadOnly):
 
     @staticmethod
     def joined(parts: Sequence["Gaps"]) -> "Gaps":
-        """Those of a sweep's parts (S,), one behind the other."""
+        """Those of a sweep's parts (..., S), one behind the other."""
         places = {reason: i for i, reason in enumerate(dict.fromkeys(one for part in parts for one in part.reasons))}
         moved = [np.array([*(places[one] for one in part.reasons), _NOTHING])[part.which] for part in parts]
-        return Gaps(np.concatenate([*moved, np.empty(0, dtype=np.intp)]), tuple(places))
+        return Gaps(np.concatenate(moved, axis=-1) if moved else np.empty(0, dtype=np.intp), tuple(places))
 
     @property
     def there(self) -> Flags:

@@ -165,7 +165,7 @@ def sweep_steer(
     """Move the rack [mm, left positive] with the body lowered [mm] and rolled [rad], contact points on the ground.
 
     pitch: of the body [rad], as in `sweeps.body`. The other three broadcast against each other; the sweep has their
-    common shape. Gaps are there for one car only.
+    common shape.
     """
     refuse_no_axle(axle, "sweep_steer")
     refuse_other(outer_share, OuterShare, "sweep_steer takes an OuterShare as outer_share, such as OuterShare(0.7)")
@@ -195,8 +195,9 @@ def _sweep(
     out_of_reach = standing.low | standing.high | standing.turned_over
     count = out_of_reach.shape[-1]
     locked, one_car = _rack_last(out_of_reach), not axle.batch_shape
-    gaps = steering.gaps.repeated(count)
     reached = _rack_last(steering.reached[..., None] & ~out_of_reach.any(axis=-2))
+    unreached = Gaps.none(*reached.shape).put(~reached, Reason(Gap.NOT_REACHED, axle.name))
+    gaps = steering.gaps.repeated(count) if one_car else unreached
     for side, name in enumerate(SIDE_NAMES if one_car else ()):
         gaps = gaps.fill(locked[side], Reason(Gap.REACHES_NO_FURTHER_AT_THIS_RACK, axle.name, name))
     values = {}
@@ -206,8 +207,8 @@ def _sweep(
             read = _rack_last(np.broadcast_to(quantity.read(stance), own))
         values[key] = np.where(reached[..., None, :] if quantity.per_side else reached, read, np.nan)
         finite = leave_gaps(values[key])
-        if one_car and finite is not None:
-            undefined = reached & ~finite.reshape(-1, reached.size).all(axis=0)
+        if finite is not None:
+            undefined = reached & ~(finite.all(axis=-2) if quantity.per_side else finite)
             gaps = gaps.fill(undefined, Reason(Gap.NOT_FINITE, axle.name, number=key))
     # What was asked for is known even where nothing else is.
     every = (moved.rack.size, *[1] * len(axle.batch_shape), count)
@@ -216,14 +217,14 @@ def _sweep(
     asked = {"rack_travel": np.repeat(moved.rack, count)}
     asked |= {key: np.broadcast_to(one, every).reshape(-1) for key, one in poses.items()}
     values |= {key: np.broadcast_to(one, reached.shape) for key, one in asked.items()}
-    if one_car and "ackermann" in values:
+    if "ackermann" in values:
         gaps = gaps.put(reached & ~np.isfinite(values["ackermann"]), Reason(Gap.STRAIGHT_AHEAD, axle.name))
     shaped = {key: one.reshape((*one.shape[:-1], *shape)) for key, one in values.items()}
-    whole = reached.reshape((*reached.shape[:-1], *shape))
+    whole, gaps = reached.reshape((*axle.batch_shape, *shape)), gaps.reshaped((*axle.batch_shape, *shape))
     drivers = {"rack": asked["rack_travel"], "bump": -asked["heave"], "roll": asked["roll"]}
     # What is the same in all states is no driver.
     varied = {key: one.reshape(shape) for key, one in drivers.items() if key == "rack" or np.ptp(one) > 0.0}
-    return Sweep(axle, "steer", shape, shaped, whole, gaps.reshaped(shape), outer_share, varied)
+    return Sweep(axle, "steer", shape, shaped, whole, gaps, outer_share, varied)
 
 
 def _rack_last(values: NDArray[_T]) -> NDArray[_T]:

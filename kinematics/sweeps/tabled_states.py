@@ -53,8 +53,8 @@ class TabledStates(NamedValues[str]):
         Its rows are named by what was asked for: wheel travel, roll, bump and roll of a grid, rack travel; of several
         cars by the car too.
         """
-        gap = np.broadcast_to(self.gaps.each(lambda reason: reason.gap.value), self.reached.shape)
-        return as_table({**self.columns(unit), "gap": gap.reshape(-1)}, self._index(unit))
+        gap = self.gaps.each(lambda reason: reason.gap.value).reshape(-1)
+        return as_table({**self.columns(unit), "gap": gap}, self._index(unit))
 
     def to_xarray(self, unit: LengthUnit = MM) -> "xarray.Dataset":
         """Every number over named axes, in degrees and the given unit; ImportError says how if xarray is not there.

@@ -89,6 +89,7 @@ _TOLD: dict[Gap, Callable[[Reason], str]] = {
     ),
     Gap.NOT_FINITE: _not_finite,
     Gap.STRAIGHT_AHEAD: lambda _: "wheels straight ahead: no turn, so no Ackermann share and no turn radius",
+    Gap.NOT_REACHED: lambda reason: f"{_linkage(reason)} does not reach this",
 }
 
 

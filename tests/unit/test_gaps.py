@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from kinematics import demo_car, sweep_bump
+from kinematics import demo_car, sweep_bump, sweep_grid, sweep_steer
 from kinematics.motion.reasons import Gap, Reason
 from kinematics.sweeps.gaps import Gaps
 from reports.words.gaps import gap_words, told_once
@@ -71,3 +71,40 @@ def test_a_table_names_the_gap() -> None:
     pytest.importorskip("pandas")
     table = sweep_bump(demo_car().front, np.array([0.0, 900.0])).table()
     assert table["gap"].tolist() == ["", Gap.LOCKED.value]
+
+
+class TestOfManyCars:
+    """Of many cars each state says whether it is reached; what holds one, its own sweep tells. No source."""
+
+    FRONT = demo_car().front
+    JOINT = FRONT.points["lower_ball_joint"]
+    LOWER = np.linspace(0.0, 9.0, 4)[:, None, None] * np.array([0.0, 0.0, -1.0])
+    CARS = FRONT.with_points(lower_ball_joint=JOINT + LOWER)
+
+    def test_each_state_that_is_not_reached_says_so(self) -> None:
+        pytest.importorskip("pandas")
+        travel = np.array([-10.0, 0.0, 320.0])
+        sweep = sweep_bump(self.CARS, travel)
+        assert not sweep.reached[:, 2].any()
+        assert sweep.table()["gap"].tolist() == ["", "", "not reached"] * 4
+        assert sweep.gaps.which.shape == sweep.reached.shape == (4, 3)
+        (reason,) = sweep.problems
+        assert gap_words(reason) == "the front left linkage does not reach this"
+        (alone,) = sweep_bump(self.CARS.variant(1), travel).problems
+        assert alone.gap is Gap.LOCKED
+
+    def test_cars_that_differ_have_the_gaps_that_each_has_alone(self) -> None:
+        far = np.arange(220.0, 320.0, 10.0)
+        together = sweep_bump(self.CARS, far, only=["camber"])
+        ends = together.reached.sum(axis=1)
+        assert len({*ends.tolist()}) > 1
+        for car in range(4):
+            alone = sweep_bump(self.CARS.variant(car), far, only=["camber"])
+            np.testing.assert_array_equal(together.gaps.there[car], alone.gaps.there)
+
+    def test_over_rack_travel_and_over_the_grid(self) -> None:
+        pytest.importorskip("pandas")
+        steered = sweep_steer(self.CARS, [0.0, 5.0, 900.0])
+        assert steered.table()["gap"].tolist() == ["wheels straight ahead", "", "not reached"] * 4
+        grid = sweep_grid(self.CARS, [0.0, 320.0], [0.0, 0.01])
+        assert grid.table()["gap"].tolist() == ["", "", "not reached", "not reached"] * 4
