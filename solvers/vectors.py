@@ -5,11 +5,19 @@ stays (..., 3): each component is then one contiguous run and NumPy works on it 
 An Array may carry tangents in its imaginary part (see `tangents`); all of this package's algebra carries them along.
 """
 
+from typing import TYPE_CHECKING, Any, NewType
+
 import numpy as np
 from numpy.typing import NDArray
 
-Array = NDArray[np.float64]
-Flags = NDArray[np.bool_]
+if TYPE_CHECKING:
+    Array = NDArray[np.float64]
+    Flags = NDArray[np.bool_]
+    Column = NDArray[Any]
+else:  # `help` then shows these names, which are a tenth as long
+    Array = NewType("Array", np.ndarray)
+    Flags = NewType("Flags", np.ndarray)
+    Column = NewType("Column", np.ndarray)
 Index = NDArray[np.intp] | Flags
 
 

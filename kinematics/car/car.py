@@ -21,7 +21,7 @@ from kinematics.car.suspension_type import SuspensionType
 from kinematics.car.uncertainty import Doubt
 from solvers.read_only import ReadOnly
 from solvers.tangents import has_tangents
-from solvers.vectors import Array, vector
+from solvers.vectors import Array, Column, vector
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike
@@ -29,6 +29,10 @@ if TYPE_CHECKING:
     from kinematics.car.springs_and_bars import AxleLoads
 
 __all__ = ["LEFT", "RIGHT", "SIDES", "SIDE_NAMES", "Axle", "Car"]
+
+
+class NoAxleError(KeyError, AttributeError):
+    """A car has no such axle, whether it was asked for by name or as `car.rear`."""
 
 
 class Points(Named[Array]):
@@ -46,7 +50,8 @@ class Axle(ReadOnly):
     the ground. camber: (..., 2) [rad], negative: top leans in. toe: (..., 2) [rad], toe-in positive.
     doubt: how well its coordinates are known, None if the file does not say. body: what the axle carries; loads:
     weights, springs and bar, where known. rack: the rack travel at which it stands (...) [mm], to the left positive;
-    straight_ahead: the axle as measured, if this one is steered.
+    straight_ahead: the axle as measured, if this one is steered. numbers: of many cars (cars,), those by which a table
+    names them, None where they are counted from 0.
     """
 
     name: str
@@ -60,6 +65,7 @@ class Axle(ReadOnly):
     loads: "AxleLoads | None" = None
     rack: Array = field(default_factory=lambda: np.zeros(()))
     straight_ahead: "Axle | None" = None
+    numbers: Column | None = None
 
     def __post_init__(self) -> None:
         if not isinstance(self.points, Points):
@@ -86,7 +92,12 @@ class Axle(ReadOnly):
         return replace(self, points=together)
 
     def variant(self, index: int | slice) -> "Axle":
-        """One variant of an axle that has one leading batch axis, or some of them: `variant(slice(0, 500))`."""
+        """One of many cars, or some of them, which keep their numbers: `variant(slice(0, 500))`.
+
+        Raises ValueError where the axle is that of one car.
+        """
+        if not (self.batch_shape or self.rack.shape or np.ndim(np.asarray(self.body.centre_of_gravity))):
+            raise ValueError(f"this {self.name} axle is of one car: it has no variants")
 
         def chosen(values: Array, own: int) -> Array:
             return values[index] if values.ndim > own else values
@@ -94,7 +105,17 @@ class Axle(ReadOnly):
         points = {key: chosen(point, 2) for key, point in self.points.items()}
         body = self.body.variant(index)
         camber, toe, rack = chosen(self.camber, 1), chosen(self.toe, 1), chosen(self.rack, 0)
-        return replace(self, points=points, camber=camber, toe=toe, body=body, rack=rack)
+        some = len(self.batch_shape) == 1 and isinstance(index, slice)
+        numbers = self.car_numbers[index] if some else None
+        return replace(self, points=points, camber=camber, toe=toe, body=body, rack=rack, numbers=numbers)
+
+    @property
+    def car_numbers(self) -> Column:
+        """By which tables name the cars along the first leading axis (cars,): from 0, or as before `variant`."""
+        count = self.batch_shape[:1]
+        if self.numbers is not None and self.numbers.shape == count:
+            return self.numbers
+        return np.arange(*count or (0,))
 
     @cached_property
     def has_tangents(self) -> bool:
@@ -151,11 +172,13 @@ class Car:
         return self.axles[0].body
 
     def axle(self, name: str) -> Axle:
-        """The axle of that name ("front" or "rear"). Raises KeyError if the car has none."""
+        """The axle of that name ("front" or "rear"). Raises NoAxleError, a KeyError, if the car has none."""
         for axle in self.axles:
             if axle.name == name:
                 return axle
-        raise KeyError(f"{name!r} is no axle of {self.name!r}; there are {', '.join(axle.name for axle in self.axles)}")
+        raise NoAxleError(
+            f"{name!r} is no axle of {self.name!r}; there are {', '.join(axle.name for axle in self.axles)}"
+        )
 
     @property
     def front(self) -> Axle:

@@ -51,11 +51,19 @@ def drivers_of(asked: Mapping[str, Array]) -> list[Driver]:
 
 @dataclass(frozen=True)
 class States:
-    """What all numbers are told over: shape of the cars and of the states, and what was asked of these."""
+    """What all numbers are told over: shape of the cars and of the states, and what was asked of these.
+
+    numbers: of the cars along the only axis of them, None where they are counted from 0.
+    """
 
     cars: tuple[int, ...]
     shape: tuple[int, ...]
     drivers: list[Driver]
+    numbers: NDArray[np.intp] | None = None
+
+    def car_numbers(self, axis: int) -> NDArray[np.intp]:
+        """Numbers of the cars along one axis of them."""
+        return np.arange(self.cars[axis]) if self.numbers is None else self.numbers
 
     @property
     def car_axes(self) -> list[str]:
@@ -107,7 +115,7 @@ def labelled(
 def _coordinates(states: States, unit: LengthUnit) -> dict[str, Any]:
     axes = states.state_axes
     found: dict[str, Any] = {"side": list(SIDE_NAMES)}
-    found |= {name: np.arange(count) for name, count in zip(states.car_axes, states.cars, strict=True)}
+    found |= {name: states.car_numbers(axis) for axis, name in enumerate(states.car_axes)}
     for one in states.drivers:
         values = one.values * one.dimension.scale(unit)
         facts = {"long_name": one.title, "units": one.dimension.unit(unit), "sign": one.sign}

@@ -1,10 +1,9 @@
 """A sweep's states as columns, as a pandas table, and as a labelled dataset, each state named by what was asked for."""
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
 from kinematics.car.car import SIDE_NAMES, Axle
 from kinematics.car.lengths import MM, LengthUnit
@@ -13,7 +12,7 @@ from kinematics.numbers.named_values import NamedValues
 from kinematics.numbers.registry import QUANTITIES
 from kinematics.numbers.tables import as_table
 from kinematics.sweeps.gaps import Gaps
-from solvers.vectors import Array, Flags
+from solvers.vectors import Array, Column, Flags
 
 if TYPE_CHECKING:
     import pandas
@@ -31,12 +30,12 @@ class TabledStates(NamedValues[str]):
     gaps: Gaps
     asked: Mapping[str, Array]
 
-    def columns(self, unit: LengthUnit = MM) -> dict[str, NDArray[Any]]:
+    def columns(self, unit: LengthUnit = MM) -> dict[str, Column]:
         """Every number as a flat column, in degrees and the given unit, named with side and unit.
 
         Of several cars one behind the other.
         """
-        out: dict[str, NDArray[Any]] = {}
+        out: dict[str, Column] = {}
         for key in self.values:
             quantity, scaled = QUANTITIES[key], self.in_unit(key, unit)
             if not quantity.per_side:
@@ -66,10 +65,10 @@ class TabledStates(NamedValues[str]):
         about = {"axle": self.axle.name, "suspension": self.axle.suspension.name, "sweep": self.kind}
         return labelled(numbers, self._states, besides, unit, about)
 
-    def _index(self, unit: LengthUnit) -> dict[str, NDArray[Any]]:
+    def _index(self, unit: LengthUnit) -> dict[str, Column]:
         states = self._states
         cars = np.indices(self.reached.shape)[: len(states.cars)]
-        index = {name: one.reshape(-1) for name, one in zip(states.car_axes, cars, strict=True)}
+        index = {name: states.car_numbers(i)[cars[i]].reshape(-1) for i, name in enumerate(states.car_axes)}
         for one in states.drivers:
             scaled = np.broadcast_to(one.values * one.dimension.scale(unit), self.reached.shape)
             index[f"{one.name}_{one.dimension.unit(unit)}"] = scaled.reshape(-1)
@@ -77,4 +76,6 @@ class TabledStates(NamedValues[str]):
 
     @property
     def _states(self) -> States:
-        return States(self.axle.batch_shape, self.shape, drivers_of(self.asked))
+        cars = self.axle.batch_shape
+        numbers = self.axle.car_numbers if len(cars) == 1 else None
+        return States(cars, self.shape, drivers_of(self.asked), numbers)
