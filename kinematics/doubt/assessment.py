@@ -6,12 +6,12 @@ from dataclasses import dataclass, field
 from typing import Any, TypeVar
 
 import numpy as np
-from numpy.typing import NDArray
 
 from kinematics.car.car import SIDE_NAMES, Axle
 from kinematics.car.given_numbers import count
 from kinematics.car.lengths import MM, LengthUnit
 from kinematics.car.limits import Limits, Over
+from kinematics.car.nearest_names import unknown
 from kinematics.car.uncertainty import Doubt
 from kinematics.doubt.perturbed import perturbed
 from kinematics.doubt.question import NumberAt, Place, Question, by_place
@@ -20,13 +20,13 @@ from kinematics.motion.moving_axle import MovingAxle
 from kinematics.numbers.named_values import NamedValues
 from kinematics.numbers.quantity import Dimension, ReportedNumber
 from kinematics.numbers.registry import QUANTITIES
-from kinematics.sweeps.arguments import refuse_no_axle, refuse_no_executor, refuse_no_limits, refuse_other
+from kinematics.sweeps.arguments import refuse_many_cars, refuse_no_executor, refuse_no_limits, refuse_other
 from kinematics.sweeps.asked import Asked, made_ready
 from kinematics.sweeps.body import Sweep
 from solvers.read_only import read_only
 from solvers.spread import FirstOrder, Shape, Spread, Track, monte_carlo, slopes
 from solvers.tangents import seeded
-from solvers.vectors import Array
+from solvers.vectors import Array, Column
 
 NORMAL_95 = 1.959964  # standard deviations either way for 95 % of a normal distribution (JCGM 100:2008, table G.1)
 Judged = tuple[str, Over]
@@ -86,7 +86,7 @@ class Assessment(NamedValues[NumberAt]):
         where = f"<doubt of a {axle.name} {axle.suspension.name} from {len(self.doubt.sources)} sources{drawn}: "
         return f"{where}{len(self.first)} numbers at {places}>"
 
-    def columns(self, unit: LengthUnit = MM) -> dict[str, NDArray[Any]]:
+    def columns(self, unit: LengthUnit = MM) -> dict[str, Column]:
         """One row for each place, number, side and state: value, 95 % either way to first order, and ends of the band.
 
         at: the travel, roll or rack travel of that state. Of drawn cars also their mean and standard deviation.
@@ -94,7 +94,7 @@ class Assessment(NamedValues[NumberAt]):
         parts = [part for asked in self for part in self._parts(asked, unit)]
         return {name: np.concatenate([part[name] for part in parts]) for name in (parts[0] if parts else ())}
 
-    def _parts(self, asked: NumberAt, unit: LengthUnit) -> Iterator[dict[str, NDArray[Any]]]:
+    def _parts(self, asked: NumberAt, unit: LengthUnit) -> Iterator[dict[str, Column]]:
         place, key = asked
         number, scale, sweep = QUANTITIES[key], self._scale(asked, unit), self.sweeps[place]
         driver, at = next(iter(sweep.asked.items()))
@@ -118,12 +118,18 @@ class Assessment(NamedValues[NumberAt]):
     def _number(self, key: NumberAt) -> ReportedNumber:
         return self.about(key[1])
 
+    def _refuse_unknown(self, asked: NumberAt) -> None:
+        if asked not in self:
+            raise unknown(asked, self.first, "number")
+
     def half_width_95(self, asked: NumberAt) -> Array:
         """How far either way of a number 95 % of such measurements lie ([2,] S), to first order."""
+        self._refuse_unknown(asked)
         return NORMAL_95 * self.first[asked].standard_deviation
 
     def band(self, asked: NumberAt) -> tuple[Array, Array]:
         """Ends of a number's 95 % interval ([2,] S each): by Monte Carlo if there was one, else to first order."""
+        self._refuse_unknown(asked)
         if self.chances is not None:
             return self.chances.spread[asked].interval()
         value, way = self.first[asked].value, self.half_width_95(asked)
@@ -172,7 +178,7 @@ def assess(
     to the last bit. track: is given the numbers of the blocks of cars and yields them, as a progress bar does.
     ready, cars: the axle and its `doubtful_cars`, where they are ready to move over all that is asked already.
     """
-    refuse_no_axle(axle, "assess")
+    refuse_many_cars(axle, "assess")
     refuse_other(question, Question, "assess takes a Question, such as Question(travel, roll)")
     refuse_no_limits(limits, "assess")
     refuse_no_executor(executor)

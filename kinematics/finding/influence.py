@@ -2,10 +2,8 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from kinematics.car.car import SIDE_NAMES, Axle
 from kinematics.car.lengths import MM, LengthUnit
@@ -19,11 +17,11 @@ from kinematics.numbers.registry import QUANTITIES
 from kinematics.planning.changes import CHANGES, Change, parts_shift, points_moved
 from kinematics.planning.plan_arguments import refuse_no_rules
 from kinematics.planning.rules import Rule
-from kinematics.sweeps.arguments import refuse_no_axle
+from kinematics.sweeps.arguments import refuse_many_cars
 from kinematics.sweeps.body import sweep_bump
 from solvers.read_only import read_only
 from solvers.tangents import seeded, tangent
-from solvers.vectors import Array
+from solvers.vectors import Array, Column
 
 _NONE = np.zeros(0)
 _ROUNDING = 1e-15  # per mm; what no point moves comes out far below
@@ -59,9 +57,9 @@ class Influence(NamedValues[str]):
         axle = self.axle
         return f"<influence of {len(self.points)} points of a {axle.name} {axle.suspension.name}; {self.named()}>"
 
-    def columns(self, unit: LengthUnit = MM) -> dict[str, NDArray[Any]]:
+    def columns(self, unit: LengthUnit = MM) -> dict[str, Column]:
         """One row for each point and way it may be moved, with every number's change for each mm or inch of it."""
-        out: dict[str, NDArray[Any]] = {}
+        out: dict[str, Column] = {}
         for key in self:
             number, slopes = QUANTITIES[key], self.in_unit(key, unit)
             for side, name in enumerate(SIDE_NAMES if number.per_side else ("",)):
@@ -72,7 +70,7 @@ class Influence(NamedValues[str]):
     def _by_key(self) -> Mapping[str, Array]:
         return self.slopes
 
-    def _index(self, unit: LengthUnit) -> dict[str, NDArray[Any]]:
+    def _index(self, unit: LengthUnit) -> dict[str, Column]:
         del unit
         return {"point": np.repeat(self.points, len(WAYS)), "way": np.tile(WAYS, len(self.points))}
 
@@ -103,7 +101,7 @@ def influence(axle: Axle, rules: Sequence[Rule] = ()) -> Influence:
 
     rules: of the class, which may forbid what reaches a point.
     """
-    refuse_no_axle(axle, "influence")
+    refuse_many_cars(axle, "influence")
     refuse_no_rules(rules, "influence")
     points = axle.suspension.keys
     ways = [(point, way) for point in points for way in np.eye(3)]

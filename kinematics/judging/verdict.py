@@ -6,7 +6,6 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from kinematics.car.car import SIDE_NAMES, Axle
 from kinematics.car.lengths import MM, LengthUnit
@@ -19,10 +18,10 @@ from kinematics.numbers.registry import QUANTITIES
 from kinematics.numbers.roll_centre import through_infinity
 from kinematics.numbers.rows import Rows
 from kinematics.numbers.tables import in_columns
-from kinematics.sweeps.arguments import refuse_no_axle, refuse_no_limits
+from kinematics.sweeps.arguments import refuse_many_cars, refuse_no_limits
 from kinematics.sweeps.asked import made_ready, over_working
 from kinematics.sweeps.body import Sweep, sweep_bump, sweep_grid, sweep_roll
-from solvers.vectors import Array, Flags
+from solvers.vectors import Array, Column, Flags
 
 _USUAL_RANGE = WorkingRange()
 _NOWHERE = (math.nan, math.nan)
@@ -96,7 +95,7 @@ class Verdict(Rows[Finding]):
         """Names of all findings: number, part of the working range, and side if the sides differ."""
         return list(map(_name, self.findings))
 
-    def columns(self, unit: LengthUnit = MM) -> dict[str, NDArray[Any]]:
+    def columns(self, unit: LengthUnit = MM) -> dict[str, Column]:
         """One row a finding; low, high, worst and margin in the unit of its number, which stands beside them."""
         return in_columns(_row(one, unit) for one in self)
 
@@ -129,7 +128,7 @@ def judge(axle: Axle, limits: Limits, ready: MovingAxle | None = None) -> Verdic
 
     ready: the same axle, where it is ready to move over the working range already.
     """
-    refuse_no_axle(axle, "judge")
+    refuse_many_cars(axle, "judge")
     refuse_no_limits(limits, "judge")
     asked = limits.of(axle)
     sweeps = working_sweeps(ready or made_ready(axle, *over_working(limits.working)), limits, asked)

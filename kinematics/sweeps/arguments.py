@@ -20,11 +20,22 @@ def refuse_no_axle(axle: object, what: str) -> None:
 
 
 def refuse_no_car(car: object, what: str) -> None:
-    """Raise TypeError unless it is a car; what: who asks."""
+    """Raise TypeError unless it is a car, ValueError where it is many at once; what: who asks."""
     if isinstance(car, Axle):
         raise TypeError(f"{what} takes a car, not one axle of it: the car whose {car.name} axle this is")
     if not isinstance(car, Car):
         raise TypeError(f"{what} takes a car, such as read_car(...) gives; read {told(car)}")
+    for axle in car.axles:
+        refuse_many_cars(axle, what)
+
+
+def refuse_many_cars(axle: object, what: str) -> None:
+    """Raise TypeError unless it is an axle, ValueError where it is that of many cars at once."""
+    refuse_no_axle(axle, what)
+    shape = axle.batch_shape if isinstance(axle, Axle) else ()
+    if shape:
+        many = f"this {axle.name} axle is of {' x '.join(map(str, shape))} cars"  # type: ignore[attr-defined]
+        raise ValueError(f"{what} takes one car at a time, and {many}: axle.variant(i) is that of one")
 
 
 def refuse_other(value: object, kind: type | tuple[type, ...], takes: str) -> None:
