@@ -31,7 +31,7 @@ class Coordinate:
         return " ".join(part for part in (side, self.of, self.way) if part)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Doubt(ReadOnly):
     """Doubt of an axle's coordinates [mm, rad], all of it from independent sources.
 
@@ -44,6 +44,9 @@ class Doubt(ReadOnly):
     influence: Array
     sources: tuple[str, ...]
     of_others: str = ""
+
+    def __repr__(self) -> str:
+        return f"<doubt of {len(self.coordinates)} coordinates from {len(self.sources)} sources>"
 
     @property
     def covariance(self) -> Array:

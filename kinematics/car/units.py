@@ -2,9 +2,17 @@
 
 from dataclasses import dataclass
 
+from kinematics.car.given_numbers import told
 from kinematics.car.lengths import LengthUnit
 
 _POUND, _POUND_FORCE = 0.45359237, 4.4482216152605  # kg, N: exact by definition of the international pound
+
+
+def refuse_no_unit(unit: object) -> None:
+    """Raise TypeError unless it is a unit of length."""
+    if not isinstance(unit, LengthUnit):
+        allowed = "a unit is kinematics.MM or kinematics.INCH, such as car.unit; angles are in degrees beside either"
+        raise TypeError(f"{allowed}; read {told(unit)}")
 
 
 @dataclass(frozen=True)
@@ -12,6 +20,9 @@ class Units:
     """Factors of an owner's units to kg, N, N/mm and N mm, and their symbols."""
 
     length: LengthUnit
+
+    def __post_init__(self) -> None:
+        refuse_no_unit(self.length)
 
     @property
     def _metric(self) -> bool:

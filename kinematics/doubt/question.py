@@ -33,8 +33,8 @@ def nothing() -> Array:
 class Question(ReadOnly):
     """Where an axle's numbers are wanted.
 
-    travel: (S,) [mm] and roll: (S,) [rad], zero among each. rack: (S,) [mm], empty for an axle that is not steered.
-    Where nothing is asked, numbers are told at ride height alone.
+    travel: (S,) [mm], roll: (S,) [rad], and rack: (S,) [mm], empty for an axle that is not steered. At ride height
+    numbers are told besides, whatever is asked.
     """
 
     travel: Array = field(default_factory=nothing)

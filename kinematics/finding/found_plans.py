@@ -4,9 +4,9 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from kinematics.car.lengths import MM, LengthUnit
+from kinematics.car.units import refuse_no_unit
 from kinematics.finding.check import Check
 from kinematics.finding.means import Amount, Means
 from kinematics.finding.pieces import AS_IT_IS, PLACES, Fitting, OnSprings, place_name
@@ -14,7 +14,7 @@ from kinematics.numbers.rows import Rows
 from kinematics.numbers.tables import in_columns
 from kinematics.planning.plans import Plan
 from kinematics.planning.rules import Rule
-from solvers.vectors import Array, Flags
+from solvers.vectors import Array, Column, Flags
 
 
 @dataclass(frozen=True, repr=False)
@@ -140,8 +140,9 @@ class Search(Rows[FoundPlan]):
         """Names of the same: "as measured", "best", "other 1" and so on."""
         return ["as measured", "best", *(f"other {i}" for i in range(1, len(self.alternatives) + 1))]
 
-    def columns(self, unit: LengthUnit = MM) -> dict[str, NDArray[Any]]:
+    def columns(self, unit: LengthUnit = MM) -> dict[str, Column]:
         """One row a plan: every amount, ride height, price, hours, chance, worst margin [% of its range], holds."""
+        refuse_no_unit(unit)
         return in_columns(self._row(name, one, unit) for name, one in zip(self.keys(), self, strict=True))
 
     def _row(self, name: str, one: FoundPlan, unit: LengthUnit) -> dict[str, Any]:

@@ -5,10 +5,8 @@ from concurrent.futures import Executor
 from dataclasses import dataclass, replace
 from functools import partial
 from itertools import product
-from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from kinematics.car.lengths import MM, LengthUnit
 from kinematics.car.limits import Limits
@@ -24,7 +22,7 @@ from kinematics.sweeps.arguments import refuse_no_executor, refuse_no_limits, re
 from kinematics.sweeps.body import sweep_bump
 from solvers.executors import in_order
 from solvers.read_only import read_only
-from solvers.vectors import Array, Flags
+from solvers.vectors import Array, Column, Flags
 
 AS_FITTED = "as fitted"
 _SMALL = 0.01  # m/s^2; for slopes at rest
@@ -109,7 +107,7 @@ class Ranking(NamedValues[str]):
         """What is known of a number: title, meaning, dimension, and which way is positive."""
         return number_of(key, _RANKED)
 
-    def columns(self, unit: LengthUnit = MM) -> dict[str, NDArray[Any]]:
+    def columns(self, unit: LengthUnit = MM) -> dict[str, Column]:
         """One row for each combination: names of its parts, then every number, NaN where no balance was found."""
         parts = zip(_PLACES, np.array(self.names).reshape(-1, len(_PLACES)).T, strict=True)
         return {**dict(parts), **{self.about(key).column(unit): self.in_unit(key, unit) for key in self}}

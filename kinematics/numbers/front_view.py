@@ -21,7 +21,7 @@ ROLL_CENTRE = (
         "roll_centre_height",
         "roll-centre height",
         Dimension.LENGTH,
-        "meeting of the lines square to the contact points' motion, over the ground",
+        "meeting of the lines square to the motion of each wheel's lowest point, locked to its upright",
         lambda s: s.roll_centre[..., 1],
         sign="ground at 0, up positive",
         shown={

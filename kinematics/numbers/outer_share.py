@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from kinematics.car.given_numbers import angle
 from kinematics.car.limits import USUAL_OUTER_SHARE, Limits, WorkingRange
 from solvers.vectors import Array
 
@@ -27,6 +28,7 @@ class OuterShare:
             raise ValueError(f"the outer wheel's share is {self.stated}; 0.5 to 1 is allowed")
         if not (self.at_roll > 0.0 and math.isfinite(self.at_roll)):
             raise ValueError(f"the share is stated at a roll of {self.at_roll} rad; above zero is allowed")
+        angle(self.at_roll, "the roll at which the share is stated")
 
     def of_right(self, roll: Array) -> Array:
         """The right wheel's part (...) at rolls (...) [rad]; it is the outer one in positive roll.

@@ -4,15 +4,21 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from enum import Enum
 from functools import cache
+from textwrap import wrap
 from typing import TypedDict, TypeVar, Unpack
 
 import numpy as np
 
 from kinematics.car.car import Axle
+from kinematics.car.given_numbers import told
 from kinematics.car.lengths import MM, LengthUnit
+from kinematics.car.sides import SIDE_NAMES
 from kinematics.car.units import Units
 from kinematics.numbers.stance import Stance
 from solvers.vectors import Array
+
+_SIDE = 'side is "left" or "right", or "" for a number of the whole axle'
+_AXIS = 52  # characters along an axis of a figure
 
 
 class Dimension(Enum):
@@ -77,7 +83,7 @@ def _scales(length: LengthUnit) -> dict[Dimension, float]:
 
 @cache
 def _digits(length: LengthUnit) -> dict[Dimension, int]:
-    metric = length.symbol == "mm"
+    metric = Units(length).length.symbol == "mm"
     return {
         Dimension.LENGTH: 1 if metric else 2,
         Dimension.ANGLE: 2,
@@ -141,11 +147,14 @@ class ReportedNumber:
         return f"{self.title} [{unit}]" if unit else self.title
 
     def axis_label(self, length: LengthUnit) -> str:
-        """Title with unit and sign, for an axis of a figure."""
-        return f"{self.label(length)} ({self.sign})" if self.sign else self.label(length)
+        """Title with unit and sign, for an axis of a figure; on lines that no usual figure is too small for."""
+        text = f"{self.label(length)} ({self.sign})" if self.sign else self.label(length)
+        return "\n".join(wrap(text, _AXIS, break_long_words=False))
 
     def column(self, length: LengthUnit, side: str = "") -> str:
-        """Column name with side and unit, for a CSV file."""
+        """Column name with side and unit, for a CSV file. side: "left", "right", or where else it is told."""
+        if not isinstance(side, str):
+            raise TypeError(f"{_SIDE}; read {told(side)}")
         unit = self.dimension.unit(length).replace("/", "_per_").replace("%", "percent")
         return "_".join(part for part in (self.key, side, unit) if part)
 
@@ -179,6 +188,12 @@ class Quantity(ReportedNumber):
     per_side: bool
     read: Callable[[Stance], Array]
     only: Presence = ANYWHERE
+
+    def column(self, length: LengthUnit, side: str = "") -> str:
+        """Column name with side and unit, for a CSV file; side: "left", "right", or "" for a number of the axle."""
+        if side not in ("", *SIDE_NAMES) and isinstance(side, str):
+            raise ValueError(f"{_SIDE}; read {side!r}")
+        return super().column(length, side)
 
 
 class _Facts(TypedDict, total=False):

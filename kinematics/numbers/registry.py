@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 
 from kinematics.car.car import Axle
+from kinematics.car.nearest_names import Named
 from kinematics.numbers.front_view import FRONT_VIEW, ROLL_CENTRE
 from kinematics.numbers.quantity import Quantity, Where, in_order
 from kinematics.numbers.side_view import SIDE_VIEW
@@ -10,7 +11,15 @@ from kinematics.numbers.steering import STEERING
 from kinematics.numbers.wheels import BODY, LEFT_LESS_RIGHT, PLACES, STEERING_AXES, WHEELS
 
 _ALL = (*BODY, *ROLL_CENTRE, *PLACES, *WHEELS, *STEERING_AXES, *FRONT_VIEW, *LEFT_LESS_RIGHT, *SIDE_VIEW, *STEERING)
-QUANTITIES: Mapping[str, Quantity] = {quantity.key: quantity for quantity in _ALL}
+
+
+class Quantities(Named[Quantity]):
+    """Numbers by key; a wrong key gets the nearest."""
+
+    what = "number"
+
+
+QUANTITIES: Mapping[str, Quantity] = Quantities({quantity.key: quantity for quantity in _ALL})
 
 
 def quantities_of(axle: Axle) -> Mapping[str, Quantity]:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from kinematics.car.car import LEFT, RIGHT, SIDES
+from kinematics.car.nearest_names import Named
 from kinematics.car.suspension_type import SuspensionType
 from kinematics.planning.dismantled import AxleParts
 from solvers.vectors import Array
@@ -181,59 +182,69 @@ def _wheel_spacer(change: Change, parts: AxleParts) -> AxleParts:
     return parts.with_point("wheel_centre", outward)
 
 
-CHANGES: Mapping[str, ChangeKind] = {
-    kind.what: kind
-    for kind in (
-        ChangeKind(
-            "ride height",
-            "by",
-            "body raised over the ground at this axle; negative lowers it",
-            _ride_height,
-            whole_axle=True,
-        ),
-        ChangeKind(
-            "longer ball joint",
-            "by",
-            "the lower ball joint's ball sits this much lower in the upright; negative: higher",
-            _lowered,
-        ),
-        ChangeKind("inner pivots", "shift", "both inner pivots of the lower arm moved on the body", _shifted),
-        ChangeKind("tie-rod shim", "by", "the outer tie-rod end sits this much lower in the upright", _lowered),
-        ChangeKind("tie-rod inner", "shift", "the inner tie-rod joint moved on the body", _shifted),
-        ChangeKind("rack raised", "by", "both inner tie-rod joints raised on the body", _raised),
-        ChangeKind("strut top", "shift", "the strut's top mount moved on the body (camber plate)", _shifted),
-        ChangeKind(
-            "link length",
-            "by",
-            "a single link made longer, named by a point at either end of it; negative: shorter",
-            _link_length,
-            names_point=True,
-        ),
-        ChangeKind(
-            "spring rate",
-            "rate",
-            "other springs of this rate, of the free length that the old ones have",
-            _of_loads,
-            whole_axle=True,
-        ),
-        ChangeKind("spring length", "by", "springs of the same rate, longer when free; negative: shorter", _of_loads),
-        ChangeKind(
-            "cut coils",
-            "coils",
-            "so many active coils cut off the springs: they get stiffer and shorter, free and coil bound",
-            _of_loads,
-        ),
-        ChangeKind("spring spacer", "by", "packing under the springs; negative: taken away", _of_loads),
-        ChangeKind(
-            "bar rate",
-            "rate",
-            "another bar on the same mounts, of this rate at the arm end",
-            _of_loads,
-            whole_axle=True,
-        ),
-        ChangeKind("ballast", "mass", "mass added over this axle, on one side if said, or at a place", _of_loads),
-        ChangeKind("tyre radius", "by", "loaded radius of the wheel changed; the body rises with it", _tyre_radius),
-        ChangeKind("wheel spacer", "by", "the wheel moved outward on its spin axis", _wheel_spacer),
-        ChangeKind("point", "shift", "any measured point moved in the part that carries it", _shifted, True),
-    )
-}
+class Kinds(Named[ChangeKind]):
+    """Kinds of change by what they change; a wrong name gets the nearest."""
+
+    what = "kind of change"
+
+
+CHANGES: Mapping[str, ChangeKind] = Kinds(
+    {
+        kind.what: kind
+        for kind in (
+            ChangeKind(
+                "ride height",
+                "by",
+                "body raised over the ground at this axle; negative lowers it",
+                _ride_height,
+                whole_axle=True,
+            ),
+            ChangeKind(
+                "longer ball joint",
+                "by",
+                "the lower ball joint's ball sits this much lower in the upright; negative: higher",
+                _lowered,
+            ),
+            ChangeKind("inner pivots", "shift", "both inner pivots of the lower arm moved on the body", _shifted),
+            ChangeKind("tie-rod shim", "by", "the outer tie-rod end sits this much lower in the upright", _lowered),
+            ChangeKind("tie-rod inner", "shift", "the inner tie-rod joint moved on the body", _shifted),
+            ChangeKind("rack raised", "by", "both inner tie-rod joints raised on the body", _raised),
+            ChangeKind("strut top", "shift", "the strut's top mount moved on the body (camber plate)", _shifted),
+            ChangeKind(
+                "link length",
+                "by",
+                "a single link made longer, named by a point at either end of it; negative: shorter",
+                _link_length,
+                names_point=True,
+            ),
+            ChangeKind(
+                "spring rate",
+                "rate",
+                "other springs of this rate, of the free length that the old ones have",
+                _of_loads,
+                whole_axle=True,
+            ),
+            ChangeKind(
+                "spring length", "by", "springs of the same rate, longer when free; negative: shorter", _of_loads
+            ),
+            ChangeKind(
+                "cut coils",
+                "coils",
+                "so many active coils cut off the springs: they get stiffer and shorter, free and coil bound",
+                _of_loads,
+            ),
+            ChangeKind("spring spacer", "by", "packing under the springs; negative: taken away", _of_loads),
+            ChangeKind(
+                "bar rate",
+                "rate",
+                "another bar on the same mounts, of this rate at the arm end",
+                _of_loads,
+                whole_axle=True,
+            ),
+            ChangeKind("ballast", "mass", "mass added over this axle, on one side if said, or at a place", _of_loads),
+            ChangeKind("tyre radius", "by", "loaded radius of the wheel changed; the body rises with it", _tyre_radius),
+            ChangeKind("wheel spacer", "by", "the wheel moved outward on its spin axis", _wheel_spacer),
+            ChangeKind("point", "shift", "any measured point moved in the part that carries it", _shifted, True),
+        )
+    }
+)

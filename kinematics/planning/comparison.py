@@ -7,7 +7,6 @@ from functools import cached_property
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from kinematics.car.car import SIDE_NAMES, Axle, Car
 from kinematics.car.lengths import MM, LengthUnit
@@ -35,6 +34,7 @@ from kinematics.planning.travel_budget import further_refusals
 from kinematics.sweeps.arguments import refuse_no_limits
 from kinematics.sweeps.asked import Asked, made_ready, over_travel, over_working
 from solvers.read_only import read_only
+from solvers.vectors import Column
 
 _SAMPLES = 33
 
@@ -123,7 +123,7 @@ class Comparison(Rows[Outcome]):
         """What is known of a compared number: title, meaning, dimension, and which way is positive."""
         return number_of(key, COMPARED_NUMBERS)
 
-    def columns(self, unit: LengthUnit = MM) -> dict[str, NDArray[Any]]:
+    def columns(self, unit: LengthUnit = MM) -> dict[str, Column]:
         """One row for each axle, number and side, with its unit, and a column for each plan; NaN where one has none."""
         return in_columns(
             row

@@ -6,11 +6,11 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from kinematics.car.car import SIDE_NAMES, Axle, Car
 from kinematics.car.lengths import MM, LengthUnit
 from kinematics.car.limits import WorkingRange
+from kinematics.car.units import refuse_no_unit
 from kinematics.loads.readiness import NotReadyError
 from kinematics.loads.setup import AxleSetup, calibrated
 from kinematics.motion.moving_axle import MovingAxle, moving
@@ -26,6 +26,7 @@ from kinematics.planning.stops import travel_left
 from kinematics.planning.travel_ends import BOTH, BUMP, DROOP, LOOK, SOFT, Corner, EndKind, Room, rooms
 from kinematics.sweeps.arguments import refuse_no_working
 from solvers.read_only import read_only
+from solvers.vectors import Column
 
 _SAMPLES = 31  # of the travel in one way
 _WITHIN = 9  # of the step between two of them in which an end lies, and of each step within that
@@ -131,8 +132,9 @@ class TravelBudgets(Rows[TravelBudget]):
         """Names of all plans, what was measured first."""
         return [one.plan.name for one in self.budgets]
 
-    def columns(self, unit: LengthUnit = MM) -> dict[str, NDArray[Any]]:
+    def columns(self, unit: LengthUnit = MM) -> dict[str, Column]:
         """One row for each end of each corner's travel, the nearest first: how far off, how much of it is used."""
+        refuse_no_unit(unit)
         return in_columns(row for budget in self for row in self._rows(budget, unit))
 
     def _rows(self, budget: TravelBudget, unit: LengthUnit) -> Iterator[dict[str, Any]]:

@@ -4,7 +4,6 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.stats import chi2, norm
 
 from kinematics.car.car import Axle
@@ -22,7 +21,7 @@ from solvers.least_squares import Fit
 from solvers.least_squares import fit as least_squares
 from solvers.read_only import read_only
 from solvers.tangents import STEP, tangent
-from solvers.vectors import Array
+from solvers.vectors import Array, Column
 
 UNCHECKED = 1e-6  # redundancy number below which no other reading checks a reading
 # Doubts that a reading must be off to be found four times in five by a test that one sound reading in a thousand fails
@@ -103,7 +102,7 @@ class SurveyFit(Rows[FittedReading]):
         """What a reading is measured in."""
         return Dimension.ANGLE if self.survey.readings[reading.of].kind == "angle" else Dimension.LENGTH
 
-    def columns(self, unit: LengthUnit = MM) -> dict[str, NDArray[Any]]:
+    def columns(self, unit: LengthUnit = MM) -> dict[str, Column]:
         """One row for each reading: unit, read, fitted, off by, doubt; off by its own doubts; how far it is checked.
 
         detectable: the smallest error of it that the others would reveal (`FittedReading.detectable`).

@@ -9,7 +9,6 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.linalg import block_diag
 
 from kinematics.car.given_numbers import count
@@ -35,7 +34,7 @@ from kinematics.sweeps.body import sweep_bump
 from solvers.read_only import read_only
 from solvers.spread import FirstOrder, slopes
 from solvers.tangents import derivatives
-from solvers.vectors import Array
+from solvers.vectors import Array, Column
 
 MOST = 12  # readings: more is another survey
 UNASKED = 6  # of them where no doubt is wanted
@@ -106,7 +105,7 @@ class NextReadings(Rows[NextReading]):
         """Whether what is wanted is reached, with the readings of the list or before; True where nothing is wanted."""
         return self.within is None or self.then <= self.within * (1.0 + _ROUNDING)
 
-    def columns(self, unit: LengthUnit = MM) -> dict[str, NDArray[Any]]:
+    def columns(self, unit: LengthUnit = MM) -> dict[str, Column]:
         """One row for each reading: its number on the sheet, one standard deviation, 95 % of the number around it."""
         return in_columns(self._row(place, one, unit) for place, one in enumerate(self, start=1))
 

@@ -2,10 +2,9 @@
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
 from kinematics.car.car import Axle, Car
 from kinematics.car.given_numbers import angle, angles, in_a_row, lengths
@@ -20,7 +19,7 @@ from kinematics.numbers.result import number_of
 from kinematics.sweeps.arguments import refuse_no_car, refuse_other
 from kinematics.sweeps.body import sweep_grid
 from solvers.read_only import read_only
-from solvers.vectors import Array, Flags
+from solvers.vectors import Array, Column, Flags
 
 if TYPE_CHECKING:
     import xarray
@@ -91,7 +90,7 @@ class RollAxis(NamedValues[str]):
         """What is known of a number: title, meaning, dimension, and which way is positive."""
         return number_of(key, ROLL_AXIS)
 
-    def columns(self, unit: LengthUnit = MM) -> dict[str, NDArray[Any]]:
+    def columns(self, unit: LengthUnit = MM) -> dict[str, Column]:
         """Every number that is known as a flat column, in degrees and the given unit, named with its unit."""
         return {self.about(key).column(unit): self.in_unit(key, unit).reshape(-1) for key in self}
 
@@ -105,7 +104,7 @@ class RollAxis(NamedValues[str]):
         known = {key: number.read(self) for key, number in ROLL_AXIS.items()}
         return {key: values for key, values in known.items() if values is not None}
 
-    def _index(self, unit: LengthUnit) -> dict[str, NDArray[Any]]:
+    def _index(self, unit: LengthUnit) -> dict[str, Column]:
         bump, roll = -self.in_unit("heave", unit), self.in_unit("roll", unit)
         return {f"bump_{unit.symbol}": bump.reshape(-1), "roll_deg": roll.reshape(-1)}
 

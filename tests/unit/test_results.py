@@ -8,6 +8,7 @@ import dataclasses
 import inspect
 import math
 import pickle
+import pydoc
 import re
 from collections.abc import Iterator, Mapping
 from typing import Any
@@ -32,6 +33,28 @@ def test_a_result_is_shown_in_a_line(name: str) -> None:
     assert len(told) < 220
     assert "\n" not in told
     assert "array(" not in told
+
+
+def test_doubt_is_shown_in_a_line() -> None:
+    # Of one number for each coordinate that the file states a doubt of: as many as it has sources.
+    doubt = COUPE.front.doubt
+    assert doubt is not None
+    assert repr(doubt) == f"<doubt of {len(doubt.coordinates)} coordinates from {len(doubt.sources)} sources>"
+
+
+@pytest.mark.parametrize("name", [name for name in k.__all__ if callable(getattr(k, name))])
+def test_help_shows_arrays_by_a_short_name(name: str) -> None:
+    """In a signature; what an array holds, the words beneath it say."""
+    shown = pydoc.plain(pydoc.render_doc(getattr(k, name)))
+    assert "numpy.ndarray[tuple" not in shown
+
+
+def test_labels_of_axes_are_no_longer_than_a_figure() -> None:
+    """A usual figure is 4.8 in high, of which 3.7 in are the axis: some 52 letters of 10 points; common practice."""
+    for number in k.QUANTITIES.values():
+        label = number.axis_label(k.INCH)
+        assert max(map(len, label.splitlines())) <= 52
+        assert label.replace("\n", " ").startswith(number.label(k.INCH))
 
 
 @pytest.mark.parametrize("name", [*OF_NUMBERS, *OF_ROWS])
@@ -293,6 +316,24 @@ class TestStatesAsAsked:
         both = k.sweep_bump(some, TRAVEL, only=["roll_centre_height"])["roll_centre_height"]
         all_four = k.sweep_bump(many, TRAVEL, only=["roll_centre_height"])["roll_centre_height"]
         np.testing.assert_allclose(both, all_four[1:3], atol=1e-9)
+
+    def test_cars_keep_their_numbers(self) -> None:
+        """Each table's rows under a car's number are that car's, whichever part of the cars is swept."""
+        pytest.importorskip("xarray")
+        joint = COUPE.front.points["lower_ball_joint"] + np.linspace(-9.0, 0.0, 6)[:, None, None] * [0.0, 0.0, 1.0]
+        many = COUPE.front.with_points(lower_ball_joint=joint)
+        whole = k.sweep_bump(many, TRAVEL).table()
+        for part, numbers in ((slice(0, 3), [0, 1, 2]), (slice(3, 6), [3, 4, 5]), (slice(5, None, -2), [5, 3, 1])):
+            sweep = k.sweep_bump(many.variant(part), TRAVEL)
+            table = sweep.table()
+            assert table.index.unique("car").tolist() == sweep.to_xarray()["car"].values.tolist() == numbers
+            for car in numbers:
+                np.testing.assert_allclose(table.loc[car, "toe_left_deg"], whole.loc[car, "toe_left_deg"], atol=1e-9)
+        again = many.variant(slice(2, 6)).variant(slice(1, 3)).with_points(tie_rod_inner=many.points["tie_rod_inner"])
+        assert k.sweep_bump(again, TRAVEL).table().index.unique("car").tolist() == [3, 4]
+        other = again.with_points(lower_ball_joint=joint)
+        assert k.sweep_bump(other, TRAVEL).table().index.unique("car").tolist() == list(range(6))
+        assert many.variant(slice(2, 6)).variant(1).numbers is None
 
 
 def test_one_rack_travel_alone_is_the_same_as_a_list_of_one() -> None:

@@ -6,6 +6,7 @@ Properties, no source.
 
 import inspect
 from collections.abc import Callable
+from dataclasses import replace
 from functools import partial
 from typing import Any
 
@@ -13,7 +14,19 @@ import numpy as np
 import pytest
 
 import kinematics as k
-from tests.unit.api_results import COUPE, SALOON, TRAVEL, made, means, plans, question, survey, whole
+from tests.unit.api_results import (
+    COUPE,
+    OF_NUMBERS,
+    OF_ROWS,
+    SALOON,
+    TRAVEL,
+    made,
+    means,
+    plans,
+    question,
+    survey,
+    whole,
+)
 
 LIMITS, AXLE, NAN = COUPE.limits, COUPE.front, float("nan")
 Case = tuple[str, str, Callable[[], Any], type[Exception], str]
@@ -44,11 +57,22 @@ def joint(points: Any, axle: k.Axle = AXLE) -> k.Axle:
     return axle.with_points(lower_ball_joint=points)
 
 
+def with_many(axle: k.Axle) -> k.Axle:
+    return axle.with_points(wheel_centre=axle.points["wheel_centre"] + np.zeros((10, 1, 1)))
+
+
 def one_wrong(value: float, way: int = 2) -> Any:
     """Ten cars of which number 3 has one coordinate wrong, on the right."""
     cars = TEN.copy()
     cars[3, k.RIGHT, way] = value
     return cars
+
+
+UNIT = "a unit is kinematics.MM or kinematics.INCH, such as car.unit; angles are in degrees beside either; "
+CAMBER = k.QUANTITIES["camber"]
+CARS = joint(TEN)
+SALOONS = replace(SALOON, axles=(SALOON.front, with_many(SALOON.rear)))
+MANY = "takes one car at a time, and this rear axle is of 10 cars: axle.variant(i) is that of one"
 
 
 WORKING = k.WorkingRange(-10.0, 10.0, np.radians(1.0))
@@ -121,6 +145,47 @@ CASES: list[Case] = [
             ValueError,
             "panhard_axle is one point for both sides",
         ),
+    ),
+    *of(
+        "Axle.variant",
+        ("one car", lambda: AXLE.variant(0), ValueError, "this front axle is of one car: it has no variants"),
+        ("beyond", lambda: joint(TEN).variant(12), IndexError, "index 12 is out of bounds"),
+    ),
+    *of(
+        "Car.rear",
+        ("one axle", lambda: COUPE.rear, KeyError, "'rear' is no axle of '"),
+        ("asked as attributes are", lambda: COUPE.rear, AttributeError, "there are front"),
+    ),
+    *of(
+        "Assessment.band",
+        ("no place", lambda: made("assess").band("camber"), KeyError, "did you mean ('roll', 'camber')"),
+        ("nor here", lambda: made("assess").half_width_95("camber"), KeyError, "did you mean ('roll', 'camber')"),
+    ),
+    *of(
+        "k.QUANTITIES",
+        ("no such", lambda: k.QUANTITIES["cambre"], KeyError, "'cambre' is no number here; did you mean 'camber'"),
+        ("a column", lambda: k.QUANTITIES["camber_deg"], KeyError, "did you mean 'camber'"),
+        ("of a side", lambda: k.QUANTITIES["camber_gain_left_deg_per_mm"], KeyError, "did you mean 'camber_gain'"),
+        ("set", lambda: k.QUANTITIES.pop("camber"), TypeError, "cannot be written to"),
+        ("no kind", lambda: k.CHANGES["tie rod shim"], KeyError, "kind of change here; did you mean 'tie-rod shim'"),
+    ),
+    *of(
+        "Sweep.in_unit",
+        ("degrees", lambda: made("sweep_bump").in_unit("toe", "deg"), TypeError, UNIT + "read the text 'deg'"),
+        ("a size", lambda: made("sweep_bump").in_unit("toe", 25.4), TypeError, UNIT + "read a float"),
+        ("a column", lambda: made("sweep_bump")["camber_deg"], KeyError, "did you mean 'camber'"),
+        ("labels", lambda: made("sweep_bump").about("toe").axis_label("mm"), TypeError, UNIT + "read the text 'mm'"),
+    ),
+    *of(
+        "Quantity.column",
+        ("left", lambda: CAMBER.column(k.MM, k.LEFT), TypeError, 'side is "left" or "right", or "" for a number of th'),
+        ("right", lambda: CAMBER.column(k.MM, k.RIGHT), TypeError, "read an int"),
+        ("another", lambda: CAMBER.column(k.MM, "portside"), ValueError, "read 'portside'"),
+        ("a unit", lambda: CAMBER.column("mm"), TypeError, UNIT + "read the text 'mm'"),
+    ),
+    *of(
+        "k.OuterShare",
+        ("degrees", lambda: k.OuterShare(0.7, 2.0), ValueError, "share is stated is in radians, up to 0.6: np.radians"),
     ),
     *of(
         "Axle.points",
@@ -352,6 +417,20 @@ CASES: list[Case] = [
         "read_car",
         ("a number", partial(k.read_car, 3), TypeError, "a file is told by its name, or by a Path; read int"),
     ),
+    *of(
+        "judge", ("many cars", lambda: k.judge(CARS, LIMITS), ValueError, "judge takes one car at a time, and this fr")
+    ),
+    *of("assess", ("many cars", lambda: k.assess(CARS, question(), LIMITS), ValueError, "of 10 cars: axle.variant(i)")),
+    *of(
+        "influence", ("many cars", lambda: k.influence(CARS), ValueError, "influence takes one car at a time, and this")
+    ),
+    *of("compare", ("many cars", lambda: k.compare(SALOONS, [], LIMITS), ValueError, MANY)),
+    *of("carry_out", ("many cars", lambda: k.carry_out(SALOONS, []), ValueError, MANY)),
+    *of("find", ("many cars", lambda: k.find(SALOONS, means(), LIMITS), ValueError, MANY)),
+    *of("travel_budgets", ("many cars", lambda: k.travel_budgets(SALOONS, [], WORKING), ValueError, MANY)),
+    *of("roll_axis", ("many cars", lambda: k.roll_axis(SALOONS, [0.0], [0.0]), ValueError, MANY)),
+    *of("lean_sheet", ("many cars", lambda: k.lean_sheet(SALOONS), ValueError, MANY)),
+    *of("whole_car", ("many cars", lambda: k.whole_car(SALOONS), ValueError, MANY)),
     *of("read_limits", ("none", partial(k.read_limits, None), TypeError, "a file is told by its name")),
     *of("read_survey", ("none", partial(k.read_survey, None), TypeError, "a file is told by its name")),
     *of(
@@ -383,6 +462,20 @@ def test_each_exported_function_is_in_the_table() -> None:
 def test_what_is_not_there_is_told_with_what_is() -> None:
     with pytest.raises(KeyError, match=r"'rear' is no axle of .*; there are front"):
         _ = COUPE.rear
+
+
+def test_a_car_of_one_axle_is_looked_through() -> None:
+    """As editors, notebooks and `inspect` do."""
+    assert not hasattr(COUPE, "rear")
+    assert getattr(COUPE, "rear", None) is None
+    assert {"front", "axles"} <= {name for name, _ in inspect.getmembers(COUPE)}
+
+
+@pytest.mark.parametrize("name", [*OF_NUMBERS, *OF_ROWS])
+def test_every_table_says_what_a_unit_is(name: str) -> None:
+    for tell in (made(name).table, made(name).columns):
+        with pytest.raises(TypeError, match=r"kinematics\.MM or kinematics\.INCH.*the text 'inch'"):
+            tell("inch")
 
 
 def test_points_are_taken_as_lists() -> None:

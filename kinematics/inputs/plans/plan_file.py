@@ -6,12 +6,12 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
-from numpy.typing import NDArray
 from pydantic import Field
 
 from kinematics.car.car import Car
 from kinematics.car.lengths import MM, UNITS, LengthUnit, writes_fractions
 from kinematics.car.uncertainty import WAYS
+from kinematics.car.units import refuse_no_unit
 from kinematics.inputs.plans.change_entries import AxleName, ChangeTable, change_from
 from kinematics.inputs.plans.cut_coils import cut_faults
 from kinematics.inputs.reading.content import refuse_unfit
@@ -27,6 +27,7 @@ from kinematics.planning.rules import Rule
 from kinematics.planning.settling import SET_HEIGHT
 from kinematics.sweeps.arguments import refuse_no_car
 from solvers.read_only import read_only
+from solvers.vectors import Column
 
 _PLAIN = ("rate", "mass", "coils")  # what changes take that is no length
 
@@ -89,8 +90,9 @@ class PlanFile(Rows[Plan]):
         """Names of all plans."""
         return [one.name for one in self.plans]
 
-    def columns(self, unit: LengthUnit = MM) -> dict[str, NDArray[Any]]:
+    def columns(self, unit: LengthUnit = MM) -> dict[str, Column]:
         """One row for each change of each plan; what is no length is as in the plan file."""
+        refuse_no_unit(unit)
         return in_columns(
             {
                 "plan": plan.name,
