@@ -8,7 +8,8 @@ next_readings, what to measure besides.
 
 Millimetres and radians; LEFT and RIGHT are the places of the sides. What a call gives is looked up by name
 (`sweep["camber"]`, `keys()`, `in`), tells what a number is (`about("camber")`) and becomes a pandas table
-(`table(car.unit)`). Signs of heave, bump travel and roll: kinematics/GLOSSARY.md; a tour: kinematics/TUTORIAL.md.
+(`table(car.unit)`). Signs of heave, bump travel and roll: GLOSSARY.md; a tour: TUTORIAL.md;
+both lie in the folder `kinematics.__path__[0]`.
 """
 
 import importlib

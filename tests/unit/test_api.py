@@ -5,6 +5,8 @@ import os
 import re
 import subprocess
 import sys
+import tomllib
+from fnmatch import fnmatch
 from itertools import chain
 from pathlib import Path
 
@@ -63,7 +65,9 @@ def test_the_tutorial_runs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, caps
     rolled = kinematics.sweep_roll(car.front, np.radians(np.linspace(-2, 2, 9)), heave=-10.0)
     rows = (tmp_path / "rolled.csv").read_text(encoding="utf-8").splitlines()
     assert len(rows) == 1 + rolled.reached.size
-    assert len((tmp_path / "cars.csv").read_text(encoding="utf-8").splitlines()) == 1 + 1000 * 9
+    cars = (tmp_path / "cars.csv").read_text(encoding="utf-8").splitlines()
+    assert [line.split(",")[0] for line in cars[1:]] == [str(car) for car in range(1000) for _ in range(9)]
+    assert "0.975" in said
     assert (tmp_path / "study.csv").stat().st_size > 0
 
 
@@ -201,3 +205,14 @@ class TestResults:
         assert table.index.names == ["bump_mm", "roll_deg"]
         np.testing.assert_allclose(table.index.get_level_values(0), np.repeat(bump, 2), atol=1e-12)
         np.testing.assert_allclose(table.index.get_level_values(1), [-1.0, 1.0] * 3, atol=1e-12)
+
+
+def test_what_help_points_to_is_installed_with_it() -> None:
+    """Of the files that help names, each lies beside the code, and is among those that are put into the package."""
+    told = re.findall(r"\b[A-Z]+\.md\b", kinematics.__doc__ or "")
+    assert told == ["GLOSSARY.md", "TUTORIAL.md"]
+    packed = tomllib.loads((README.parents[1] / "pyproject.toml").read_text(encoding="utf-8"))
+    patterns = packed["tool"]["setuptools"]["package-data"]["kinematics"]
+    for name in told:
+        assert (Path(kinematics.__path__[0]) / name).is_file()
+        assert any(fnmatch(name, pattern) for pattern in patterns)
