@@ -18,7 +18,6 @@ from kinematics.numbers.stance import Stance
 from solvers.vectors import Array
 
 _SIDE = 'side is "left" or "right", or "" for a number of the whole axle'
-_AXIS = 52  # characters along an axis of a figure
 
 
 class Dimension(Enum):
@@ -146,10 +145,10 @@ class ReportedNumber:
         unit = self.dimension.unit(length)
         return f"{self.title} [{unit}]" if unit else self.title
 
-    def axis_label(self, length: LengthUnit) -> str:
-        """Title with unit and sign, for an axis of a figure; on lines that no usual figure is too small for."""
+    def axis_label(self, length: LengthUnit, width: int | None = None) -> str:
+        """Title with unit and sign, for an axis of a figure; in lines of at most width letters."""
         text = f"{self.label(length)} ({self.sign})" if self.sign else self.label(length)
-        return "\n".join(wrap(text, _AXIS, break_long_words=False))
+        return text if width is None else "\n".join(wrap(text, width, break_long_words=False))
 
     def column(self, length: LengthUnit, side: str = "") -> str:
         """Column name with side and unit, for a CSV file. side: "left", "right", or where else it is told."""

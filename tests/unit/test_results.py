@@ -49,12 +49,12 @@ def test_help_shows_arrays_by_a_short_name(name: str) -> None:
     assert "numpy.ndarray[tuple" not in shown
 
 
-def test_labels_of_axes_are_no_longer_than_a_figure() -> None:
-    """A usual figure is 4.8 in high, of which 3.7 in are the axis: some 52 letters of 10 points; common practice."""
+def test_labels_of_axes_are_broken_into_lines() -> None:
     for number in k.QUANTITIES.values():
-        label = number.axis_label(k.INCH)
-        assert max(map(len, label.splitlines())) <= 52
-        assert label.replace("\n", " ").startswith(number.label(k.INCH))
+        whole, broken = number.axis_label(k.INCH), number.axis_label(k.INCH, 45)
+        assert max(map(len, broken.splitlines())) <= 45
+        assert broken.replace("\n", " ") == whole
+        assert ("\n" in broken) == (len(whole) > 45)
 
 
 @pytest.mark.parametrize("name", [*OF_NUMBERS, *OF_ROWS])
