@@ -14,7 +14,7 @@ PACKAGES = ("solvers", "kinematics", "reports")
 _COPIED = (*PACKAGES, "tests", "benchmarks", "pyproject.toml", "README.md", "DEVELOPERS.md", "LICENSE")
 _SECONDS = itertools.count(1_000_000_000)
 # s of the processor: a fault that makes a loop endless has been noticed
-_MOST_WORK, _MOST_OF_CAMPAIGN = 900, 3600
+_MOST_WORK, _MOST_OF_CAMPAIGN = 240, 1800
 _NOTHING_TO_RUN = 5  # pytest's exit code where all that was named waits for the campaign
 # What every test needs and no fault touches is loaded once, before processes part.
 _LOADED = (
