@@ -103,6 +103,9 @@ def _add_commands(menu: "_Commands") -> None:
         nargs="?",
         help="the car file to write; its doubt and readings go beside it (CSV) (default: nothing is written)",
     )
+    survey_options.add_argument(
+        "--all", action="store_true", help="also print every table, and how well the readings agree in exact terms"
+    )
     add_next(survey_options)
     add_replace(survey_options)
 

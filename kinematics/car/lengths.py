@@ -10,6 +10,7 @@ STILL_BLANK = "?"  # stands in a blank file in place of a number
 _TAPE = re.compile(r"\s*(-)?\s*(?:(\d{1,400})(?:\s+|-))?(\d{1,400})\s*/\s*(\d{1,400})\s*")
 _PARTS_OF_AN_INCH = 64  # the finest fraction on a tape
 _ROUNDING = 1e-6  # of such a part
+_DIGITS = 6  # of a number that someone read
 _LONGEST = 60  # characters of what was written that are told
 _AS_ONE_CHARACTER = str.maketrans(
     {
@@ -81,6 +82,13 @@ def writes_fractions(content: object) -> bool:
     if isinstance(content, Mapping):
         return any(map(writes_fractions, content.values()))
     return isinstance(content, (list, tuple)) and any(map(writes_fractions, content))
+
+
+def in_plain_digits(written: float | int | str) -> str:
+    """What was written for a length or an angle, as its owner wrote it: "13 5/8", "13.625"; a one-half sign as 1/2."""
+    if isinstance(written, str):
+        return " ".join(written.translate(_AS_ONE_CHARACTER).split())
+    return f"{written:.{_DIGITS}g}"
 
 
 def read_length(written: float | int | str) -> float:

@@ -29,7 +29,8 @@ from kinematics.survey.hypotheses import (
     tried,
     with_doubts,
 )
-from kinematics.survey.readings import ReadingRows, Survey
+from kinematics.survey.readings import ReadingRows, Survey, written_of
+from kinematics.survey.sheet_numbers import SheetNumbers
 from kinematics.survey.slips import Idea
 from kinematics.survey.snooping import HARDLY_CHECKED, State
 from kinematics.survey.weighing import weighed
@@ -154,8 +155,10 @@ def _decides(state: State, first: Hypothesis, rival: Hypothesis) -> Decides | No
     row = int(np.argmax(apart))
     if apart[row] < _PARTS:
         return None
-    kind = state.survey.readings[int(state.rows.of[row])].kind
-    return Decides(state.rows.names[row], float(shown[0][row]), float(shown[1][row]), kind == "angle")
+    reading = state.survey.readings[int(state.rows.of[row])]
+    would_show = (float(shown[0][row]), float(shown[1][row]))
+    number = SheetNumbers(state.survey).of(reading)
+    return Decides(state.rows.names[row], *would_show, reading.kind == "angle", number, reading.written)
 
 
 def _explanation(state: State, trial: Hypothesis, chance: float, of_any: float) -> Explanation:
@@ -169,6 +172,7 @@ def _explanation(state: State, trial: Hypothesis, chance: float, of_any: float) 
     predicted = state.rows.predicted(others.parameters)[rows_here]
     slopes = derivatives(state.rows.predicted, others.parameters)[rows_here]
     known_to = np.sqrt(((slopes @ others.covariance) * slopes).sum(axis=1))
+    numbers = SheetNumbers(survey)
     suspect = tuple(
         SuspectReading(
             name=state.rows.names[row],
@@ -178,6 +182,8 @@ def _explanation(state: State, trial: Hypothesis, chance: float, of_any: float) 
             known_to=float(known_to[at]),
             would_read=idea.reads[at] if idea.reads else float(predicted[at]),
             is_angle=survey.readings[of].kind == "angle",
+            number=numbers.of(survey.readings[of]),
+            written=written_of(survey.readings[of], float(state.rows.reads[row])),
         )
         for at, (row, of) in enumerate(zip(rows_here, idea.of, strict=True))
     )

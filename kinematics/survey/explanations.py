@@ -46,7 +46,8 @@ class SuspectReading:
     """A scalar reading that an explanation speaks of [mm, rad].
 
     of: index of its reading in the survey. read: what was read, others: what the other readings make of it, known_to:
-    one standard deviation of that; would_read: what it would read if measured again.
+    one standard deviation of that; would_read: what it would read if measured again. number: on the measuring sheet,
+    None where that does not ask for it. written: as it was written down, "" where that is not known.
     """
 
     name: str
@@ -56,6 +57,8 @@ class SuspectReading:
     known_to: float
     would_read: float
     is_angle: bool
+    number: int | None = None
+    written: str = ""
 
 
 @dataclass(frozen=True)
@@ -75,13 +78,16 @@ class Explanation:
 class Decides:
     """A reading that, taken again, tells the first explanation from one of other readings.
 
-    first, other: what it would then show [mm, rad] if the one is true, and if the other is.
+    first, other: what it would then show [mm, rad] if the one is true, and if the other is. number, written: as of a
+    SuspectReading.
     """
 
     name: str
     first: float
     other: float
     is_angle: bool
+    number: int | None = None
+    written: str = ""
 
 
 @dataclass(frozen=True)

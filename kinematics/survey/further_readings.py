@@ -20,7 +20,7 @@ from kinematics.survey.unknowns import WHEEL
 _SEVERAL_ROWS = ("plumb", "in_line", "offset")
 _ANGLE_OF = {"camber": "camber", "toe_in": "toe"}
 _SHORTEST = 40.0  # mm: on shorter parts a tape tells little, as the sheet has it
-_Key = tuple[str, frozenset[str], str]
+PlaceKey = tuple[str, frozenset[str], str]
 
 
 @dataclass(frozen=True)
@@ -56,12 +56,12 @@ class FurtherReading:
 
 def further_readings(survey: Survey) -> tuple[FurtherReading, ...]:
     """All that could still be read, each once: what was read, again; what the sheet asks besides; other tapes."""
-    asked = {_key(one.reading): one for one in _asked_by_sheet(survey) if one.reading is not None}
-    found: dict[_Key, FurtherReading] = {}
+    asked = {place_key(one.reading): one for one in asked_by_sheet(survey) if one.reading is not None}
+    found: dict[PlaceKey, FurtherReading] = {}
     for reading in survey.readings:
         if reading.kind in _SEVERAL_ROWS:
             continue
-        key = _key(reading)
+        key = place_key(reading)
         before, on_sheet = found.get(key), asked.get(key)
         doubt = reading.doubt if before is None else min(before.doubt, reading.doubt)
         own = replace(reading, reads=None, doubt=doubt)
@@ -71,16 +71,16 @@ def further_readings(survey: Survey) -> tuple[FurtherReading, ...]:
             found[key] = replace(on_sheet, doubt=doubt, again=True, reading=own)
     for one in (*asked.values(), *_tapes(survey)):
         assert one.reading is not None  # of angles there are none among them
-        found.setdefault(_key(one.reading), one)
+        found.setdefault(place_key(one.reading), one)
     return (*found.values(), *_wheel_angles(survey))
 
 
-def _key(reading: Reading) -> _Key:
+def place_key(reading: Reading) -> PlaceKey:
     """Alike for readings of the same place in the car, however its ends are named."""
     return reading.kind, frozenset(name.removeprefix("left ") for name in reading.of), reading.seen_from or ""
 
 
-def _asked_by_sheet(survey: Survey) -> Iterator[FurtherReading]:
+def asked_by_sheet(survey: Survey) -> Iterator[FurtherReading]:
     """The sheet's readings that this survey can hold, as its names have them."""
     for entry in _entries(survey.axle.suspension):
         if entry.kind == "note" or entry.kind == "camber" or entry.kind == "toe_in":

@@ -32,7 +32,7 @@ class Reading:
 
     reads: None for a plumb line whose drop was not read, zero where nothing is read (level, in_line). For an offset
     it is how far the second lies from the first along a way or a pair of names. drop_doubt: of a plumb line's drop.
-    key: where it stands in the file.
+    key: where it stands in the file. written: `reads` in its owner's own digits, "13 5/8"; "" where that is not known.
     """
 
     kind: ReadingKind
@@ -43,6 +43,7 @@ class Reading:
     seen_from: View | None = None
     along: str | tuple[str, str] | None = None
     key: str = ""
+    written: str = ""
 
     def __str__(self) -> str:
         """In words, like `tape lower_ball_joint to lower_pivot_front`."""
@@ -57,6 +58,11 @@ class Reading:
                 return "track"
         text = f"{self.kind} {' to '.join(self.of)}"
         return text if self.seen_from is None else f"{text} seen from {self.seen_from}"
+
+
+def written_of(reading: Reading, read: float) -> str:
+    """What its owner wrote for a row of a reading that reads so [mm, rad]; "" for rows that he did not write."""
+    return reading.written if read == reading.reads else ""
 
 
 @dataclass(frozen=True, repr=False)

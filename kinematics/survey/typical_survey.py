@@ -20,5 +20,5 @@ def on_typical_car(survey: Survey) -> Survey:
         own = shown[every_row.of == index]
         # A plumb line's drop comes last; level, in line and offset read what they are.
         if reading.reads is not None and reading.kind not in ("level", "in_line", "offset"):
-            readings[index] = replace(reading, reads=float(own[-1]))
+            readings[index] = replace(reading, reads=float(own[-1]), written="")
     return replace(survey, readings=tuple(readings))

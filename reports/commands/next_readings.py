@@ -10,8 +10,8 @@ from reports.option_values import doubt_wanted
 if TYPE_CHECKING:
     from kinematics.inputs.survey.survey_file import SurveyFile
     from kinematics.survey.fit import SurveyFit
+    from kinematics.survey.judged import JudgedFit
     from kinematics.survey.next_readings import NextReadings
-    from reports.documents.surveyed import JudgedFit
 
 _NAME = "cornersweep survey"
 _ROLL_CENTRE = "roll_centre_height"

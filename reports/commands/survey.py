@@ -2,6 +2,7 @@
 
 import argparse
 import tomllib
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -16,8 +17,8 @@ if TYPE_CHECKING:
     from kinematics.car.lengths import LengthUnit
     from kinematics.inputs.survey.survey_file import SurveyFile
     from kinematics.survey.fit import SurveyFit
+    from kinematics.survey.judged import JudgedFit
     from kinematics.survey.reliability import Reliability
-    from reports.documents.surveyed import JudgedFit
 
 FITS, SUSPECT = 0, 1
 
@@ -25,11 +26,11 @@ FITS, SUSPECT = 0, 1
 def survey(options: argparse.Namespace) -> int:
     """Fit a survey, say what does not fit or is missing, and write the car file; 1 where a reading is suspect."""
     from kinematics.survey.fit import fit
+    from kinematics.survey.judged import judged
     from kinematics.survey.reliability import reliability
     from reports.documents.document import put_document
     from reports.documents.surveyed import survey_document
     from reports.outputs.safe_write import refuse_existing
-    from reports.tables.survey_table import show_weakly_checked
     from reports.tables.terminal import console, show_caution, working
 
     refuse_without_next(options)
@@ -37,21 +38,20 @@ def survey(options: argparse.Namespace) -> int:
     number = number_asked(options, read) if options.next else ""
     paths = surveyed_paths(options.car, read)
     refuse_existing(paths, replace=options.replace)
+    unit = read.car.unit
     with working("fitting the points"):
         fits = [fit(one) for one in read.surveys]
-    out = console()
-    judged = [_judged(found, read, told=not options.next) for found in fits]
-    suspect = any(one.suspect for one in judged)
-    refuse_what_is_no_car(options.survey, read, fits)
+    for found in fits:
+        refuse_open(found, unit)
+    with working("looking for readings that do not fit"):
+        told = [judged(found, unit) for found in fits]
+    refuse_what_is_no_car(options.survey, unit, told)
     checked = [reliability(found) for found in fits]
-    further = next_of(judged, number, options.within, read) if options.next else []
+    further = next_of(told, number, options.within, read) if options.next else []
+    out = console()
     if options.next:
         show_next(further, read, planned=planned)
-        for one in judged:
-            _show_warnings(one, read.car.unit)
-    else:
-        for own in checked:
-            show_weakly_checked(out, own, read.car.unit)
+    _show(options, told, checked, unit)
     if planned:
         out.print("Nothing is read yet, and nothing written.")
     elif not paths:
@@ -59,9 +59,28 @@ def survey(options: argparse.Namespace) -> int:
     else:
         write_surveyed(options.survey, paths, read, checked, replace=options.replace)
     show_caution(out)
-    told = ([], []) if planned else (judged, checked)
-    put_document("survey", read.car, lambda: survey_document(*told, read.car.unit, further))
-    return SUSPECT if suspect else FITS
+    both = ([], []) if planned else (told, checked)
+    put_document("survey", read.car, lambda: survey_document(*both, unit, further))
+    return SUSPECT if any(one.suspect for one in told) else FITS
+
+
+def _show(
+    options: argparse.Namespace, told: "Sequence[JudgedFit]", checked: "Sequence[Reliability]", unit: "LengthUnit"
+) -> None:
+    """Print the answer, what speaks against it, and the tables; with --next only what speaks against it."""
+    from reports.tables.survey_table import show_notes, show_survey, show_told
+    from reports.tables.terminal import console, show_headline
+    from reports.words.survey_headline import survey_headline
+
+    if not options.next:
+        show_headline(survey_headline(told, checked, unit, options.survey, options.car))
+    for one in told:
+        show_told(one, unit)
+    for one, own in zip(told, checked, strict=True):
+        if not options.next:
+            show_survey(console(), one, own, unit, everything=options.all)
+    if not options.next:
+        show_notes(console(), everything=options.all)
 
 
 def surveyed_paths(car: str | None, read: "SurveyFile") -> list[Path]:
@@ -78,83 +97,28 @@ def surveyed_paths(car: str | None, read: "SurveyFile") -> list[Path]:
     return [path, *(path.with_name(f"{path.stem}_{ending}") for ending in (*tables, *figures))]
 
 
-def _judged(found: "SurveyFit", read: "SurveyFile", *, told: bool) -> "JudgedFit":
-    """What is to be said of a fit, printed with it where it is told. InputFaultError where points are left open."""
-    from reports.tables.survey_table import show_survey
-    from reports.tables.terminal import console, working
-    from reports.words.survey_curves import curve_lines
-
-    out, unit = console(), read.car.unit
-    refuse_open(found, unit)
-    if told:
-        show_survey(out, found, unit)
-        for line in curve_lines(found, unit):
-            out.print(line)
-    with working("looking for readings that do not fit"):
-        judged = judge(found, unit)
-    if told:
-        _show_warnings(judged, unit)
-    return judged
-
-
-def _show_warnings(judged: "JudgedFit", unit: "LengthUnit") -> None:
-    """Print what to look at again, which readings and curves are to be suspected, and the warnings."""
-    from reports.tables.terminal import console
-    from reports.words.survey import culprit_words
-    from reports.words.survey_curves import misfit_words
-
-    loud = console(headline=True)
-    for text in judged.look_again:
-        loud.print(f"LOOK AGAIN  {text}", style="yellow")
-    for one in judged.culprits:
-        loud.print(f"SUSPECT  {culprit_words(one, unit)}", style="bold red")
-    for misfit in judged.misfits:
-        loud.print(f"SUSPECT  {misfit_words(misfit, unit)}", style="bold red")
-    for text in judged.warnings:
-        loud.print(f"WARNING  {text}", style="yellow")
-
-
 def refuse_open(found: "SurveyFit", unit: "LengthUnit") -> None:
     """Raise InputFaultError where readings leave points open, or curves go beyond what the car reaches."""
     from kinematics.survey.missing import missing
+    from kinematics.survey.sheet_numbers import SheetNumbers
     from reports.words.survey import missing_words
     from reports.words.survey_curves import unreached_words
 
     lacking = missing(found)
     if lacking.open:
-        name = found.axle.name
-        raise InputFaultError("the survey", [Fault(f"{name}.readings", text) for text in missing_words(lacking, unit)])
+        lines = missing_words(lacking, unit, SheetNumbers(found.survey))
+        raise InputFaultError("the survey", [Fault(f"{found.axle.name}.readings", text) for text in lines])
     if found.survey.curves and found.curved is None:
         raise InputFaultError("the survey", [Fault(key, text) for key, text in unreached_words(found, unit)])
 
 
-def judge(found: "SurveyFit", unit: "LengthUnit") -> "JudgedFit":
-    """What is to be said of a fit: readings and curves to suspect, and warnings."""
-    from kinematics.survey.culprits import culprits
-    from kinematics.survey.curve_misfit import curve_misfits
-    from kinematics.survey.fit import spread_beyond
-    from kinematics.survey.missing import missing
-    from kinematics.survey.second_places import second_places
-    from reports.documents.surveyed import JudgedFit
-    from reports.words.survey import missing_words, second_place_words, widened_words
-    from reports.words.suspicious import wheel_angle_words
-
-    blamed, places, misfits = culprits(found, unit), second_places(found), curve_misfits(found)
-    warnings = [*missing_words(missing(found), unit), *(second_place_words(one, unit) for one in places)]
-    if spread_beyond(found) > 1.0:
-        warnings.append(widened_words(found))
-    odd = wheel_angle_words(found.axle, unit, blamed=bool(blamed))
-    return JudgedFit(found, blamed, warnings, bool(blamed or places or misfits), misfits, odd)
-
-
-def refuse_what_is_no_car(source: str, read: "SurveyFile", fits: "list[SurveyFit]") -> None:
+def refuse_what_is_no_car(source: str, unit: "LengthUnit", told: "Sequence[JudgedFit]") -> None:
     """Raise InputFaultError where what was fitted is nothing that a car can have."""
     from kinematics.inputs.car.plausibility import implausible
 
-    faults = [fault for found in fits for fault in implausible(found.axle, read.car.unit, (None, None))]
+    faults = [fault for one in told for fault in implausible(one.fit.axle, unit, (None, None))]
     if faults:
-        told = [Fault(fault.key, f"as fitted, {fault.message}") for fault in faults]
-        raise InputFaultError(source, told)
+        raise InputFaultError(source, [Fault(fault.key, f"as fitted, {fault.message}") for fault in faults])
 
 
 def write_surveyed(

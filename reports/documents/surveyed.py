@@ -1,37 +1,24 @@
 """The document of `survey`: fitted points, every reading and curve, and what may have gone wrong."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 from kinematics.car.car import SIDE_NAMES
 from kinematics.car.lengths import LengthUnit
 from kinematics.car.uncertainty import ANGLES, WAYS, Coordinate
 from kinematics.doubt.assessment import NORMAL_95
 from kinematics.numbers.quantity import Dimension
-from kinematics.survey.curve_misfit import CurveMisfit, curve_chances
+from kinematics.survey.curve_misfit import curve_chances
 from kinematics.survey.explanations import Culprit
 from kinematics.survey.fit import FittedReading, SurveyFit, spread_beyond, widened
+from kinematics.survey.judged import JudgedFit
 from kinematics.survey.next_readings import NextReadings
+from kinematics.survey.readings import written_of
 from kinematics.survey.reliability import Reliability
 from reports.documents.amounts import UNCHECKED, Record, amount, plain
 from reports.documents.next_readings import next_record
 from reports.words.survey import culprit_words
 from reports.words.survey_curves import misfit_words
-
-
-@dataclass(frozen=True)
-class JudgedFit:
-    """A fitted survey and what is said of it: readings and curves to suspect, and warnings in words.
-
-    look_again: what is odd about the wheels' angles, which no reading checks but all are read with.
-    """
-
-    fit: SurveyFit
-    culprits: Sequence[Culprit]
-    warnings: Sequence[str]
-    suspect: bool
-    misfits: Sequence[CurveMisfit] = ()
-    look_again: Sequence[str] = ()
+from reports.words.survey_told import look_again_lines, warnings
 
 
 def survey_document(
@@ -50,7 +37,7 @@ def survey_document(
 
 
 def _axle(judged: JudgedFit, checked: Reliability, unit: LengthUnit) -> Record:
-    found = judged.fit
+    found, numbers = judged.fit, judged.numbers.of_each()
     return {
         "axle": found.axle.name,
         "suspension": found.axle.suspension.name,
@@ -60,7 +47,7 @@ def _axle(judged: JudgedFit, checked: Reliability, unit: LengthUnit) -> Record:
         "doubts_widened_by": plain(spread_beyond(found)),
         "points": list(_points(found, unit)),
         "readings": [
-            _reading(found, one, shifts, unit)
+            _reading(found, one, shifts, numbers[one.of], unit)
             for one, shifts in zip(found.readings, checked.shifts.tolist(), strict=True)
         ],
         "suspects": [_suspect(one, unit) for one in judged.culprits],
@@ -69,7 +56,7 @@ def _axle(judged: JudgedFit, checked: Reliability, unit: LengthUnit) -> Record:
             {"code": one.cause.name.lower(), "chance": plain(one.chance), "words": misfit_words(one, unit)}
             for one in judged.misfits
         ],
-        "warnings": [*judged.look_again, *judged.warnings],
+        "warnings": [*look_again_lines(judged, unit), *warnings(judged, unit)],
     }
 
 
@@ -85,10 +72,11 @@ def _points(found: SurveyFit, unit: LengthUnit) -> Iterator[Record]:
             yield {**told, **amount(value, Dimension.LENGTH, unit), "either_way_95": known_to}
 
 
-def _reading(found: SurveyFit, one: FittedReading, shifts: float, unit: LengthUnit) -> Record:
+def _reading(found: SurveyFit, one: FittedReading, shifts: float, number: int | None, unit: LengthUnit) -> Record:
     kind = found.dimension(one)
     values = {"read": one.read, "fitted": one.fitted, "off_by": one.residual, "doubt": one.doubt}
-    told: Record = {"reading": one.name, "unit": kind.unit(unit)}
+    told: Record = {"reading": one.name, "sheet_number": number, "unit": kind.unit(unit)}
+    told["as_written"] = written_of(found.survey.readings[one.of], one.read) or None
     told |= {name: plain(value, kind.scale(unit)) for name, value in values.items()}
     told |= {"standardised": plain(one.standardised), "checked_by_others": plain(one.redundancy)}
     told |= {"detectable": plain(one.detectable, kind.scale(unit))}
@@ -112,6 +100,13 @@ def _curves(found: SurveyFit, unit: LengthUnit) -> Iterator[Record]:
 
 
 def _suspect(one: Culprit, unit: LengthUnit) -> Record:
-    causes = [{"code": each.slip.cause.name.lower(), "chance": plain(each.chance)} for each in one.explanations]
+    causes: list[Record] = [
+        {
+            "code": each.slip.cause.name.lower(),
+            "chance": plain(each.chance),
+            "readings": [{"reading": of.name, "sheet_number": of.number} for of in each.readings],
+        }
+        for each in one.explanations
+    ]
     told: Record = {"explanations": causes, "chance": plain(one.chance), "sure": one.sure}
     return {**told, "words": culprit_words(one, unit)}

@@ -9,20 +9,36 @@ from kinematics.car.car import SIDE_NAMES
 from kinematics.car.lengths import LengthUnit
 from kinematics.numbers.quantity import Dimension
 from kinematics.survey.fit import SurveyFit
+from kinematics.survey.readings import written_of
 from kinematics.survey.reliability import Reliability
+from kinematics.survey.sheet_numbers import SheetNumbers
 from reports.outputs.csv_files import write_rows
 
 
 def write_readings(checked: Sequence[Reliability], unit: LengthUnit, file: BinaryIO) -> None:
     """Write one row for each scalar reading: read, fitted, off by, doubt, standardised, and how far it is checked.
 
-    detectable: the smallest error of it that the others would reveal, and by how much it would move the roll centre.
+    sheet_number: its number on the measuring sheet. as_written: what was read, as its owner wrote it. detectable: the
+    smallest error of it that the others would reveal, and by how much it would move the roll centre.
     """
     rows: list[list[object]] = []
-    head = ["axle", "reading", "unit", "read", "fitted", "off_by", "doubt", "standardised", "checked_by_others"]
+    head = [
+        "axle",
+        "sheet_number",
+        "reading",
+        "unit",
+        "as_written",
+        "read",
+        "fitted",
+        "off_by",
+        "doubt",
+        "standardised",
+        "checked_by_others",
+    ]
     head += ["detectable", "moves_roll_centre_by", "note"]
     for reliability in checked:
         found = reliability.found
+        numbers = SheetNumbers(found.survey).of_each()
         for one, shifts in zip(found.readings, reliability.shifts.tolist(), strict=True):
             kind = found.dimension(one)
             scale = kind.scale(unit)
@@ -31,7 +47,8 @@ def write_readings(checked: Sequence[Reliability], unit: LengthUnit, file: Binar
             note = "" if known else "no other reading checks this one"
             told = (one.standardised, one.redundancy, one.detectable * scale, shifts * Dimension.LENGTH.scale(unit))
             cells = [*lengths, *told, note]
-            rows.append([found.axle.name, one.name, kind.unit(unit), *cells])
+            named = [found.axle.name, numbers[one.of], one.name, kind.unit(unit)]
+            rows.append([*named, written_of(found.survey.readings[one.of], one.read), *cells])
     write_rows(head, rows, file)
 
 

@@ -12,9 +12,11 @@ from kinematics.inputs.reading.sizes import MOST_BYTES_TOML
 from kinematics.inputs.reading.toml_file import parsed_toml
 from kinematics.inputs.reading.whole_file import whole_text
 from kinematics.survey.fit import SurveyFit, fit
+from kinematics.survey.judged import judged
 from kinematics.survey.missing import missing
 from kinematics.survey.reliability import reliability
-from reports.commands.survey import judge, refuse_open, refuse_what_is_no_car, surveyed_paths, write_surveyed
+from kinematics.survey.sheet_numbers import SheetNumbers
+from reports.commands.survey import refuse_open, refuse_what_is_no_car, surveyed_paths, write_surveyed
 from reports.documents.amounts import Record
 from reports.documents.surveyed import survey_document
 from reports.outputs.safe_write import refuse_existing
@@ -41,7 +43,7 @@ def survey_fitted(path: Path, car: Path, asked: Fitted) -> None:
     fits = [fit(one) for one in read.surveys]
     for one in fits:
         refuse_open(one, read.car.unit)
-    refuse_what_is_no_car(str(path), read, fits)
+    refuse_what_is_no_car(str(path), read.car.unit, [judged(one, read.car.unit) for one in fits])
     write_surveyed(str(path), paths, read, [reliability(one) for one in fits], replace=False)
 
 
@@ -50,10 +52,15 @@ def _verdict(found: SurveyFit, unit: LengthUnit) -> Record:
     lacking = missing(found)
     head = f"{len(found.readings)} readings for {len(found.solved.parameters)} unknowns"
     if lacking.open:
-        return {"axle": found.axle.name, "head": head, "open": True, "missing": missing_words(lacking, unit)}
+        return {
+            "axle": found.axle.name,
+            "head": head,
+            "open": True,
+            "missing": missing_words(lacking, unit, SheetNumbers(found.survey)),
+        }
     unreached = [text for _, text in unreached_words(found, unit)] if found.curved is None else []
     checked = reliability(found)
-    document: Any = survey_document([judge(found, unit)], [checked], unit)["axles"]
+    document: Any = survey_document([judged(found, unit)], [checked], unit)["axles"]
     told = document[0]
     return {
         "axle": found.axle.name,

@@ -11,19 +11,40 @@ from kinematics.numbers.quantity import Dimension
 from kinematics.survey.explanations import SURE, Cause, Culprit, Decides, Explanation, Slip, SuspectReading
 from kinematics.survey.fit import SurveyFit, spread_beyond
 from kinematics.survey.missing import Missing
+from kinematics.survey.readings import Reading
 from kinematics.survey.reliability import Reliability, WeaklyChecked
 from kinematics.survey.second_places import SecondPlace
+from kinematics.survey.sheet_numbers import SheetNumbers
 from reports.words.numbers import told
+from reports.words.readings import as_read, by_number, numbered, would_read_words
 from solvers.vectors import Array
 
 _TOO_GOOD = 0.999
+_NONE_LEFT = "No reading is left over to check the others: a misreading would not show."
 _MOST_SENTENCES = 3
 
 
 def agreement_words(found: SurveyFit) -> str:
+    """How well the readings agree with each other, plainly."""
+    if found.freedoms <= 0:
+        return _NONE_LEFT
+    more = f"{found.freedoms} more than needed"
+    if spread_beyond(found) > 1.0:
+        return f"{more}: the readings do NOT agree as well as their doubts say"
+    if agree_too_well(found):
+        return f"{more}: the readings agree better than their doubts say; the doubts may be too large"
+    return f"{more}: taken together the readings agree as well as their doubts say"
+
+
+def agree_too_well(found: SurveyFit) -> bool:
+    """Whether readings agree so well that their doubts may be too large."""
+    return found.freedoms > 0 and found.probability > _TOO_GOOD
+
+
+def exact_agreement_words(found: SurveyFit) -> str:
     """How well the readings agree with each other, by chi-square."""
     if found.freedoms <= 0:
-        return "No reading is left over to check the others: a misreading would not show."
+        return _NONE_LEFT
     left = f"{found.freedoms} reading{'s' if found.freedoms > 1 else ''}"
     text = f"{left} more than needed (chi-square {found.chi_square:.1f}, about as many is usual)"
     if spread_beyond(found) > 1.0:
@@ -61,9 +82,11 @@ def _chance(chance: float) -> str:
 
 def _decides_words(decides: Decides, unit: LengthUnit) -> str:
     """The reading that tells two explanations of different readings apart."""
-    first, other = (_amount(value, decides, unit) for value in (decides.first, decides.other))
+    kind = reading_kind(decides)
+    first, other = (would_read_words(value, kind, unit, decides.written) for value in (decides.first, decides.other))
+    name = numbered(decides.number, decides.name)
     return (
-        f"The readings alone do not decide, so change none of them yet: measure {decides.name} again; about {first} "
+        f"The readings alone do not decide, so change none of them yet: measure {name} again; about {first} "
         f"speaks for the first, about {other} for another"
     )
 
@@ -75,11 +98,11 @@ def explanation_words(same: Sequence[Explanation], unit: LengthUnit, *, whole: b
     """
     suspect = same[0].readings[:2]
     read = " and ".join(
-        f"{one.name} was read as {_amount(one.read, one, unit)}, which the others make "
+        f"{numbered(one.number, one.name)} was read as {read_words(one, unit)}, which the others make "
         f"{_amount(one.others, one, unit)} (known to {_amount(one.known_to, one, unit)})"
         for one in suspect
     )
-    likely = [_slip_words(one.slip, one.readings[0], unit) for one in same]
+    likely = [slip_words(one.slip, one.readings[0], unit) for one in same]
     if len(same) > 1:
         likely = [f"{text} ({_chance(one.chance)})" for text, one in zip(likely, same, strict=True)]
     elif not whole:
@@ -90,17 +113,19 @@ def explanation_words(same: Sequence[Explanation], unit: LengthUnit, *, whole: b
 def _again_words(same: Sequence[Explanation], unit: LengthUnit) -> str:
     """What to measure again, and what it would then read."""
     suspect = same[0].readings[:2]
-    again = " and ".join(f"{one.name}{'' if index else ' again'}" for index, one in enumerate(suspect))
-    then = " and ".join(_amount(one.would_read, one, unit) for one in suspect)
+    called = [by_number(one.number, one.name) for one in suspect]
+    again = " and ".join(f"{name}{'' if index else ' again'}" for index, name in enumerate(called))
+    then = " and ".join(would_read_words(one.would_read, reading_kind(one), unit, one.written) for one in suspect)
     return f"measure {again}: it would then read about {then}"
 
 
-def _slip_words(slip: Slip, suspect: SuspectReading, unit: LengthUnit) -> str:
+def slip_words(slip: Slip, suspect: SuspectReading, unit: LengthUnit) -> str:
+    """What may have gone wrong with a reading."""
     match slip.cause:
         case Cause.MISREAD:
-            return f"misread by {_amount(abs(slip.off), suspect, unit)}"
+            return f"misread by {_by(slip, suspect, unit)}"
         case Cause.DIGITS:
-            return f"two digits exchanged, which is {_amount(abs(slip.off), suspect, unit)}"
+            return f"two digits exchanged, which is {_by(slip, suspect, unit)}"
         case Cause.OTHER_HOLE:
             return f"all that was read of {slip.points[0]} by rule is of another place near it, perhaps another hole"
         case Cause.OTHER_UNIT if (slip.factor > 1.0) == (unit.symbol == "mm"):
@@ -120,7 +145,22 @@ def _slip_words(slip: Slip, suspect: SuspectReading, unit: LengthUnit) -> str:
     return f"off by about {_amount(abs(slip.off), suspect, unit)}, cause unknown"
 
 
-def _amount(value: float, suspect: SuspectReading | Decides, unit: LengthUnit) -> str:
+def read_words(one: SuspectReading, unit: LengthUnit) -> str:
+    """What was read, as it was written down."""
+    return as_read(one.read, reading_kind(one), unit, one.written)
+
+
+def reading_kind(of: SuspectReading | Decides) -> Dimension:
+    """What a suspect reading is measured in."""
+    return Dimension.ANGLE if of.is_angle else Dimension.LENGTH
+
+
+def _by(slip: Slip, suspect: SuspectReading, unit: LengthUnit) -> str:
+    """By how much a reading is off where that is a step of its instrument."""
+    return would_read_words(abs(slip.off), reading_kind(suspect), unit, suspect.written)
+
+
+def _amount(value: float, suspect: SuspectReading, unit: LengthUnit) -> str:
     if not suspect.is_angle:
         return told(value, Dimension.LENGTH, unit, sign=False)
     # A level shows a tenth of a degree.
@@ -130,17 +170,19 @@ def _amount(value: float, suspect: SuspectReading | Decides, unit: LengthUnit) -
 def weakly_checked_words(checked: Reliability, unit: LengthUnit) -> list[str]:
     """A sentence for each of the readings whose unseen error would do most, the worst first."""
     worst = (*checked.weak, *checked.hardly)[:_MOST_SENTENCES]
-    return [_weakly_checked(one, checked.found.dimension(one.reading), unit) for one in worst]
+    numbers = SheetNumbers(checked.found.survey)
+    return [_weakly_checked(one, checked.found, numbers, unit) for one in worst]
 
 
-def _weakly_checked(one: WeaklyChecked, kind: Dimension, unit: LengthUnit) -> str:
+def _weakly_checked(one: WeaklyChecked, found: SurveyFit, numbers: SheetNumbers, unit: LengthUnit) -> str:
+    kind, number = found.dimension(one.reading), numbers.of(found.survey.readings[one.reading.of])
     size = (
         f"any size (say {told(one.most, kind, unit, sign=False)})" if one.of_any_size else error_words(one, kind, unit)
     )
     moved = moved_by(one, unit) or "an unknown amount"
     return (
-        f"Weakly checked: {one.reading.name.replace('_', ' ')}. An error of {size} would pass unseen and move the roll "
-        f"centre by {moved}. To check it, read {check_words(one)}."
+        f"Weakly checked: {numbered(number, one.reading.name.replace('_', ' '))}. An error of {size} would pass unseen "
+        f"and move the roll centre by {moved}. To check it, read {check_words(one, numbers)}."
     )
 
 
@@ -149,9 +191,11 @@ def error_words(one: WeaklyChecked, kind: Dimension, unit: LengthUnit) -> str:
     return "any" if one.of_any_size else told(one.detectable, kind, unit, sign=False)
 
 
-def check_words(one: WeaklyChecked) -> str:
+def check_words(one: WeaklyChecked, numbers: SheetNumbers) -> str:
     """What to read to check a reading."""
-    return "it again, afresh" if one.again else str(one.check).replace("_", " ")
+    if one.again:
+        return "it again, afresh"
+    return numbered(numbers.of(one.check), str(one.check).replace("_", " "))
 
 
 def moved_by(one: WeaklyChecked, unit: LengthUnit) -> str:
@@ -159,8 +203,8 @@ def moved_by(one: WeaklyChecked, unit: LengthUnit) -> str:
     return told(one.shifts, Dimension.LENGTH, unit, sign=False) if np.isfinite(one.shifts) else ""
 
 
-def missing_words(missing: Missing, unit: LengthUnit) -> list[str]:
-    """What the readings leave open and what to read besides; nothing if nothing is missing."""
+def missing_words(missing: Missing, unit: LengthUnit, numbers: SheetNumbers | None = None) -> list[str]:
+    """What the readings leave open and what to read besides; nothing if nothing is missing. numbers: of the sheet."""
     lines = [f"{loose.name}: {', '.join(loose.ways)} not determined by the readings" for loose in missing.open]
     for loose in missing.hardly:
         parts = (
@@ -170,17 +214,22 @@ def missing_words(missing: Missing, unit: LengthUnit) -> list[str]:
         lines.append(f"{loose.name}: hardly determined ({', '.join(parts)}, one standard deviation)")
     besides = (*missing.wanted, *missing.better)
     if besides:
-        lines.append(f"read besides: {'; '.join(str(reading) for reading in besides)}")
+        lines.append(f"read besides: {'; '.join(_called(one, numbers) for one in besides)}")
     return lines
 
 
-def second_place_words(second: SecondPlace, unit: LengthUnit) -> str:
+def second_place_words(second: SecondPlace, unit: LengthUnit, numbers: SheetNumbers | None = None) -> str:
     """Both places, and the reading that decides."""
     places = "; ".join(
         f"{name} at {_place(here, unit)} or at {_place(there, unit)}" for name, here, there in second.moved
     )
-    decides = f"{second.decides} is {_coarse(second.here, unit)} or {_coarse(second.there, unit)} {unit.symbol}"
+    here, there = (_coarse(one, unit) for one in (second.here, second.there))
+    decides = f"{_called(second.decides, numbers)} is {here} or {there} {unit.symbol}"
     return f"the readings fit two places: {places} {unit.symbol}; to decide, read whether {decides}"
+
+
+def _called(reading: Reading, numbers: SheetNumbers | None) -> str:
+    return numbered(None if numbers is None else numbers.of(reading), str(reading))
 
 
 def _place(place: Array, unit: LengthUnit) -> str:

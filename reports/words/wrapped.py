@@ -1,4 +1,4 @@
-"""Sentences in lines that fit a terminal, no number parted from its unit."""
+"""Sentences in lines that fit a terminal, no number parted from its unit, its fraction or what it counts."""
 
 import re
 import textwrap
@@ -6,7 +6,7 @@ import textwrap
 from reports.words.numbers import PLUS_MINUS
 
 WIDTH = 80
-_NUMBER_AND_UNIT = re.compile(rf"(?<=\d) (?=(?:mm|in|deg|%)\b|%)|(?<={PLUS_MINUS}) ")
+_NUMBER_AND_UNIT = re.compile(rf"(?<=\d) (?=(?:mm|in|deg|%)\b|%|\d+/\d)|(?<={PLUS_MINUS}) |(?<=\bno\.) (?=\d)")
 _HELD = "\N{NO-BREAK SPACE}"
 
 

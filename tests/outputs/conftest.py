@@ -51,7 +51,7 @@ _COMMANDS: dict[str, Callable[[str], list[str]]] = {
         *lengths(unit, 20), "--roll-step", "1.5", "--drawing", "svg",
     ],
     "doubt": lambda _: ["doubt", "car.toml", "--all", "--into", "doubt", "--draws", "100", "--drawing", "svg"],
-    "survey": lambda _: ["survey", "survey.toml", "surveyed.toml"],
+    "survey": lambda _: ["survey", "survey.toml", "surveyed.toml", "--all"],
     "draw": lambda unit: [
         "draw", "car.toml", "draw.svg", "--bump", *lengths(unit, 12), "--roll", "1.5", "--rack", *lengths(unit, 20),
     ],

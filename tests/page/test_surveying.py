@@ -57,11 +57,12 @@ def test_what_is_weakly_checked_is_told_as_the_command_tells_it(
     main(["survey", str(survey_of(page))])
     printed = capsys.readouterr().out
     table = printed[printed.index("weakly checked:") :].splitlines()
-    rows = [line.strip() for line in table[4 : 4 + len(sound["weakly_checked"])]]
+    rows = [line.strip() for line in table[3 : 3 + len(sound["weakly_checked"])]]
     assert rows
     for words, row in zip(sound["weakly_checked"], rows, strict=True):
-        named, error, moved, check = [cell.strip() for cell in re.split(r"  +", row)]
-        assert words.startswith(f"Weakly checked: {named}. An error of ")
+        *number, named, error, moved, check = [cell.strip() for cell in re.split(r"  +", row)]
+        called = f"no. {number[0]} ({named})" if number else named
+        assert words.startswith(f"Weakly checked: {called}. An error of ")
         assert error in words
         assert f"move the roll centre by {moved}. To check it, read {check}." in words
 

@@ -282,8 +282,8 @@ def test_readings_that_check_only_each_other_are_both_told() -> None:
     }
     assert abs(one.chance - other.chance) < 1e-6
     assert sum(each.chance for each in told.explanations) <= 1.0
-    assert culprit_words(told, MM).startswith("either ahead pivot_inner")
-    assert "; or ahead pivot_inner" in culprit_words(told, MM)
+    assert culprit_words(told, MM).startswith("either no. 19 (ahead pivot_inner")
+    assert "; or no. 19 (ahead pivot_inner" in culprit_words(told, MM)
 
 
 def test_an_unchecked_reading_is_never_a_culprit() -> None:
@@ -311,10 +311,11 @@ def test_it_is_told_in_words() -> None:
     sentence = culprit_words(told, MM)
 
     assert sentence.startswith(
-        f"tape strut_low to tie_rod_outer was read as {value - 20.0:.1f} mm, which the others make {value:.1f} mm"
+        f"no. 42 (tape strut_low to tie_rod_outer) was read as {value - 20.0:.1f} mm, which the others make "
+        f"{value:.1f} mm"
     )
     assert "misread by 20.0 mm" in sentence
-    assert f"measure tape strut_low to tie_rod_outer again: it would then read about {value:.1f} mm" in sentence
+    assert f"measure no. 42 again: it would then read about {value:.1f} mm" in sentence
     in_inches = f"read as {(value - 20.0) / 25.4:.2f} in, which the others make {value / 25.4:.2f} in"
     assert in_inches in culprit_words(told, INCH)
 

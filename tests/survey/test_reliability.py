@@ -4,6 +4,7 @@ The level and the power (one in a thousand, four in five) and with them 4.13 dou
 """
 
 import csv
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -152,10 +153,11 @@ def test_an_inch_that_nothing_sees_is_named(
     lines = [line for line in text.splitlines() if "tape = [" not in line]
     Path("bare.toml").write_text("\n".join(lines), encoding="utf-8")
     monkeypatch.setenv("COLUMNS", "160")
-    assert main(["survey", "bare.toml", "car.toml"]) == 0
+    assert main(["survey", "bare.toml", "car.toml", "--all"]) == 0
     told = capsys.readouterr().out
-    (line,) = [line for line in told.splitlines() if line.strip().startswith("ahead tie rod outer")]
-    _, error, moved, check = (cell.strip() for cell in line.split("  ") if cell.strip())
+    (line,) = [line for line in told.splitlines() if line.split()[1:5] == ["ahead", "tie", "rod", "outer"]]
+    number, _, error, moved, check = (cell.strip() for cell in line.split("  ") if cell.strip())
+    assert number == "31"
     assert error == "any"
     assert check.startswith("tape ")
     assert "tie rod outer" in check
@@ -186,13 +188,18 @@ def test_the_table_in_words(
     monkeypatch.chdir(tmp_path)
     monkeypatch.setenv("COLUMNS", "200")
     Path("sheet.toml").write_text(as_file(SHEET, MM), encoding="utf-8")
-    assert main(["survey", "sheet.toml"]) == 0
+    assert main(["survey", "sheet.toml", "--all"]) == 0
     lines = capsys.readouterr().out.splitlines()
     start = next(at for at, line in enumerate(lines) if line.startswith("weakly checked"))
     told = reliability(fit(survey_read("sheet.toml"))).weak
-    for line, one in zip(lines[start + 4 :], told, strict=False):
-        name, error, moved, check = (cell.strip() for cell in line.split("  ") if cell.strip())
+    # As the file says behind each of its readings, in its order.
+    text = Path("sheet.toml").read_text(encoding="utf-8")
+    said = [int(one) for one in re.findall(r"(?m)^  \{ .*# no\. (\d+)$", text)]
+    numbers = dict(zip([str(one) for one in SHEET.readings], said, strict=True))
+    for line, one in zip(lines[start + 3 :], told, strict=False):
+        number, name, error, moved, check = (cell.strip() for cell in line.split("  ") if cell.strip())
         assert name == one.reading.name.replace("_", " ")
+        assert int(number) == numbers[one.reading.name]
         amount, symbol = error.split()
         assert symbol == ("deg" if name.startswith("angle") else "mm")
         size = np.degrees(one.detectable) if symbol == "deg" else one.detectable

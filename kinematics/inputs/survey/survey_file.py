@@ -1,7 +1,6 @@
 """The survey file: a car file in which an axle has readings, as they come off the garage floor, in place of points."""
 
 import copy
-import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -28,10 +27,10 @@ from kinematics.inputs.reading.toml_file import read_toml
 from kinematics.inputs.survey.curve_entries import curves_of
 from kinematics.inputs.survey.survey_entries import axle_survey, doubts_of, points_written, table_at
 from kinematics.inputs.survey.survey_tables import READING_KINDS, SurveyAxleTable, SurveyTable
+from kinematics.inputs.survey.written_down import as_written_down, entry_at, number_of
 from kinematics.survey.readings import Survey
 from solvers.read_only import read_only
 
-_ENTRY = re.compile(r"(front|rear)\.readings,? (?:entry )?(\d+)")
 _NO_READING = (
     "there is no reading: give an axle a list, like readings = [ ... ] under [front]; `cornersweep sheet` writes one "
     "to fill in (a car file that has its points goes to `cornersweep show`)"
@@ -92,7 +91,7 @@ def survey_from(written: Mapping[str, Any], source: str) -> SurveyFile:
             points = points_written(name, written[name], axle_table, kinds[name])
             survey, wrong = axle_survey(axle, axle_table, points, doubts_of(table.instruments, unit), table, unit)
             read, wrong_curves = curves_of(axle, axle_table, unit, Path(source).parent)
-            surveys.append(replace(survey, curves=read))
+            surveys.append(replace(as_written_down(survey, written), curves=read))
             faults += [*wrong, *wrong_curves]
         else:
             faults += [] if missing else implausible(axle, unit, radii_written(axle_table, unit))
@@ -108,14 +107,14 @@ def survey_from(written: Mapping[str, Any], source: str) -> SurveyFile:
 
 def _with_entry(fault: Fault, written: Mapping[str, Any]) -> Fault:
     """A fault of one reading, with what it is a reading of: numbers alone are hard to find in a list."""
-    place = _ENTRY.match(fault.key)
-    readings = table_at(written.get(place[1])).get("readings") if place else None
-    entry = table_at(readings[int(place[2]) - 1]) if place and isinstance(readings, list) else {}
+    entry = entry_at(fault.key, written)
     of = next((f"{kind} {shown(entry[kind])}" for kind in READING_KINDS if kind in entry and kind != "track"), "track")
     if not entry:
         return fault
+    number = number_of(fault.key, written)
+    on_sheet = "" if number is None else f", no. {number} of the measuring sheet"
     blank = "; fill it in, or take the line away" if fault.message == "is still blank" else ""
-    return Fault(fault.key, f"{fault.message} (the reading of {of}){blank}")
+    return Fault(fault.key, f"{fault.message} (the reading of {of}{on_sheet}){blank}")
 
 
 def _filled(written: Mapping[str, Any], surveyed: Sequence[str], kinds: Mapping[str, SuspensionType]) -> dict[str, Any]:

@@ -1,0 +1,135 @@
+"""The answer of a survey first: do the readings agree, which is suspect, what to look at again, and what to do next."""
+
+import shlex
+from collections.abc import Callable, Sequence
+
+from kinematics.car.lengths import LengthUnit
+from kinematics.survey.explanations import Cause, Culprit, Explanation, SuspectReading
+from kinematics.survey.judged import JudgedFit, odd_angle
+from kinematics.survey.reliability import Reliability
+from reports.words.headline import NEXT, in_two_lines, next_line
+from reports.words.readings import by_number, numbered, numbers_words, would_read_words
+from reports.words.survey import error_words, moved_by, read_words, reading_kind, slip_words
+
+_Name = Callable[[int | None, str], str]
+_ANGLE_WORDS = {"camber": "camber", "toe": "toe-in"}
+
+
+def survey_headline(
+    told: Sequence[JudgedFit], checked: Sequence[Reliability], unit: LengthUnit, survey: str, car: str | None
+) -> list[str]:
+    """What a survey comes to, in at most two lines, and what to do next. survey, car: the files; None where none is."""
+    both = list(zip(told, checked, strict=True))
+    ways = (" ".join(_state(one, own, unit, name) for one, own in both) for name in (numbered, by_number, None))
+    return [*in_two_lines(ways), _next(told, survey, car)]
+
+
+def _state(one: JudgedFit, checked: Reliability, unit: LengthUnit, name: _Name | None) -> str:
+    """How the readings of an axle stand. name: how suspects are called, None where they are only counted."""
+    axle = one.fit.axle.name
+    readings = f"The {axle} readings"
+    if one.culprits or one.misfits:
+        said = [f"{readings} do not agree."]
+        if one.odd:
+            said.append(f"Look first at {_odd(one)}, with which all are fitted.")
+        said += _suspects(one, unit, name)
+        said += [f"The {' and '.join(map(str, misfit.curves))} curve does not fit them." for misfit in one.misfits]
+        return " ".join(said)
+    if one.places:
+        second = one.places[0]
+        deciding = numbered(one.numbers.of(second.decides), str(second.decides))
+        return f"{readings} fit two places of {second.moved[0][0]} alike: read {deciding}, which decides."
+    if one.odd:
+        return f"{readings} agree, but look again at {_odd(one)}, with which all are fitted."
+    if one.missing.hardly:
+        besides = " and ".join(by_number(one.numbers.of(each), str(each)) for each in one.missing.better)
+        hardly = " and ".join(loose.name for loose in one.missing.hardly)
+        return f"{readings} agree, but hardly tell where {hardly} is{f': read {besides} besides' if besides else ''}."
+    if one.fit.freedoms <= 0:
+        return f"{readings} cannot check each other: none is more than needed, so a slip would not show."
+    agree = f"{readings} agree."
+    return agree if name is None else f"{agree} {_least_checked(one, checked, unit, name)}".rstrip()
+
+
+def _odd(one: JudgedFit) -> str:
+    """The wheel angles that are odd, with their numbers on the sheet."""
+    words = []
+    for angle in dict.fromkeys(map(odd_angle, one.odd)):
+        numbers = one.numbers.of_wheel_angle(angle)
+        sides = {each.side for each in one.odd if odd_angle(each) == angle} & set(numbers) or set(numbers)
+        called = f" ({numbers_words(numbers[side] for side in sides)})" if sides else ""
+        words.append(f"{_ANGLE_WORDS[angle]}{called}")
+    return " and ".join(words)
+
+
+def _suspects(one: JudgedFit, unit: LengthUnit, name: _Name | None) -> list[str]:
+    scattered = [each for each in one.culprits if each.explanations[0].slip.cause is Cause.SCATTER]
+    slips = [each for each in one.culprits if each not in scattered]
+    said = []
+    if slips and name is None:
+        again = dict.fromkeys(_again(each) for each in slips)
+        said.append(f"Suspect: {'; '.join(map(_numbers, slips))}. Measure {', '.join(again)} again.")
+    elif slips:
+        said += [_suspect(each, unit, name or by_number) for each in slips]
+    if scattered:
+        times = scattered[0].explanations[0].slip.factor
+        said.append(f"They scatter {times:.1f} times as far as their doubts say{', besides' if slips else ''}.")
+    return said
+
+
+def _suspect(culprit: Culprit, unit: LengthUnit, name: _Name) -> str:
+    """One sentence: what was read, what it probably should be, and what to measure again."""
+    alike: dict[tuple[int, ...], Explanation] = {}
+    for one in culprit.explanations:
+        alike.setdefault(one.slip.of, one)
+    each = [_explained(one, unit, name) for one in alike.values()]
+    if len(each) == 1:
+        return f"{'Suspect' if culprit.sure else 'Most likely'}: {each[0]}; measure again."
+    return f"Suspect: {' or '.join(each)}; measure {_again(culprit)} again to decide."
+
+
+def _again(culprit: Culprit) -> str:
+    """What to measure again."""
+    if culprit.decides is not None:
+        return by_number(culprit.decides.number, culprit.decides.name)
+    if len({one.slip.of for one in culprit.explanations}) > 1:
+        return "all of them"
+    return " and ".join(by_number(one.number, one.name) for one in culprit.explanations[0].readings[:2])
+
+
+def _numbers(culprit: Culprit) -> str:
+    """The readings of each explanation, called as shortly as may be."""
+    each = (" and ".join(by_number(of.number, of.name) for of in one.readings[:2]) for one in culprit.explanations)
+    return " or ".join(dict.fromkeys(each))
+
+
+def _explained(one: Explanation, unit: LengthUnit, name: _Name) -> str:
+    readings = one.readings[:2]
+    if len(readings) == 1 and one.slip.cause is not Cause.OTHER_HOLE:
+        return _should_be(readings[0], unit, name)
+    called = " and ".join(name(each.number, each.name) for each in readings)
+    return f"{called}: {slip_words(one.slip, readings[0], unit)}"
+
+
+def _should_be(one: SuspectReading, unit: LengthUnit, name: _Name) -> str:
+    likely = would_read_words(one.would_read, reading_kind(one), unit, one.written)
+    return f"{name(one.number, one.name)}, read as {read_words(one, unit)}, probably {likely}"
+
+
+def _least_checked(one: JudgedFit, checked: Reliability, unit: LengthUnit, called: _Name) -> str:
+    """The reading whose unseen error would do most."""
+    if not checked.weak:
+        return ""
+    weak = checked.weak[0]
+    name = called(one.numbers.of(one.fit.survey.readings[weak.reading.of]), weak.reading.name.replace("_", " "))
+    size = error_words(weak, one.fit.dimension(weak.reading), unit)
+    moved = moved_by(weak, unit)
+    off = "an error of any size" if weak.of_any_size else f"{size} off"
+    return f"Least checked: {name}; {off} may not show{f', and moves the roll centre {moved}' if moved else ''}."
+
+
+def _next(told: Sequence[JudgedFit], survey: str, car: str | None) -> str:
+    if any(one.suspect or one.odd for one in told):
+        again = ["cornersweep", "survey", survey, *([car, "--replace"] if car is not None else [])]
+        return f"{NEXT}put it right, then {shlex.join(again)}"
+    return next_line("survey", [survey], "my_car.toml") if car is None else next_line("show", [car])

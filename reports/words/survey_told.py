@@ -1,0 +1,37 @@
+"""All that speaks against a fitted survey, a line each: what to look at again, what is suspect, and warnings."""
+
+from collections.abc import Iterator
+
+from kinematics.car.lengths import LengthUnit
+from kinematics.survey.fit import spread_beyond
+from kinematics.survey.judged import JudgedFit
+from reports.words.survey import culprit_words, missing_words, second_place_words, widened_words
+from reports.words.survey_curves import misfit_words
+from reports.words.suspicious import wheel_angle_words
+
+LOOK_AGAIN, SUSPECT, WARNING = "LOOK AGAIN", "SUSPECT", "WARNING"
+
+
+def look_again_lines(judged: JudgedFit, unit: LengthUnit) -> list[str]:
+    """What is odd about camber and toe."""
+    return wheel_angle_words(judged.odd, judged.numbers, unit, blamed=bool(judged.culprits))
+
+
+def suspect_lines(judged: JudgedFit, unit: LengthUnit) -> list[str]:
+    """Readings and curves that are suspect."""
+    readings = (culprit_words(one, unit) for one in judged.culprits)
+    return [*readings, *(misfit_words(one, unit) for one in judged.misfits)]
+
+
+def warnings(judged: JudgedFit, unit: LengthUnit) -> list[str]:
+    """What is hardly determined, lies elsewhere as well, or counts for less."""
+    lines = missing_words(judged.missing, unit, judged.numbers)
+    lines += [second_place_words(one, unit, judged.numbers) for one in judged.places]
+    return [*lines, widened_words(judged.fit)] if spread_beyond(judged.fit) > 1.0 else lines
+
+
+def told_lines(judged: JudgedFit, unit: LengthUnit) -> Iterator[tuple[str, str]]:
+    """All of it, each line with the word that it is told after."""
+    yield from ((LOOK_AGAIN, text) for text in look_again_lines(judged, unit))
+    yield from ((SUSPECT, text) for text in suspect_lines(judged, unit))
+    yield from ((WARNING, text) for text in warnings(judged, unit))

@@ -1,0 +1,163 @@
+"""The first screen of `survey`: the answer in three lines, plain words, and no more than a screen holds.
+
+Bounds of lines and columns are the house's. What must be said was planted: a slip, or two, or a lost sign.
+"""
+
+import re
+from itertools import pairwise
+from pathlib import Path
+
+import pytest
+
+from kinematics.car.lengths import INCH, MM, LengthUnit
+from kinematics.inputs.demo_cars import demo_text
+from reports.command_line import main
+from tests.survey.sheet_surveys import as_file, sheet_survey
+
+MOST = 40
+HARD_WORDS = ["chi-square", "standardised", "redundancy", "null space", "residual", "unknowns", "covariance"]
+
+
+@pytest.fixture
+def garage(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("COLUMNS", "80")
+    (tmp_path / "survey.toml").write_text(demo_text("lowered_coupe_survey.toml"), encoding="utf-8")
+    return tmp_path
+
+
+def told(capsys: pytest.CaptureFixture[str], *words: str, status: int = 0) -> list[str]:
+    capsys.readouterr()
+    assert main(["survey", *words]) == status
+    return [line.rstrip() for line in capsys.readouterr().out.splitlines()]
+
+
+def fits_one_screen(lines: list[str], most: int = MOST) -> None:
+    assert len(lines) <= most
+    assert max(map(len, lines)) <= 80
+    for line, after in pairwise(lines):
+        assert not (re.search(r"[-+]?\d+\.?\d*$", line) and re.match(r"\s*(mm|in|deg|%)\b|\s*\d+/\d", after)), line
+        assert not line.endswith(("no.", "±")), line
+    assert any(line.startswith("Next: ") for line in lines[1:3])
+    everything = " ".join(lines).lower()
+    assert [word for word in HARD_WORDS if word in everything] == []
+
+
+def by_number(text: str, number: int, old: str, new: str) -> str:
+    line = next(one for one in text.splitlines() if one.endswith(f"# no. {number}"))
+    assert old in line
+    return text.replace(line, line.replace(old, new))
+
+
+@pytest.mark.parametrize("unit", [MM, INCH], ids=["mm", "in"])
+@pytest.mark.parametrize("kind", ["strut", "double wishbone", "trailing arm"])
+def test_of_readings_that_agree(kind: str, unit: LengthUnit, garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (garage / "sheet.toml").write_text(as_file(sheet_survey(kind, 7, unit), unit), encoding="utf-8")
+    lines = told(capsys, "sheet.toml", "car.toml")
+    fits_one_screen(lines)
+    assert lines[0].startswith("The front readings agree.")
+    assert "Next: cornersweep show car.toml" in lines[:3]
+
+
+@pytest.mark.usefixtures("garage")
+def test_the_next_command_runs_as_it_is_printed(capsys: pytest.CaptureFixture[str]) -> None:
+    """First the car file is to be written, then looked at."""
+    lines = told(capsys, "survey.toml")
+    fits_one_screen(lines)
+    (first,) = [line for line in lines if line.startswith("Next: ")]
+    words = first.removeprefix("Next: cornersweep survey ").split()
+    (then,) = [line for line in told(capsys, *words) if line.startswith("Next: ")]
+    assert then == f"Next: cornersweep show {words[1]}"
+    assert main(then.split()[2:]) in (0, 1)
+
+
+@pytest.mark.usefixtures("garage")
+def test_what_is_least_checked_is_named_with_what_it_would_do(capsys: pytest.CaptureFixture[str]) -> None:
+    """It heads the table of what is weakly checked."""
+    lines = told(capsys, "survey.toml")
+    head = " ".join(lines[:2])
+    row = lines[next(at for at, line in enumerate(lines) if line.startswith("weakly checked")) + 3]
+    number, error, moves = re.match(r"\s*(\d+)   .*?  +([\d.]+ deg)  +([\d.]+ mm) ", row).groups()  # type: ignore[union-attr]
+    assert f"Least checked: no. {number} (" in head
+    assert f"{error} off may not show, and moves the roll centre {moves}." in head
+
+
+def test_one_slip(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    text = as_file(sheet_survey("strut", 7, INCH), INCH)
+    (garage / "slip.toml").write_text(by_number(text, 36, "13 1/4", "14 1/4"), encoding="utf-8")
+    lines = told(capsys, "slip.toml", "car.toml", status=1)
+    fits_one_screen(lines, MOST + 1)
+    assert " ".join(lines[:2]) == (
+        "The front readings do not agree. Suspect: no. 36 (tape lower_ball_joint to lower_pivot_front), read as "
+        "14 1/4 in, probably 13 1/4 in; measure again."
+    )
+    assert lines[2] == "Next: put it right, then cornersweep survey slip.toml car.toml --replace"
+    # What is told in full comes before any table.
+    told_at = next(at for at, line in enumerate(lines) if line.startswith("SUSPECT"))
+    assert told_at < next(at for at, line in enumerate(lines) if line.startswith("fitted points"))
+
+
+def test_two_slips_are_both_in_the_answer(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    text = by_number(as_file(sheet_survey("strut", 7, INCH), INCH), 36, "13 1/4", "14 1/4")
+    (garage / "slips.toml").write_text(by_number(text, 30, "26 3/4", "27 3/4"), encoding="utf-8")
+    lines = told(capsys, "slips.toml", status=1)
+    fits_one_screen(lines, MOST + 8)
+    head = " ".join(lines[:2])
+    assert head.startswith("The front readings do not agree. Suspect: ")
+    assert {"30", "36"} <= set(re.findall(r"no\. (\d+)", head))
+    assert re.search(r"Measure no\. .* again\.$", head)
+
+
+def test_where_two_fit_alike_the_answer_names_both_and_what_decides(
+    garage: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A height read twice, once 30 mm too low, and nothing else that sees it."""
+    text = as_file(sheet_survey("trailing arm", 7), MM)
+    line = next(one for one in text.splitlines() if 'up = "pivot_outer"' in one)
+    value = float(line.split("reads = ")[1].split(" ")[0])
+    lines = [one for one in text.splitlines() if "pivot_outer" not in one or one == line or "up =" not in one]
+    lines = [one for one in lines if not ("pivot_outer" in one and ("tape" in one or "angle" in one))]
+    lines.insert(lines.index(line) + 1, line.replace(f"reads = {value:g}", f"reads = {value - 30:g}").split("#")[0])
+    (garage / "twice.toml").write_text("\n".join(lines), encoding="utf-8")
+    shown = told(capsys, "twice.toml", status=1)
+    fits_one_screen(shown, MOST + 2)
+    head = " ".join(shown[:2])
+    number = line.rpartition("no. ")[2]
+    assert f"no. {number} (2nd)" in head or f"(up pivot_outer (2nd)), read as {value - 30:g} mm" in head
+    assert head.count(f"no. {number}") >= 3
+    assert re.search(r"[Mm]easure no\. \d+( \(2nd\))? again", head)
+
+
+def test_a_lost_sign_of_camber_comes_first(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    text = (garage / "survey.toml").read_text(encoding="utf-8").replace("camber = -2.2", "camber = 2.2")
+    (garage / "sign.toml").write_text(text, encoding="utf-8")
+    lines = told(capsys, "sign.toml", status=1)
+    fits_one_screen(lines, MOST + 4)
+    assert "Look first at camber (no. 6 and 7), with which all are fitted." in " ".join(lines[:2])
+
+
+def test_both_axles_in_one_answer(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    front = by_number(as_file(sheet_survey("strut", 7, INCH), INCH), 36, "13 1/4", "14 1/4")
+    rear = as_file(sheet_survey("trailing arm", 7, INCH), INCH).replace("[front", "[rear").partition("[rear]")
+    (garage / "both.toml").write_text(f"{front}\n{''.join(rear[1:])}", encoding="utf-8")
+    lines = told(capsys, "both.toml", status=1)
+    head = " ".join(lines[:2])
+    assert "The front readings do not agree. Suspect: no. 36" in head
+    assert "The rear readings agree." in head
+    assert lines[2].startswith("Next: ")
+    assert max(map(len, lines)) <= 80
+
+
+@pytest.mark.usefixtures("garage")
+def test_exact_terms_stand_with_all(capsys: pytest.CaptureFixture[str]) -> None:
+    first, everything = told(capsys, "survey.toml"), told(capsys, "survey.toml", "--all")
+    assert everything[:3] == first[:3]
+    text = " ".join(everything)
+    assert "chi-square" in text
+    assert "standardised residual" in text
+    assert len(everything) > len(first)
+
+
+@pytest.mark.usefixtures("garage")
+def test_quiet_is_the_answer(capsys: pytest.CaptureFixture[str]) -> None:
+    assert told(capsys, "survey.toml", "--quiet") == told(capsys, "survey.toml")[:3]
