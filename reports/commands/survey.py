@@ -113,12 +113,17 @@ def refuse_open(found: "SurveyFit", unit: "LengthUnit") -> None:
 
 
 def refuse_what_is_no_car(source: str, unit: "LengthUnit", told: "Sequence[JudgedFit]") -> None:
-    """Raise InputFaultError where what was fitted is nothing that a car can have."""
+    """Raise InputFaultError where what was fitted is nothing that a car can have, with the readings that explain it."""
     from kinematics.inputs.car.plausibility import implausible
+    from reports.words.survey_wild import explaining_lines, wild_words
 
-    faults = [fault for one in told for fault in implausible(one.fit.axle, unit, (None, None))]
+    faults: list[Fault] = []
+    for one in told:
+        wild = implausible(one.fit.axle, unit, (None, None))
+        faults += [Fault(fault.key, wild_words(fault, one)) for fault in wild]
+        faults += [Fault(f"{one.fit.axle.name}.readings", text) for text in explaining_lines(one, unit) if wild]
     if faults:
-        raise InputFaultError(source, [Fault(fault.key, f"as fitted, {fault.message}") for fault in faults])
+        raise InputFaultError(source, faults)
 
 
 def write_surveyed(
