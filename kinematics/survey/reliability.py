@@ -15,7 +15,7 @@ from kinematics.car.limits import Limits
 from kinematics.doubt.assessment import NORMAL_95, assess
 from kinematics.doubt.question import AT_RIDE_HEIGHT, NumberAt
 from kinematics.numbers.quantity import Dimension
-from kinematics.survey.fit import FittedReading, SurveyFit
+from kinematics.survey.fit import DETECTED, UNCHECKED, FittedReading, SurveyFit
 from kinematics.survey.missing import EASE, candidates
 from kinematics.survey.readings import Reading, rows_of
 from solvers.tangents import derivatives
@@ -75,7 +75,9 @@ class Reliability:
     @cached_property
     def hardly(self) -> tuple[WeaklyChecked, ...]:
         """Other readings of which a large error could pass unseen, the least checked first."""
-        large = np.array([self._large(one) for one in self.found.readings])
+        doubts = np.array([one.doubt for one in self.found.readings])
+        angle = np.array([self.found.dimension(one) is Dimension.ANGLE for one in self.found.readings])
+        large = large_unseen(self._redundancy, doubts, angle)
         return self._told(large & np.logical_not(self.moves_roll_centre), 1.0 - self._redundancy)
 
     @property
@@ -86,11 +88,6 @@ class Reliability:
     @cached_property
     def _redundancy(self) -> Array:
         return np.array([one.redundancy for one in self.found.readings])
-
-    def _large(self, one: FittedReading) -> bool:
-        if self.found.dimension(one) is Dimension.ANGLE:
-            return one.redundancy < _HARDLY
-        return one.detectable > _LARGE
 
     def _told(self, chosen: Flags, order: Array) -> tuple[WeaklyChecked, ...]:
         of = np.flatnonzero(chosen)
@@ -130,6 +127,14 @@ class Reliability:
         seen = derivatives(every_row.predicted, solved.parameters) / every_row.doubts[:, None]
         spread = solved.covariance @ seen.T
         return np.asarray((solved.weighted_jacobian @ spread) ** 2 / (1.0 + (seen * spread.T).sum(axis=1)))
+
+
+def large_unseen(redundancy: Array, doubts: Array, angle: Flags) -> Flags:
+    """Of which readings a large error may pass unseen (m,): redundancy numbers, doubts [mm, rad], which are angles."""
+    seen = np.maximum(redundancy, 0.0)
+    with np.errstate(divide="ignore"):
+        detectable = np.where(seen < UNCHECKED, np.inf, DETECTED * doubts / np.sqrt(seen))
+    return np.asarray(np.where(angle, redundancy < _HARDLY, detectable > _LARGE))
 
 
 def reliability(found: SurveyFit) -> Reliability:

@@ -1,7 +1,7 @@
 """What `survey --next` adds: what to measure besides, so that a number is known as well as is wanted."""
 
 import argparse
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from kinematics.inputs.reading.faults import Fault, InputFaultError, shown
@@ -9,9 +9,12 @@ from reports.option_values import doubt_wanted
 
 if TYPE_CHECKING:
     from kinematics.inputs.survey.survey_file import SurveyFile
+    from kinematics.survey.dispensable import Dispensable
     from kinematics.survey.fit import SurveyFit
     from kinematics.survey.judged import JudgedFit
     from kinematics.survey.next_readings import NextReadings
+
+    Spared = Mapping[str, Sequence[Dispensable]]
 
 _NAME = "cornersweep survey"
 _ROLL_CENTRE = "roll_centre_height"
@@ -96,10 +99,21 @@ def _inside(number: str, within: float | None, read: "SurveyFile") -> float | No
     return None if within is None else within / QUANTITIES[number].dimension.scale(read.car.unit)
 
 
-def show_next(told: "Sequence[NextReadings | SurveyFit]", read: "SurveyFile", *, planned: bool) -> None:
+def spared_of(told: "Sequence[NextReadings | SurveyFit]", *, planned: bool) -> "Spared":
+    """What of the sheet could be left out, by axle, where nothing is read yet."""
+    from kinematics.survey.dispensable import dispensable
+    from kinematics.survey.next_readings import NextReadings
+
+    answered = [one for one in told if planned and isinstance(one, NextReadings)]
+    return {one.found.axle.name: dispensable(one) for one in answered}
+
+
+def show_next(
+    told: "Sequence[NextReadings | SurveyFit]", spared: "Spared", read: "SurveyFile", *, planned: bool
+) -> None:
     """Print the answer, then the list for each axle. planned: on a typical car, before anything is read."""
     from kinematics.survey.next_readings import NextReadings
-    from reports.tables.next_readings_table import show_next_readings
+    from reports.tables.next_readings_table import show_dispensable, show_next_readings
     from reports.tables.terminal import console, show_headline
     from reports.words.next_readings import PLANNED, mend_first, next_headline
     from reports.words.wrapped import wrapped
@@ -107,4 +121,7 @@ def show_next(told: "Sequence[NextReadings | SurveyFit]", read: "SurveyFile", *,
     unit = read.car.unit
     answers = [next_headline(one, unit) if isinstance(one, NextReadings) else mend_first(one.axle.name) for one in told]
     show_headline(line for answer in (*([PLANNED] if planned else ()), *answers) for line in wrapped(answer))
-    show_next_readings(console(), [one for one in told if isinstance(one, NextReadings)], unit)
+    answered = [one for one in told if isinstance(one, NextReadings)]
+    show_next_readings(console(), answered, unit)
+    if planned:
+        show_dispensable(console(), [(one, spared[one.found.axle.name]) for one in answered], unit)

@@ -7,7 +7,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from kinematics.inputs.reading.faults import Fault, InputFaultError
-from reports.commands.next_readings import next_of, number_asked, read_or_planned, refuse_without_next, show_next
+from reports.commands.next_readings import (
+    next_of,
+    number_asked,
+    read_or_planned,
+    refuse_without_next,
+    show_next,
+    spared_of,
+)
 from reports.voice import say_written
 
 if TYPE_CHECKING:
@@ -48,9 +55,10 @@ def survey(options: argparse.Namespace) -> int:
     refuse_what_is_no_car(options.survey, unit, told)
     checked = [reliability(found) for found in fits]
     further = next_of(told, number, options.within, read) if options.next else []
+    spared = spared_of(further, planned=planned)
     out = console()
     if options.next:
-        show_next(further, read, planned=planned)
+        show_next(further, spared, read, planned=planned)
     _show(options, told, checked, unit)
     if planned:
         out.print("Nothing is read yet, and nothing written.")
@@ -60,7 +68,7 @@ def survey(options: argparse.Namespace) -> int:
         write_surveyed(options.survey, paths, read, checked, replace=options.replace)
     show_caution(out)
     both = ([], []) if planned else (told, checked)
-    put_document("survey", read.car, lambda: survey_document(*both, unit, further))
+    put_document("survey", read.car, lambda: survey_document(*both, unit, further, spared))
     return SUSPECT if any(one.suspect for one in told) else FITS
 
 

@@ -1,6 +1,6 @@
 """The document of `survey`: fitted points, every reading and curve, and what may have gone wrong."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from kinematics.car.car import SIDE_NAMES
 from kinematics.car.lengths import LengthUnit
@@ -8,6 +8,7 @@ from kinematics.car.uncertainty import ANGLES, WAYS, Coordinate
 from kinematics.doubt.assessment import NORMAL_95
 from kinematics.numbers.quantity import Dimension
 from kinematics.survey.curve_misfit import curve_chances
+from kinematics.survey.dispensable import Dispensable
 from kinematics.survey.explanations import Culprit
 from kinematics.survey.fit import FittedReading, SurveyFit, spread_beyond, widened
 from kinematics.survey.judged import JudgedFit
@@ -15,7 +16,7 @@ from kinematics.survey.next_readings import NextReadings
 from kinematics.survey.readings import written_of
 from kinematics.survey.reliability import Reliability
 from reports.documents.amounts import UNCHECKED, Record, amount, plain
-from reports.documents.next_readings import next_record
+from reports.documents.next_readings import NOTHING_SPARED, next_record
 from reports.words.survey import culprit_words
 from reports.words.survey_curves import misfit_words
 from reports.words.survey_told import look_again_lines, warnings
@@ -26,13 +27,14 @@ def survey_document(
     checked: Sequence[Reliability],
     unit: LengthUnit,
     further: Sequence[NextReadings | SurveyFit] = (),
+    spared: Mapping[str, Sequence[Dispensable]] = NOTHING_SPARED,
 ) -> Record:
-    """Each axle that was surveyed, and where it is asked what to read next."""
+    """Each axle that was surveyed, and where it is asked what to read next, and what to leave out of the sheet."""
     both = zip(judged, checked, strict=True)
     return {
         "holds": not any(one.suspect for one in judged),
         "axles": [_axle(one, own, unit) for one, own in both],
-        "next": [next_record(one, unit) for one in further if isinstance(one, NextReadings)],
+        "next": [next_record(one, unit, spared) for one in further if isinstance(one, NextReadings)],
     }
 
 

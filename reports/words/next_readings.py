@@ -9,6 +9,7 @@ import numpy as np
 from kinematics.car.lengths import LengthUnit
 from kinematics.doubt.assessment import EXACT
 from kinematics.numbers.quantity import Dimension
+from kinematics.survey.dispensable import Dispensable
 from kinematics.survey.further_readings import FurtherReading
 from kinematics.survey.next_readings import NextCurve, NextReadings
 from reports.words.numbers import PLUS_MINUS, amount, told
@@ -24,10 +25,29 @@ _HOW = (
 )
 _AGAIN = "Again: afresh, as if it had not been read; write it into the survey as a reading of its own."
 _ANGLES = "A wheel's angle again: write the mean, and as known_to its doubt over the root of how often it was read."
+HOW_SPARED = (
+    '"Then" is without it and those above it. In what is left a large slip still shows wherever it does with the whole '
+    "sheet. Of other numbers this says nothing: ask with --about."
+)
+NONE_TO_SPARE = "Nothing of the sheet could be left out of the {axle} axle at little loss for its {number}."
 _COUNTS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 _SAID = {"up": "height", "out": "out", "ahead": "ahead"}
 _LEAST_DIGITS = 2
 _MOST_DECIMALS = 8
+
+
+def spared_words(found: NextReadings, own: Sequence[Dispensable], unit: LengthUnit) -> str:
+    """How many readings could be left out, and what that costs."""
+    count = _COUNTS[len(own)] if len(own) < len(_COUNTS) else str(len(own))
+    what = "reading" if len(own) == 1 else "readings"
+    before, after = either_way(found.now, found, unit), either_way(own[-1].without, found, unit)
+    known = (
+        f"to {before} with or without" if after == before else f"to {after} then, and to {before} with the whole sheet"
+    )
+    return (
+        f"{_capital(count)} {what} of the {found.found.axle.name} axle's sheet could be left out at little loss: the "
+        f"{found.number.title} is known {known}."
+    )
 
 
 def mend_first(axle: str) -> str:

@@ -3,6 +3,7 @@
 import json
 import re
 from dataclasses import replace
+from itertools import takewhile
 from pathlib import Path
 
 import numpy as np
@@ -287,6 +288,75 @@ def test_a_blank_sheet_is_planned_on_the_typical_car(
     filled = as_file(sheet_survey(kind, 1, axle=axle, exact=True), MM)
     assert float(table(told)[0][4]) == pytest.approx(either_way(filled), rel=0.02, abs=0.051)
     assert sorted(path.name for path in garage.iterdir()) == ["blank.toml", "fitted.toml", "survey.toml"]
+
+
+def left_out(told: str) -> list[tuple[str, float]]:
+    """What could be left out: number on the sheet, and the number's doubt without it and those above."""
+    lines = told.splitlines()
+    start = next(at for at, line in enumerate(lines) if "could be left out " in line and line.startswith("no."))
+    rows = (re.fullmatch(r"\s*(\d+)   \S.*? ± (\S+)\s*", line) for line in lines[start + 2 :])
+    return [(row[1], float(row[2])) for row in takewhile(bool, rows) if row]
+
+
+@pytest.mark.usefixtures("garage")
+@pytest.mark.parametrize("kind", ["strut", "double wishbone", "trailing arm"])
+@pytest.mark.parametrize("number", ["roll_centre_height", "bump_steer"])
+def test_what_could_be_left_out_is_left_out_and_all_fitted_again(
+    capsys: pytest.CaptureFixture[str], kind: str, number: str
+) -> None:
+    """Their lines are taken away one after the other, and a survey of the typical car is fitted without them."""
+    assert main(["sheet", kind.replace(" ", "-"), "blank.toml"]) == 0
+    told = asked(capsys, "--about", number, file="blank.toml")
+    known = SUSPENSIONS[kind].points
+    points = {one.key: np.array([one.typical, one.other_side or one.typical], dtype=float) for one in known}
+    for one in known:
+        points[one.key][1, 1] *= 1.0 if one.single else -1.0
+    axle = replace(truth(kind), points=points)
+    # Wheels as a blank sheet counts them: upright and straight, read with a level.
+    filled = re.sub(
+        r"(camber|toe_in) = [-\d.]+", r"\1 = 0.0", as_file(sheet_survey(kind, 1, axle=axle, exact=True), MM)
+    )
+    whole = either_way(filled, number)
+    decimals = [len(one[5].partition(".")[2]) for one in table(told)]
+    spared = left_out(told)
+    assert spared
+    for at, then in spared:
+        line = next(one for one in filled.splitlines() if one.endswith(f"# no. {at}"))
+        filled = filled.replace(f"{line}\n", "")
+        without = either_way(filled, number)
+        # The sheet's readings are typed to a tenth of a mm: a hundredth of the doubt besides its last digit.
+        assert then == pytest.approx(without, rel=0.01, abs=0.51 * 10.0 ** -max(decimals))
+        assert without <= 1.06 * whole
+
+
+@pytest.mark.usefixtures("garage")
+def test_in_what_is_left_a_slip_still_shows(capsys: pytest.CaptureFixture[str]) -> None:
+    """Sheet filled in, all of it left out that could be: of no reading that the sheet checks can 25 mm pass unseen."""
+    assert main(["sheet", "strut", "blank.toml"]) == 0
+    spared = [at for at, _ in left_out(asked(capsys, file="blank.toml"))]
+    whole = as_file(sheet_survey("strut", 7), MM)
+    fewer = "\n".join(one for one in whole.splitlines() if one.rpartition("# no. ")[2] not in spared)
+    unseen = []
+    for text in (whole, fewer):
+        Path("fitted.toml").write_text(text, encoding="utf-8")
+        found = fit(read_survey("fitted.toml").surveys[0])
+        unseen.append(
+            {one.name for one in found.readings if one.detectable > 25.0 and not one.name.startswith("angle")}
+        )
+    assert len(fit(read_survey("fitted.toml").surveys[0]).readings) == len(re.findall(r"(?m)^  \{", whole)) - len(
+        spared
+    )
+    assert unseen[1] <= unseen[0]
+
+
+@pytest.mark.usefixtures("garage")
+def test_what_could_be_left_out_is_told_of_a_blank_sheet_alone(capsys: pytest.CaptureFixture[str]) -> None:
+    assert "could be left out" not in asked(capsys)
+    assert main(["sheet", "strut", "blank.toml"]) == 0
+    told = asked(capsys, file="blank.toml")
+    (answer,) = json.loads(asked(capsys, "--json", file="blank.toml"))["next"]
+    rows = [(str(one["sheet_number"]), one["then"]["value"]) for one in answer["could_be_left_out"]]
+    assert [(at, round(then, 1)) for at, then in rows] == left_out(told)
 
 
 @pytest.mark.usefixtures("garage")
