@@ -10,13 +10,14 @@ import numpy as np
 from kinematics.car.car import Axle, Car
 from kinematics.car.limits import Limits
 from kinematics.car.uncertainty import Doubt
+from kinematics.doubt.amounts import AmountSources, amount_sources, made_off
 from kinematics.doubt.assessment import ALL_LIMITS, NORMAL_95, Judged, perturbed_axles
 from kinematics.doubt.question import AT_RIDE_HEIGHT
 from kinematics.judging.verdict import margins
 from kinematics.numbers.quantity import Where
 from kinematics.numbers.registry import keys_shown, quantities_of
 from kinematics.planning.other_springs import limits_after
-from kinematics.planning.plans import AS_MEASURED, Plan, axle_after, settled
+from kinematics.planning.plans import AS_MEASURED, Off, Plan, axle_after, settled
 from kinematics.planning.rake import rake_base
 from kinematics.planning.settling import MeasuredSprings
 from solvers.spread import FirstOrder, Shape, Spread, Track, first_order, monte_carlo
@@ -55,9 +56,10 @@ class PlanDoubt:
 
 @dataclass(frozen=True)
 class PlanStudy:
-    """Settled plans tried on an axle, the first as measured, as a function of its m sources of doubt.
+    """Settled plans tried on an axle, the first as measured, as a function of its m sources of doubt and of the plans'.
 
-    limits: of each plan; empty where only numbers are asked for.
+    limits: of each plan; empty where only numbers are asked for. amounts: of each plan, whose sources follow the axle's
+    one plan after the other.
     """
 
     axle: Axle
@@ -66,11 +68,22 @@ class PlanStudy:
     keys: tuple[str, ...]
     limits: tuple[Limits, ...] = ()
     base: float | None = None
+    amounts: tuple[AmountSources, ...] = ()
+
+    @property
+    def count(self) -> int:
+        """How many sources there are."""
+        return len(self.doubt.sources) + sum(map(len, self.amounts))
 
     def __call__(self, sources: Array) -> dict[Any, Array]:
-        """Numbers after each plan and their changes, for sources (..., m); with limits, also whether they hold."""
-        cars = perturbed_axles(self.axle, self.doubt, sources)
-        return _tried(cars, self.plans, self.keys, self.limits, self.base)
+        """Numbers after each plan and their changes, for sources (..., count); with limits, also whether they hold."""
+        begin = len(self.doubt.sources)
+        cars = perturbed_axles(self.axle, self.doubt, sources[..., :begin])
+        off: list[Off] = []
+        for own in self.amounts:
+            off.append(made_off(own, sources[..., begin : begin + len(own)]))
+            begin += len(own)
+        return _tried(cars, self.plans, off or [()] * len(self.plans), self.keys, self.limits, self.base)
 
 
 def plan_doubts(
@@ -84,7 +97,9 @@ def plan_doubts(
     track: Track = iter,
     executor: Executor | None = None,
 ) -> list[PlanDoubt]:
-    """Carry an axle's doubt through plans, the car as measured first; ride heights set by springs count as exact.
+    """Carry an axle's doubt, and that of the plans' amounts, through plans, the car as measured first.
+
+    Ride heights set by springs shift with a plan's amounts, not with the measured points.
 
     All plans are tried on the same drawn cars. track, executor: as in `solvers.spread.monte_carlo`. Raises ValueError
     if the axle states no doubt.
@@ -92,14 +107,15 @@ def plan_doubts(
     doubt = axle.doubt
     if doubt is None:
         raise ValueError(f"the {axle.name} axle states no doubt")
-    tried = (AS_MEASURED, *(settled(car, plan) for plan in plans))
-    study = PlanStudy(
-        axle, doubt, tried, tuple(key for key in COMPARED if key in quantities_of(axle)), base=rake_base(car)
-    )
-    first = first_order(study, len(doubt.sources))
     springs = MeasuredSprings(car)
+    tried = (AS_MEASURED, *(settled(car, plan, springs) for plan in plans))
+    both = zip(plans, tried[1:], strict=True)
+    amounts = ((), *(amount_sources(car, plan, after, springs) for plan, after in both))
+    keys = tuple(key for key in COMPARED if key in quantities_of(axle))
+    study = PlanStudy(axle, doubt, tried, keys, base=rake_base(car), amounts=amounts)
+    first = first_order(study, study.count)
     of_each = tuple(limits_after(limits, car, plan.changes, springs) for plan in tried)
-    normal: list[Shape] = ["normal"] * len(doubt.sources)
+    normal: list[Shape] = ["normal"] * study.count
     spread = monte_carlo(replace(study, limits=of_each), normal, draws, seed, track=track, executor=executor)
     return [
         PlanDoubt(
@@ -119,11 +135,16 @@ def _of(found: Mapping[Any, Any], index: int, what: str) -> dict[Any, Any]:
 
 
 def _tried(
-    cars: Axle, plans: Sequence[Plan], keys: Sequence[str], limits: Sequence[Limits], base: float | None
+    cars: Axle,
+    plans: Sequence[Plan],
+    off: Sequence[Off],
+    keys: Sequence[str],
+    limits: Sequence[Limits],
+    base: float | None,
 ) -> dict[Any, Array]:
     found: dict[Any, Array] = {}
     for i, plan in enumerate(plans):
-        axle, fits = axle_after(cars, plan, base) if i else (cars, np.ones(cars.batch_shape, dtype=bool))
+        axle, fits = axle_after(cars, plan, base, off[i]) if i else (cars, np.ones(cars.batch_shape, dtype=bool))
         ready = AT_RIDE_HEIGHT.ready(axle, limits[i].working if limits else None)
         sweep = AT_RIDE_HEIGHT.sweeps(ready)["ride height"]
         for key in keys:

@@ -8,6 +8,7 @@ import numpy as np
 
 from kinematics.car.car import Axle, Car
 from kinematics.car.limits import Limits, Over
+from kinematics.doubt.amounts import AmountSources, amount_sources, made_off
 from kinematics.doubt.assessment import half_widths_95, perturbed_axles
 from kinematics.doubt.first_order_chance import LimitChances, first_order_chance
 from kinematics.planning.other_springs import limits_after
@@ -37,21 +38,32 @@ class PlanSureness:
 
 
 def plan_sureness(car: Car, plan: Plan, limits: Limits) -> PlanSureness:
-    """Carry the doubt of every axle that states one through a plan that can be built."""
-    tried = settled(car, plan)
-    limits = limits_after(limits, car, plan.changes, MeasuredSprings(car))
-    found = {axle.name: _after(axle, tried, limits, rake_base(car)) for axle in car.axles if axle.doubt is not None}
+    """Carry the doubt of every axle that states one, and of the plan's amounts, through a plan that can be built."""
+    springs = MeasuredSprings(car)
+    tried = settled(car, plan, springs)
+    off = amount_sources(car, plan, tried, springs)
+    limits = limits_after(limits, car, plan.changes, springs)
+    known = [axle for axle in car.axles if axle.doubt is not None]
+    found = {axle.name: _after(axle, tried, off, limits, rake_base(car)) for axle in known}
     judged = [axle.name for axle in car.axles if limits.of(axle)]
-    known = bool(judged) and set(judged) <= set(found)
-    chance = math.prod(found[name][1].together for name in judged) if known else None
+    told = bool(judged) and set(judged) <= set(found)
+    chance = math.prod(found[name][1].together for name in judged) if told else None
     each = {(name, *judged_at): one for name, (_, own) in found.items() for judged_at, one in own.each.items()}
     return PlanSureness({name: one[0] for name, one in found.items()}, chance, each)
 
 
-def _after(axle: Axle, plan: Plan, limits: Limits, base: float | None) -> tuple[dict[str, Array], LimitChances]:
+def _after(
+    axle: Axle, plan: Plan, amounts: AmountSources, limits: Limits, base: float | None
+) -> tuple[dict[str, Array], LimitChances]:
     assert axle.doubt is not None  # asked only of axles that state one
-    cars = perturbed_axles(axle, axle.doubt, seeded(np.zeros(len(axle.doubt.sources))))
-    after, _ = axle_after(cars, plan, base) if plan.changes or plan.targets else (cars, None)
+    count = len(axle.doubt.sources)
+    sources = seeded(np.zeros(count + len(amounts)))
+    cars = perturbed_axles(axle, axle.doubt, sources[:, :count])
+    after, _ = (
+        axle_after(cars, plan, base, made_off(amounts, sources[:, count:]))
+        if plan.changes or plan.targets
+        else (cars, None)
+    )
     ready = made_ready(after, *over_working(limits.working))
     chance = first_order_chance(ready, limits) if limits.of(axle) else LimitChances(1.0, {})
     return half_widths_95(sweep_bump(ready, _REST).values), chance

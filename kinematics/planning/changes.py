@@ -29,7 +29,7 @@ class Change:
     by: an amount [mm, N/mm, kg, or coils]; shift: (ahead, out, up) [mm]; point: a key, where one is named; sides: (2,)
     1.0 for a side that is changed. A kind of change uses `by` or `shift`, not both. place: where a mass lies, (ahead of
     its axle's wheel centres, out to the side that is changed, up from the ground as measured) [mm]; None: over its
-    axle, as high as the centre of gravity.
+    axle, as high as the centre of gravity. known_to: one standard deviation of the amount, of each way of a shift.
     """
 
     axle: str
@@ -39,6 +39,7 @@ class Change:
     point: str = ""
     sides: tuple[float, float] = (1.0, 1.0)
     place: tuple[float, float, float] | None = None
+    known_to: float = 0.0
 
     def __repr__(self) -> str:
         where = " ".join(filter(None, (self.axle, self.what, self.point)))
@@ -63,7 +64,8 @@ class Change:
     def and_more(self, other: "Change") -> "Change":
         """Return this change and another of the same kind, point and sides as one."""
         ahead, out, up = (a + b for a, b in zip(self.shift, other.shift, strict=True))
-        return replace(self, by=self.by + other.by, shift=(ahead, out, up))
+        known_to = float(np.hypot(self.known_to, other.known_to))
+        return replace(self, by=self.by + other.by, shift=(ahead, out, up), known_to=known_to)
 
 
 @dataclass(frozen=True)

@@ -58,6 +58,21 @@ class AxleParts:
         return replace(self, lengths=self.lengths + np.asarray(change)[..., None] * chosen)
 
 
+def partly(parts: AxleParts, changed: AxleParts, share: Array) -> AxleParts:
+    """Parts with a share (...) of what one more change makes of them; each is linear in its amount."""
+    points = dict(parts.points)
+    for key, point in changed.points.items():
+        if point is not parts.points[key]:
+            points[key] = points[key] + share[..., None, None] * (point - points[key])
+    return replace(
+        parts,
+        points=points,
+        lengths=parts.lengths + share[..., None, None] * (changed.lengths - parts.lengths),
+        radius=parts.radius + share[..., None] * (changed.radius - parts.radius),
+        heave=parts.heave + share * (changed.heave - parts.heave),
+    )
+
+
 def pitched(directions: Array, pitch: Array) -> Array:
     """Turn directions (..., 3) from the axes of a body that is nose down by a pitch (...) [rad] into level ones."""
     x, y, z = directions[..., 0], directions[..., 1], directions[..., 2]

@@ -10,7 +10,7 @@ from kinematics.loads.readiness import NotReadyError, refuse_unready
 from kinematics.planning.alignment import Alignment, align
 from kinematics.planning.changed_axle import ChangedAxle
 from kinematics.planning.changes import LOAD_CHANGES, Change, apply_change
-from kinematics.planning.dismantled import AxleParts, stacked, take_apart
+from kinematics.planning.dismantled import AxleParts, partly, stacked, take_apart
 from kinematics.planning.plan import AS_MEASURED, Plan, Targets
 from kinematics.planning.plan_arguments import refuse_no_plans
 from kinematics.planning.rake import pitch_after, pitch_of, rake_base
@@ -25,6 +25,7 @@ _LEVEL_TO = 1e-6  # rad; a body that pitches no more than this is where its spri
 _MOST_ROUNDS = 4
 ON_GROUND = 1e-6  # mm; a point that lies no deeper is on the ground, but for rounding
 
+Off = Sequence[tuple[Change, Array]]  # changes that are made besides, each to a share (...)
 
 __all__ = ["AS_MEASURED", "Plan", "Targets", "axle_after", "carry_out", "settled"]
 
@@ -46,23 +47,23 @@ def carry_out(car: Car, plans: Sequence[Plan], springs: MeasuredSprings | None =
     return read_only(done)
 
 
-def settled(car: Car, plan: Plan) -> Plan:
+def settled(car: Car, plan: Plan, springs: MeasuredSprings | None = None) -> Plan:
     """Return a plan with the ride height that its springs give put among its changes; others as they are."""
-    return _settled(car, plan, MeasuredSprings(car))[0]
+    return _settled(car, plan, springs or MeasuredSprings(car))[0]
 
 
-def axle_after(axle: Axle, plan: Plan, base: float | None) -> tuple[Axle, Flags]:
+def axle_after(axle: Axle, plan: Plan, base: float | None, off: Off = ()) -> tuple[Axle, Flags]:
     """Carry out a settled plan on an axle, or on a batch of axles as they might be (...), tangents and all.
 
-    base: of the car, by `rake_base`. Returned beside it (...): False where its parts do not fit together or toe and
-    camber cannot be set back.
+    base: of the car, by `rake_base`. off: by how much amounts come out otherwise than the plan says. Returned beside it
+    (...): False where its parts do not fit together or toe and camber cannot be set back.
     """
     wanted = plan.targets.get(axle.name, Targets())
     camber, toe = (
         measured if target is None else np.full_like(measured, target)
         for target, measured in ((wanted.camber, axle.camber), (wanted.toe, axle.toe))
     )
-    aligned = align(_changed_parts(axle, plan, base), axle.fittings.adjusters, toe, camber)
+    aligned = align(_changed_parts(axle, plan, base, off), axle.fittings.adjusters, toe, camber)
     return aligned.assembled.axle, np.asarray(aligned.reached.all(axis=-1))
 
 
@@ -147,12 +148,15 @@ def _camber_refused(changed: ChangedAxle, target: Targets) -> ChangedAxle:
     return replace(changed, refusals=(*changed.refusals, refusal))
 
 
-def _changed_parts(axle: Axle, plan: Plan, base: float | None) -> AxleParts:
+def _changed_parts(axle: Axle, plan: Plan, base: float | None, off: Off = ()) -> AxleParts:
     parts = take_apart(axle)
     for change in plan.changes:
         if change.axle == axle.name:
             parts = apply_change(change, parts)
-    return replace(parts, pitch=parts.pitch + pitch_after(plan.changes, base))
+    for change, share in off:
+        if change.axle == axle.name:
+            parts = partly(parts, apply_change(change, parts), share)
+    return replace(parts, pitch=parts.pitch + pitch_after(plan.changes, base, off))
 
 
 def _wanted(target: float | None, measured: Array) -> Array:

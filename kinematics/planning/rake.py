@@ -33,9 +33,14 @@ def pitch_of(front: Array | float, rear: Array | float, base: float | None) -> A
     return np.asarray(np.arcsin(np.where(np.abs(sine) < _STEEPEST, sine, _STEEPEST)))
 
 
-def pitch_after(changes: Iterable[Change], base: float | None) -> Array:
-    """Pitch [rad] that changes to either axle leave; an axle that none of them raises stays as high as measured."""
-    raised = {"front": 0.0, "rear": 0.0}
+def pitch_after(changes: Iterable[Change], base: float | None, off: Iterable[tuple[Change, Array]] = ()) -> Array:
+    """Pitch [rad] that changes to either axle leave; an axle that none of them raises stays as high as measured.
+
+    off: further changes, each made to a share (...).
+    """
+    raised: dict[str, Array | float] = {"front": 0.0, "rear": 0.0}
     for change in changes:
-        raised[change.axle] += change.raises
+        raised[change.axle] = raised[change.axle] + change.raises
+    for change, share in off:
+        raised[change.axle] = raised[change.axle] + share * change.raises
     return pitch_of(raised["front"], raised["rear"], base)

@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 from kinematics.car.car import Axle, Car
 from kinematics.car.lengths import LengthUnit
@@ -36,9 +37,19 @@ def change_words(change: Change, unit: LengthUnit) -> str:
     if CHANGES[change.what].takes != "shift":
         by_length = CHANGES[change.what].takes == "by"
         far = told_amount(change.by, unit, sign=True) if by_length else amount_words(change, unit)
-        return f"{what} {far}{place_words(change, unit)}"
+        return f"{what} {far}{place_words(change, unit)}{_known_to_words(change, unit)}"
     ways = zip(("ahead", "out", "up"), change.shift, strict=True)
-    return f"{what} " + ", ".join(f"{told_amount(value, unit, sign=True)} {way}" for way, value in ways if value)
+    moved = ", ".join(f"{told_amount(value, unit, sign=True)} {way}" for way, value in ways if value)
+    return f"{what} {moved}{_known_to_words(change, unit)}"
+
+
+def _known_to_words(change: Change, unit: LengthUnit) -> str:
+    """How well its amount is known, where the plan says so."""
+    if not change.known_to:
+        return ""
+    if CHANGES[change.what].takes in ("by", "shift"):
+        return f" (known to {told_amount(change.known_to, unit)})"
+    return f" (known to {amount_words(replace(change, by=change.known_to), unit).removeprefix('by ')})"
 
 
 def place_words(change: Change, unit: LengthUnit) -> str:

@@ -11,7 +11,7 @@ from kinematics.car.suspension_type import SuspensionType
 from kinematics.car.units import Units
 from kinematics.inputs.plans.ballast_place import place_faults
 from kinematics.inputs.reading.faults import Fault, did_you_mean, shown
-from kinematics.inputs.reading.file_fields import Length, Number, Table
+from kinematics.inputs.reading.file_fields import Length, Number, PositiveLength, Table
 from kinematics.planning.changes import CHANGES, LOAD_CHANGES, Change, ChangeKind, can_be_made, link_ends
 
 AxleName = Literal["front", "rear"]
@@ -33,6 +33,7 @@ class ChangeTable(Table):
     coils: Annotated[Number, Field(gt=0.0)] | None = None
     point: str | None = None
     side: Literal["left", "right"] | None = None
+    known_to: PositiveLength | None = None
 
 
 def change_from(table: ChangeTable, key: str, car: Car, unit: LengthUnit) -> tuple[Change | None, list[Fault]]:
@@ -76,10 +77,13 @@ def change_from(table: ChangeTable, key: str, car: Car, unit: LengthUnit) -> tup
         "mass": (table.mass or 0.0) * units.mass,
         "coils": table.coils or 0.0,
     }.get(kind.takes, unit.to_mm(table.by or 0.0))
+    scale = {"rate": units.rate, "mass": units.mass, "coils": 1.0}.get(kind.takes, unit.in_mm)
+    known_to = (table.known_to or 0.0) * scale
     if kind.takes != "mass":
-        return Change(table.axle, kind.what, by, (ahead, out, up), table.point or "", sides), []
+        shift = (ahead, out, up)
+        return Change(table.axle, kind.what, by, shift, table.point or "", sides, known_to=known_to), []
     place = None if table.up is None else (ahead, out, up)
-    return Change(table.axle, kind.what, by, sides=sides, place=place), []
+    return Change(table.axle, kind.what, by, sides=sides, place=place, known_to=known_to), []
 
 
 def _misfit(kind: ChangeKind, suspension: SuspensionType) -> str:
@@ -113,4 +117,7 @@ def _amount_faults(table: ChangeTable, key: str, takes: str, unit: LengthUnit) -
         elif takes in ("by", "shift") and abs(unit.to_mm(value)) > _FARTHEST_CHANGE:
             most = f"{unit.from_mm(_FARTHEST_CHANGE):.4g} {unit.symbol}"
             faults.append(Fault(f"{key}.{name}", f"read {value:g} {unit.symbol}; up to {most} either way is allowed"))
+    if table.known_to is not None and takes in ("by", "shift") and unit.to_mm(table.known_to) > _FARTHEST_CHANGE / 3.0:
+        most = f"{unit.from_mm(_FARTHEST_CHANGE / 3.0):.4g} {unit.symbol}"
+        faults.append(Fault(f"{key}.known_to", f"read {table.known_to:g} {unit.symbol}; up to {most} is allowed"))
     return faults + (place_faults(shifts, table.side, key, unit) if takes == "mass" else [])
