@@ -18,6 +18,7 @@ from kinematics.inputs.reading.toml_file import parsed_toml
 from kinematics.inputs.reading.whole_file import whole_text
 from kinematics.inputs.survey.survey_file import SurveyFile, survey_from
 from kinematics.inputs.survey.survey_tables import READING_KINDS
+from kinematics.inputs.survey.written_down import angle_number, number_of
 from kinematics.survey.readings import ReadingKind
 from reports.documents.amounts import Record
 from reports.outputs.safe_write import write_content
@@ -166,7 +167,13 @@ def _axle(axle: Mapping[str, Any], name: str) -> Record:
     tables = [(f"{name}.wheel", axle.get("wheel"), "each wheel")]
     tables += [(f"{name}.{side}.wheel", axle.get(side, {}).get("wheel"), f"{side} wheel") for side in ("left", "right")]
     rows = [row for place, table, words in tables for row in _angles(place, table, words)]
-    rows += [_row(one, f"{name}.readings.{i}") for i, one in enumerate(axle["readings"]) if isinstance(one, Mapping)]
+    own = {name: axle}
+    rows = [{**row, "number": angle_number(str(row["key"]), own)} for row in rows]
+    rows += [
+        {**_row(one, f"{name}.readings.{i}"), "number": number_of(f"{name}.readings {i + 1}", own)}
+        for i, one in enumerate(axle["readings"])
+        if isinstance(one, Mapping)
+    ]
     drawn = picture(kind) if kind in SUSPENSIONS and not SUSPENSIONS[kind].listed else None
     title = SUSPENSIONS[kind].title if kind in SUSPENSIONS else kind
     return {"axle": name, "suspension": title, "rows": rows, "picture": drawn}

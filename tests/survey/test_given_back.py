@@ -14,7 +14,7 @@ from kinematics.car.lengths import INCH, MM, LengthUnit
 from kinematics.inputs.demo_cars import demo_text
 from reports.command_line import main
 from reports.page.survey_verdict import survey_judged
-from reports.page.surveying import Read
+from reports.page.surveying import Read, survey_form
 from tests.survey.sheet_surveys import as_file, sheet_survey
 
 _LINE = re.compile(r"(?m)^  \{ .*?(?:reads|track) = (\"?)([^\",}]+?)\1 .*# no\. (\d+)$")
@@ -58,6 +58,15 @@ def test_numbers_and_digits_are_those_of_the_file(
     assert [(one["sheet_number"], one["as_written"]) for one in axle["readings"]] == as_typed
     verdict = survey_judged(garage / "sheet.toml", Read(typed={}))["verdicts"][0]
     assert [one["sheet_number"] for one in verdict["readings"]] == [number for number, _ in lines]
+    # In the form every line has the number that stands behind it, the wheels' angles both of theirs.
+    (form,) = survey_form(garage / "sheet.toml")["axles"]
+    asked = [one["number"] for one in form["rows"] if ".readings." in one["key"]]
+    assert asked == [number for number, _ in lines]
+    sides = re.findall(r"(?m)^wheel = .*# no\. (\d+) and (\d+)", text)
+    angles = {one["key"]: str(one["number"]) for one in form["rows"] if ".readings." not in one["key"]}
+    assert [
+        (angles[f"front.{side}.wheel.camber"], angles[f"front.{side}.wheel.toe_in"]) for side in ("left", "right")
+    ] == sides
 
 
 def misread(text: str, number: int, by: int) -> tuple[str, str, str]:

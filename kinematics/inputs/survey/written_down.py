@@ -1,14 +1,14 @@
 """What stands in a survey file for a reading: its entry, its owner's own digits, its number on the sheet."""
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
 from kinematics.car.lengths import in_plain_digits
 from kinematics.car.suspensions import SUSPENSIONS
 from kinematics.inputs.survey.survey_entries import table_at
-from kinematics.survey.reading_list import reading_list
+from kinematics.survey.reading_list import SuggestedReading, reading_list
 from kinematics.survey.readings import Survey
 
 _ENTRY = re.compile(r"(front|rear)\.readings,? (?:entry )?(\d+)")
@@ -33,17 +33,27 @@ def entry_at(key: str, written: Mapping[str, Any]) -> dict[str, Any]:
 
 def number_of(key: str, written: Mapping[str, Any]) -> int | None:
     """The sheet's number of an entry as it is written, also of one that cannot be read; None where there is none."""
-    entry, axle = entry_at(key, written), table_at(written.get(key.partition(".")[0]))
-    kind = SUSPENSIONS.get(str(axle.get("suspension")))
-    if kind is None or kind.listed:
-        return None
-    for one in reading_list(kind):
+    entry = entry_at(key, written)
+    for one in _asked(key, written):
         if one.kind in entry and (one.seen_from or "") == entry.get("seen_from", ""):
             of = entry[one.kind]
             named = () if one.kind == "track" else tuple(of) if isinstance(of, list) else (of,)
             if _bare(named) == _bare(one.of):
                 return one.number
     return None
+
+
+def angle_number(key: str, written: Mapping[str, Any]) -> int | None:
+    """The sheet's number of a wheel's angle that a key such as "front.left.wheel.camber" names."""
+    _, side, *_, angle = key.split(".")
+    return next((one.number for one in _asked(key, written) if one.kind == angle and one.of == (side,)), None)
+
+
+def _asked(key: str, written: Mapping[str, Any]) -> Sequence[SuggestedReading]:
+    """What the sheet asks for of the axle that a key begins with."""
+    axle = table_at(written.get(key.partition(".")[0]))
+    kind = SUSPENSIONS.get(str(axle.get("suspension")))
+    return () if kind is None or kind.listed else reading_list(kind)
 
 
 def _bare(names: tuple[object, ...]) -> frozenset[str]:

@@ -73,7 +73,8 @@ export class Survey {
   }
 
   #row(row, axle) {
-    const note = row.note ? [make("small", {}, ` ${row.note}`)] : [];
+    const number = row.number ? [make("small", {}, ` no. ${row.number}`)] : [];
+    const note = row.note ? [...number, make("small", {}, ` ${row.note}`)] : number;
     if (!row.key) return make("p", { class: "reading" }, row.title, ...note);
     const input = make("input", { type: "text", value: row.value, autocomplete: "off", "data-key": row.key });
     const fault = make("p", { class: "bad", id: `fault-${row.key}` });
@@ -185,7 +186,12 @@ function points(told) {
   return plainTable(["point", `[${unit}]`, "\u00b1 for 95 %"], rows);
 }
 
+function called(one) {
+  const name = one.reading.replaceAll("_", " ");
+  return one.sheet_number === null ? name : `no. ${one.sheet_number} (${name})`;
+}
+
 function readings(told) {
-  const rows = told.map((one) => [one.reading.replaceAll("_", " "), rounded(one.read), rounded(one.off_by), one.standardised === null ? "unchecked" : one.standardised.toFixed(1)]);
+  const rows = told.map((one) => [called(one), one.as_written ?? rounded(one.read), rounded(one.off_by), one.standardised === null ? "unchecked" : one.standardised.toFixed(1)]);
   return plainTable(["reading", "read", "off by", "times as usual"], rows);
 }
