@@ -179,7 +179,7 @@ CONCERNED: dict[str, list[str]] = {
     "kinematics/survey/missing.py": [_MISSING],
     "kinematics/survey/judged.py": [f"{_LINE}survey_first_screen.py", _SURVEY, "tests/survey/test_missing.py"],
     "kinematics/survey/sheet_numbers.py": ["tests/survey/test_given_back.py"],
-    "kinematics/survey/dispensable.py": [_ASKED_NEXT],
+    "kinematics/survey/dispensable.py": [_NEXT, _ASKED_NEXT],
     "kinematics/doubt/amounts.py": ["tests/doubt/test_amounts.py"],
     "kinematics/survey/second_places.py": _OPEN,
     "kinematics/setting": ["tests/garage/test_perches.py", "tests/garage/test_set_up_sheet.py"],

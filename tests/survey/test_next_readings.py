@@ -13,6 +13,7 @@ from scipy.linalg import pinv
 
 from kinematics import Limits, Question, assess
 from kinematics.doubt.assessment import NORMAL_95
+from kinematics.survey.dispensable import dispensable
 from kinematics.survey.expected_doubt import ExpectedDoubt
 from kinematics.survey.fit import SurveyFit, fit
 from kinematics.survey.further_readings import FurtherReading, further_readings
@@ -302,3 +303,18 @@ def test_what_the_sheet_asks_for_has_its_number(found: SurveyFit) -> None:
     assert None not in numbers
     assert len(set(numbers)) == len(numbers)
     assert all(one.number is None and one.reading.kind == "tape" for one in further if not one.again)
+
+
+@pytest.mark.parametrize("number", [ROLL_CENTRE, "scrub_radius"])
+def test_what_could_be_left_out_by_a_new_fit_without_it(found: SurveyFit, number: str) -> None:
+    """Readings are taken away one after the other and the survey fitted anew. Camber is known to a degree alone, so
+    that it counts through the track beside the readings."""
+    rough = tuple((one, float(np.radians(1.0))) for one, _ in found.survey.angle_doubts)
+    survey = replace(found.survey, angle_doubts=rough)
+    spared = dispensable(next_readings(fit(survey), number, most=1))
+    assert spared
+    for one in spared:
+        left = tuple(each for each in survey.readings if str(each) != str(one.what.reading))
+        assert len(left) == len(survey.readings) - 1
+        survey = replace(survey, readings=left)
+        assert one.without == pytest.approx(told_doubt(survey, number), rel=1e-6)
