@@ -20,11 +20,14 @@ def survey_headline(
 ) -> list[str]:
     """What a survey comes to, in at most two lines, and what to do next. survey, car: the files; None where none is."""
     both = list(zip(told, checked, strict=True))
-    ways = (" ".join(_state(one, own, unit, name) for one, own in both) for name in (numbered, by_number, None))
+    sound = not any(one.suspect or one.odd for one in told)  # else what is least checked can wait
+    ways = (
+        " ".join(_state(one, own, unit, name, least=sound) for one, own in both) for name in (numbered, by_number, None)
+    )
     return [*in_two_lines(ways), _next(told, survey, car)]
 
 
-def _state(one: JudgedFit, checked: Reliability, unit: LengthUnit, name: _Name | None) -> str:
+def _state(one: JudgedFit, checked: Reliability, unit: LengthUnit, name: _Name | None, *, least: bool) -> str:
     """How the readings of an axle stand. name: how suspects are called, None where they are only counted."""
     axle = one.fit.axle.name
     readings = f"The {axle} readings"
@@ -48,7 +51,7 @@ def _state(one: JudgedFit, checked: Reliability, unit: LengthUnit, name: _Name |
     if one.fit.freedoms <= 0:
         return f"{readings} cannot check each other: none is more than needed, so a slip would not show."
     agree = f"{readings} agree."
-    return agree if name is None else f"{agree} {_least_checked(one, checked, unit, name)}".rstrip()
+    return agree if name is None or not least else f"{agree} {_least_checked(one, checked, unit, name)}".rstrip()
 
 
 def _odd(one: JudgedFit) -> str:
@@ -73,7 +76,8 @@ def _suspects(one: JudgedFit, unit: LengthUnit, name: _Name | None) -> list[str]
         said += [_suspect(each, unit, name or by_number) for each in slips]
     if scattered:
         times = scattered[0].explanations[0].slip.factor
-        said.append(f"They scatter {times:.1f} times as far as their doubts say{', besides' if slips else ''}.")
+        besides = ", besides" if slips else ", and none stands out: measure again, or state larger doubts"
+        said.append(f"They scatter {times:.1f} times as far as their doubts say{besides}.")
     return said
 
 

@@ -4,9 +4,11 @@ Bounds of lines and columns are the house's. What must be said was planted: a sl
 """
 
 import re
+from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from kinematics.car.lengths import INCH, MM, LengthUnit
@@ -142,10 +144,32 @@ def test_both_axles_in_one_answer(garage: Path, capsys: pytest.CaptureFixture[st
     (garage / "both.toml").write_text(f"{front}\n{''.join(rear[1:])}", encoding="utf-8")
     lines = told(capsys, "both.toml", status=1)
     head = " ".join(lines[:2])
-    assert "The front readings do not agree. Suspect: no. 36" in head
-    assert "The rear readings agree." in head
+    assert head == (
+        "The front readings do not agree. Suspect: no. 36, read as 14 1/4 in, probably 13 1/4 in; measure again. "
+        "The rear readings agree."
+    )
     assert lines[2].startswith("Next: ")
     assert max(map(len, lines)) <= 80
+
+
+def test_readings_that_scatter_more_than_they_say(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Errors of 8 mm in readings that say 1.5 and 2: some four times as much, and no slip."""
+    survey = sheet_survey("strut", 7)
+    rng = np.random.default_rng(1)
+    off = tuple(
+        one if one.kind == "angle" else replace(one, reads=(one.reads or 0.0) + 8.0 * rng.normal())
+        for one in survey.readings
+    )
+    (garage / "rough.toml").write_text(as_file(replace(survey, readings=off), MM), encoding="utf-8")
+    lines = told(capsys, "rough.toml", status=1)
+    fits_one_screen(lines)
+    head = re.match(
+        r"The front readings do not agree. They scatter ([\d.]+) times as far as their doubts say, and none stands "
+        r"out: measure again, or state larger doubts.$",
+        " ".join(lines[:2]),
+    )
+    assert head is not None
+    assert 3.0 < float(head[1]) < 6.0
 
 
 @pytest.mark.usefixtures("garage")
