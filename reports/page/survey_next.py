@@ -17,10 +17,10 @@ from kinematics.inputs.reading.whole_file import whole_text
 from kinematics.inputs.survey.blank_survey import is_blank, planned_survey
 from kinematics.numbers.registry import QUANTITIES, quantities_of
 from kinematics.survey.fit import fit
+from kinematics.survey.judged import judged
 from kinematics.survey.missing import missing
 from kinematics.survey.next_readings import next_readings
 from kinematics.survey.readings import Survey
-from reports.commands.survey import judge
 from reports.documents.amounts import Record
 from reports.option_values import doubt_wanted
 from reports.page.surveying import Read, read_filled, with_typed
@@ -91,7 +91,7 @@ def _axle(survey: Survey, about: str, within: float | None, unit: LengthUnit) ->
     found, axle = fit(survey), survey.axle.name
     if missing(found).open:
         return _without(axle, _OPEN.format(axle))
-    if judge(found, unit).suspect:
+    if judged(found, unit).suspect:
         return _without(axle, mend_first(axle))
     told = next_readings(found, about, within)
     # Readings that do not get there are no advice where a gauge does.
