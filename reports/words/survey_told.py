@@ -1,20 +1,37 @@
 """All that speaks against a fitted survey, a line each: what to look at again, what is suspect, and warnings."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from kinematics.car.lengths import LengthUnit
+from kinematics.car.uncertainty import ANGLES
 from kinematics.survey.fit import spread_beyond
-from kinematics.survey.judged import JudgedFit
+from kinematics.survey.judged import JudgedFit, odd_angle
+from reports.words.readings import numbers_words
 from reports.words.survey import culprit_words, missing_words, second_place_words, widened_words
 from reports.words.survey_curves import misfit_words
-from reports.words.suspicious import wheel_angle_words
+from reports.words.suspicious import oddity_words
 
 LOOK_AGAIN, SUSPECT, WARNING = "LOOK AGAIN", "SUSPECT", "WARNING"
 
 
 def look_again_lines(judged: JudgedFit, unit: LengthUnit) -> list[str]:
-    """What is odd about camber and toe."""
-    return wheel_angle_words(judged.odd, judged.numbers, unit, blamed=bool(judged.culprits))
+    """What is odd about camber and toe, with their numbers on the sheet."""
+    told: list[str] = []
+    for angle in ANGLES:
+        own = [one for one in judged.odd if odd_angle(one) == angle]
+        told += [_with_numbers(text, judged.numbers.of_wheel_angle(angle)) for text in oddity_words(own, unit)]
+    if not judged.culprits:
+        return told
+    # Readings do not agree, which may come of that.
+    ended = (text if text.endswith("?") else f"{text}." for text in told)
+    return [f"{text} Put that right first: the readings were fitted with it" for text in ended]
+
+
+def _with_numbers(text: str, numbers: Mapping[str, int]) -> str:
+    """A sentence of a place, such as "front left: ...", with the numbers that the place has on the sheet."""
+    place, _, what = text.partition(": ")
+    sides = set(place.split()) & set(numbers) or set(numbers)
+    return f"{place}, {numbers_words(numbers[side] for side in sides)}: {what}" if sides else text
 
 
 def suspect_lines(judged: JudgedFit, unit: LengthUnit) -> list[str]:

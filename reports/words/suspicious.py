@@ -1,6 +1,6 @@
 """Oddities of an axle in words: what its owner should look at again."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 
 import numpy as np
 
@@ -9,12 +9,9 @@ from kinematics.judging.mistyped import Mistyped, Slip
 from kinematics.judging.suspicious import Odd, Oddity, suspicious
 from kinematics.numbers.quantity import Dimension
 from kinematics.numbers.registry import QUANTITIES
-from kinematics.survey.judged import odd_angle
-from kinematics.survey.sheet_numbers import SheetNumbers
 from kinematics.sweeps.body import Sweep
 from reports.words.both_sides import Told, once_for_both_sides
 from reports.words.numbers import told, told_amount, whole_degrees
-from reports.words.readings import numbers_words
 
 _WAYS = {"ahead": ("ahead of", "behind"), "out": ("outboard of", "inboard of"), "up": ("above", "below")}
 _LITTLE = 15.0  # mm
@@ -24,28 +21,6 @@ _WRITTEN = {"camber": "camber", "toe": "toe_in"}  # as the car file has them
 def oddity_words(oddities: Iterable[Oddity], unit: LengthUnit) -> list[str]:
     """Each oddity in a sentence, what both sides have alike once."""
     return once_for_both_sides([Told(oddity.axle, oddity.side, _what(oddity, unit)) for oddity in oddities])
-
-
-def wheel_angle_words(odd: Sequence[Oddity], numbers: SheetNumbers, unit: LengthUnit, *, blamed: bool) -> list[str]:
-    """What is odd about an axle's camber and toe, with their numbers on the sheet.
-
-    blamed: readings do not agree, which may come of that.
-    """
-    told: list[str] = []
-    for angle in _WRITTEN:
-        own = [one for one in odd if odd_angle(one) == angle]
-        told += [_with_numbers(text, numbers.of_wheel_angle(angle)) for text in oddity_words(own, unit)]
-    if not blamed:
-        return told
-    ended = (text if text.endswith("?") else f"{text}." for text in told)
-    return [f"{text} Put that right first: the readings were fitted with it" for text in ended]
-
-
-def _with_numbers(text: str, numbers: Mapping[str, int]) -> str:
-    """A sentence of a place, such as "front left: ...", with the numbers that the place has on the sheet."""
-    place, _, what = text.partition(": ")
-    sides = set(place.split()) & set(numbers) or set(numbers)
-    return f"{place}, {numbers_words(numbers[side] for side in sides)}: {what}" if sides else text
 
 
 def look_again_words(rests: Sequence[Sweep], unit: LengthUnit) -> list[str]:

@@ -26,7 +26,7 @@ MOST_STATES = 200
 _STATE = re.compile(r"(\d{4}-\d{2}-\d{2})_([^_/\\]{1,80})")
 _TITLE = re.compile(r"[\w][\w .,+-]{0,79}")
 _MOST_NOTES = 100_000  # bytes
-_READINGS_HEAD = ("axle", "reading")
+_READINGS_HEAD = ("axle", "reading", "read")
 _NOTES = """\
 {date}, {title}
 
@@ -106,14 +106,15 @@ def _readings(path: Path) -> dict[tuple[str, str], float]:
         return {}
     rows = list(csv.reader(io.StringIO(whole_table(path, MOST_BYTES_DOUBTS, MOST_ROWS), newline="")))
     head = rows[0] if rows else []
-    if tuple(head[:2]) != _READINGS_HEAD or "read" not in head:
+    if not set(_READINGS_HEAD) <= set(head):
         raise InputFaultError(str(path), [Fault("line 1", "axle, reading and read must be among its columns")])
+    places = [head.index(name) for name in _READINGS_HEAD]
     found = {}
     for number, row in enumerate(rows[1:], start=2):
-        cell = row[head.index("read")] if len(row) == len(head) else ""
+        axle, reading, cell = (row[place] for place in places) if len(row) == len(head) else ("", "", "")
         try:
-            found[row[0], row[1]] = float(cell)
-        except (ValueError, IndexError):
+            found[axle, reading] = float(cell)
+        except ValueError:
             text = f"read {shown(','.join(row))}; as many entries as the first line has, a number in read, are allowed"
             raise InputFaultError(str(path), [Fault(f"line {number}", text)]) from None
     return found
