@@ -83,9 +83,14 @@ by = 6
 )
 def test_a_plan_that_may_be_built_and_holds_all(folder: Path, limits: str, rule: str, status: int) -> None:
     (folder / "own.toml").write_text(PLAN + rule, encoding="utf-8")
-    found = run(["compare", "car.toml", "own.toml", "--limits", f"{limits}.toml"], folder)
+    found = run(["compare", "car.toml", "own.toml", "--all", "--limits", f"{limits}.toml"], folder)
     assert found.status == status
-    assert ("breaks a rule: " in found.out) == (status == 1 and bool(rule))
+    forbidden = status == 1 and bool(rule)
+    assert ("breaks a rule: " in found.out) == forbidden
+    verdict = " ".join(found.out.partition("Verdict: ")[2].split())
+    assert ("No plan that can be built does better" in verdict) == forbidden
+    assert ("Best plan that can be built: " in verdict) == (status == 0)
+    assert ("No plan that can be built holds all limits" in verdict) == (limits == "narrow")
 
 
 @pytest.mark.campaign
