@@ -154,7 +154,12 @@ CONCERNED: dict[str, list[str]] = {
     "kinematics/doubt/agreement.py": ["tests/doubt/test_agreement.py"],
     "kinematics/doubt/differences.py": ["tests/doubt/test_differences.py", _PLANS],
     "kinematics/doubt/first_order_chance.py": [_SHOW],
-    "kinematics/finding": ["tests/finding/test_brute_force.py", "tests/finding/test_planted_answers.py", _FIND],
+    "kinematics/finding": [_FIND, "tests/finding/test_planted_answers.py"],
+    "kinematics/finding/checks.py": ["tests/finding/test_bounds.py", _FIND, "tests/finding/test_planted_answers.py"],
+    "kinematics/finding/permitted.py": [
+        _FIND,
+        *_of("tests/finding/test_springs_and_bars.py", "a_rule_takes_springs_away"),
+    ],
     "kinematics/finding/found_plans.py": ["tests/finding/test_windows.py", *_BY_FIND],
     "kinematics/finding/means.py": ["tests/finding/test_means_files.py", *_BY_FIND],
     "kinematics/finding/influence.py": [*_of(_FOUND, "influence_in_the_terminal"), _INFLUENCE],
