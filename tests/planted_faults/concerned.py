@@ -156,6 +156,11 @@ CONCERNED: dict[str, list[str]] = {
     "kinematics/doubt/first_order_chance.py": [_SHOW],
     "kinematics/finding": [_FIND, "tests/finding/test_planted_answers.py"],
     "kinematics/finding/checks.py": ["tests/finding/test_bounds.py", _FIND, "tests/finding/test_planted_answers.py"],
+    "kinematics/finding/variants.py": [
+        "tests/finding/test_one_body.py",
+        _FIND,
+        "tests/finding/test_planted_answers.py",
+    ],
     "kinematics/finding/permitted.py": [
         _FIND,
         *_of("tests/finding/test_springs_and_bars.py", "a_rule_takes_springs_away"),
