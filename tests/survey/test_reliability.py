@@ -142,6 +142,25 @@ def shown(survey: Survey, reading: Reading) -> float:
     return float(own[0])
 
 
+def test_a_reading_taken_once_more_is_checked_by_itself() -> None:
+    """Formula: alone it has leverage 1; read twice, either has one half, so that 4.13 doubts over its root pass."""
+    told = reliability(rule_only(1))
+    once = [one for one in (*told.weak, *told.hardly) if one.again]
+    assert once
+    for one in once:
+        assert one.reading.detectable == np.inf
+        assert one.detectable_then == pytest.approx(DETECTED * one.reading.doubt / np.sqrt(0.5), rel=1e-3)
+
+
+def test_a_reading_in_part_checked_is_better_checked_taken_once_more(found: SurveyFit) -> None:
+    """Against a fit in which it was read twice alike."""
+    (one,) = [each for each in reliability(found).weak if each.again]
+    assert 0.2 < one.reading.redundancy < 0.6
+    twice = fit(replace(SHEET, readings=(*SHEET.readings, SHEET.readings[one.reading.of])))
+    then = twice.readings[found.readings.index(one.reading)]
+    assert then.detectable == pytest.approx(one.detectable_then, rel=0.03)
+
+
 def test_an_inch_that_nothing_sees_is_named(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
