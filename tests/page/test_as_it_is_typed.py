@@ -88,6 +88,7 @@ def test_boxes_say_the_same_after_a_save_and_a_reload(browser: "Browser", path: 
         assert page.locator("#form-words").inner_text() == "No faults."
         page.locator("#save").click()
         page.locator("#save-said.good").wait_for()
+        settled(page)
         slide(page, "front/longer ball joint//by", "1/2")
         page.reload()
         page.wait_for_selector("#numbers tbody tr")

@@ -113,6 +113,11 @@ CONCERNED: dict[str, list[str]] = {
     "kinematics/judging/usual_cars.py": [_ODD, _MISTYPED],
     "kinematics/judging": [_LIMITS, *_of(_STATUS, "limits_decide")],
     "kinematics/loads": ["tests/loads/test_published_loads.py", "tests/loads/test_trade_facts_of_lean.py", _LEAN],
+    "kinematics/loads/virtual_work.py": [
+        "tests/loads/test_balance_against_mujoco.py",
+        "tests/loads/test_braking_and_driving.py",
+    ],
+    "kinematics/loads/working_states.py": ["tests/loads/test_working_states.py", f"{_LINE}range_in_balance.py"],
     "kinematics/loads/setup.py": [
         "tests/loads/test_springs_that_cannot_carry.py",
         "tests/loads/test_published_loads.py",

@@ -20,6 +20,7 @@ export class TrialKept {
 
   // Once the car is there: what was tried last, unless this page has done it itself.
   async load(known) {
+    const before = this.changes.asked;
     let told;
     try {
       told = await ask("trial");
@@ -30,6 +31,10 @@ export class TrialKept {
     this.#know(told.seen);
     this.#quiet();
     if (same(told, this.changes.asked)) return;
+    if (!same(before, this.changes.asked)) {
+      this.changed(); // moved while this was asked: what is newest stays
+      return;
+    }
     if (known !== told.seen) this.changes.take(told);
     this.taken();
   }
