@@ -16,13 +16,15 @@ from math import sqrt
 import numpy as np
 import pytest
 
-from kinematics import Axle, Car, Limits, WorkingRange, judge, with_working_states
+from kinematics import Axle, Car, Limits, WorkingRange, demo_car, judge, with_working_states
 from kinematics.car.fittings import Body, Fittings
 from kinematics.car.lengths import MM
 from kinematics.car.limits import FORCE_WEIGHTED, Accelerations, InBalance, Origin
 from kinematics.car.springs_and_bars import GRAVITY, Line
 from kinematics.car.suspensions import SUSPENSIONS
+from kinematics.loads.equilibrium import balance
 from kinematics.loads.readiness import Need, NotReadyError
+from kinematics.loads.report import whole_car
 from tests.loads import invented_loads as invented
 
 WHEELBASE, HEIGHT, TRACK, ARM, HUB = 2560.0, 520.0, 1440.0, 3000.0, 300.0  # mm
@@ -143,6 +145,17 @@ def test_all_of_them(asked: Accelerations) -> None:
     assert found.roll == pytest.approx(roll, rel=ROLL_TO)
     together = [end for way in ways_of(asked) for end in (by_hand(*way).front, by_hand(*way).rear)]
     assert found.lowered_ends == pytest.approx((min(together), max(together)), rel=TRAVEL_TO)
+
+
+def test_roll_is_that_over_the_hubs() -> None:
+    """Formula: as far as the wheels go apart over the track; what the tyres squash leans the car, and no wheel."""
+    saloon = demo_car("rear-drive-saloon")
+    found = with_working_states(Limits(WorkingRange(), accelerations=Accelerations(0.6)), saloon).working
+    leaning = balance(whole_car(saloon), np.array([0.6 * GRAVITY]))
+    apart = np.abs(leaning.travel[:, 0, 0] - leaning.travel[:, 1, 0])
+    tracks = np.array([one.contact[0, 1] - one.contact[1, 1] for one in saloon.axles])
+    assert found.roll == pytest.approx(float((apart / tracks).max()), rel=0.02)
+    assert abs(float(leaning.roll[0])) > 1.05 * found.roll
 
 
 def test_what_is_stated_stays() -> None:
