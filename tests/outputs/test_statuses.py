@@ -87,6 +87,8 @@ def test_a_plan_that_may_be_built_and_holds_all(folder: Path, limits: str, rule:
     assert found.status == status
     forbidden = status == 1 and bool(rule)
     assert ("breaks a rule: " in found.out) == forbidden
+    told = [line.split()[0] for line in found.out.splitlines() if line.startswith(("costs ", "RULE BROKEN"))]
+    assert told == (["RULE"] if forbidden else [])
     verdict = " ".join(found.out.partition("Verdict: ")[2].split())
     assert ("No plan that can be built does better" in verdict) == forbidden
     assert ("Best plan that can be built: " in verdict) == (status == 0)
