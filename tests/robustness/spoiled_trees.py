@@ -4,7 +4,9 @@ import copy
 import datetime
 import math
 import re
+import sys
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from random import Random
 from typing import Any
 
@@ -94,12 +96,24 @@ Edit = Callable[[Random, Place, list[Place]], None]
 def spoiled_tree(random: Random, tree: dict[str, Any]) -> bytes:
     """One to four edits of a copy of a tree, written out."""
     tree = copy.deepcopy(tree)
-    for _ in range(random.choice((1, 1, 1, 1, 2, 2, 3, 4))):
-        places = list(places_in(tree))
-        if not places:
-            break
-        random.choice(EDITS)(random, random.choice(places), places)
-    return written_out(tree, random).encode("utf-8", "surrogatepass")
+    with _as_deep_as_it_gets():
+        for _ in range(random.choice((1, 1, 1, 1, 2, 2, 3, 4))):
+            places = list(places_in(tree))
+            if not places:
+                break
+            random.choice(EDITS)(random, random.choice(places), places)
+        return written_out(tree, random).encode("utf-8", "surrogatepass")
+
+
+@contextmanager
+def _as_deep_as_it_gets() -> Iterator[None]:
+    """A value put into others several times is deeper than calls usually may be; what reads it has the usual limit."""
+    usual = sys.getrecursionlimit()
+    sys.setrecursionlimit(20_000)
+    try:
+        yield
+    finally:
+        sys.setrecursionlimit(usual)
 
 
 def places_in(tree: Any, depth: int = 0) -> Iterator[Place]:

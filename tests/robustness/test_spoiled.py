@@ -3,6 +3,7 @@
 import csv
 import os
 import signal
+import sys
 import tomllib
 from pathlib import Path
 from random import Random
@@ -19,6 +20,7 @@ INPUTS, SEED = 400, 8
 SHORT = 150  # inputs in a short run, of which some of each kind must be accepted
 PLANTED = 150  # with a fault planted, which some of them show
 STOPS, PAIRS = 100, 10
+DEEP = 616901  # of seed 31: a value within others, more than a thousand deep
 FEWER_STOPS, FEWER_PAIRS = 15, 2  # in a short run
 posix = pytest.mark.skipif(not hasattr(os, "fork"), reason="a child that is a copy of its parent is a matter of POSIX")
 
@@ -44,6 +46,14 @@ def test_spoiled_files_are_refused_in_words_or_soundly_read(tmp_path: Path, camp
 def test_an_input_is_made_of_its_number_alone() -> None:
     assert spoiled.spoiled_input(3, 17) == spoiled.spoiled_input(3, 17)
     assert spoiled.spoiled_input(3, 17) != spoiled.spoiled_input(4, 17)
+
+
+def test_a_value_put_into_others_four_times_is_written_and_refused(tmp_path: Path) -> None:
+    """The reader meets what is deeper than calls may go with the limit that a user has."""
+    before = sys.getrecursionlimit()
+    assert len(spoiled.spoiled_input(31, DEEP)[1]) > 1000
+    assert sys.getrecursionlimit() == before
+    assert spoiled.run(1, 31, 10**6, tmp_path, DEEP).findings == []
 
 
 @pytest.mark.campaign
