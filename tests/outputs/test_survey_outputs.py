@@ -101,7 +101,8 @@ def test_readings_that_fit_worst(garage: Garage, unit: str) -> None:
     by_name = {one.name.replace("_", " "): one for one in fitted(garage).readings}
     sizes = []
     for line in lines[start + 2 : start + 7]:
-        name, *cells = (cell.strip() for cell in line.split("  ") if cell.strip() and not cell.strip().isdecimal())
+        told = [cell.strip() for cell in line.split("  ") if cell.strip()]
+        name, *cells = told[told[0].isdecimal() :]  # without the number on the sheet, where it has one
         one = by_name[name]
         kind = kind_of(one.name)
         # As its owner wrote it, in six digits.
