@@ -104,7 +104,7 @@ CONCERNED: dict[str, list[str]] = {
         "tests/published/test_planar_linkages_in_space.py",
     ],
     "kinematics/sweeps": [_SWEEP, "tests/properties/test_sweeps_agree.py"],
-    "kinematics/sweeps/body.py": [_ENDS, _SWEEP, "tests/properties/test_sweeps_agree.py"],
+    "kinematics/sweeps/body.py": [_GAPS, _ENDS, _SWEEP, "tests/properties/test_sweeps_agree.py"],
     "kinematics/sweeps/roll_axis.py": [_SWEEP, "tests/published/test_pitched_roll_axis.py"],
     "kinematics/sweeps/rack.py": [_STEERED, _SWEEP],
     "kinematics/sweeps/finite.py": [_GAPS, *_of(_SWEEP, "each_column_is_its_number_in_its_unit")],

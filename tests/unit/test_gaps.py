@@ -4,9 +4,11 @@ import numpy as np
 import pytest
 
 from kinematics import demo_car, sweep_bump, sweep_grid, sweep_steer
+from kinematics.car.suspensions import SUSPENSIONS
 from kinematics.motion.reasons import Gap, Reason
 from kinematics.sweeps.gaps import Gaps
 from reports.words.gaps import gap_words, told_once
+from tests.properties.plausible_cars import typical_axle
 
 FIRST = Reason(Gap.LOCKED, "front", "left", True, (-25.4,), joints=("a to b", "c to d"))
 SECOND = Reason(Gap.NOT_FINITE, "front", number="camber")
@@ -60,6 +62,29 @@ def test_a_lock_of_one_wheel_and_of_a_whole_axle() -> None:
         "the rear axle's linkage was followed in bump no farther than "
         "+50.8 mm (+2.00 in) of travel on the left and +0.0 mm (+0.00 in) on the right"
     )
+
+
+def test_a_lock_is_that_of_the_wheel_it_is_told_of() -> None:
+    """Unlike sides lock at unlike travels: the lock that is told lies where that wheel, swept alone, ends."""
+    axle = typical_axle(SUSPENSIONS["double wishbone"])
+    joints = np.array(axle.points["upper_ball_joint"]) - [[0.0, 25.0, 0.0], [0.0, 0.0, 0.0]]
+    axle, step = axle.with_points(upper_ball_joint=joints), 10.0
+    travel = np.arange(-320.0, 321.0, step)
+    gaps = sweep_bump(axle, travel).gaps
+    reasons = gaps.reasons
+    assert {(one.side, one.low) for one in reasons} == {
+        (side, low) for side in ("left", "right") for low in (True, False)
+    }
+    for one in reasons:
+        own = travel[sweep_bump(axle, travel, one.side).reached]
+        last = own.min() if one.low else own.max()
+        assert abs(one.travel[0] - last) < step
+        assert (one.travel[0] < last) == one.low
+    alone = {side: sweep_bump(axle, travel, side).reached for side in ("left", "right")}
+    for state in np.flatnonzero(gaps.there):
+        told_there = gaps.at(int(state))
+        assert told_there is not None
+        assert not alone[told_there.side][state]
 
 
 def test_what_reads_alike_is_told_once() -> None:
