@@ -13,7 +13,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from kinematics.inputs.demo_cars import DEMO_CARS, DEMO_MEANS, DEMO_PLANS, DEMO_SHELVES, DEMO_SURVEYS, demo_text
+from kinematics.inputs.demo_cars import DEMO_CARS, DEMO_MEANS, DEMO_PLANS, DEMO_SHELVES, demo_text
 from kinematics.inputs.reading.faults import Fault, InputFaultError
 from reports.cautions import CAUTION
 from reports.command_line import main as command
@@ -57,7 +57,6 @@ def _rows(folder: Path, name: str, *, replace: bool) -> Iterator[_Row]:
         kind: shipped[name]
         for kind, shipped in (
             ("car", DEMO_CARS), ("plans", DEMO_PLANS), ("means", DEMO_MEANS), ("shelf", DEMO_SHELVES),
-            ("survey", DEMO_SURVEYS),
         )
         if name in shipped
     }  # fmt: skip
@@ -83,19 +82,16 @@ def _command_lines(files: dict[str, str]) -> Iterator[list[str]]:
         yield ["find", car, files["means"], "--into", "find", *_SVG]
     if "shelf" in files:
         yield ["lean", car, *_UNDER_LOAD, "--into", "lean", *_SVG]
-    if "survey" in files:
-        yield ["survey", files["survey"], "surveyed.toml"]
 
 
 def _drawn(words: list[str]) -> list[Path]:
-    """The figures that a command writes, in the order of their names; its own words are not shown."""
-    before = set(Path().rglob("*.svg"))
+    """The figures that a command writes where its words say, in the order of their names; its own are not shown."""
     with contextlib.redirect_stdout(io.StringIO()), contextlib.redirect_stderr(io.StringIO()) as said:
         status = command(words)
     if status not in (0, 1):
         raise InputFaultError(" ".join(words), [Fault("", said.getvalue().strip())])
-    made = set(Path().rglob("*.svg")) - before
-    return sorted(made or {path for path in before if path.parts[0] in words})
+    named = [Path(word) for word in words[1:]]
+    return sorted(path for one in named for path in ([one] if one.suffix == ".svg" else one.glob("*.svg")))
 
 
 def _page(folder: Path, cars: dict[str, list[_Row]]) -> str:

@@ -13,15 +13,13 @@ from kinematics.numbers.stance import Stance
 from reports.figures.front_view import draw_front_view
 from reports.figures.front_view_geometry import front_view_of
 from reports.figures.front_view_look import ARM_ANGLES, front_view_legend, roll_centre_words
-from reports.figures.legends import LOOK, columns_in, legend_height
+from reports.figures.legends import legend_height
+from reports.figures.page_words import write_page
 from reports.figures.style import (
     CHARACTER,
-    GREY,
     LINE,
     MARGIN,
-    SMALL,
     TEXT,
-    TITLE,
     TITLE_CHARACTER,
     TITLE_LINE,
     WIDTH,
@@ -150,19 +148,8 @@ def _layout(
 def _page(layout: _Layout, legend: Mapping[str, Artist], sheet: Sheet, axle: Axle, unit: LengthUnit) -> Figure:
     width, height = layout.width, layout.height
     figure = Figure(figsize=(width, height))
-    top = MARGIN + TITLE_LINE * len(layout.title)
-    figure.text(
-        MARGIN / width, 1.0 - MARGIN / height, "\n".join(layout.title), va="top", fontsize=TITLE, fontweight="bold",
-        linespacing=1.25,
-    )  # fmt: skip
-    words = list(legend)
-    figure.legend(
-        list(legend.values()), words, loc="upper left", bbox_to_anchor=(MARGIN / width, 1.0 - (top + 0.04) / height),
-        ncols=columns_in(words, width - 2 * MARGIN), borderaxespad=0.0, **LOOK,
-    )  # fmt: skip
     note = f"Seen from the front, to scale, heights and sideways distances [{unit.symbol}]."
     note += f" {ARM_ANGLES}" if axle.suspension.arms else ""
-    note = "\n".join(wrapped(note, int((width - 2 * MARGIN) / CHARACTER)))
-    figure.text(MARGIN / width, (MARGIN + LINE) / height, note, va="bottom", fontsize=SMALL, linespacing=1.25)
-    figure.text(MARGIN / width, MARGIN / height, sheet.footer(axle), va="bottom", fontsize=SMALL, color=GREY)
+    notes = wrapped(note, int((width - 2 * MARGIN) / CHARACTER))
+    write_page(figure, layout.title, legend, notes, sheet.footer(axle))
     return figure

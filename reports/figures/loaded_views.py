@@ -20,18 +20,16 @@ from kinematics.numbers.quantity import Dimension
 from reports.figures.front_view import draw_front_view
 from reports.figures.front_view_geometry import FrontView, front_view_of
 from reports.figures.front_view_look import LOOK, PALE
-from reports.figures.legends import LOOK as LEGEND
-from reports.figures.legends import columns_in, legend_height
+from reports.figures.legends import legend_height
+from reports.figures.page_words import write_page
 from reports.figures.style import (
     BLACK,
     CHARACTER,
-    GREY,
     LINE,
     MARGIN,
     ORANGE,
     SMALL,
     TEXT,
-    TITLE,
     TITLE_CHARACTER,
     TITLE_LINE,
     WIDTH,
@@ -41,7 +39,7 @@ from reports.figures.style import (
     paper,
 )
 from reports.words.headline import height_words
-from reports.words.under_load import manoeuvre_words
+from reports.words.under_load import g_words, manoeuvre_words
 from reports.words.wrapped import wrapped
 from solvers.vectors import Array, Flags
 
@@ -89,7 +87,8 @@ def loaded_views(found: UnderLoad, unit: LengthUnit, sheet: Sheet) -> Figure:
         tall = min(wide * (top - bottom) / (right - left), (_TALLEST - head - foot) / rows - around)
         height = head + rows * (around + tall) + foot
         figure = Figure(figsize=(WIDTH, height))
-        _words(figure, title, legend, [*notes, sheet.footer(None)])
+        write_page(figure, title, legend, notes, sheet.footer(None))
+        greatest = max(float(one.load.max()) for one in drawings)
         for place, drawing in enumerate(drawings):
             row, column = divmod(place, 2)
             x = MARGIN + column * (wide + _GAP)
@@ -98,7 +97,7 @@ def loaded_views(found: UnderLoad, unit: LengthUnit, sheet: Sheet) -> Figure:
                 at = MARGIN / WIDTH, (y + tall + _OVER + 0.04) / height
                 figure.text(*at, drawing.over, va="bottom", fontsize=TEXT, fontweight="bold")
             axes = figure.add_axes((x / WIDTH, y / height, wide / WIDTH, tall / height))
-            _draw(axes, drawing, unit, max(float(one.load.max()) for one in drawings))
+            _draw(axes, drawing, unit, greatest)
     return figure
 
 
@@ -107,8 +106,9 @@ def _drawing(found: UnderLoad, axle: int, row: int, unit: LengthUnit) -> _Drawin
     height = float(found.force_weighted_height[axle, row, last])
     name = ("front", "rear")[axle]
     roll = number(float(np.abs(found.shaped(found.found.roll)[row, last])), Dimension.ANGLE, unit)
-    reached = "" if found.solved[row, -1] else f", no balance beyond {found.parts[last]:.0%} of it"
-    over = f"{manoeuvre_words(found.manoeuvres[row])}{reached}: roll {roll}".capitalize()
+    asked = found.manoeuvres[row]
+    ended = "" if found.solved[row, -1] else f", no balance beyond {g_words(asked, float(found.parts[last]))}"
+    over = f"{manoeuvre_words(asked)}{ended}: roll {roll}".capitalize()
     title = f"{name}: {WEIGHTED} {height_words(height, unit)}"
     load, lifted = (found.shaped(values)[axle, :, row, last] for values in (found.found.load, found.found.lifted))
     views = (front_view_of(found.stance(axle, row, part)) for part in (last, 0))
@@ -160,22 +160,3 @@ def _legend(drawings: Sequence[_Drawing]) -> dict[str, Artist]:
     marks[WEIGHTED] = Line2D([], [], marker="D", linestyle="none", **_MARK)
     marks[LOAD] = Line2D([], [], marker="^", linestyle="none", color=BLACK, markersize=6.0)
     return marks
-
-
-def _words(figure: Figure, title: Sequence[str], legend: dict[str, Artist], foot: Sequence[str]) -> None:
-    width, height = figure.get_size_inches()
-    top = MARGIN + TITLE_LINE * len(title)
-    figure.text(
-        MARGIN / width, 1.0 - MARGIN / height, "\n".join(title), va="top", fontsize=TITLE, fontweight="bold",
-        linespacing=1.25,
-    )  # fmt: skip
-    words = list(legend)
-    figure.legend(
-        list(legend.values()), words, loc="upper left", bbox_to_anchor=(MARGIN / width, 1.0 - (top + 0.04) / height),
-        ncols=columns_in(words, width - 2 * MARGIN), borderaxespad=0.0, **LEGEND,
-    )  # fmt: skip
-    *notes, last = foot
-    figure.text(
-        MARGIN / width, (MARGIN + LINE) / height, "\n".join(notes), va="bottom", fontsize=SMALL, linespacing=1.25
-    )
-    figure.text(MARGIN / width, MARGIN / height, last, va="bottom", fontsize=SMALL, color=GREY)

@@ -6,10 +6,11 @@ from kinematics.car.lengths import LengthUnit
 from kinematics.car.uncertainty import ANGLES
 from kinematics.survey.fit import spread_beyond
 from kinematics.survey.judged import JudgedFit, odd_angle
+from reports.words.both_sides import placed_once
 from reports.words.readings import numbers_words
 from reports.words.survey import culprit_words, missing_words, second_place_words, widened_words
 from reports.words.survey_curves import misfit_words
-from reports.words.suspicious import oddity_words
+from reports.words.suspicious import oddities_told
 
 LOOK_AGAIN, SUSPECT, WARNING = "LOOK AGAIN", "SUSPECT", "WARNING"
 
@@ -19,7 +20,8 @@ def look_again_lines(judged: JudgedFit, unit: LengthUnit) -> list[str]:
     told: list[str] = []
     for angle in ANGLES:
         own = [one for one in judged.odd if odd_angle(one) == angle]
-        told += [_with_numbers(text, judged.numbers.of_wheel_angle(angle)) for text in oddity_words(own, unit)]
+        numbers = judged.numbers.of_wheel_angle(angle)
+        told += [_with_numbers(place, text, numbers) for place, text in placed_once(oddities_told(own, unit))]
     if not judged.culprits:
         return told
     # Readings do not agree, which may come of that.
@@ -27,11 +29,10 @@ def look_again_lines(judged: JudgedFit, unit: LengthUnit) -> list[str]:
     return [f"{text} Put that right first: the readings were fitted with it" for text in ended]
 
 
-def _with_numbers(text: str, numbers: Mapping[str, int]) -> str:
-    """A sentence of a place, such as "front left: ...", with the numbers that the place has on the sheet."""
-    place, _, what = text.partition(": ")
+def _with_numbers(place: str, text: str, numbers: Mapping[str, int]) -> str:
+    """A sentence of a place, such as "front left", with the numbers that the place has on the sheet."""
     sides = set(place.split()) & set(numbers) or set(numbers)
-    return f"{place}, {numbers_words(numbers[side] for side in sides)}: {what}" if sides else text
+    return f"{place}, {numbers_words(numbers[side] for side in sides)}: {text}" if sides else f"{place}: {text}"
 
 
 def suspect_lines(judged: JudgedFit, unit: LengthUnit) -> list[str]:

@@ -20,7 +20,12 @@ _WRITTEN = {"camber": "camber", "toe": "toe_in"}  # as the car file has them
 
 def oddity_words(oddities: Iterable[Oddity], unit: LengthUnit) -> list[str]:
     """Each oddity in a sentence, what both sides have alike once."""
-    return once_for_both_sides([Told(oddity.axle, oddity.side, _what(oddity, unit)) for oddity in oddities])
+    return once_for_both_sides(oddities_told(oddities, unit))
+
+
+def oddities_told(oddities: Iterable[Oddity], unit: LengthUnit) -> list[Told]:
+    """What is said of each, with its place apart."""
+    return [Told(oddity.axle, oddity.side, _what(oddity, unit)) for oddity in oddities]
 
 
 def look_again_words(rests: Sequence[Sweep], unit: LengthUnit) -> list[str]:

@@ -46,11 +46,13 @@ def under_load_words(found: UnderLoad) -> list[str]:
 
 def _of_one(found: UnderLoad, index: int) -> list[str]:
     asked, name = found.manoeuvres[index], manoeuvre_words(found.manoeuvres[index])
-    told = [f"{name}: {_event_words(first)} from {_at(asked, first.part)} on." for first in found.first_times(index)]
+    told = [
+        f"{name}: {_event_words(first)} from {g_words(asked, first.part)} on." for first in found.first_times(index)
+    ]
     if not found.solved[index, -1]:
         last = float(found.parts[found.last[index]])
         told.append(
-            f"{name}: beyond {_at(asked, last)} {NO_BALANCE}: {_why_none(asked)}. The table has what holds there."
+            f"{name}: beyond {g_words(asked, last)} {NO_BALANCE}: {_why_none(asked)}. The table has what holds there."
         )
     return told
 
@@ -69,8 +71,8 @@ def _event_words(first: FirstTime) -> str:
     }[first.event]
 
 
-def _at(asked: Manoeuvre, part: float) -> str:
-    """Accelerations at a part of a manoeuvre."""
+def g_words(asked: Manoeuvre, part: float) -> str:
+    """The accelerations at a part of a manoeuvre."""
     ahead = "braking" if asked.forward < 0.0 else "driving"
     told = {"cornering": asked.lateral, ahead: asked.forward}
     return " and ".join(f"{abs(one) * part:.2f} g {what}" for what, one in told.items() if one)

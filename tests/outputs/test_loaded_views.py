@@ -136,3 +136,13 @@ def test_a_wheel_off_the_ground_is_told(found: UnderLoad) -> None:
     assert [row for row, _ in told] == [4]
     assert wheels(shown.axes[4])[1].startswith("off the ground")
     assert sum(isinstance(one, Annotation) for one in shown.axes[4].texts) == 1
+
+
+def test_where_balance_ended_is_told_in_g() -> None:
+    """Raised in twelfths (the table's rows), so that the last balance lies at a twelfth of what was asked."""
+    beyond = under_load(SALOON, manoeuvres(None, None, 1.3))
+    (row,) = [text.get_text() for text in under_load_figure(beyond, SALOON).texts if "roll" in text.get_text()]
+    table = load_columns(beyond, MM)
+    last = table["lateral_acceleration_g"][np.isfinite(table["roll_deg"])].max()
+    assert last == pytest.approx(1.3 * 11.0 / 12.0)
+    assert row.startswith(f"Cornering 1.3 g, no balance beyond {last:.2f} g cornering: roll ")
