@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 STILL_BLANK = "?"  # stands in a blank file in place of a number
+IS_BLANK = "is still blank"  # what is said of it
 _TAPE = re.compile(r"\s*(-)?\s*(?:(\d{1,400})(?:\s+|-))?(\d{1,400})\s*/\s*(\d{1,400})\s*")
 _PARTS_OF_AN_INCH = 64  # the finest fraction on a tape
 _ROUNDING = 1e-6  # of such a part
@@ -118,7 +119,7 @@ def read_length(written: float | int | str) -> float:
 
 def _not_a_length(written: object) -> str:
     if written == STILL_BLANK:
-        return "is still blank"
+        return IS_BLANK
     text = str(written)
     read = repr(text[:_LONGEST] + "..." if isinstance(written, str) and len(text) > _LONGEST else written)
     return f'{read} is not a length; write a number like 13.625 or a tape reading like "13 5/8"'

@@ -8,34 +8,12 @@ from reports.documents.amounts import Record
 from reports.page.typed_value import not_read
 
 Named = Callable[[str], str]
-_IN_ONE_WAY = "say in one way where it acts: "
-# What speaks of how a file is laid out, and what stands for it here.
-_OF_A_FILE: tuple[tuple[re.Pattern[str], str], ...] = tuple(
-    (re.compile(pattern), instead)
-    for pattern, instead in (
-        (r"give one of: |say what it works along: ", _IN_ONE_WAY),
-        (r'along = "(\w+)"', r'"acts along" with \1'),
-        (r'like on = "([^"]*)"', r"such as \1"),
-        (r" \(like \{[^}]*\}\)", ""),
-        (r'is units = "\w+" right\?', "is it in the unit that stands at the box?"),
-        (r"read \[\[.*?\]\]; ", ""),
-        (r'in quotes such as "([^"]*)"', r"such as \1"),
-        (r" (?:without|in) quotes", ""),
-        (r" \(the reading of [^)]*\)", ""),
-        (r"leave one of the two out", "leave one of the two blank"),
-        (r"leave it out", "leave it blank"),
-        (r", one \[\[may\]\] for each thing", ""),
-    )
-)
 _KEY = re.compile(r"`(\w+)`|\b([a-z]+(?:_[a-z]+)+)\b")
 
 
-def box_words(message: str, named: Named) -> str:
-    """A fault's message without the language of files; named: a key of a file as the form calls it."""
-    words = message
-    for pattern, instead in _OF_A_FILE:
-        words = pattern.sub(instead, words)
-    return _KEY.sub(lambda key: named(key[1] or key[2]), words)
+def box_words(fault: Fault, named: Named) -> str:
+    """What is wrong and to be done, for whoever sees boxes; named: a key of a file as the form calls it."""
+    return _KEY.sub(lambda key: named(key[1] or key[2]), fault.in_box)
 
 
 def plain_name(key: str) -> str:
@@ -55,8 +33,7 @@ class Boxes:
         typed: what stands in boxes and not in the file, by their keys.
         """
         key = self._box_of(path_of(fault.key))
-        words = box_words(str(Fault("", fault.message)), self.named)
-        return {"key": key, "words": not_read(typed.get(key, ""), words)}
+        return {"key": key, "words": not_read(typed.get(key, ""), box_words(fault, self.named))}
 
     def refused(self, source: str, faults: Iterable[Fault], typed: Mapping[str, str]) -> InputFaultError:
         """The same as what a save is refused with, each named by its box."""

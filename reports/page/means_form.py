@@ -135,7 +135,7 @@ def _at_its_box(fault: Fault, titles: Mapping[str, str]) -> Fault:
     found = _ROW.match(fault.key)
     row, box = (found[1], found[2] or found[3] or "") if found is not None else (fault.key, "")
     key = ", ".join(filter(None, (plain_name(titles.get(row, _BOXES.get(row, row))), _BOXES.get(box, plain_name(box)))))
-    words = box_words(fault.message, lambda name: f'"{_IN_WORDS.get(name, plain_name(name))}"')
+    words = box_words(fault, lambda name: f'"{_IN_WORDS.get(name, plain_name(name))}"')
     return Fault(key, re.sub(r"as may (\d+)", r"in row \1", words))
 
 

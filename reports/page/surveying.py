@@ -153,8 +153,7 @@ def told_faults(found: InputFaultError, written: Mapping[str, Any], typed: Mappi
             if number < len(own):
                 entry = written[place[1]]["readings"][own[number]]
                 key = f"{place[1]}.readings.{own[number]}.{_holds(entry)}"
-        words = box_words(str(Fault("", fault.message)), plain_name)
-        yield {"key": key, "words": not_read(typed.get(key, ""), words)}
+        yield {"key": key, "words": not_read(typed.get(key, ""), box_words(fault, plain_name))}
 
 
 def _holds(entry: Mapping[str, Any]) -> str:

@@ -377,7 +377,7 @@ def test_what_is_half_filled_in_is_not_guessed(capsys: pytest.CaptureFixture[str
     text = Path("half.toml").read_text(encoding="utf-8")
     Path("half.toml").write_text(text.replace('reads = "?"', "reads = 300", 1), encoding="utf-8")
     assert main(["survey", "half.toml", "--next"]) == 2
-    assert "is still blank (the reading of" in capsys.readouterr().err
+    assert "is still blank; fill it in, or take the line away (the reading of" in capsys.readouterr().err
 
 
 @pytest.mark.campaign

@@ -8,7 +8,7 @@ from pydantic import BeforeValidator, Field
 from kinematics.car.fittings import Adjusters, CamberBy
 from kinematics.car.lengths import LengthUnit
 from kinematics.car.suspension_type import SuspensionType
-from kinematics.inputs.reading.faults import Fault, shown
+from kinematics.inputs.reading.faults import LEAVE_OUT, Fault, other_unit, shown
 from kinematics.inputs.reading.file_fields import Length, PositiveLength, Table, two_of
 
 _BOLTS = "strut bolts"
@@ -90,12 +90,11 @@ def _thread_faults(table: AdjustersTable, unit: LengthUnit, key: str) -> list[Fa
     for name, value, (low, high) in read:
         if value is not None and not low <= unit.to_mm(value) <= high:
             allowed = f"{unit.from_mm(low):.3g} to {unit.from_mm(high):.3g} {unit.symbol} is allowed"
-            hint = f'; is units = "{unit.symbol}" right?'
-            faults.append(Fault(f"{key}.{name}", f"read {value:g} {unit.symbol}; {allowed}{hint}"))
+            faults.append(Fault(f"{key}.{name}", f"read {value:g} {unit.symbol}; {allowed}", other_unit(unit.symbol)))
     if camber.by == "none" and (camber.thread is not None or camber.lever is not None):
         faults.append(Fault(f"{key}.camber.by", 'read "none"; a screw needs something that it sets'))
     elif camber.by != _BOLTS and camber.lever is not None:
-        faults.append(Fault(f"{key}.camber.lever", f"only {_BOLTS} take a lever; leave it out"))
+        faults.append(Fault(f"{key}.camber.lever", f"only {_BOLTS} take a lever", LEAVE_OUT))
     elif camber.by == _BOLTS and (camber.thread is None) != (camber.lever is None):
         lacks = "thread" if camber.thread is None else "lever"
         faults.append(Fault(f"{key}.camber.{lacks}", "is missing: thread and lever together say what a turn does"))

@@ -27,7 +27,7 @@ from kinematics.inputs.car.loads_file import (
     loads_from,
 )
 from kinematics.inputs.car.plausibility import implausible
-from kinematics.inputs.reading.faults import Fault, InputFaultError, did_you_mean, shown
+from kinematics.inputs.reading.faults import LEAVE_OUT, ONE_OF_TWO, Fault, InputFaultError, did_you_mean, shown
 from kinematics.inputs.reading.file_fields import validated
 from kinematics.inputs.reading.toml_file import read_toml
 from kinematics.inputs.tables.doubt_file import read_doubts
@@ -96,8 +96,8 @@ def car_from(written: Mapping[str, Any], source: str, folder: Path | None = None
 def _doubt_twice(table: CarTable, axles: Sequence[Axle]) -> list[Fault]:
     stated = ["measured_to"] if table.measured_to is not None else []
     stated += [f"{axle.name}.{axle.doubt.coordinates[0].of}: known_to" for axle in axles if axle.doubt is not None]
-    text = "the file named in `doubt` says how well each coordinate is known; leave one of the two out"
-    return [Fault(stated[0], text)] if stated else []
+    text = "the file named in `doubt` says how well each coordinate is known"
+    return [Fault(stated[0], text, ONE_OF_TWO)] if stated else []
 
 
 def _with_doubts(axles: Sequence[Axle], path: Path, unit: LengthUnit, written: Mapping[str, Any]) -> list[Axle]:
@@ -115,7 +115,7 @@ def final_drive_unused(body: Body, axles: Sequence[Axle]) -> list[Fault]:
         return []
     why = "front_drive = 1 drives no rear axle" if not driven else "the rear axle is no live axle"
     text = f"read {body.final_drive:g}; it twists a driven live rear axle, and {why}, so it would count for nothing"
-    return [Fault("body.final_drive", f"{text}; leave it out")]
+    return [Fault("body.final_drive", text, LEAVE_OUT)]
 
 
 def limits_not_there(limits: Limits, axles: Sequence[Axle]) -> list[Fault]:

@@ -5,7 +5,7 @@ from kinematics.car.lengths import LengthUnit
 from kinematics.car.springs_and_bars import Line
 from kinematics.car.suspension_type import SuspensionType
 from kinematics.car.units import Units
-from kinematics.inputs.car.loads_file import DamperTable, SpringTable, has_line, line_from, ways_words
+from kinematics.inputs.car.loads_file import DamperTable, SpringTable, has_line, line_from, one_way
 from kinematics.inputs.reading.faults import Fault
 
 
@@ -22,7 +22,7 @@ def damper_travel_from(
         return None, [] if damper.length is None else [Fault(f"{key}.length", said)]
     on = damper if has_line(damper) else spring
     if on is None or not has_line(on):
-        return None, [Fault(key, f"say what it works along: {ways_words(kind)}")]
+        return None, [Fault(key, "", one_way(kind))]
     faults: list[Fault] = []
     line = line_from(on, kind, Units(unit), key if on is damper else f"{axle}.spring", faults)
     faults += _impossible(damper, unit, key)

@@ -9,7 +9,7 @@ from kinematics.car.fittings import Body, Fittings
 from kinematics.car.lengths import LengthUnit
 from kinematics.car.suspension_type import SuspensionType
 from kinematics.inputs.car.adjuster_entries import AdjustersTable, adjusters_from
-from kinematics.inputs.reading.faults import Fault, did_you_mean
+from kinematics.inputs.reading.faults import Fault, did_you_mean, other_unit
 from kinematics.inputs.reading.file_fields import Number, PositiveLength, Table, within
 
 _GRAVITY_HEIGHTS = (100.0, 2000.0)  # mm: from a kart's to a truck's
@@ -82,18 +82,19 @@ class BodyTable(Table):
 
 def _range_words(value: float, allowed: tuple[float, float], unit: LengthUnit) -> str:
     low, high = (f"{unit.from_mm(end):.4g} {unit.symbol}" for end in allowed)
-    return f'read {value:g} {unit.symbol}; {low} to {high} is allowed; is units = "{unit.symbol}" right?'
+    return f"read {value:g} {unit.symbol}; {low} to {high} is allowed"
 
 
 def body_from(table: BodyTable, unit: LengthUnit) -> tuple[Body, list[Fault]]:
     """Make a body of its table, with what cannot be."""
     gravity, wheelbase = table.centre_of_gravity, table.wheelbase
     behind = None if gravity is None else gravity.behind_front
+    other = other_unit(unit.symbol)
     faults = []
     if gravity is not None and not _GRAVITY_HEIGHTS[0] <= unit.to_mm(gravity.up) <= _GRAVITY_HEIGHTS[1]:
-        faults.append(Fault("body.centre_of_gravity.up", _range_words(gravity.up, _GRAVITY_HEIGHTS, unit)))
+        faults.append(Fault("body.centre_of_gravity.up", _range_words(gravity.up, _GRAVITY_HEIGHTS, unit), other))
     if wheelbase is not None and not _WHEELBASES[0] <= unit.to_mm(wheelbase) <= _WHEELBASES[1]:
-        faults.append(Fault("body.wheelbase", _range_words(wheelbase, _WHEELBASES, unit)))
+        faults.append(Fault("body.wheelbase", _range_words(wheelbase, _WHEELBASES, unit), other))
     elif behind is not None and wheelbase is not None and behind >= wheelbase:
         text = f"read {behind:g}; it must lie between the axles, less than the wheelbase {wheelbase:g}"
         faults.append(Fault("body.centre_of_gravity.behind_front", text))

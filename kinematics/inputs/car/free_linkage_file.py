@@ -16,7 +16,7 @@ from kinematics.car.suspension_type import (
     SuspensionType,
 )
 from kinematics.car.suspensions.free_linkage import FREE_LINKAGE
-from kinematics.inputs.reading.faults import Fault, did_you_mean, shown
+from kinematics.inputs.reading.faults import EntryError, Fault, Remedy, did_you_mean, shown
 from kinematics.inputs.reading.file_fields import Table
 
 WHEEL_CENTRE = FREE_LINKAGE.points[0]
@@ -24,7 +24,8 @@ WHEEL_CENTRE = FREE_LINKAGE.points[0]
 
 def _pair(value: object) -> object:
     if not isinstance(value, list) or len(value) != 2 or not all(isinstance(one, str) for one in value):
-        raise ValueError(f'read {shown(value)}; two names in quotes are allowed, like ["a", "b"]')
+        allowed = Remedy('two names in quotes are allowed, like ["a", "b"]', "two names are allowed")
+        raise EntryError(f"read {shown(value)}", allowed)
     return tuple(value)
 
 

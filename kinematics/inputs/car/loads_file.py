@@ -26,7 +26,7 @@ from kinematics.car.units import Units
 from kinematics.inputs.car.bar_entries import LinkAngles, link_angles_in, rate_of_sizes
 from kinematics.inputs.car.spring_entries import coils_from
 from kinematics.inputs.reading.entry_units import EntryUnit
-from kinematics.inputs.reading.faults import Fault, did_you_mean, shown
+from kinematics.inputs.reading.faults import ONE_OF_TWO, Fault, Remedy, did_you_mean, other_unit, shown
 from kinematics.inputs.reading.file_fields import (
     DampingRate,
     Length,
@@ -220,10 +220,8 @@ def _out_of_range(
         low, high = _USUAL[key]
         if value is not None and not low <= value * scale <= high:
             allowed = f"{low / scale:.3g} to {high / scale:.4g} {symbol}".rstrip()
-            hint = f'; is units = "{units.length.symbol}" right?' if symbol else ""
-            faults.append(
-                Fault(f"{axle}.{key}", f"makes {value:.6g} {symbol}".rstrip() + f"; {allowed} is allowed{hint}")
-            )
+            text = f"makes {value:.6g} {symbol}".rstrip() + f"; {allowed} is allowed"
+            faults.append(Fault(f"{axle}.{key}", text, other_unit(units.length.symbol) if symbol else None))
     return faults
 
 
@@ -236,8 +234,9 @@ def _spring(table: SpringTable, kind: SuspensionType, units: Units, key: str, fa
         force = tuple(one * units.force for _, one in pairs)
         rising = all(b > a for a, b in pairwise(compression))
         if not rising or any(b < a for a, b in pairwise(force)):
-            text = f"read {shown([list(pair) for pair in table.bump_stop.force])}; compressions must rise from above"
-            faults.append(Fault(f"{key}.bump_stop.force", f"{text} zero, and forces must not fall"))
+            text = "compressions must rise from above zero, and forces must not fall"
+            read = f"read {shown([list(pair) for pair in table.bump_stop.force])}"
+            faults.append(Fault(f"{key}.bump_stop.force", "", Remedy(f"{read}; {text}", text)))
             compression, force = (0.0, 1.0), (0.0, 1.0)
         stop = BumpStop(units.length.to_mm(table.bump_stop.gap), compression, force)
     rate, own = coils_from(table, units, key, faults)
@@ -252,7 +251,7 @@ def bar_from(table: BarTable, kind: SuspensionType, units: Units, key: str, faul
     missing = [name for name, value in sizes.items() if value is None]
     given = [name for name, value in sizes.items() if value is not None]
     if table.rate is not None and given:
-        faults.append(Fault(key, f"gives both a rate and {', '.join(given)}; leave one of the two out"))
+        faults.append(Fault(key, f"gives both a rate and {', '.join(given)}", ONE_OF_TWO))
     if table.rate is None and missing:
         faults.append(Fault(key, f"give its rate, or diameter, length and arm; missing: {', '.join(missing)}"))
     elif table.rate is None:
@@ -269,8 +268,7 @@ def bar_from(table: BarTable, kind: SuspensionType, units: Units, key: str, faul
     link = _attachment(table.drop_link_end, kind, units, f"{key}.drop_link_end", faults)
     end = _attachment(table.arm_end, kind, units, f"{key}.arm_end", faults, free=True)
     if table.drop_link_end.on == CHASSIS:
-        text = f"say what carries it, like on = {shown(carriers(kind)[-1])}"
-        faults.append(Fault(f"{key}.drop_link_end.on", text))
+        faults.append(Fault(f"{key}.drop_link_end.on", "", _carried(kind)))
     if float(np.linalg.norm(link.place - end.place, axis=-1).min()) < 1.0:
         faults.append(Fault(f"{key}.drop_link_end", "lies on the arm's end: such a drop link has no length"))
     axis = end.place.copy()
@@ -299,7 +297,7 @@ def line_from(table: LineTable, kind: SuspensionType, units: Units, key: str, fa
     ends = table.moving_end is not None or table.chassis_end is not None
     ways = [table.along is not None, ends, table.motion_ratio is not None]
     if sum(ways) != 1:
-        faults.append(Fault(key, f"give one of: {ways_words(kind)}"))
+        faults.append(Fault(key, "", one_way(kind)))
         return Line(ratio=1.0)
     if table.motion_ratio is not None:
         return Line(ratio=table.motion_ratio)
@@ -317,14 +315,20 @@ def line_from(table: LineTable, kind: SuspensionType, units: Units, key: str, fa
     if float(np.linalg.norm(moving.place - chassis.place, axis=-1).min()) < _SHORTEST:
         faults.append(Fault(f"{key}.chassis_end", "lies on the moving end: such a spring or damper has no length"))
     if table.moving_end.on == CHASSIS:
-        text = f"say what carries it, like on = {shown(carriers(kind)[-1])}"
-        faults.append(Fault(f"{key}.moving_end.on", text))
+        faults.append(Fault(f"{key}.moving_end.on", "", _carried(kind)))
     return Line(moving, chassis)
 
 
-def ways_words(kind: SuspensionType) -> str:
-    """How a file can say what an element works along, on such an axle."""
-    return ("" if kind.strut is None else 'along = "strut"; ') + "moving_end and chassis_end; motion_ratio"
+def one_way(kind: SuspensionType) -> Remedy:
+    """How to say what an element works along, on such an axle."""
+    others = "moving_end and chassis_end; motion_ratio"
+    along = ("", "") if kind.strut is None else ('along = "strut"; ', '"acts along" with strut; ')
+    return Remedy(f"give one of: {along[0]}{others}", f"say in one way where it acts: {along[1]}{others}")
+
+
+def _carried(kind: SuspensionType) -> Remedy:
+    one = carriers(kind)[-1]
+    return Remedy(f"say what carries it, like on = {shown(one)}", f"say what carries it, such as {one}")
 
 
 def carriers(kind: SuspensionType) -> list[str]:

@@ -1,6 +1,7 @@
 """Physical nonsense in measured points: what no car can have, named by key before anything is solved."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 import numpy as np
 
@@ -8,7 +9,7 @@ from kinematics.car.car import LEFT, SIDE_NAMES, SIDES, Axle
 from kinematics.car.lengths import LengthUnit
 from kinematics.car.misplaced import Told, joint_within_pivots, misplaced, missized, within_pivots
 from kinematics.car.suspension_type import RodAcross, SuspensionType
-from kinematics.inputs.reading.faults import Fault
+from kinematics.inputs.reading.faults import Fault, other_unit
 from kinematics.motion.corners import trace_corners
 from kinematics.motion.linkage import axle_linkage
 from solvers.equations import equations, start_pose
@@ -28,8 +29,8 @@ def implausible(axle: Axle, unit: LengthUnit, radii: tuple[float | None, float |
     """
     faults: list[Fault] = []
     for side, name in enumerate(SIDE_NAMES):
-        for key, message in _side_faults(axle, side, unit, radii[side]):
-            common, own = Fault(f"{axle.name}.{key}", message), Fault(f"{axle.name}.{name}.{key}", message)
+        for fault in _side_faults(axle, side, unit, radii[side]):
+            common, own = (replace(fault, key=f"{of}.{fault.key}") for of in (axle.name, f"{axle.name}.{name}"))
             if side == LEFT or common not in faults:
                 faults.append(common if side == LEFT else own)
     if not faults:
@@ -37,7 +38,7 @@ def implausible(axle: Axle, unit: LengthUnit, radii: tuple[float | None, float |
     return faults
 
 
-def _side_faults(axle: Axle, side: int, unit: LengthUnit, radius: float | None) -> Iterator[tuple[str, str]]:
+def _side_faults(axle: Axle, side: int, unit: LengthUnit, radius: float | None) -> Iterator[Fault]:
     # Back to what the owner wrote: ahead, out, up in his unit.
     single = axle.suspension.single
     points = {
@@ -55,25 +56,25 @@ def _side_faults(axle: Axle, side: int, unit: LengthUnit, radius: float | None) 
     yield from _misplaced(axle.suspension, points, told)
     if radius is not None and abs(radius - axle.radius[side]) > _RADIUS_TO:
         text = f"the wheel centre's height {told(wheel[2])} and camber make it {told(float(axle.radius[side]))}"
-        yield "wheel.radius", f"read {told(radius)}, but {text}; they may differ by {told(_RADIUS_TO)}"
+        yield Fault("wheel.radius", f"read {told(radius)}, but {text}; they may differ by {told(_RADIUS_TO)}")
     for arm in axle.suspension.arms:
         joint, pivots = points[arm.joint], (points[arm.pivot_front], points[arm.pivot_rear])
         if within_pivots(joint, pivots):
-            yield f"points.{arm.joint}.out", f"read {told(joint[1])}; {joint_within_pivots(pivots, told)}"
+            yield Fault(f"points.{arm.joint}.out", f"read {told(joint[1])}; {joint_within_pivots(pivots, told)}")
         apart = float(np.linalg.norm(pivots[0] - pivots[1]))
         if apart < _SHORTEST_LINK:
             text = f"lies {told(apart)} from {arm.pivot_front}; at least {told(_SHORTEST_LINK)} is allowed"
-            yield f"points.{arm.pivot_rear}", text
+            yield Fault(f"points.{arm.pivot_rear}", text)
     for hinge in axle.suspension.hinges:
         apart = float(np.linalg.norm(points[hinge.first] - points[hinge.second]))
         if apart < _SHORTEST_LINK:
             text = f"lies {told(apart)} from {hinge.first}; at least {told(_SHORTEST_LINK)} is allowed"
-            yield f"points.{hinge.second}", text
+            yield Fault(f"points.{hinge.second}", text)
     for on, at in axle.suspension.all_links:
         length = float(np.linalg.norm(points[on] - points[at]))
         if length < _SHORTEST_LINK:
             text = f"the link to {at} is only {told(length)} long; at least {told(_SHORTEST_LINK)} is allowed"
-            yield f"points.{on}", text
+            yield Fault(f"points.{on}", text)
     yield from _end_for_end(axle.suspension, points, told)
     yield from _upside_down(axle, points, told)
     yield from _unsteered(axle, points, told)
@@ -85,51 +86,53 @@ def _teller(unit: LengthUnit) -> Told:
     return lambda value: f"{round(unit.from_mm(value), decimals):g} {unit.symbol}"
 
 
-def _missized(wheel: Array, unit: LengthUnit, told: Told) -> Iterator[tuple[str, str]]:
+def _missized(wheel: Array, unit: LengthUnit, told: Told) -> Iterator[Fault]:
     for one in missized(wheel, told):
         if one.wrong:
-            text = f'{one.why}; is units = "{unit.symbol}" right?'
-            yield f"points.wheel_centre.{one.way_name}", f"read {told(wheel[one.way])}; {text}"
+            text = f"read {told(wheel[one.way])}; {one.why}"
+            yield Fault(f"points.wheel_centre.{one.way_name}", text, other_unit(unit.symbol))
 
 
-def _misplaced(kind: SuspensionType, points: dict[str, Array], told: Told) -> Iterator[tuple[str, str]]:
+def _misplaced(kind: SuspensionType, points: dict[str, Array], told: Told) -> Iterator[Fault]:
     for point in kind.points:
         place = points[point.key]
         for one in misplaced(kind, point, place, told):
             if one.wrong:
-                yield f"points.{point.key}.{one.way_name}", f"read {told(place[one.way])}; {one.why}"
+                yield Fault(f"points.{point.key}.{one.way_name}", f"read {told(place[one.way])}; {one.why}")
 
 
-def _end_for_end(kind: SuspensionType, points: dict[str, Array], told: Told) -> Iterator[tuple[str, str]]:
+def _end_for_end(kind: SuspensionType, points: dict[str, Array], told: Told) -> Iterator[Fault]:
     """Links whose ends are swapped, and a rod across that does not lie across."""
     for on, at in kind.links:
         if kind.listed or float(np.linalg.norm(points[on] - points[at])) < _SHORTEST_LINK:
             continue
         if on.endswith("_outer") and points[on][1] <= points[at][1]:
             text = f"read {told(points[on][1])}; it must lie outboard of {at} (out {told(points[at][1])})"
-            yield f"points.{on}.out", text
+            yield Fault(f"points.{on}.out", text)
         along = on.endswith("_link_axle") and at.endswith("_link_chassis")
         if along and abs(points[on][0]) >= abs(points[at][0]):
             text = f"read {told(points[on][0])}; the end on the axle must be nearer to it than {at}"
-            yield f"points.{on}.ahead", f"{text} ({told(points[at][0])})"
+            yield Fault(f"points.{on}.ahead", f"{text} ({told(points[at][0])})")
     if isinstance(kind.drawing, RodAcross):
         on, at = kind.drawing.on_axle, kind.drawing.on_chassis
         if points[on][1] * points[at][1] > 0.0:
             text = f"read {told(points[at][1])}; the rod's ends must lie on either side of the car: `out` counts to the"
-            yield f"points.{at}.out", f"{text} left, so one of them is negative ({on} is at {told(points[on][1])})"
+            yield Fault(
+                f"points.{at}.out", f"{text} left, so one of them is negative ({on} is at {told(points[on][1])})"
+            )
 
 
-def _upside_down(axle: Axle, points: dict[str, Array], told: Told) -> Iterator[tuple[str, str]]:
+def _upside_down(axle: Axle, points: dict[str, Array], told: Told) -> Iterator[Fault]:
     pairs = [axle.suspension.steering_axis] if axle.suspension.steering_axis is not None else []
     if axle.suspension.strut is not None:
         pairs.append((axle.suspension.strut.low, axle.suspension.strut.top_mount))
     for lower, upper in pairs:
         if points[upper][2] - points[lower][2] < _SHORTEST_LINK:
             text = f"read {told(points[upper][2])}; it must lie above {lower} ({told(points[lower][2])})"
-            yield f"points.{upper}.up", text
+            yield Fault(f"points.{upper}.up", text)
 
 
-def _unsteered(axle: Axle, points: dict[str, Array], told: Told) -> Iterator[tuple[str, str]]:
+def _unsteered(axle: Axle, points: dict[str, Array], told: Told) -> Iterator[Fault]:
     """A toe link that passes so near the steering axis that it cannot hold the wheel's toe."""
     if axle.suspension.steering_axis is None or axle.suspension.toe_link is None:
         return
@@ -143,7 +146,9 @@ def _unsteered(axle: Axle, points: dict[str, Array], told: Told) -> Iterator[tup
     if lever < _SHORTEST_LEVER:
         key = axle.suspension.toe_link[0]
         text = f"the link to {axle.suspension.toe_link[1]} has a lever of {told(lever)} about the steering axis"
-        yield f"points.{key}", f"{text}, too short to hold the wheel's toe; at least {told(_SHORTEST_LEVER)} is allowed"
+        yield Fault(
+            f"points.{key}", f"{text}, too short to hold the wheel's toe; at least {told(_SHORTEST_LEVER)} is allowed"
+        )
 
 
 def _locked(axle: Axle) -> list[Fault]:

@@ -5,7 +5,7 @@ from typing import Protocol, TypedDict
 from kinematics.car.coil_springs import coil_rate, solid_length
 from kinematics.car.springs_and_bars import STEEL_SHEAR
 from kinematics.car.units import Units
-from kinematics.inputs.reading.faults import Fault
+from kinematics.inputs.reading.faults import ONE_OF_TWO, Fault, Remedy
 
 _THINNEST_WIRE = 0.5  # mm
 _INDEX = (2.5, 30.0)  # mean diameter over wire: 4 to 12 is usual (Shigley, ch. 10, from memory), with room either way
@@ -77,8 +77,10 @@ def _contradictions(table: CoilEntries, key: str) -> list[Fault]:
     if table.rate is None and missing:
         return [Fault(key, f"give its rate, or wire, mean_diameter and active_coils; missing: {', '.join(missing)}")]
     if table.rate is not None and table.mean_diameter is not None:
-        text = "gives both a rate and mean_diameter, which makes another; leave one of the two out"
-        return [Fault(key, f"{text} (wire and active_coils may stay, for cut coils and block length)")]
+        text = "gives both a rate and mean_diameter, which makes another"
+        stay = "wire and active_coils may stay, for cut coils and block length"
+        remedy = Remedy(f"{ONE_OF_TWO.in_file} ({stay})", f"{ONE_OF_TWO.in_box} ({stay})")
+        return [Fault(key, text, remedy)]
     return []
 
 

@@ -12,7 +12,7 @@ from pydantic import Field
 from kinematics.car.car import LEFT, RIGHT, Car
 from kinematics.car.lengths import UNITS, LengthUnit, as_written
 from kinematics.car.units import Units
-from kinematics.inputs.reading.faults import Fault, InputFaultError
+from kinematics.inputs.reading.faults import Fault, InputFaultError, other_unit
 from kinematics.inputs.reading.file_fields import Length, Number, PositiveLength, PositiveNumber, Table, validated
 from kinematics.inputs.reading.toml_file import read_toml
 from kinematics.weighing.centre_of_gravity import FRONT, REAR, Added, Raised, Weighing
@@ -156,10 +156,10 @@ def _pad_faults(table: ScalesTable, unit: LengthUnit) -> list[Fault]:
             if one is None
         ]
     low, high = (f"{end / mass:.4g}" for end in _LOADS)
-    hint = f'; is units = "{unit.symbol}" right?'
+    other = other_unit(unit.symbol)
     for key, value in read:
         if value is not None and not _LOADS[0] <= value * mass <= _LOADS[1]:
-            faults.append(Fault(key, f"read {value:g} {symbol}; {low} to {high} {symbol} is allowed{hint}"))
+            faults.append(Fault(key, f"read {value:g} {symbol}; {low} to {high} {symbol} is allowed", other))
     return faults
 
 
@@ -186,7 +186,7 @@ def _lengths(table: ScalesTable, unit: LengthUnit, car: Car | None) -> tuple[dic
             faults.append(Fault(key, f"is missing{where}; how to measure it: {_HOW[key]}"))
         elif written is not None and not low <= written <= high:
             text = f"read {written:g} {unit.symbol}; {low:.4g} to {high:.4g} {unit.symbol} is allowed"
-            faults.append(Fault(key, f'{text}; is units = "{unit.symbol}" right?'))
+            faults.append(Fault(key, text, other_unit(unit.symbol)))
         elif written is not None and key in told and abs(unit.to_mm(written) / told[key] - 1.0) > 2.0 * _APART:
             text = f"read {written:g} {unit.symbol}, but the car file makes it {unit.from_mm(told[key]):.5g}"
             faults.append(Fault(key, f"{text}; leave it out, or put one of the two right"))

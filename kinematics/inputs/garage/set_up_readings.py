@@ -10,7 +10,7 @@ from pydantic import Field
 
 from kinematics.car.lengths import STILL_BLANK, UNITS, LengthUnit, read_length
 from kinematics.car.units import Units
-from kinematics.inputs.reading.faults import Fault, InputFaultError, shown
+from kinematics.inputs.reading.faults import ONE_OF_TWO, Fault, InputFaultError, shown
 from kinematics.inputs.reading.file_fields import Number, Table, validated
 from kinematics.inputs.reading.toml_file import read_toml
 from kinematics.setting.came_out import USUAL_KNOWN_TO, Reading
@@ -74,8 +74,7 @@ def read_set_up_file(path: Path) -> WrittenDown:
     numbers = [row.no for row in table.readings]
     twice = sorted({one for one in numbers if numbers.count(one) > 1})
     if twice:
-        text = "read twice; leave one of the two out"
-        raise InputFaultError(str(path), [Fault(f"no. {one}", text) for one in twice])
+        raise InputFaultError(str(path), [Fault(f"no. {one}", "read twice", ONE_OF_TWO) for one in twice])
     return WrittenDown(
         str(path),
         table.sheet,

@@ -3,7 +3,7 @@
 import numpy as np
 
 from kinematics.car.car import Car
-from kinematics.inputs.reading.faults import Fault
+from kinematics.inputs.reading.faults import ONE_OF_TWO, Fault
 from kinematics.planning.plans import Plan
 
 
@@ -21,5 +21,5 @@ def cut_faults(plan: Plan, key: str, car: Car) -> list[Fault]:
             faults.append(Fault(f"{key}.change", text))
         if any(one.what == "spring rate" for one in own):
             text = f'"cut coils" is about the {axle.name} springs that are there, "spring rate" fits others'
-            faults.append(Fault(f"{key}.change", f"{text}; leave one of the two out"))
+            faults.append(Fault(f"{key}.change", text, ONE_OF_TWO))
     return faults

@@ -17,7 +17,7 @@ from kinematics.finding.pieces import fittings_of
 from kinematics.inputs.plans.change_entries import AxleName, ChangeTable, change_from
 from kinematics.inputs.plans.plan_file import RuleTable, rule_from
 from kinematics.inputs.plans.springs_at_hand import SpringsAtHandTable, pieces_from
-from kinematics.inputs.reading.faults import Fault, InputFaultError, did_you_mean
+from kinematics.inputs.reading.faults import LEAVE_OUT, Fault, InputFaultError, Remedy, did_you_mean
 from kinematics.inputs.reading.file_fields import Length, Number, Table, validated
 from kinematics.inputs.reading.toml_file import read_toml
 from kinematics.planning.changes import CHANGES, LOAD_CHANGES
@@ -27,12 +27,12 @@ from solvers.read_only import read_only
 _MOST_VALUES = 500  # of one change
 _ROUNDING = 1e-6  # of a step
 _WAYS = ("ahead", "out", "up")
-_PACKED = "springs are packed here, so that the car stands as high as each plan says; leave it out"
-_NOT_HERE = {
+_PACKED = "springs are packed here, so that the car stands as high as each plan says"
+_IN_LISTS = {
     "spring rate": "springs that lie there have lists of their own: [[front_spring]], [[rear_spring]]",
     "bar rate": "bars that lie there have lists of their own: [[front_bar]], [[rear_bar]]",
-    "ballast": "ballast is for `cornersweep compare` to try; leave it out",
 }
+_NOT_HERE = {"ballast": "ballast is for `cornersweep compare` to try"}
 
 
 def _one_or_more(value: object) -> object:
@@ -85,7 +85,8 @@ def means_from(written: Mapping[str, Any], source: str, car: Car) -> Means:
     if table is None:
         raise InputFaultError(source, faults)
     if not table.may and not table.said:
-        faults.append(Fault("may", "is missing: what may be changed, one [[may]] for each thing"))
+        text = "is missing: what may be changed"
+        faults.append(Fault("may", "", Remedy(f"{text}, one [[may]] for each thing", text)))
     unit = UNITS[table.units]
     amounts, rules = [], []
     for number, one in enumerate(table.may, start=1):
@@ -122,7 +123,9 @@ def _amount(table: MayTable, key: str, car: Car, unit: LengthUnit) -> tuple[Amou
     if kind is None:
         return None, [Fault(f"{key}.what", f"read {table.what!r}{did_you_mean(table.what, CHANGES)}")]
     if kind.what in LOAD_CHANGES:
-        return None, [Fault(f"{key}.what", _NOT_HERE.get(kind.what, _PACKED))]
+        if kind.what in _IN_LISTS:
+            return None, [Fault(f"{key}.what", _IN_LISTS[kind.what])]
+        return None, [Fault(f"{key}.what", _NOT_HERE.get(kind.what, _PACKED), LEAVE_OUT)]
     faults = []
     if kind.takes == "shift" and table.way is None:
         faults.append(Fault(f"{key}.way", f'is missing: "{kind.what}" goes "ahead", "out" or "up"'))

@@ -15,7 +15,7 @@ from kinematics.car.units import refuse_no_unit
 from kinematics.inputs.plans.change_entries import AxleName, ChangeTable, change_from
 from kinematics.inputs.plans.cut_coils import cut_faults
 from kinematics.inputs.reading.content import refuse_unfit
-from kinematics.inputs.reading.faults import Fault, InputFaultError, did_you_mean, shown
+from kinematics.inputs.reading.faults import ONE_OF_TWO, Fault, InputFaultError, did_you_mean, shown
 from kinematics.inputs.reading.file_fields import ONE_OR_MORE_NAMES, Angle, Length, Number, Table, validated, within
 from kinematics.inputs.reading.sizes import MOST_CHANGES_CARRIED, MOST_CHANGES_IN_A_PLAN, MOST_PLANS, MOST_RULES
 from kinematics.inputs.reading.toml_file import read_toml
@@ -230,8 +230,8 @@ def _plan_faults(plan: PlanTable, key: str, plans: Mapping[str, Plan], car: Car)
             faults.append(Fault(f"{key}.align.{name}.camber", text))
     sprung = {one.what for one in plan.change} & set(SET_HEIGHT)
     if sprung and any(one.what == "ride height" for one in plan.change):
-        text = f'the ride height follows from "{sorted(sprung)[0]}"; leave one of the two out'
-        faults.append(Fault(f"{key}.change", text))
+        text = f'the ride height follows from "{sorted(sprung)[0]}"'
+        faults.append(Fault(f"{key}.change", text, ONE_OF_TWO))
     if not plan.change and not plan.align:
         faults.append(
             Fault(f"{key}.change", "is missing: a plan changes something ([[plan.change]]) or sets [plan.align]")

@@ -16,7 +16,7 @@ from kinematics.inputs.plans.spring_and_bar_choices import (
     spring_choices,
     wanted_ranges,
 )
-from kinematics.inputs.reading.faults import Fault
+from kinematics.inputs.reading.faults import LEAVE_OUT, Fault
 from kinematics.inputs.reading.file_fields import Number, Table
 from kinematics.loads.readiness import Need, lacking
 from kinematics.loads.shelf import Want
@@ -87,7 +87,7 @@ def _of_axle(table: SpringsAtHandTable, axle: Axle, units: Units, faults: list[F
     for number, one in enumerate(springs, start=1):
         if one.free_length is not None:
             text = "is not for a means file: springs are packed here, so that the car stands as high as each plan says"
-            faults.append(Fault(f"{axle.name}_spring {number}.free_length", f"{text}; leave it out"))
+            faults.append(Fault(f"{axle.name}_spring {number}.free_length", text, LEAVE_OUT))
     sold = spring_choices([one.model_copy(update={"free_length": None}) for one in springs], axle, units, faults)
     made = bar_choices(bars, axle, units, faults)
     fitted = [

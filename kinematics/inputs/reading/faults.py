@@ -21,11 +21,45 @@ _MOST_COMPARED = 100  # characters of a name that are compared with those known
 
 
 @dataclass(frozen=True)
+class Remedy:
+    """What is allowed or to be done, as one who edits the file is told, and as one who fills in boxes of a form is."""
+
+    in_file: str
+    in_box: str
+
+
+LEAVE_OUT = Remedy("leave it out", "leave it blank")
+ONE_OF_TWO = Remedy("leave one of the two out", "leave one of the two blank")
+
+
+def other_unit(symbol: str) -> Remedy:
+    """What to look at where a size is no car's: the unit of the whole file, or that of the box."""
+    return Remedy(f'is units = "{symbol}" right?', "is it in the unit that stands at the box?")
+
+
+@dataclass(frozen=True)
 class Fault:
-    """One fault: the key it is at ("" for the whole file) and what is wrong, read and allowed."""
+    """One fault: the key it is at ("" for the whole file), what is wrong with it, and what to do.
+
+    of: what else names the place to one who edits the file, and needs no word in a form.
+    """
 
     key: str
-    message: str
+    wrong: str
+    remedy: Remedy | None = None
+    of: str = ""
+
+    @property
+    def message(self) -> str:
+        """All of it for one who edits the file."""
+        told = _joined(self.wrong, "" if self.remedy is None else self.remedy.in_file)
+        return f"{told} ({self.of})" if self.of else told
+
+    @property
+    def in_box(self) -> str:
+        """The same for one who fills in boxes, in one line; keys stand in it as the file has them."""
+        told = _joined(self.wrong, "" if self.remedy is None else self.remedy.in_box)
+        return shortened(escaped(told), _MOST_IN_A_LINE)
 
     def __str__(self) -> str:
         """Key and message in one line, short, without control characters."""
@@ -45,6 +79,18 @@ class InputFaultError(Exception):
         if len(told) <= len(self.faults):
             told.append(f"  and {len(self.faults) - len(told) + 1} more")
         super().__init__("\n".join(told))
+
+
+class EntryError(ValueError):
+    """An entry that is not taken, with what to do about it, on its way through a data model."""
+
+    def __init__(self, wrong: str, remedy: Remedy) -> None:
+        super().__init__(_joined(wrong, remedy.in_file))
+        self.wrong, self.remedy = wrong, remedy
+
+
+def _joined(*parts: str) -> str:
+    return "; ".join(filter(None, parts))
 
 
 def _told(faults: Sequence[Fault]) -> list[str]:

@@ -6,9 +6,9 @@ from typing import Annotated, Any, TypeVar
 
 from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, ValidationError, WithJsonSchema
 
-from kinematics.car.lengths import STILL_BLANK, read_length
+from kinematics.car.lengths import IS_BLANK, STILL_BLANK, read_length
 from kinematics.inputs.reading.entry_units import EntryUnit
-from kinematics.inputs.reading.faults import Fault, shown
+from kinematics.inputs.reading.faults import EntryError, Fault, Remedy, shown
 from kinematics.inputs.reading.validation import from_validation
 
 _FARTHEST = 1e5  # in the file's unit: far beyond any car, close enough to keep arithmetic sound
@@ -17,7 +17,8 @@ _NOTHING = 1e-9  # of any unit in a file
 
 def _length(value: object) -> float:
     if isinstance(value, bool) or not isinstance(value, (int, float, str)):
-        raise ValueError(f"read {shown(value)}; a number or a tape reading in quotes is allowed")
+        allowed = Remedy("a number or a tape reading in quotes is allowed", "a number or a tape reading is allowed")
+        raise EntryError(f"read {shown(value)}", allowed)
     try:
         return _finite(read_length(value), value)
     except OverflowError:
@@ -26,9 +27,10 @@ def _length(value: object) -> float:
 
 def _number(value: object) -> float:
     if value == STILL_BLANK:
-        raise ValueError("is still blank")
+        raise ValueError(IS_BLANK)
     if isinstance(value, bool) or not isinstance(value, (int, float)):
-        raise ValueError(f"read {shown(value)}; a number without quotes is allowed, like 12.5")
+        allowed = Remedy("a number without quotes is allowed, like 12.5", "a number is allowed, like 12.5")
+        raise EntryError(f"read {shown(value)}", allowed)
     try:
         return _finite(float(value), value)
     except OverflowError:
@@ -41,8 +43,9 @@ def _angle(value: object) -> float:
     try:
         return _finite(read_length(value), value)
     except ValueError:
-        text = f'read {shown(value)}; a number, or a fraction in quotes such as "-1 3/4", is allowed'
-        raise ValueError(text) from None
+        in_file = 'a number, or a fraction in quotes such as "-1 3/4", is allowed'
+        allowed = Remedy(in_file, "a number, or a fraction such as -1 3/4, is allowed")
+        raise EntryError(f"read {shown(value)}", allowed) from None
 
 
 def _finite(value: float, written: object) -> float:

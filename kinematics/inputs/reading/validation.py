@@ -5,9 +5,10 @@ from typing import Any, get_args
 
 from pydantic import BaseModel, ValidationError
 
-from kinematics.inputs.reading.faults import Fault, did_you_mean, key_of, shown
+from kinematics.inputs.reading.faults import EntryError, Fault, Remedy, did_you_mean, key_of, shown
 
 _MOST_WORDED = 200  # complaints that are put into words, more than are told; each may be compared with all known keys
+_A_TEXT = Remedy("text in quotes is allowed", "text is allowed")
 
 
 def from_validation(error: ValidationError, model: type[BaseModel]) -> list[Fault]:
@@ -19,15 +20,24 @@ def from_validation(error: ValidationError, model: type[BaseModel]) -> list[Faul
 
 def _fault(item: Any, model: type[BaseModel]) -> Fault:
     place = [part for part in item["loc"] if not str(part).startswith(("function-", "tuple[", "[key]"))]
-    return Fault(key_of(place), _message(item, model, place))
+    key, error = key_of(place), item.get("ctx", {}).get("error")
+    if isinstance(error, EntryError):
+        return Fault(key, error.wrong, error.remedy)
+    if item["type"] == "missing":
+        field = _table_at(model, place[:-1]).model_fields[str(place[-1])]
+        if field.description is None:
+            return Fault(key, "is missing")
+        told = f"is missing ({field.description})"
+        # Of a table it says how it is written.
+        return Fault(key, told) if table_in(field.annotation) is None else Fault(key, "", Remedy(told, "is missing"))
+    if item["type"] == "string_type":
+        return Fault(key, f"read {shown(item['input'])}", _A_TEXT)
+    return Fault(key, _message(item, model, place))
 
 
 def _message(item: Any, model: type[BaseModel], place: Sequence[str | int]) -> str:
     kind, context = item["type"], item.get("ctx", {})
     read = f"read {shown(item.get('input'))}"
-    if kind == "missing":
-        about = _table_at(model, place[:-1]).model_fields[str(place[-1])].description
-        return f"is missing ({about})" if about else "is missing"
     if kind == "extra_forbidden":
         known = [field.alias or name for name, field in _table_at(model, place[:-1]).model_fields.items()]
         return f"this key is not known here{did_you_mean(str(place[-1]), known)}"
@@ -39,8 +49,8 @@ def _message(item: Any, model: type[BaseModel], place: Sequence[str | int]) -> s
         return f"{read}; {_like(_table_at(model, place), place)} is allowed"
     if kind in ("list_type", "tuple_type") and isinstance(item.get("input"), dict):
         return f"{read}; a section [[{place[-1]}]] is allowed"
-    if kind in ("string_type", "list_type", "tuple_type"):
-        return f"{read}; {'text in quotes' if kind == 'string_type' else 'a list in [ ]'} is allowed"
+    if kind in ("list_type", "tuple_type"):
+        return f"{read}; a list in [ ] is allowed"
     if kind in ("string_too_short", "too_short"):
         return "is empty"
     if kind == "greater_than":

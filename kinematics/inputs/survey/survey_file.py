@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from kinematics.car.car import SIDE_NAMES, Axle, Car
-from kinematics.car.lengths import MM, UNITS, as_written
+from kinematics.car.lengths import IS_BLANK, MM, UNITS, as_written
 from kinematics.car.suspension_type import SuspensionType
 from kinematics.car.uncertainty import WAYS
 from kinematics.inputs.car.car_file import (
@@ -21,7 +21,7 @@ from kinematics.inputs.car.car_file import (
 )
 from kinematics.inputs.car.fittings_file import body_from
 from kinematics.inputs.car.plausibility import implausible
-from kinematics.inputs.reading.faults import Fault, InputFaultError, shown
+from kinematics.inputs.reading.faults import LEAVE_OUT, Fault, InputFaultError, Remedy, shown
 from kinematics.inputs.reading.file_fields import validated
 from kinematics.inputs.reading.toml_file import read_toml
 from kinematics.inputs.survey.curve_entries import curves_of
@@ -31,6 +31,7 @@ from kinematics.inputs.survey.written_down import as_written_down, entry_at, num
 from kinematics.survey.readings import Survey
 from solvers.read_only import read_only
 
+_FILL_IN = Remedy("fill it in, or take the line away", "fill it in")
 _NO_READING = (
     "there is no reading: give an axle a list, like readings = [ ... ] under [front]; `cornersweep sheet` writes one "
     "to fill in (a car file that has its points goes to `cornersweep show`)"
@@ -72,7 +73,7 @@ def survey_from(written: Mapping[str, Any], source: str) -> SurveyFile:
     if not surveyed:
         faults.append(Fault("", _NO_READING))
     if "doubt" in written:
-        faults.append(Fault("doubt", "the readings say how well each point is known; leave it out"))
+        faults.append(Fault("doubt", "the readings say how well each point is known", LEAVE_OUT))
     if table is None:
         raise InputFaultError(source, faults)
     unit = as_written(UNITS[table.units], written)
@@ -113,8 +114,8 @@ def _with_entry(fault: Fault, written: Mapping[str, Any]) -> Fault:
         return fault
     number = number_of(fault.key, written)
     on_sheet = "" if number is None else f", no. {number} of the measuring sheet"
-    blank = "; fill it in, or take the line away" if fault.message == "is still blank" else ""
-    return Fault(fault.key, f"{fault.message} (the reading of {of}{on_sheet}){blank}")
+    blank = _FILL_IN if fault.wrong == IS_BLANK else fault.remedy
+    return replace(fault, remedy=blank, of=f"the reading of {of}{on_sheet}")
 
 
 def _filled(written: Mapping[str, Any], surveyed: Sequence[str], kinds: Mapping[str, SuspensionType]) -> dict[str, Any]:

@@ -7,7 +7,7 @@ from pydantic import BeforeValidator, Field
 from kinematics.car.uncertainty import WAYS
 from kinematics.inputs.car.car_tables import AxleTable, CarTable
 from kinematics.inputs.car.free_linkage_file import PairOfNames
-from kinematics.inputs.reading.faults import shown
+from kinematics.inputs.reading.faults import EntryError, Remedy, shown
 from kinematics.inputs.reading.file_fields import Length, Number, PositiveLength, PositiveNumber, Table
 from kinematics.survey.curves import CurveOf, CurveOver
 from kinematics.survey.readings import ReadingKind
@@ -17,7 +17,8 @@ def _one_or_two(value: object) -> object:
     if isinstance(value, str):
         return (value,)
     if not isinstance(value, list) or len(value) != 2 or not all(isinstance(one, str) for one in value):
-        raise ValueError(f'read {shown(value)}; a name in quotes is allowed, or two, like ["a", "b"]')
+        allowed = Remedy('a name in quotes is allowed, or two, like ["a", "b"]', "one name or two are allowed")
+        raise EntryError(f"read {shown(value)}", allowed)
     return tuple(value)
 
 
