@@ -86,6 +86,31 @@ class Corner:
         """States at wheel travel (2, S) [mm]."""
         return _remembered(self.ready)
 
+    @cached_property
+    def locks(self) -> "_Locks | None":
+        """At both locks; None where it is not known how far the rack goes."""
+        return _at_locks(self)
+
+
+@dataclass(frozen=True)
+class _Locks:
+    """A changed axle at its locks (n,). ready: to follow from there; axle, rotation, raised, pitch: as of a plan."""
+
+    ready: MovingAxle
+    rotation: Array
+    raised: float
+    pitch: float
+
+    @property
+    def axle(self) -> Axle:
+        return self.ready.axle
+
+    @cached_property
+    def at(self) -> "_States":
+        """States at wheel travel (2, S) [mm]: (n, 2, S)."""
+        found = _remembered(self.ready)
+        return lambda travel: found(np.broadcast_to(travel, (*self.axle.batch_shape, *travel.shape)))
+
 
 _States = Callable[[Array], CornerStates]
 
@@ -187,32 +212,42 @@ def _over_ground(corner: Corner, clearance: float) -> Room:
 
 
 def _of_bar_links(corner: Corner, ends: BarEnds) -> Iterator[Room]:
-    """Angle between drop link and arm, straight ahead: what the file allows, or what is usual and then dead centre."""
+    """Angle between drop link and arm: what the file allows, or what is usual and then dead centre.
+
+    Straight ahead, and at either lock where the rack's travel is known: the upright takes a link's end along.
+    """
+    told = {EndKind.BAR_LINK_NEAR: USUAL_LINK_ANGLE, EndKind.BAR_LINK_OVER: (0.0, math.pi)}
     now = bar_ends_after(ends, corner.measured, corner.changed)
+    at_locks = None if corner.locks is None else bar_ends_after(ends, corner.measured, corner.locks)
 
     def left(travel: Array, low: float, high: float) -> Array:
-        states = corner.at(travel)
-        cosine = np.where(states.reached, drop_link_cosine(ends, now, states), np.nan)
-        return np.asarray(np.minimum(math.cos(low) - cosine, cosine - math.cos(high)))
+        room = _angle_left(ends, now, corner.at(travel), low, high)
+        if corner.locks is None or at_locks is None:
+            return room
+        return np.asarray(np.minimum(room, _angle_left(ends, at_locks, corner.locks.at(travel), low, high).min(axis=0)))
 
-    told = {EndKind.BAR_LINK_NEAR: USUAL_LINK_ANGLE, EndKind.BAR_LINK_OVER: (0.0, math.pi)}
     for kind, (low, high) in (told if ends.link_angle is None else {EndKind.BAR_LINK: ends.link_angle}).items():
         yield Room(kind, BOTH, partial(left, low=low, high=high))
+
+
+def _angle_left(measured: BarEnds, now: BarEnds, states: CornerStates, low: float, high: float) -> Array:
+    """Room between a drop link's angle and two that it may come to (..., 2, S), as a difference of cosines."""
+    cosine = np.where(states.reached, drop_link_cosine(measured, now, states), np.nan)
+    return np.asarray(np.minimum(math.cos(low) - cosine, cosine - math.cos(high)))
 
 
 def _of_joints(corner: Corner) -> Iterator[Room]:
     """Joints straight ahead, and at either lock where the rack's travel is known."""
     measured, changed = corner.measured, corner.changed
     pitch, middles = np.asarray(changed.pitch), middles_of(measured)
-    locks, rotation = _at_locks(corner) or (None, None)
 
     def turned(travel: Array) -> dict[str, Array]:
         states = corner.at(travel)
         most = _where_reached(joint_turns(measured, states, changed.rotation, pitch, middles), states)
-        if locks is None or rotation is None:
+        if corner.locks is None:
             return most
-        steered = locks.at(np.broadcast_to(travel, (*locks.axle.batch_shape, *travel.shape)))
-        at_lock = _where_reached(joint_turns(measured, steered, rotation, pitch, middles), steered)
+        steered = corner.locks.at(travel)
+        at_lock = _where_reached(joint_turns(measured, steered, corner.locks.rotation, pitch, middles), steered)
         return {key: np.maximum(one, at_lock[key].max(axis=0)) for key, one in most.items()}
 
     # All joints are asked at the same travels, at first at least.
@@ -232,8 +267,8 @@ def _where_reached(turned: dict[str, Array], states: CornerStates) -> dict[str, 
     return {key: np.where(states.reached, one, np.nan) for key, one in turned.items()}
 
 
-def _at_locks(corner: Corner) -> tuple[MovingAxle, Array] | None:
-    """The axle at both locks (2,), and its uprights' rotation since measured; None where it is not known to steer.
+def _at_locks(corner: Corner) -> _Locks | None:
+    """The axle at both locks (2,); None where it is not known to steer.
 
     A lock that the linkage does not get to is left out.
     """
@@ -246,4 +281,5 @@ def _at_locks(corner: Corner) -> tuple[MovingAxle, Array] | None:
         return None
     if not steering.reached.all():
         steering = turn_rack(axle, rack[steering.reached])
-    return moving(steering.axle, corner.low, corner.high), steering.rotation @ corner.changed.rotation
+    ready = moving(steering.axle, corner.low, corner.high)
+    return _Locks(ready, steering.rotation @ corner.changed.rotation, corner.changed.raised, corner.changed.pitch)
