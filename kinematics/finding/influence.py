@@ -45,7 +45,8 @@ class Influence(NamedValues[str]):
 
     Both sides' points move alike, `out` outward on each; links keep their lengths, the ride height is kept, and toe and
     camber are put back by the adjusters that the car has. reached_by: for each point and way the kinds of change that
-    move it so, besides "point", which moves any. NaN where a number, or a way, does not exist.
+    move it so; "point" moves any, and is named where no other kind moves that point at all, such as a link's mount.
+    NaN where a number, or a way, does not exist.
     """
 
     axle: Axle
@@ -131,7 +132,17 @@ def _reached_by(kind: SuspensionType, rules: Sequence[Rule]) -> dict[tuple[str, 
             for way, part in ways:
                 sign = 0 if one.takes == "shift" else 1 if part > 0.0 else -1
                 found[point, way] += (Reach(one.what, forbidden, sign),)
+    for point in _mounts(kind, found):
+        change = Change("", "point", shift=(1.0, 1.0, 1.0), point=point)
+        forbidden = any(_forbids(rule, change, kind) for rule in rules)
+        found |= {(point, way): (Reach("point", forbidden),) for way in WAYS}
     return found
+
+
+def _mounts(kind: SuspensionType, reached: Mapping[tuple[str, str], tuple[Reach, ...]]) -> list[str]:
+    """Points that only `point` moves, but the one that tells a strut's direction: it is no mount."""
+    low = None if kind.strut is None else kind.strut.low
+    return [point for point in kind.keys if point != low and not any(reached[point, way] for way in WAYS)]
 
 
 def _forbids(rule: Rule, change: Change, kind: SuspensionType) -> bool:

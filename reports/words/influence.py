@@ -118,9 +118,10 @@ def answer_words(found: Influence, unit: LengthUnit) -> str:
 
 def step_note(unit: LengthUnit, *, all_points: bool) -> str:
     """What was held while a point moved, and what is not shown."""
-    hidden = "" if all_points else " What only `point` moves is shown with --all."
+    hidden = "" if all_points else " Ways that no kind of change moves a point are left out; --all shows them."
     return (
         f"Change for each {step_of(unit).words} that a point goes the way named, one at a time, both sides alike: "
         "a pivot on the body, a ball joint on its upright. Links keep their lengths, the car its ride height, toe and "
-        f"camber. A change marked (down) moves the point down: turn the sign round.{hidden}"
+        "camber. A change marked (down) moves the point down: turn the sign round. `point`: the mount itself is "
+        f"moved.{hidden}"
     )
