@@ -1,9 +1,11 @@
 """The file is the truth: what is changed in it by hand is noticed, and its faults are told in the reader's words."""
 
+import asyncio
 import http.client
 import os
 import signal
 import socket
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
@@ -73,6 +75,29 @@ def test_whoever_comes_before_the_server_answers_waits() -> None:
     with socket.create_connection(place.socket.getsockname()):
         pass
     place.socket.close()
+
+
+def test_each_part_of_an_answer_is_sent_at_once() -> None:
+    """By the socket's own option (RFC 9293, 3.7.4): the end of an answer waits for no acknowledgement of its beginning."""
+    place = taken_place(0)
+    at_once: list[int] = []
+
+    class Asked(asyncio.Protocol):
+        def connection_made(self, transport: asyncio.BaseTransport) -> None:
+            own = transport.get_extra_info("socket")
+            at_once.append(own.getsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY))
+            transport.close()
+
+    async def served() -> None:
+        server = await asyncio.get_running_loop().create_server(Asked, sock=place.socket)
+        reader, writer = await asyncio.open_connection(*place.socket.getsockname())
+        assert await reader.read() == b""
+        writer.close()
+        server.close()
+
+    with ThreadPoolExecutor(1) as thread:  # a browser that is driven keeps this one's event loop
+        thread.submit(asyncio.run, served()).result()
+    assert [bool(one) for one in at_once] == [True]
 
 
 def test_two_places_have_two_keys_that_are_long_enough() -> None:
