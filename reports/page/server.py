@@ -38,8 +38,8 @@ class Place:
 
 def taken_place(port: int) -> Place:
     """Listen at a port, or at any that is free where it is zero; InputFaultError where it is in use."""
-    # With the protocol named, asyncio sends each part of an answer at once; else the last one waits some 40 ms until the
-    # browser has acknowledged the one before (RFC 896; RFC 1122, 4.2.3.2).
+    # With the protocol named, asyncio sends each part of an answer at once; else the last one waits some 40 ms, until
+    # the browser has acknowledged the one before (RFC 896; RFC 1122, 4.2.3.2).
     listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM, socket.IPPROTO_TCP)
     if sys.platform != "win32":
         # A port that was given up a moment ago may be taken again; on Windows the word means something else.

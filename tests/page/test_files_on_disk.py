@@ -78,7 +78,7 @@ def test_whoever_comes_before_the_server_answers_waits() -> None:
 
 
 def test_each_part_of_an_answer_is_sent_at_once() -> None:
-    """By the socket's own option (RFC 9293, 3.7.4): the end of an answer waits for no acknowledgement of its beginning."""
+    """By the socket's own option (RFC 9293, 3.7.4): no end of an answer waits until its beginning is acknowledged."""
     place = taken_place(0)
     at_once: list[int] = []
 
