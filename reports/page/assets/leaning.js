@@ -3,7 +3,7 @@
 import { byId, make } from "./elements.js";
 import { Newest } from "./newest.js";
 import { ask, post } from "./server.js";
-import { sliderRow } from "./sliders.js";
+import { SliderRows } from "./slider_rows.js";
 
 const USUAL = 0.8; // g
 const AT_REST = 200; // ms
@@ -17,6 +17,10 @@ export class Leaning {
     this.stand = stand;
     this.fail = fail;
     this.lateral = USUAL;
+    this.slider = new SliderRows(byId("lean-slider"), () => this.lateral, (_, value) => {
+      this.lateral = value;
+      this.changed();
+    });
     this.asked = new Newest((body) => post("leaning", body), (told) => this.#show(told), fail, AT_REST);
     byId("lean").addEventListener("toggle", () => this.changed());
     byId("lean-fill").addEventListener("click", fill);
@@ -32,12 +36,7 @@ export class Leaning {
     byId("lean-body").hidden = Boolean(lacks);
     if (lacks) return;
     const told = { key: "lateral", title: "lateral acceleration", sign: "a steady left-hand corner", unit: "g", low: 0.05, high: car.leaning.most, rest: USUAL, step: 0.05 };
-    byId("lean-slider").replaceChildren(
-      sliderRow(told, this.lateral, (_, value) => {
-        this.lateral = value;
-        this.changed();
-      }),
-    );
+    this.slider.show([told]);
     this.changed();
     await this.#pieces();
   }

@@ -17,7 +17,7 @@ import { Picture } from "./picture.js";
 import { Plans } from "./plans.js";
 import { Search } from "./search.js";
 import { ask, post } from "./server.js";
-import { sliderRow } from "./sliders.js";
+import { SliderRows } from "./slider_rows.js";
 import { numberRows } from "./tables.js";
 import { TrialKept } from "./trial_kept.js";
 import { Survey } from "./survey.js";
@@ -41,10 +41,14 @@ const drawing = new Drawing(byId("drawing"), byId("drawing-words"));
 const positions = new Newest((body) => post("position", body), show, fail);
 const changes = new Changes();
 const bands = new Newest((body) => post("bands", body), showBands, fail, AT_REST);
-const trialKept = new TrialKept(changes, taken, keep);
+const trialKept = new TrialKept(changes, () => taken(false), keep);
 const travel = new Newest((body) => post("travel", body), (told) => showTravel(told, axleTold().axle), fail, AT_REST);
 const verdicts = new Newest((body) => post("judged", body), showVerdict, fail, AT_REST);
 const trying = new Try(changes, tried, (point) => drawing.choose(point));
+const body = new SliderRows(byId("sliders"), (told) => set.pose[told.key] ?? 0, (told, value) => {
+  set.pose[told.key] = value;
+  move();
+});
 new Drag(byId("drawing"), {
   ready: () => car !== null,
   view: () => set.view,
@@ -111,6 +115,7 @@ function tried() {
   byId("redo").disabled = !changes.canRedo;
   byId("clear").disabled = !changes.any;
   document.body.classList.toggle("trying", changes.any);
+  trying.follow();
   move();
   trialKept.changed();
   leaning.changed();
@@ -145,9 +150,9 @@ async function ruled() {
   tried();
 }
 
-// A whole plan was taken up, or a step undone: the sliders follow it.
-function taken() {
-  trying.show(axleTold());
+// A whole plan was taken up, or a step undone: the sliders follow it, whatever is being typed.
+function taken(anew = true) {
+  trying.show(axleTold(), anew);
   tried();
 }
 
@@ -201,14 +206,7 @@ function chooseAxle(axle) {
   set.axle = axle;
   const told = axleTold();
   choice(byId("axles"), car.axles.map((one) => [one.axle, `${one.axle} axle`]), told.axle, chooseAxle);
-  byId("sliders").replaceChildren(
-    ...told.sliders.map((one) =>
-      sliderRow(one, set.pose[one.key] ?? 0, (key, value) => {
-        set.pose[key] = value;
-        move();
-      }),
-    ),
-  );
+  body.show(told.sliders);
   curves.make(told.curves, car.car.unit);
   trying.show(told);
   tried();

@@ -2,6 +2,7 @@
 
 import { busily } from "./busy.js";
 import { byId, inWords, make } from "./elements.js";
+import { same } from "./same.js";
 import { ask, post } from "./server.js";
 
 const AMOUNTS = [
@@ -33,7 +34,8 @@ export class Means {
 
   async load() {
     try {
-      this.#show(await ask("means"));
+      const told = await ask("means");
+      if (!same(told, this.told)) this.#show(told);
     } catch (error) {
       this.fail(error);
     }

@@ -2,11 +2,13 @@
 
 import { busily } from "./busy.js";
 import { byId, inWords, make } from "./elements.js";
+import { keepingFocus } from "./focus_kept.js";
 import { Newest } from "./newest.js";
 import { fillTheOnly } from "./only_choice.js";
+import { same } from "./same.js";
 import { Sections } from "./sections.js";
 import { ask, post } from "./server.js";
-import { keepTyped, typedBefore } from "./typed.js";
+import { inBoxes, keepTyped, typedBefore, typedSince } from "./typed.js";
 
 export class Measure {
   // saved() is called when the file was written; pointed(row, axle) when a field is entered; shown() when there are others.
@@ -33,7 +35,8 @@ export class Measure {
 
   async #load() {
     try {
-      this.#show(await ask("form"));
+      const told = await ask("form");
+      if (!this.unsaved && !same(told, this.told)) keepingFocus(() => this.#show(told));
     } catch (error) {
       this.fail(error);
     }
@@ -60,13 +63,13 @@ export class Measure {
     for (const one of told.faults) if (one.words !== "is still blank") this.#unfold(this.fields.get(one.key)?.input);
     this.#judge(told.faults);
     fillTheOnly(this.fields, null);
-    this.#recall();
+    this.#recall(typedBefore("measured", told.seen));
     this.shown(told.axles);
   }
 
-  // What was typed before the page was loaded anew.
-  #recall() {
-    for (const [key, value] of Object.entries(typedBefore("measured", this.told.seen))) {
+  // What was typed before the page was loaded anew, or while it was saved.
+  #recall(typed) {
+    for (const [key, value] of Object.entries(typed)) {
       const at = this.fields.get(key);
       if (!at) continue;
       at.input.value = value;
@@ -161,10 +164,15 @@ export class Measure {
   }
 
   async #write(way, body) {
+    const sent = inBoxes(this.fields);
     try {
       const told = await post(way, { ...body, seen: this.told.seen });
+      const since = typedSince(sent, this.fields);
       keepTyped("measured", "", {});
-      this.#show(told);
+      keepingFocus(() => {
+        this.#show(told);
+        this.#recall(since);
+      });
       this.#say("good", way === "save" ? `Saved into ${told.file}.` : `${told.file} is as it was before that save.`);
       await this.saved();
     } catch (error) {

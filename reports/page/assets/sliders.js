@@ -8,7 +8,8 @@ const PLAIN = /^[+-]?(\d+\.?\d*|\.\d+)$/; // anything else the server reads, as 
 const LONG = 6; // letters of a number that a box beside a slider, or a small button, holds
 const PARTS = 64; // of an inch
 
-// told: key, title, sign, unit, most (or low and high), step, fractions. changed(key, value) is called at each move.
+// told: key, title, sign, unit, most (or low and high), step, fractions. changed(value) is called at each move.
+// element: the row; stand(value, anew): what is in force, anew: whatever is being typed.
 export function sliderRow(told, value, changed) {
   const id = `slide-${told.key.replace(/[^a-z]+/g, "-")}`;
   const rest = told.rest ?? 0;
@@ -20,36 +21,47 @@ export function sliderRow(told, value, changed) {
   const field = make("input", { type: "text", autocomplete: "off", "aria-label": `${told.title} [${told.unit}]`, "aria-describedby": unread.id });
   let held = rest;
   let typed = 0;
+  let reading = false; // the server reads what was typed
   const refuse = (why) => {
     unread.textContent = why && `${why}; until then it stays at ${words(held)} ${told.unit}`;
     if (why) field.setAttribute("aria-invalid", "true");
     else field.removeAttribute("aria-invalid");
   };
-  const set = (to, from) => {
+  const show = (to, inBox) => {
     held = to;
     slide.value = to;
     slide.setAttribute("aria-valuetext", `${words(to)} ${told.unit}`);
-    if (from !== field) field.value = words(to);
+    if (inBox) field.value = words(to);
     row.classList.toggle("moved", to !== rest);
+  };
+  const set = (to, from) => {
+    show(to, from !== field);
     typed += 1; // what is still being read counts no more
+    reading = false;
     refuse("");
     return to;
+  };
+  const stand = (to, anew) => {
+    if (reading && !anew) show(to, false); // what is typed is newer, and comes in force once it is read
+    else if (anew || to !== held) set(to, null);
   };
   const type = async () => {
     typed += 1;
     const mine = typed;
+    reading = true;
     const read = await amount(field.value.trim(), rest, told.unit);
     if (mine !== typed) return;
+    reading = false;
     const outside = read.value < low || read.value > high;
     const why = read.words || (outside ? `read ${words(read.value)}; ${words(low)} to ${words(high)} ${told.unit} is as far as it goes here` : "");
     if (why) refuse(why);
-    else changed(told.key, set(read.value, field));
+    else changed(set(read.value, field));
   };
-  slide.addEventListener("input", () => changed(told.key, set(Number(slide.value), slide)));
+  slide.addEventListener("input", () => changed(set(Number(slide.value), slide)));
   field.addEventListener("input", () => busily(type));
   field.addEventListener("blur", () => field.value.trim() === "" && set(held, null));
   const back = make("button", { type: "button", class: "back", "aria-label": `${told.title} back to ${words(rest)}` }, words(rest).length > LONG ? "back" : words(rest));
-  back.addEventListener("click", () => changed(told.key, set(rest, null)));
+  back.addEventListener("click", () => changed(set(rest, null)));
   const row = make(
     "div",
     { class: words(rest).length > LONG ? "slider long" : "slider", "data-key": told.key },
@@ -60,7 +72,7 @@ export function sliderRow(told, value, changed) {
     make("div", { class: "beside" }),
   );
   set(value, null);
-  return row;
+  return { element: row, stand };
 }
 
 // What was typed: { value }, or { words } where it cannot be read.

@@ -2,11 +2,13 @@
 
 import { busily } from "./busy.js";
 import { byId, inWords, make } from "./elements.js";
+import { keepingFocus } from "./focus_kept.js";
 import { Newest } from "./newest.js";
 import { Next } from "./next.js";
 import { ask, post } from "./server.js";
+import { same } from "./same.js";
 import { plainTable } from "./tables.js";
-import { keepTyped, typedBefore } from "./typed.js";
+import { inBoxes, keepTyped, typedBefore, typedSince } from "./typed.js";
 
 const AT_REST = 500; // ms without a key, until the readings are fitted again
 
@@ -30,9 +32,11 @@ export class Survey {
 
   // axles: those of the car, to begin a survey of; alone: there is no car yet.
   async load(axles, alone) {
-    if (Object.keys(this.typed).length > 0) return; // what is typed stays
+    if (this.#unsaved) return; // what is typed stays
     try {
-      this.#show(await ask("survey"), axles, alone);
+      const told = await ask("survey");
+      if (this.#unsaved || same([told, axles], [this.told, this.axles])) return;
+      keepingFocus(() => this.#show(told, axles, alone));
     } catch (error) {
       this.fail(error);
     }
@@ -52,15 +56,25 @@ export class Survey {
     byId("reading-rows").replaceChildren(...told.axles.map((axle) => this.#axle(axle)));
     byId("verdict-of-readings").replaceChildren();
     if (alone && told.there) byId("survey").open = true;
-    for (const [key, value] of Object.entries(typedBefore("survey", told.seen))) {
+    this.#recall(typedBefore("survey", told.seen));
+  }
+
+  // What was typed before the page was loaded anew, or while it was saved.
+  #recall(typed) {
+    for (const [key, value] of Object.entries(typed)) {
       const at = this.fields.get(key);
       if (!at) continue;
       at.input.value = value;
       this.typed[key] = value;
       byId("survey").open = true;
     }
+    keepTyped("survey", this.told.seen, this.typed);
     this.#buttons();
     this.#check();
+  }
+
+  get #unsaved() {
+    return Object.keys(this.typed).length > 0;
   }
 
   get pictures() {
@@ -94,10 +108,9 @@ export class Survey {
   }
 
   #buttons() {
-    const unsaved = Object.keys(this.typed).length > 0;
-    byId("save-readings").disabled = !unsaved;
-    byId("fit-car").disabled = unsaved;
-    byId("fit-words").hidden = !unsaved;
+    byId("save-readings").disabled = !this.#unsaved;
+    byId("fit-car").disabled = this.#unsaved;
+    byId("fit-words").hidden = !this.#unsaved;
   }
 
   #check() {
@@ -138,10 +151,15 @@ export class Survey {
   }
 
   async #save() {
+    const sent = inBoxes(this.fields);
     try {
       const told = await post("survey-saved", { typed: this.typed, seen: this.told.seen });
+      const since = typedSince(sent, this.fields);
       keepTyped("survey", "", {});
-      this.#show(told);
+      keepingFocus(() => {
+        this.#show(told);
+        this.#recall(since);
+      });
     } catch (error) {
       this.fail(error);
     }

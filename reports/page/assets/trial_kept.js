@@ -3,6 +3,7 @@
 import { busily } from "./busy.js";
 import { byId, make } from "./elements.js";
 import { Newest } from "./newest.js";
+import { same } from "./same.js";
 import { ask, post } from "./server.js";
 
 const AT_REST = 100; // ms without a move
@@ -30,7 +31,7 @@ export class TrialKept {
     }
     this.#know(told.seen);
     this.#quiet();
-    if (same(told, this.changes.asked)) return;
+    if (same(tried(told), tried(this.changes.asked))) return;
     if (!same(before, this.changes.asked)) {
       this.changed(); // moved while this was asked: what is newest stays
       return;
@@ -87,6 +88,6 @@ export class TrialKept {
   }
 }
 
-function same(one, other) {
-  return JSON.stringify([one.changes, one.align]) === JSON.stringify([other.changes, other.align]);
+function tried({ changes, align }) {
+  return [changes, align];
 }

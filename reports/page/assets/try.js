@@ -1,7 +1,7 @@
 // The part where changes are tried: their sliders, what stands beside each, and what is in the way of all.
 
 import { byId, make } from "./elements.js";
-import { sliderRow } from "./sliders.js";
+import { SliderRows } from "./slider_rows.js";
 
 const SEVERAL = new Set(["inner pivots", "tie-rod inner", "strut top", "link length", "point"]); // fold their sliders
 
@@ -11,24 +11,39 @@ export class Try {
     this.changes = changes;
     this.changed = changed;
     this.pointed = pointed;
-    this.rows = new Map();
     this.point = null;
     this.chosen = byId("point");
+    const value = (offer) => changes.value(offer);
+    const slide = (offer, to) => {
+      changes.slide(offer, to);
+      changed();
+    };
+    this.offers = new SliderRows(byId("offers"), value, slide, grouped);
+    this.ofPoint = new SliderRows(byId("point-offers"), value, slide);
     this.chosen.addEventListener("change", () => this.choosePoint(this.chosen.value));
   }
 
-  show(told) {
+  // anew: what is tried was taken as a whole.
+  show(told, anew = false) {
     this.told = told;
-    this.rows.clear();
-    const groups = grouped(told.offers.filter((one) => !one.of_a_point));
-    byId("offers").replaceChildren(...[...groups].map(([what, offers]) => this.#group(what, offers)));
+    this.offers.show(told.offers.filter((one) => !one.of_a_point), anew);
+    for (const { told: offer, element } of this.offers.all) {
+      const group = element.closest("details");
+      if (group && this.changes.value(offer) !== offer.rest) group.open = true;
+    }
     const points = [...new Set(told.offers.filter((one) => one.of_a_point).map((one) => one.entry.point))];
     const moved = this.changes.asked.changes.find((one) => one.what === "point" && one.axle === told.axle);
     this.chosen.replaceChildren(
       make("option", { value: "" }, "choose a point"),
       ...points.map((one) => make("option", { value: one }, one.replaceAll("_", " "))),
     );
-    this.choosePoint(points.includes(this.point) ? this.point : (moved?.point ?? ""));
+    this.choosePoint(points.includes(this.point) ? this.point : (moved?.point ?? ""), anew);
+  }
+
+  // What is tried is another: every slider stands where it is.
+  follow() {
+    this.offers.follow();
+    this.ofPoint.follow();
   }
 
   // The slider of one way of a point, where the axle has one.
@@ -47,42 +62,26 @@ export class Try {
     this.changed();
   }
 
-  choosePoint(point) {
+  choosePoint(point, anew = false) {
     this.point = point;
     this.pointed(point);
     this.chosen.value = point;
-    const offers = this.told.offers.filter((one) => one.of_a_point && one.entry.point === point);
-    byId("point-offers").replaceChildren(...offers.map((one) => this.#row(one)));
-  }
-
-  #group(what, offers) {
-    const rows = offers.map((one) => this.#row(one));
-    if (!SEVERAL.has(what)) return make("div", {}, ...rows);
-    const open = offers.some((one) => this.changes.value(one) !== one.rest);
-    return make("details", { open }, make("summary", {}, what), ...rows);
-  }
-
-  #row(offer) {
-    const row = sliderRow(offer, this.changes.value(offer), (_, value) => {
-      this.changes.slide(offer, value);
-      this.changed();
-    });
-    this.rows.set(offer.key, { row, offer });
-    return row;
+    this.ofPoint.show(this.told.offers.filter((one) => one.of_a_point && one.entry.point === point), anew);
   }
 
   // What each change causes, beside its slider; an entry with three ways has its words at the last that is moved.
   beside(told) {
-    for (const { row } of this.rows.values()) row.querySelector(".beside").replaceChildren();
+    const rows = [...this.offers.all, ...this.ofPoint.all];
+    for (const { element } of rows) element.querySelector(".beside").replaceChildren();
     for (const one of told?.beside ?? []) {
-      const moved = [...this.rows.values()].filter(
-        ({ offer }) =>
+      const moved = rows.filter(
+        ({ told: offer }) =>
           offer.entry.axle === one.entry.axle &&
           offer.entry.what === one.entry.what &&
           (offer.entry.point ?? "") === one.entry.point &&
           this.changes.value(offer) !== offer.rest,
       );
-      moved.at(-1)?.row.querySelector(".beside").replaceChildren(...besideWords(one));
+      moved.at(-1)?.element.querySelector(".beside").replaceChildren(...besideWords(one));
     }
     const all = byId("in-the-way");
     const lines = told ? [...told.in_the_way.map((words) => ["bad", `Cannot be so: ${words}.`]), ...told.adjusted.map((words) => ["", `Set back by ${words}.`])] : [];
@@ -100,8 +99,9 @@ function besideWords(one) {
   return words;
 }
 
-function grouped(offers) {
+// Kinds of change that have many sliders are folded.
+function grouped(rows) {
   const found = new Map();
-  for (const one of offers) found.set(one.entry.what, [...(found.get(one.entry.what) ?? []), one]);
-  return found;
+  for (const { told, element } of rows) found.set(told.entry.what, [...(found.get(told.entry.what) ?? []), element]);
+  return [...found].map(([what, elements]) => (SEVERAL.has(what) ? make("details", {}, make("summary", {}, what), ...elements) : make("div", {}, ...elements)));
 }

@@ -16,3 +16,13 @@ export function typedBefore(form, seen) {
     return {};
   }
 }
+
+// What stands in the boxes of a form, by their keys.
+export function inBoxes(fields) {
+  return new Map([...fields].map(([key, { input }]) => [key, input.value]));
+}
+
+// What was typed after that, such as while it was saved.
+export function typedSince(before, fields) {
+  return Object.fromEntries([...inBoxes(fields)].filter(([key, value]) => before.get(key) !== value));
+}
