@@ -1,4 +1,4 @@
-"""What is typed while the server is slow is neither lost nor left out of the box: each kind of answer held back in turn.
+"""What is typed while the server is slow is neither lost nor missing from its box: each kind of answer held back in turn.
 
 Answers are held until the test lets them go; no clock decides.
 """

@@ -129,7 +129,7 @@ export class Chart {
   }
 
   #curves(table, x, y, paleness, numbers = this.numbers) {
-    return [...numbers].reverse().flatMap((number) =>
+    return numbers.toReversed().flatMap((number) =>
       this.#lines(table, number.key).map((line) => {
         const which = number === this.numbers[0] ? "first" : "second";
         return drawn("path", { class: `curve ${which} ${line.side} ${paleness}`, d: through(table.at, line.values, x, y) });

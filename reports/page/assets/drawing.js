@@ -111,7 +111,9 @@ function label(one, frame, scale) {
   const beside = v < 0 ? 22 : -13; // under the ground the words stand below, or they would cross it
   const at = { x: u, y: -v + beside * scale, "font-size": size };
   const half = 0.3 * size * one.words.length; // of the words, about
-  const anchor = u + half > frame.right ? "end" : u - half < frame.left ? "start" : "middle";
+  let anchor = "middle";
+  if (u + half > frame.right) anchor = "end";
+  else if (u - half < frame.left) anchor = "start";
   return drawn("text", { class: "label", "text-anchor": anchor, ...at }, one.words);
 }
 

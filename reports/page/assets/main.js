@@ -151,8 +151,8 @@ async function ruled() {
 }
 
 // A whole plan was taken up, or a step undone: the sliders follow it, whatever is being typed.
-function taken(anew = true) {
-  trying.show(axleTold(), anew);
+function taken(whatever = true) {
+  trying.show(axleTold(), whatever);
   tried();
 }
 
@@ -188,8 +188,8 @@ function showView() {
   if (!view) return; // it was asked for just now
   const words = view.marks.filter((one) => !one.look.endsWith("joint")).map((one) => one.words);
   const from = { front: "Seen from the front, the car's left on the right", side: "Seen from its left", top: "Seen from above" };
-  const beside = set.view === "side" && shown.beside ? [shown.beside] : [];
-  byId("drawing-words").textContent = [from[set.view], ...words, ...beside].join("; ") + ".";
+  const further = set.view === "side" && shown.beside ? [shown.beside] : [];
+  byId("drawing-words").textContent = [from[set.view], ...words, ...further].join("; ") + ".";
   drawing.show(view, axleTold().frames[set.view], shown.ghost?.views?.[set.view] ?? null, plansShown());
   byId("legend").replaceChildren(
     ...legendOf(view, set.view).map(([look, name]) => make("li", { class: look }, make("i"), name)),

@@ -15,7 +15,7 @@ export function sliderRow(told, value, changed) {
   const rest = told.rest ?? 0;
   const low = told.low ?? -told.most;
   const high = told.high ?? told.most;
-  const words = (amount) => shown(amount, told.fractions);
+  const words = (one) => shown(one, told.fractions);
   const slide = make("input", { type: "range", id, ...onSteps(low, high, told.step), "aria-describedby": `${id}-sign` });
   const unread = make("p", { class: "bad unread", id: `${id}-unread`, "aria-live": "polite" });
   const field = make("input", { type: "text", autocomplete: "off", "aria-label": `${told.title} [${told.unit}]`, "aria-describedby": unread.id });
