@@ -1,4 +1,4 @@
-"""What is typed while the server is slow is neither lost nor missing from its box: each kind of answer held back in turn.
+"""What is typed while the server is slow is neither lost nor missing from its box; each kind of answer is held back.
 
 Answers are held until the test lets them go; no clock decides.
 """
