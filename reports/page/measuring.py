@@ -26,7 +26,7 @@ from reports.page.file_version import Seen, refuse_changed, version
 from reports.page.picture import picture
 from reports.page.saved_before import SavedBefore
 from reports.page.typed_lists import list_of, lists_made
-from reports.page.typed_value import as_meant, typed_into
+from reports.page.typed_value import as_kept, typed_into
 from reports.page.written_back import write_back
 
 _WAYS = ("ahead", "out", "up")
@@ -211,5 +211,5 @@ def _with_typed(text: str, path: Path, typed: Mapping[str, str]) -> str:
         raise InputFaultError("the page", unknown)
     may_be_blank = {key for key in points if key.rsplit(".", 1)[-1] in _MAY_BE_BLANK} | set(map(list_of, own))
     fields = {*points, *map(list_of, own)}
-    meant = {key: as_meant(value, symbols[key]) for key, value in typed.items()}
+    meant = {key: as_kept(value, symbols[key]) for key, value in typed.items()}
     return typed_into(text, lists_made(meant, own), fields, may_be_blank, section_keys(springs))

@@ -25,7 +25,7 @@ from reports.outputs.safe_write import write_content
 from reports.page.box_words import box_words, plain_name
 from reports.page.file_version import refuse_changed, version
 from reports.page.picture import picture
-from reports.page.typed_value import as_meant, not_read, typed_into
+from reports.page.typed_value import as_kept, not_read, typed_into
 from reports.page.written_back import write_back
 from reports.sheet.survey_template import survey_template
 
@@ -209,5 +209,5 @@ def with_typed(text: str, path: Path, typed: Mapping[str, str]) -> str:
     written = parsed_toml(text, path)
     lengths = str(written.get("units", ""))
     symbols = {row["key"]: row["unit"] or lengths for axle in _axles(written) for row in axle["rows"] if row["key"]}
-    meant = {key: as_meant(value, symbols.get(key, "")) for key, value in typed.items()}
+    meant = {key: as_kept(value, symbols.get(key, "")) for key, value in typed.items()}
     return typed_into(text, meant, symbols)

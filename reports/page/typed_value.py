@@ -13,10 +13,11 @@ from tomlkit.items import InlineTable
 
 from kinematics.car.lengths import STILL_BLANK, UNITS, read_length
 from kinematics.inputs.reading.faults import Fault, InputFaultError, shown
-from kinematics.inputs.reading.file_fields import Table
+from kinematics.inputs.reading.file_fields import Length, Table, validated
 from reports.documents.amounts import Record
 from reports.sheet.handwriting import DEGREES, as_file_has_it, comma_words
 
+_FEET_AND_INCHES = "'\"\u2032\u2033\u2019\u201d"  # their marks, also as they are printed
 _NUMBER = re.compile(r"[+-]?\d+(\.\d*)?|[+-]?\.\d+")
 
 
@@ -108,6 +109,22 @@ def as_meant(typed: str, symbol: str) -> str:
     """
     unit = UNITS.get(symbol)
     return as_file_has_it(typed, unit, DEGREES if symbol == "deg" else [symbol])
+
+
+class _OneLength(Table):
+    """What a file in some unit would say, were it no more than one length."""
+
+    units: str
+    length: Length
+
+
+def as_kept(typed: str, symbol: str) -> str:
+    """The same for a file that keeps a length as its owner writes it: as typed, where its reader takes that."""
+    if symbol in UNITS and any(mark in typed for mark in _FEET_AND_INCHES):
+        read, _ = validated(_OneLength, {"units": symbol, "length": typed.strip()})
+        if read is not None:
+            return typed.strip()
+    return as_meant(typed, symbol)
 
 
 def not_read(typed: str, words: str) -> str:
