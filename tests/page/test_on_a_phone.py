@@ -56,3 +56,16 @@ def test_nothing_lies_over_the_box_that_is_filled_in(tall: int, browser: "Browse
             assert page.locator("#see").evaluate("one => getComputedStyle(one).position") == "sticky"
         assert page.evaluate("document.documentElement.scrollWidth") <= WIDE
         settled(page)
+
+
+def test_the_verdict_stays_in_sight_however_far_one_scrolls(browser: "Browser", tmp_path: Path) -> None:
+    with opened(laid_open(tmp_path)) as (address, _), watched(browser, address) as page:
+        for wide in (WIDE, 820, 1400):
+            page.set_viewport_size({"width": wide, "height": 844})
+            for part in ("#try", "#curves", "#taking"):
+                page.evaluate("part => document.querySelector(part).scrollIntoView()", part)
+                assert page.evaluate("scrollY") > 0
+                assert page.locator("#headline").evaluate(ON_TOP), (wide, part)
+            slider, section = ("#slide-heave", "#sliders")
+            widths = [page.locator(one).evaluate("one => one.clientWidth") for one in (slider, section)]
+            assert widths[0] >= 0.95 * widths[1]  # a slider has the whole width: each step of it can be met

@@ -9,6 +9,7 @@ import { Curves } from "./curves.js";
 import { Drag } from "./drag.js";
 import { Drawing, legendOf } from "./drawing.js";
 import { byId, choice, make } from "./elements.js";
+import "./filling_in.js";
 import { Leaning } from "./leaning.js";
 import { Measure } from "./measure.js";
 import { Means } from "./means.js";

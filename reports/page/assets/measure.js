@@ -95,14 +95,17 @@ export class Measure {
   }
 
   #row(row, axle) {
-    const fields = row.fields.map((field) => this.#field(field, () => this.pointed(row, axle.axle)));
-    return make("fieldset", {}, make("legend", {}, row.title), make("small", {}, row.where), make("div", { class: "fields" }, ...fields));
+    const faults = []; // beneath the whole row: a box is too narrow for a sentence
+    const fields = row.fields.map((field) => this.#field(field, () => this.pointed(row, axle.axle), faults));
+    return make("fieldset", {}, make("legend", {}, row.title), make("small", {}, row.where), make("div", { class: "fields" }, ...fields), ...faults);
   }
 
-  #field(field, entered = () => {}) {
+  // faults: takes what is said of the field, where that stands elsewhere.
+  #field(field, entered = () => {}, faults = null) {
     const input = field.choices ? choices(field) : make("input", { type: "text", value: field.value, autocomplete: "off", inputmode: "text" });
     input.dataset.key = field.key;
-    const fault = make("p", { class: "bad", id: `fault-${field.key}`, "aria-live": "polite" });
+    const fault = make("p", { class: "bad", id: `fault-${field.key}`, "data-box": field.words, "aria-live": "polite" });
+    faults?.push(fault);
     input.setAttribute("aria-describedby", fault.id);
     const own = { input, fault, field, left: input.value !== "", byHand: false };
     input.addEventListener("input", () => {
@@ -116,7 +119,7 @@ export class Measure {
       if (this.faultsNow.some((one) => one.key === field.key)) this.#judge(this.faultsNow);
     });
     this.fields.set(field.key, own);
-    return make("label", {}, make("span", {}, field.words), input, fault);
+    return make("label", {}, make("span", {}, field.words), input, ...(faults ? [] : [fault]));
   }
 
   #type(field, value) {
