@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from kinematics.car.feet_and_inches import without_marks
+
 STILL_BLANK = "?"  # stands in a blank file in place of a number
 IS_BLANK = "is still blank"  # what is said of it
 _TAPE = re.compile(r"\s*(-)?\s*(?:(\d{1,400})(?:\s+|-))?(\d{1,400})\s*/\s*(\d{1,400})\s*")
@@ -79,32 +81,43 @@ def as_written(unit: LengthUnit, content: object) -> LengthUnit:
 def writes_fractions(content: object) -> bool:
     """Whether a tape reading such as "13 5/8" stands anywhere in a file's content."""
     if isinstance(content, str):
-        return _TAPE.fullmatch(content.translate(_AS_ONE_CHARACTER)) is not None
+        text = content.translate(_AS_ONE_CHARACTER)
+        return _TAPE.fullmatch(without_marks(text) or text) is not None
     if isinstance(content, Mapping):
         return any(map(writes_fractions, content.values()))
     return isinstance(content, (list, tuple)) and any(map(writes_fractions, content))
 
 
 def in_plain_digits(written: float | int | str) -> str:
-    """What was written for a length or an angle, as its owner wrote it: "13 5/8", "13.625"; a one-half sign as 1/2."""
+    """What was written for a length or an angle, as its owner wrote it: "13 5/8", "13.625".
+
+    A one-half sign as 1/2, and feet and inches without their marks.
+    """
     if isinstance(written, str):
-        return " ".join(written.translate(_AS_ONE_CHARACTER).split())
+        text = written.translate(_AS_ONE_CHARACTER)
+        return without_marks(text) or " ".join(text.split())
     return f"{written:.{_DIGITS}g}"
 
 
-def read_length(written: float | int | str) -> float:
+def read_length(written: float | int | str, unit: LengthUnit | None = None) -> float:
     """A number as written in a file: 13.625, "13.625", or as a tape shows it, "13 5/8" (also "-3/4").
 
-    Raises ValueError for anything else.
+    unit: of the file, where a length is read; in inches marks of feet and inches are read too. Raises ValueError for
+    anything else.
     """
     if isinstance(written, bool) or not isinstance(written, (int, float, str)):
         raise ValueError(_not_a_length(written))
     if not isinstance(written, str):
         return float(written)
-    tape = _TAPE.fullmatch(written.translate(_AS_ONE_CHARACTER))
+    text = written.translate(_AS_ONE_CHARACTER)
+    if unit is not None and (inches := without_marks(text)) is not None:
+        if unit.symbol != INCH.symbol:
+            raise ValueError(_marks_in_another_unit(written, read_length(inches), unit))
+        text = inches
+    tape = _TAPE.fullmatch(text)
     if tape is None:
         try:
-            return float(written)
+            return float(text)
         except ValueError:
             raise ValueError(_not_a_length(written)) from None
     sign, whole, over, under = tape.groups()
@@ -115,6 +128,11 @@ def read_length(written: float | int | str) -> float:
         return float(-value if sign else value)
     except OverflowError:
         return math.inf
+
+
+def _marks_in_another_unit(written: str, inches: float, unit: LengthUnit) -> str:
+    there = f"{unit.from_mm(INCH.to_mm(inches)):.{_DIGITS}g}"
+    return f"read {written[:_LONGEST]!r}, which is marked as inches, but this file is in {unit.symbol}: write {there}"
 
 
 def _not_a_length(written: object) -> str:

@@ -6,37 +6,31 @@ Only what cannot be mistaken is changed; all else stays as it was written, and i
 import math
 import re
 from collections.abc import Sequence
-from fractions import Fraction
 
+from kinematics.car.feet_and_inches import PLAIN_MARKS, without_marks
 from kinematics.car.lengths import LengthUnit, read_length
 
-_MARKS = str.maketrans(
-    {"\u2032": "'", "\u2019": "'", "\u2033": '"', "\u201d": '"', "\u201c": '"', "\u2212": "-", "\u2013": "-"}
-)
-# Feet and inches: 1' 3 5/8", 1'-3", 5', 6 3/4", 14.5".
-_FEET = re.compile(r"(-)?\s*(?:(\d{1,3})\s*')?[\s-]*(?:(\d[\d\s./]*?)\s*(?:\"|''))?")
 # Behind a comma that parts thousands stand three digits, so two, or one, or a 0 before it, are unmistakable.
 _COMMA = re.compile(r"([+-]?)(?:(\d{1,6}),(\d{1,2})|0,(\d{1,9}))")
 # Such a comma may part thousands or decimals.
 _EITHER = re.compile(r"[+-]?(\d+),(\d{3,})")
-_IN_A_FOOT = 12
 DEGREES = ("deg", "\u00b0")
 
 
 def as_file_has_it(written: str, unit: LengthUnit | None, others: Sequence[str] = DEGREES) -> str:
     """What stands in a box, as a file has it; unit: of a length, None for what has one of others."""
-    text = written.translate(_MARKS).strip()
+    text = written.translate(PLAIN_MARKS).strip()
     for symbol in others if unit is None else (unit.symbol,):
         if text.lower().endswith(symbol):
             text = text[: len(text) - len(symbol)].rstrip()
     if unit is not None and unit.symbol == "in":
-        text = _from_feet(text)
+        text = without_marks(text) or text
     return text.replace(",", ".") if _COMMA.fullmatch(text) else text
 
 
 def comma_words(written: str) -> str:
     """What is to be said of a number whose comma may part thousands or decimals; nothing of any other."""
-    found = _EITHER.fullmatch(written.strip().translate(_MARKS))
+    found = _EITHER.fullmatch(written.strip().translate(PLAIN_MARKS))
     if found is None or _COMMA.fullmatch(found[0]):
         return ""
     return f"its comma may part thousands or decimals: write {found[1]}{found[2]} or {found[1]}.{found[2]}"
@@ -48,21 +42,3 @@ def is_number(written: str) -> bool:
         return math.isfinite(read_length(written))
     except ValueError:
         return False
-
-
-def _from_feet(text: str) -> str:
-    marked = _FEET.fullmatch(text)
-    if marked is None or not (marked[2] or marked[3]):
-        return text
-    sign, feet, inches = marked[1] or "", marked[2], (marked[3] or "0").strip()
-    if not feet:
-        return f"{sign}{inches}"
-    if not is_number(inches):
-        return text
-    if "/" not in inches:
-        return f"{sign}{_IN_A_FOOT * int(feet) + float(inches):g}"
-    parts = inches.split()
-    if len(parts) > 2 or parts[-1].endswith("/0"):
-        return text
-    whole, part = divmod(sum((Fraction(one) for one in parts), Fraction(_IN_A_FOOT * int(feet))), 1)
-    return f"{sign}{whole} {part}" if part else f"{sign}{whole}"

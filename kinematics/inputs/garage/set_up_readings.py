@@ -141,10 +141,11 @@ def _scale(measure: Measure, unit: LengthUnit) -> tuple[float, str]:
 
 def _number(written: float | str, allowed: tuple[float, float], symbol: str, key: str, faults: list[Fault]) -> float:
     """A number within bounds; zero, and a fault, where it is none."""
+    unit = UNITS.get(symbol)
     low, high = allowed
     within_words = f"{low:.4g} to {high:.4g} {symbol}"
     try:
-        value = read_length(written)
+        value = read_length(written, unit)
     except ValueError:
         text = f"read {shown(written)}; a number from {within_words} is allowed; what was not read stays blank"
         faults.append(Fault(key, text))

@@ -153,17 +153,17 @@ def _one_or_both(table: dict[str, Any], key: str, values: Sequence[float]) -> No
 def _change_adjusters(table: dict[str, Any], changed: ChangedAxle, unit: LengthUnit) -> None:
     adjusters = table.get("adjusters", {})
     if "toe_link" in adjusters:
-        adjusters["toe_link"] = _left(adjusters["toe_link"], changed.toe_link, lambda one: _length(one, unit))
+        adjusters["toe_link"] = _left(adjusters["toe_link"], changed.toe_link, unit, lambda one: _length(one, unit))
     camber = adjusters.get("camber", {})
     if "range" in camber:
         in_degrees = camber["by"] == "strut bolts"
         said = (lambda one: _angle(math.degrees(one))) if in_degrees else (lambda one: _length(one, unit))
-        camber["range"] = _left(camber["range"], changed.camber, said)
+        camber["range"] = _left(camber["range"], changed.camber, unit, said)
 
 
-def _left(ends: Sequence[Any], turned: Array, said: Callable[[float], float]) -> list[float]:
+def _left(ends: Sequence[Any], turned: Array, unit: LengthUnit, said: Callable[[float], float]) -> list[float]:
     """What is left of an adjuster's range either way, on the side that has used more of it."""
-    low, high = (read_length(end) for end in ends)
+    low, high = (read_length(end, unit) for end in ends)
     used = [said(float(one)) for one in turned]
     return [min(round(low - min(used), 6), 0.0) + 0.0, max(round(high - max(used), 6), 0.0) + 0.0]
 

@@ -4,23 +4,33 @@ import math
 from collections.abc import Callable, Mapping
 from typing import Annotated, Any, TypeVar
 
-from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, ValidationError, WithJsonSchema
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    ValidationError,
+    ValidationInfo,
+    WithJsonSchema,
+)
 
-from kinematics.car.lengths import IS_BLANK, STILL_BLANK, read_length
+from kinematics.car.lengths import IS_BLANK, STILL_BLANK, UNITS, read_length
 from kinematics.inputs.reading.entry_units import EntryUnit
 from kinematics.inputs.reading.faults import EntryError, Fault, Remedy, shown
 from kinematics.inputs.reading.validation import from_validation
 
 _FARTHEST = 1e5  # in the file's unit: far beyond any car, close enough to keep arithmetic sound
+_UNIT = "unit"  # of the file, for whatever reads a length in it
 _NOTHING = 1e-9  # of any unit in a file
 
 
-def _length(value: object) -> float:
+def _length(value: object, info: ValidationInfo) -> float:
     if isinstance(value, bool) or not isinstance(value, (int, float, str)):
         allowed = Remedy("a number or a tape reading in quotes is allowed", "a number or a tape reading is allowed")
         raise EntryError(f"read {shown(value)}", allowed)
     try:
-        return _finite(read_length(value), value)
+        return _finite(read_length(value, (info.context or {}).get(_UNIT)), value)
     except OverflowError:
         return _finite(math.inf, value)
 
@@ -88,13 +98,19 @@ def within(low: float, high: float, unit: str = "degrees", *, open_low: bool = F
 # How these entries are written, for an editor that helps to write them; what is still blank is no fault there.
 _FRACTION = "([0-9]{1,400} */ *[0-9]{1,400}|[\u00bd\u00bc\u00be\u215b\u215c\u215d\u215e])"
 _TAPE = f"^ *-? *([0-9]{{1,400}}[ -]*)?{_FRACTION} *$"
+_INCHES = f"(([0-9]{{1,400}} +)?{_FRACTION}|[0-9]{{1,400}}[.]?[0-9]*) *(\"|'')"
+_MARKED = f"^ *-? *({_INCHES}|[0-9]{{1,3}} *'[ -]*({_INCHES})?) *$"
 _DECIMAL = "^ *[+-]?([0-9]+[.]?[0-9]*|[.][0-9]+)([eE][+-]?[0-9]+)? *$"
 _BLANK: dict[str, Any] = {"const": STILL_BLANK}
 _BOUNDED: dict[str, Any] = {"type": "number", "minimum": -_FARTHEST, "maximum": _FARTHEST}
 _ABOVE_ZERO: dict[str, Any] = {"type": "number", "exclusiveMinimum": 0.0, "maximum": _FARTHEST}
-_ON_A_TAPE: list[dict[str, Any]] = [
+_PLAIN: list[dict[str, Any]] = [
     {"type": "string", "pattern": _TAPE, "description": 'a tape reading, such as "13 5/8"'},
     {"type": "string", "pattern": _DECIMAL},
+]
+_ON_A_TAPE: list[dict[str, Any]] = [
+    *_PLAIN,
+    {"type": "string", "pattern": _MARKED, "description": "feet and inches with their marks, in a file in inches"},
 ]
 
 
@@ -103,7 +119,7 @@ def _written_as(*ways: dict[str, Any]) -> WithJsonSchema:
 
 
 Length = Annotated[float, EntryUnit.LENGTH, BeforeValidator(_length), _written_as(_BOUNDED, *_ON_A_TAPE)]
-Angle = Annotated[float, EntryUnit.ANGLE, BeforeValidator(_angle), _written_as(_BOUNDED, *_ON_A_TAPE)]
+Angle = Annotated[float, EntryUnit.ANGLE, BeforeValidator(_angle), _written_as(_BOUNDED, *_PLAIN)]
 Number = Annotated[float, BeforeValidator(_number), _written_as(_BOUNDED)]
 PositiveLength = Annotated[
     float, EntryUnit.LENGTH, BeforeValidator(_length), Field(gt=0.0), _written_as(_ABOVE_ZERO, *_ON_A_TAPE)
@@ -126,7 +142,8 @@ _T = TypeVar("_T", bound=Table)
 
 def validated(model: type[_T], written: Mapping[str, Any]) -> tuple[_T | None, list[Fault]]:
     """Read a file's content into a table, or tell all that is wrong with it."""
+    unit = UNITS.get(str(written.get("units")))
     try:
-        return model.model_validate(written), []
+        return model.model_validate(written, context={_UNIT: unit}), []
     except ValidationError as error:
         return None, from_validation(error, model)

@@ -18,7 +18,7 @@ from typing import Any
 import numpy as np
 
 from kinematics.car.car import SIDE_NAMES, Axle
-from kinematics.car.lengths import LengthUnit, read_length
+from kinematics.car.lengths import UNITS, LengthUnit, read_length
 from kinematics.car.uncertainty import ANGLES, WAYS, Coordinate, Doubt
 from kinematics.inputs.reading.faults import Fault, InputFaultError, did_you_mean, shown
 from kinematics.inputs.reading.plain_text import control_in
@@ -34,16 +34,17 @@ _MADE_FOR = re.compile(r"of points ([0-9a-f]{12}), (\d{1,9}) lines")
 def points_digest(written: Mapping[str, Any], axles: Iterable[str]) -> str:
     """Twelve letters that change with any coordinate of these axles in a car file's content, and with its unit."""
     told = [str(written.get("units"))]
+    unit = UNITS.get(told[0])
     for axle in sorted(axles):
         table = written.get(axle, {})
         for side, part in (("", table), *((side, table.get(side, {})) for side in SIDE_NAMES)):
             for key, point in sorted(part.get("points", {}).items()):
-                told += [f"{axle} {side} {key}", *(_entry(point.get(way)) for way in WAYS)]
+                told += [f"{axle} {side} {key}", *(_entry(point.get(way), unit) for way in WAYS)]
     return hashlib.sha256("\n".join(told).encode()).hexdigest()[:12]
 
 
-def _entry(value: object) -> str:
-    return f"{read_length(value):.9g}" if isinstance(value, int | float | str) else str(value)
+def _entry(value: object, unit: LengthUnit | None) -> str:
+    return f"{read_length(value, unit):.9g}" if isinstance(value, int | float | str) else str(value)
 
 
 def doubt_text(doubts: Mapping[str, Doubt], unit: LengthUnit, written: Mapping[str, Any] | None = None) -> str:
