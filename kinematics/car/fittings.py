@@ -78,7 +78,8 @@ class Body:
     behind_front: how far it lies behind the front wheel centres [mm]. wheelbase: [mm]. front_brakes, front_drive: the
     front axle's part of the braking and of the driving force, 0 to 1. unsprung: part of the whole car's mass that its
     wheels and what moves with them are, and how high they lie [mm]; none where its weights are not known. final_drive:
-    turns of the propshaft for one of the wheels of a live axle at the rear.
+    turns of the propshaft for one of the wheels of a live axle at the rear. centre_of_gravity_known_to,
+    wheelbase_known_to: one standard deviation [mm], None where nobody says.
     """
 
     centre_of_gravity: float | Array | None = None
@@ -88,6 +89,8 @@ class Body:
     front_drive: float | None = None
     unsprung: tuple[float, float] = (0.0, 0.0)
     final_drive: float | None = None
+    centre_of_gravity_known_to: float | None = None
+    wheelbase_known_to: float | None = None
 
     def whole_height(self, heave: Array, pitch: Array | None = None, axle: str = "front") -> Array:
         """Height of the whole car's centre of gravity with the body raised by heave (..., S) [mm], unsprung masses not.

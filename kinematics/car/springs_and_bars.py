@@ -1,6 +1,8 @@
 """Springs, bars, dampers, tyres and weights of an axle, as its owner knows them. Newtons, mm, kg, radians."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import Enum
 
 import numpy as np
 
@@ -94,12 +96,27 @@ class Bar:
     name: str = ""
 
 
+class Part(Enum):
+    """What an owner may know better or worse of an axle's loads; the springs, bar ends or tyres of both sides alike."""
+
+    LEFT_WEIGHT = "left wheel's weight"
+    RIGHT_WEIGHT = "right wheel's weight"
+    UNSPRUNG = "unsprung weight"
+    SPRING_RATE = "spring rate"
+    SPRING_RATIO = "spring's motion ratio"
+    BAR_RATE = "bar rate"
+    BAR_RATIO = "bar's motion ratio"
+    TYRE_RATE = "tyre rate"
+    DAMPER_RATE = "damper rate"
+
+
 @dataclass(frozen=True)
 class AxleLoads:
     """Loads of one axle.
 
     corner_mass: on each wheel's scale at rest (2,) [kg]; unsprung: the part of it that is the wheel and what moves with
     it (2,) [kg]. tyre_rate: vertical [N/mm], None for rigid. damper: its line and its rate at low speed [N s/mm].
+    known_to: one standard deviation of what is told to be known so well [kg, N/mm, N s/mm, or a plain ratio].
     """
 
     corner_mass: Array
@@ -108,6 +125,7 @@ class AxleLoads:
     bar: Bar | None = None
     tyre_rate: float | None = None
     damper: tuple[Line, float] | None = None
+    known_to: Mapping[Part, float] = field(default_factory=dict)
 
     @property
     def weight(self) -> float:

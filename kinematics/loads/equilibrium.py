@@ -6,13 +6,13 @@ balance. Each tyre is a vertical spring, or rigid. A wheel that would pull on th
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from kinematics.car.car import LEFT, RIGHT
-from kinematics.loads.virtual_work import PER_MILLE, UNKNOWN, Case, evaluate, pitch_of
+from kinematics.loads.virtual_work import PER_MILLE, UNKNOWN, Case, Found, evaluate, pitch_of
 from kinematics.loads.whole_car import WholeCar
 from solvers.vectors import Array, Flags
 
@@ -103,20 +103,71 @@ def balance(
         reached = setup.moving.at(unknown[3 + 2 * index : 5 + 2 * index]).reached
         solved = solved & reached.all(axis=0)
 
+    return _told(Case(car, acceleration, ahead, variants, more, lifted), unknown, found, solved)
+
+
+@dataclass(frozen=True)
+class Answer:
+    """How N balances answer cars that differ a little: of each, slopes of what it tells by what is then left over.
+
+    unknown: (N, 7, 7); wheels: of load, bump-stop force and load through links (3, 4, N, 7). Zero without a balance.
+    """
+
+    unknown: Array
+    wheels: Array
+
+
+def answer_of(car: WholeCar, known: Balance) -> Answer:
+    """How a car's balance answers."""
+    case, unknown = _case_of(car, known), _unknown_of(known)
+    found, jacobian, wheels = _probed(case, unknown)
+    sound = known.solved & np.isfinite(jacobian).all(axis=(-2, -1)) & np.isfinite(found.load).all(axis=0)
+    inverse = np.zeros_like(jacobian)
+    inverse[sound] = -np.linalg.inv(jacobian[sound])
+    return Answer(inverse, np.einsum("kwnj,njl->kwnl", np.where(sound[:, None], wheels, 0.0), inverse))
+
+
+def balance_beside(car: WholeCar, known: Balance, answer: Answer) -> Balance:
+    """The balance of a car that differs little from the one whose balance is known: one step of Newton's away.
+
+    Wrong by the square of what the cars differ by. The same wheels are off the ground, the same springs loose.
+    """
+    case, start = _case_of(car, known), _unknown_of(known)
+    found = evaluate(case, start)
+    unknown = start + np.einsum("nij,jn->in", answer.unknown, found.residual)
+    load, stop, linked = np.einsum("kwnj,jn->kwn", answer.wheels, found.residual)
+    found = replace(found, load=found.load + load, stop=found.stop + stop, linked=found.linked + linked)
+    return _told(case, unknown, found, known.solved & np.isfinite(unknown).all(axis=0))
+
+
+def _case_of(car: WholeCar, known: Balance) -> Case:
+    count = known.acceleration.size
+    lifted = known.lifted.reshape(4, count)
+    return Case(car, known.acceleration, known.forward, None, np.zeros((4, count)), lifted)
+
+
+def _unknown_of(known: Balance) -> Array:
+    return np.concatenate([known.heave, known.roll[None] / PER_MILLE, known.travel.reshape(4, -1)])
+
+
+def _told(case: Case, unknown: Array, found: Found, solved: Flags) -> Balance:
+    """What a position (7, N) is told as."""
+    lifted = case.lifted
+
     def by_axle(values: Array) -> Array:
-        return values.reshape(2, 2, count)
+        return values.reshape(2, 2, -1)
 
     return Balance(
-        acceleration=acceleration,
-        forward=ahead,
+        acceleration=case.lateral,
+        forward=case.forward,
         heave=unknown[:2],
         roll=unknown[2] * PER_MILLE,
-        pitch=pitch_of(car, unknown[:2]),
+        pitch=pitch_of(case.car, unknown[:2]),
         travel=by_axle(unknown[3:]),
         load=by_axle(np.where(lifted, 0.0, found.load)),
-        lifted=lifted.reshape(2, 2, count),
+        lifted=lifted.reshape(2, 2, -1),
         solved=solved,
-        loose=(found.spring <= 0.0).reshape(2, 2, count),
+        loose=(found.spring <= 0.0).reshape(2, 2, -1),
         stop_force=by_axle(found.stop),
         linked=by_axle(np.where(lifted, 0.0, found.linked)),
     )
@@ -139,17 +190,13 @@ def _solved(case: Case, starts: Sequence[Array], going: Flags) -> tuple[Array, F
 
 def _iterated(case: Case, start: Array) -> tuple[Array, Flags]:
     """Newton's iteration from a start (7, N), with derivatives from probes; also which converged (N,)."""
-    probes = np.concatenate([np.zeros((UNKNOWN, 1)), _PROBE * np.eye(UNKNOWN)], axis=1)
     count = start.shape[1]
     unknown, solved, left, before = start.copy(), np.zeros(count, dtype=bool), np.arange(count), np.zeros(count)
     for _ in range(_MOST_STEPS):
         if not left.size:
             break
-        tried = (unknown[:, None, left] + probes[:, :, None]).reshape(UNKNOWN, -1)
-        many = case.only(left).repeated(UNKNOWN + 1)
-        residual = evaluate(many, tried).residual.reshape(UNKNOWN, UNKNOWN + 1, left.size)
-        here = residual[:, 0]
-        jacobian = np.moveaxis((residual[:, 1:] - here[:, None]) / _PROBE, -1, 0)
+        at, jacobian, _ = _probed(case.only(left), unknown[:, left])
+        here = at.residual
         sound = np.asarray(np.isfinite(jacobian).all(axis=(-2, -1)) & np.isfinite(here).all(axis=0))
         # Nothing holds a wheel that hangs on a loose spring.
         sound &= np.linalg.slogdet(np.where(sound[:, None, None], jacobian, 0.0))[0] != 0.0
@@ -164,6 +211,26 @@ def _iterated(case: Case, start: Array) -> tuple[Array, Flags]:
         on = sound & ~close  # without a sound step it would stand still
         left, before = left[on], most[on]
     return unknown, solved
+
+
+def _probed(case: Case, unknown: Array) -> tuple[Found, Array, Array]:
+    """What positions (7, N) come to, and slopes by the unknowns, from probes.
+
+    Slopes of what is left over (N, 7, 7), and of load, bump-stop force and load through links (3, 4, N, 7).
+    """
+    probes = np.concatenate([np.zeros((UNKNOWN, 1)), _PROBE * np.eye(UNKNOWN)], axis=1)
+    tried = (unknown[:, None] + probes[:, :, None]).reshape(UNKNOWN, -1)
+    many = evaluate(case.repeated(UNKNOWN + 1), tried)
+
+    def parted(values: Array) -> Array:
+        return values.reshape(len(values), UNKNOWN + 1, -1)
+
+    here = Found(**{name: parted(getattr(many, name))[:, 0] for name in Found.__dataclass_fields__})
+    left, *wheels = (
+        np.moveaxis(parted(one)[:, 1:] - parted(one)[:, :1], 1, -1) / _PROBE
+        for one in (many.residual, many.load, many.stop, many.linked)
+    )
+    return here, np.moveaxis(left, 0, 1), np.stack(wheels)
 
 
 def _steps(jacobian: Array, residual: Array) -> Array:

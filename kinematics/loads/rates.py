@@ -95,9 +95,12 @@ class AxleRoll:
         return suspension if self.tyres is None else 1.0 / (1.0 / suspension + 1.0 / self.tyres)
 
 
-def axle_roll(setup: AxleSetup) -> AxleRoll:
-    """Roll stiffness of an axle at ride height: wheel rate times half the track squared, both sides."""
-    found = rates(setup, np.zeros(1))
+def axle_roll(setup: AxleSetup, at_rest: Rates | None = None) -> AxleRoll:
+    """Roll stiffness of an axle at ride height: wheel rate times half the track squared, both sides.
+
+    at_rest: its rates there alone, where they are known already.
+    """
+    found = at_rest or rates(setup, np.zeros(1))
     contact = setup.axle.contact[..., 1]
     track = float(contact[LEFT] - contact[RIGHT])
     half_squared = track**2 / 4.0
@@ -117,9 +120,12 @@ class Ride:
     damping: float | None
 
 
-def ride(setup: AxleSetup) -> Ride:
-    """Ride of one axle, mean of both sides: f = sqrt(k / m) / (2 pi), with the tyre in series."""
-    found = rates(setup, np.zeros(1))
+def ride(setup: AxleSetup, at_rest: Rates | None = None) -> Ride:
+    """Ride of one axle, mean of both sides: f = sqrt(k / m) / (2 pi), with the tyre in series.
+
+    at_rest: its rates at ride height alone, where they are known already.
+    """
+    found = at_rest or rates(setup, np.zeros(1))
     wheel = float(found.wheel_rate.mean())
     tyre = setup.loads.tyre_rate
     whole = in_series(wheel, tyre)

@@ -28,6 +28,8 @@ COMPARED_AT = 0.8  # g, at which plans' tyres are compared
 _SMALL = 0.01  # m/s^2; for slopes at rest
 _STEPS = 29
 _RATE_STEPS = 20  # of the working travel, for rates along it
+# m/s^2: rest, beside it, and on to the most.
+ACCELERATIONS = np.concatenate([[0.0, _SMALL], np.linspace(0.0, MOST_G, _STEPS)[1:] * GRAVITY])
 
 
 @dataclass(frozen=True)
@@ -144,25 +146,23 @@ def lean_sheet(car: Car, working: WorkingRange | None = None, tyre: Tyre | None 
         ends = np.array([working.travel_low, working.travel_high])
         if not np.isfinite(setup.forces(setup.moving.at(np.ones((2, 1)) * ends)).bar).all():
             raise NotReadyError([Lack(Need.DROP_LINK_IN_REACH, setup.axle.name)])
-    front, rear = (_axle_sheet(setup, working) for setup in whole.axles)
-    acceleration = np.concatenate([[0.0, _SMALL], np.linspace(0.0, MOST_G, _STEPS)[1:] * GRAVITY])
-    found = balance(whole, acceleration)
+    sheet = sheet_in_balance(whole, axle_sheets(whole, working), balance(whole, ACCELERATIONS), tyre or Tyre())
+    notes = (*notes_at_rest(whole, (sheet.front, sheet.rear), working), *notes_in_lean(sheet.balance))
+    return read_only(replace(sheet, notes=notes))
+
+
+def sheet_in_balance(whole: WholeCar, axles: tuple[AxleSheet, AxleSheet], found: Balance, tyre: Tyre) -> LeanSheet:
+    """The sheet, without notes, of a car whose balance at ACCELERATIONS is found."""
     gradient, share = _slopes(found)
     curve = _without(found, 1)
-    return read_only(
-        LeanSheet(
-            whole,
-            front,
-            rear,
-            textbook_of(whole, front, rear),
-            curve,
-            gradient,
-            share,
-            _first_lift(curve),
-            grip_left(curve, tyre or Tyre()),
-            (*notes_at_rest(whole, (front, rear), working), *notes_in_lean(curve)),
-        )
-    )
+    textbook, lift = textbook_of(whole, *axles), _first_lift(curve)
+    return LeanSheet(whole, *axles, textbook, curve, gradient, share, lift, grip_left(curve, tyre), ())
+
+
+def axle_sheets(whole: WholeCar, working: WorkingRange) -> tuple[AxleSheet, AxleSheet]:
+    """Rates, ride and roll of both axles."""
+    front, rear = (axle_sheet(setup, working) for setup in whole.axles)
+    return front, rear
 
 
 def textbook_of(whole: WholeCar, front: AxleSheet, rear: AxleSheet) -> lean.Lean:
@@ -182,10 +182,12 @@ def textbook_of(whole: WholeCar, front: AxleSheet, rear: AxleSheet) -> lean.Lean
     return lean.textbook_lean(axles[0], axles[1], whole.centre_of_gravity - axis, GRAVITY, GRAVITY)
 
 
-def _axle_sheet(setup: AxleSetup, working: WorkingRange) -> AxleSheet:
+def axle_sheet(setup: AxleSetup, working: WorkingRange) -> AxleSheet:
+    """Rates over the working travel, ride and roll of one axle."""
     travel = working.travels(_RATE_STEPS)
     height = float(sweep_bump(setup.moving, np.zeros(1))["roll_centre_height"][0])
-    return AxleSheet(setup, rates(setup, travel), ride(setup), axle_roll(setup), height)
+    at_rest = rates(setup, np.zeros(1))
+    return AxleSheet(setup, rates(setup, travel), ride(setup, at_rest), axle_roll(setup, at_rest), height)
 
 
 def _without(found: Balance, state: int) -> Balance:

@@ -11,16 +11,19 @@ from reports.voice import say_written
 
 def lean(options: argparse.Namespace) -> int:
     """Print springs, ride, roll and lean; write their files if there are to be some."""
+    from kinematics.doubt.lean_doubt import lean_doubt
     from kinematics.loads.grip import Tyre
     from kinematics.loads.readiness import NotReadyError
     from kinematics.loads.report import lean_sheet
     from kinematics.loads.under_load import manoeuvres, under_load
     from reports.documents.document import put_document
     from reports.documents.loads import lean_document
+    from reports.outputs.lean_doubt_files import lean_doubt_outputs
     from reports.outputs.lean_files import lean_outputs
     from reports.outputs.output import paths, write_outputs
     from reports.outputs.safe_write import make_folder, refuse_existing
     from reports.outputs.under_load_files import under_load_outputs
+    from reports.tables.lean_doubt_table import show_lean_doubt
     from reports.tables.lean_table import show_lean
     from reports.tables.terminal import console, progress, show_caution, working
     from reports.tables.under_load_table import show_under_load
@@ -30,18 +33,23 @@ def lean(options: argparse.Namespace) -> int:
     asked = manoeuvres(options.braking, options.driving, options.cornering)
     outputs = lean_outputs(car, options.drawing)
     loaded_outputs = under_load_outputs(car, options.drawing) if asked else []
+    doubt_outputs = lean_doubt_outputs(car)
     if options.into is not None:
-        refuse_existing(paths(Path(options.into), [*outputs, *loaded_outputs]), replace=options.replace)
+        refuse_existing(paths(Path(options.into), [*outputs, *loaded_outputs, *doubt_outputs]), replace=options.replace)
     try:
         with working("finding the balance"):
-            sheet = lean_sheet(car, limits.working, Tyre(options.grip, options.grip_loss))
+            tyre = Tyre(options.grip, options.grip_loss)
+            sheet = lean_sheet(car, limits.working, tyre)
             loaded = under_load(car, asked) if asked else None
+        with working("finding how far to trust it"):
+            doubt = lean_doubt(car, sheet, limits.working, tyre)
     except NotReadyError as found:
         raise InputFaultError(options.car, [Fault("", lack_words(found.lacks))]) from None
     out = console()
     show_lean(out, car, sheet)
     if loaded is not None:
         show_under_load(out, car, loaded)
+    show_lean_doubt(out, car, doubt)
     if options.into is not None:
         folder = Path(options.into)
         make_folder(folder)
@@ -51,8 +59,11 @@ def lean(options: argparse.Namespace) -> int:
         if loaded is not None:
             for path in write_outputs(folder, loaded_outputs, loaded, replace=options.replace):
                 say_written(path)
+        if doubt is not None:
+            for path in write_outputs(folder, doubt_outputs, doubt, replace=options.replace):
+                say_written(path)
     show_caution(out)
-    put_document("lean", car, lambda: lean_document(car, sheet, loaded))
+    put_document("lean", car, lambda: lean_document(car, sheet, loaded, doubt))
     return WITHIN
 
 

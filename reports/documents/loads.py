@@ -6,6 +6,7 @@ import numpy as np
 
 from kinematics.car.car import Car
 from kinematics.car.lengths import LengthUnit
+from kinematics.doubt.lean_doubt import LeanDoubt
 from kinematics.loads.axle_numbers import AT_RIDE_HEIGHT
 from kinematics.loads.axle_sheet import AxleSheet
 from kinematics.loads.lean import Transfer, in_g
@@ -18,6 +19,7 @@ from kinematics.loads.under_load import UnderLoad
 from kinematics.numbers.quantity import Dimension
 from kinematics.planning.shelf_travel import NearestEnd, ShelfTravel
 from reports.documents.amounts import MISSING, NO_BALANCE, NOT_TOLD, Record, amount, column, number, plain
+from reports.documents.lean_doubt import lean_doubt_document
 from reports.documents.plans import refusals
 from reports.outputs.shelf_files import PLACES
 from reports.words.lean import note_words
@@ -27,8 +29,11 @@ from solvers.vectors import Array, Flags
 _PER_G, _G = "deg/g", Dimension.ACCELERATION
 
 
-def lean_document(car: Car, sheet: LeanSheet, loaded: UnderLoad | None) -> Record:
-    """Springs at ride height, roll and loads over lateral acceleration, rates over travel, and under load if asked."""
+def lean_document(car: Car, sheet: LeanSheet, loaded: UnderLoad | None, doubt: LeanDoubt | None) -> Record:
+    """Springs at ride height, roll and loads over lateral acceleration, rates over travel, and under load if asked.
+
+    doubt: how far to trust it, None where the car does not say how well anything is known.
+    """
     unit, lift = car.unit, sheet.lift
     lifts = None
     if lift is not None:
@@ -46,6 +51,7 @@ def lean_document(car: Car, sheet: LeanSheet, loaded: UnderLoad | None) -> Recor
         "over_travel": {"columns": _table(sheet.wheel_rates.placed(), unit)},
         "notes": [_note(one) for one in sheet.notes],
         "under_load": None if loaded is None else _under_load(loaded, unit),
+        "doubt": None if doubt is None else lean_doubt_document(doubt, unit),
     }
 
 

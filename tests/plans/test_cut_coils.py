@@ -19,7 +19,7 @@ from kinematics.car.lengths import INCH
 from kinematics.car.springs_and_bars import AxleLoads
 from kinematics.car.units import Units
 from kinematics.inputs.car.car_file import read_car
-from kinematics.inputs.car.loads_file import SpringTable
+from kinematics.inputs.car.loads_tables import SpringTable
 from kinematics.inputs.car.spring_entries import coils_from
 from kinematics.inputs.demo_cars import demo_car, demo_text
 from kinematics.inputs.plans.plan_file import plans_from

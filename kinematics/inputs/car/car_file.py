@@ -22,10 +22,8 @@ from kinematics.inputs.car.fittings_file import (
 )
 from kinematics.inputs.car.free_linkage_file import LinkageTable, free_linkage_from
 from kinematics.inputs.car.known_to import stated_doubt
-from kinematics.inputs.car.loads_file import (
-    LoadTables,
-    loads_from,
-)
+from kinematics.inputs.car.loads_file import loads_from
+from kinematics.inputs.car.loads_tables import LoadTables
 from kinematics.inputs.car.plausibility import implausible
 from kinematics.inputs.reading.faults import LEAVE_OUT, ONE_OF_TWO, Fault, InputFaultError, did_you_mean, shown
 from kinematics.inputs.reading.file_fields import validated

@@ -10,7 +10,7 @@ from kinematics.car.suspensions import SUSPENSIONS
 from kinematics.inputs.car.adjuster_entries import AdjustersTable
 from kinematics.inputs.car.fittings_file import BodyTable, JointAngles, SteeringTable, StopsTable
 from kinematics.inputs.car.free_linkage_file import LinkageTable
-from kinematics.inputs.car.loads_file import BarTable, DamperTable, SpringTable, TyreTable, WeightsTable
+from kinematics.inputs.car.loads_tables import BarTable, DamperTable, SpringTable, TyreTable, WeightsTable
 from kinematics.inputs.reading.file_fields import Angle, Length, Number, PositiveLength, Table, several, two_of, within
 
 

@@ -5,7 +5,8 @@ from kinematics.car.lengths import LengthUnit
 from kinematics.car.springs_and_bars import Line
 from kinematics.car.suspension_type import SuspensionType
 from kinematics.car.units import Units
-from kinematics.inputs.car.loads_file import DamperTable, SpringTable, has_line, line_from, one_way
+from kinematics.inputs.car.loads_file import has_line, line_from, one_way
+from kinematics.inputs.car.loads_tables import DamperTable, SpringTable
 from kinematics.inputs.reading.faults import Fault
 
 

@@ -9,6 +9,7 @@ from kinematics.car.fittings import Body, Fittings
 from kinematics.car.lengths import LengthUnit
 from kinematics.car.suspension_type import SuspensionType
 from kinematics.inputs.car.adjuster_entries import AdjustersTable, adjusters_from
+from kinematics.inputs.car.parts_known_to import known_to_faults
 from kinematics.inputs.reading.faults import Fault, did_you_mean, other_unit
 from kinematics.inputs.reading.file_fields import Number, PositiveLength, Table, within
 
@@ -68,6 +69,7 @@ class GravityTable(Table):
 
     up: PositiveLength
     behind_front: PositiveLength | None = None
+    up_known_to: PositiveLength | None = None
 
 
 class BodyTable(Table):
@@ -75,6 +77,7 @@ class BodyTable(Table):
 
     centre_of_gravity: GravityTable | None = Field(default=None, description="like { up = 510 }")
     wheelbase: PositiveLength | None = None
+    wheelbase_known_to: PositiveLength | None = None
     front_brakes: _Share | None = None
     front_drive: _Share | None = None
     final_drive: _Ratio | None = None
@@ -102,9 +105,19 @@ def body_from(table: BodyTable, unit: LengthUnit) -> tuple[Body, list[Fault]]:
     def in_mm(value: float | None) -> float | None:
         return None if value is None else unit.to_mm(value)
 
-    height = None if gravity is None else in_mm(gravity.up)
-    shares = table.front_brakes, table.front_drive
-    return Body(height, in_mm(behind), in_mm(wheelbase), *shares, final_drive=table.final_drive), faults
+    up, up_known_to = (None, None) if gravity is None else (gravity.up, gravity.up_known_to)
+    faults += known_to_faults("body.centre_of_gravity.up", up_known_to, up)
+    faults += known_to_faults("body.wheelbase", table.wheelbase_known_to, wheelbase)
+    return Body(
+        in_mm(up),
+        in_mm(behind),
+        in_mm(wheelbase),
+        table.front_brakes,
+        table.front_drive,
+        final_drive=table.final_drive,
+        centre_of_gravity_known_to=in_mm(up_known_to),
+        wheelbase_known_to=in_mm(table.wheelbase_known_to),
+    ), faults
 
 
 def fittings_from(

@@ -9,6 +9,7 @@ from kinematics.car.suspension_type import SuspensionType
 from kinematics.car.uncertainty import WAYS, Coordinate, Doubt, independent
 from kinematics.inputs.car.car_tables import AxleTable
 
+_NO_POINTS = ("weights", "spring", "bar", "tyre", "damper", "body")  # no doubt file tells of these
 _BOTH = (0, 1)
 _EACH = ((0,), (1,))
 
@@ -44,6 +45,9 @@ def stated_doubt(table: AxleTable, kind: SuspensionType, unit: LengthUnit, measu
 
 
 def without_stated_doubt(written: Mapping[str, Any]) -> dict[str, Any]:
-    """A car file's content without what it says of its own doubt, for one that names a doubt file instead."""
+    """A car file's content without what it says of its points' doubt, for one that names a doubt file instead."""
     kept = {key: value for key, value in written.items() if key != "measured_to" and not key.endswith("known_to")}
-    return {key: without_stated_doubt(value) if isinstance(value, dict) else value for key, value in kept.items()}
+    return {
+        key: without_stated_doubt(value) if isinstance(value, dict) and key not in _NO_POINTS else value
+        for key, value in kept.items()
+    }

@@ -1,14 +1,8 @@
-"""The car file's entries on weights, springs, bars, dampers and tyres.
+"""The car file's entries on weights, springs, bars, dampers and tyres, made of its tables."""
 
-In a file in mm: kg, N/mm and N s/mm; in a file in inches: lb, lb/in and lb s/in.
-"""
-
-from dataclasses import dataclass
 from itertools import pairwise
-from typing import Annotated, Literal
 
 import numpy as np
-from pydantic import BeforeValidator, Field
 
 from kinematics.car.car import SIDES
 from kinematics.car.lengths import LengthUnit
@@ -23,128 +17,14 @@ from kinematics.car.springs_and_bars import (
 )
 from kinematics.car.suspension_type import CHASSIS, SuspensionType
 from kinematics.car.units import Units
-from kinematics.inputs.car.bar_entries import LinkAngles, link_angles_in, rate_of_sizes
+from kinematics.inputs.car.bar_entries import link_angles_in, rate_of_sizes
+from kinematics.inputs.car.loads_tables import BarTable, EndTable, LineTable, LoadTables, SpringTable
+from kinematics.inputs.car.parts_known_to import parts_known_to
 from kinematics.inputs.car.spring_entries import coils_from
-from kinematics.inputs.reading.entry_units import EntryUnit
-from kinematics.inputs.reading.faults import ONE_OF_TWO, Fault, Remedy, did_you_mean, other_unit, shown
-from kinematics.inputs.reading.file_fields import (
-    DampingRate,
-    Length,
-    Mass,
-    Modulus,
-    Number,
-    PositiveLength,
-    PositiveNumber,
-    Rate,
-    Table,
-)
+from kinematics.inputs.car.usual_loads import out_of_range
+from kinematics.inputs.reading.faults import ONE_OF_TWO, Fault, Remedy, did_you_mean, shown
 
 _SHORTEST = 20.0  # mm
-
-
-class EndTable(Table):
-    """An attachment point on both sides, and the part that carries it."""
-
-    ahead: Length
-    out: Length
-    up: Length
-    on: str = CHASSIS
-
-
-class WeightsTable(Table):
-    """What the scales show at rest, and the unsprung part of it at each wheel."""
-
-    left: Mass = Field(description="on the left wheel's scale, car at rest, driver aboard")
-    right: Mass = Field(description="on the right wheel's scale")
-    unsprung: Mass = Field(description="each wheel with what moves with it, part of the above")
-
-
-class TyreTable(Table):
-    """Vertical rate of one tyre."""
-
-    rate: Rate
-
-
-_Pair = tuple[Length, Annotated[Number, EntryUnit.FORCE]]
-
-
-def _pairs(value: object) -> object:
-    if not isinstance(value, list) or not all(isinstance(pair, list) and len(pair) == 2 for pair in value):
-        raise ValueError(f"read {shown(value)}; pairs of compression and force are allowed, like [[5, 300], [10, 900]]")
-    return value
-
-
-class BumpStopTable(Table):
-    """A bump stop on the spring's line."""
-
-    gap: Length = Field(description="of the spring's travel, from the measured ride height to the stop")
-    force: Annotated[tuple[_Pair, ...], BeforeValidator(_pairs), Field(min_length=1)]
-
-
-class LineTable(Table):
-    """What an element works along."""
-
-    along: Literal["strut"] | None = None
-    moving_end: EndTable | None = None
-    chassis_end: EndTable | None = None
-    motion_ratio: PositiveNumber | None = None
-
-
-class SpringTable(LineTable):
-    """A spring, alike on both sides: its rate, or wire and coils."""
-
-    rate: Rate | None = None
-    free_length: PositiveLength | None = None
-    block_length: PositiveLength | None = None
-    wire: PositiveLength | None = None
-    mean_diameter: PositiveLength | None = None
-    active_coils: PositiveNumber | None = None
-    total_coils: PositiveNumber | None = None
-    shear_modulus: Modulus | None = None
-    bump_stop: BumpStopTable | None = None
-
-
-class DamperTable(LineTable):
-    """A damper's rate at low speed and its lengths; on the spring's line unless it says its own."""
-
-    rate: DampingRate | None = None
-    length: PositiveLength | None = None
-    closed: PositiveLength | None = None
-    open: PositiveLength | None = None
-
-
-class AxisTable(Table):
-    """Where a bar's axis passes in side view."""
-
-    ahead: Length
-    up: Length
-
-
-class BarTable(Table):
-    """An anti-roll bar: rate, or dimensions; geometry, or motion ratio."""
-
-    rate: Rate | None = None
-    diameter: PositiveLength | None = None
-    inner_diameter: PositiveLength | None = None
-    length: PositiveLength | None = None
-    arm: PositiveLength | None = None
-    arm_length: PositiveLength | None = None
-    axis: AxisTable | None = None
-    arm_end: EndTable | None = None
-    drop_link_end: EndTable | None = None
-    link_angle: LinkAngles | None = None
-    motion_ratio: PositiveNumber | None = None
-
-
-@dataclass(frozen=True)
-class LoadTables:
-    """The tables of one axle that tell of loads."""
-
-    weights: WeightsTable | None
-    spring: SpringTable | None
-    bar: BarTable | None
-    tyre: TyreTable | None
-    damper: DamperTable | None
 
 
 def loads_from(
@@ -174,8 +54,10 @@ def loads_from(
         )
         damper = (line, tables.damper.rate * units.rate)
     weights = tables.weights
+    known_to, untrue = parts_known_to(tables, units, axle, spring, bar)
+    faults += untrue
     if weights.unsprung < min(weights.left, weights.right):
-        faults += _out_of_range(tables, weights, spring, bar, units, axle)
+        faults += out_of_range(tables, weights, spring, bar, units, axle)
     else:
         text = f"read {weights.unsprung:g}; it is a part of what each wheel's scale shows, so it must be less"
         faults.append(Fault(f"{axle}.weights.unsprung", text))
@@ -186,43 +68,8 @@ def loads_from(
         bar,
         None if tables.tyre is None else tables.tyre.rate * units.rate,
         damper,
+        known_to,
     ), faults
-
-
-_USUAL = {  # from a kart to a heavy saloon, with room either way
-    "weights.left": (20.0, 1200.0),  # kg
-    "weights.right": (20.0, 1200.0),
-    "weights.unsprung": (3.0, 150.0),
-    "spring.rate": (1.0, 1000.0),  # N/mm
-    "tyre.rate": (30.0, 1500.0),
-    "bar.rate": (0.1, 3000.0),
-    "spring.motion_ratio": (0.1, 3.0),
-    "bar.motion_ratio": (0.05, 3.0),
-}
-
-
-def _out_of_range(
-    tables: LoadTables, weights: WeightsTable, spring: Spring, bar: Bar | None, units: Units, axle: str
-) -> list[Fault]:
-    """What no car has: most often the unit of another file."""
-    read: dict[str, tuple[float | None, float, str]] = {
-        "weights.left": (weights.left, units.mass, units.mass_symbol),
-        "weights.right": (weights.right, units.mass, units.mass_symbol),
-        "weights.unsprung": (weights.unsprung, units.mass, units.mass_symbol),
-        "spring.rate": (float(np.mean(spring.rate)) / units.rate, units.rate, units.rate_symbol),
-        "tyre.rate": (tables.tyre.rate if tables.tyre else None, units.rate, units.rate_symbol),
-        "bar.rate": (bar.rate / units.rate if bar and bar.rate > 0.0 else None, units.rate, units.rate_symbol),
-        "spring.motion_ratio": (tables.spring.motion_ratio if tables.spring else None, 1.0, ""),
-        "bar.motion_ratio": (tables.bar.motion_ratio if tables.bar else None, 1.0, ""),
-    }
-    faults = []
-    for key, (value, scale, symbol) in read.items():
-        low, high = _USUAL[key]
-        if value is not None and not low <= value * scale <= high:
-            allowed = f"{low / scale:.3g} to {high / scale:.4g} {symbol}".rstrip()
-            text = f"makes {value:.6g} {symbol}".rstrip() + f"; {allowed} is allowed"
-            faults.append(Fault(f"{axle}.{key}", text, other_unit(units.length.symbol) if symbol else None))
-    return faults
 
 
 def _spring(table: SpringTable, kind: SuspensionType, units: Units, key: str, faults: list[Fault]) -> Spring:

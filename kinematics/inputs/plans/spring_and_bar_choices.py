@@ -8,7 +8,8 @@ from pydantic import Field
 
 from kinematics.car.car import Axle
 from kinematics.car.units import Units
-from kinematics.inputs.car.loads_file import BarTable, bar_from
+from kinematics.inputs.car.loads_file import bar_from
+from kinematics.inputs.car.loads_tables import BarTable
 from kinematics.inputs.reading.faults import Fault, shown
 from kinematics.inputs.reading.file_fields import Number, PositiveLength, PositiveNumber, Table
 from kinematics.loads.shelf import AS_FITTED, BarChoice, SpringChoice

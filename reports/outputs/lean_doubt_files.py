@@ -1,0 +1,69 @@
+"""The file on the doubt of a car's lean: every number with how far either way it lies, one a row."""
+
+from collections.abc import Iterator
+from typing import BinaryIO
+
+import numpy as np
+
+from kinematics.car.car import SIDE_NAMES, Car
+from kinematics.car.lengths import LengthUnit
+from kinematics.doubt.lean_doubt import LeanDoubt
+from kinematics.doubt.lean_sources import counted
+from kinematics.loads.lean import in_g
+from kinematics.loads.sheet_numbers import LATERAL_ACCELERATION, TRAVEL
+from reports.outputs.csv_files import write_columns
+from reports.outputs.output import Output
+from solvers.vectors import Array, Column
+
+_CURVES = {"lean": LATERAL_ACCELERATION, "rates": TRAVEL}
+_AXLES = ("front", "rear")
+_PLACES: dict[int, list[tuple[str, tuple[int, ...]]]] = {
+    1: [("", ())],
+    2: [(axle, (i,)) for i, axle in enumerate(_AXLES)],
+    3: [(f"{axle} {side}", (i, k)) for i, axle in enumerate(_AXLES) for k, side in enumerate(SIDE_NAMES)],
+}
+NO_BALANCE_NEAR = "no balance was found here, or not with one of its sources a standard deviation off"
+
+
+def lean_doubt_outputs(car: Car) -> list[Output[LeanDoubt]]:
+    """The file of a car that says how well something of it is known; none of any other."""
+
+    def write(doubt: LeanDoubt, file: BinaryIO) -> None:
+        columns = doubt_columns(doubt, car.unit)
+        known = np.isfinite(columns["either_way_95"].astype(float))
+        write_columns(columns, ["" if one else NO_BALANCE_NEAR for one in known], file)
+
+    return [Output("lean_doubt.csv", write)] if counted(car).sources else []
+
+
+def doubt_columns(doubt: LeanDoubt, unit: LengthUnit) -> dict[str, Column]:
+    """One row for each number over lateral acceleration and over travel, its place and state."""
+    parts = list(_parts(doubt, unit))
+    return {name: np.concatenate([part[name] for part in parts]) for name in parts[0]}
+
+
+def _parts(doubt: LeanDoubt, unit: LengthUnit) -> Iterator[dict[str, Column]]:
+    for (where, key), first in doubt.first.items():
+        driver = _CURVES.get(where)
+        if driver is None or key == driver.key:
+            continue
+        along = in_g(doubt.sheet.balance.acceleration) if where == "lean" else doubt.sheet.wheel_rates[TRAVEL.key]
+        number = (doubt.sheet if where == "lean" else doubt.sheet.wheel_rates).about(key)
+        scale, way = number.dimension.scale(unit), doubt.half_width_95(where, key)
+        for place, index in _PLACES[first.value.ndim]:
+            value, either = first.value[index] * scale, way[index] * scale
+            yield {
+                "over": _full(along, driver.key),
+                "at": np.asarray(along * driver.dimension.scale(unit)),
+                "number": _full(along, key),
+                "place": _full(along, place),
+                "unit": _full(along, number.dimension.unit(unit)),
+                "value": value,
+                "either_way_95": either,
+                "low_95": value - either,
+                "high_95": value + either,
+            }
+
+
+def _full(along: Array, text: str) -> Column:
+    return np.full(along.size, text)

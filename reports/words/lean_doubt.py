@@ -1,0 +1,107 @@
+"""How far to trust a car's lean, in words: what is counted, what is not, and how far either way its numbers lie."""
+
+from collections.abc import Iterable, Iterator
+
+import numpy as np
+
+from kinematics.car.lengths import LengthUnit
+from kinematics.car.parts_known import KnownPart
+from kinematics.car.springs_and_bars import Part
+from kinematics.doubt.lean_doubt import LeanDoubt
+from kinematics.doubt.lean_sources import Counted
+from kinematics.loads.lean import in_g
+from kinematics.numbers.quantity import Dimension
+from reports.words.numbers import PLUS_MINUS, shown
+from solvers.vectors import Array
+
+_SCALES = (Part.LEFT_WEIGHT, Part.RIGHT_WEIGHT)
+NOT_KNOWN = "not known"
+
+
+def counted_words(told: Counted) -> str:
+    """What is counted in the doubt of lean."""
+    parts = _parts([one.part for one in told.sources if one.part is not None])
+    points = [f"{' and '.join(told.points)} points"] if told.points else []
+    return f"Counted, as the file says how well they are known: {', '.join([*points, *parts])}."
+
+
+def not_counted_words(told: Counted) -> str:
+    """What is not, and how a file would say it."""
+    points = [f"{' and '.join(told.without)} points"] if told.without else []
+    untold = [*points, *_parts(told.untold)]
+    always = "ends of springs and bars, bump stops"
+    if not untold:
+        return f"Never counted: {always}."
+    how = "`known_to` in [weights], `rate_known_to` beside a rate and the like would say it"
+    return f"Not counted, as the file says nothing of them ({how}): {', '.join(untold)}. Never counted: {always}."
+
+
+NOTHING_TOLD = (
+    "How far to trust this is not told: the file says of nothing how well it is known (`measured_to`, `known_to` in "
+    "[weights], `rate_known_to` beside a rate)."
+)
+
+
+def part_words(one: KnownPart) -> str:
+    """A part as its owner calls it: "front spring rate"."""
+    what = "weights" if one.what in _SCALES else one.what.value
+    return f"{one.axle} {what}".strip()
+
+
+def _parts(parts: Iterable[KnownPart]) -> list[str]:
+    return list(dict.fromkeys(part_words(one) for one in parts))
+
+
+def source_words(doubt: LeanDoubt, index: int) -> str:
+    """A source of doubt by name: "front wheel_centre out", "rear spring rate"."""
+    one = doubt.counted.sources[index]
+    if one.part is None:
+        return f"{one.axle} {one.reading}"
+    return f"{one.axle} {one.part.what.value}".strip()
+
+
+def with_way(value: float, way: float, decimals: int) -> str:
+    """A number and how far either way: "2.92 +- 0.34", with a sign for plus or minus."""
+    if not np.isfinite(way):
+        return f"{value:.{decimals}f} ({PLUS_MINUS} {NOT_KNOWN})"
+    return f"{value:.{decimals}f} {PLUS_MINUS} {way:.{decimals}f}"
+
+
+def lean_doubt_words(doubt: LeanDoubt, unit: LengthUnit) -> Iterator[str]:
+    """Roll gradient, front share, and what the body does at 1 g, with how far either way."""
+
+    def of(key: str, scale: float, decimals: int) -> str:
+        value, way = doubt.first["car", key].value, doubt.half_width_95("car", key)
+        return with_way(float(value) * scale, float(way) * scale, decimals)
+
+    yield (
+        f"Roll gradient: {of('gradient', 1.0, 2)} deg per g in balance, {of('textbook_gradient', 1.0, 2)} by the "
+        f"textbook. Front share of the load moved: {of('front_share', 100.0, 1)} % in balance, "
+        f"{of('textbook_front_share', 100.0, 1)} % by the textbook."
+    )
+    found = doubt.sheet.balance
+    state = int(abs(in_g(found.acceleration) - 1.0).argmin())
+    if found.solved[state]:
+        roll, heave = (doubt.half_width_95("lean", key)[..., state] for key in ("roll", "heave"))
+        rise = [
+            f"{name} {with_way(unit.from_mm(float(found.heave[i, state])), unit.from_mm(float(heave[i])), 1)}"
+            for i, name in enumerate(("front", "rear"))
+        ]
+        rolls = with_way(float(np.degrees(found.roll[state])), float(np.degrees(roll)), 2)
+        yield f"At 1 g the body rolls {rolls} deg over the ground and rises {', '.join(rise)} {unit.symbol}."
+    worst = _most(doubt, ("car", "gradient"))
+    if worst:
+        yield f"Most of the roll gradient's doubt: {worst}."
+
+
+def _most(doubt: LeanDoubt, key: tuple[str, str]) -> str:
+    shares: Array = doubt.first[key].shares
+    if not np.isfinite(shares).all() or not shares.any():
+        return ""
+    first = [int(i) for i in np.argsort(-shares)[:3] if shares[i] > 0.05]
+    return ", ".join(f"{source_words(doubt, i).replace('_', ' ')} {100.0 * shares[i]:.0f} %" for i in first)
+
+
+def way_shown(way: float, kind: Dimension, unit: LengthUnit, decimals: int | None) -> str:
+    """How far either way, in a cell of a table."""
+    return f"{PLUS_MINUS} {shown(way, kind, unit, decimals=decimals)}" if np.isfinite(way) else NOT_KNOWN
