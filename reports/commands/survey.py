@@ -84,9 +84,10 @@ def _show(
         show_headline(survey_headline(told, checked, unit, options.survey, options.car))
     for one in told:
         show_told(one, unit)
+    sound = not any(one.suspect or one.odd for one in told)
     for one, own in zip(told, checked, strict=True):
         if not options.next:
-            show_survey(console(), one, own, unit, everything=options.all)
+            show_survey(console(), one, own, unit, everything=options.all, sound=sound, axles=len(told))
     if not options.next:
         show_notes(console(), everything=options.all)
 

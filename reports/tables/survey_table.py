@@ -13,6 +13,7 @@ from kinematics.car.lengths import LengthUnit
 from kinematics.car.uncertainty import ANGLES, WAYS, Coordinate
 from kinematics.doubt.assessment import NORMAL_95
 from kinematics.numbers.quantity import Dimension
+from kinematics.survey.explanations import Cause
 from kinematics.survey.fit import FittedReading, SurveyFit, spread_beyond, widened
 from kinematics.survey.judged import JudgedFit
 from kinematics.survey.readings import written_of
@@ -50,9 +51,20 @@ def show_told(judged: JudgedFit, unit: LengthUnit) -> None:
 
 
 def show_survey(
-    out: Console, judged: JudgedFit, checked: Reliability, unit: LengthUnit, *, everything: bool = False
+    out: Console,
+    judged: JudgedFit,
+    checked: Reliability,
+    unit: LengthUnit,
+    *,
+    everything: bool = False,
+    sound: bool = True,
+    axles: int = 1,
 ) -> None:
-    """Print the points, and the readings that fit worst or are weakly checked; everything: with exact terms."""
+    """Print the points, and the readings that fit worst or are weakly checked; everything: with exact terms.
+
+    sound: whether no reading of the whole survey is suspect; else what is weakly checked can wait. axles: how many of
+    them the first screen has to hold.
+    """
     found = judged.fit
     axle = found.axle
     if everything:
@@ -70,13 +82,15 @@ def show_survey(
     for line in curve_lines(found, unit):
         _show(out, line)
     numbers = judged.numbers
-    if found.freedoms > 0 and (everything or judged.suspect):
+    # A slip that is named has told which readings are off; what fits worst is mostly what it has pulled along.
+    named = any(one.explanations[0].slip.cause is not Cause.SCATTER for one in judged.culprits)
+    if found.freedoms > 0 and (everything or (judged.suspect and not named and axles == 1)):
         worst = sorted(found.readings, key=lambda one: -_size(one))[: _WORST if everything else _WORST_FIRST]
         _show(out, f"readings that fit worst [{unit.symbol}; angles in deg]")
         out.print(_readings(found, worst, numbers, unit))
         _show(out, f"{_HOW_OFF} {_EXACT}" if everything else _HOW_OFF)
-    if everything or not judged.suspect:
-        _show_weakly_checked(out, checked, numbers, unit, everything=everything)
+    if everything or sound:
+        _show_weakly_checked(out, checked, numbers, unit, everything=everything, axles=axles)
 
 
 def show_notes(out: Console, *, everything: bool = False) -> None:
@@ -140,13 +154,19 @@ def _number(numbers: SheetNumbers, found: SurveyFit, one: FittedReading) -> str:
 
 
 def _show_weakly_checked(
-    out: Console, checked: Reliability, numbers: SheetNumbers, unit: LengthUnit, *, everything: bool
+    out: Console, checked: Reliability, numbers: SheetNumbers, unit: LengthUnit, *, everything: bool, axles: int
 ) -> None:
     """Print the readings of which a large error may pass unseen, those first that would move the roll centre most."""
     weak = (*checked.weak, *checked.hardly)
     if not weak:
         return
     most = _WEAK if everything else _WEAK_FIRST
+    if axles > 1 and not everything:
+        # Two tables of them would fill the screen.
+        first = ", ".join(_called(numbers, checked.found, one.reading) for one in weak[:most])
+        more = f" and {len(weak) - most} more" if len(weak) > most else ""
+        _show(out, f"weakly checked: {first}{more}; what an error of them would do: --all")
+        return
     _show(out, "weakly checked: such an error may pass unseen and move the roll centre")
     table = _table()
     table.add_column("no.", justify="right", no_wrap=True)
@@ -168,6 +188,12 @@ def _show_weakly_checked(
         _show(out, f"{more} more {'is' if more == 1 else 'are'} weakly checked: --all.")
     elif more > 0:
         _show(out, f"{more} more: see `detectable` in the table of readings that is written beside a car file.")
+
+
+def _called(numbers: SheetNumbers, found: SurveyFit, one: FittedReading) -> str:
+    """A reading in few words."""
+    number = _number(numbers, found, one)
+    return f"no. {number}" if number else one.name.replace("_", " ")
 
 
 def _size(one: FittedReading) -> float:

@@ -245,6 +245,6 @@ def _coarse(value: float, unit: LengthUnit) -> str:
 def widened_words(found: SurveyFit) -> str:
     """What readings that scatter beyond their doubts mean for what is written."""
     return (
-        f"until that is mended, the doubts count {spread_beyond(found):.1f} times as large, above and in "
-        "what is written, as far as the readings scatter; its points may still be wrong by more"
+        f"until that is mended, doubts count {spread_beyond(found):.1f} times as large, here and in files, since "
+        "readings scatter so far; points may be wrong by more"
     )

@@ -76,7 +76,8 @@ def _suspects(one: JudgedFit, unit: LengthUnit, name: _Name | None) -> list[str]
         said += [_suspect(each, unit, name or by_number) for each in slips]
     if scattered:
         times = scattered[0].explanations[0].slip.factor
-        besides = ", besides" if slips else ", and none stands out: measure again, or state larger doubts"
+        what_to_do = "" if name is None else ": measure again, or state larger doubts"
+        besides = ", besides" if slips else f", and none stands out{what_to_do}"
         said.append(f"They scatter {times:.1f} times as far as their doubts say{besides}.")
     return said
 
