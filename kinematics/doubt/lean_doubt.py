@@ -6,7 +6,7 @@ Newton's finds its own; that step is wrong by squares, which cancel between both
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -20,31 +20,38 @@ from kinematics.loads.axle_sheet import AxleSheet
 from kinematics.loads.equilibrium import answer_of, balance, balance_beside
 from kinematics.loads.grip import Tyre
 from kinematics.loads.lean import degrees_per_g
+from kinematics.loads.load_numbers import UNDER_LOAD
 from kinematics.loads.readiness import NotReadyError
 from kinematics.loads.report import ACCELERATIONS, LeanSheet, axle_sheet, sheet_in_balance
 from kinematics.loads.setup import AxleSetup, calibrated
+from kinematics.loads.under_load import UnderLoad
 from kinematics.loads.whole_car import WholeCar
 from solvers.read_only import read_only
 from solvers.spread import FirstOrder
 from solvers.vectors import Array
 
 TRANSFERS = ("geometric", "elastic", "unsprung", "total")
-_CAR, _SPRINGS, _IN_LEAN, _OVER_TRAVEL = "car", "springs", "lean", "rates"
+_CAR, _SPRINGS, _IN_LEAN, _OVER_TRAVEL, _LOAD = "car", "springs", "lean", "rates", "load"
 
 
 @dataclass(frozen=True, repr=False)
 class LeanDoubt:
     """A car's lean, and how far each of its numbers can be trusted.
 
-    first: by where a number stands and its key. "car": `gradient` [deg/g] and `front_share` in balance, the same with
-    `textbook_` before it, and `moved_geometric` and others of the textbook's (2,) and `moved_in_balance` (2,) [N], at
-    1 g. "springs": numbers at ride height (2 axles, 2), of one value twice the same, NaN where it is not known. "lean"
-    and "rates": what the sheet and its wheel rates have. A number that a source may take away has no doubt: NaN.
+    first: by where a number stands and its key.
+    "car": in balance `gradient` [deg/g] and `front_share`, the same with `textbook_` before it; of the roll axis
+    `axis_inclination` [rad], higher at the rear positive, and `arm`, of the sprung mass over it [mm]; load moved at 1 g
+    (2,) [N], `moved_geometric` and others by the textbook, and `moved_in_balance`.
+    "springs": numbers at ride height (2 axles, 2), of one value twice the same, NaN where it is not known.
+    "lean", "rates": what the sheet and its wheel rates have. "load": the numbers under load (..., N, P), where there
+    are manoeuvres. A number that a source may take away has no doubt: NaN. Where a wheel lifts, or a stop is reached,
+    within the doubt of what brings it there, the first order holds no longer.
     """
 
     sheet: LeanSheet
     counted: Counted
     first: Mapping[tuple[str, str], FirstOrder]
+    loaded: UnderLoad | None = None
 
     def __repr__(self) -> str:
         return f"<doubt of lean from {len(self.counted.sources)} sources: {len(self.first)} numbers>"
@@ -54,28 +61,33 @@ class LeanDoubt:
         return np.asarray(NORMAL_95 * self.first[where, key].standard_deviation)
 
 
-def lean_doubt(car: Car, sheet: LeanSheet, working: WorkingRange, tyre: Tyre | None = None) -> LeanDoubt | None:
+def lean_doubt(
+    car: Car, sheet: LeanSheet, working: WorkingRange, tyre: Tyre | None = None, loaded: UnderLoad | None = None
+) -> LeanDoubt | None:
     """How far to trust a car's lean; None where it says of nothing how well it is known.
 
-    sheet: `lean_sheet` of the car, over the working range and with the tyre given here.
+    sheet: `lean_sheet` of the car, over the working range and with the tyre given here. loaded: the car in manoeuvres,
+    where these are to be told too.
     """
     told = counted(car)
     if not told.sources:
         return None
-    beside = _Beside(sheet, working, tyre or Tyre())
-    here = _numbers(sheet)
+    beside = _Beside(sheet, working, tyre or Tyre(), loaded)
+    here = _numbers(sheet, loaded)
     steps = [_half(beside.numbers(more), beside.numbers(less), here) for more, less in both_ways(car)]
     first = {key: FirstOrder(value, np.stack([one[key] for one in steps])) for key, value in here.items()}
-    return read_only(LeanDoubt(sheet, told, first))
+    return read_only(LeanDoubt(sheet, told, first, loaded))
 
 
 class _Beside:
     """Sheets of cars that hardly differ from one."""
 
-    def __init__(self, sheet: LeanSheet, working: WorkingRange, tyre: Tyre) -> None:
+    def __init__(self, sheet: LeanSheet, working: WorkingRange, tyre: Tyre, loaded: UnderLoad | None) -> None:
         self._sheet, self._working, self._tyre = sheet, working, tyre
         self._known = balance(sheet.car, ACCELERATIONS)
         self._answer = answer_of(sheet.car, self._known)
+        self._loaded = loaded
+        self._under_load = None if loaded is None else answer_of(sheet.car, loaded.found)
 
     def numbers(self, car: Car) -> Mapping[tuple[str, str], Array] | None:
         """Its numbers; None where its springs cannot carry it."""
@@ -86,7 +98,10 @@ class _Beside:
             assert body.wheelbase is not None
             whole = WholeCar(front.setup, rear.setup, float(body.centre_of_gravity), body.wheelbase)
             found = balance_beside(whole, self._known, self._answer)
-            return _numbers(sheet_in_balance(whole, (front, rear), found, self._tyre))
+            loaded = self._loaded
+            if loaded is not None and self._under_load is not None:
+                loaded = replace(loaded, car=whole, found=balance_beside(whole, loaded.found, self._under_load))
+            return _numbers(sheet_in_balance(whole, (front, rear), found, self._tyre), loaded)
         except NotReadyError:
             return None
 
@@ -102,7 +117,7 @@ class _Beside:
         return axle_sheet(setup, self._working)
 
 
-def _numbers(sheet: LeanSheet) -> dict[tuple[str, str], Array]:
+def _numbers(sheet: LeanSheet, loaded: UnderLoad | None) -> dict[tuple[str, str], Array]:
     """All numbers of a sheet that a doubt is carried to."""
     textbook, g = sheet.textbook, sheet.balance.acceleration / GRAVITY
     state = int(abs(g - 1.0).argmin())
@@ -114,12 +129,18 @@ def _numbers(sheet: LeanSheet) -> dict[tuple[str, str], Array]:
         (_CAR, "textbook_front_share"): np.asarray(textbook.front_share),
         (_CAR, "moved_in_balance"): np.where(sheet.balance.solved[state], moved, np.nan),
     }
+    slope = (sheet.rear.roll_centre - sheet.front.roll_centre) / sheet.car.wheelbase
+    axis = sheet.front.roll_centre + slope * sheet.car.wheelbase * sheet.car.rear_share
+    found[_CAR, "axis_inclination"] = np.asarray(np.arctan(slope))
+    found[_CAR, "arm"] = np.asarray(sheet.car.centre_of_gravity - axis)
     for key in TRANSFERS:
         found[_CAR, f"moved_{key}"] = np.array([getattr(one, key) for one in (textbook.front, textbook.rear)])
     for number in AT_RIDE_HEIGHT:
         found[_SPRINGS, number.key] = np.array([_ends(number.read(one)) for one in (sheet.front, sheet.rear)])
     found |= {(_IN_LEAN, key): np.asarray(sheet[key]) for key in sheet}
     found |= {(_OVER_TRAVEL, key): np.asarray(sheet.wheel_rates[key]) for key in sheet.wheel_rates}
+    if loaded is not None:
+        found |= {(_LOAD, one.key): np.where(loaded.solved, one.read(loaded), np.nan) for one in UNDER_LOAD}
     return found
 
 

@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from kinematics.car.limits import Limits
     from kinematics.doubt.assessment import Assessment
     from kinematics.doubt.differences import PlanDoubt
+    from kinematics.doubt.lean_doubt import LeanDoubt
     from kinematics.doubt.question import Question
     from kinematics.motion.moving_axle import MovingAxle
     from kinematics.planning.plans import Plan
@@ -219,6 +220,7 @@ def doubt(options: argparse.Namespace) -> int:
     from reports.outputs.safe_write import make_folder, refuse_existing
     from reports.tables.doubt_decisive import show_doubt_decisive
     from reports.tables.doubt_table import show_doubt
+    from reports.tables.lean_doubt_table import show_lean_doubt
     from reports.tables.terminal import console, show_caution, working
     from reports.words.headline import means_of
 
@@ -242,12 +244,29 @@ def doubt(options: argparse.Namespace) -> int:
     show_doubt_decisive(out, assessments, findings, limits, car, *words, everything=options.all or named)
     for one in assessments if options.all else ():
         show_doubt(out, car, one, limits)
+    leaning = _leaning(car, limits) if options.all else None
+    if leaning is not None:
+        show_lean_doubt(out, car, leaning)
     if options.all or named:
         show_asked(out, car, assessments, about)
     write_doubt(assessments, about, files, replace=options.replace)
     show_caution(out)
     put_document("doubt", car, lambda: doubt_document(assessments, findings, car.unit))
     return WITHIN if all(one.holds for one in findings) else OUTSIDE
+
+
+def _leaning(car: "Car", limits: "Limits") -> "LeanDoubt | None":
+    """How far to trust the car's lean; None where its springs and weights are not told, or cannot be reckoned with."""
+    from kinematics.doubt.lean_doubt import lean_doubt
+    from kinematics.loads.readiness import NotReadyError, lacking
+    from kinematics.loads.report import lean_sheet
+
+    if lacking(car):
+        return None
+    try:
+        return lean_doubt(car, lean_sheet(car, limits.working), limits.working)
+    except NotReadyError:
+        return None
 
 
 def usually_asked_about() -> Sequence[str]:

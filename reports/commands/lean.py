@@ -42,7 +42,7 @@ def lean(options: argparse.Namespace) -> int:
             sheet = lean_sheet(car, limits.working, tyre)
             loaded = under_load(car, asked) if asked else None
         with working("finding how far to trust it"):
-            doubt = lean_doubt(car, sheet, limits.working, tyre)
+            doubt = lean_doubt(car, sheet, limits.working, tyre, loaded)
     except NotReadyError as found:
         raise InputFaultError(options.car, [Fault("", lack_words(found.lacks))]) from None
     out = console()

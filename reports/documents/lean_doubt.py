@@ -8,6 +8,8 @@ from kinematics.car.car import SIDE_NAMES
 from kinematics.car.lengths import LengthUnit
 from kinematics.doubt.lean_doubt import LeanDoubt
 from kinematics.loads.axle_numbers import AT_RIDE_HEIGHT
+from kinematics.loads.load_numbers import UNDER_LOAD
+from kinematics.loads.under_load import UnderLoad
 from kinematics.numbers.quantity import Dimension
 from reports.documents.amounts import Record, amount, plain, plain_list
 from reports.words.lean_doubt import part_words, source_words
@@ -18,6 +20,8 @@ _WHOLE = {
     "front_share": ("front_share", Dimension.PER_CENT),
     "textbook_roll_gradient": ("textbook_gradient", None),
     "textbook_front_share": ("textbook_front_share", Dimension.PER_CENT),
+    "roll_axis_inclination": ("axis_inclination", Dimension.ANGLE),
+    "sprung_mass_over_roll_axis": ("arm", Dimension.LENGTH),
 }
 
 
@@ -32,6 +36,7 @@ def lean_doubt_document(doubt: LeanDoubt, unit: LengthUnit) -> Record:
         "load_moved_at_1_g": [{"axle": name, **_moved(doubt, i, unit)} for i, name in enumerate(_AXLES)],
         "over_lateral_acceleration": list(_curves(doubt, "lean", unit)),
         "over_travel": list(_curves(doubt, "rates", unit)),
+        "under_load": None if doubt.loaded is None else list(_under_load(doubt, doubt.loaded, unit)),
     }
 
 
@@ -68,3 +73,14 @@ def _curves(doubt: LeanDoubt, where: str, unit: LengthUnit) -> Iterator[Record]:
             values = plain_list(way[index] * number.dimension.scale(unit))
             head = {"place": place or None, "key": key, "title": number.title, "unit": number.dimension.unit(unit)}
             yield head | {"either_way_95": values}
+
+
+def _under_load(doubt: LeanDoubt, loaded: UnderLoad, unit: LengthUnit) -> Iterator[Record]:
+    """Ways in manoeuvres, in the order of the document's own rows: every part of each, one behind the other."""
+    for number in UNDER_LOAD:
+        ways = doubt.half_width_95("load", number.key)
+        for place in number.by_place(loaded):
+            index = tuple((*_AXLES, *SIDE_NAMES).index(one) % 2 for one in place.split())
+            values = plain_list(ways[index].reshape(-1) * number.dimension.scale(unit))
+            head = {"place": place or None, "key": number.key, "title": number.title}
+            yield {**head, "unit": number.dimension.unit(unit), "either_way_95": values}

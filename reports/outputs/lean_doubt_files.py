@@ -1,6 +1,6 @@
 """The file on the doubt of a car's lean: every number with how far either way it lies, one a row."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import BinaryIO
 
 import numpy as np
@@ -10,9 +10,11 @@ from kinematics.car.lengths import LengthUnit
 from kinematics.doubt.lean_doubt import LeanDoubt
 from kinematics.doubt.lean_sources import counted
 from kinematics.loads.lean import in_g
+from kinematics.loads.load_numbers import UNDER_LOAD
 from kinematics.loads.sheet_numbers import LATERAL_ACCELERATION, TRAVEL
 from reports.outputs.csv_files import write_columns
 from reports.outputs.output import Output
+from reports.words.under_load import manoeuvre_words
 from solvers.vectors import Array, Column
 
 _CURVES = {"lean": LATERAL_ACCELERATION, "rates": TRAVEL}
@@ -37,8 +39,11 @@ def lean_doubt_outputs(car: Car) -> list[Output[LeanDoubt]]:
 
 
 def doubt_columns(doubt: LeanDoubt, unit: LengthUnit) -> dict[str, Column]:
-    """One row for each number over lateral acceleration and over travel, its place and state."""
-    parts = list(_parts(doubt, unit))
+    """One row for each number over lateral acceleration, over travel and in manoeuvres, its place and state.
+
+    at: the acceleration, the travel, or the part of a manoeuvre's acceleration.
+    """
+    parts = [*_parts(doubt, unit), *_under_load(doubt, unit)]
     return {name: np.concatenate([part[name] for part in parts]) for name in parts[0]}
 
 
@@ -51,19 +56,27 @@ def _parts(doubt: LeanDoubt, unit: LengthUnit) -> Iterator[dict[str, Column]]:
         number = (doubt.sheet if where == "lean" else doubt.sheet.wheel_rates).about(key)
         scale, way = number.dimension.scale(unit), doubt.half_width_95(where, key)
         for place, index in _PLACES[first.value.ndim]:
-            value, either = first.value[index] * scale, way[index] * scale
-            yield {
-                "over": _full(along, driver.key),
-                "at": np.asarray(along * driver.dimension.scale(unit)),
-                "number": _full(along, key),
-                "place": _full(along, place),
-                "unit": _full(along, number.dimension.unit(unit)),
-                "value": value,
-                "either_way_95": either,
-                "low_95": value - either,
-                "high_95": value + either,
-            }
+            texts = {"over": driver.key, "number": key, "place": place, "unit": number.dimension.unit(unit)}
+            at = np.asarray(along * driver.dimension.scale(unit))
+            yield _rows(texts, at, first.value[index] * scale, way[index] * scale)
 
 
-def _full(along: Array, text: str) -> Column:
-    return np.full(along.size, text)
+def _under_load(doubt: LeanDoubt, unit: LengthUnit) -> Iterator[dict[str, Column]]:
+    loaded = doubt.loaded
+    for number in UNDER_LOAD if loaded is not None else ():
+        assert loaded is not None  # else there is no number
+        value, way = doubt.first["load", number.key].value, doubt.half_width_95("load", number.key)
+        scale = number.dimension.scale(unit)
+        for place, index in _PLACES[value.ndim - 1]:
+            for i, one in enumerate(loaded.manoeuvres):
+                told = {"over": manoeuvre_words(one), "number": number.key, "place": place}
+                told["unit"] = number.dimension.unit(unit)
+                yield _rows(told, loaded.parts, value[(*index, i)] * scale, way[(*index, i)] * scale)
+
+
+def _rows(texts: Mapping[str, str], at: Array, value: Array, way: Array) -> dict[str, Column]:
+    over, *named = ({name: np.full(at.size, text)} for name, text in texts.items())
+    columns: dict[str, Column] = {**over, "at": at}
+    for one in named:
+        columns |= one
+    return columns | {"value": value, "either_way_95": way, "low_95": value - way, "high_95": value + way}

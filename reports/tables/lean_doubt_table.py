@@ -15,6 +15,7 @@ from reports.words.lean_doubt import (
     counted_words,
     lean_doubt_words,
     not_counted_words,
+    under_load_words,
     way_shown,
     with_way,
 )
@@ -46,7 +47,7 @@ def show_lean_doubt(out: Console, car: Car, doubt: LeanDoubt | None) -> None:
             table.add_row(f"load moved at 1 g: {title}", *cells, units.force_symbol)
     out.print()
     out.print(table)
-    for text in (*lean_doubt_words(doubt, car.unit), HOW_HALF_WIDTH_95):
+    for text in (*lean_doubt_words(doubt, car.unit), *under_load_words(doubt, car.unit), HOW_HALF_WIDTH_95):
         out.print(Text(text))
     out.print(Text(counted_words(doubt.counted)))
     out.print(Text(not_counted_words(doubt.counted)))

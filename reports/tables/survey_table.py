@@ -164,8 +164,8 @@ def _show_weakly_checked(
     if axles > 1 and not everything:
         # Two tables of them would fill the screen.
         first = ", ".join(_called(numbers, checked.found, one.reading) for one in weak[:most])
-        more = f" and {len(weak) - most} more" if len(weak) > most else ""
-        _show(out, f"weakly checked: {first}{more}; what an error of them would do: --all")
+        others = f" and {len(weak) - most} more" if len(weak) > most else ""
+        _show(out, f"weakly checked: {first}{others}; what an error of them would do: --all")
         return
     _show(out, "weakly checked: such an error may pass unseen and move the roll centre")
     table = _table()

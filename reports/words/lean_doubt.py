@@ -12,6 +12,7 @@ from kinematics.doubt.lean_sources import Counted
 from kinematics.loads.lean import in_g
 from kinematics.numbers.quantity import Dimension
 from reports.words.numbers import PLUS_MINUS, shown
+from reports.words.under_load import manoeuvre_words
 from solvers.vectors import Array
 
 _SCALES = (Part.LEFT_WEIGHT, Part.RIGHT_WEIGHT)
@@ -89,9 +90,37 @@ def lean_doubt_words(doubt: LeanDoubt, unit: LengthUnit) -> Iterator[str]:
         ]
         rolls = with_way(float(np.degrees(found.roll[state])), float(np.degrees(roll)), 2)
         yield f"At 1 g the body rolls {rolls} deg over the ground and rises {', '.join(rise)} {unit.symbol}."
+    arm, its_way = (unit.from_mm(float(one)) for one in _both(doubt, "arm"))
+    over = with_way(arm, its_way, Dimension.LENGTH.decimals(unit))
+    rises, by = (float(np.degrees(one)) for one in _both(doubt, "axis_inclination"))
+    slope = with_way(rises, by, 2)
+    yield f"The roll axis rises {slope} deg to the rear; the sprung mass lies {over} {unit.symbol} over it."
     worst = _most(doubt, ("car", "gradient"))
     if worst:
         yield f"Most of the roll gradient's doubt: {worst}."
+
+
+def _both(doubt: LeanDoubt, key: str) -> tuple[Array, Array]:
+    return doubt.first["car", key].value, doubt.half_width_95("car", key)
+
+
+def under_load_words(doubt: LeanDoubt, unit: LengthUnit) -> Iterator[str]:
+    """Each manoeuvre as far as it goes: where lateral forces work, and the front axle's share, how far either way."""
+    loaded = doubt.loaded
+    for i, one in enumerate(loaded.manoeuvres if loaded is not None else ()):
+        assert loaded is not None  # else there is no manoeuvre
+        at = (i, loaded.last[i])
+        height, ways = loaded.force_weighted_height, doubt.half_width_95("load", "force_weighted_height")
+        told = [
+            f"{name} {with_way(unit.from_mm(float(height[(k, *at)])), unit.from_mm(float(ways[(k, *at)])), decimals)}"
+            for k, name in enumerate(("front", "rear"))
+            for decimals in (Dimension.LENGTH.decimals(unit),)
+        ]
+        text = f"{manoeuvre_words(one)}: force-weighted height {', '.join(told)} {unit.symbol}"
+        share, way = loaded.front_share[at], doubt.half_width_95("load", "front_share")[at]
+        if np.isfinite(share):
+            text += f"; front share {with_way(100.0 * float(share), 100.0 * float(way), 1)} %"
+        yield f"{text}."
 
 
 def _most(doubt: LeanDoubt, key: tuple[str, str]) -> str:

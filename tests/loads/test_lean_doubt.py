@@ -21,7 +21,9 @@ from kinematics.doubt.lean_doubt import LeanDoubt, lean_doubt
 from kinematics.inputs.car.car_file import car_from
 from kinematics.inputs.demo_cars import DEMO_CARS, demo_text
 from kinematics.inputs.reading.faults import InputFaultError
+from kinematics.loads.load_numbers import UNDER_LOAD
 from kinematics.loads.report import LeanSheet, lean_sheet
+from kinematics.loads.under_load import manoeuvres, under_load
 from reports.command_line import main
 
 WAY = 1.959964  # JCGM 100:2008, table G.1, from memory
@@ -136,6 +138,37 @@ def test_the_scales(alone: Mapping[str, LeanDoubt]) -> None:
     carry less."""
     assert springs(alone["front weights"], "weight", 0) == pytest.approx(WAY * 1.5 * np.sqrt(2.0), rel=1e-9)
     assert springs(alone["front unsprung"], "weight", 0) == pytest.approx(0.0, abs=1e-9)
+
+
+def test_the_roll_axis(alone: Mapping[str, LeanDoubt]) -> None:
+    """The sprung mass is over it by as much more as it is higher. Of a slope s = d / l, ds = -d / l^2 by the wheelbase,
+    and of the angle that over 1 + s^2."""
+    found = alone["centre_of_gravity"]
+    assert float(found.half_width_95("car", "arm")) == pytest.approx(WAY * 15.0, rel=1e-9)
+    assert float(found.half_width_95("car", "axis_inclination")) == 0.0
+    found = alone["wheelbase"]
+    slope = (found.sheet.rear.roll_centre - found.sheet.front.roll_centre) / 2560.0
+    by_wheelbase = slope / 2560.0 / (1.0 + slope**2)
+    assert float(found.half_width_95("car", "axis_inclination")) == pytest.approx(WAY * 5.0 * by_wheelbase, rel=1e-4)
+
+
+def test_under_load_in_files_with_other_numbers() -> None:
+    """Half of what two cars differ by, each read from its own file and balanced by itself."""
+    asked = manoeuvres(0.8, None, 0.7)
+    car = car_from(tomllib.loads(text_of("rear spring")), "doubted")
+    found = lean_doubt(car, lean_sheet(car), car.limits.working, loaded=under_load(car, asked))
+    assert found is not None
+    more, less = (
+        under_load(car_from(tomllib.loads(BARE.replace("rate = 27", f"rate = {rate}")), "another"), asked)
+        for rate in (27.8, 26.2)
+    )
+    for key in ("force_weighted_height", "front_share", "pitch", "camber"):
+        number = next(one for one in UNDER_LOAD if one.key == key)
+        expected = WAY * np.abs(number.read(more) - number.read(less)) / 2.0
+        scale = float(np.nanmax(expected))
+        assert scale > 0.0
+        told = found.half_width_95("load", key)
+        assert told == pytest.approx(expected, rel=0.01, abs=0.005 * scale, nan_ok=True)
 
 
 def test_squares_add(alone: Mapping[str, LeanDoubt]) -> None:
