@@ -198,6 +198,7 @@ def show_doubt_of_plans(
     from reports.outputs.safe_write import write_whole
     from reports.tables.plan_doubt_table import show_plan_doubts, show_sure_changes
     from reports.tables.terminal import console
+    from reports.words.lean_doubt import parts_left_out_words
 
     out = console()
     paths = plan_doubt_targets(Path(into or ""), car)
@@ -209,6 +210,8 @@ def show_doubt_of_plans(
         if into is not None:
             write_whole(path, partial(write_plan_doubts, car, found), replace=replace)
             say_written(path)
+    if left_out := parts_left_out_words(car):
+        out.print(left_out, highlight=False)
 
 
 def doubt(options: argparse.Namespace) -> int:

@@ -4,8 +4,9 @@ from collections.abc import Iterable, Iterator
 
 import numpy as np
 
+from kinematics.car.car import Car
 from kinematics.car.lengths import LengthUnit
-from kinematics.car.parts_known import KnownPart
+from kinematics.car.parts_known import KnownPart, parts_of
 from kinematics.car.springs_and_bars import Part
 from kinematics.doubt.lean_doubt import LeanDoubt
 from kinematics.doubt.lean_sources import Counted
@@ -41,6 +42,15 @@ NOTHING_TOLD = (
     "How far to trust this is not told: the file says of nothing how well it is known (`measured_to`, `known_to` in "
     "[weights], `rate_known_to` beside a rate)."
 )
+
+
+def parts_left_out_words(car: Car) -> str:
+    """What a car says of its springs and weights that plans' doubt does not count; nothing where it says nothing."""
+    told = [one for one in parts_of(car) if one.known_to is not None]
+    if not told:
+        return ""
+    parts = _parts(told)
+    return f"Not counted here: how well {', '.join(parts)} {'is' if len(parts) == 1 else 'are'} known; lean counts it."
 
 
 def part_words(one: KnownPart) -> str:

@@ -309,3 +309,16 @@ def test_nothing_told_is_said(
     told = " ".join(capsys.readouterr().out.split())
     assert "the file says of nothing how well it is known" in told
     assert "\N{PLUS-MINUS SIGN}" not in told
+
+
+def test_plans_say_what_they_do_not_count(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    text = text_of("front bar").replace('units = "mm"', 'units = "mm"\nmeasured_to = 2.0', 1)
+    Path("car.toml").write_text(text, encoding="utf-8")
+    plan = '[[plan]]\nname = "shim"\n[[plan.change]]\naxle = "front"\nwhat = "ride height"\nby = -5\n'
+    Path("plans.toml").write_text(f'units = "mm"\n{plan}', encoding="utf-8")
+    assert main(["compare", "car.toml", "plans.toml", "--doubt", "--draws", "100"]) in (0, 1)
+    told = " ".join(capsys.readouterr().out.split())
+    assert "Not counted here: how well front bar rate is known; lean counts it." in told
