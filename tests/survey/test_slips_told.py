@@ -99,7 +99,9 @@ def test_single_slips_are_named(cause: Cause) -> None:
 
 @pytest.mark.campaign
 def test_double_slips_are_named() -> None:
-    """Any two kinds, of different readings, each clear by itself. Found, when run on 20: 19, none wrongly as a fact."""
+    """Any two kinds, of different readings, each clear by itself. Found, when run on 230: 219 (95 %), one with a right
+    reading told as a fact: two aheads of one point, left and right, that both lost their sign. Of eleven missed two
+    name both slips and a right reading besides, not as sure; five name one; four neither."""
     first = wrong = 0
     for seed in range(DOUBLES):
         ground = sound_ground(5000 + seed)
