@@ -14,6 +14,7 @@ from benchmarks import (
     find_rows,
     load_rows,
     page_rows,
+    report_rows,
     rows,
     scaling_rows,
 )
@@ -29,6 +30,7 @@ _PARTS = (
     load_rows,
     find_rows,
     page_rows,
+    report_rows,
     cold_rows,
 )
 _BEGIN, _END = "<!-- table: python -m benchmarks --write -->", "<!-- end of table -->"

@@ -127,7 +127,7 @@ def _marks(axis: _Axis, axes: Axes, at: Array) -> Line2D:
 
 
 def _labels(axis: _Axis, axes: Axes, at: Array, words: list[str], size: float, renderer: RendererBase) -> Bbox:
-    """Write the words; the room that they and the scale take on paper [pixels]."""
+    """Write the words; the room that they and the scale take on paper [pixels], as far as its title must know."""
     name = _name(axis)
     away = _setting(f"{name}tick.major.size") + _setting(f"{name}tick.major.pad")
     place = axes.get_xaxis_text1_transform if name == "x" else axes.get_yaxis_text1_transform
@@ -135,14 +135,15 @@ def _labels(axis: _Axis, axes: Axes, at: Array, words: list[str], size: float, r
     text = Text(0.0, 0.0, "", fontsize=size, verticalalignment=upright, horizontalalignment=sideways)
     text.set_transform(where)
     text.set_figure(axes.figure)
-    boxes = [axes.bbox]
+    boxes, beyond = [axes.bbox], _stands_beyond(axis, axes)
     for value, word in zip(at.tolist(), words, strict=False):
         if not word:
             continue
         text.set_text(word)
         text.set_position((value, 0.0) if name == "x" else (0.0, value))
         text.draw(renderer)
-        boxes.append(text.get_window_extent(renderer))
+        if beyond:
+            boxes.append(text.get_window_extent(renderer))
     return Bbox.union(boxes)
 
 
@@ -151,8 +152,13 @@ def _title(axis: _Axis, axes: Axes, room: Bbox, renderer: RendererBase) -> None:
     label = axis.label
     if not label.get_text():
         return
-    if label.get_transform() is not axes.transAxes:
+    if _stands_beyond(axis, axes):
         x, y = label.get_position()
         away = axis.labelpad * axes.figure.dpi / _POINTS
         label.set_position((x, room.y0 - away) if isinstance(axis, XAxis) else (room.x0 - away, y))
     label.draw(renderer)
+
+
+def _stands_beyond(axis: _Axis, axes: Axes) -> bool:
+    """Whether its title stands where its words end, and has no place of its own."""
+    return bool(axis.label.get_text()) and axis.label.get_transform() is not axes.transAxes

@@ -1,0 +1,73 @@
+"""Words drawn as one piece against Matplotlib's own: the same size, ink, and place to within a dot; and PNG by Pillow.
+
+PNG as of W3C, Portable Network Graphics, second edition (from memory); Pillow knows nothing of what wrote it.
+"""
+
+import io
+
+import numpy as np
+import pytest
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure
+from PIL import Image
+
+from reports.figures.light_letters import pixels
+from reports.figures.style import paper
+from reports.outputs.png import png
+
+WORDS = ("roll-centre height [mm]", "\N{MINUS SIGN}25.4", "Ligatures: fi, AV", "g", "Ж", "twice", "twice", " ")
+
+
+def written(words: str, size: float, angle: float) -> Figure:
+    """Words a third of a dot off, twice."""
+    figure = Figure(figsize=(3.0, 2.0))
+    figure.text(0.1004, 0.1006, words, fontsize=size, rotation=angle)
+    figure.text(0.1004, 0.6006, words, fontsize=size, rotation=angle, fontweight="bold", color="#0072B2")
+    return figure
+
+
+def ink(dots: np.ndarray) -> np.ndarray:
+    """How dark each dot is; 1 is black."""
+    return 1.0 - dots[..., :3].astype(float).mean(axis=2) / 255.0
+
+
+@pytest.mark.parametrize("angle", [0.0, 90.0])
+@pytest.mark.parametrize("size", [8.0, 11.0])
+@pytest.mark.parametrize("words", WORDS)
+def test_the_same_ink_at_the_same_place(words: str, size: float, angle: float) -> None:
+    with paper():
+        figure, theirs = written(words, size, angle), written(words, size, angle)
+        mine, canvas = pixels(figure), FigureCanvasAgg(theirs)
+        canvas.draw()
+        usual = np.asarray(canvas.buffer_rgba())
+        boxes = [
+            [one.get_window_extent(renderer).bounds for one in drawn.texts]
+            for drawn, renderer in ((figure, figure.canvas.get_renderer()), (theirs, canvas.get_renderer()))  # type: ignore[attr-defined]
+        ]
+    assert boxes[0] == boxes[1]
+    assert mine.shape == usual.shape == (300, 450, 4)
+    for half in (slice(0, 150), slice(150, 300)):
+        ours, other = ink(mine[half]), ink(usual[half])
+        assert ours.sum() == pytest.approx(other.sum(), rel=0.03)
+        if not words.strip():
+            assert ours.sum() == 0.0
+            continue
+        places = np.indices(ours.shape)
+        centres = [(places * one).sum(axis=(1, 2)) / one.sum() for one in (ours, other)]
+        down, right = centres[0] - centres[1]
+        assert abs(down) < 0.55  # half a dot, and what the dots cannot tell
+        assert abs(right) < 1.0
+
+
+def test_pillow_reads_every_dot_and_word() -> None:
+    rng = np.random.default_rng(20)
+    dots = rng.integers(0, 256, (31, 17, 4), dtype=np.uint8)
+    words = {"Title": "Front axle: Ж \N{MINUS SIGN}3 mm", "Description": "a; b.\nc" * 50}
+    content = png(dots, 150.0, words)
+    with Image.open(io.BytesIO(content)) as picture:
+        picture.load()
+        assert picture.mode == "RGB"
+        assert picture.info["dpi"] == pytest.approx((150.0, 150.0), abs=0.02)  # whole dots to the metre
+        assert {key: picture.info[key] for key in words} == words
+        np.testing.assert_array_equal(np.asarray(picture), dots[..., :3])
+    assert content == png(dots, 150.0, words)
