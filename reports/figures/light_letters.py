@@ -4,15 +4,17 @@ Matplotlib lays out a text twice, to measure it and to draw it, and since 3.11 d
 is laid out once, its letters are drawn in one go, and the same text is not drawn anew in the same figure.
 """
 
+from collections.abc import Mapping
 from math import ceil, floor
-from typing import Any, NamedTuple, cast
+from typing import Any, BinaryIO, NamedTuple, cast
 
 import numpy as np
 from matplotlib.backend_bases import GraphicsContextBase
 from matplotlib.backends.backend_agg import FigureCanvasAgg, RendererAgg, get_hinting_flag
-from matplotlib.figure import Figure
 from matplotlib.font_manager import FontProperties
 from matplotlib.text import Text
+
+from reports.figures.png import png
 
 _FINE = 64.0  # FreeType's units to a dot
 
@@ -29,15 +31,14 @@ class _Written(NamedTuple):
     under: int
 
 
-def pixels(figure: Figure) -> Any:
-    """Draw a figure; its dots, (height, width, 4) of 0 to 255, with the alpha channel last."""
-    canvas = _Canvas(figure)
-    canvas.draw()  # type: ignore[no-untyped-call]
-    return np.asarray(canvas.buffer_rgba())  # type: ignore[no-untyped-call]
+class LightCanvas(FigureCanvasAgg):
+    """One that draws a figure, which then belongs to it, so, and writes it as PNG."""
 
-
-class _Canvas(FigureCanvasAgg):
-    """One on which this renderer draws."""
+    def print_png(self, filename_or_obj: BinaryIO, *, metadata: Mapping[str, str] | None = None, **_: object) -> None:
+        """Write the figure into a file that is open; metadata: texts to keep in it."""
+        self.draw()  # type: ignore[no-untyped-call]
+        dots = np.asarray(self.buffer_rgba())  # type: ignore[no-untyped-call]
+        filename_or_obj.write(png(dots, self.figure.dpi, metadata or {}))
 
     def get_renderer(self) -> RendererAgg:
         """The same one, as long as the figure keeps its size."""

@@ -12,8 +12,8 @@ from reports.outputs.safe_write import write_whole
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-_NO_DATE: dict[str, dict[str, None]] = {"svg": {"Date": None}, "pdf": {"CreationDate": None}}
-_DESCRIPTION = {"svg": "Description", "pdf": "Subject"}  # what a format calls it
+_NO_DATE: dict[str, dict[str, None]] = {"png": {}, "svg": {"Date": None}, "pdf": {"CreationDate": None}}
+_DESCRIPTION = {"png": "Description", "svg": "Description", "pdf": "Subject"}  # what a format calls it
 Solved = TypeVar("Solved")
 
 
@@ -52,9 +52,8 @@ def ink(draw: Callable[[], "Figure"], ending: str) -> bytes:
     # Matplotlib is slow to load: only a job that draws pays for it.
     from reports.figures.described import described
     from reports.figures.light_axes import lighten
-    from reports.figures.light_letters import pixels
+    from reports.figures.light_letters import LightCanvas
     from reports.figures.style import paper
-    from reports.outputs.png import png
 
     # Some writers need to seek and re-read, so a file takes the finished bytes only.
     finished = io.BytesIO()
@@ -63,7 +62,7 @@ def ink(draw: Callable[[], "Figure"], ending: str) -> bytes:
         told = described(figure)
         lighten(figure)
         if ending == "png":
-            return png(pixels(figure), figure.dpi, {"Title": told.title, "Description": told.text})
+            LightCanvas(figure)
         words = {"Title": told.title, _DESCRIPTION[ending]: told.text}
         figure.savefig(finished, format=ending, metadata={**_NO_DATE[ending], **words})
     return _read_aloud(finished.getvalue(), told.text) if ending == "svg" else finished.getvalue()

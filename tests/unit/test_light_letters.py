@@ -11,9 +11,9 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from PIL import Image
 
-from reports.figures.light_letters import pixels
+from reports.figures.light_letters import LightCanvas
+from reports.figures.png import png
 from reports.figures.style import paper
-from reports.outputs.png import png
 
 WORDS = ("roll-centre height [mm]", "\N{MINUS SIGN}25.4", "Ligatures: fi, AV", "g", "Ж", "twice", "twice", " ")
 
@@ -37,12 +37,11 @@ def ink(dots: np.ndarray) -> np.ndarray:
 def test_the_same_ink_at_the_same_place(words: str, size: float, angle: float) -> None:
     with paper():
         figure, theirs = written(words, size, angle), written(words, size, angle)
-        mine, canvas = pixels(figure), FigureCanvasAgg(theirs)
-        canvas.draw()
-        usual = np.asarray(canvas.buffer_rgba())
+        own, canvas = LightCanvas(figure), FigureCanvasAgg(theirs)
+        mine, usual = (np.asarray(one.buffer_rgba()) for one in (own, canvas) if one.draw() is None)
         boxes = [
             [one.get_window_extent(renderer).bounds for one in drawn.texts]
-            for drawn, renderer in ((figure, figure.canvas.get_renderer()), (theirs, canvas.get_renderer()))  # type: ignore[attr-defined]
+            for drawn, renderer in ((figure, own.get_renderer()), (theirs, canvas.get_renderer()))
         ]
     assert boxes[0] == boxes[1]
     assert mine.shape == usual.shape == (300, 450, 4)
