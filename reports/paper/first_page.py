@@ -35,7 +35,8 @@ def first_page(solved: ReportSolved) -> Section:
     if "bump" in first.curves:
         blocks.append(Picture(lambda: _curves(first, solved), small=True))
     blocks.append(Points(list(_steps(solved))[:_MOST], numbered=True))
-    blocks.append(Words(" ".join(_besides(solved))))
+    besides = " ".join(_besides(solved))
+    blocks += [Words(besides)] if besides else []
     blocks.append(Caution(SHORT_CAUTION))
     return Section("At a glance, and what to do", blocks)
 

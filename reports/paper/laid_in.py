@@ -5,17 +5,17 @@ import io
 from pypdf import PageObject, PdfReader, PdfWriter
 from pypdf.generic import (
     ArrayObject,
-    BooleanObject,
     DecodedStreamObject,
     DictionaryObject,
     IndirectObject,
     NameObject,
     NumberObject,
-    TextStringObject,
 )
 from reportlab.platypus import Flowable
 
 from reports.paper.inked import InkedPage
+from reports.tagged.parts import Part, marked
+from reports.tagged.written import write_parts
 
 
 class LaidIn(Flowable):
@@ -27,6 +27,11 @@ class LaidIn(Flowable):
         self._scale = 1.0
         self.spaceBefore, self.spaceAfter = 2.0, 4.0
         self.hAlign = "LEFT"
+        self._part: Part | None = None
+
+    def tell(self, whole: Part) -> None:
+        """Be a part of this one, read aloud in words (ISO 32000-1, 14.9.3)."""
+        self._part = whole.add("Figure", self._words)
 
     def fit(self, width: float, height: float) -> None:
         """Draw it no wider and no higher than this [pt]."""
@@ -38,14 +43,13 @@ class LaidIn(Flowable):
         return self.width, self.height
 
     def draw(self) -> None:
-        """Call the drawing by its name, with its words for reading aloud (ISO 32000-1, 14.9.3)."""
-        told = self._words.encode("utf-16-be").hex().upper()
-        drawn = f"q {self._scale:.6f} 0 0 {self._scale:.6f} 0 0 cm {self._name} Do Q"
-        self.canv.addLiteral(f"/Span <</Alt <FEFF{told}>>> BDC {drawn} EMC")
+        """Call the drawing by its name."""
+        with marked(self.canv, self._part):
+            self.canv.addLiteral(f"q {self._scale:.6f} 0 0 {self._scale:.6f} 0 0 cm {self._name} Do Q")
 
 
-def with_pictures(content: bytes, drawn: bytes, title: str) -> bytes:
-    """A document whose pages call drawings by their names, with these pages in it, and without any date."""
+def with_pictures(content: bytes, drawn: bytes, title: str, parts: Part) -> bytes:
+    """A document whose pages call drawings by their names, with these pages and its parts in it, without any date."""
     writer = PdfWriter(clone_from=PdfReader(io.BytesIO(content)))
     drawings = PdfReader(io.BytesIO(drawn)).pages if drawn else []
     forms = {_name(place): _form(page, writer) for place, page in enumerate(drawings)}
@@ -58,9 +62,7 @@ def with_pictures(content: bytes, drawn: bytes, title: str) -> bytes:
             assert isinstance(resources, DictionaryObject)  # ISO 32000-1, 7.8.3
             resources[NameObject("/XObject")] = DictionaryObject({NameObject(name): one for name, one in own.items()})
     writer.metadata = {"/Title": title, "/Author": "cornersweep", "/Producer": "cornersweep"}
-    writer.root_object[NameObject("/Lang")] = TextStringObject("en")
-    show_title = DictionaryObject({NameObject("/DisplayDocTitle"): BooleanObject(True)})
-    writer.root_object[NameObject("/ViewerPreferences")] = show_title
+    write_parts(writer, parts)
     file = io.BytesIO()
     writer.write(file)
     return file.getvalue()

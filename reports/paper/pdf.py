@@ -19,16 +19,16 @@ from reportlab.platypus import (
     KeepTogether,
     PageBreak,
     PageTemplate,
-    Paragraph,
     Spacer,
 )
-from reportlab.platypus import Table as SetTable
 
 from reports.paper.blocks import Beside, Block, Caution, Document, Picture, Points, Section, Table, Terms, Words
 from reports.paper.fonts import BOLD, FONT, with_fonts
 from reports.paper.inked import InkedPage, all_on_pages
 from reports.paper.laid_in import LaidIn, with_pictures
 from reports.sheet.paper import PAPERS, Paper
+from reports.tagged.flowables import Told, ruled, told
+from reports.tagged.parts import Part, marked, whole
 
 _SIDE, _HEAD, _FOOT = 13 * mm, 12 * mm, 15 * mm
 _GAP = 11.0  # pt, between the columns of a table
@@ -57,22 +57,25 @@ def pdf(document: Document, paper: Paper) -> bytes:
     drawn, pictures = all_on_pages(document.pictures)
     size = PAPERS[paper]
     # Set once to count the pages, and again so that each foot tells of how many it is.
-    _, pages = _set(document, pictures, size, 0)
-    content, _ = _set(document, pictures, size, pages)
-    return with_pictures(content, drawn, document.title)
+    _, pages, _ = _set(document, pictures, size, 0)
+    content, _, parts = _set(document, pictures, size, pages)
+    return with_pictures(content, drawn, document.title, parts)
 
 
-def _set(document: Document, pictures: Sequence[InkedPage], size: tuple[float, float], pages: int) -> tuple[bytes, int]:
-    """The document with room for its pictures, its foot saying how many pages; and how many there really are."""
+def _set(
+    document: Document, pictures: Sequence[InkedPage], size: tuple[float, float], pages: int
+) -> tuple[bytes, int, Part]:
+    """The document with room for its pictures, its foot saying how many pages; how many there really are; its parts."""
     file = io.BytesIO()
     width, height = size[0] - 2 * _SIDE, size[1] - _HEAD - _FOOT
     made = BaseDocTemplate(file, pagesize=size, invariant=1, title=document.title, author="cornersweep", lang="en")
     frame = Frame(_SIDE, _FOOT, width, height, 0, 0, 0, 0)
     foot = partial(_foot, document.title, size, pages)
     made.addPageTemplates(PageTemplate(frames=[frame], onPage=foot))
+    parts = whole()
     setter = _Setter(width, height, (LaidIn(one, place) for place, one in enumerate(pictures)))
-    made.build(list(setter.document(document)))
-    return file.getvalue(), made.page
+    made.build(list(setter.document(document, parts)))
+    return file.getvalue(), made.page, parts
 
 
 def _foot(title: str, size: tuple[float, float], pages: int, canvas: Canvas, document: BaseDocTemplate) -> None:
@@ -81,8 +84,9 @@ def _foot(title: str, size: tuple[float, float], pages: int, canvas: Canvas, doc
     canvas.setFillColor(_GREY)
     number = f"page {document.page} of {pages}"
     room = size[0] - 2 * _SIDE - canvas.stringWidth(number, FONT, 7.5) - 12
-    canvas.drawString(_SIDE, 8 * mm, _cut(canvas, title, room))
-    canvas.drawRightString(size[0] - _SIDE, 8 * mm, number)
+    with marked(canvas, None):
+        canvas.drawString(_SIDE, 8 * mm, _cut(canvas, title, room))
+        canvas.drawRightString(size[0] - _SIDE, 8 * mm, number)
     canvas.restoreState()
 
 
@@ -101,55 +105,61 @@ class _Setter:
     def __init__(self, width: float, height: float, pictures: Iterator[LaidIn]) -> None:
         self._width, self._height, self._pictures = width, height, pictures
 
-    def document(self, document: Document) -> Iterator[Flowable]:
-        """All of it."""
-        yield Paragraph(escape(document.title), _TITLE)
-        yield from (Paragraph(escape(line), _ABOUT) for line in document.about)
-        lines = [[Paragraph(escape(line), _HEADLINE)] for line in document.headline]
+    def document(self, document: Document, whole: Part) -> Iterator[Flowable]:
+        """All of it, each part told in the whole."""
+        yield told(escape(document.title), _TITLE, whole.add("H1"))
+        yield from (told(escape(line), _ABOUT, whole.add("P")) for line in document.about)
+        lines = [[told(escape(line), _HEADLINE, whole.add("P"))] for line in document.headline]
         style: list[Any] = [("LINEBEFORE", (0, 0), (0, -1), 2.5, black), *_tight(6, 0.5)]
-        yield SetTable(lines, colWidths=[self._width], style=style, spaceAfter=5)
+        yield ruled(lines, colWidths=[self._width], style=style, spaceAfter=5)
         for section in document.sections:
-            yield from self._section(section)
+            yield from self._section(section, whole.add("Sect"))
 
-    def _section(self, section: Section) -> Iterator[Flowable]:
+    def _section(self, section: Section, whole: Part) -> Iterator[Flowable]:
         if section.new_page:
             yield PageBreak()
-        parts = [list(self._block(block)) for block in section.blocks]
+        heading = _heading(section.heading, whole.add("H2"))
+        parts = [list(self._block(block, whole)) for block in section.blocks]
         # The heading stays with what it heads: the words that come first, and the table or picture after them.
         lead = next((place for place, block in enumerate(section.blocks) if not isinstance(block, Words)), 0) + 1
         *opening, led = parts[:lead]
         rows = isinstance(section.blocks[lead - 1], Beside | Points | Terms)
         first = [one for part in opening for one in part] + (led[:1] if rows else led)
-        yield from _together([_Marked(section.heading), *first], self._width, self._height)
+        yield from _together([heading, *first], self._width, self._height)
         yield from led[1:] if rows else ()
         for block, part in zip(section.blocks[lead:], parts[lead:], strict=True):
             yield from _together(part, self._width, self._height) if isinstance(block, Table) else part
 
-    def _block(self, block: Block) -> Iterator[Flowable]:
+    def _block(self, block: Block, whole: Part) -> Iterator[Flowable]:
         match block:
             case Words():
-                yield Paragraph(escape(block.text), _STRONG if block.strong else _TEXT)
+                yield told(escape(block.text), _STRONG if block.strong else _TEXT, whole.add("P"))
             case Points():
+                listed = whole.add("L")
                 for number, text in enumerate(block.texts, 1):
-                    yield Paragraph(escape(text), _LISTED, bulletText=f"{number}." if block.numbered else "\N{BULLET}")
+                    bullet = f"{number}." if block.numbered else "\N{BULLET}"
+                    yield told(escape(text), _LISTED, listed.add("LI").add("LBody"), bullet)
                 yield Spacer(1, 3)
             case Caution():
                 style: list[Any] = [("BOX", (0, 0), (-1, -1), 1.5, black), *_tight(6, 4)]
-                framed = [[Paragraph(escape(block.text), _TEXT)]]
-                yield SetTable(framed, colWidths=[self._width], style=style, spaceBefore=4, spaceAfter=4)
+                framed = [[told(escape(block.text), _TEXT, whole.add("P"))]]
+                yield ruled(framed, colWidths=[self._width], style=style, spaceBefore=4, spaceAfter=4)
             case Terms():
+                listed = whole.add("L")
                 for word, text in block.meanings:
-                    yield Paragraph(f"<b>{escape(word)}</b> {escape(text)}", _MEANING)
+                    meaning = f"<b>{escape(word)}</b> {escape(text)}"
+                    yield told(meaning, _MEANING, listed.add("LI").add("LBody"))
             case Table():
-                yield from self._table(block, self._width)
+                yield from self._table(block, self._width, whole)
             case Beside():
-                yield from self._beside(block)
+                yield from self._beside(block, whole)
             case Picture():
                 picture = next(self._pictures)
                 picture.fit((_SMALL if block.small else 1.0) * self._width, self._height - 2 * _HEADING.leading)
+                picture.tell(whole)
                 yield picture
 
-    def _beside(self, block: Beside) -> Iterator[Flowable]:
+    def _beside(self, block: Beside, whole: Part) -> Iterator[Flowable]:
         """Tables in rows, each as full as the page is wide."""
         rows: list[list[Table]] = [[]]
         half = 0.5 * (self._width - _GAP)
@@ -159,15 +169,22 @@ class _Setter:
                 rows.append([])
             rows[-1].append(table)
         for row in rows:
-            cells = [[*self._table(table, half), Spacer(1, 8)] for table in row]
+            cells = [[*self._table(table, half, whole), Spacer(1, 8)] for table in row]
             widths = [sum(_widths(table, half)) + _GAP for table in row]
             style: list[Any] = [("VALIGN", (0, 0), (-1, -1), "TOP"), *_tight(0, 0)]
-            yield SetTable([cells], colWidths=widths, style=style, hAlign="LEFT")
+            yield ruled([cells], colWidths=widths, style=style, hAlign="LEFT")
 
-    def _table(self, table: Table, width: float) -> Iterator[Flowable]:
+    def _table(self, table: Table, width: float, whole: Part) -> Iterator[Flowable]:
         widths = _widths(table, width)
-        rows: list[list[Paragraph | str]] = []
-        rows += [[Paragraph(f"<b>{escape(head)}</b>", _style(place, table)) for place, head in enumerate(table.heads)]]
+        part = whole.add("Table")
+        caption = part.add("Caption")
+        heads, body = part.add("THead").add("TR"), part.add("TBody")
+        rows: list[list[Told | str]] = [
+            [
+                told(f"<b>{escape(head)}</b>", _style(place, table), heads.add("TH", scope="Column"), once=True)
+                for place, head in enumerate(table.heads)
+            ]
+        ]
         style: list[Any] = [
             ("VALIGN", (0, 0), (-1, -1), "TOP"),
             ("VALIGN", (0, 0), (-1, 0), "BOTTOM"),
@@ -179,32 +196,43 @@ class _Setter:
             ("NOSPLIT", (0, max(-2, -len(table.rows))), (-1, -1)),
         ]
         for place, row in enumerate(table.rows, 1):
+            line = body.add("TR")
             if row.look == "group":
-                rows.append([Paragraph(f"<b>{escape(row.cells[0])}</b>", _CELL), *[""] * (len(table.heads) - 1)])
+                head = line.add("TH", scope="Row", columns=len(table.heads))
+                rows.append([told(f"<b>{escape(row.cells[0])}</b>", _CELL, head), *[""] * (len(table.heads) - 1)])
                 style += [
                     ("SPAN", (0, place), (-1, place)),
                     ("NOSPLIT", (0, place), (-1, min(place + 1, len(table.rows)))),
                 ]
                 continue
-            marked = "<b>{}</b>" if row.look == "out" else "{}"
-            rows.append([Paragraph(marked.format(escape(cell)), _style(i, table)) for i, cell in enumerate(row.cells)])
-        made = SetTable(rows, colWidths=widths, style=style, repeatRows=1, spaceAfter=8, hAlign="LEFT")
-        yield Paragraph(escape(table.caption), _CAPTION)
+            look = "<b>{}</b>" if row.look == "out" else "{}"
+            cells = [line.add("TD") if i else line.add("TH", scope="Row") for i in range(len(row.cells))]
+            rows.append(
+                [
+                    told(look.format(escape(text)), _style(i, table), cell)
+                    for i, (text, cell) in enumerate(zip(row.cells, cells, strict=True))
+                ]
+            )
+        made = ruled(rows, colWidths=widths, style=style, repeatRows=1, spaceAfter=8, hAlign="LEFT")
+        yield told(escape(table.caption), _CAPTION, caption)
         yield made
 
 
-class _Marked(Paragraph):
+def _heading(words: str, part: Part) -> Flowable:
     """A section's heading, also among the file's bookmarks."""
+    made = _Bookmarked(escape(words), _HEADING)
+    made.words, made._part = words, part
+    return made
 
-    def __init__(self, heading: str) -> None:
-        super().__init__(escape(heading), _HEADING)
-        self._heading = heading
+
+class _Bookmarked(Told):
+    words = ""
 
     def draw(self) -> None:
         """Set it, and mark the place."""
-        key = f"section {self._heading}"
+        key = f"section {self.words}"
         self.canv.bookmarkHorizontal(key, 0, _HEADING.leading)
-        self.canv.addOutlineEntry(self._heading, key)
+        self.canv.addOutlineEntry(self.words, key)
         super().draw()
 
 

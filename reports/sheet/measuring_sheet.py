@@ -6,7 +6,7 @@ from xml.sax.saxutils import escape
 from reportlab.lib.colors import black
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
-from reportlab.platypus import Flowable, Paragraph, Spacer, Table
+from reportlab.platypus import Flowable, Spacer
 
 from kinematics.car.lengths import LengthUnit
 from kinematics.car.suspension_type import SuspensionType
@@ -26,11 +26,14 @@ from reports.sheet.paper import (
     Blank,
     Paper,
     Properties,
+    blank,
     boxed,
     owner,
     printed,
 )
 from reports.sheet.sketch import FONT, Sketch, letters
+from reports.tagged.flowables import ruled, told
+from reports.tagged.parts import Part
 from reports.words.reading_list import group_words, instrument_words, point_words, what_words, where_words
 
 _SKETCH_HEIGHT = 66 * mm
@@ -67,16 +70,20 @@ def measuring_sheet(kind: SuspensionType, unit: LengthUnit, axle: str, paper: Pa
     Blanks are form fields: "12" for the reading of number 12, "12 doubt", "12 remarks". ValueError for a type whose
     owner lists the points.
     """
-    told = Properties(
+    about = Properties(
         title=f"Measuring sheet: {kind.name}, {axle} axle",
         subject=f"What to measure of this suspension on the garage floor, in {unit.symbol}",
         keywords=keywords(kind, unit, axle),
         foot=f"cornersweep measuring sheet: {kind.name}, {axle} axle, {unit.symbol}",
     )
-    return printed(lambda width: [*_front(kind, unit, axle, width), *_readings(kind, unit, width)], paper, told)
+    return printed(
+        lambda width, whole: [*_front(kind, unit, axle, width, whole), *_readings(kind, unit, width, whole)],
+        paper,
+        about,
+    )
 
 
-def _front(kind: SuspensionType, unit: LengthUnit, axle: str, width: float) -> list[Flowable]:
+def _front(kind: SuspensionType, unit: LengthUnit, axle: str, width: float, whole: Part) -> list[Flowable]:
     """The first page's upper part: whose car, safety, how to set up, and the sketch."""
     lengths = "millimetres (mm)" if unit.symbol == "mm" else "inches (in), also as the tape shows them (13 5/8)"
     doubts = "2 mm for a tape, 1.5 mm for a rule" if unit.symbol == "mm" else "0.08 in for a tape, 0.06 in for a rule"
@@ -86,21 +93,27 @@ def _front(kind: SuspensionType, unit: LengthUnit, axle: str, width: float) -> l
         f"{doubts}, 0.2 degrees for a level."
     )
     story: list[Flowable] = [
-        Paragraph(escape(f"Measuring sheet: {kind.name}, {axle} axle"), TITLE),
-        owner(width),
+        told(escape(f"Measuring sheet: {kind.name}, {axle} axle"), TITLE, whole.add("H1")),
+        owner(width, whole),
         Spacer(1, 5),
-        boxed(Paragraph(escape(f"{CAUTION} {JACK}"), TEXT), width),
-        Paragraph("How to set up", HEADING),
-        *(Paragraph(step, _LISTED, bulletText=f"{number}.") for number, step in enumerate(_STEPS, start=1)),
-        Paragraph(f"<b>Instruments:</b> {_INSTRUMENTS}.", TEXT),
+        boxed(told(escape(f"{CAUTION} {JACK}"), TEXT, whole.add("P")), width),
+        told("How to set up", HEADING, whole.add("H2")),
+        *_listed(whole.add("L")),
+        told(f"<b>Instruments:</b> {_INSTRUMENTS}.", TEXT, whole.add("P")),
         Spacer(1, 2),
-        Paragraph(columns, TEXT),
-        Paragraph("The points (a typical car, to scale; yours differs)", HEADING),
-        Sketch(kind, width, _SKETCH_HEIGHT),
-        Paragraph(_legend(kind), TEXT),
+        told(columns, TEXT, whole.add("P")),
+        told("The points (a typical car, to scale; yours differs)", HEADING, whole.add("H2")),
+        Sketch(kind, width, _SKETCH_HEIGHT, whole.add("Figure", f"From the front and from the left: {kind.name}")),
+        told(_legend(kind), TEXT, whole.add("P")),
         Spacer(1, 6),
     ]
     return story
+
+
+def _listed(steps: Part) -> list[Flowable]:
+    return [
+        told(step, _LISTED, steps.add("LI").add("LBody"), f"{number}.") for number, step in enumerate(_STEPS, start=1)
+    ]
 
 
 def _legend(kind: SuspensionType) -> str:
@@ -110,7 +123,7 @@ def _legend(kind: SuspensionType) -> str:
     return f"{points}. <i>In the sketch {drawn}.</i>"
 
 
-def _readings(kind: SuspensionType, unit: LengthUnit, width: float) -> list[Flowable]:
+def _readings(kind: SuspensionType, unit: LengthUnit, width: float, whole: Part) -> list[Flowable]:
     """The numbered table, a heading row before each group, kept together with its group's first entry."""
     where = width - sum((_NUMBER, _WHAT, _UNIT, _READING, _DOUBT, _REMARKS))
     widths = [_NUMBER, _WHAT, where, _UNIT, _READING, _DOUBT, _REMARKS]
@@ -123,13 +136,18 @@ def _readings(kind: SuspensionType, unit: LengthUnit, width: float) -> list[Flow
         "\N{PLUS-MINUS SIGN} doubt",
         "remarks",
     )
-    rows: list[list[Flowable | str]] = [[Paragraph(f"<b>{title}</b>", SMALL) for title in titles]]
+    table = whole.add("Table")
+    heads, body = table.add("THead").add("TR"), table.add("TBody")
+    rows: list[list[Flowable | str]] = [
+        [told(f"<b>{title}</b>", SMALL, heads.add("TH", scope="Column"), once=True) for title in titles]
+    ]
     style = [*CELLS, ("GRID", (0, 0), (-1, -1), LINE, black), ("BACKGROUND", (0, 0), (-1, 0), PALE)]
     letter_of = letters(kind)
     for _, group in groupby(reading_list(kind), key=lambda entry: entry.group):
         entries = list(group)
         at = len(rows)
-        rows.append([Paragraph(f"<b>{escape(group_words(entries[0]))}</b>", TEXT)])
+        head = body.add("TR").add("TH", scope="Row", columns=len(titles))
+        rows.append([told(f"<b>{escape(group_words(entries[0]))}</b>", TEXT, head)])
         style += [
             ("SPAN", (0, at), (-1, at)),
             ("BACKGROUND", (0, at), (-1, at), PALE),
@@ -138,11 +156,11 @@ def _readings(kind: SuspensionType, unit: LengthUnit, width: float) -> list[Flow
         for entry in entries:
             if entry.measure == "words":
                 style.append(("SPAN", (4, len(rows)), (-1, len(rows))))
-            rows.append(_row(entry, letter_of, unit))
-    return [Table(rows, colWidths=widths, repeatRows=1, style=style)]
+            rows.append(_row(entry, letter_of, unit, body.add("TR")))
+    return [ruled(rows, colWidths=widths, repeatRows=1, style=style)]
 
 
-def _row(entry: SuggestedReading, letter_of: dict[str, str], unit: LengthUnit) -> list[Flowable | str]:
+def _row(entry: SuggestedReading, letter_of: dict[str, str], unit: LengthUnit, line: Part) -> list[Flowable | str]:
     marks = (
         "\N{EN DASH}".join(_mark(name, letter_of) for name in entry.of)
         if entry.kind not in ("camber", "toe_in")
@@ -151,18 +169,19 @@ def _row(entry: SuggestedReading, letter_of: dict[str, str], unit: LengthUnit) -
     what = escape(what_words(entry))
     symbol = {"length": unit.symbol, "angle": "deg", "words": ""}[entry.measure]
     row: list[Flowable | str] = [
-        str(entry.number),
-        Paragraph(f"<b>{marks}</b> {what}" if marks else what, TEXT),
-        Paragraph(f"{escape(where_words(entry))} ({instrument_words(entry)})", SMALL),
-        symbol,
+        told(str(entry.number), TEXT, line.add("TD")),
+        told(f"<b>{marks}</b> {what}" if marks else what, TEXT, line.add("TH", scope="Row")),
+        told(f"{escape(where_words(entry))} ({instrument_words(entry)})", SMALL, line.add("TD")),
+        told(symbol, TEXT, line.add("TD")),
     ]
     if entry.measure == "words":
-        return [*row, _blank(entry, "", _READING + _DOUBT + _REMARKS), "", ""]
-    return [*row, _blank(entry, "", _READING), _blank(entry, DOUBT, _DOUBT), _blank(entry, REMARKS, _REMARKS)]
+        return [*row, _blank(entry, "", _READING + _DOUBT + _REMARKS, line.add("TD", columns=3)), "", ""]
+    wides = {"": _READING, DOUBT: _DOUBT, REMARKS: _REMARKS}
+    return [*row, *(_blank(entry, after, wide, line.add("TD")) for after, wide in wides.items())]
 
 
-def _blank(entry: SuggestedReading, after: str, wide: float) -> Blank:
-    return Blank(f"{entry.number}{after}", f"{entry.number}. {what_words(entry)}{after}", wide - 2 * PADDING)
+def _blank(entry: SuggestedReading, after: str, wide: float, cell: Part) -> Blank:
+    return blank(cell, f"{entry.number}{after}", f"{entry.number}. {what_words(entry)}{after}", wide - 2 * PADDING)
 
 
 def _mark(name: str, letter_of: dict[str, str]) -> str:

@@ -6,16 +6,20 @@ from dataclasses import dataclass
 from functools import partial
 from typing import Any, Literal
 
+from pypdf import PdfReader, PdfWriter
 from reportlab.lib.colors import Color, black
 from reportlab.lib.pagesizes import A4, LETTER
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
 from reportlab.pdfgen.canvas import Canvas
-from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageTemplate, Paragraph, Table
+from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageTemplate
 
 from kinematics.car.lengths import LengthUnit
 from reports.sheet.names import BY, CAR, DATE
 from reports.sheet.sketch import BOLD, FONT
+from reports.tagged.flowables import Told, ruled, told
+from reports.tagged.parts import Part, marked, whole
+from reports.tagged.written import write_parts
 
 Paper = Literal["a4", "letter"]
 PAPERS: dict[Paper, tuple[float, float]] = {"a4": A4, "letter": LETTER}  # pt
@@ -81,62 +85,74 @@ class Properties:
     foot: str
 
 
-def printed(story: Callable[[float], list[Flowable]], paper: Paper, told: Properties) -> bytes:
-    """A sheet as PDF, the same bytes every time; story: what stands on it, of the width that it has [pt]."""
-    make = partial(_document, story, PAPERS[paper], told)
-    _, pages = make(0)
-    content, _ = make(pages)
-    return content
+Story = Callable[[float, Part], list[Flowable]]
 
 
-def _document(
-    story: Callable[[float], list[Flowable]], size: tuple[float, float], told: Properties, pages: int
-) -> tuple[bytes, int]:
-    """The document, whose foot says how many pages there are, and how many there really are."""
+def printed(story: Story, paper: Paper, about: Properties) -> bytes:
+    """A sheet as PDF, the same bytes every time.
+
+    story: what stands on it, of the width that it has [pt] and the document whose parts it tells.
+    """
+    make = partial(_document, story, PAPERS[paper], about)
+    _, pages, _ = make(0)
+    content, _, parts = make(pages)
+    writer = PdfWriter(clone_from=PdfReader(io.BytesIO(content)))
+    writer.metadata = {
+        "/Title": about.title, "/Author": "cornersweep", "/Subject": about.subject, "/Keywords": about.keywords,
+        "/Producer": "cornersweep",
+    }  # fmt: skip
+    write_parts(writer, parts)
     file = io.BytesIO()
-    document = BaseDocTemplate(
-        file,
-        pagesize=size,
-        invariant=1,
-        title=told.title,
-        author="cornersweep",
-        subject=told.subject,
-        keywords=[told.keywords],
-    )
+    writer.write(file)
+    return file.getvalue()
+
+
+def _document(story: Story, size: tuple[float, float], about: Properties, pages: int) -> tuple[bytes, int, Part]:
+    """The document, whose foot says how many pages there are, how many there really are, and its parts."""
+    file, parts = io.BytesIO(), whole()
+    document = BaseDocTemplate(file, pagesize=size, invariant=1)
     width = size[0] - 2 * _MARGIN
     frame = Frame(_MARGIN, _FOOT, width, size[1] - _MARGIN - _FOOT, 0, 0, 0, 0)
-    document.addPageTemplates(PageTemplate(frames=[frame], onPage=partial(_foot, told.foot, size, pages)))
-    document.build(story(width))
-    return file.getvalue(), document.page
+    document.addPageTemplates(PageTemplate(frames=[frame], onPage=partial(_foot, about.foot, size, pages)))
+    document.build(story(width, parts))
+    return file.getvalue(), document.page, parts
 
 
 def _foot(about: str, size: tuple[float, float], pages: int, canvas: Canvas, document: BaseDocTemplate) -> None:
     canvas.saveState()
     canvas.setFont(FONT, 8)
-    canvas.drawString(_MARGIN, 8 * mm, about)
-    canvas.drawRightString(size[0] - _MARGIN, 8 * mm, f"page {document.page} of {pages}")
+    with marked(canvas, None):
+        canvas.drawString(_MARGIN, 8 * mm, about)
+        canvas.drawRightString(size[0] - _MARGIN, 8 * mm, f"page {document.page} of {pages}")
     canvas.restoreState()
 
 
-def owner(width: float, car: str = "") -> Table:
-    """Whose car, when, and who measured; car: its name, written in already."""
+def blank(of: Part, name: str, about: str, width: float, written: str = "") -> Blank:
+    """A blank, told as a form's in a part."""
+    of.add("Form", about, blank=name)
+    return Blank(name, about, width, written)
+
+
+def owner(width: float, of: Part, car: str = "") -> Flowable:
+    """Whose car, when, and who measured; of: what it is a part of; car: its name, written in already."""
     labels = (("Car", CAR, 0.46), ("Date", DATE, 0.2), ("Measured by", BY, 0.34))
-    cells, widths = [], []
+    cells: list[Flowable] = []
+    widths = []
     for label, name, part in labels:
         wide = _wide(label)
         cells += [
-            Paragraph(label, TEXT),
-            Blank(name, label.lower(), part * width - wide - 2 * PADDING, car if name == CAR else ""),
+            told(label, TEXT, of.add("P")),
+            blank(of, name, label.lower(), part * width - wide - 2 * PADDING, car if name == CAR else ""),
         ]
         widths += [wide, part * width - wide]
     boxes = [("BOX", (column, 0), (column, 0), LINE, black) for column in (1, 3, 5)]
-    return Table([cells], colWidths=widths, style=[*CELLS, *boxes])
+    return ruled([cells], colWidths=widths, style=[*CELLS, *boxes])
 
 
 def _wide(label: str) -> float:
     return 5.0 * len(label) + 6.0
 
 
-def boxed(content: Flowable, width: float) -> Table:
+def boxed(content: Told, width: float) -> Flowable:
     """Content in a heavy box, for what must not be missed."""
-    return Table([[content]], colWidths=[width], style=[("BOX", (0, 0), (-1, -1), 1.5, black)])
+    return ruled([[content]], colWidths=[width], style=[("BOX", (0, 0), (-1, -1), 1.5, black)])

@@ -6,7 +6,7 @@ from xml.sax.saxutils import escape
 from reportlab.lib.colors import black
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
-from reportlab.platypus import Flowable, Paragraph, Spacer, Table
+from reportlab.platypus import Flowable, Spacer
 
 from kinematics.setting.set_up import Entry, SetUp
 from reports.cautions import CAUTION
@@ -21,15 +21,17 @@ from reports.sheet.paper import (
     SMALL,
     TEXT,
     TITLE,
-    Blank,
     Paper,
     Properties,
+    blank,
     boxed,
     owner,
     printed,
 )
 from reports.sheet.set_up_names import NOTE, set_up_keywords
 from reports.sheet.sketch import BOLD
+from reports.tagged.flowables import ruled, told
+from reports.tagged.parts import Part, marked
 from reports.words.plans import changes_words
 from reports.words.set_up import (
     CROSS_MEANING,
@@ -61,8 +63,9 @@ class _TickBox(Flowable):
         self.width = self.height = _BOX
 
     def draw(self) -> None:
-        self.canv.setLineWidth(0.8)
-        self.canv.rect(0, 0, _BOX, _BOX)
+        with marked(self.canv, None):
+            self.canv.setLineWidth(0.8)
+            self.canv.rect(0, 0, _BOX, _BOX)
 
 
 def set_up_sheet(planned: SetUp, cross: float | None, paper: Paper) -> bytes:
@@ -72,53 +75,64 @@ def set_up_sheet(planned: SetUp, cross: float | None, paper: Paper) -> bytes:
     cross-weight asked for in per cent, None for as it comes.
     """
     unit = planned.car.unit
-    told = Properties(
+    about = Properties(
         title=f"Set-up sheet: {planned.car.name}, {planned.plan.name}",
         subject=f"What to fit, turn and measure for one plan, in {unit.symbol}",
         keywords=set_up_keywords(planned, cross),
         foot=f"cornersweep set-up sheet: {planned.plan.name}, {unit.symbol}"[:90],
     )
     return printed(
-        lambda width: [*_head(planned, width), *_steps(planned, width), *_numbers(planned, width)], paper, told
+        lambda width, whole: [
+            *_head(planned, width, whole),
+            *_steps(planned, width, whole),
+            *_numbers(planned, width, whole),
+        ],
+        paper,
+        about,
     )
 
 
-def _head(planned: SetUp, width: float) -> list[Flowable]:
+def _head(planned: SetUp, width: float, whole: Part) -> list[Flowable]:
     unit, plan = planned.car.unit, planned.plan
     changes = changes_words(plan, unit)
     about = f"{planned.car.name}. {f'Plan: {changes}.' if changes else ''}{f' ({plan.why})' if plan.why else ''}"
     on_paper = " This car file was made on paper: measure the car first." if planned.car.on_paper else ""
     return [
-        Paragraph(escape(f"Set-up sheet: {plan.name}"), TITLE),
-        Paragraph(escape(f"{about}{on_paper}"), TEXT),
+        told(escape(f"Set-up sheet: {plan.name}"), TITLE, whole.add("H1")),
+        told(escape(f"{about}{on_paper}"), TEXT, whole.add("P")),
         Spacer(1, 3),
-        owner(width, planned.car.name),
+        owner(width, whole, planned.car.name),
         Spacer(1, 4),
-        boxed(Paragraph(escape(f"{CAUTION} {JACK}"), SMALL), width),
+        boxed(told(escape(f"{CAUTION} {JACK}"), SMALL, whole.add("P")), width),
     ]
 
 
-def _steps(planned: SetUp, width: float) -> list[Flowable]:
+def _steps(planned: SetUp, width: float, whole: Part) -> list[Flowable]:
     """Headings, and under each its lines with boxes to tick; without numbers, which belong to the table."""
     story: list[Flowable] = []
     for part in steps_of(planned):
-        rows = [[_TickBox(), Paragraph(escape(line), _STEP)] for line in part.lines]
+        heading, listed = whole.add("H2"), whole.add("L")
+        rows = [[_TickBox(), told(escape(line), _STEP, listed.add("LI").add("LBody"))] for line in part.lines]
         style = [*CELLS, ("VALIGN", (0, 0), (-1, -1), "TOP"), ("TOPPADDING", (0, 0), (0, -1), 1.5 * PADDING)]
-        story += [Paragraph(part.heading, HEADING), Table(rows, colWidths=[_TICK, width - _TICK], style=style)]
+        story += [told(part.heading, HEADING, heading), ruled(rows, colWidths=[_TICK, width - _TICK], style=style)]
     keys = keys_for_turns(planned)
-    return [*story, *([Paragraph(f"<i>{escape(keys)}</i>", SMALL)] if keys else [])]
+    return [*story, *([told(f"<i>{escape(keys)}</i>", SMALL, whole.add("P"))] if keys else [])]
 
 
-def _numbers(planned: SetUp, width: float) -> list[Flowable]:
+def _numbers(planned: SetUp, width: float, whole: Part) -> list[Flowable]:
     """What to set and what was measured after, left and right of each axle in one row."""
     unit = planned.car.unit
     widths = [_UNIT, _NEAR, *(2 * [_NUMBER, _SET, _READ]), _DOUBT]
     titles = ["what", "unit", "within", *(f"{side} {one}".strip() for side in ("left", "right") for one in _OF_A_SIDE)]
     titles += ["\N{PLUS-MINUS SIGN} doubt"]
-    rows: list[list[Any]] = [[Paragraph(f"<b>{title}</b>", SMALL) for title in titles]]
+    heading, table = whole.add("H2"), whole.add("Table")
+    heads, body = table.add("THead").add("TR"), table.add("TBody")
+    rows: list[list[Any]] = [
+        [told(f"<b>{title}</b>", SMALL, heads.add("TH", scope="Column"), once=True) for title in titles]
+    ]
     lefts = [one for one in planned.entries if one.side == "left"]
     rights = [one for one in planned.entries if one.side == "right"]
-    rows += [_row(left, right, planned) for left, right in zip(lefts, rights, strict=True)]
+    rows += [_row(left, right, planned, body.add("TR")) for left, right in zip(lefts, rights, strict=True)]
     style = [*CELLS, ("GRID", (0, 0), (-1, -1), LINE, black), ("BACKGROUND", (0, 0), (-1, 0), PALE)]
     style += [("BOX", (column, 1), (column, -1), 1.2, black) for column in _WRITTEN]
     lengths = "as the tape shows them, such as 13 5/8" if unit.fractions else f"in {unit.plural}"
@@ -128,14 +142,14 @@ def _numbers(planned: SetUp, width: float) -> list[Flowable]:
         f"in three lie within it; left blank it counts as {usual_doubt_words(planned)}."
     )
     perches = planned.perches
-    told = [] if perches is None else [Paragraph(_CROSS.format(cross_words(perches.cross)), SMALL)]
+    cross = "" if perches is None else _CROSS.format(cross_words(perches.cross))
     return [
-        Paragraph("Set, and measured after", HEADING),
-        Table(rows, colWidths=[width - sum(widths), *widths], repeatRows=1, style=style),
-        *told,
-        Paragraph(escape(how), SMALL),
+        told("Set, and measured after", HEADING, heading),
+        ruled(rows, colWidths=[width - sum(widths), *widths], repeatRows=1, style=style),
+        *([told(cross, SMALL, whole.add("P"))] if cross else []),
+        told(escape(how), SMALL, whole.add("P")),
         Spacer(1, 3),
-        _note(width),
+        _note(width, whole),
     ]
 
 
@@ -147,25 +161,25 @@ _OF_A_SIDE = ("no.", "set to", "measured")
 _WRITTEN = (5, 8)  # columns of what is measured
 
 
-def _row(left: Entry, right: Entry, planned: SetUp) -> list[Any]:
+def _row(left: Entry, right: Entry, planned: SetUp, line: Part) -> list[Any]:
     unit, measure = planned.car.unit, left.measure
     row: list[Any] = [
-        Paragraph(escape(row_words(left, right, unit)), SMALL),
-        unit_words(measure, unit),
-        tolerance_words(measure, unit),
+        told(escape(row_words(left, right, unit)), SMALL, line.add("TH", scope="Row")),
+        told(escape(unit_words(measure, unit)), TEXT, line.add("TD")),
+        told(escape(tolerance_words(measure, unit)), TEXT, line.add("TD")),
     ]
     for one in (left, right):
         about = f"{one.number}. {one.side} {what_words(one)}"
         row += [
-            str(one.number),
-            Paragraph(number_words(one.planned, measure, unit), _PLANNED),
-            Blank(str(one.number), about, _READ - 2 * PADDING),
+            told(str(one.number), TEXT, line.add("TD")),
+            told(number_words(one.planned, measure, unit), _PLANNED, line.add("TD")),
+            blank(line.add("TD"), str(one.number), about, _READ - 2 * PADDING),
         ]
     about = f"doubt of {left.number} and {right.number}"
-    return [*row, Blank(f"{left.number}{DOUBT}", about, _DOUBT - 2 * PADDING)]
+    return [*row, blank(line.add("TD"), f"{left.number}{DOUBT}", about, _DOUBT - 2 * PADDING)]
 
 
-def _note(width: float) -> Table:
+def _note(width: float, whole: Part) -> Flowable:
     wide = 18 * mm
-    cells = [Paragraph("Remarks", TEXT), Blank(NOTE, "remarks", width - wide - 2 * PADDING)]
-    return Table([cells], colWidths=[wide, width - wide], style=[*CELLS, ("BOX", (1, 0), (1, 0), LINE, black)])
+    cells = [told("Remarks", TEXT, whole.add("P")), blank(whole, NOTE, "remarks", width - wide - 2 * PADDING)]
+    return ruled([cells], colWidths=[wide, width - wide], style=[*CELLS, ("BOX", (1, 0), (1, 0), LINE, black)])

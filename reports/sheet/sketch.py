@@ -16,6 +16,7 @@ from kinematics.car.car import SIDE_NAMES
 from kinematics.car.suspension_type import CHASSIS, SuspensionType
 from kinematics.survey.reading_list import point_names
 from kinematics.survey.unknowns import WHEEL
+from reports.tagged.parts import Part, marked
 
 Place = tuple[float, float]
 Box = tuple[float, float, float, float]  # left, bottom, right, top
@@ -68,18 +69,20 @@ class View:
 
 
 class Sketch(Flowable):
-    """Both views side by side, in a width and at most a height [pt]."""
+    """Both views side by side, in a width and at most a height [pt]; part: what it is of a document."""
 
-    def __init__(self, kind: SuspensionType, width: float, height: float) -> None:
+    def __init__(self, kind: SuspensionType, width: float, height: float, part: Part | None = None) -> None:
         super().__init__()
+        self._part = part
         self._letters = letters(kind)
         self.views = views(kind, width, height)
         self.width, self.height = width, self.views[0].frame[3]
 
     def draw(self) -> None:
         """Draw on the canvas that platypus has set."""
-        for view in self.views:
-            _draw(self.canv, view, self._letters)
+        with marked(self.canv, self._part):
+            for view in self.views:
+                _draw(self.canv, view, self._letters)
 
 
 @cache

@@ -41,7 +41,10 @@ class Reported:
     @cached_property
     def document(self) -> Document:
         made = contents(self.solved, DATE)
-        return made if self.whole else replace(made, sections=[made.sections[0], *map(_undrawn, made.sections[1:])])
+        if self.whole:
+            return made
+        rest = [one for one in map(_undrawn, made.sections[1:]) if one.blocks]
+        return replace(made, sections=[made.sections[0], *rest])
 
     @cached_property
     def page(self) -> str:
