@@ -88,7 +88,7 @@ class Section:
 
 @dataclass(frozen=True)
 class Document:
-    """A whole report. about: lines under its title; headline: the answer, in at most three lines."""
+    """A whole report. about: lines under its title; headline: the answer, by paragraphs."""
 
     title: str
     about: Sequence[str]

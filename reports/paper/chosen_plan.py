@@ -69,6 +69,7 @@ def _about(solved: ReportSolved, tried: PlansTried, chosen: Outcome) -> Iterator
     yield from (_numbers(solved, tried, chosen, axle) for axle in car.axles)
     yield from (Words(text) for text in [" ".join(not_checked_words(car))] if text)
     for axle in (one for one in car.axles if _touched(chosen, one)):
+        yield Words(f"{axle.name.capitalize()} axle, as measured and with the plan", strong=True)
         yield from _pictures(solved, tried, chosen, axle)
 
 

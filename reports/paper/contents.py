@@ -7,7 +7,7 @@ from reports.paper.chosen_plan import plan_section
 from reports.paper.first_page import first_page
 from reports.paper.further import (
     cautions_section,
-    curves_section,
+    curves_sections,
     doubt_section,
     points_section,
     springs_section,
@@ -24,7 +24,8 @@ from reports.words.on_paper import paper_words
 def contents(solved: ReportSolved, date: str = "") -> Document:
     """The whole report; date: as its owner writes it, where he does."""
     car = solved.car
-    said = [line for line in report_headline(solved) if not line.startswith(NEXT)]  # no command for a garage wall
+    # No command for a garage wall; and lines of the terminal are one paragraph.
+    said = " ".join(line for line in report_headline(solved) if not line.startswith(NEXT))
     about = [", ".join(filter(None, [_axles(solved), f"lengths in {car.unit.plural}", "angles in degrees", date]))]
     about += [" ".join(paper_words(car))] if car.on_paper else []
     parts: Sequence[Section | None] = (
@@ -36,11 +37,11 @@ def contents(solved: ReportSolved, date: str = "") -> Document:
         springs_section(solved),
         points_section(solved),
         doubt_section(solved),
-        curves_section(solved),
+        *curves_sections(solved),
         words_section(solved),
         cautions_section(solved),
     )
-    return Document(car.name, about, said, [one for one in parts if one is not None])
+    return Document(car.name, about, [said], [one for one in parts if one is not None])
 
 
 def report_headline(solved: ReportSolved) -> list[str]:

@@ -137,10 +137,14 @@ def _sources(study: Assessment, key: str, solved: ReportSolved) -> Table:
     return Table(caption, heads, rows, frozenset({1, 2}))
 
 
-def curves_section(solved: ReportSolved) -> Section:
+def curves_sections(solved: ReportSolved) -> Iterator[Section]:
     """The figures that the first page has no room for: each axle, then the car."""
-    axles = [picture for place, one in enumerate(solved.solved.axles) for picture in _of_axle(one, place, solved)]
-    return Section("Curves and drawings", [*axles, *_of_car(solved)], new_page=True)
+    for place, one in enumerate(solved.solved.axles):
+        heading = f"Curves of the {one.axle.name} axle, {one.axle.suspension.name}"
+        yield Section(heading, list(_of_axle(one, place, solved)))
+    whole = list(_of_car(solved))
+    if whole:
+        yield Section("The whole car", whole)
 
 
 def _of_axle(one: SolvedAxle, place: int, solved: ReportSolved) -> Iterator[Picture]:

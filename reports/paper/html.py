@@ -59,7 +59,7 @@ def _block(block: Block, numbers: Iterator[int]) -> Iterator[str]:
     match block:
         case Words():
             text = escape(block.text)
-            yield f"<p><strong>{text}</strong></p>" if block.strong else f"<p>{text}</p>"
+            yield f'<p class="over"><strong>{text}</strong></p>' if block.strong else f"<p>{text}</p>"
         case Points():
             kind = "ol" if block.numbered else "ul"
             yield f"<{kind}>"
@@ -84,11 +84,11 @@ def _block(block: Block, numbers: Iterator[int]) -> Iterator[str]:
 
 def _picture(picture: Picture, number: int) -> Iterator[str]:
     small = ' class="small"' if picture.small else ""
-    yield f"<figure{small}>\n{within_a_page(picture, f'figure-{number}')}\n</figure>"
+    yield f'<figure{small} tabindex="0">\n{within_a_page(picture, f"figure-{number}")}\n</figure>'
 
 
 def _table(table: Table) -> Iterator[str]:
-    yield f'<div class="table{" short" if len(table.rows) <= _SHORT else ""}">'
+    yield f'<div class="table{" short" if len(table.rows) <= _SHORT else ""}" tabindex="0">'
     yield "<table>"
     yield f"<caption>{escape(table.caption)}</caption>"
     yield "<thead>"

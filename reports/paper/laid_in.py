@@ -17,6 +17,8 @@ from reports.paper.inked import InkedPage
 from reports.tagged.parts import Part, marked
 from reports.tagged.written import write_parts
 
+_SMALLEST = 0.88  # of its size, so that small letters have 7 points
+
 
 class LaidIn(Flowable):
     """Room on a page for a drawing, which `with_pictures` puts there; it is told in words to whoever cannot see it."""
@@ -24,7 +26,7 @@ class LaidIn(Flowable):
     def __init__(self, drawing: InkedPage, place: int) -> None:
         super().__init__()
         self._name, self._words, self._size = _name(place), drawing.words, drawing.size
-        self._scale = 1.0
+        self._full = self._scale = 1.0
         self.spaceBefore, self.spaceAfter = 2.0, 4.0
         self.hAlign = "LEFT"
         self._part: Part | None = None
@@ -35,11 +37,18 @@ class LaidIn(Flowable):
 
     def fit(self, width: float, height: float) -> None:
         """Draw it no wider and no higher than this [pt]."""
-        self._scale = min(1.0, width / self._size[0], height / self._size[1])
-        self.width, self.height = (self._scale * side for side in self._size)
+        self._full = min(1.0, width / self._size[0], height / self._size[1])
 
-    def wrap(self, *_: float) -> tuple[float, float]:
-        """The room that it takes."""
+    @property
+    def spare(self) -> float:
+        """How much lower it may be drawn than it would be [pt], so that it does not need a new page."""
+        return (1.0 - _SMALLEST) * self._full * self._size[1]
+
+    def wrap(self, _: float, height: float) -> tuple[float, float]:
+        """The room that it takes: a little less where that fits what is left of a page."""
+        fits = height / (self._full * self._size[1])
+        self._scale = self._full * (fits if _SMALLEST <= fits < 1.0 else 1.0)
+        self.width, self.height = (self._scale * side for side in self._size)
         return self.width, self.height
 
     def draw(self) -> None:

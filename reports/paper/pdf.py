@@ -35,11 +35,13 @@ _GAP = 11.0  # pt, between the columns of a table
 _GREY, _PALE = Color(0.35, 0.35, 0.35), Color(0.72, 0.72, 0.72)
 _SMALL = 0.92  # of the width
 _MOST = 0.45  # of a page, that is kept on one
+_FEW = 3  # items of a list, that stay with their heading
 _LEAST = 100.0  # pt, for a heading, a caption, heads and two rows
 _HALVINGS = 30
 
 _TEXT = ParagraphStyle("text", fontName=FONT, fontSize=8.5, leading=11.5, spaceAfter=4)
 _STRONG = ParagraphStyle("strong", _TEXT, fontName=BOLD)
+_OVER = ParagraphStyle("over", _STRONG, keepWithNext=1)
 _TITLE = ParagraphStyle("title", _TEXT, fontName=BOLD, fontSize=15, leading=18, spaceAfter=2)
 _ABOUT = ParagraphStyle("about", _TEXT, fontSize=7.5, leading=9.5, textColor=_GREY, spaceAfter=3)
 _HEADLINE = ParagraphStyle("headline", _STRONG, fontSize=9, leading=12, spaceAfter=0)
@@ -123,17 +125,17 @@ class _Setter:
         # The heading stays with what it heads: the words that come first, and the table or picture after them.
         lead = next((place for place, block in enumerate(section.blocks) if not isinstance(block, Words)), 0) + 1
         *opening, led = parts[:lead]
-        rows = isinstance(section.blocks[lead - 1], Beside | Points | Terms)
-        first = [one for part in opening for one in part] + (led[:1] if rows else led)
+        few = {Beside: 1, Points: _FEW, Terms: _FEW}.get(type(section.blocks[lead - 1]), len(led))
+        first = [one for part in opening for one in part] + led[:few]
         yield from _together([heading, *first], self._width, self._height)
-        yield from led[1:] if rows else ()
+        yield from led[few:]
         for block, part in zip(section.blocks[lead:], parts[lead:], strict=True):
             yield from _together(part, self._width, self._height) if isinstance(block, Table) else part
 
     def _block(self, block: Block, whole: Part) -> Iterator[Flowable]:
         match block:
             case Words():
-                yield told(escape(block.text), _STRONG if block.strong else _TEXT, whole.add("P"))
+                yield told(escape(block.text), _OVER if block.strong else _TEXT, whole.add("P"))
             case Points():
                 listed = whole.add("L")
                 for number, text in enumerate(block.texts, 1):
@@ -237,8 +239,13 @@ class _Bookmarked(Told):
 
 
 def _together(parts: Sequence[Flowable], width: float, height: float) -> Iterator[Flowable]:
-    """On one page, where they do not take most of one."""
-    if sum(one.wrap(width, height)[1] for one in parts) < _MOST * height:
+    """On one page, where they do not take most of one, or where a picture is the last."""
+    tall = sum(one.wrap(width, height)[1] for one in parts)
+    last = parts[-1]
+    if isinstance(last, LaidIn):
+        yield CondPageBreak(tall - last.spare + sum(one.getSpaceBefore() + one.getSpaceAfter() for one in parts))
+        yield from parts
+    elif tall < _MOST * height:
         yield KeepTogether(list(parts))
     else:
         yield CondPageBreak(_LEAST)

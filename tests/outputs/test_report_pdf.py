@@ -147,3 +147,48 @@ def test_text_is_text_in_both() -> None:
         assert [words(one) for one in tree.iter(kind)] == [odd]
     text = re.sub(r"\s", "", " ".join(pages_by_pypdf(pdf(document, "a4"))))
     assert text.count(re.sub(r"\s", "", odd)) >= 9
+
+
+def tall(inches: float) -> Callable[[], Figure]:
+    def draw() -> Figure:
+        figure = Figure(figsize=(7.2, inches))
+        figure.text(0.1, 0.5, f"PICTURE {inches}")
+        return figure
+
+    return draw
+
+
+@pytest.mark.parametrize("lines", range(2, 62, 6))
+@pytest.mark.parametrize("inches", [2.0, 6.0, 9.2])
+def test_a_heading_stays_with_its_picture(lines: int, inches: float) -> None:
+    """On the page where the picture is, however full the one before; a little smaller where it then fits."""
+    before = Section("Before", [Words(f"line {place}") for place in range(lines)])
+    after = Section("HEADED", [Picture(tall(inches))])
+    content = pdf(Document("tried", [], ["said"], [before, after]), "a4")
+    pages = pages_by_pypdf(content)
+    (headed,) = [place for place, page in enumerate(pages) if "HEADED" in page]
+    assert f"PICTURE {inches}" in pages[headed]
+    scales = [
+        float(one)
+        for page in pypdf.PdfReader(io.BytesIO(content)).pages
+        for one in re.findall(rb"q ([\d.]+) 0 0 [\d.]+ 0 0 cm /Drawing0 Do", page.get_contents().get_data())
+    ]
+    assert len(scales) == 1
+    assert 0.87 < scales[0] <= 1.0
+
+
+def test_a_picture_that_nearly_fits_takes_no_new_page() -> None:
+    """9.2 in, 662 pt, and some 104 pt of headings are all of the 765 pt of A4: for any line the picture gives way."""
+    section = Section("HEADED", [Picture(tall(9.2))])
+    for lines, count in [(2, 1), (4, 1), (12, 2)]:
+        document = Document("t", [], ["s"], [Section("Before", [Words("line")] * lines), section])
+        assert len(pages_by_pypdf(pdf(document, "a4"))) == count
+
+
+def test_the_answer_is_one_paragraph_and_each_axle_has_its_heading(both: dict[str, Reported]) -> None:
+    document = both["in"].document
+    assert len(document.headline) == 1
+    if both["in"].whole:
+        headings = [one.heading for one in document.sections]
+        assert "Curves of the front axle, strut" in headings
+        assert "Curves of the rear axle, live axle with three links" in headings
