@@ -20,11 +20,11 @@ from reports.figures.style import (
     LINE,
     MARGIN,
     TEXT,
-    TITLE_CHARACTER,
     TITLE_LINE,
     WIDTH,
     Sheet,
     paper,
+    title_lines,
 )
 from reports.words.wrapped import wrapped
 
@@ -125,7 +125,7 @@ def _layout(
     tried = []
     count = len(titles)
     for page in pages:
-        lines = tuple(wrapped(title, int((page[0] - 2 * MARGIN) / TITLE_CHARACTER)))
+        lines = tuple(title_lines(title, page[0] - 2 * MARGIN))
         above = legend_height(legend, page[0] - 2 * MARGIN)
         for columns in (1, 2):
             rows = -(-count // columns)
@@ -139,7 +139,7 @@ def _layout(
                 wide = min(wide, tall / aspect)
             # The page is cut to the drawings, and title and legend to the page.
             width = _Layout(columns, rows, wide, wide * aspect, lines, above, over).width - 2 * MARGIN
-            cut = tuple(wrapped(title, int(width / TITLE_CHARACTER)))
+            cut = tuple(title_lines(title, width))
             tried.append(_Layout(columns, rows, wide, wide * aspect, cut, legend_height(legend, width), over))
     # Upright comes first where both do as well.
     return max(tried, key=lambda one: round(one.wide, 2))

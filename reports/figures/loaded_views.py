@@ -30,13 +30,13 @@ from reports.figures.style import (
     ORANGE,
     SMALL,
     TEXT,
-    TITLE_CHARACTER,
     TITLE_LINE,
     WIDTH,
     Sheet,
     Style,
     number,
     paper,
+    title_lines,
 )
 from reports.words.headline import height_words
 from reports.words.under_load import g_words, manoeuvre_words
@@ -78,7 +78,7 @@ def loaded_views(found: UnderLoad, unit: LengthUnit, sheet: Sheet) -> Figure:
     left, right, bottom, top = drawings[0].view.frame
     with paper():
         legend = _legend(drawings)
-        title = wrapped(sheet.title, int((WIDTH - 2 * MARGIN) / TITLE_CHARACTER))
+        title = title_lines(sheet.title)
         notes = wrapped(_HOW, int((WIDTH - 2 * MARGIN) / CHARACTER))
         foot = MARGIN + (1 + len(notes)) * LINE + 0.05
         head = MARGIN + TITLE_LINE * len(title) + legend_height(list(legend), WIDTH - 2 * MARGIN) + 0.08

@@ -17,7 +17,7 @@ from kinematics.car.lengths import LengthUnit
 from kinematics.car.limits import Limit
 from kinematics.numbers.quantity import Dimension
 from kinematics.numbers.registry import QUANTITIES
-from reports.words.wrapped import wrapped
+from reports.words.wrapped import evenly_wrapped, wrapped
 from solvers.vectors import Array
 
 # Colours that colour-blind people tell apart and that stay apart in grey: M. Okabe, K. Ito, "Color Universal
@@ -125,7 +125,7 @@ class Column:
     figure: Figure = field(init=False)
 
     def __post_init__(self) -> None:
-        title = wrapped(self.sheet.title, int((WIDTH - 2 * MARGIN) / TITLE_CHARACTER))
+        title = title_lines(self.sheet.title)
         notes = note_lines(self.notes)
         footer = note_lines([self.sheet.footer(None if self.whole_car else self.axle)] if self.footed else [])
         head = MARGIN + TITLE_LINE * len(title)
@@ -151,6 +151,11 @@ class Column:
         """Axes in a row, `head` below its upper edge, between the margins left and right."""
         bottom = self.top(row, head + height)
         return self.figure.add_axes((left / WIDTH, bottom, (WIDTH - left - right) / WIDTH, height / self._height))
+
+
+def title_lines(title: str, width: float = WIDTH - 2 * MARGIN) -> list[str]:
+    """Lines of a title in a width [in]."""
+    return evenly_wrapped(title, int(width / TITLE_CHARACTER))
 
 
 def note_lines(notes: Sequence[str]) -> list[str]:
