@@ -361,7 +361,7 @@ def test_influence_in_the_terminal(moved: dict[str, Run], garage: Garage, unit: 
 def test_influence_in_the_chart(moved: dict[str, Run], garage: Garage, unit: str) -> None:
     """Bars as long as the effects, largest first, up and down in two colours."""
     figure, found = moved[unit].figures["front_influence"], influences(garage)["front"]
-    head = figure.texts[0].get_text()
+    head = " ".join(figure.texts[0].get_text().split())
     assert not head.endswith(".")
     assert not re.search(r" -\d", head)
     by_title = {axes.get_title(loc="left"): axes for axes in figure.axes}
