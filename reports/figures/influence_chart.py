@@ -7,7 +7,7 @@ from matplotlib.ticker import MaxNLocator
 from kinematics.car.lengths import LengthUnit
 from kinematics.finding.influence import Influence
 from kinematics.numbers.registry import QUANTITIES
-from reports.figures.style import BLUE, GREY, SMALL, VERMILION, Column, Sheet, paper, with_minus
+from reports.figures.style import BLUE, GREY, SMALL, VERMILION, Column, Sheet, paper
 from reports.words.influence import answer_words, deciding, place_words, step_of, unit_words
 
 _BARS = 8
@@ -20,7 +20,7 @@ _ROUNDING = 1e-12  # mm, rad or rad/mm, per mm
 def influence_chart(found: Influence, unit: LengthUnit, car: str) -> Figure:
     """Draw the largest effects on the numbers that decide, a panel for each."""
     with paper():
-        return _draw(found, unit, Sheet(with_minus(answer_words(found, unit)), car))
+        return _draw(found, unit, Sheet(answer_words(found, unit), car))
 
 
 def _draw(found: Influence, unit: LengthUnit, sheet: Sheet) -> Figure:

@@ -1,22 +1,29 @@
 """Words drawn as one piece each: dots as Matplotlib makes them, in a fraction of its time.
 
 Matplotlib lays out a text twice, to measure it and to draw it, and since 3.11 draws each letter by itself. Here a text
-is laid out once, its letters are drawn in one go, and the same text is not drawn anew in the same figure.
+is laid out once, its letters are drawn in one go, and the same text is not drawn anew in the same figure. It leans on
+what Matplotlib keeps to itself, so it is for the releases that it was tried with alone.
 """
 
-from collections.abc import Mapping
 from math import ceil, floor
-from typing import Any, BinaryIO, NamedTuple, cast
+from typing import Any, NamedTuple, cast
 
+import matplotlib
 import numpy as np
 from matplotlib.backend_bases import GraphicsContextBase
 from matplotlib.backends.backend_agg import FigureCanvasAgg, RendererAgg, get_hinting_flag
+from matplotlib.figure import Figure
 from matplotlib.font_manager import FontProperties
 from matplotlib.text import Text
 
-from reports.figures.png import png
-
 _FINE = 64.0  # FreeType's units to a dot
+_TRIED = (3, 11)
+
+
+def with_light_letters(figure: Figure) -> None:
+    """Have a figure's words drawn so, where this Matplotlib is one that it was tried with."""
+    if matplotlib.__version_info__[:2] == _TRIED:
+        LightCanvas(figure)
 
 
 class _Written(NamedTuple):
@@ -32,13 +39,7 @@ class _Written(NamedTuple):
 
 
 class LightCanvas(FigureCanvasAgg):
-    """One that draws a figure, which then belongs to it, so, and writes it as PNG."""
-
-    def print_png(self, filename_or_obj: BinaryIO, *, metadata: Mapping[str, str] | None = None, **_: object) -> None:
-        """Write the figure into a file that is open; metadata: texts to keep in it."""
-        self.draw()  # type: ignore[no-untyped-call]
-        dots = np.asarray(self.buffer_rgba())  # type: ignore[no-untyped-call]
-        filename_or_obj.write(png(dots, self.figure.dpi, metadata or {}))
+    """One that draws a figure, which then belongs to it, so."""
 
     def get_renderer(self) -> RendererAgg:
         """The same one, as long as the figure keeps its size."""

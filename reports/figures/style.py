@@ -155,7 +155,7 @@ class Column:
 
 def title_lines(title: str, width: float = WIDTH - 2 * MARGIN) -> list[str]:
     """Lines of a title in a width [in]."""
-    return evenly_wrapped(title, int(width / TITLE_CHARACTER))
+    return evenly_wrapped(with_minus(title), int(width / TITLE_CHARACTER))
 
 
 def note_lines(notes: Sequence[str]) -> list[str]:

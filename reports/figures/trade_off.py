@@ -50,9 +50,7 @@ def _draw(search: Search, car: Car) -> Figure:
     at = _across(search, list(named.values()), car)[1], _margins(list(named.values()))
     good, order = margins >= 0.0, np.argsort(places)
     legend = legend_height(_LEGEND, WIDTH - _LEFT - MARGIN)
-    column = Column(
-        Sheet(with_minus(_title(search, car)), car.name), car.axles[0], [legend + _HEIGHT + _FOOT], whole_car=True
-    )
+    column = Column(Sheet(_title(search, car), car.name), car.axles[0], [legend + _HEIGHT + _FOOT], whole_car=True)
     axes = column.axes(0, legend, _HEIGHT, _LEFT)
     every = np.append(margins, at[1])
     axes.set_ylim(min(float(every.min()), 0.0) - 8.0, max(float(every.max()), 0.0) + 12.0)

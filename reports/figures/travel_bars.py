@@ -21,9 +21,9 @@ _SCALE = 0.3  # in, below the last one
 _NAMES = 0.95  # in
 _LABELS = 1.72  # in, for what stands beside a bar's end
 _NOTES = (
-    "Wheel travel from ride height, droop to the left, bump to the right. Green: what the car uses. Bars end where "
-    "something ends the travel; vermilion where that is before what is used. Ticks: the bump stop is touched, or a "
-    "bar's drop link is within 15 degrees of its dead centre. Grey: nothing that the car file tells ends it."
+    "Wheel travel from ride height, droop to the left, bump to the right. The band behind: what the car uses. Bars end "
+    "where something ends the travel; hatched where that is before what is used. Ticks: the bump stop is touched, or a "
+    "bar's drop link is within 15 degrees of its dead centre. Palest: nothing that the car file tells ends it."
 )
 
 
@@ -85,7 +85,8 @@ def _bar(
             at, words = abs(farthest), "nothing known"
         else:
             short = end.kind not in SOFT and end.travel < used_travel(working, way)
-            axes.barh(row, from_mm(sign * end.travel), height=0.5, color=VERMILION if short else SKY)
+            (bar,) = axes.barh(row, from_mm(sign * end.travel), height=0.5, linewidth=0.0)
+            bar.set(facecolor=VERMILION if short else SKY, edgecolor=BLACK, hatch="////" if short else None)
             at, words = max(end.travel, 0.0), f"{end_words(end)} {shown(end.travel, Dimension.LENGTH, car.unit)}"
         for other in ends:
             if other is not end and other.kind in SOFT and other.travel < at:

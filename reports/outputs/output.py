@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 _NO_DATE: dict[str, dict[str, None]] = {"png": {}, "svg": {"Date": None}, "pdf": {"CreationDate": None}}
+_PACKED: dict[str, dict[str, Any]] = {"png": {"pil_kwargs": {"compress_level": 1}}}  # as small as more would make it
 _DESCRIPTION = {"png": "Description", "svg": "Description", "pdf": "Subject"}  # what a format calls it
 Solved = TypeVar("Solved")
 
@@ -52,7 +53,7 @@ def ink(draw: Callable[[], "Figure"], ending: str) -> bytes:
     # Matplotlib is slow to load: only a job that draws pays for it.
     from reports.figures.described import described
     from reports.figures.light_axes import lighten
-    from reports.figures.light_letters import LightCanvas
+    from reports.figures.light_letters import with_light_letters
     from reports.figures.style import paper
 
     # Some writers need to seek and re-read, so a file takes the finished bytes only.
@@ -62,9 +63,9 @@ def ink(draw: Callable[[], "Figure"], ending: str) -> bytes:
         told = described(figure)
         lighten(figure)
         if ending == "png":
-            LightCanvas(figure)
+            with_light_letters(figure)
         words = {"Title": told.title, _DESCRIPTION[ending]: told.text}
-        figure.savefig(finished, format=ending, metadata={**_NO_DATE[ending], **words})
+        figure.savefig(finished, format=ending, metadata={**_NO_DATE[ending], **words}, **_PACKED.get(ending, {}))
     return _read_aloud(finished.getvalue(), told.text) if ending == "svg" else finished.getvalue()
 
 

@@ -142,13 +142,13 @@ class AxlePen:
     def side_view_in_bump(self, solved: SolvedAxle) -> "Figure":
         """Anti-dive and its kind over wheel travel."""
         from reports.figures.panels import SIDE_VIEW, along_travel, panels
-        from reports.figures.style import Sheet, with_minus
+        from reports.figures.style import Sheet
         from reports.words.figure_titles import side_view_title
 
         sweep, unit = solved.curves["bump"], self.car.unit
         along = along_travel(sweep, unit)
         title = side_view_title(sweep, along.values * unit.in_mm, unit)
-        return panels(sweep, along, SIDE_VIEW, unit, Sheet(with_minus(f"{title}{self._pitched}"), self.car.name))
+        return panels(sweep, along, SIDE_VIEW, unit, Sheet(f"{title}{self._pitched}", self.car.name))
 
     def steer(self, solved: SolvedAxle) -> "Figure":
         """What each wheel does as the rack moves."""

@@ -6,7 +6,7 @@ import textwrap
 from reports.words.numbers import PLUS_MINUS
 
 WIDTH = 80
-_NUMBER_AND_UNIT = re.compile(rf"(?<=\d) (?=(?:mm|in|deg|%)\b|%|\d+/\d)|(?<={PLUS_MINUS}) |(?<=\bno\.) (?=\d)")
+_NUMBER_AND_UNIT = re.compile(rf"(?<=\d) (?=(?:mm|in|deg|N|lb|g|%)\b|%|\d+/\d)|(?<={PLUS_MINUS}) |(?<=\bno\.) (?=\d)")
 _HELD = "\N{NO-BREAK SPACE}"
 
 

@@ -191,7 +191,7 @@ def test_a_car_that_tells_nothing(tmp_path: Path, capsys: pytest.CaptureFixture[
 
 
 def test_the_picture() -> None:
-    """Each bar as long as its travel, vermilion where that is less than what is used; its end is named beside it."""
+    """Each bar as long as its travel, hatched (for grey prints) and vermilion where that is less than what is used."""
     car, budgets = budgets_of(Path("car.toml").read_text(encoding="utf-8"), PLANS)
     figure = travel_bars(budgets, car, car.limits.working)
     assert not figure.texts[0].get_text().endswith(".")
@@ -206,6 +206,7 @@ def test_the_picture() -> None:
     assert _colour(bars[0]) == SKY.lower()
     short = next(bar for bar in lower.patches if isinstance(bar, Rectangle) and bar.get_height() == 0.5)
     assert _colour(short) == VERMILION.lower()
+    assert (bars[0].get_hatch(), short.get_hatch()) == (None, "////")
     assert float(short.get_width()) == pytest.approx(21.5, abs=0.3)
     low, high = as_measured.get_xlim()
     assert low < -60.0

@@ -18,6 +18,7 @@ from tests.garage.test_set_up_sheet import sheets
 from tests.outputs.conftest import Garage
 from tests.outputs.reported import Reported, tables, words
 from tests.outputs.tagged import Read, TaggedPdf, tagged
+from tests.properties.plausible_cars import named
 
 MEASURED = [
     kind for kind in SUSPENSIONS.values() if kind.name != "free linkage"
@@ -121,7 +122,7 @@ def test_the_set_up_sheet_blank_by_blank() -> None:
         assert about.alt.startswith(f"{numbers[0]}. left ")
 
 
-@pytest.mark.parametrize("kind", MEASURED, ids=lambda one: one.name)
+@pytest.mark.parametrize("kind", MEASURED, ids=named)
 def test_the_measuring_sheet_blank_by_blank(kind: SuspensionType) -> None:
     read = tagged(measuring_sheet(kind, MM, "front", "a4"))
     assert (read.untold, read.drawn_untold) == ("", 0)
