@@ -85,6 +85,7 @@ def test_sizes_with_decimal_commas_are_parted_by_semicolons(path: Path) -> None:
     assert list(joints.values) == pytest.approx([12.7, 19.05])
 
 
+@pytest.mark.campaign
 def test_boxes_say_the_same_after_a_save_and_a_reload(browser: "Browser", path: Path) -> None:
     with opened(path) as (address, _), watched(browser, address) as page:
         page.locator("#form > summary").click()

@@ -79,6 +79,7 @@ def test_a_doubt_that_cannot_be_is_said_at_its_box(within: str, path: Path) -> N
     assert ("4000 or 4.000" if "," in within else "a doubt above 0 is allowed") in told["fault"]
 
 
+@pytest.mark.campaign
 def test_a_number_is_chosen_and_its_list_read(
     browser: "Browser", path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:

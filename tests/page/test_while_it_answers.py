@@ -141,6 +141,7 @@ def test_an_amount_that_is_read_while_the_other_axle_is_shown(browser: "Browser"
         assert box_of(page, JOINT) == "1/2"
 
 
+@pytest.mark.campaign
 def test_what_is_moved_while_the_page_asks_what_was_tried_stays(browser: "Browser", path: Path) -> None:
     with opened(path) as (address, _), watched(browser, address) as page:
         slide(page, HEIGHT, "-1/2")

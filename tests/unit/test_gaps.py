@@ -127,6 +127,7 @@ class TestOfManyCars:
             alone = sweep_bump(self.CARS.variant(car), far, only=["camber"])
             np.testing.assert_array_equal(together.gaps.there[car], alone.gaps.there)
 
+    @pytest.mark.campaign
     def test_over_rack_travel_and_over_the_grid(self) -> None:
         pytest.importorskip("pandas")
         steered = sweep_steer(self.CARS, [0.0, 5.0, 900.0])
