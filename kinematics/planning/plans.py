@@ -10,7 +10,7 @@ from kinematics.loads.readiness import NotReadyError, refuse_unready
 from kinematics.planning.alignment import Alignment, align
 from kinematics.planning.changed_axle import ChangedAxle
 from kinematics.planning.changes import LOAD_CHANGES, Change, apply_change
-from kinematics.planning.dismantled import AxleParts, partly, stacked, take_apart
+from kinematics.planning.dismantled import AxleParts, partly, put_together, stacked, take_apart
 from kinematics.planning.plan import AS_MEASURED, Plan, Targets
 from kinematics.planning.plan_arguments import refuse_no_plans
 from kinematics.planning.rake import pitch_after, pitch_of, rake_base
@@ -27,7 +27,7 @@ ON_GROUND = 1e-6  # mm; a point that lies no deeper is on the ground, but for ro
 
 Off = Sequence[tuple[Change, Array]]  # changes that are made besides, each to a share (...)
 
-__all__ = ["AS_MEASURED", "Plan", "Targets", "axle_after", "carry_out", "settled"]
+__all__ = ["AS_MEASURED", "Plan", "Targets", "axle_after", "axle_before_aligning", "carry_out", "settled"]
 
 
 def carry_out(car: Car, plans: Sequence[Plan], springs: MeasuredSprings | None = None) -> list[dict[str, ChangedAxle]]:
@@ -65,6 +65,15 @@ def axle_after(axle: Axle, plan: Plan, base: float | None, off: Off = ()) -> tup
     )
     aligned = align(_changed_parts(axle, plan, base, off), axle.fittings.adjusters, toe, camber)
     return aligned.assembled.axle, np.asarray(aligned.reached.all(axis=-1))
+
+
+def axle_before_aligning(axle: Axle, plan: Plan, base: float | None) -> tuple[Axle, Flags]:
+    """Carry out a settled plan on an axle, its adjusters left where they were measured; beside it whether it fits (2,).
+
+    base: of the car, by `rake_base`. What its gauge then shows is where turning the adjusters begins.
+    """
+    fitted = put_together(_changed_parts(axle, plan, base))
+    return fitted.axle, fitted.arrived
 
 
 def _settled(car: Car, plan: Plan, springs: MeasuredSprings) -> tuple[Plan, tuple[Refusal, ...]]:

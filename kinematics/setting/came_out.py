@@ -19,6 +19,7 @@ USUAL_KNOWN_TO: Mapping[Measure, float] = {
     Measure.LOAD: 1.0,  # kg, a pad
     Measure.CAMBER: math.radians(0.1),
     Measure.TOE: math.radians(0.05),
+    Measure.BUMP_STEER: math.radians(0.03),
 }
 _SCALES_DISAGREE = 0.02  # part of the car's mass: common practice, no source
 

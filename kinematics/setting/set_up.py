@@ -9,14 +9,17 @@ import numpy as np
 
 from kinematics.car.car import SIDE_NAMES, Axle, Car
 from kinematics.car.fittings import Adjusters
+from kinematics.car.limits import WorkingRange
 from kinematics.car.suspension_type import CHASSIS
 from kinematics.loads.readiness import Lack, NotReadyError
 from kinematics.planning.alignment import with_camber_adjusted, with_toe_link_adjusted
 from kinematics.planning.changed_axle import ChangedAxle
-from kinematics.planning.changes import points_moved
+from kinematics.planning.changes import LOAD_CHANGES, points_moved
 from kinematics.planning.dismantled import AxleParts, put_together, take_apart
-from kinematics.planning.plans import Plan
+from kinematics.planning.plans import Plan, axle_before_aligning, settled
+from kinematics.planning.rake import rake_base
 from kinematics.planning.settling import rigged
+from kinematics.setting.bump_steer import toe_change
 from kinematics.setting.perches import Perches, set_on_perches
 from solvers.vectors import Array
 
@@ -28,14 +31,16 @@ class Measure(Enum):
     LOAD = "wheel load"
     CAMBER = "camber"
     TOE = "toe-in"
+    BUMP_STEER = "toe change"
 
 
-# How near it should come: common practice, no source.
+# How near it should come, farther than the usual doubt of a reading (`came_out`): common practice, no source.
 TOLERANCE: Mapping[Measure, float] = {
     Measure.HEIGHT: 2.0,  # mm
     Measure.LOAD: 3.0,  # kg
-    Measure.CAMBER: math.radians(0.1),
-    Measure.TOE: math.radians(0.05),
+    Measure.CAMBER: math.radians(0.15),
+    Measure.TOE: math.radians(0.08),
+    Measure.BUMP_STEER: math.radians(0.05),
 }
 CROSS_TOLERANCE = 0.003  # common practice, no source
 
@@ -70,7 +75,10 @@ class Entry:
     """A number to set and to measure at one wheel [mm, kg, rad].
 
     number: on the sheet. point: from where a height is taken to the floor. known_to: one standard deviation of what is
-    planned, None where nothing says it. adjuster: None where the car file names none that sets it.
+    planned, None where nothing says it. adjuster: None where the car file names none that sets it. before_turning: what
+    the gauge should show with all fitted and the height set, before any adjuster is turned; None where none is. over:
+    what toe is shown over as a length, the tyre's diameter at its loaded radius [mm], so that it is over * sin(toe).
+    travel: of the wheel from ride height, bump positive [mm], where the toe's change since is measured.
     """
 
     number: int
@@ -82,6 +90,9 @@ class Entry:
     point: str = ""
     known_to: float | None = 0.0
     adjuster: Adjuster | None = None
+    before_turning: float | None = None
+    over: float | None = None
+    travel: float | None = None
 
     @property
     def tolerance(self) -> float:
@@ -112,14 +123,26 @@ class SetUp:
         return tuple(one for one in self.entries if one.measure is measure and one.axle == axle)
 
 
-def set_up(car: Car, plan: Plan, axles: Mapping[str, ChangedAxle], cross: float | None = None) -> SetUp:
+def set_up(
+    car: Car,
+    plan: Plan,
+    axles: Mapping[str, ChangedAxle],
+    cross: float | None = None,
+    working: WorkingRange | None = None,
+) -> SetUp:
     """Work out what to set and turn for a plan that was carried out; cross: cross-weight wanted, a part of one.
+
+    working: over whose travel bump steer is to be checked, where not over that of the car's own limits.
 
     Raises NotReadyError where a cross-weight is wanted of a car that does not tell enough, NotReachedError where its
     perches cannot bring it.
     """
     perches, lacks = _perches(car, plan, axles, cross)
-    drafts = [one for axle in car.axles for one in _of_axle(car, plan, axles[axle.name], axle, perches)]
+    done = settled(car, plan)
+    drafts = [one for axle in car.axles for one in _of_axle(car, done, axles[axle.name], axle, perches)]
+    used = working or car.limits.working
+    travels = [one for one in (used.travel_low, used.travel_high) if one]
+    drafts += [one for axle in car.axles for one in _bump_steer(car, done, axles[axle.name], axle, travels)]
     entries = tuple(_numbered(drafts))
     return SetUp(car, plan, axles, entries, perches, lacks)
 
@@ -152,7 +175,7 @@ def _of_axle(car: Car, plan: Plan, changed: ChangedAxle, measured: Axle, perches
     yield from _heights(plan, changed, measured, perches, index)
     if perches is not None:
         yield from _loads(measured, perches, index)
-    yield from _angles(changed, measured)
+    yield from _angles(changed, measured, _before_aligning(car, plan, measured))
 
 
 def _heights(plan: Plan, changed: ChangedAxle, measured: Axle, perches: Perches | None, index: int) -> Iterator[Entry]:
@@ -176,7 +199,13 @@ def _loads(measured: Axle, perches: Perches, index: int) -> Iterator[Entry]:
         yield Entry(0, Measure.LOAD, measured.name, side, load, before, adjuster=perch)
 
 
-def _angles(changed: ChangedAxle, measured: Axle) -> Iterator[Entry]:
+def _before_aligning(car: Car, plan: Plan, measured: Axle) -> Axle | None:
+    """The axle with all fitted and its height set, no adjuster turned; None where parts do not fit without that."""
+    fitted, fits = axle_before_aligning(measured, plan, rake_base(car))
+    return fitted if fits.all() else None
+
+
+def _angles(changed: ChangedAxle, measured: Axle, fitted: Axle | None) -> Iterator[Entry]:
     adjusters, axle = measured.fittings.adjusters, changed.axle
     effects = angle_effects(axle, adjusters)
     ways = (
@@ -189,7 +218,34 @@ def _angles(changed: ChangedAxle, measured: Axle) -> Iterator[Entry]:
             turned = None if effect is None else Adjuster(what, float(by[i]), a_turn, float(effect[i]))
             # What an adjuster sets is set to the number itself; what nothing sets is as sure as it was measured.
             sure = 0.0 if turned else _known_to(measured, measure.name.lower(), "", i)
-            yield Entry(0, measure, measured.name, side, float(planned[i]), float(before[i]), "", sure, turned)
+            first = None if turned is None or fitted is None else float(getattr(fitted, measure.name.lower())[i])
+            over = 2.0 * float(axle.radius[i]) if measure is Measure.TOE else None
+            values = float(planned[i]), float(before[i])
+            yield Entry(0, measure, measured.name, side, *values, "", sure, turned, first, over)
+
+
+def _bump_steer(
+    car: Car, plan: Plan, changed: ChangedAxle, measured: Axle, travels: Sequence[float]
+) -> Iterator[Entry]:
+    """Toe over travel of an axle that the plan changes, where a link sets its toe."""
+    kind = measured.suspension
+    if kind.toe_link is None or kind.whole_axle or not is_changed(plan, changed):
+        return
+    found = toe_change(measured, plan, rake_base(car), changed, travels)
+    for at, travel in enumerate(found.travel):
+        for i, side in enumerate(SIDE_NAMES):
+            known_to = None if found.known_to is None else float(found.known_to[i, at])
+            values = float(found.planned[i, at]), float(found.as_measured[i, at])
+            over = 2.0 * float(changed.axle.radius[i])
+            wheel = Measure.BUMP_STEER, measured.name, side
+            yield Entry(0, *wheel, *values, known_to=known_to, over=over, travel=float(travel))
+
+
+def is_changed(plan: Plan, changed: ChangedAxle) -> bool:
+    """Whether a settled plan moves anything of an axle's geometry."""
+    name = changed.axle.name
+    fitted = any(one.axle == name and one.size and one.what not in LOAD_CHANGES for one in plan.changes)
+    return fitted or name in plan.targets or bool(changed.raised or changed.pitch)
 
 
 _TRIED = {"strut bolts": 1e-3}  # rad; other adjusters go by mm

@@ -153,7 +153,7 @@ def _set_up(
 
     axles = _carried_out(car, limits, read, plan)
     try:
-        return set_up(car, plan, axles, None if cross is None else cross / 100.0)
+        return set_up(car, plan, axles, None if cross is None else cross / 100.0, limits.working)
     except NotReadyError as found:
         raise InputFaultError(options.car, [Fault("--cross", lack_words(found.lacks, "a cross-weight"))]) from None
     except NotReachedError:
@@ -182,12 +182,15 @@ def _told(options: argparse.Namespace, planned: "SetUp", targets: "Sequence[Path
     from reports.documents.set_up import set_up_document
     from reports.tables.set_up_table import show_set_up
     from reports.tables.terminal import console, show_caution, show_headline
-    from reports.words.set_up import headline_words
+    from reports.words.set_up import headline_words, keys_for_turns
+    from reports.words.wrapped import wrapped
 
     show_headline(headline_words(planned))
     out = console()
     if not targets:
         show_set_up(out, planned)
+    for line in wrapped(keys_for_turns(planned)):
+        say(line)
     _write(options, planned, targets)
     show_caution(out)
     put_document("setup", planned.car, lambda: set_up_document(planned, None))

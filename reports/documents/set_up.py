@@ -8,7 +8,7 @@ from kinematics.setting.came_out import CameOut, Outcome
 from kinematics.setting.set_up import Adjuster, Entry, SetUp
 from reports.documents.amounts import Record, amount
 from reports.documents.plans import changes
-from reports.words.set_up import DIMENSIONS, measured_in
+from reports.words.set_up_numbers import DIMENSIONS, measured_in
 
 
 def set_up_document(planned: SetUp, found: CameOut | None) -> Record:
@@ -34,6 +34,9 @@ def _entry(entry: Entry, unit: LengthUnit) -> Record:
         "point": entry.point or None,
         "planned": amount(entry.planned, kind, unit),
         "as_measured": amount(entry.as_measured, kind, unit),
+        "before_turning": None if entry.before_turning is None else amount(entry.before_turning, kind, unit),
+        "travel": None if entry.travel is None else amount(entry.travel, Dimension.LENGTH, unit),
+        "tyre_diameter": None if entry.over is None else amount(entry.over, Dimension.LENGTH, unit),
         "within": amount(entry.tolerance, kind, unit),
         "turn": None if entry.adjuster is None else _turn(entry.adjuster, unit),
     }

@@ -5,9 +5,9 @@ import zlib
 
 from kinematics.car.lengths import UNITS, LengthUnit
 from kinematics.setting.set_up import SetUp
-from reports.words.set_up import number_words
+from reports.words.set_up_numbers import fine_words
 
-NOTE = "note"
+NOTE, MECHANIC = "note", "mechanic"
 _SHEET = re.compile(
     r"cornersweep set-up sheet; units: (mm|in); list: (\w+); cross: (\d+(?:\.\d+)?|none); plan: (.*)", re.S
 )
@@ -17,7 +17,7 @@ def list_of(planned: SetUp) -> str:
     """Another for every other list of numbers, so that none is taken for another's."""
     unit = planned.car.unit
     entries = ";".join(
-        f"{one.number} {one.measure.value} {one.axle} {one.side} {number_words(one.planned, one.measure, unit)}"
+        f"{one.number} {one.measure.value} {one.axle} {one.side} {fine_words(one.planned, one.measure, unit)}"
         for one in planned.entries
     )
     return f"{zlib.crc32(entries.encode()):08x}"

@@ -4,6 +4,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
+from kinematics.car.feet_and_inches import PLAIN_MARKS
+from kinematics.car.lengths import UNITS
 from kinematics.inputs.garage.set_up_readings import WrittenDown, read_set_up_file
 from kinematics.inputs.reading.whole_file import whole_file_fault
 from kinematics.setting.set_up import Entry, Measure, SetUp
@@ -11,7 +13,7 @@ from reports.sheet.handwriting import DEGREES, as_file_has_it
 from reports.sheet.names import DOUBT
 from reports.sheet.reader import read_blanks
 from reports.sheet.set_up_names import list_of, read_set_up_keywords
-from reports.words.set_up import unit_words
+from reports.words.set_up_numbers import TOES, unit_words
 
 _PDF = ".pdf"
 
@@ -48,11 +50,22 @@ def as_files_have_it(written: WrittenDown, entries: Sequence[Entry]) -> WrittenD
         if number not in measures or not isinstance(value, str):
             return value
         measure, unit = measures[number], written.unit
+        length = _length_over_tyre(value) if measure in TOES else None
+        if length is not None:
+            return length
         others = [unit_words(measure, unit)] if measure is Measure.LOAD else DEGREES
         return as_file_has_it(value, unit if measure is Measure.HEIGHT else None, others)
 
     values, doubts = ({no: put(no, value) for no, value in one.items()} for one in (written.values, written.doubts))
     return replace(written, values=values, doubts=doubts)
+
+
+def _length_over_tyre(value: str) -> str | None:
+    """Toe that was written as a length with its unit, its number as a file has it; None where it is none."""
+    plain = value.translate(PLAIN_MARKS).strip()
+    unit = next((one for one in UNITS.values() if plain.lower().endswith(one.symbol)), None)
+    unit = UNITS["in"] if unit is None and plain.endswith('"') else unit
+    return None if unit is None else f"{as_file_has_it(plain, unit)} {unit.symbol}"
 
 
 def refuse_other_sheet(written: WrittenDown, planned: SetUp, path: Path) -> None:

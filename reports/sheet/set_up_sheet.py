@@ -14,7 +14,6 @@ from reports.sheet.names import DOUBT
 from reports.sheet.paper import (
     CELLS,
     HEADING,
-    JACK,
     LINE,
     PADDING,
     PALE,
@@ -28,29 +27,27 @@ from reports.sheet.paper import (
     owner,
     printed,
 )
-from reports.sheet.set_up_names import NOTE, set_up_keywords
+from reports.sheet.set_up_names import MECHANIC, NOTE, set_up_keywords
 from reports.sheet.sketch import BOLD
 from reports.tagged.flowables import ruled, told
 from reports.tagged.parts import Part, marked
 from reports.words.plans import changes_words
-from reports.words.set_up import (
-    CROSS_MEANING,
-    CROSS_NEAR,
-    cross_words,
-    keys_for_turns,
+from reports.words.set_up import CROSS_MEANING, CROSS_NEAR, Steps, cross_words, steps_of
+from reports.words.set_up_numbers import (
+    TOES,
     number_words,
     row_words,
-    steps_of,
     tolerance_words,
-    unit_words,
     usual_doubt_words,
+    was_words,
     what_words,
 )
 
 _BOX = 3.2 * mm
 _TICK = 6 * mm  # width of the column of boxes
 # Widths of the table's columns but for the first, which takes the rest.
-_UNIT, _NEAR, _NUMBER, _SET, _READ, _DOUBT = 9 * mm, 14 * mm, 7 * mm, 16 * mm, 21 * mm, 16 * mm
+_WAS, _NEAR, _NUMBER, _SET, _READ, _DOUBT = 17 * mm, 17 * mm, 7 * mm, 15 * mm, 20 * mm, 15 * mm
+_STEP_APART = 0.8  # pt above and below a step
 _STEP = ParagraphStyle("step", TEXT, fontSize=8.2, leading=9.8)
 _PLANNED = ParagraphStyle("planned", TEXT, fontName=BOLD, alignment=2)
 
@@ -103,29 +100,41 @@ def _head(planned: SetUp, width: float, whole: Part) -> list[Flowable]:
         Spacer(1, 3),
         owner(width, whole, planned.car.name),
         Spacer(1, 4),
-        boxed(told(escape(f"{CAUTION} {JACK}"), SMALL, whole.add("P")), width),
+        boxed(told(escape(CAUTION), SMALL, whole.add("P")), width),
     ]
 
 
 def _steps(planned: SetUp, width: float, whole: Part) -> list[Flowable]:
-    """Headings, and under each its lines with boxes to tick; without numbers, which belong to the table."""
+    """Headings, and under each its lines with boxes to tick; short lines two abreast, read across."""
     story: list[Flowable] = []
     for part in steps_of(planned):
-        heading, listed = whole.add("H2"), whole.add("L")
-        rows = [[_TickBox(), told(escape(line), _STEP, listed.add("LI").add("LBody"))] for line in part.lines]
-        style = [*CELLS, ("VALIGN", (0, 0), (-1, -1), "TOP"), ("TOPPADDING", (0, 0), (0, -1), 1.5 * PADDING)]
-        story += [told(part.heading, HEADING, heading), ruled(rows, colWidths=[_TICK, width - _TICK], style=style)]
-    keys = keys_for_turns(planned)
-    return [*story, *([told(f"<i>{escape(keys)}</i>", SMALL, whole.add("P"))] if keys else [])]
+        heading = whole.add("H2")
+        story.append(told(part.heading, HEADING, heading))
+        if part.lines:
+            story.append(_boxes(part, width, whole.add("L")))
+    return story
+
+
+def _boxes(part: Steps, width: float, listed: Part) -> Flowable:
+    abreast = 2 if part.short else 1
+    cells: list[Any] = []
+    for line in part.lines:
+        cells += [_TickBox(), told(escape(line), _STEP, listed.add("LI").add("LBody"))]
+    cells += [""] * (-len(cells) % (2 * abreast))
+    rows = [cells[at : at + 2 * abreast] for at in range(0, len(cells), 2 * abreast)]
+    style = [*CELLS, ("VALIGN", (0, 0), (-1, -1), "TOP")]
+    style += [("TOPPADDING", (0, 0), (-1, -1), _STEP_APART), ("BOTTOMPADDING", (0, 0), (-1, -1), _STEP_APART)]
+    style += [("TOPPADDING", (column, 0), (column, -1), 1.5 * _STEP_APART) for column in range(0, 2 * abreast, 2)]
+    return ruled(rows, colWidths=abreast * [_TICK, width / abreast - _TICK], style=style)
 
 
 def _numbers(planned: SetUp, width: float, whole: Part) -> list[Flowable]:
     """What to set and what was measured after, left and right of each axle in one row."""
-    unit = planned.car.unit
-    widths = [_UNIT, _NEAR, *(2 * [_NUMBER, _SET, _READ]), _DOUBT]
-    titles = ["what", "unit", "within", *(f"{side} {one}".strip() for side in ("left", "right") for one in _OF_A_SIDE)]
+    widths = [_WAS, _NEAR, *(2 * [_NUMBER, _SET, _READ]), _DOUBT]
+    titles = ["what", "was", "within", *(f"{side} {one}".strip() for side in ("left", "right") for one in _OF_A_SIDE)]
     titles += ["\N{PLUS-MINUS SIGN} doubt"]
-    heading, table = whole.add("H2"), whole.add("Table")
+    heading, how = whole.add("H2"), whole.add("P")
+    table = whole.add("Table")
     heads, body = table.add("THead").add("TR"), table.add("TBody")
     rows: list[list[Any]] = [
         [told(f"<b>{title}</b>", SMALL, heads.add("TH", scope="Column"), once=True) for title in titles]
@@ -135,24 +144,37 @@ def _numbers(planned: SetUp, width: float, whole: Part) -> list[Flowable]:
     rows += [_row(left, right, planned, body.add("TR")) for left, right in zip(lefts, rights, strict=True)]
     style = [*CELLS, ("GRID", (0, 0), (-1, -1), LINE, black), ("BACKGROUND", (0, 0), (-1, 0), PALE)]
     style += [("BOX", (column, 1), (column, -1), 1.2, black) for column in _WRITTEN]
-    lengths = "as the tape shows them, such as 13 5/8" if unit.fractions else f"in {unit.plural}"
-    how = (
-        f"Lengths {lengths}, from the point's centre to a level floor; angles in degrees, each wheel: camber negative "
-        "where the top leans in, toe-in negative for toe-out. \N{PLUS-MINUS SIGN} doubt, of both wheels: two readings "
-        f"in three lie within it; left blank it counts as {usual_doubt_words(planned)}."
-    )
     perches = planned.perches
     cross = "" if perches is None else _CROSS.format(cross_words(perches.cross))
     return [
         told("Set, and measured after", HEADING, heading),
+        told(escape(_how(planned)), SMALL, how),
+        Spacer(1, 2),
         ruled(rows, colWidths=[width - sum(widths), *widths], repeatRows=1, style=style),
         *([told(cross, SMALL, whole.add("P"))] if cross else []),
-        told(escape(how), SMALL, whole.add("P")),
+        told(_BACK, SMALL, whole.add("P")),
         Spacer(1, 3),
-        _note(width, whole),
+        _signed(width, whole),
     ]
 
 
+def _how(planned: SetUp) -> str:
+    """Where from, which way is positive, and what a doubt is: before the numbers, for whoever reads them."""
+    unit = planned.car.unit
+    lengths = "as the tape shows them, such as 13 5/8" if unit.fractions else f"in {unit.plural}"
+    over = f" (or a length over the tyre's diameter, with {unit.symbol})"
+    toes = f", toe-in negative for toe-out{over}" if any(one.measure in TOES for one in planned.entries) else ""
+    return (
+        f"Heights {lengths}, from the point's centre to a level floor; degrees, each wheel: camber negative where the "
+        f"top leans in{toes}. \N{PLUS-MINUS SIGN} doubt, of both wheels: two readings in three lie within it; left "
+        f"blank: {usual_doubt_words(planned)}."
+    )
+
+
+_BACK = (
+    "<b>The way back:</b> take out what was fitted, turn adjusters and perches back as far as they were turned, and "
+    "set all to the numbers under “was”."
+)
 _CROSS = (
     f"<b>Cross-weight {{}}</b> {CROSS_NEAR} ({CROSS_MEANING}). What the front or one side carries in all no perch "
     "changes: only mass that is moved does."
@@ -164,12 +186,12 @@ _WRITTEN = (5, 8)  # columns of what is measured
 def _row(left: Entry, right: Entry, planned: SetUp, line: Part) -> list[Any]:
     unit, measure = planned.car.unit, left.measure
     row: list[Any] = [
-        told(escape(row_words(left, right, unit)), SMALL, line.add("TH", scope="Row")),
-        told(escape(unit_words(measure, unit)), TEXT, line.add("TD")),
-        told(escape(tolerance_words(measure, unit)), TEXT, line.add("TD")),
+        told(escape(row_words(left, right, planned)), SMALL, line.add("TH", scope="Row")),
+        told(escape(was_words(left, right, unit)), SMALL, line.add("TD")),
+        told(escape(tolerance_words(measure, unit)), SMALL, line.add("TD")),
     ]
     for one in (left, right):
-        about = f"{one.number}. {one.side} {what_words(one)}"
+        about = f"{one.number}. {one.side} {what_words(one, planned)}"
         row += [
             told(str(one.number), TEXT, line.add("TD")),
             told(number_words(one.planned, measure, unit), _PLANNED, line.add("TD")),
@@ -179,7 +201,14 @@ def _row(left: Entry, right: Entry, planned: SetUp, line: Part) -> list[Any]:
     return [*row, blank(line.add("TD"), f"{left.number}{DOUBT}", about, _DOUBT - 2 * PADDING)]
 
 
-def _note(width: float, whole: Part) -> Flowable:
-    wide = 18 * mm
-    cells = [told("Remarks", TEXT, whole.add("P")), blank(whole, NOTE, "remarks", width - wide - 2 * PADDING)]
-    return ruled([cells], colWidths=[wide, width - wide], style=[*CELLS, ("BOX", (1, 0), (1, 0), LINE, black)])
+def _signed(width: float, whole: Part) -> Flowable:
+    """Remarks, and the name of the mechanic who looked at it."""
+    cells: list[Flowable] = []
+    widths: list[float] = []
+    for label, name, part in (("Remarks", NOTE, 0.5), ("Mechanic: name, date", MECHANIC, 0.5)):
+        wide = 16 * mm if name == NOTE else 32 * mm
+        own = part * width - wide
+        cells += [told(label, TEXT, whole.add("P")), blank(whole, name, label.lower(), own - 2 * PADDING)]
+        widths += [wide, own]
+    boxes = [("BOX", (column, 0), (column, 0), LINE, black) for column in (1, 3)]
+    return ruled([cells], colWidths=widths, style=[*CELLS, *boxes])

@@ -5,7 +5,7 @@ from rich.table import Table
 from rich.text import Text
 
 from kinematics.setting.came_out import CameOut
-from kinematics.setting.set_up import SetUp
+from kinematics.setting.set_up import Measure, SetUp
 from reports.words.came_out import MARKS, again_words, came_words, scales_words
 from reports.words.numbers import PLUS_MINUS
 from reports.words.set_up import (
@@ -13,12 +13,15 @@ from reports.words.set_up import (
     CROSS_NEAR,
     Steps,
     cross_words,
-    keys_for_turns,
+    steps_of,
+)
+from reports.words.set_up_numbers import (
+    fine_words,
     number_words,
     row_words,
-    steps_of,
     tolerance_words,
-    unit_words,
+    travel_words,
+    was_words,
 )
 from reports.words.wrapped import wrapped
 
@@ -30,23 +33,21 @@ def show_set_up(out: Console, planned: SetUp) -> None:
         _show_steps(out, part)
     unit = planned.car.unit
     table = Table()
-    for title in ("no.", "what", "set to: left", "right", "unit", "within"):
+    for title in ("no.", "what", "was", "set to: left", "right", "within"):
         table.add_column(title, justify="right" if title in ("set to: left", "right") else "left")
     for left, right in zip(planned.entries[::2], planned.entries[1::2], strict=True):
         values = (number_words(one.planned, one.measure, unit) for one in (left, right))
         numbers = f"{left.number}, {right.number}"
         table.add_row(
             numbers,
-            row_words(left, right, unit),
+            row_words(left, right, planned),
+            was_words(left, right, unit),
             *values,
-            unit_words(left.measure, unit),
             tolerance_words(left.measure, unit),
         )
     out.print(table)
     if planned.perches is not None:
         out.print(Text(f"Cross-weight {cross_words(planned.perches.cross)} {CROSS_NEAR} ({CROSS_MEANING})."))
-    for line in wrapped(keys_for_turns(planned)):
-        out.print(Text(line))
 
 
 def _show_steps(out: Console, part: Steps) -> None:
@@ -63,8 +64,9 @@ def show_came_out(out: Console, found: CameOut) -> None:
         table.add_column(title, justify="left" if title in ("what", "so it is") else "right")
     for one in found.outcomes:
         measure = one.entry.measure
-        values = (number_words(value, measure, unit) for value in (one.entry.planned, one.reading.value))
-        what = f"{one.entry.axle} {one.entry.side} {measure.value.split()[-1]}"
+        values = (fine_words(value, measure, unit) for value in (one.entry.planned, one.reading.value))
+        travel = "" if one.entry.travel is None else f", {travel_words(one.entry.travel, unit)}"
+        what = f"{one.entry.axle} {one.entry.side} {_SHORT.get(measure, measure.value)}{travel}"
         table.add_row(str(one.entry.number), what, *values, came_words(one, unit), MARKS[one.came])
     out.print(table)
     for line in scales_words(found.scales, unit) if found.scales is not None else ():
@@ -74,7 +76,8 @@ def show_came_out(out: Console, found: CameOut) -> None:
         out.print(Text(line))
 
 
+_SHORT = {Measure.HEIGHT: "height", Measure.LOAD: "load"}
 HOW_SURE = (
     f"{PLUS_MINUS}: 95 % of such readings, from the doubt that is written beside them or usual, and "
-    "for heights from how well the car file says it was measured."
+    "for heights and toe over travel from how well the car file says it was measured."
 )

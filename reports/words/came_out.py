@@ -6,11 +6,11 @@ from kinematics.inputs.garage.set_up_readings import named
 from kinematics.setting.came_out import Came, CameOut, OnScales, Outcome
 from kinematics.setting.set_up import Adjuster, Measure
 from reports.words.numbers import PLUS_MINUS
-from reports.words.set_up import (
+from reports.words.set_up import cross_words
+from reports.words.set_up_numbers import (
     DIMENSIONS,
     adjuster_name,
     both_words,
-    cross_words,
     is_turned,
     turn_words,
     unit_words,

@@ -139,10 +139,15 @@ def before_it_is_driven(plan: Plan) -> list[str]:
 
 def short_cautions(plan: Plan) -> list[str]:
     """Each caution of a plan once, in few words."""
+    return [f"{kind} ({short})" if kind else short for kind, short in checks_of(plan)]
+
+
+def checks_of(plan: Plan) -> list[tuple[str, str]]:
+    """Each caution of a plan once: what is changed, empty for any change of geometry, and what to look at."""
     said: dict[str, str] = {}
     for kind, one in _cautions(plan):
         said.setdefault(one.short, kind)
-    return [f"{kind} ({short})" if kind else short for short, kind in said.items()]
+    return [(kind, short) for short, kind in said.items()]
 
 
 def full_cautions(plan: Plan) -> list[str]:

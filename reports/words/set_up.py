@@ -1,58 +1,42 @@
-"""A set-up in words: what to do in which order, numbers as a tape or a gauge shows them, and what came out."""
+"""A set-up in words: what to do in which order, each a box to tick."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 
-from kinematics.car.car import Axle
-from kinematics.car.lengths import INCH, LengthUnit
-from kinematics.car.units import Units
 from kinematics.loads.readiness import Lack
 from kinematics.numbers.quantity import Dimension
 from kinematics.planning.settling import is_held
-from kinematics.setting.came_out import USUAL_KNOWN_TO
 from kinematics.setting.perches import Perches
-from kinematics.setting.set_up import CROSS_TOLERANCE, TOLERANCE, Adjuster, Entry, Measure, SetUp
+from kinematics.setting.set_up import CROSS_TOLERANCE, Entry, Measure, SetUp, is_changed
 from reports.words.fitted_parts import fitting_steps
 from reports.words.lean import lack_words, told_of
-from reports.words.numbers import PLUS_MINUS, shown, shows, told
-from reports.words.plan_cautions import short_cautions
-from reports.words.toe_links import toe_link_name
+from reports.words.numbers import PLUS_MINUS, told
+from reports.words.set_up_checks import AT_RIDE_HEIGHT, COMES_DOWN, ON_STANDS, before_driving, lifted
+from reports.words.set_up_numbers import (
+    adjuster_name,
+    both_words,
+    each_turn_words,
+    is_turned,
+    number_words,
+    over_tyre,
+    over_words,
+    plain_tolerance,
+    target_words,
+    turn_words,
+    unit_words,
+)
 from reports.words.wrapped import wrapped
 
-DIMENSIONS = {
-    Measure.HEIGHT: Dimension.LENGTH,
-    Measure.LOAD: Dimension.MASS,
-    Measure.CAMBER: Dimension.ANGLE,
-    Measure.TOE: Dimension.ANGLE,
-}
-_PARTS = 32  # of an inch: what a tape shows and an eye still reads
-_WAYS = {
-    "toe link": ("longer", "shorter"),
-    "perch": ("towards the spring", "away from the spring"),
-    "strut top": ("outward", "inward"),
-    "strut bolts": ("with the strut's top outward", "with the strut's top inward"),
-    "lower arm": ("longer", "shorter"),
-    "upper arm": ("longer", "shorter"),
-}
 _KEYS = {"toe link": "toe_link_thread", "perch": "perch_thread", "strut bolts": "thread and lever in camber"}
-_LEAST_TURN = 0.005
-BEFORE_DRIVING = (
-    "All bolts tightened to their torque, rubber bushes with the car on its wheels; locknuts tight; wheel nuts tight.",
-    "Steering free from lock to lock; no tyre, hose, wire or shaft touches or pulls at full bump, full droop and "
-    "either lock; springs stay seated.",
-    "Brakes work; lights, plates and ground clearance still legal.",
-    "A qualified mechanic has looked at all that was changed. Class rules and local law allow it.",
-    "First drive slow and alone, then look at every bolt again.",
-)
 
 
 @dataclass(frozen=True)
 class Steps:
-    """A heading and what to tick off under it."""
+    """A heading and what to tick off under it. short: lines that need no more than half a page's width each."""
 
     heading: str
     lines: tuple[str, ...]
+    short: bool = False
 
 
 def headline_words(planned: SetUp) -> list[str]:
@@ -62,149 +46,85 @@ def headline_words(planned: SetUp) -> list[str]:
     return wrapped(f"{name}: {steps} steps, {len(planned.entries)} numbers to set and to measure after.")
 
 
-def number_words(value: float, measure: Measure, unit: LengthUnit) -> str:
-    """A number to set, without its unit: heights as a tape shows them where the owner writes fractions."""
-    if measure is Measure.HEIGHT:
-        return tape_words(value, unit)
-    if measure is Measure.LOAD:
-        return f"{value / Units(unit).mass:.1f}"
-    rounded = round(value * Dimension.ANGLE.scale(unit), 2) + 0.0
-    return f"{rounded:+.2f}" if rounded else "0.00"
-
-
-def tape_words(value: float, unit: LengthUnit) -> str:
-    """A length [mm] in the owner's unit, to the nearest 1/32 in where he writes fractions."""
-    if not unit.fractions:
-        return shown(value, Dimension.LENGTH, unit)
-    parts = round(unit.from_mm(value) * _PARTS)
-    whole, part = divmod(abs(parts), _PARTS)
-    fraction = str(Fraction(part, _PARTS)) if part else ""
-    words = " ".join(filter(None, (str(whole) if whole or not part else "", fraction)))
-    return f"-{words}" if parts < 0 else words
-
-
-def unit_words(measure: Measure, unit: LengthUnit) -> str:
-    """The unit of a measure."""
-    return DIMENSIONS[measure].unit(unit)
-
-
-def tolerance_words(measure: Measure, unit: LengthUnit) -> str:
-    """How near a number should come."""
-    return f"{PLUS_MINUS} {_plain(TOLERANCE[measure], measure, unit)}"
-
-
-def usual_doubt_words(planned: SetUp) -> str:
-    """What a reading counts as known to where nothing is written, of what a set-up measures."""
-    unit, measured = planned.car.unit, {one.measure for one in planned.entries}
-    usual = {one: known_to for one, known_to in USUAL_KNOWN_TO.items() if one in measured}
-    words = (f"{_plain(far, one, unit)} {unit_words(one, unit)} ({one.value})" for one, far in usual.items())
-    return ", ".join(words)
-
-
-def _plain(value: float, measure: Measure, unit: LengthUnit) -> str:
-    if measure is Measure.LOAD:
-        return f"{value / Units(unit).mass:.1f}"
-    if measure is Measure.HEIGHT and unit.fractions:
-        return tape_words(value, unit)
-    scaled = value * DIMENSIONS[measure].scale(unit)
-    return f"{scaled:.2f}" if measure is Measure.HEIGHT and unit.symbol == INCH.symbol else f"{scaled:.2g}"
-
-
-def row_words(left: Entry, right: Entry, unit: LengthUnit) -> str:
-    """What is set and measured at both wheels, with what it was; where nothing sets it, that too."""
-    words = what_words(left)
-    before, after = (
-        list(dict.fromkeys(number_words(getattr(one, when), one.measure, unit) for one in (left, right)))
-        for when in ("as_measured", "planned")
-    )
-    if before != after:
-        words += f"; was {' / '.join(before)}"
-    is_angle = left.measure in (Measure.CAMBER, Measure.TOE)
-    return f"{words} (not set, only checked)" if is_angle and left.adjuster is None else words
-
-
-def what_words(entry: Entry) -> str:
-    """What is set and measured, without its side."""
-    if entry.measure is Measure.HEIGHT:
-        return f"{entry.axle} ride height: floor to {entry.point.replace('_', ' ')}"
-    return f"{entry.axle} {entry.measure.value}"
-
-
-def is_turned(adjuster: Adjuster | None, unit: LengthUnit) -> bool:
-    """Whether an adjuster is to be moved by anything that shows."""
-    return adjuster is not None and shows(adjuster.by, measured_in(adjuster), unit)
-
-
-def turn_words(adjuster: Adjuster, unit: LengthUnit) -> str:
-    """How far to turn an adjuster, in turns where the car file tells what one goes."""
-    if not is_turned(adjuster, unit):
-        return "stays"
-    way = _WAYS[adjuster.what][adjuster.by < 0.0]
-    far = told(abs(adjuster.by), measured_in(adjuster), unit, sign=False)
-    turns = adjuster.turns
-    if turns is None or abs(turns) < _LEAST_TURN:
-        return f"{far} {way}"
-    return f"{abs(turns):.2f} turn{'s' if abs(turns) >= 1.005 else ''} {way} ({far})"
-
-
-def measured_in(adjuster: Adjuster) -> Dimension:
-    """What an adjuster's way is measured in."""
-    return Dimension.ANGLE if adjuster.what == "strut bolts" else Dimension.LENGTH
-
-
 def steps_of(planned: SetUp) -> list[Steps]:
     """All that is to be done, in order."""
-    unit = planned.car.unit
-    fit = fitting_steps(planned.plan.changes, unit)
+    fit = fitting_steps(planned.plan.changes, planned.car.unit)
+    worked = bool(fit) or _goes_up_or_down(planned)  # on stands, with bushes loose
+    bar = _bar_words(planned) if worked or planned.perches is not None else ""
+    heading = "Fit, in this order" if fit else "On stands; nothing is fitted" if worked or bar else "Nothing is fitted."
     return [
-        Steps("Fit, in this order", (*fit, _ON_WHEELS) if fit else ("Nothing is fitted.",)),
-        Steps("Ride heights and weights", tuple(_heights(planned))),
+        Steps(heading, tuple(lifted(planned.plan, fit, bar)) if worked or bar else ()),
+        *([Steps("Still on the stands, before it comes down", ON_STANDS, short=True)] if worked else []),
+        Steps("Ride heights and weights", tuple(_heights(planned, worked=worked, barred=bool(bar)))),
         Steps(_align_words(planned), tuple(_alignment(planned))),
-        Steps("Before it is driven", (*_checks(planned), *BEFORE_DRIVING)),
+        Steps("Before it is driven", tuple(before_driving(planned)), short=True),
     ]
 
 
-_ON_WHEELS = "Lower the car onto its wheels, roll it back and forth, push it down at both ends and let it settle."
+def _goes_up_or_down(planned: SetUp) -> bool:
+    return any(_height_by(planned, axle.name) for axle in planned.car.axles)
 
 
-def _checks(planned: SetUp) -> Iterator[str]:
-    short = short_cautions(planned.plan)
-    if short:
-        yield f"Look at: {'; '.join(short)}."
-
-
-def _heights(planned: SetUp) -> Iterator[str]:
-    perches = planned.perches
-    yield "Floor level, tyres at pressure, fuel and driver (or his weight) aboard, as measured before."
-    heights = [one for one in planned.entries if one.measure is Measure.HEIGHT]
-    if perches is None:
-        for axle in planned.car.axles:
-            yield _height_line(planned, axle.name)
-        yield _BY_HAND
-        return
+def _bar_words(planned: SetUp) -> str:
+    """What to do about anti-roll bars before heights are set; nothing where the car file says that there is none."""
     if _barred(planned):
-        yield "Unhook one drop link of each anti-roll bar, so that it holds nothing meanwhile."
-    for axle in planned.car.axles:
-        yield from _perch_line(planned, axle.name)
-    yield f"Settle the car and measure ride heights no. {_numbers(heights)}; turn again where they are not there."
-    yield from _weights(planned, perches)
+        return "Unhook one drop link of each anti-roll bar, so that it holds nothing while heights and weights are set."
+    if len(planned.car.axles) == 2 and all(axle.loads is not None for axle in planned.car.axles):
+        return ""
+    return "Anti-roll bar, where there is one: unhook one drop link, so that it holds nothing while heights are set."
+
+
+def _barred(planned: SetUp) -> bool:
+    return any(axle.loads is not None and axle.loads.bar is not None for axle in planned.car.axles)
+
+
+def _heights(planned: SetUp, *, worked: bool, barred: bool) -> Iterator[str]:
+    perches, axles = planned.perches, planned.car.axles
+    if worked or barred:
+        yield COMES_DOWN
+    yield "Floor level, tyres at pressure, fuel and driver (or his weight) aboard, as measured before."
+    for axle in axles:
+        yield " ".join(
+            (_height_line(planned, axle.name), *(() if perches is None else _perch_line(planned, axle.name)))
+        )
+    if perches is None:
+        yield _BY_HAND
+    else:
+        heights = [one for one in planned.entries if one.measure is Measure.HEIGHT]
+        yield f"Settle the car and measure ride heights no. {_numbers(heights)}; turn again where they are not there."
+        yield from _weights(planned, perches)
+    if worked:
+        yield AT_RIDE_HEIGHT
+    if barred:
+        yield "Hook the drop links on again, at a length at which they go in without force."
 
 
 _BY_HAND = (
-    "Turn the spring perches, or change packing, links or bars that carry the springs, until it stands so; roll the "
-    "car back and forth before each measuring."
+    "Turn the spring perches, or change packing, links or bars that carry the springs, until it does; roll the car "
+    "before each measuring."
 )
+
+
+def _height_by(planned: SetUp, axle: str) -> str:
+    """How far the body goes at an axle, with its sign, in words; nothing where that does not show."""
+    left, _ = planned.of(Measure.HEIGHT, axle)
+    words = number_words(left.planned - left.as_measured, Measure.HEIGHT, planned.car.unit)
+    return words if words.strip("-0.") else ""
 
 
 def _height_line(planned: SetUp, axle: str) -> str:
     """How far the body goes up or down at an axle, and to which numbers."""
     left, right = planned.of(Measure.HEIGHT, axle)
-    by, unit = left.planned - left.as_measured, planned.car.unit
-    numbers = f"no. {left.number} and {right.number}"
-    if not shows(by, Dimension.LENGTH, unit):
-        return f"{_capital(axle)} ride height stays as measured: check {numbers}."
-    far = f"{tape_words(abs(by), unit)} {unit.symbol}"
-    return f"{_capital(axle)} ride height: {'raise' if by > 0.0 else 'lower'} the body {far}, to {numbers}."
+    by, unit = _height_by(planned, axle), planned.car.unit
+    target = target_words(left, right, unit)
+    if not by:
+        return f"{_capital(axle)} ride height stays as measured: check {target}."
+    way = "lower" if by.startswith("-") else "raise"
+    near = f"{plain_tolerance(Measure.HEIGHT, unit)} {unit.symbol}"
+    level = number_words(left.planned, left.measure, unit) == number_words(right.planned, right.measure, unit)
+    apart = f"no more than {near} apart" if level else f"their difference no more than {near} from that"
+    far = f"{by.lstrip('-')} {unit.symbol}"
+    return f"{_capital(axle)} ride height: {way} the body {far}, to {target} of the table below; {apart}."
 
 
 def _perch_line(planned: SetUp, axle: str) -> Iterator[str]:
@@ -218,26 +138,22 @@ def _perch_line(planned: SetUp, axle: str) -> Iterator[str]:
     if left.adjuster.a_turn is None and not is_held(planned.plan.changes):
         return
     what = "perches" if left.adjuster.a_turn else "perches, or packing"
-    yield f"{_capital(axle)} {what}: {both_words(left.adjuster, right.adjuster, unit)}."
+    yield f"To begin with, {axle} {what}: {both_words(left.adjuster, right.adjuster, unit)}."
 
 
 def _weights(planned: SetUp, perches: Perches) -> Iterator[str]:
     unit = planned.car.unit
     loads = [one for one in planned.entries if one.measure is Measure.LOAD]
-    yield f"On level scales: wheel loads no. {_numbers(loads)}, cross-weight {cross_words(perches.cross)}."
+    near = f"within {plain_tolerance(Measure.LOAD, unit)} {unit_words(Measure.LOAD, unit)} each"
+    cross = f"cross-weight {cross_words(perches.cross)} {CROSS_NEAR}"
+    yield f"On level scales: wheel loads no. {_numbers(loads)} of the table ({near}), {cross}."
     if any(is_turned(one.adjuster, unit) for one in loads):
         told_turns = [
             f"{one.axle} {one.side} {turn_words(one.adjuster, unit)}"
             for one in loads
             if one.adjuster is not None and is_turned(one.adjuster, unit)
         ]
-        yield f"For that cross-weight, besides: perches {'; '.join(told_turns)}."
-    if _barred(planned):
-        yield "Hook the drop links on again, at a length at which they go in without force."
-
-
-def _barred(planned: SetUp) -> bool:
-    return any(axle.loads is not None and axle.loads.bar is not None for axle in planned.car.axles)
+        yield f"For that cross-weight, besides, to begin with: perches {'; '.join(told_turns)}."
 
 
 def cross_words(cross: float) -> str:
@@ -252,24 +168,113 @@ CROSS_NEAR = f"{PLUS_MINUS} {100.0 * CROSS_TOLERANCE:.1f} %"
 def _align_words(planned: SetUp) -> str:
     """The heading of what is aligned; camber comes first where both can be set."""
     set_here = {one.measure for one in planned.entries if one.adjuster is not None}
-    return "Align, camber before toe" if {Measure.CAMBER, Measure.TOE} <= set_here else "Align"
+    both = {Measure.CAMBER, Measure.TOE} <= set_here
+    what = "Align, camber before toe" if both else "Align"
+    return f"{what}: what the gauge shows decides, a length is only where to begin" if set_here & _ADJUSTED else what
+
+
+_ADJUSTED = {Measure.CAMBER, Measure.TOE}
 
 
 def _alignment(planned: SetUp) -> Iterator[str]:
-    unit = planned.car.unit
     for axle in planned.car.axles:
         yield from _not_set(planned, axle.name)
+        yield from _expected(planned, axle.name)
     for measure in (Measure.CAMBER, Measure.TOE):
         for axle in planned.car.axles:
-            left, right = planned.of(measure, axle.name)
-            if left.adjuster is None or right.adjuster is None:
-                continue
-            turned = both_words(left.adjuster, right.adjuster, unit)
-            straight = ", steering held straight" if measure is Measure.TOE and axle.suspension.rack else ""
-            what = f"{_capital(axle.name)} {measure.value}{straight}"
-            numbers = f"set no. {left.number} and {right.number}{_each_turn(left, unit)}"
-            yield f"{what}: {adjuster_name(left.adjuster, axle)} {turned}; {numbers}."
-    yield "Roll the car back and forth, then measure everything once more and write it down."
+            yield from _set_line(planned, measure, axle.name)
+    yield "Tighten locknuts, and what holds the camber, to their torque."
+    for axle in planned.car.axles:
+        yield from _bump_line(planned, axle.name)
+    yield from _left_alone(planned)
+    yield "With all tight: roll the car back and forth, measure everything once more and write it down below."
+
+
+def _set_line(planned: SetUp, measure: Measure, axle: str) -> Iterator[str]:
+    """What an angle is set to, and where to begin."""
+    unit = planned.car.unit
+    left, right = planned.of(measure, axle)
+    if left.adjuster is None or right.adjuster is None:
+        return
+    own = planned.car.axle(axle)
+    straight = ", steering held straight" if measure is Measure.TOE and own.suspension.rack else ""
+    each = "each wheel " if measure is Measure.TOE else ""
+    target = f"{_capital(axle)} {measure.value}{straight}: {each}{target_words(left, right, unit)}"
+    if measure is Measure.TOE:
+        target += f"; {_both_toe(left, right, planned)}"
+    turned = both_words(left.adjuster, right.adjuster, unit)
+    begin = f"{adjuster_name(left.adjuster, own)} {turned}{each_turn_words(left, unit)}"
+    if not any(is_turned(one.adjuster, unit) for one in (left, right)):
+        yield f"{target}. The {begin} where it is, if the gauge says so."
+        return
+    yield f"{target}. Begin with {begin}, from where it then is."
+
+
+def _both_toe(left: Entry, right: Entry, planned: SetUp) -> str:
+    """Toe of both wheels together, and what toe plates show over the tyre's diameter."""
+    unit = planned.car.unit
+    together = number_words(left.planned + right.planned, Measure.TOE, unit)
+    lengths = [over_tyre(one, one.planned) for one in (left, right)]
+    words = [over_words(one, unit) for one in lengths]
+    each = f"{words[0]} {unit.symbol} each" if words[0] == words[1] else f"{words[0]} and {words[1]} {unit.symbol}"
+    near = over_words(over_tyre(left, left.tolerance), unit).lstrip("+")
+    over = number_words(left.over or 0.0, Measure.HEIGHT, unit)
+    both = f"{over_words(sum(lengths), unit)} {unit.symbol} together"
+    return (
+        f"both together {together} deg. Over the tyre's diameter, {over} {unit.symbol}: {each} (within {near}), {both}"
+    )
+
+
+def _expected(planned: SetUp, axle: str) -> Iterator[str]:
+    """What the gauge should show before any adjuster is turned, where one is turned."""
+    unit = planned.car.unit
+    told_here = []
+    for measure in (Measure.CAMBER, Measure.TOE):
+        pair = planned.of(measure, axle)
+        if not any(is_turned(one.adjuster, unit) for one in pair):
+            continue
+        shown = [number_words(one.before_turning, measure, unit) for one in pair if one.before_turning is not None]
+        if len(shown) == len(pair):
+            both = shown[0] if shown[0] == shown[1] else f"{shown[0]} left, {shown[1]} right"
+            told_here.append(f"{measure.value} {both} deg")
+    if told_here:
+        yield (
+            f"{_capital(axle)}, before anything is turned: the gauge should show {' and '.join(told_here)}, moved by "
+            "what was done above. If it is far off, look for the reason first."
+        )
+
+
+def _bump_line(planned: SetUp, axle: str) -> Iterator[str]:
+    """Bump steer to be checked with a gauge, and how well it is foretold."""
+    entries, unit = planned.of(Measure.BUMP_STEER, axle), planned.car.unit
+    if not entries:
+        return
+    known = [one.known_to for one in entries if one.known_to is not None]
+    sure = ""
+    if len(known) == len(entries):
+        most = told(max(known), Dimension.ANGLE, unit, sign=False)
+        sure = f" Foretold to {most}, two times in three, as the car was measured: the gauge decides."
+    numbers = f"no. {entries[0].number} to {entries[-1].number}"
+    yield (
+        f"{_capital(axle)} bump steer with a gauge, body on stands at its ride height, springs out, bar off, steering "
+        f"locked straight: toe's change as the wheel goes from ride height, {numbers}.{sure}"
+    )
+
+
+def _left_alone(planned: SetUp) -> Iterator[str]:
+    """What this plan does not change, which is to be looked at again all the same."""
+    if len(planned.car.axles) == 1:
+        other = "rear" if planned.car.axles[0].name == "front" else "front"
+        yield (
+            f"{_capital(other)} axle: left alone here, as the car file does not have it; look at its ride height, "
+            "camber and toe again."
+        )
+        return
+    if not planned.plan.changes and not planned.plan.targets:
+        return
+    for axle in planned.car.axles:
+        if not is_changed(planned.plan, planned.axles[axle.name]):
+            yield f"{_capital(axle.name)} axle: this plan leaves it alone; look at its numbers again."
 
 
 def _not_set(planned: SetUp, axle: str) -> Iterator[str]:
@@ -280,26 +285,6 @@ def _not_set(planned: SetUp, axle: str) -> Iterator[str]:
         what = " and ".join(pair[0].measure.value for pair in loose)
         numbers = _numbers([one for pair in loose for one in pair])
         yield f"{_capital(axle)} {what}: the car file names no adjuster, so nothing is set; only check no. {numbers}."
-
-
-def adjuster_name(adjuster: Adjuster, axle: Axle) -> str:
-    """What is turned, as its part is called on that axle."""
-    return toe_link_name(axle.suspension) if adjuster.what == "toe link" else adjuster.what
-
-
-def _each_turn(entry: Entry, unit: LengthUnit) -> str:
-    """What one turn does, for whoever is not there yet."""
-    adjuster = entry.adjuster
-    if adjuster is None or adjuster.effect_of_a_turn is None:
-        return ""
-    way = _WAYS[adjuster.what][0]
-    return f" (a turn {way}: {told(adjuster.effect_of_a_turn, Dimension.ANGLE, unit)})"
-
-
-def both_words(left: Adjuster, right: Adjuster, unit: LengthUnit) -> str:
-    """How far to turn the adjusters of both sides."""
-    words = [turn_words(one, unit) for one in (left, right)]
-    return f"{words[0]}, both sides" if words[0] == words[1] else f"left {words[0]}, right {words[1]}"
 
 
 def _numbers(entries: Sequence[Entry]) -> str:

@@ -22,8 +22,15 @@ _ALLOWED: Mapping[Measure, tuple[float, float]] = {
     Measure.LOAD: (1.0, 3000.0),
     Measure.CAMBER: (-15.0, 15.0),
     Measure.TOE: (-10.0, 10.0),
+    Measure.BUMP_STEER: (-10.0, 10.0),
 }
-_MOST_DOUBTFUL = {Measure.HEIGHT: 100.0, Measure.LOAD: 100.0, Measure.CAMBER: 5.0, Measure.TOE: 5.0}
+_MOST_DOUBTFUL = {
+    Measure.HEIGHT: 100.0,
+    Measure.LOAD: 100.0,
+    Measure.CAMBER: 5.0,
+    Measure.TOE: 5.0,
+    Measure.BUMP_STEER: 5.0,
+}
 
 
 class ReadingRow(Table):
@@ -107,7 +114,8 @@ def readings_of(written: WrittenDown, entries: Sequence[Entry]) -> dict[int, Rea
 
 def named(entry: Entry) -> str:
     """An entry as a fault, or a line on what came out, names it."""
-    return f"no. {entry.number} ({entry.axle} {entry.side} {entry.measure.value})"
+    at = "" if entry.travel is None else f", wheel {'up' if entry.travel > 0.0 else 'down'}"
+    return f"no. {entry.number} ({entry.axle} {entry.side} {entry.measure.value}{at})"
 
 
 def _reading(
@@ -116,18 +124,33 @@ def _reading(
     measure = entry.measure
     scale, symbol = _scale(measure, unit)
     low, high = (_ends(one, measure, scale) for one in _ALLOWED[measure])
+    value = _degrees(value, entry.over)
     read = _number(value, (low, high), symbol, named(entry), faults)
     usual = USUAL_KNOWN_TO[measure]
     if known_to is None:
         return Reading(read * scale, usual)
     most = _ends(_MOST_DOUBTFUL[measure], measure, scale)
-    doubt = _number(known_to, (0.0, most), symbol, f"{named(entry)} doubt", faults)
+    doubt = _number(_degrees(known_to, entry.over), (0.0, most), symbol, f"{named(entry)} doubt", faults)
     return Reading(read * scale, doubt * scale)
+
+
+def _degrees(written: float | str, over: float | None) -> float | str:
+    """Toe written as a length with its unit over so much [mm], in degrees; anything else as it is."""
+    if over is None or not isinstance(written, str):
+        return written
+    unit = next((one for one in UNITS.values() if written.rstrip().endswith(one.symbol)), None)
+    if unit is None:
+        return written
+    try:
+        sine = unit.to_mm(read_length(written.rstrip().removesuffix(unit.symbol).rstrip())) / over
+    except ValueError:
+        return written
+    return math.degrees(math.asin(sine)) if abs(sine) < 1.0 else written
 
 
 def _ends(value: float, measure: Measure, scale: float) -> float:
     """A bound in mm, kg or degrees, as the file has it."""
-    return value if measure in (Measure.CAMBER, Measure.TOE) else value / scale
+    return value / scale if measure in (Measure.HEIGHT, Measure.LOAD) else value
 
 
 def _scale(measure: Measure, unit: LengthUnit) -> tuple[float, str]:
