@@ -28,7 +28,7 @@ _MARGIN, _FOOT = 10 * mm, 13 * mm
 PADDING = 1.5  # pt around a blank
 PALE = Color(0.9, 0.9, 0.9)
 LINE = 0.5  # pt
-_BLANK_HEIGHT = 6.4 * mm  # room for a pencil
+BLANK_HEIGHT = 6.4 * mm  # room for a pencil
 _WRITING = 9.0  # pt, what is typed into a blank
 _LONGEST = 300  # characters in a blank
 
@@ -60,11 +60,11 @@ def paper_of(named: Paper | None, unit: LengthUnit) -> Paper:
 class Blank(Flowable):
     """A blank that can be typed into; on paper its table's lines make the box."""
 
-    def __init__(self, name: str, about: str, width: float, written: str = "") -> None:
+    def __init__(self, name: str, about: str, width: float, written: str = "", height: float = BLANK_HEIGHT) -> None:
         super().__init__()
         # A field's font has the letters of western Europe only; any other name stands above it on the page alone.
         self._written = written[:_LONGEST].encode("latin-1", "ignore").decode("latin-1").strip()
-        self.width, self.height = width, _BLANK_HEIGHT
+        self.width, self.height = width, height
         self._name, self._about = name, about
 
     def draw(self) -> None:
@@ -127,10 +127,10 @@ def _foot(about: str, size: tuple[float, float], pages: int, canvas: Canvas, doc
     canvas.restoreState()
 
 
-def blank(of: Part, name: str, about: str, width: float, written: str = "") -> Blank:
+def blank(of: Part, name: str, about: str, width: float, written: str = "", height: float = BLANK_HEIGHT) -> Blank:
     """A blank, told as a form's in a part."""
     of.add("Form", about, blank=name)
-    return Blank(name, about, width, written)
+    return Blank(name, about, width, written, height)
 
 
 def owner(width: float, of: Part, car: str = "") -> Flowable:

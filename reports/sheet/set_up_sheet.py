@@ -1,8 +1,11 @@
 """The set-up sheet: one printable page with boxes to tick, numbers to set, and blanks for what was measured after."""
 
+import io
+from dataclasses import dataclass
 from typing import Any
 from xml.sax.saxutils import escape
 
+from pypdf import PdfReader
 from reportlab.lib.colors import black
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
@@ -12,6 +15,7 @@ from kinematics.setting.set_up import Entry, SetUp
 from reports.cautions import CAUTION
 from reports.sheet.names import DOUBT
 from reports.sheet.paper import (
+    BLANK_HEIGHT,
     CELLS,
     HEADING,
     LINE,
@@ -43,26 +47,63 @@ from reports.words.set_up_numbers import (
     what_words,
 )
 
-_BOX = 3.2 * mm
 _TICK = 6 * mm  # width of the column of boxes
 # Widths of the table's columns but for the first, which takes the rest.
-_WAS, _NEAR, _NUMBER, _SET, _READ, _DOUBT = 17 * mm, 17 * mm, 7 * mm, 15 * mm, 20 * mm, 15 * mm
-_STEP_APART = 0.8  # pt above and below a step
-_STEP = ParagraphStyle("step", TEXT, fontSize=8.2, leading=9.8)
+_WAS, _NEAR, _NUMBER, _SET, _READ, _DOUBT = 16 * mm, 15 * mm, 6.5 * mm, 15 * mm, 20.5 * mm, 14 * mm
+
+
+@dataclass(frozen=True)
+class _Look:
+    """Type and room of steps and table.
+
+    box: to tick; apart: above and below a step; around: above and below a row; blank: its height [pt].
+    """
+
+    title: ParagraphStyle
+    heading: ParagraphStyle
+    step: ParagraphStyle
+    small: ParagraphStyle
+    box: float
+    apart: float
+    around: float
+    blank: float
+
+
+_ROOMY = _Look(
+    TITLE,
+    HEADING,
+    ParagraphStyle("step", TEXT, fontSize=8.2, leading=9.8),
+    SMALL,
+    box=3.2 * mm,
+    apart=0.8,
+    around=PADDING,
+    blank=BLANK_HEIGHT,
+)
+# Where that goes beyond one page, and this does not.
+_TIGHT = _Look(
+    ParagraphStyle("tight title", TITLE, fontSize=12, leading=14),
+    ParagraphStyle("tight heading", HEADING, fontSize=8.5, leading=9.8, spaceBefore=1.5, spaceAfter=0),
+    ParagraphStyle("tight step", TEXT, fontSize=7.3, leading=8.3),
+    ParagraphStyle("tight small", SMALL, fontSize=7, leading=7.6),
+    box=2.6 * mm,
+    apart=0.5,
+    around=0.2,
+    blank=5.35 * mm,
+)
 _PLANNED = ParagraphStyle("planned", TEXT, fontName=BOLD, alignment=2)
 
 
 class _TickBox(Flowable):
     """An empty box to tick by pen."""
 
-    def __init__(self) -> None:
+    def __init__(self, size: float) -> None:
         super().__init__()
-        self.width = self.height = _BOX
+        self.width = self.height = size
 
     def draw(self) -> None:
         with marked(self.canv, None):
             self.canv.setLineWidth(0.8)
-            self.canv.rect(0, 0, _BOX, _BOX)
+            self.canv.rect(0, 0, self.width, self.height)
 
 
 def set_up_sheet(planned: SetUp, cross: float | None, paper: Paper) -> bytes:
@@ -78,24 +119,36 @@ def set_up_sheet(planned: SetUp, cross: float | None, paper: Paper) -> bytes:
         keywords=set_up_keywords(planned, cross),
         foot=f"cornersweep set-up sheet: {planned.plan.name}, {unit.symbol}"[:90],
     )
-    return printed(
-        lambda width, whole: [
-            *_head(planned, width, whole),
-            *_steps(planned, width, whole),
-            *_numbers(planned, width, whole),
-        ],
-        paper,
-        about,
-    )
+
+    def laid_out(look: _Look) -> bytes:
+        return printed(
+            lambda width, whole: [
+                *_head(planned, look, width, whole),
+                *_steps(planned, look, width, whole),
+                *_numbers(planned, look, width, whole),
+            ],
+            paper,
+            about,
+        )
+
+    roomy = laid_out(_ROOMY)
+    if _pages(roomy) == 1:
+        return roomy
+    tight = laid_out(_TIGHT)
+    return tight if _pages(tight) == 1 else roomy
 
 
-def _head(planned: SetUp, width: float, whole: Part) -> list[Flowable]:
+def _pages(content: bytes) -> int:
+    return len(PdfReader(io.BytesIO(content)).pages)
+
+
+def _head(planned: SetUp, look: _Look, width: float, whole: Part) -> list[Flowable]:
     unit, plan = planned.car.unit, planned.plan
     changes = changes_words(plan, unit)
     about = f"{planned.car.name}. {f'Plan: {changes}.' if changes else ''}{f' ({plan.why})' if plan.why else ''}"
     on_paper = " This car file was made on paper: measure the car first." if planned.car.on_paper else ""
     return [
-        told(escape(f"Set-up sheet: {plan.name}"), TITLE, whole.add("H1")),
+        told(escape(f"Set-up sheet: {plan.name}"), look.title, whole.add("H1")),
         told(escape(f"{about}{on_paper}"), TEXT, whole.add("P")),
         Spacer(1, 3),
         owner(width, whole, planned.car.name),
@@ -104,57 +157,58 @@ def _head(planned: SetUp, width: float, whole: Part) -> list[Flowable]:
     ]
 
 
-def _steps(planned: SetUp, width: float, whole: Part) -> list[Flowable]:
+def _steps(planned: SetUp, look: _Look, width: float, whole: Part) -> list[Flowable]:
     """Headings, and under each its lines with boxes to tick; short lines two abreast, read across."""
     story: list[Flowable] = []
     for part in steps_of(planned):
         heading = whole.add("H2")
-        story.append(told(part.heading, HEADING, heading))
+        story.append(told(part.heading, look.heading, heading))
         if part.lines:
-            story.append(_boxes(part, width, whole.add("L")))
+            story.append(_boxes(part, look, width, whole.add("L")))
     return story
 
 
-def _boxes(part: Steps, width: float, listed: Part) -> Flowable:
+def _boxes(part: Steps, look: _Look, width: float, listed: Part) -> Flowable:
     abreast = 2 if part.short else 1
     cells: list[Any] = []
     for line in part.lines:
-        cells += [_TickBox(), told(escape(line), _STEP, listed.add("LI").add("LBody"))]
+        cells += [_TickBox(look.box), told(escape(line), look.step, listed.add("LI").add("LBody"))]
     cells += [""] * (-len(cells) % (2 * abreast))
     rows = [cells[at : at + 2 * abreast] for at in range(0, len(cells), 2 * abreast)]
     style = [*CELLS, ("VALIGN", (0, 0), (-1, -1), "TOP")]
-    style += [("TOPPADDING", (0, 0), (-1, -1), _STEP_APART), ("BOTTOMPADDING", (0, 0), (-1, -1), _STEP_APART)]
-    style += [("TOPPADDING", (column, 0), (column, -1), 1.5 * _STEP_APART) for column in range(0, 2 * abreast, 2)]
+    style += [("TOPPADDING", (0, 0), (-1, -1), look.apart), ("BOTTOMPADDING", (0, 0), (-1, -1), look.apart)]
+    style += [("TOPPADDING", (column, 0), (column, -1), 1.5 * look.apart) for column in range(0, 2 * abreast, 2)]
     return ruled(rows, colWidths=abreast * [_TICK, width / abreast - _TICK], style=style)
 
 
-def _numbers(planned: SetUp, width: float, whole: Part) -> list[Flowable]:
+def _numbers(planned: SetUp, look: _Look, width: float, whole: Part) -> list[Flowable]:
     """What to set and what was measured after, left and right of each axle in one row."""
     widths = [_WAS, _NEAR, *(2 * [_NUMBER, _SET, _READ]), _DOUBT]
-    titles = ["what", "was", "within", *(f"{side} {one}".strip() for side in ("left", "right") for one in _OF_A_SIDE)]
+    titles = ["what", "was", "within", *(one.format(side) for side in ("left", "right") for one in _OF_A_SIDE)]
     titles += ["\N{PLUS-MINUS SIGN} doubt"]
     heading, how = whole.add("H2"), whole.add("P")
     table = whole.add("Table")
     heads, body = table.add("THead").add("TR"), table.add("TBody")
     rows: list[list[Any]] = [
-        [told(f"<b>{title}</b>", SMALL, heads.add("TH", scope="Column"), once=True) for title in titles]
+        [told(f"<b>{title}</b>", look.small, heads.add("TH", scope="Column"), once=True) for title in titles]
     ]
     lefts = [one for one in planned.entries if one.side == "left"]
     rights = [one for one in planned.entries if one.side == "right"]
-    rows += [_row(left, right, planned, body.add("TR")) for left, right in zip(lefts, rights, strict=True)]
+    rows += [_row(left, right, planned, look, body.add("TR")) for left, right in zip(lefts, rights, strict=True)]
     style = [*CELLS, ("GRID", (0, 0), (-1, -1), LINE, black), ("BACKGROUND", (0, 0), (-1, 0), PALE)]
     style += [("BOX", (column, 1), (column, -1), 1.2, black) for column in _WRITTEN]
+    style += [(f"{end}PADDING", (0, 0), (-1, -1), look.around) for end in ("TOP", "BOTTOM")]
     perches = planned.perches
     cross = "" if perches is None else _CROSS.format(cross_words(perches.cross))
     return [
-        told("Set, and measured after", HEADING, heading),
-        told(escape(_how(planned)), SMALL, how),
+        told("Set, and measured after", look.heading, heading),
+        told(escape(_how(planned)), look.small, how),
         Spacer(1, 2),
         ruled(rows, colWidths=[width - sum(widths), *widths], repeatRows=1, style=style),
-        *([told(cross, SMALL, whole.add("P"))] if cross else []),
-        told(_BACK, SMALL, whole.add("P")),
+        *([told(cross, look.small, whole.add("P"))] if cross else []),
+        told(_BACK, look.small, whole.add("P")),
         Spacer(1, 3),
-        _signed(width, whole),
+        _signed(look, width, whole),
     ]
 
 
@@ -162,7 +216,7 @@ def _how(planned: SetUp) -> str:
     """Where from, which way is positive, and what a doubt is: before the numbers, for whoever reads them."""
     unit = planned.car.unit
     lengths = "as the tape shows them, such as 13 5/8" if unit.fractions else f"in {unit.plural}"
-    over = f" (or a length over the tyre's diameter, with {unit.symbol})"
+    over = f"; toe may also be written as a length over the tyre's diameter, its unit behind it"
     toes = f", toe-in negative for toe-out{over}" if any(one.measure in TOES for one in planned.entries) else ""
     return (
         f"Heights {lengths}, from the point's centre to a level floor; degrees, each wheel: camber negative where the "
@@ -179,36 +233,39 @@ _CROSS = (
     f"<b>Cross-weight {{}}</b> {CROSS_NEAR} ({CROSS_MEANING}). What the front or one side carries in all no perch "
     "changes: only mass that is moved does."
 )
-_OF_A_SIDE = ("no.", "set to", "measured")
+_OF_A_SIDE = ("no.", "{} set to", "{} measured")
 _WRITTEN = (5, 8)  # columns of what is measured
 
 
-def _row(left: Entry, right: Entry, planned: SetUp, line: Part) -> list[Any]:
+def _row(left: Entry, right: Entry, planned: SetUp, look: _Look, line: Part) -> list[Any]:
     unit, measure = planned.car.unit, left.measure
     row: list[Any] = [
-        told(escape(row_words(left, right, planned)), SMALL, line.add("TH", scope="Row")),
-        told(escape(was_words(left, right, unit)), SMALL, line.add("TD")),
-        told(escape(tolerance_words(measure, unit)), SMALL, line.add("TD")),
+        told(escape(row_words(left, right, planned)), look.small, line.add("TH", scope="Row")),
+        told(escape(was_words(left, right, unit)), look.small, line.add("TD")),
+        told(escape(tolerance_words(measure, unit)), look.small, line.add("TD")),
     ]
     for one in (left, right):
         about = f"{one.number}. {one.side} {what_words(one, planned)}"
         row += [
             told(str(one.number), TEXT, line.add("TD")),
             told(number_words(one.planned, measure, unit), _PLANNED, line.add("TD")),
-            blank(line.add("TD"), str(one.number), about, _READ - 2 * PADDING),
+            blank(line.add("TD"), str(one.number), about, _READ - 2 * PADDING, height=look.blank),
         ]
     about = f"doubt of {left.number} and {right.number}"
-    return [*row, blank(line.add("TD"), f"{left.number}{DOUBT}", about, _DOUBT - 2 * PADDING)]
+    return [*row, blank(line.add("TD"), f"{left.number}{DOUBT}", about, _DOUBT - 2 * PADDING, height=look.blank)]
 
 
-def _signed(width: float, whole: Part) -> Flowable:
+def _signed(look: _Look, width: float, whole: Part) -> Flowable:
     """Remarks, and the name of the mechanic who looked at it."""
     cells: list[Flowable] = []
     widths: list[float] = []
     for label, name, part in (("Remarks", NOTE, 0.5), ("Mechanic: name, date", MECHANIC, 0.5)):
         wide = 16 * mm if name == NOTE else 32 * mm
         own = part * width - wide
-        cells += [told(label, TEXT, whole.add("P")), blank(whole, name, label.lower(), own - 2 * PADDING)]
+        cells += [
+            told(label, TEXT, whole.add("P")),
+            blank(whole, name, label.lower(), own - 2 * PADDING, height=look.blank),
+        ]
         widths += [wide, own]
     boxes = [("BOX", (column, 0), (column, 0), LINE, black) for column in (1, 3)]
     return ruled([cells], colWidths=widths, style=[*CELLS, *boxes])

@@ -124,7 +124,8 @@ def _height_line(planned: SetUp, axle: str) -> str:
     level = number_words(left.planned, left.measure, unit) == number_words(right.planned, right.measure, unit)
     apart = f"no more than {near} apart" if level else f"their difference no more than {near} from that"
     far = f"{by.lstrip('-')} {unit.symbol}"
-    return f"{_capital(axle)} ride height: {way} the body {far}, to {target} of the table below; {apart}."
+    below = " of the table below" if level else ""
+    return f"{_capital(axle)} ride height: {way} the body {far}, to {target}{below}; {apart}."
 
 
 def _perch_line(planned: SetUp, axle: str) -> Iterator[str]:
@@ -205,7 +206,7 @@ def _set_line(planned: SetUp, measure: Measure, axle: str) -> Iterator[str]:
     turned = both_words(left.adjuster, right.adjuster, unit)
     begin = f"{adjuster_name(left.adjuster, own)} {turned}{each_turn_words(left, unit)}"
     if not any(is_turned(one.adjuster, unit) for one in (left, right)):
-        yield f"{target}. The {begin} where it is, if the gauge says so."
+        yield f"{target}. {_capital(adjuster_name(left.adjuster, own))}: stays where it is, if the gauge says so."
         return
     yield f"{target}. Begin with {begin}, from where it then is."
 
@@ -235,8 +236,8 @@ def _expected(planned: SetUp, axle: str) -> Iterator[str]:
             continue
         shown = [number_words(one.before_turning, measure, unit) for one in pair if one.before_turning is not None]
         if len(shown) == len(pair):
-            both = shown[0] if shown[0] == shown[1] else f"{shown[0]} left, {shown[1]} right"
-            told_here.append(f"{measure.value} {both} deg")
+            both = f"{shown[0]} deg" if shown[0] == shown[1] else f"{shown[0]} deg left, {shown[1]} right"
+            told_here.append(f"{measure.value} {both}")
     if told_here:
         yield (
             f"{_capital(axle)}, before anything is turned: the gauge should show {' and '.join(told_here)}, moved by "
@@ -257,7 +258,7 @@ def _bump_line(planned: SetUp, axle: str) -> Iterator[str]:
     numbers = f"no. {entries[0].number} to {entries[-1].number}"
     yield (
         f"{_capital(axle)} bump steer with a gauge, body on stands at its ride height, springs out, bar off, steering "
-        f"locked straight: toe's change as the wheel goes from ride height, {numbers}.{sure}"
+        f"locked straight: toe's change as the wheel goes from ride height, {numbers}; then all back.{sure}"
     )
 
 

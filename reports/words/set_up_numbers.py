@@ -10,7 +10,7 @@ from kinematics.car.units import Units
 from kinematics.numbers.quantity import Dimension
 from kinematics.setting.came_out import USUAL_KNOWN_TO
 from kinematics.setting.set_up import TOLERANCE, Adjuster, Entry, Measure, SetUp
-from reports.words.numbers import PLUS_MINUS, shown, shows, told, told_amount
+from reports.words.numbers import PLUS_MINUS, amount, shown, shows, told
 from reports.words.toe_links import toe_link_name
 
 DIMENSIONS = {
@@ -32,6 +32,7 @@ _WAYS = {
     "upper arm": ("longer", "shorter"),
 }
 _LEAST_TURN = 0.005
+_MOST_LETTERS = 5  # of a travel as it was chosen; a longer one was converted
 
 
 def number_words(value: float, measure: Measure, unit: LengthUnit) -> str:
@@ -151,7 +152,9 @@ def _where(entry: Entry, planned: SetUp) -> str:
 
 def travel_words(travel: float, unit: LengthUnit) -> str:
     """A wheel travel from ride height."""
-    return f"{told_amount(abs(travel), unit)} {'up' if travel > 0.0 else 'down'}"
+    words = amount(abs(travel), unit)
+    plain = words if len(words) <= _MOST_LETTERS else tape_words(abs(travel), unit)
+    return f"{plain} {unit.symbol} {'up' if travel > 0.0 else 'down'}"
 
 
 def is_turned(adjuster: Adjuster | None, unit: LengthUnit) -> bool:
