@@ -206,7 +206,7 @@ def _numbers(planned: SetUp, look: _Look, width: float, whole: Part) -> list[Flo
         Spacer(1, 2),
         ruled(rows, colWidths=[width - sum(widths), *widths], repeatRows=1, style=style),
         *([told(cross, look.small, whole.add("P"))] if cross else []),
-        told(_BACK, look.small, whole.add("P")),
+        *([told(_BACK, look.small, whole.add("P"))] if planned.plan.changes or planned.plan.targets else []),
         Spacer(1, 3),
         _signed(look, width, whole),
     ]
@@ -216,7 +216,7 @@ def _how(planned: SetUp) -> str:
     """Where from, which way is positive, and what a doubt is: before the numbers, for whoever reads them."""
     unit = planned.car.unit
     lengths = "as the tape shows them, such as 13 5/8" if unit.fractions else f"in {unit.plural}"
-    over = f"; toe may also be written as a length over the tyre's diameter, its unit behind it"
+    over = "; toe may also be written as a length over the tyre's diameter, its unit behind it"
     toes = f", toe-in negative for toe-out{over}" if any(one.measure in TOES for one in planned.entries) else ""
     return (
         f"Heights {lengths}, from the point's centre to a level floor; degrees, each wheel: camber negative where the "

@@ -53,7 +53,7 @@ def steps_of(planned: SetUp) -> list[Steps]:
     bar = _bar_words(planned) if worked or planned.perches is not None else ""
     heading = "Fit, in this order" if fit else "On stands; nothing is fitted" if worked or bar else "Nothing is fitted."
     return [
-        Steps(heading, tuple(lifted(planned.plan, fit, bar)) if worked or bar else ()),
+        Steps(heading, tuple(lifted(planned.plan, fit, bar, moved=worked)) if worked or bar else ()),
         *([Steps("Still on the stands, before it comes down", ON_STANDS, short=True)] if worked else []),
         Steps("Ride heights and weights", tuple(_heights(planned, worked=worked, barred=bool(bar)))),
         Steps(_align_words(planned), tuple(_alignment(planned))),

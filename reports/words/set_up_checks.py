@@ -21,6 +21,7 @@ _TORQUE = (
     "Tighten all that was undone to its torque (workshop manual), but leave rubber bushes of arms loose until ride "
     "height."
 )
+_LOOSEN = "Loosen the rubber bushes of the arms, so that the new height does not leave them twisted."
 AT_RIDE_HEIGHT = (
     "Standing so on its wheels (ramps or pit, chocked): tighten the rubber bushes of the arms to their torque."
 )
@@ -47,8 +48,8 @@ _BEFORE = (
 )
 
 
-def lifted(plan: Plan, fit: Sequence[str], bar: str) -> Iterator[str]:
-    """From the floor to the stands and what is fitted there; fit, bar: sentences, or none."""
+def lifted(plan: Plan, fit: Sequence[str], bar: str, *, moved: bool) -> Iterator[str]:
+    """From the floor to the stands and what is fitted there; fit, bar: sentences, or none; moved: heights are to be set."""
     yield _LIFT
     if bar:
         yield bar
@@ -57,6 +58,8 @@ def lifted(plan: Plan, fit: Sequence[str], bar: str) -> Iterator[str]:
         yield _COLUMN
     if fit:
         yield _TORQUE
+    elif moved:
+        yield _LOOSEN
 
 
 def before_driving(planned: SetUp) -> Iterator[str]:

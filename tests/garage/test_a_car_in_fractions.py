@@ -62,11 +62,12 @@ def test_the_sheet_says_how_far_from_where_and_how(garage: Path) -> None:
     assert main(["setup", "car.toml", "plans.toml", "--write", "sheet.pdf"]) == 0
     reader = pages_of((garage / "sheet.pdf").read_bytes())
     text = " ".join(reader.pages[0].extract_text().split())
-    assert f"lower the body {DOWN} in, to no. 1 and 2." in text
     after = PIVOT - DOWN
     whole, part = divmod(after, 1)
+    target = f"to {whole} {part} in (within 3/32), no. 1 left, no. 2 right of the table below"
+    assert f"Front ride height: lower the body {DOWN} in, {target}; no more than 3/32 in apart." in text
     assert f"1 {whole} {part} 2 {whole} {part}" in text  # number and height of the left, then of the right
-    assert "floor to lower pivot front; was 7 1/2" in text
+    assert "floor to lower pivot front (centre of the front bush on the pivot axis) 7 1/2 ± 3/32 in" in text
     assert "Turn the spring perches, or change packing" in text
     assert "7.25" not in text
     assert "in in" not in text
@@ -80,7 +81,8 @@ def test_what_nothing_sets_is_only_checked(capsys: pytest.CaptureFixture[str]) -
     sheet = told(capsys)
     assert "Align, camber before toe" not in sheet
     assert "Front camber: the car file names no adjuster, so nothing is set; only check no. 3, 4." in sheet
-    assert "front camber; was -1.50 (not" in sheet
+    # The words go on beneath, beside what it was.
+    assert re.search(r"front camber \(not set, -1.50 -\d.\d\d -\d.\d\d ± 0.15 deg only checked\)", sheet)
     assert f"{camber_after():+.2f}" in sheet
     main(["compare", "car.toml", "plans.toml"])
     compared = told(capsys)

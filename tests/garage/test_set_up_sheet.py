@@ -1,7 +1,8 @@
 """The set-up sheet all the way round: written, read as a person reads it, filled in, and read back.
 
 Numbers on the page are held against the car's own axles after the plan (`carry_out`) and the balance, with factors of
-the tests' own (formula: definitions of inch and pound) and fractions found by counting 32nds.
+the tests' own (formula: definitions of inch and pound) and fractions found by counting 32nds. Toe over travel is the
+integral of bump steer over it (formula: Gauss and Legendre's quadrature).
 """
 
 import json
@@ -14,13 +15,14 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from kinematics.car.car import SIDE_NAMES, Car
+from kinematics.car.car import SIDE_NAMES, Axle, Car
 from kinematics.inputs.car.car_file import car_from
 from kinematics.inputs.demo_cars import demo_text
 from kinematics.inputs.plans.plan_file import plans_from
 from kinematics.planning.plans import carry_out
 from kinematics.planning.settling import rigged
 from kinematics.setting.perches import set_on_perches
+from kinematics.sweeps.body import sweep_bump
 from reports.command_line import main
 from tests.garage.screws import car_text, plans_text
 from tests.outputs.two_cars import KG_PER_POUND, MM_PER_INCH
@@ -71,7 +73,15 @@ def expected(unit: str) -> tuple[dict[int, float], np.ndarray, Car]:
     for i, (name, changed) in enumerate(axles.items()):
         axle = changed.axle
         values += [*axle.points[points[name]][:, 2], *perches.load[i], *np.degrees(axle.camber), *np.degrees(axle.toe)]
+    for travel in (-25.0, 20.0):  # of the car file's [limits]
+        values += [*np.degrees(toe_gained(axles["front"].axle, travel))]
     return dict(enumerate(values, start=1)), np.stack([perches.packed, perches.crossed]), car
+
+
+def toe_gained(axle: Axle, travel: float) -> np.ndarray:
+    """Change of toe from rest to a travel [mm], of both wheels [rad]."""
+    at, weight = np.polynomial.legendre.leggauss(12)
+    return np.asarray(sweep_bump(axle, 0.5 * travel * (1.0 + at))["bump_steer"] @ (0.5 * travel * weight))
 
 
 def in_thirty_seconds(mm: float) -> str:
@@ -83,11 +93,16 @@ def in_thirty_seconds(mm: float) -> str:
     return f"{whole} {part // common}/{32 // common}"
 
 
-def on_paper(number: int, value: float, unit: str) -> str:
-    """An entry's value as it should stand on the page: eight to an axle, two of each kind."""
-    kind = (number - 1) % 8 // 2
+def kind_of(number: int) -> int:
+    """Height, load, camber or toe: eight entries to an axle, two of each kind; then toe over travel."""
+    return (number - 1) % 8 // 2 if number <= 16 else 3
+
+
+def on_paper(number: int, value: float, unit: str, decimals: int = 0) -> str:
+    """An entry's value as it should stand on the page: heights no finer than they are set, whole mm."""
+    kind = kind_of(number)
     if kind == 0:
-        return f"{value:.1f}" if unit == "mm" else in_thirty_seconds(value)
+        return f"{value:.{decimals}f}" if unit == "mm" else in_thirty_seconds(value)
     if kind == 1:
         return f"{value / (1.0 if unit == 'mm' else KG_PER_POUND):.1f}"
     return "0.00" if abs(value) < 0.005 else f"{value:+.2f}"
@@ -100,7 +115,7 @@ def test_every_number_on_the_page(unit: str) -> None:
         assert re.search(rf"\b{number} {re.escape(on_paper(number, value, unit))}(?![\d/.])", text), (number, value)
     to_unit = 1.0 if unit == "mm" else 1.0 / MM_PER_INCH
     digits = 1 if unit == "mm" else 2
-    for i, name in enumerate(("Front", "Rear")):
+    for i, name in enumerate(("front", "rear")):
         for turned in moved[0, i]:
             # A turn goes 2 mm; lower is away from the spring.
             far = f"{abs(turned) / 2.0:.2f} turns away from the spring ({abs(turned) * to_unit:.{digits}f} {unit})"
@@ -124,19 +139,32 @@ def test_what_to_do_in_order(unit: str, amounts: tuple[str, str]) -> None:
     """As in a garage: what is fitted, then heights, weights, camber, toe, then what to look at before driving."""
     text = page(unit)
     order = [
+        "Chock the wheels that stay down, jack the car, stand it on stands",
+        "Unhook one drop link",
         f"Front: fit a lower ball joint whose ball sits {amounts[0]} lower in the upright.",
         f"Front: shim the outer tie-rod end to sit {amounts[1]} lower in the upright.",
-        "Unhook one drop link",
-        "Front perches:",
-        "Rear perches:",
+        "Tighten all that was undone to its torque (workshop manual), but leave rubber bushes of arms loose",
+        "Full droop: brake hoses and wires slack, at both locks.",
+        "Lower the car",
+        "To begin with, front perches:",
+        "To begin with, rear perches:",
         "measure ride heights no. 1, 2, 9, 10",
         "wheel loads no. 3, 4, 11, 12",
+        "tighten the rubber bushes of the arms to their torque",
         "Hook the drop links on again",
-        "Front camber: strut top",
-        "Front toe-in, steering held straight: tie rod",
+        "Front, before anything is turned: the gauge should show camber",
+        "Front camber: -2.40 deg left (no. 5), -2.00 right (no. 6), within 0.15. Begin with strut top",
+        "Front toe-in, steering held straight: each wheel +0.05 deg (within 0.08), no. 7 left, no. 8 right; both",
+        "Tighten locknuts",
+        "Front bump steer with a gauge",
+        "With all tight: roll the car back and forth, measure everything once more",
         "Before it is driven",
         "A qualified mechanic has looked",
         "Set, and measured after",
+        "camber negative where the top leans in, toe-in negative for toe-out",
+        "front ride height: floor to lower pivot front (centre of the front bush on the pivot axis)",
+        "The way back",
+        "Mechanic: name, date",
     ]
     places = [text.index(one) for one in order]
     assert places == sorted(places)
@@ -153,7 +181,12 @@ def test_one_page_with_room_to_write(unit: str, paper: str) -> None:
     width, height = SIZES[paper]  # type: ignore[index]
     assert float(reader.pages[0].mediabox.width) == pytest.approx(width, abs=1e-3)
     found = boxes(reader)
-    assert {name for name, _, _ in found} >= {str(number) for number in range(1, 17)} | {"1 doubt", "15 doubt", "note"}
+    assert {name for name, _, _ in found} >= {str(number) for number in range(1, 21)} | {
+        "1 doubt",
+        "19 doubt",
+        "note",
+        "mechanic",
+    }
     for _, _, (left, low, right, high) in found:
         assert MARGIN < left < right < width - MARGIN
         assert MARGIN < low < high < height - MARGIN
@@ -177,7 +210,7 @@ def as_written(unit: str, off: dict[int, float]) -> dict[str, str]:
     written = {}
     for number, value in values.items():
         read = value + off.get(number, 0.0)
-        written[str(number)] = on_paper(number, read, unit).replace("-", "\N{MINUS SIGN}")
+        written[str(number)] = on_paper(number, read, unit, 1).replace("-", "\N{MINUS SIGN}")
     return written
 
 
@@ -204,11 +237,11 @@ def test_filled_in_on_a_screen_and_read_back(unit: str, garage: Path, capsys: py
     assert main(["setup", f"{unit}.toml", f"{unit}_plans.toml", "--measured", "filled.pdf"]) == 1
     out = capsys.readouterr().out
     told = rows(out)
-    assert len(told) == 16
+    assert len(told) == 20
     for number, cells in told.items():
         assert cells[-1] == (ANSWERS[number][2] if number in ANSWERS else "ok"), (number, cells)
     assert " ".join(out.split()).startswith(
-        "12 of 16 numbers came out as planned; 1 cannot be told from it, as well as they were measured; 3 are off: no. "
+        "16 of 20 numbers came out as planned; 1 cannot be told from it, as well as they were measured; 3 are off: no. "
         "2 (front right ride height), no. 6 (front right camber), no. 8 (front right toe-in)."
     )
     for number, (in_mm, in_inches, _) in ANSWERS.items():
@@ -228,7 +261,7 @@ def test_filled_in_on_a_screen_and_read_back(unit: str, garage: Path, capsys: py
 
 def as_people_write(number: int, value: str, unit: str) -> str:
     """The same as written by hand: inches with their mark, all else with a decimal comma and a unit."""
-    kind = (number - 1) % 8 // 2
+    kind = kind_of(number)
     if kind == 0 and unit == "in":
         return f'{value}"'
     return value.replace(".", ",") + (" mm", " lb" if unit == "in" else " kg", " deg", "")[kind]
@@ -240,7 +273,7 @@ def test_written_as_people_write(unit: str, garage: Path, capsys: pytest.Capture
     (garage / "filled.pdf").write_bytes(filled_in(sheets(unit)[0], entries | {"3 doubt": "0,5"}))
     capsys.readouterr()
     assert main(["setup", f"{unit}.toml", f"{unit}_plans.toml", "--measured", "filled.pdf"]) == 0
-    assert capsys.readouterr().out.startswith("16 of 16 numbers came out as planned.")
+    assert capsys.readouterr().out.startswith("20 of 20 numbers came out as planned.")
 
 
 @pytest.mark.parametrize("unit", [pytest.param("mm", marks=pytest.mark.campaign), "in"])
@@ -260,6 +293,6 @@ def test_typed_into_the_file_and_read_back(unit: str, garage: Path, capsys: pyte
     for one in document["entries"]:
         planned = one["planned"]
         assert planned["value"] == pytest.approx(values[one["number"]] * scales[planned["unit"]], abs=1e-6)
-    assert [one["came_out"] for one in document["read"]["entries"]] == ["as_planned"] * 16
+    assert [one["came_out"] for one in document["read"]["entries"]] == ["as_planned"] * 20
     assert document["read"]["scales"]["add_up"] is True
     assert document["cross_weight"] == {"unit": "%", "value": pytest.approx(50.5, abs=1e-6)}

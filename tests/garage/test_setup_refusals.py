@@ -145,7 +145,7 @@ def test_words_for_numbers(sheet: tuple[bytes, str], garage: Path, capsys: pytes
         (
             'no = 6, reads = "?"',
             "no = 60, reads = 0.1",
-            "no. 60: is no number of this sheet; numbers 1 to 6 are allowed",
+            "no. 60: is no number of this sheet; numbers 1 to 10 are allowed",
         ),
         ('no = 6, reads = "?"', "no = 5, reads = 0.1", "no. 5: read twice; leave one of the two out"),
         ('sheet = "', 'sheet = "x', 'this sheet asks for other numbers than "rack up" now has'),

@@ -36,7 +36,7 @@ def told_turns(text: str) -> np.ndarray:
 def told_loads(text: str) -> np.ndarray:
     """Wheel loads [kg] by axle and side, from the table."""
     rows = [
-        re.search(rf"{axle} wheel load(?:; was [^│]*)? │ +([\d.]+) │ +([\d.]+) │ kg", text)
+        re.search(rf"{axle} wheel load │ [\d. /]+ │ +([\d.]+) │ +([\d.]+) │ ± 3.0 kg", text)
         for axle in ("front", "rear")
     ]
     return np.array([[float(one) for one in row.groups()] for row in rows if row is not None])

@@ -21,6 +21,7 @@ _SHOW, _SHEET = f"{_LINE}show.py", "tests/survey/test_measuring_sheet.py"
 _SIDE, _LIVE = "tests/published/test_side_view_closed_forms.py", "tests/published/test_live_axles_closed_forms.py"
 _PLANAR, _STEERED = "tests/published/test_planar_closed_forms.py", "tests/published/test_steering_closed_forms.py"
 _ARMS = "tests/published/test_trailing_arms.py"
+_GAUGE = "tests/garage/test_what_a_gauge_shows.py"
 
 
 def _of(file: str, *tests: str) -> list[str]:
@@ -198,6 +199,7 @@ CONCERNED: dict[str, list[str]] = {
     "kinematics/doubt/amounts.py": ["tests/doubt/test_amounts.py"],
     "kinematics/survey/second_places.py": _OPEN,
     "kinematics/setting": ["tests/garage/test_perches.py", "tests/garage/test_set_up_sheet.py"],
+    "kinematics/setting/bump_steer.py": [_GAUGE],
     "kinematics/setting/perches.py": ["tests/garage/test_perches.py"],
     "kinematics/weighing": ["tests/garage/test_weighing.py", "tests/garage/test_weigh_command.py"],
     "kinematics/record": ["tests/garage/test_record.py"],
@@ -375,7 +377,7 @@ CONCERNED: dict[str, list[str]] = {
     "reports/sheet/measuring_sheet.py": [*_of(_SURVEY, "units_on_the_sheet"), *_of(_SHEET, "every_type_on_paper")],
     "reports/sheet/paper.py": _of(_SHEET, "paper_goes_with_the_unit_unless_it_is_said"),
     "reports/sheet/set_up": ["tests/garage/test_set_up_sheet.py", "tests/garage/test_setup_refusals.py"],
-    "reports/words/set_up.py": ["tests/garage/test_set_up_sheet.py"],
+    "reports/words/set_up": ["tests/garage/test_set_up_sheet.py", _GAUGE],
     "reports/words/fitted_parts.py": ["tests/garage/test_set_up_sheet.py", "tests/garage/test_fitted_parts.py"],
     "reports/words/came_out.py": ["tests/garage/test_set_up_sheet.py", "tests/garage/test_setup_refusals.py"],
     "reports/words/weighed.py": ["tests/garage/test_weigh_command.py"],
