@@ -1,13 +1,13 @@
 """What was measured after a set-up against what was planned, each with its doubt, and what to turn again."""
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import Enum
 
 import numpy as np
 
-from kinematics.car.car import LEFT, RIGHT
+from kinematics.car.car import LEFT, RIGHT, SIDE_NAMES
 from kinematics.doubt.assessment import NORMAL_95
 from kinematics.setting.perches import cross_weight
 from kinematics.setting.set_up import CROSS_TOLERANCE, Adjuster, Entry, Measure, SetUp
@@ -73,18 +73,33 @@ class OnScales:
 
 
 @dataclass(frozen=True)
+class Apart:
+    """How much higher an axle's left height is over its right one than planned [mm], and half its 95 % interval."""
+
+    axle: str
+    off: float
+    either_way_95: float
+    came: Came
+
+
+@dataclass(frozen=True)
 class CameOut:
-    """A set-up measured afterwards. scales: where all loads were read; perches: what is still to move (2, 2) [mm]."""
+    """A set-up measured afterwards. scales: where all loads were read; perches: what is still to move (2, 2) [mm].
+
+    apart: of each axle of which both heights were read and neither is off by itself.
+    """
 
     set_up: SetUp
     outcomes: tuple[Outcome, ...]
     scales: OnScales | None
     perches: Array | None
+    apart: tuple[Apart, ...] = ()
 
     @property
     def as_planned(self) -> bool:
         """Whether nothing that was read is off by more than its doubt."""
-        told = [one.came for one in self.outcomes] + ([] if self.scales is None else [self.scales.came])
+        told = [*(one.came for one in self.outcomes), *(one.came for one in self.apart)]
+        told += [] if self.scales is None else [self.scales.came]
         return Came.OFF not in told and (self.scales is None or self.scales.add_up)
 
 
@@ -92,7 +107,7 @@ def came_out(planned: SetUp, readings: Mapping[int, Reading]) -> CameOut:
     """Hold readings, by the numbers of their entries, against a set-up."""
     outcomes = tuple(_outcome(one, readings[one.number]) for one in planned.entries if one.number in readings)
     scales = _on_scales(planned, readings)
-    found = CameOut(planned, outcomes, scales, None)
+    found = CameOut(planned, outcomes, scales, None, tuple(_apart(outcomes)))
     told = {one.entry.measure for one in outcomes if one.came is Came.OFF}
     wrong = Measure.HEIGHT in told or (scales is not None and scales.came is Came.OFF)
     return replace(found, perches=_perches_again(planned, found)) if wrong else found
@@ -112,6 +127,16 @@ def _outcome(entry: Entry, reading: Reading) -> Outcome:
     if came is Came.OFF and adjuster is not None and entry.measure in (Measure.CAMBER, Measure.TOE):
         again = replace(adjuster, by=-off / adjuster.effect)
     return Outcome(entry, reading, off, either_way, came, again)
+
+
+def _apart(outcomes: Sequence[Outcome]) -> Iterator[Apart]:
+    heights = [one for one in outcomes if one.entry.measure is Measure.HEIGHT]
+    for axle in dict.fromkeys(one.entry.axle for one in heights):
+        own = [one for one in heights if one.entry.axle == axle]
+        if len(own) == len(SIDE_NAMES) and all(one.came is not Came.OFF for one in own):
+            off = own[LEFT].off - own[RIGHT].off
+            either_way = math.hypot(*(one.either_way_95 for one in own))
+            yield Apart(axle, off, either_way, _came(off, own[LEFT].entry.tolerance, either_way))
 
 
 def _on_scales(planned: SetUp, readings: Mapping[int, Reading]) -> OnScales | None:

@@ -68,7 +68,21 @@ def _read(found: CameOut) -> Record:
             for j, side in enumerate(("left", "right"))
         ]
     )
-    return {"entries": list(_outcomes(found, unit)), "scales": together, "perches_again": perches}
+    apart = [
+        {
+            "axle": one.axle,
+            "off": amount(one.off, Dimension.LENGTH, unit),
+            "either_way_95": amount(one.either_way_95, Dimension.LENGTH, unit),
+            "came_out": one.came.name.lower(),
+        }
+        for one in found.apart
+    ]
+    return {
+        "entries": list(_outcomes(found, unit)),
+        "heights_apart": apart,
+        "scales": together,
+        "perches_again": perches,
+    }
 
 
 def _outcomes(found: CameOut, unit: LengthUnit) -> Iterator[Record]:

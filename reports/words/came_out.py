@@ -3,9 +3,10 @@
 from kinematics.car.lengths import LengthUnit
 from kinematics.car.units import Units
 from kinematics.inputs.garage.set_up_readings import named
+from kinematics.numbers.quantity import Dimension
 from kinematics.setting.came_out import Came, CameOut, OnScales, Outcome
 from kinematics.setting.set_up import Adjuster, Measure
-from reports.words.numbers import PLUS_MINUS
+from reports.words.numbers import PLUS_MINUS, told
 from reports.words.set_up import cross_words
 from reports.words.set_up_numbers import (
     DIMENSIONS,
@@ -20,20 +21,29 @@ from reports.words.wrapped import wrapped
 
 def came_headline(found: CameOut) -> list[str]:
     """How a set-up came out, in one sentence."""
-    told = [one.came for one in found.outcomes]
-    counts = {came: told.count(came) for came in Came}
-    parts = [f"{counts[Came.AS_PLANNED]} of {len(told)} numbers came out as planned"]
+    came_so = [one.came for one in found.outcomes]
+    counts = {came: came_so.count(came) for came in Came}
+    parts = [f"{counts[Came.AS_PLANNED]} of {len(came_so)} numbers came out as planned"]
     if counts[Came.IN_DOUBT]:
         parts.append(f"{counts[Came.IN_DOUBT]} cannot be told from it, as well as they were measured")
     off = [named(one.entry) for one in found.outcomes if one.came is Came.OFF]
     if off:
         parts.append(f"{len(off)} {'is' if len(off) == 1 else 'are'} off: {', '.join(off)}")
+    parts += [
+        f"{one.axle} ride heights are {_far_apart(one.off, found)} farther apart than planned"
+        for one in found.apart
+        if one.came is Came.OFF
+    ]
     scales = found.scales
     if scales is not None and scales.came is Came.OFF:
         parts.append("the cross-weight is off")
     if scales is not None and not scales.add_up:
         parts.append("the scales do not add up")
     return wrapped("; ".join(parts) + ".")
+
+
+def _far_apart(off: float, found: CameOut) -> str:
+    return told(abs(off), Dimension.LENGTH, found.set_up.car.unit, sign=False)
 
 
 def came_words(outcome: Outcome, unit: LengthUnit) -> str:

@@ -49,7 +49,7 @@ _BEFORE = (
 
 
 def lifted(plan: Plan, fit: Sequence[str], bar: str, *, moved: bool) -> Iterator[str]:
-    """From the floor to the stands and what is fitted there; fit, bar: sentences, or none; moved: heights are to be set."""
+    """From the floor to the stands and what is fitted there; fit, bar: sentences, or none; moved: heights are set."""
     yield _LIFT
     if bar:
         yield bar

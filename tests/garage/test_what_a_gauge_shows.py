@@ -165,6 +165,20 @@ def test_toe_written_as_a_length(written: str, garage: Path, capsys: pytest.Capt
     assert "2 of 2 numbers came out as planned." in out
 
 
+def test_heights_too_far_apart(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Each 3.8 mm off, within 1.96 hypot(2.0, 0.1), 3.9 mm; 7.6 mm apart, beyond that times sqrt(2), 5.6 (formula)."""
+    assert main([*WORDS, "--write", "s.pdf"]) == 0
+    written = {"1": "165.8", "2": "158.2", "1 doubt": "0.1"}
+    (garage / "f.pdf").write_bytes(filled_in((garage / "s.pdf").read_bytes(), written))
+    capsys.readouterr()
+    assert main([*WORDS, "--measured", "f.pdf"]) == 1
+    said = " ".join(capsys.readouterr().out.split())
+    assert "front ride heights are 7.6 mm farther apart than planned" in said
+    assert "OFF" not in said
+    (garage / "f.pdf").write_bytes(filled_in((garage / "s.pdf").read_bytes(), {"1": "162", "2": "160"}))
+    assert main([*WORDS, "--measured", "f.pdf"]) == 0
+
+
 def test_a_length_that_is_none(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main([*WORDS, "--write", "s.toml"]) == 0
     text = (garage / "s.toml").read_text(encoding="utf-8")
