@@ -79,7 +79,16 @@ _ROOMY = _Look(
     around=PADDING,
     blank=BLANK_HEIGHT,
 )
-# Where that goes beyond one page, and this does not.
+_CLOSE = _Look(
+    ParagraphStyle("close title", TITLE, fontSize=13, leading=16),
+    ParagraphStyle("close heading", HEADING, fontSize=9, leading=11, spaceBefore=2.5, spaceAfter=0),
+    ParagraphStyle("close step", TEXT, fontSize=7.8, leading=9.1),
+    ParagraphStyle("close small", SMALL, fontSize=7.2, leading=8),
+    box=2.9 * mm,
+    apart=0.7,
+    around=0.7,
+    blank=5.8 * mm,
+)
 _TIGHT = _Look(
     ParagraphStyle("tight title", TITLE, fontSize=12, leading=14),
     ParagraphStyle("tight heading", HEADING, fontSize=8.5, leading=9.8, spaceBefore=1.5, spaceAfter=0),
@@ -131,11 +140,9 @@ def set_up_sheet(planned: SetUp, cross: float | None, paper: Paper) -> bytes:
             about,
         )
 
-    roomy = laid_out(_ROOMY)
-    if _pages(roomy) == 1:
-        return roomy
-    tight = laid_out(_TIGHT)
-    return tight if _pages(tight) == 1 else roomy
+    # The roomiest that fits one page; where none does, the roomiest of all.
+    every = (laid_out(look) for look in (_ROOMY, _CLOSE, _TIGHT))
+    return next((one for one in every if _pages(one) == 1), None) or laid_out(_ROOMY)
 
 
 def _pages(content: bytes) -> int:
