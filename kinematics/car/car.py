@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from kinematics.car.fittings import Body, Fittings
+from kinematics.car.fittings import Body, Fittings, chosen_of
 from kinematics.car.given_points import given_points, refuse_other_cars, refuse_within_pivots
 from kinematics.car.lengths import MM, LengthUnit
 from kinematics.car.limits import Limits
@@ -50,8 +50,9 @@ class Axle(ReadOnly):
     the ground. camber: (..., 2) [rad], negative: top leans in. toe: (..., 2) [rad], toe-in positive.
     doubt: how well its coordinates are known, None if the file does not say. body: what the axle carries; loads:
     weights, springs and bar, where known. rack: the rack travel at which it stands (...) [mm], to the left positive;
-    straight_ahead: the axle as measured, if this one is steered. numbers: of many cars (cars,), those by which a table
-    names them, None where they are counted from 0.
+    straight_ahead: the axle as measured, if this one is steered. outer_share_apart: of cars as they might be, by how
+    much each one's share of the lateral force on the outer wheel is apart from that in balance (...). numbers: of many
+    cars (cars,), those by which a table names them, None where they are counted from 0.
     """
 
     name: str
@@ -65,6 +66,7 @@ class Axle(ReadOnly):
     loads: "AxleLoads | None" = None
     rack: Array = field(default_factory=lambda: np.zeros(()))
     straight_ahead: "Axle | None" = None
+    outer_share_apart: float | Array = 0.0
     numbers: Column | None = None
 
     def __post_init__(self) -> None:
@@ -107,7 +109,10 @@ class Axle(ReadOnly):
         camber, toe, rack = chosen(self.camber, 1), chosen(self.toe, 1), chosen(self.rack, 0)
         some = len(self.batch_shape) == 1 and isinstance(index, slice)
         numbers = self.car_numbers[index] if some else None
-        return replace(self, points=points, camber=camber, toe=toe, body=body, rack=rack, numbers=numbers)
+        apart = chosen_of(self.outer_share_apart, index) or 0.0
+        return replace(
+            self, points=points, camber=camber, toe=toe, body=body, rack=rack, outer_share_apart=apart, numbers=numbers
+        )
 
     @property
     def car_numbers(self) -> Column:

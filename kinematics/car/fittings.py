@@ -79,7 +79,8 @@ class Body:
     front axle's part of the braking and of the driving force, 0 to 1. unsprung: part of the whole car's mass that its
     wheels and what moves with them are, and how high they lie [mm]; none where its weights are not known. final_drive:
     turns of the propshaft for one of the wheels of a live axle at the rear. centre_of_gravity_known_to,
-    wheelbase_known_to: one standard deviation [mm], None where nobody says.
+    wheelbase_known_to: one standard deviation [mm], None where nobody says. wheelbase_apart: of cars as they might be,
+    by how much each one's wheelbase is longer (...) [mm].
     """
 
     centre_of_gravity: float | Array | None = None
@@ -91,6 +92,13 @@ class Body:
     final_drive: float | None = None
     centre_of_gravity_known_to: float | None = None
     wheelbase_known_to: float | None = None
+    wheelbase_apart: float | Array = 0.0
+
+    @property
+    def length(self) -> Array:
+        """The wheelbase (...) [mm], of each where there are many cars."""
+        assert self.wheelbase is not None  # the numbers that need it exist only where it is known
+        return np.asarray(self.wheelbase + np.asarray(self.wheelbase_apart))
 
     def whole_height(self, heave: Array, pitch: Array | None = None, axle: str = "front") -> Array:
         """Height of the whole car's centre of gravity with the body raised by heave (..., S) [mm], unsprung masses not.
@@ -102,14 +110,14 @@ class Body:
         part, up = self.unsprung
         height = np.asarray(self.centre_of_gravity)[..., None]
         if pitch is not None:
-            height = height * np.cos(pitch) + self._behind(axle) * np.sin(pitch)
+            height = height * np.cos(pitch) + self._behind(axle)[..., None] * np.sin(pitch)
         return np.asarray((1.0 - part) * (height + heave) + part * up)
 
-    def _behind(self, axle: str) -> float:
-        """How far the centre of gravity lies behind an axle [mm]; midway between both where that is not known."""
-        wheelbase = self.wheelbase or 0.0
-        behind_front = 0.5 * wheelbase if self.behind_front is None else self.behind_front
-        return behind_front if axle == "front" else behind_front - wheelbase
+    def _behind(self, axle: str) -> Array:
+        """How far the centre of gravity lies behind an axle (...) [mm]; midway where that is not known."""
+        wheelbase = np.zeros(()) if self.wheelbase is None else self.length
+        behind_front = 0.5 * wheelbase if self.behind_front is None else np.asarray(self.behind_front)
+        return np.asarray(behind_front if axle == "front" else behind_front - wheelbase)
 
     def raised(self, by: float | Array) -> "Body":
         """The same body raised by an amount [mm], or by one for each variant (...)."""
@@ -118,8 +126,13 @@ class Body:
 
     def variant(self, index: int | slice) -> "Body":
         """The body of one variant, or of some."""
-        height = np.asarray(self.centre_of_gravity)
-        if not height.ndim:
-            return self
-        chosen = height[index]
-        return replace(self, centre_of_gravity=chosen if np.ndim(chosen) else float(chosen))
+        height, longer = (chosen_of(one, index) for one in (self.centre_of_gravity, self.wheelbase_apart))
+        return replace(self, centre_of_gravity=height, wheelbase_apart=0.0 if longer is None else longer)
+
+
+def chosen_of(values: float | Array | None, index: int | slice) -> float | Array | None:
+    """What one variant has, or some have, of a number that all may share."""
+    if not np.ndim(np.asarray(values)):
+        return values
+    chosen = np.asarray(values)[index]
+    return chosen if np.ndim(chosen) else float(chosen)

@@ -149,14 +149,17 @@ class Limits:
     of its own; not of rear axles, nor of live axles, whose roll centre lies far higher (250 mm and up: J. Reimpell,
     H. Stoll and J. W. Betzler, The Automotive Chassis, 3.4, from memory). outer_share: the outer wheel's part of the
     lateral force at the end of the working roll, 0.5 to 1, for the force-weighted height; outer_share_by_axle: where it
-    is known better, as from balanced loads. accelerations: for which the working range is to be found. fractions:
-    whether a file of limits alone writes them as a tape shows them, such as "5/8".
+    is known better, as from balanced loads; outer_share_known_to: by axle and by what of the car's springs, weights and
+    body, as `KnownPart` calls it, how far one standard deviation of that shifts it. accelerations: for which the
+    working range is to be found. fractions: whether a file of limits alone writes them as a tape shows them, such as
+    "5/8".
     """
 
     working: WorkingRange = WorkingRange()
     by_axle: Mapping[str, tuple[Limit, ...]] = field(default_factory=dict)
     outer_share: float = USUAL_OUTER_SHARE
     outer_share_by_axle: Mapping[str, float] = field(default_factory=dict)
+    outer_share_known_to: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
     accelerations: Accelerations = Accelerations()
     fractions: bool = False
 

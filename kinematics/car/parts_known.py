@@ -28,10 +28,19 @@ class KnownPart:
     what: Part | OfTheBody
     known_to: float | None
 
+    def __str__(self) -> str:
+        """In words: `front spring rate`, `wheelbase`."""
+        return f"{self.axle} {self.what.value}".strip()
+
 
 def parts_of(car: Car) -> tuple[KnownPart, ...]:
     """All that a car has of this, told or not, in the order of its file."""
     return (*_of_body(car), *(one for axle in car.axles for one in _of_axle(axle)))
+
+
+def parts_told(car: Car) -> tuple[tuple[KnownPart, float], ...]:
+    """Those of which the owner says how well he knows them, and how well."""
+    return tuple((one, one.known_to) for one in parts_of(car) if one.known_to is not None)
 
 
 def _of_body(car: Car) -> Iterator[KnownPart]:

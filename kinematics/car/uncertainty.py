@@ -11,6 +11,7 @@ from solvers.vectors import Array
 
 WAYS = ("ahead", "out", "up")
 ANGLES = ("camber", "toe")
+GRAVITY_HEIGHT, WHEELBASE, OUTER_SHARE = "centre_of_gravity", "wheelbase", "outer_share"  # of the whole car
 
 
 @dataclass(frozen=True)

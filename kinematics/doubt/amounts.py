@@ -1,17 +1,22 @@
-"""The doubt of a plan's own amounts: parts that come out otherwise than planned, and the ride height that follows."""
+"""The doubt of a plan's own amounts: parts that come out otherwise than planned, and the ride height that follows.
 
-from collections.abc import Iterator
+That height follows from springs and weights as measured besides, which have doubts of their own.
+"""
+
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from kinematics.car.car import Car
+from kinematics.car.parts_known import parts_told, shifted
 from kinematics.planning.changes import CHANGES, LOAD_CHANGES, Change
 from kinematics.planning.plan import Plan
-from kinematics.planning.plans import Off, settled
+from kinematics.planning.plans import settled
 from kinematics.planning.settling import MeasuredSprings
 from solvers.vectors import Array
 
 # Of each independent source: what one standard deviation of it changes on the car, in changes as a plan has them.
 AmountSources = tuple[tuple[Change, ...], ...]
+PartHeights = Mapping[str, tuple[Change, ...]]  # the same by what of the car's springs, weights and body it is
 
 
 def amount_sources(car: Car, plan: Plan, after: Plan, springs: MeasuredSprings) -> AmountSources:
@@ -29,9 +34,30 @@ def amount_sources(car: Car, plan: Plan, after: Plan, springs: MeasuredSprings) 
     )
 
 
-def made_off(amounts: AmountSources, sources: Array) -> Off:
+def part_heights(car: Car, plan: Plan, after: Plan) -> PartHeights:
+    """By how much a plan's springs let each axle sit otherwise for a standard deviation of what the owner says it of.
+
+    Half of what the plan comes to on the car with it more and less differ by. Nothing where the height is no matter of
+    the springs, or one of both cars stands nowhere. after: the plan once settled.
+    """
+    if len(after.changes) == len(plan.changes):
+        return {}
+    found = {}
+    for part, known_to in parts_told(car):
+        ends = [_settled_on(shifted(car, part, sign * known_to), plan) for sign in (1.0, -1.0)]
+        if all(ends):
+            found[str(part)] = _apart(*ends)
+    return found
+
+
+def made_off(amounts: Sequence[tuple[Change, ...]], sources: Array) -> list[tuple[Change, Array]]:
     """What is changed besides, for sources (..., k) [standard deviations]."""
     return [(change, sources[..., i]) for i, changes in enumerate(amounts) for change in changes]
+
+
+def heights_off(heights: PartHeights, names: Sequence[str], sources: Array) -> list[tuple[Change, Array]]:
+    """The heights that follow from parts, for sources (..., k) of these names [standard deviations]."""
+    return made_off([heights.get(name, ()) for name in names], sources)
 
 
 def _each(change: Change) -> Iterator[Change]:
@@ -50,7 +76,12 @@ def _heights(car: Car, plan: Plan, place: int, one: Change, springs: MeasuredSpr
     """By how much the springs let each axle sit higher for it: half of what both ends differ by; none without both."""
     ends = [_settled_heights(car, plan, place, one, sign, springs) for sign in (1.0, -1.0)]
     if all(ends):
-        yield from (Change(axle, "ride height", (ends[0][axle] - ends[1][axle]) / 2.0) for axle in ends[0])
+        yield from _apart(*ends)
+
+
+def _apart(more: Mapping[str, float], less: Mapping[str, float]) -> tuple[Change, ...]:
+    """Half of what two settled heights of each axle differ by."""
+    return tuple(Change(axle, "ride height", (more[axle] - less[axle]) / 2.0) for axle in more)
 
 
 def _settled_heights(
@@ -61,6 +92,9 @@ def _settled_heights(
     ahead, out, up = (was + sign * more for was, more in zip(named.shift, one.shift, strict=True))
     otherwise = replace(named, by=named.by + sign * one.by, shift=(ahead, out, up))
     changes = (*plan.changes[:place], otherwise, *plan.changes[place + 1 :])
-    after = settled(car, replace(plan, changes=changes), springs)
-    added = after.changes[len(changes) :]
+    return _settled_on(car, replace(plan, changes=changes), springs)
+
+
+def _settled_on(car: Car, plan: Plan, springs: MeasuredSprings | None = None) -> dict[str, float]:
+    added = settled(car, plan, springs).changes[len(plan.changes) :]
     return {change.axle: change.by for change in added}

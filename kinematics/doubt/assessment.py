@@ -13,6 +13,7 @@ from kinematics.car.lengths import MM, LengthUnit
 from kinematics.car.limits import Limits, Over
 from kinematics.car.nearest_names import unknown
 from kinematics.car.uncertainty import Doubt
+from kinematics.doubt.axle_doubt import doubt_of
 from kinematics.doubt.perturbed import perturbed
 from kinematics.doubt.question import NumberAt, Place, Question, by_place
 from kinematics.judging.verdict import margins
@@ -172,7 +173,8 @@ def assess(
 ) -> Assessment | None:
     """How far to trust an axle's numbers: to first order, and by Monte Carlo where draws are asked.
 
-    How well its points are known stands in its car file; None if the file does not say. limits: such as `car.limits`.
+    How well its points are known stands in its car file; None if the file does not say. Counted besides is what else it
+    says so of, as `axle_doubt.doubt_of` has it. limits: such as `car.limits`.
     draws: how many cars as they might be are drawn, of which `chances` tells how often the limits hold. seed: the same
     one draws the same cars. executor: a pool such as ProcessPoolExecutor(2) shares the cars out, with the same results
     to the last bit. track: is given the numbers of the blocks of cars and yields them, as a progress bar does.
@@ -183,10 +185,10 @@ def assess(
     refuse_no_limits(limits, "assess")
     refuse_no_executor(executor)
     draws, seed = count(draws, "draws"), count(seed, "seed")
-    doubt = axle.doubt
+    doubt = doubt_of(axle, limits)
     if doubt is None:
         return None
-    first = slopes(by_place(question.sweeps(cars or doubtful_cars(axle, *question.asked))))
+    first = slopes(by_place(question.sweeps(cars or doubtful_cars(axle, *question.asked, limits=limits))))
     chances = None
     if draws:
         normal: list[Shape] = ["normal"] * len(doubt.sources)
@@ -199,13 +201,15 @@ def assess(
     return read_only(Assessment(axle, doubt, question, question.sweeps(own), first, chances, question.curves(own)))
 
 
-def doubtful_cars(axle: Axle, *asked: Asked) -> MovingAxle:
+def doubtful_cars(axle: Axle, *asked: Asked, limits: Limits | None = None) -> MovingAxle:
     """An axle that states a doubt, once for each source of it and with its tangent, ready for all that is asked.
 
-    Cars as they might be are other linkages than the one measured: all are traced as one batch.
+    The sources are those of `doubt_of` the axle in these limits. Cars as they might be are other linkages than the one
+    measured: all are traced as one batch.
     """
-    assert axle.doubt is not None  # asked only of axles that state one
-    return made_ready(perturbed_axles(axle, axle.doubt, seeded(np.zeros(len(axle.doubt.sources)))), *asked)
+    doubt = doubt_of(axle, limits)
+    assert doubt is not None  # asked only of axles that state one
+    return made_ready(perturbed_axles(axle, doubt, seeded(np.zeros(len(doubt.sources)))), *asked)
 
 
 def half_widths_95(values: Mapping[_Key, Array]) -> dict[_Key, Array]:

@@ -9,9 +9,18 @@ import numpy as np
 
 from kinematics.car.car import Axle, Car
 from kinematics.car.limits import Limits
+from kinematics.car.parts_known import parts_told
 from kinematics.car.uncertainty import Doubt
-from kinematics.doubt.amounts import AmountSources, amount_sources, made_off
+from kinematics.doubt.amounts import (
+    AmountSources,
+    PartHeights,
+    amount_sources,
+    heights_off,
+    made_off,
+    part_heights,
+)
 from kinematics.doubt.assessment import ALL_LIMITS, NORMAL_95, Judged, perturbed_axles
+from kinematics.doubt.axle_doubt import doubt_of, of_parts, share_apart
 from kinematics.doubt.question import AT_RIDE_HEIGHT
 from kinematics.judging.verdict import margins
 from kinematics.numbers.quantity import Where
@@ -58,8 +67,9 @@ class PlanDoubt:
 class PlanStudy:
     """Settled plans tried on an axle, the first as measured, as a function of its m sources of doubt and of the plans'.
 
-    limits: of each plan; empty where only numbers are asked for. amounts: of each plan, whose sources follow the axle's
-    one plan after the other.
+    doubt: of the axle's points and the car's parts. limits: of each plan; empty where only numbers are asked for.
+    amounts: of each plan, whose sources follow the axle's one plan after the other; heights: what the parts do to each
+    plan's.
     """
 
     axle: Axle
@@ -69,6 +79,7 @@ class PlanStudy:
     limits: tuple[Limits, ...] = ()
     base: float | None = None
     amounts: tuple[AmountSources, ...] = ()
+    heights: tuple[PartHeights, ...] = ()
 
     @property
     def count(self) -> int:
@@ -79,11 +90,14 @@ class PlanStudy:
         """Numbers after each plan and their changes, for sources (..., count); with limits, also whether they hold."""
         begin = len(self.doubt.sources)
         cars = perturbed_axles(self.axle, self.doubt, sources[..., :begin])
-        off: list[Off] = []
-        for own in self.amounts:
-            off.append(made_off(own, sources[..., begin : begin + len(own)]))
+        parts = of_parts(self.axle, self.doubt)
+        names, of_part = self.doubt.sources[parts], sources[..., parts]
+        off = [heights_off(own, names, of_part) for own in self.heights] or [[] for _ in self.plans]
+        for place, own in enumerate(self.amounts):
+            off[place] += made_off(own, sources[..., begin : begin + len(own)])
             begin += len(own)
-        return _tried(cars, self.plans, off or [()] * len(self.plans), self.keys, self.limits, self.base)
+        apart = [share_apart(self.axle, one, names, of_part) for one in self.limits]
+        return _tried(cars, self.plans, off, self.keys, self.limits, self.base, apart)
 
 
 def plan_doubts(
@@ -99,20 +113,23 @@ def plan_doubts(
 ) -> list[PlanDoubt]:
     """Carry an axle's doubt, and that of the plans' amounts, through plans, the car as measured first.
 
-    Ride heights set by springs shift with a plan's amounts, not with the measured points.
+    So is that of springs, weights and body where the file says how well they are known, to first order: of the ride
+    heights that springs set, of each plan's balanced outer share, and of what is told by wheelbase or the centre of
+    gravity's height. Neither settled height nor share shifts with the measured points.
 
     All plans are tried on the same drawn cars. track, executor: as in `solvers.spread.monte_carlo`. Raises ValueError
     if the axle states no doubt.
     """
-    doubt = axle.doubt
+    doubt = doubt_of(axle, also=[str(part) for part, _ in parts_told(car)])
     if doubt is None:
         raise ValueError(f"the {axle.name} axle states no doubt")
     springs = MeasuredSprings(car)
     tried = (AS_MEASURED, *(settled(car, plan, springs) for plan in plans))
-    both = zip(plans, tried[1:], strict=True)
+    both = list(zip(plans, tried[1:], strict=True))
     amounts = ((), *(amount_sources(car, plan, after, springs) for plan, after in both))
+    heights: tuple[PartHeights, ...] = ({}, *(part_heights(car, plan, after) for plan, after in both))
     keys = tuple(key for key in COMPARED if key in quantities_of(axle))
-    study = PlanStudy(axle, doubt, tried, keys, base=rake_base(car), amounts=amounts)
+    study = PlanStudy(axle, doubt, tried, keys, base=rake_base(car), amounts=amounts, heights=heights)
     first = first_order(study, study.count)
     of_each = tuple(limits_after(limits, car, plan.changes, springs) for plan in tried)
     normal: list[Shape] = ["normal"] * study.count
@@ -141,10 +158,12 @@ def _tried(
     keys: Sequence[str],
     limits: Sequence[Limits],
     base: float | None,
+    apart: Sequence[Array],
 ) -> dict[Any, Array]:
     found: dict[Any, Array] = {}
     for i, plan in enumerate(plans):
         axle, fits = axle_after(cars, plan, base, off[i]) if i else (cars, np.ones(cars.batch_shape, dtype=bool))
+        axle = replace(axle, outer_share_apart=apart[i]) if limits else axle
         ready = AT_RIDE_HEIGHT.ready(axle, limits[i].working if limits else None)
         sweep = AT_RIDE_HEIGHT.sweeps(ready)["ride height"]
         for key in keys:

@@ -1,4 +1,4 @@
-"""How sure a car is after a plan, quickly: to first order in the doubt of its points."""
+"""How sure a car is after a plan, quickly: to first order in its doubt."""
 
 import math
 from collections.abc import Mapping
@@ -8,8 +8,16 @@ import numpy as np
 
 from kinematics.car.car import Axle, Car
 from kinematics.car.limits import Limits, Over
-from kinematics.doubt.amounts import AmountSources, amount_sources, made_off
+from kinematics.doubt.amounts import (
+    AmountSources,
+    PartHeights,
+    amount_sources,
+    heights_off,
+    made_off,
+    part_heights,
+)
 from kinematics.doubt.assessment import half_widths_95, perturbed_axles
+from kinematics.doubt.axle_doubt import doubt_of, of_parts
 from kinematics.doubt.first_order_chance import LimitChances, first_order_chance
 from kinematics.planning.other_springs import limits_after
 from kinematics.planning.plans import Plan, axle_after, settled
@@ -38,10 +46,14 @@ class PlanSureness:
 
 
 def plan_sureness(car: Car, plan: Plan, limits: Limits) -> PlanSureness:
-    """Carry the doubt of every axle that states one, and of the plan's amounts, through a plan that can be built."""
+    """Carry the doubt of every axle that states one, and of the plan's amounts, through a plan that can be built.
+
+    With that of the car's parts, as `differences.plan_doubts` counts it. The chance is the product of the axles', as if
+    what both share, such as the centre of gravity's height, were independent.
+    """
     springs = MeasuredSprings(car)
     tried = settled(car, plan, springs)
-    off = amount_sources(car, plan, tried, springs)
+    off = _Off(amount_sources(car, plan, tried, springs), part_heights(car, plan, tried))
     limits = limits_after(limits, car, plan.changes, springs)
     known = [axle for axle in car.axles if axle.doubt is not None]
     found = {axle.name: _after(axle, tried, off, limits, rake_base(car)) for axle in known}
@@ -52,18 +64,25 @@ def plan_sureness(car: Car, plan: Plan, limits: Limits) -> PlanSureness:
     return PlanSureness({name: one[0] for name, one in found.items()}, chance, each)
 
 
+@dataclass(frozen=True)
+class _Off:
+    """What comes out otherwise than a plan says, by its amounts and by the car's parts."""
+
+    amounts: AmountSources
+    heights: PartHeights
+
+
 def _after(
-    axle: Axle, plan: Plan, amounts: AmountSources, limits: Limits, base: float | None
+    axle: Axle, plan: Plan, off: _Off, limits: Limits, base: float | None
 ) -> tuple[dict[str, Array], LimitChances]:
-    assert axle.doubt is not None  # asked only of axles that state one
-    count = len(axle.doubt.sources)
-    sources = seeded(np.zeros(count + len(amounts)))
-    cars = perturbed_axles(axle, axle.doubt, sources[:, :count])
-    after, _ = (
-        axle_after(cars, plan, base, made_off(amounts, sources[:, count:]))
-        if plan.changes or plan.targets
-        else (cars, None)
-    )
+    doubt = doubt_of(axle, limits, also=list(off.heights))
+    assert doubt is not None  # asked only of axles that state one
+    count, parts = len(doubt.sources), of_parts(axle, doubt)
+    sources = seeded(np.zeros(count + len(off.amounts)))
+    cars = perturbed_axles(axle, doubt, sources[:, :count])
+    by_parts = heights_off(off.heights, doubt.sources[parts], sources[:, parts])
+    made = [*by_parts, *made_off(off.amounts, sources[:, count:])]
+    after, _ = axle_after(cars, plan, base, made) if plan.changes or plan.targets else (cars, None)
     ready = made_ready(after, *over_working(limits.working))
     chance = first_order_chance(ready, limits) if limits.of(axle) else LimitChances(1.0, {})
     return half_widths_95(sweep_bump(ready, _REST).values), chance

@@ -147,7 +147,7 @@ def solve(car: Car, job: SweepJob, limits: Limits, *also: Asked) -> SolvedCar:
 def _measured_axle(axle: Axle, limits: Limits, asked: Sequence[Asked] = ()) -> MeasuredAxle:
     working = over_working(limits.working)
     ready = made_ready(axle, *working, *asked)
-    cars = None if axle.doubt is None else doubtful_cars(axle, *working, *asked)
+    cars = None if axle.doubt is None else doubtful_cars(axle, *working, *asked, limits=limits)
     half_width = {} if cars is None else half_widths_95(sweep_bump(cars, _REST).values)
     findings, combined = tuple(judge(axle, limits, ready)), worst_combined(axle, limits, ready)
     return MeasuredAxle(ready, cars, sweep_bump(ready, _REST), half_width, findings, combined)

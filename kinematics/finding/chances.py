@@ -9,7 +9,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from kinematics.car.parts_known import parts_told
 from kinematics.doubt.assessment import perturbed_axles
+from kinematics.doubt.axle_doubt import doubt_of
 from kinematics.finding.checks import Checks
 from kinematics.finding.found_plans import CostOfChance
 from solvers.vectors import Array
@@ -75,11 +77,17 @@ def is_doubtful(checks: Checks) -> bool:
 def tried(checks: Checks, values: Array, cars: int, seed: int) -> CarsAsTheyMightBe:
     """Try a plan (k,) on cars as they might be, the same cars for a seed; doubts are normal."""
     rng = np.random.default_rng(seed)
+    known = [axle for axle in checks.car.axles if axle.doubt is not None]
+    of_points = {axle.name: rng.standard_normal((cars, len(axle.doubt.sources))) for axle in known if axle.doubt}
+    # A spring that is stiffer, or a centre of gravity that is higher, is so for both axles.
+    of_parts = {str(part): rng.standard_normal(cars) for part, _ in parts_told(checks.car)}
     axles = {}
-    for axle in checks.car.axles:
-        if axle.doubt is not None:
-            sources = rng.standard_normal((cars, len(axle.doubt.sources)))
-            axles[axle.name] = perturbed_axles(axle, axle.doubt, sources)
+    for axle in known:
+        doubt = doubt_of(axle, checks.limits)
+        assert doubt is not None  # its points have one
+        own = of_points[axle.name]
+        shared = [of_parts[name][:, None] for name in doubt.sources[own.shape[1] :]]
+        axles[axle.name] = perturbed_axles(axle, doubt, np.concatenate([own, *shared], axis=1))
     exact = checks(values[None])
     numbers = checks.on(axles, np.broadcast_to(values, (cars, len(values))))
     return CarsAsTheyMightBe(checks, checks.margins(numbers), numbers - exact)

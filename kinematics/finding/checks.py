@@ -84,7 +84,8 @@ class Checks:
         same = {} if might_be else self.same
         moved = {name: axle for name, axle in axles.items() if name not in same}
         base = rake_base(self.car)
-        done = on_one_body(self.car, {name: variants(axle, self.amounts, values, base) for name, axle in moved.items()})
+        tried = {name: variants(axle, self.amounts, values, base) for name, axle in moved.items()}
+        done = on_one_body(self.car, tried, moved)
         parts = weight_parts(self.car, self.springs, done) if done else {}
         columns, fits = [], np.ones(len(values), dtype=bool)
         for name, axle in axles.items():
@@ -110,7 +111,7 @@ class Checks:
         return np.asarray(np.array(own, dtype=bool)[self.column])
 
     def _by_springs_as_measured(self, name: str, values: Array) -> Array:
-        """Springs' numbers under plans (N, k) on the car as measured: no doubt is stated for springs."""
+        """Springs' numbers under plans (N, k) on the car as measured: their room is not doubted."""
         plans, which = np.unique(values, axis=0, return_inverse=True)
         return np.asarray(self(plans)[which.reshape(-1)][:, self._of_springs(name)])
 

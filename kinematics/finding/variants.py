@@ -1,6 +1,6 @@
 """Many plans carried out at once: an axle taken apart, changed by arrays of amounts, put together and aligned."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -71,10 +71,10 @@ def _changed(parts: AxleParts, amounts: Sequence[Amount], values: Array, base: f
     return replace(parts, points=points, lengths=lengths, radius=radius, heave=heave, pitch=pitch)
 
 
-def on_one_body(car: Car, found: dict[str, Variants]) -> dict[str, Variants]:
+def on_one_body(car: Car, found: dict[str, Variants], before: Mapping[str, Axle]) -> dict[str, Variants]:
     """Give each plan's axles one body: its centre of gravity rises with what each axle is raised.
 
-    An axle that is not among them stays as high as it was measured.
+    An axle that is not among them stays as high as it was measured. before: the axles (N) that the plans are tried on.
     """
     body = car.body
     raises = [np.asarray(found[axle.name].raised if axle.name in found else 0.0) for axle in car.axles]
@@ -82,5 +82,6 @@ def on_one_body(car: Car, found: dict[str, Variants]) -> dict[str, Variants]:
     if len(raises) == 2:
         behind = 0.5 if body.wheelbase is None or body.behind_front is None else body.behind_front / body.wheelbase
         raised = raised + (raises[1] - raised) * behind
-    lifted = body.raised(raised)
-    return {name: replace(one, axle=replace(one.axle, body=lifted)) for name, one in found.items()}
+    return {
+        name: replace(one, axle=replace(one.axle, body=before[name].body.raised(raised))) for name, one in found.items()
+    }

@@ -30,12 +30,16 @@ class OuterShare:
             raise ValueError(f"the share is stated at a roll of {self.at_roll} rad; above zero is allowed")
         angle(self.at_roll, "the roll at which the share is stated")
 
-    def of_right(self, roll: Array) -> Array:
-        """The right wheel's part (...) at rolls (...) [rad]; it is the outer one in positive roll.
+    def of_right(self, roll: Array, apart: float | Array = 0.0) -> Array:
+        """The right wheel's part ([cars,] S) at rolls (S,) [rad]; it is the outer one in positive roll.
 
-        Tangents in an imaginary part of the roll are carried on.
+        apart: by how much each car's own share is apart from the stated one (cars,). Tangents in an imaginary part of
+        either are carried on.
         """
-        more = (self.stated - 0.5) / self.at_roll * roll
+        excess = self.stated - 0.5 + np.asarray(apart)
+        # The outer wheel never has less than the inner one.
+        excess = np.where(excess.real > 0.0, excess, 0.0)
+        more = (excess[..., None] if excess.ndim else excess) / self.at_roll * roll
         return np.where(more.real > 0.5, 1.0, np.where(more.real < -0.5, 0.0, 0.5 + more))
 
 

@@ -83,10 +83,10 @@ def _anti_squat(stance: Stance) -> Array:
 
 def _length_over_height(stance: Stance) -> Array:
     body = stance.states.axle.body
-    assert body.wheelbase is not None  # the numbers that need it exist only where it is known
     # Where the centre of gravity is on the ground there is no such number.
     with np.errstate(divide="ignore"):
-        part = body.wheelbase / body.whole_height(stance.attitude.heave, stance.attitude.pitch, stance.states.axle.name)
+        height = body.whole_height(stance.attitude.heave, stance.attitude.pitch, stance.states.axle.name)
+        part = body.length[..., None] / height
     return np.asarray(part)[..., None, :]
 
 

@@ -140,7 +140,12 @@ class Stance:
         """Height at the centre plane of the resultant of the lateral forces (..., S) [mm]."""
         if self.states.opposite is not None:
             return rolling.rigid_axle_height(self.roll_centre, self.lines_together)
-        return rolling.force_weighted_height(self.lines, self.outer_share.of_right(self.attitude.roll))
+        return rolling.force_weighted_height(self.lines, self._right_share)
+
+    @property
+    def _right_share(self) -> Array:
+        apart = self.states.axle.outer_share_apart if self.outer_share.balanced else 0.0
+        return self.outer_share.of_right(self.attitude.roll, apart)
 
     @cached_property
     def turn_in_roll(self) -> Array:

@@ -18,7 +18,9 @@ _STEERED = Presence(
 )
 
 
-def ideal_outer(inner: Array, inner_at: tuple[Array, Array], outer_at: tuple[Array, Array], wheelbase: float) -> Array:
+def ideal_outer(
+    inner: Array, inner_at: tuple[Array, Array], outer_at: tuple[Array, Array], wheelbase: float | Array
+) -> Array:
     """The outer wheel's steer (...) [rad] at which its axis meets the rear axle's line where the inner wheel's does.
 
     inner: steer of the inner wheel (...) [rad], to the left positive; inner_at, outer_at: contact points, ahead of this
@@ -35,10 +37,9 @@ def _steered(stance: Stance) -> Array:
     return np.asarray(wheel_angles.steer(stance.spin_axis) - straight)
 
 
-def _wheelbase(stance: Stance) -> float:
-    wheelbase = stance.states.axle.body.wheelbase
-    assert wheelbase is not None  # the numbers that need it exist only where it is known
-    return wheelbase
+def _wheelbase(stance: Stance) -> Array:
+    """Of each car, for states (..., 1) [mm]."""
+    return stance.states.axle.body.length[..., None]
 
 
 def _ackermann(stance: Stance) -> Array:
@@ -58,7 +59,7 @@ def _ackermann(stance: Stance) -> Array:
 def _turn_radius(stance: Stance) -> Array:
     steered, contact = _steered(stance), stance.contact
     with np.errstate(divide="ignore", invalid="ignore"):
-        centres = contact[..., 1] + (_wheelbase(stance) + contact[..., 0]) / np.tan(steered)
+        centres = contact[..., 1] + (_wheelbase(stance)[..., None] + contact[..., 0]) / np.tan(steered)
     return np.where((np.abs(steered) > _STRAIGHT).all(axis=-2), centres.mean(axis=-2), np.nan)
 
 

@@ -1,12 +1,13 @@
 """A car on springs and bars of other rates, and what its limits are with them."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
 
 from kinematics.car.car import Car
 from kinematics.car.limits import Limits
+from kinematics.car.springs_and_bars import AxleLoads, Part
 from kinematics.loads.balanced_share import with_balanced_shares
 from kinematics.loads.readiness import NotReadyError
 from kinematics.loads.setup import AxleSetup
@@ -30,12 +31,19 @@ def car_on(car: Car, changes: Sequence[Change], measured: Sequence[AxleSetup]) -
         loads, own = setup.loads, fitted(changes, axle.name)
         if own.rate is not None:
             loads = replace(loads, spring=replace(loads.spring, rate=np.full(2, own.rate)))
+            loads = replace(loads, known_to=_without(loads, Part.SPRING_RATE))
         if own.bar is not None and loads.bar is not None:
             loads = replace(loads, bar=replace(loads.bar, rate=own.bar))
+            loads = replace(loads, known_to=_without(loads, Part.BAR_RATE))
         axles.append(replace(axle, loads=loads))
     changed = replace(car, axles=tuple(axles))
     _ = MeasuredSprings(changed).setups
     return changed
+
+
+def _without(loads: AxleLoads, part: Part) -> Mapping[Part, float]:
+    """How well the other parts are known; of what a plan fits instead of one, only the plan says so."""
+    return {other: known_to for other, known_to in loads.known_to.items() if other is not part}
 
 
 def limits_on(limits: Limits, car: Car) -> Limits:

@@ -15,7 +15,7 @@ from kinematics.car.given_numbers import count
 from kinematics.car.lengths import MM, LengthUnit
 from kinematics.car.nearest_names import hint
 from kinematics.car.uncertainty import Doubt
-from kinematics.doubt.assessment import EXACT, NORMAL_95, doubtful_cars
+from kinematics.doubt.assessment import EXACT, NORMAL_95, perturbed_axles
 from kinematics.doubt.question import AT_RIDE_HEIGHT
 from kinematics.numbers.quantity import Dimension, ReportedNumber
 from kinematics.numbers.registry import quantities_of
@@ -30,10 +30,11 @@ from kinematics.survey.missing import missing
 from kinematics.survey.readings import rows_of
 from kinematics.survey.shortest_list import Wanted, shortest
 from kinematics.sweeps.arguments import refuse_other
+from kinematics.sweeps.asked import made_ready
 from kinematics.sweeps.body import sweep_bump
 from solvers.read_only import read_only
 from solvers.spread import FirstOrder, slopes
-from solvers.tangents import derivatives
+from solvers.tangents import derivatives, seeded
 from solvers.vectors import Array, Column
 
 MOST = 12  # readings: more is another survey
@@ -200,7 +201,7 @@ def gradient(found: SurveyFit, number: str) -> FirstOrder:
     coordinates = (*survey.unknowns.coordinates[: len(to_points)], *angles)
     by_each = block_diag(to_points, np.eye(len(angles)))
     doubt = Doubt(coordinates, by_each, tuple(str(one) for one in range(by_each.shape[1])))
-    cars = doubtful_cars(replace(found.axle, doubt=doubt), *AT_RIDE_HEIGHT.asked)
+    cars = made_ready(perturbed_axles(found.axle, doubt, seeded(np.zeros(len(doubt.sources)))), *AT_RIDE_HEIGHT.asked)
     told = slopes({number: sweep_bump(cars, np.zeros(1), only=[number])[number]})[number]
     return FirstOrder(told.value.reshape(-1), told.slopes.reshape(by_each.shape[1], -1))
 

@@ -198,7 +198,7 @@ def show_doubt_of_plans(
     from reports.outputs.safe_write import write_whole
     from reports.tables.plan_doubt_table import show_plan_doubts, show_sure_changes
     from reports.tables.terminal import console
-    from reports.words.lean_doubt import parts_left_out_words
+    from reports.words.lean_doubt import in_chances_words
 
     out = console()
     paths = plan_doubt_targets(Path(into or ""), car)
@@ -210,8 +210,8 @@ def show_doubt_of_plans(
         if into is not None:
             write_whole(path, partial(write_plan_doubts, car, found), replace=replace)
             say_written(path)
-    if left_out := parts_left_out_words(car):
-        out.print(left_out, highlight=False)
+    if counted := in_chances_words(car):
+        out.print(counted, highlight=False)
 
 
 def doubt(options: argparse.Namespace) -> int:
@@ -226,6 +226,7 @@ def doubt(options: argparse.Namespace) -> int:
     from reports.tables.lean_doubt_table import show_lean_doubt
     from reports.tables.terminal import console, show_caution, working
     from reports.words.headline import means_of
+    from reports.words.lean_doubt import in_chances_words
 
     car, limits = read_with_limits(options)
     refuse_without_doubt(car, options.car)
@@ -247,6 +248,8 @@ def doubt(options: argparse.Namespace) -> int:
     show_doubt_decisive(out, assessments, findings, limits, car, *words, everything=options.all or named)
     for one in assessments if options.all else ():
         show_doubt(out, car, one, limits)
+    if counted := in_chances_words(car):
+        out.print(counted, highlight=False)
     leaning = _leaning(car, limits) if options.all else None
     if leaning is not None:
         show_lean_doubt(out, car, leaning)

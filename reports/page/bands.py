@@ -2,8 +2,10 @@
 
 from collections.abc import Iterator
 
+from kinematics.car.car import Axle
 from kinematics.car.lengths import LengthUnit
 from kinematics.doubt.assessment import Bands, bands_95, doubtful_cars
+from kinematics.motion.moving_axle import MovingAxle
 from kinematics.motion.reasons import UnreachedError
 from kinematics.numbers.outer_share import within
 from reports.documents.amounts import Record
@@ -25,12 +27,16 @@ def bands(bench: Bench, opened: OpenCar, pose: Pose) -> Record:
         return found
     share = within(opened.limits).of(axle.name)
     try:
-        cars = bench.kept(opened, ("doubtful", axle.name), lambda: doubtful_cars(axle, *asked_of(opened.reach)))
+        cars = bench.kept(opened, ("doubtful", axle.name), lambda: _cars(opened, axle))
         swept = curves_swept(cars, stand, opened.reach, share)
     except UnreachedError:
         return found
     told = {over: bands_95(at, sweep.values) for over, (at, sweep) in swept.items()}
     return {**found, "bands": [{"over": over, "lines": list(_lines(one, unit))} for over, one in told.items()]}
+
+
+def _cars(opened: OpenCar, axle: Axle) -> MovingAxle:
+    return doubtful_cars(axle, *asked_of(opened.reach), limits=opened.limits)
 
 
 def _lines(found: Bands, unit: LengthUnit) -> Iterator[Record]:

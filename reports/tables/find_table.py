@@ -29,6 +29,7 @@ from reports.words.finding import (
 )
 from reports.words.fittings import lean_words, packing_words, tried_words
 from reports.words.headline import WHAT_IT_DOES
+from reports.words.lean_doubt import in_chances_words
 from reports.words.not_checked import LEFT_TO_COMPARE, not_checked_words
 from reports.words.not_judged import bump_steer_words
 from reports.words.numbers import per_cent
@@ -52,7 +53,8 @@ def show_search(
     if not search.best.holds:
         binding = list(islice(binding_words(search, car.unit), _MOST_BINDING))
         lines += [f"In the way: {'; '.join(binding)}.", ends_words(search, car.unit)]
-    lines += [chance_words(search), cost_words(search, car.unit), measure_words(search, car_file)]
+    lines += [chance_words(search), in_chances_words(car) if search.best.chance is not None else ""]
+    lines += [cost_words(search, car.unit), measure_words(search, car_file)]
     rules = list(rule_words(search))
     lines += rules[:_MOST_RULES]
     lines += [f"{len(rules) - _MOST_RULES} more amounts are forbidden."] if len(rules) > _MOST_RULES else []

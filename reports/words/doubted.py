@@ -10,6 +10,7 @@ from kinematics.car.lengths import LengthUnit
 from kinematics.car.limits import ROLL_CENTRE
 from kinematics.car.uncertainty import Coordinate
 from kinematics.doubt.assessment import ALL_LIMITS, EXACT, NORMAL_95, Assessment
+from kinematics.doubt.axle_doubt import of_parts
 from kinematics.judging.verdict import Finding
 from kinematics.numbers.quantity import Dimension
 from kinematics.numbers.registry import QUANTITIES
@@ -26,7 +27,8 @@ class Source:
     """A measurement, and what it adds to the doubt of one number of an axle at ride height.
 
     number: its key. share: of the variance; halved: 95 % way either way that is left once it is twice as good.
-    coordinate: what was read, where the measurement is one of a point's coordinates or an angle.
+    coordinate: what was read, where the measurement is one of a point's coordinates or an angle. of_car: it is of the
+    car's springs, weights or body, and of no point of the axle.
     """
 
     axle: str
@@ -35,6 +37,7 @@ class Source:
     share: float
     halved: float
     coordinate: Coordinate | None = None
+    of_car: bool = False
 
     @property
     def dimension(self) -> Dimension:
@@ -63,6 +66,8 @@ def doubt_headline(
 def reading_name(source: Source) -> str:
     """Which reading it is: "height of the front lower ball joint", so that nobody moves the joint up for it."""
     read = source.coordinate
+    if source.of_car:
+        return source.measurement
     if read is None or not read.way:
         return f"{source.axle} {source.measurement}"
     return f"{_READINGS[read.way]} of the {source.axle} {_point(read)}"
@@ -129,6 +134,8 @@ def sources_of(assessment: Assessment, key: str) -> list[Source]:
     names = assessment.doubt.sources
     # What was measured by itself has its coordinate's name; readings of a survey have their own.
     read = {str(one): one for one in assessment.doubt.coordinates}
+    parts = of_parts(assessment.axle, assessment.doubt)
+    of_car = range(parts.start, parts.stop)
     return [
         Source(
             assessment.axle.name,
@@ -137,6 +144,7 @@ def sources_of(assessment: Assessment, key: str) -> list[Source]:
             float(shares[i]),
             float(halved[i]),
             read.get(names[i]),
+            i in of_car,
         )
         for i in map(int, np.argsort(-shares))
     ]

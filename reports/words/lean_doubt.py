@@ -6,7 +6,7 @@ import numpy as np
 
 from kinematics.car.car import Car
 from kinematics.car.lengths import LengthUnit
-from kinematics.car.parts_known import KnownPart, parts_of
+from kinematics.car.parts_known import KnownPart, parts_told
 from kinematics.car.springs_and_bars import Part
 from kinematics.doubt.lean_doubt import LeanDoubt
 from kinematics.doubt.lean_sources import Counted
@@ -44,13 +44,17 @@ NOTHING_TOLD = (
 )
 
 
-def parts_left_out_words(car: Car) -> str:
-    """What a car says of its springs and weights that plans' doubt does not count; nothing where it says nothing."""
-    told = [one for one in parts_of(car) if one.known_to is not None]
+def in_chances_words(car: Car) -> str:
+    """What chances and bands count of a car's springs, weights and body, and what not; empty where it says nothing."""
+    told = [one for one, _ in parts_told(car)]
     if not told:
         return ""
     parts = _parts(told)
-    return f"Not counted here: how well {', '.join(parts)} {'is' if len(parts) == 1 else 'are'} known; lean counts it."
+    return (
+        f"Counted besides the points: how well {', '.join(parts)} {'is' if len(parts) == 1 else 'are'} known, in "
+        "anti-dive and the like, in the outer wheel's share in balance, and in ride heights that springs set. Not in "
+        "the room of springs, nor in a working range in balance."
+    )
 
 
 def part_words(one: KnownPart) -> str:

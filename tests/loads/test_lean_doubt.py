@@ -311,7 +311,7 @@ def test_nothing_told_is_said(
     assert "\N{PLUS-MINUS SIGN}" not in told
 
 
-def test_plans_say_what_they_do_not_count(
+def test_plans_say_what_they_count(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     monkeypatch.chdir(tmp_path)
@@ -321,4 +321,5 @@ def test_plans_say_what_they_do_not_count(
     Path("plans.toml").write_text(f'units = "mm"\n{plan}', encoding="utf-8")
     assert main(["compare", "car.toml", "plans.toml", "--doubt", "--draws", "100"]) in (0, 1)
     told = " ".join(capsys.readouterr().out.split())
-    assert "Not counted here: how well front bar rate is known; lean counts it." in told
+    assert "Counted besides the points: how well front bar rate is known, in anti-dive" in told
+    assert "Not in the room of springs, nor in a working range in balance." in told

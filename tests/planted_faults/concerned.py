@@ -220,6 +220,7 @@ CONCERNED: dict[str, list[str]] = {
     "kinematics/inputs/car/loads_file.py": [_FILES, _LEAN],
     "kinematics/inputs/car/parts_known_to.py": ["tests/loads/test_lean_doubt.py"],
     "kinematics/car/parts_known.py": ["tests/loads/test_lean_doubt.py"],
+    "kinematics/doubt/axle_doubt.py": ["tests/doubt/test_parts_in_chances.py"],
     "kinematics/doubt/lean_doubt.py": ["tests/loads/test_lean_doubt.py"],
     "kinematics/car/feet_and_inches.py": ["tests/survey/test_inch_marks.py", f"{_UNIT}handwriting.py"],
     "kinematics/inputs/plans": ["tests/plans/test_plan_files.py", _PLANS],
