@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Literal
 
 from kinematics.car.car import Car
 from kinematics.car.limits import Limits
+from kinematics.doubt.lean_doubt import LeanDoubt
 from kinematics.finding.found_plans import Search
 from kinematics.finding.influence import Influence
 from kinematics.loads.report import LeanSheet
@@ -125,15 +126,19 @@ def roll_axis_figure(in_heave: RollAxis, in_roll: RollAxis, car: Car) -> "Figure
     return roll_axis_curves(in_heave, in_roll, car, Sheet(roll_axis_title(in_heave, car.unit), car.name))
 
 
-def lean_figure(sheet: LeanSheet, car: Car) -> "Figure":
-    """Roll, wheel loads and what the tyres could hold over lateral acceleration."""
+def lean_figure(sheet: LeanSheet, car: Car, doubt: LeanDoubt | None = None) -> "Figure":
+    """Roll, wheel loads and what the tyres could hold over lateral acceleration.
+
+    doubt: what `lean_doubt` gives of the same sheet, for bands in which 95 of 100 such cars lie.
+    """
     from reports.figures.lean_curves import lean_curves
     from reports.figures.style import Sheet
     from reports.words.figure_titles import lean_title
 
     refuse_no_car(car, "lean_figure")
     refuse_other(sheet, LeanSheet, "lean_figure takes what lean_sheet(car) gives")
-    return lean_curves(sheet, car, Sheet(lean_title(sheet), car.name))
+    _refuse_other_lean(doubt, "lean_figure")
+    return lean_curves(sheet, car, Sheet(lean_title(sheet), car.name), doubt)
 
 
 def under_load_figure(found: UnderLoad, car: Car) -> "Figure":
@@ -147,15 +152,19 @@ def under_load_figure(found: UnderLoad, car: Car) -> "Figure":
     return loaded_views(found, car.unit, Sheet(under_load_title(found, car.unit), car.name))
 
 
-def wheel_rates_figure(sheet: LeanSheet, car: Car) -> "Figure":
-    """Wheel rates, motion ratios and spring forces of both axles over travel."""
+def wheel_rates_figure(sheet: LeanSheet, car: Car, doubt: LeanDoubt | None = None) -> "Figure":
+    """Wheel rates, motion ratios and spring forces of both axles over travel.
+
+    doubt: what `lean_doubt` gives of the same sheet, for bands in which 95 of 100 such cars lie.
+    """
     from reports.figures.lean_curves import rate_curves
     from reports.figures.style import Sheet
     from reports.words.figure_titles import rates_title
 
     refuse_no_car(car, "wheel_rates_figure")
     refuse_other(sheet, LeanSheet, "wheel_rates_figure takes what lean_sheet(car) gives")
-    return rate_curves(sheet, car, Sheet(rates_title(sheet, car.unit), car.name))
+    _refuse_other_lean(doubt, "wheel_rates_figure")
+    return rate_curves(sheet, car, Sheet(rates_title(sheet, car.unit), car.name), doubt)
 
 
 def travel_figure(budgets: TravelBudgets, car: Car) -> "Figure":
@@ -227,6 +236,10 @@ def _refuse_other_study(study: object, car: object, what: str) -> None:
 
     refuse_no_car(car, what)
     refuse_other(study, Assessment, f"{what} takes what assess(...) gives; None comes of an axle that states no doubt")
+
+
+def _refuse_other_lean(doubt: object, what: str) -> None:
+    refuse_other(doubt, (LeanDoubt, type(None)), f"{what} takes as doubt what lean_doubt(...) gives, or none")
 
 
 def _refuse_other_sweep(sweep: object, kinds: Sequence[str], what: str) -> None:

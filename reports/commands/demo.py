@@ -23,15 +23,15 @@ if TYPE_CHECKING:
 
     from kinematics.car.car import Car
     from kinematics.doubt.assessment import Assessment
-    from kinematics.loads.report import LeanSheet
     from kinematics.loads.shelf import Ranking
     from kinematics.motion.moving_axle import MovingAxle
     from kinematics.planning.comparison import Comparison
     from kinematics.planning.shelf_travel import ShelfTravel
     from reports.outputs.compare_files import ComparedAxle
+    from reports.outputs.lean_files import LeanFound
     from reports.outputs.output import Output
 
-    _Leaned = tuple[LeanSheet, Ranking, Sequence[ShelfTravel]]
+    _Leaned = tuple[LeanFound, Ranking, Sequence[ShelfTravel]]
 
 _DRAWS = 200
 _SHELF_TABLE = "shelf.csv"
@@ -118,7 +118,7 @@ def _show_more(
 
     out = console()
     if leaned is not None:
-        show_lean(out, car, leaned[0])
+        show_lean(out, car, leaned[0].sheet)
         show_ranking(out, car, leaned[1], leaned[2], car.limits.working, in_file=True)
     if compared is not None:
         show_compared(compared[0])
@@ -144,7 +144,7 @@ class _LeanFiles:
     """The files on lean and shelf of a demo car: none for one that does not tell its springs."""
 
     folder: Path
-    outputs: "Sequence[Output[LeanSheet]]"
+    outputs: "Sequence[Output[LeanFound]]"
 
     @classmethod
     def of(cls, car: "Car", shelf: str | None, folder: Path, drawing: str) -> "_LeanFiles":
@@ -167,16 +167,16 @@ def _solve_lean(car: "Car", shelf: str | None) -> "_Leaned | None":
 
     from kinematics.inputs.demo_cars import demo_text
     from kinematics.inputs.plans.shelf_file import shelf_from
-    from kinematics.loads.report import lean_sheet
     from kinematics.loads.shelf import rank
     from kinematics.planning.shelf_travel import shelf_travel
+    from reports.outputs.lean_files import LeanFound
 
     if shelf is None:
         return None
-    sheet = lean_sheet(car, car.limits.working)
+    found = LeanFound.of(car, car.limits.working)
     choices = shelf_from(tomllib.loads(demo_text(shelf)), f"built-in {shelf}", car)
-    ranking = rank(sheet.car, choices, car.limits)
-    return sheet, ranking, shelf_travel(car, choices, ranking, car.limits.working)
+    ranking = rank(found.sheet.car, choices, car.limits)
+    return found, ranking, shelf_travel(car, choices, ranking, car.limits.working)
 
 
 def _write_lean(leaned: "_Leaned | None", files: _LeanFiles, car: "Car") -> None:
@@ -187,7 +187,7 @@ def _write_lean(leaned: "_Leaned | None", files: _LeanFiles, car: "Car") -> None
 
     if leaned is None:
         return
-    sheet, ranking, travel = leaned
-    for _ in progress(write_outputs(files.folder, files.outputs, sheet, replace=False), "lean", len(files.outputs)):
+    found, ranking, travel = leaned
+    for _ in progress(write_outputs(files.folder, files.outputs, found, replace=False), "lean", len(files.outputs)):
         pass
     write_whole(files.shelf_table, lambda file: write_ranking(ranking, travel, car, file))

@@ -19,7 +19,7 @@ def lean(options: argparse.Namespace) -> int:
     from reports.documents.document import put_document
     from reports.documents.loads import lean_document
     from reports.outputs.lean_doubt_files import lean_doubt_outputs
-    from reports.outputs.lean_files import lean_outputs
+    from reports.outputs.lean_files import LeanFound, lean_outputs
     from reports.outputs.output import paths, write_outputs
     from reports.outputs.safe_write import make_folder, refuse_existing
     from reports.outputs.under_load_files import under_load_outputs
@@ -53,7 +53,7 @@ def lean(options: argparse.Namespace) -> int:
     if options.into is not None:
         folder = Path(options.into)
         make_folder(folder)
-        written = write_outputs(folder, outputs, sheet, replace=options.replace)
+        written = write_outputs(folder, outputs, LeanFound(sheet, doubt), replace=options.replace)
         for path in progress(written, "lean", len(outputs)):
             say_written(path)
         if loaded is not None:

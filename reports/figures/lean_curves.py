@@ -1,13 +1,18 @@
 """Roll, wheel loads and grip left over lateral acceleration."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 import numpy as np
+from matplotlib.artist import Artist
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
+from matplotlib.patches import Patch
 
 from kinematics.car.car import SIDE_NAMES, Car
 from kinematics.car.units import Units
+from kinematics.doubt.assessment import NORMAL_95
+from kinematics.doubt.lean_doubt import LeanDoubt
 from kinematics.loads.lean import in_g
 from kinematics.loads.report import LeanSheet
 from kinematics.loads.sheet_numbers import (
@@ -19,7 +24,9 @@ from kinematics.loads.sheet_numbers import (
     TRAVEL,
     WHEEL_LOAD,
     WHEEL_RATE,
+    CurveNumber,
 )
+from reports.figures.curve_panels import BAND_ALPHA
 from reports.figures.legends import legend_above, legend_height
 from reports.figures.style import (
     BLACK,
@@ -46,43 +53,62 @@ _AXLES: tuple[Style, Style] = (
     {"color": BLUE, "linewidth": 1.4, "marker": "o", "markevery": 4},
     {"color": VERMILION, "linewidth": 2.2, "marker": "s", "markevery": (2, 4)},
 )
-_Line = tuple[str, Array, Style]
+BAND = "95 % of such cars"
+_HOW = "Bands: from how well the file says the car is known, to first order."
+
+
+@dataclass(frozen=True)
+class _Line:
+    """One line of a panel, and how far either way 95 % of such cars lie, in the units of the paper."""
+
+    name: str
+    values: Array
+    style: Style
+    way: Array | None = None
+
+
 _Panel = tuple[str, list[_Line]]
 
 
-def lean_curves(sheet: LeanSheet, car: Car, title: Sheet) -> Figure:
-    """Draw the lean in balance, and the textbook's roll beside it, in a left-hand corner."""
+def lean_curves(sheet: LeanSheet, car: Car, title: Sheet, doubt: LeanDoubt | None = None) -> Figure:
+    """Draw the lean in balance, and the textbook's roll beside it, in a left-hand corner; with bands of its doubt."""
     with paper():
-        return _draw(sheet, car, title)
+        return _draw(sheet, car, title, doubt)
 
 
-def _draw(sheet: LeanSheet, car: Car, title: Sheet) -> Figure:
+def _draw(sheet: LeanSheet, car: Car, title: Sheet, doubt: LeanDoubt | None) -> Figure:
     found, units = sheet.balance, Units(car.unit)
     g = in_g(found.acceleration)
 
     def there(values: Array) -> Array:
         return np.where(found.solved, values, np.nan)
 
+    def way(number: CurveNumber, *place: int) -> Array | None:
+        if doubt is None:
+            return None
+        return np.asarray(doubt.half_width_95("lean", number.key)[place] * number.dimension.scale(car.unit))
+
     textbook = np.degrees(sheet.textbook.gradient) * found.acceleration
-    held: list[_Line] = [
-        (f"{name} tyres hold", there(in_g(sheet.grip.held[axle])), _AXLES[axle])
+    held = [
+        _Line(f"{name} tyres hold", there(in_g(sheet.grip.held[axle])), _AXLES[axle], way(HELD, axle))
         for axle, name in enumerate(("front", "rear"))
     ]
     panels: list[_Panel] = [
         (
             ROLL.axis_label(car.unit),
             [
-                ("in balance", there(np.degrees(found.roll)), {"color": BLUE}),
-                ("textbook, straight line", textbook, {"color": BLACK, "linestyle": DASHED, "linewidth": 1.2}),
+                _Line("in balance", there(np.degrees(found.roll)), {"color": BLUE}, way(ROLL)),
+                _Line("textbook, straight line", textbook, {"color": BLACK, "linestyle": DASHED, "linewidth": 1.2}),
             ],
         ),
         (
             WHEEL_LOAD.axis_label(car.unit),
             [
-                (
+                _Line(
                     f"{name} {side_name}",
                     there(found.load[axle, side] / units.force),
                     {**_AXLES[axle], "linestyle": (SOLID, DASHED)[side]},
+                    way(WHEEL_LOAD, axle, side),
                 )
                 for axle, name in enumerate(("front", "rear"))
                 for side, side_name in enumerate(SIDE_NAMES)
@@ -90,7 +116,7 @@ def _draw(sheet: LeanSheet, car: Car, title: Sheet) -> Figure:
         ),
         (
             HELD.axis_label(car.unit),
-            [*held, ("asked for", g, {"color": GREY, "linestyle": DOTTED})],
+            [*held, _Line("asked for", g, {"color": GREY, "linestyle": DOTTED})],
         ),
     ]
     notes = ["Left-hand corner: the right wheels are the outer ones. A wheel without load is off the ground.",
@@ -106,19 +132,26 @@ def _stacked(
 ) -> Figure:
     """Panels above each other over one axis: values and label."""
     x, label_below = along
-    heads = [_LABEL + legend_height([name for name, _, _ in lines], _WIDE) for _, lines in panels]
+    legends = [_legend(lines) for _, lines in panels]
+    heads = [_LABEL + legend_height(list(legend), _WIDE) for legend in legends]
+    notes = [*notes, *([_HOW] if any(BAND in legend for legend in legends) else [])]
     column = Column(title, car.axles[0], [*(head + _HEIGHT for head in heads), _BELOW], notes, whole_car=True)
     for i, ((label, lines), head) in enumerate(zip(panels, heads, strict=True)):
         axes = column.axes(i, head, _HEIGHT, _LEFT)
-        for _, values, style in lines:
-            axes.plot(x, values, **style)
+        for line in lines:
+            axes.plot(x, line.values, **line.style)
+            if line.way is not None:
+                _, first, second = _ends(line)
+                colour = line.style["color"]
+                axes.fill_between(x, first, second, color=colour, alpha=BAND_ALPHA, linewidth=0.0, zorder=1.2)
         axes.set_xlim(float(x.min()), float(x.max()))
-        spread = np.concatenate([values[np.isfinite(values)] for _, values, _ in lines])
+        drawn = np.concatenate([end for line in lines for end in _ends(line)])
+        spread = drawn[np.isfinite(drawn)]
         spare = 0.05 * float(np.ptp(spread)) or 0.1
         low, high = float(spread.min()), float(spread.max())
         # Zero is in the picture unless it would flatten the curves.
         axes.set_ylim(min(0.0, low) if low < 0.5 * high else low - spare, high + spare)
-        legend_above(axes, {name: Line2D([], [], **style) for name, _, style in lines}, _WIDE, _HEIGHT)
+        legend_above(axes, legends[i], _WIDE, _HEIGHT)
         axes.set_ylabel(label, rotation=0, horizontalalignment="left", verticalalignment="bottom")
         axes.yaxis.set_label_coords(0.0, 1.0 + (head - _LABEL + 0.03) / _HEIGHT)
         axes.tick_params(labelbottom=i == len(panels) - 1)
@@ -127,25 +160,45 @@ def _stacked(
     return column.figure
 
 
-def rate_curves(sheet: LeanSheet, car: Car, title: Sheet) -> Figure:
-    """Draw wheel rates, motion ratios and spring forces over the working travel, mean of both sides."""
+def _legend(lines: Sequence[_Line]) -> dict[str, Artist]:
+    """Marks by words: of each line, and of its band where there is one."""
+    marks: dict[str, Artist] = {line.name: Line2D([], [], **line.style) for line in lines}
+    banded = {line.style["color"] for line in lines if line.way is not None}
+    if not banded:
+        return marks
+    return {**marks, BAND: Patch(facecolor=banded.pop() if len(banded) == 1 else GREY, alpha=BAND_ALPHA, linewidth=0.0)}
+
+
+def _ends(line: _Line) -> Iterator[Array]:
+    """The line, and the ends of its band."""
+    yield line.values
+    if line.way is not None:
+        yield from (line.values - line.way, line.values + line.way)
+
+
+def rate_curves(sheet: LeanSheet, car: Car, title: Sheet, doubt: LeanDoubt | None = None) -> Figure:
+    """Draw wheel rates, motion ratios and spring forces over the working travel, mean of both sides, with bands."""
     with paper():
-        return _draw_rates(sheet, car, title)
+        return _draw_rates(sheet, car, title, doubt)
 
 
-def _draw_rates(sheet: LeanSheet, car: Car, title: Sheet) -> Figure:
+def _draw_rates(sheet: LeanSheet, car: Car, title: Sheet, doubt: LeanDoubt | None) -> Figure:
     units = Units(car.unit)
     axles = ((sheet.front, "front", _AXLES[0]), (sheet.rear, "rear", _AXLES[1]))
     wheel: list[_Line] = []
     ratio: list[_Line] = []
     force: list[_Line] = []
-    for one, name, look in axles:
+    for i, (one, name, look) in enumerate(axles):
         found = one.rates
-        wheel.append((f"{name}, in bump", found.wheel_rate.mean(axis=0) / units.rate, look))
+        bump = found.wheel_rate.mean(axis=0) / units.rate
         in_roll = (found.wheel_rate_in_roll + found.bar_in_roll).mean(axis=0) / units.rate
-        wheel.append((f"{name}, in roll with bar", in_roll, {**look, "linestyle": DASHED}))
-        ratio.append((name, found.motion_ratio.mean(axis=0), look))
-        force.append((name, found.spring_force.mean(axis=0) / units.force, look))
+        dashed: Style = {**look, "linestyle": DASHED}
+        roll_way = _mean_way(doubt, i, units.rate, "wheel_rate_in_roll", "bar_in_roll")
+        wheel.append(_Line(f"{name}, in bump", bump, look, _mean_way(doubt, i, units.rate, "wheel_rate")))
+        wheel.append(_Line(f"{name}, in roll with bar", in_roll, dashed, roll_way))
+        ratio.append(_Line(name, found.motion_ratio.mean(axis=0), look, _mean_way(doubt, i, 1.0, "motion_ratio")))
+        forces = found.spring_force.mean(axis=0) / units.force
+        force.append(_Line(name, forces, look, _mean_way(doubt, i, units.force, "spring_force")))
     panels: list[_Panel] = [
         (WHEEL_RATE.axis_label(car.unit), wheel),
         (f"{MOTION_RATIO.title} [{car.unit.symbol}/{car.unit.symbol}]", ratio),
@@ -153,3 +206,11 @@ def _draw_rates(sheet: LeanSheet, car: Car, title: Sheet) -> Figure:
     ]
     along = (sheet.front.rates.travel / car.unit.in_mm, TRAVEL.axis_label(car.unit))
     return _stacked(panels, along, ["Over the working travel of the limits; mean of left and right."], car, title)
+
+
+def _mean_way(doubt: LeanDoubt | None, axle: int, unit: float, *keys: str) -> Array | None:
+    """95 % either way of the mean of both sides (S,) of the sum of numbers over travel, in a unit."""
+    if doubt is None:
+        return None
+    slopes = np.stack([doubt.first["rates", key].slopes[:, axle].mean(axis=1) for key in keys]).sum(axis=0)
+    return np.asarray(NORMAL_95 * np.sqrt((slopes**2).sum(axis=0)) / unit)

@@ -11,7 +11,6 @@ from typing import Any, BinaryIO
 
 from kinematics.doubt.assessment import Assessment
 from kinematics.inputs.reading.faults import Fault, InputFaultError
-from kinematics.loads.report import lean_sheet
 from kinematics.sweeps.asked import made_ready, over_working
 from reports.commands.car_and_limits import written_so
 from reports.commands.doubt import DoubtFiles, assess_car, question_of, traced, usually_asked_about
@@ -19,7 +18,7 @@ from reports.commands.report import taken_up, written_report
 from reports.commands.sweep import SweepFiles, solve_car, sweep_job
 from reports.documents.amounts import Record
 from reports.outputs.doubt_files import AssessedAxle
-from reports.outputs.lean_files import lean_outputs
+from reports.outputs.lean_files import LeanFound, lean_outputs
 from reports.outputs.output import Output
 from reports.page.bench import Bench, OpenCar
 from reports.page.leaning import lacks, shelf_beside
@@ -156,7 +155,7 @@ def _leans(bench: Bench, opened: OpenCar) -> list[Taken]:
         return []
     key = ("lean sheet", opened.version)
     outputs = lean_outputs(opened.car, _DRAWING)
-    return _of(outputs, lambda: _once(bench, key, lambda: lean_sheet(opened.car, opened.limits.working)))
+    return _of(outputs, lambda: _once(bench, key, lambda: LeanFound.of(opened.car, opened.limits.working)))
 
 
 def _reports(bench: Bench, opened: OpenCar) -> list[Taken]:
