@@ -257,7 +257,7 @@ def doubt(options: argparse.Namespace) -> int:
         show_asked(out, car, assessments, about)
     write_doubt(assessments, about, files, replace=options.replace)
     show_caution(out)
-    put_document("doubt", car, lambda: doubt_document(assessments, findings, car.unit))
+    put_document("doubt", car, lambda: doubt_document(assessments, findings, car, leaning or _leaning(car, limits)))
     return WITHIN if all(one.holds for one in findings) else OUTSIDE
 
 

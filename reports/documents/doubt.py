@@ -2,19 +2,28 @@
 
 from collections.abc import Iterator, Sequence
 
-from kinematics.car.car import SIDE_NAMES
+from kinematics.car.car import SIDE_NAMES, Car
 from kinematics.car.lengths import LengthUnit
 from kinematics.doubt.assessment import ALL_LIMITS, EXACT, NORMAL_95, Assessment, Chances
+from kinematics.doubt.lean_doubt import LeanDoubt
 from kinematics.doubt.question import NumberAt
 from kinematics.judging.verdict import Finding
 from kinematics.numbers.registry import QUANTITIES
 from reports.documents.amounts import MISSING, Record, number, plain
 from reports.documents.checks import verdict
+from reports.documents.loads import lean_document
 
 
-def doubt_document(assessments: Sequence[Assessment], findings: Sequence[Finding], unit: LengthUnit) -> Record:
-    """The verdict as measured, and each axle that says how well it was measured."""
-    return {**verdict(findings, unit), "axles": [_axle(one, unit) for one in assessments]}
+def doubt_document(
+    assessments: Sequence[Assessment], findings: Sequence[Finding], car: Car, leaning: LeanDoubt | None
+) -> Record:
+    """The verdict as measured, each axle that says how well it was measured, and the document of `lean`.
+
+    leaning: None where the car does not tell its springs and weights.
+    """
+    unit = car.unit
+    lean = None if leaning is None else lean_document(car, leaning.sheet, None, leaning)
+    return {**verdict(findings, unit), "axles": [_axle(one, unit) for one in assessments], "lean": lean}
 
 
 def _axle(assessment: Assessment, unit: LengthUnit) -> Record:

@@ -3,8 +3,10 @@
 from collections.abc import Iterator
 from functools import partial
 
+from kinematics.car.car import Car
 from kinematics.car.units import Units
 from kinematics.doubt.assessment import Assessment
+from kinematics.doubt.lean_doubt import LeanDoubt
 from kinematics.doubt.solved_car import SolvedAxle
 from kinematics.finding.influence import Influence
 from kinematics.loads.axle_numbers import AT_RIDE_HEIGHT
@@ -18,12 +20,14 @@ from reports.outputs.sweep_files import AxlePen, roll_axis_figure, side_view_fig
 from reports.paper.blocks import Beside, Block, Caution, Picture, Points, Row, Section, Table, Terms, Words
 from reports.paper.solved import ReportSolved
 from reports.result_figures import lean_figure, travel_figure, wheel_rates_figure
+from reports.tables.lean_doubt_table import trusted_rows, trusted_words
 from reports.tables.lean_table import TRANSFERS, cell, transferred
 from reports.tables.terminal import STATIC
 from reports.tables.travel_table import corner_words, travel_remarks
 from reports.words.doubted import short_reading, sources_of
 from reports.words.influence import answer_words, deciding, effects, step_note, step_of
 from reports.words.lean import lean_words, note_words
+from reports.words.lean_doubt import NOTHING_TOLD
 from reports.words.numbers import PLUS_MINUS, told
 from reports.words.plan_cautions import full_cautions
 from reports.words.report import meanings
@@ -68,8 +72,18 @@ def springs_section(solved: ReportSolved) -> Section | None:
     blocks: list[Block] = [_springs(sheet, solved), _transfers(sheet, solved)]
     blocks += [Words(text) for text in lean_words(sheet, Units(car.unit))]
     blocks += [Points([f"Note: {note_words(note)}." for note in sheet.notes])] if sheet.notes else []
-    blocks += [Picture(lambda: lean_figure(sheet, car)), Picture(lambda: wheel_rates_figure(sheet, car))]
+    doubt = solved.lean_doubt
+    blocks += [Words(NOTHING_TOLD)] if doubt is None else list(_trusted(doubt, car))
+    blocks += [Picture(lambda: lean_figure(sheet, car, doubt)), Picture(lambda: wheel_rates_figure(sheet, car, doubt))]
     return Section("Springs, bars and lean", blocks)
+
+
+def _trusted(doubt: LeanDoubt, car: Car) -> Iterator[Block]:
+    """How far to trust springs and lean, as `lean` tells it."""
+    rows = [Row(row) for row in trusted_rows(doubt, car)]
+    heads = ["number", "front", "rear", "unit"]
+    yield Table("How far to trust springs and lean", heads, rows, frozenset({1, 2}))
+    yield from (Words(text) for text in trusted_words(doubt, car))
 
 
 def _springs(sheet: LeanSheet, solved: ReportSolved) -> Table:

@@ -7,6 +7,7 @@ from kinematics.car.car import Car
 from kinematics.car.limits import Limits, Over
 from kinematics.doubt.assessment import Assessment, assess
 from kinematics.doubt.first_order_chance import first_order_chance
+from kinematics.doubt.lean_doubt import LeanDoubt, lean_doubt
 from kinematics.doubt.planned import PlanSureness
 from kinematics.doubt.question import AT_RIDE_HEIGHT
 from kinematics.doubt.solved_car import MeasuredCar, SolvedCar, solve
@@ -53,7 +54,8 @@ class ReportSolved:
 
     chances: to first order that each limit holds, of the axles that state a doubt; studies: theirs too. lean: None
     where the file tells too little of springs and weights. tried: None where no plans are named.
-    rules: the class rules that plans were held against.
+    rules: the class rules that plans were held against. lean_doubt: None where there is no lean, or the file says of
+    nothing how well it is known.
     """
 
     files: Sequence[str]
@@ -70,6 +72,7 @@ class ReportSolved:
     lean: LeanSheet | None
     tried: PlansTried | None
     rules: Sequence[Rule] = ()
+    lean_doubt: LeanDoubt | None = None
 
     @property
     def car(self) -> Car:
@@ -102,6 +105,7 @@ def solve_report(
     solved = solve(car, job, limits, *also)
     measured = solved.as_measured(limits)
     tried = _tried(car, limits, job, asked, solved) if asked.plans else None
+    sheet = _lean(car, limits)
     plans = [tried.chosen.plan] if tried is not None and tried.chosen is not None else []
     return ReportSolved(
         files,
@@ -115,9 +119,10 @@ def solve_report(
         _studies(measured, limits),
         [influence(axle, asked.rules) for axle in car.axles],
         travel_budgets(car, plans, limits.working),
-        _lean(car, limits),
+        sheet,
         tried,
         asked.rules,
+        None if sheet is None else lean_doubt(car, sheet, limits.working),
     )
 
 

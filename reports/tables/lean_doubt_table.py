@@ -1,5 +1,7 @@
 """How far to trust a car's lean, in the terminal."""
 
+from collections.abc import Iterator
+
 import numpy as np
 from rich.console import Console
 from rich.table import Table
@@ -35,22 +37,33 @@ def show_lean_doubt(out: Console, car: Car, doubt: LeanDoubt | None) -> None:
     for name in ("front", "rear"):
         table.add_column(name, justify="right")
     table.add_column("unit")
+    for row in trusted_rows(doubt, car):
+        table.add_row(*row)
+    out.print()
+    out.print(table)
+    for text in trusted_words(doubt, car):
+        out.print(Text(text))
+
+
+def trusted_rows(doubt: LeanDoubt, car: Car) -> Iterator[list[str]]:
+    """A number, front and rear with how far either way, and the unit."""
     for number in AT_RIDE_HEIGHT:
         if number.key in _FEWEST:
-            table.add_row(number.title, *_cells(doubt, number, car), number.dimension.unit(car.unit))
+            yield [number.title, *_cells(doubt, number, car), number.dimension.unit(car.unit)]
     units = Units(car.unit)
     for key, title in TRANSFERS:
         if key in ("geometric", "in balance"):
             at = f"moved_{key.replace(' ', '_')}"
             value, way = doubt.first["car", at].value / units.force, doubt.half_width_95("car", at) / units.force
             cells = (with_way(float(one), float(its), 0) for one, its in zip(value, way, strict=True))
-            table.add_row(f"load moved at 1 g: {title}", *cells, units.force_symbol)
-    out.print()
-    out.print(table)
-    for text in (*lean_doubt_words(doubt, car.unit), *under_load_words(doubt, car.unit), HOW_HALF_WIDTH_95):
-        out.print(Text(text))
-    out.print(Text(counted_words(doubt.counted)))
-    out.print(Text(not_counted_words(doubt.counted)))
+            yield [f"load moved at 1 g: {title}", *cells, units.force_symbol]
+
+
+def trusted_words(doubt: LeanDoubt, car: Car) -> Iterator[str]:
+    """What stands below: the car's own numbers, how it was reckoned, and what is counted and what is not."""
+    yield from lean_doubt_words(doubt, car.unit)
+    yield from under_load_words(doubt, car.unit)
+    yield from (HOW_HALF_WIDTH_95, counted_words(doubt.counted), not_counted_words(doubt.counted))
 
 
 def _cells(doubt: LeanDoubt, number: AxleNumber, car: Car) -> list[str]:

@@ -19,7 +19,7 @@ from kinematics.car.car import Car
 from kinematics.car.parts_known import parts_of
 from kinematics.doubt.lean_doubt import LeanDoubt, lean_doubt
 from kinematics.inputs.car.car_file import car_from
-from kinematics.inputs.demo_cars import DEMO_CARS, demo_text
+from kinematics.inputs.demo_cars import DEMO_CARS, LOWERED_COUPE, demo_text
 from kinematics.inputs.reading.faults import InputFaultError
 from kinematics.loads.load_numbers import UNDER_LOAD
 from kinematics.loads.report import LeanSheet, lean_sheet
@@ -298,6 +298,29 @@ def test_what_is_printed_and_written(
     assert document["counted"] == ["front bar rate", "rear spring rate"]
     assert document["car"]["roll_gradient"] == {"unit": "deg/g", "value": pytest.approx(way)}
     assert "front points" in document["not_counted"]
+
+
+def test_the_document_of_doubt_has_that_of_lean(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Entry by entry the same; none of a car that does not tell its springs."""
+    monkeypatch.chdir(tmp_path)
+    text = text_of("rear spring", "centre_of_gravity").replace('units = "mm"', 'units = "mm"\nmeasured_to = 2.0', 1)
+    Path("car.toml").write_text(text, encoding="utf-8")
+    Path("bare.toml").write_text(demo_text(LOWERED_COUPE), encoding="utf-8")
+    documents = []
+    for command in (
+        ["lean", "car.toml"],
+        ["doubt", "car.toml", "--draws", "100"],
+        ["doubt", "bare.toml", "--draws", "100"],
+    ):
+        capsys.readouterr()
+        main([*command, "--json"])
+        documents.append(json.loads(capsys.readouterr().out))
+    lean, told, bare = documents
+    assert told["lean"]["doubt"]["counted"][-1] == "rear spring rate"
+    assert {key: lean[key] for key in told["lean"]} == told["lean"]
+    assert bare["lean"] is None
 
 
 def test_nothing_told_is_said(

@@ -235,6 +235,23 @@ def test_springs_and_load_moved(report: Reported) -> None:
         )
 
 
+def test_how_far_to_trust_springs_and_lean(report: Reported) -> None:
+    """The document of `lean` at the same car has the same ways, and the figures of that section the bands."""
+    unit, doubt = report.unit, report.solved.lean_doubt
+    assert doubt is not None
+    rows = {row[0]: row for row in report.table("How far to trust springs and lean")}
+    for key, title, kind in (("wheel_rate", "wheel rate", "rate"), ("roll_centre_height", "roll centre", "length")):
+        row = next(row for name, row in rows.items() if title in name)
+        ways = doubt.half_width_95("springs", key)[:, 0] * factor(kind, unit)
+        for text, way in zip(row[1:3], ways, strict=True):
+            told = text.partition("\N{PLUS-MINUS SIGN}")[2].strip()
+            assert float(told) == pytest.approx(way, abs=0.51 * 10.0 ** -len(told.partition(".")[2]))
+    read = words(report.read)
+    gradient, way = report.solved.lean_doubt.sheet.gradient, float(doubt.half_width_95("car", "gradient"))
+    assert f"Roll gradient: {gradient:.2f} \N{PLUS-MINUS SIGN} {way:.2f} deg per g in balance" in read
+    assert "Counted, as the file says how well they are known: front and rear points" in read
+
+
 def test_what_each_point_does(report: Reported) -> None:
     unit = report.unit
     found = influence(report.solved.car.front)
