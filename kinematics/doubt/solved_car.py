@@ -16,6 +16,7 @@ from kinematics.doubt.first_order_chance import first_order_chance
 from kinematics.doubt.question import DRAWN
 from kinematics.judging.verdict import Finding, judge, worst_combined
 from kinematics.motion.moving_axle import MovingAxle
+from kinematics.numbers.side_view import BY_BODY
 from kinematics.numbers.stance import Stance
 from kinematics.sweeps.asked import Asked, made_ready, over_attitudes, over_working
 from kinematics.sweeps.body import Sweep, stances, sweep_bump
@@ -72,7 +73,8 @@ class SolvedAxle:
     """An axle as measured and swept.
 
     sweeps: by kind of table, in the order of `SweepJob.tables`; curves: the same finely, as `SweepJob.curves` has them.
-    bands: around the curves in bump and roll; empty where the axle states no doubt. Where a sweep in bump or in roll
+    bands: around the curves in bump and roll, those of anti-dive and the like where wheelbase and centre of gravity
+    state a doubt too; empty where the axle states none. Where a sweep in bump or in roll
     reaches nothing, there are neither curves nor bands, nor sweeps along the rack.
     """
 
@@ -164,10 +166,16 @@ def _solved_axle(axle: Axle, job: SweepJob, limits: Limits, also: Sequence[Asked
 
 def _bands(cars: MovingAxle, job: SweepJob) -> dict[Table, Bands]:
     travel, roll = (between(span.samples(), BANDED) for span in (job.travel, job.roll))
+    drawn = (*DRAWN, *(BY_BODY if _tells_body(cars.axle) else ()))
     return {
-        "bump": bands_95(travel, job.bump(cars, BANDED, DRAWN).values),
+        "bump": bands_95(travel, job.bump(cars, BANDED, drawn).values),
         "roll": bands_95(roll, job.in_roll(cars, BANDED, DRAWN).values),
     }
+
+
+def _tells_body(axle: Axle) -> bool:
+    """Whether it is told how well all is known that anti-dive and the like follow from."""
+    return None not in (axle.body.centre_of_gravity_known_to, axle.body.wheelbase_known_to)
 
 
 def _at_axle(car: Car, axle: Axle, job: SweepJob) -> list[Asked]:

@@ -332,3 +332,6 @@ SIDE_VIEW = (
         },
     ),
 )
+
+# What is told by the wheelbase and by how high the whole car's centre of gravity lies.
+BY_BODY = tuple(one.key for one in SIDE_VIEW if one.dimension is Dimension.PER_CENT)

@@ -7,6 +7,7 @@ import numpy as np
 from matplotlib.artist import Artist
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
+from matplotlib.patches import Patch
 from matplotlib.ticker import MaxNLocator
 
 from kinematics.car.car import LEFT, RIGHT
@@ -14,6 +15,7 @@ from kinematics.car.lengths import LengthUnit
 from kinematics.numbers.quantity import Dimension, Quantity, Where
 from kinematics.numbers.registry import QUANTITIES, keys_shown
 from kinematics.sweeps.body import Sweep
+from reports.figures.curve_panels import BAND, BAND_ALPHA, NO_BANDS, Bands
 from reports.figures.legends import legend_above, legend_height
 from reports.figures.plans import driver_of
 from reports.figures.style import BLUE, DASHED, GREY, MARGIN, SOLID, VERMILION, WIDTH, Column, Sheet, Style, paper, span
@@ -57,21 +59,31 @@ def along_rack(sweep: Sweep, unit: LengthUnit) -> Along:
     return Along(np.asarray(sweep["rack_travel"] / unit.in_mm), label)
 
 
-def panels(sweep: Sweep, along: Along, keys: Sequence[str], unit: LengthUnit, sheet: Sheet) -> Figure:
-    """Draw those of the numbers that the sweep has, one panel each, with its sign convention as its label."""
+def panels(
+    sweep: Sweep, along: Along, keys: Sequence[str], unit: LengthUnit, sheet: Sheet, bands: Bands = NO_BANDS
+) -> Figure:
+    """Draw those of the numbers that the sweep has, one panel each, with its sign convention as its label.
+
+    bands: over travel, around those of the numbers that have one.
+    """
     shown = [QUANTITIES[key] for key in keys if key in sweep.values]
     with paper():
-        return _draw(sweep, along, shown, unit, sheet)
+        return _draw(sweep, along, shown, unit, sheet, bands)
 
 
-def _draw(sweep: Sweep, along: Along, shown: Sequence[Quantity], unit: LengthUnit, sheet: Sheet) -> Figure:
+def _draw(
+    sweep: Sweep, along: Along, shown: Sequence[Quantity], unit: LengthUnit, sheet: Sheet, bands: Bands
+) -> Figure:
     apart = any(quantity.per_side and not _alike(sweep[quantity.key]) for quantity in shown)
     words = ("left wheel", "right wheel") if apart else ("left and right wheel alike",)
     legend: dict[str, Artist] = {text: Line2D([], [], **style) for text, style in zip(words, _OWN, strict=False)}
+    banded = any(quantity.key in bands.ends for quantity in shown)
+    legend |= {BAND: Patch(facecolor=GREY, alpha=BAND_ALPHA, linewidth=0.0)} if banded else {}
     above = legend_height(list(legend), _WIDE)
     heads = [_LABEL + (above if i == 0 else 0.0) for i in range(len(shown))]
     rows = [*(head + _HEIGHT for head in heads), _BELOW]
     notes = [f"The curves end: {words}." for words in told_once(sweep.problems)]
+    notes += [f"Bands: from how well it was measured, {bands.found}."] if banded else []
     column = Column(sheet, sweep.axle, rows, notes)
     for i, (quantity, head) in enumerate(zip(shown, heads, strict=True)):
         axes = column.axes(i, head, _HEIGHT, _LEFT)
@@ -79,8 +91,14 @@ def _draw(sweep: Sweep, along: Along, shown: Sequence[Quantity], unit: LengthUni
         sides = [values[LEFT], values[RIGHT]][: len(words)] if quantity.per_side else [values]
         for side, style in zip(sides, _OWN, strict=False):
             axes.plot(along.values, side, **(style if quantity.per_side else {"color": BLUE}))
+        around = [one[: len(sides)] * quantity.dimension.scale(unit) for one in bands.ends.get(quantity.key, ())]
+        for low, high, style in zip(*around, _OWN, strict=False) if around else ():
+            at = bands.at / unit.in_mm
+            axes.fill_between(at, low, high, color=style["color"], alpha=BAND_ALPHA, linewidth=0.0, zorder=1.2)
         axes.set_xlim(*span(along.values[sweep.reached]))
-        axes.set_ylim(*_range(values, _LEAST.get(quantity.dimension, 0.1) * quantity.dimension.scale(unit)))
+        least = _LEAST.get(quantity.dimension, 0.1) * quantity.dimension.scale(unit)
+        ranges = np.array([_range(one, least) for one in (values, *around)])
+        axes.set_ylim(ranges[:, 0].min(), ranges[:, 1].max())
         axes.yaxis.set_major_locator(MaxNLocator(4))
         axes.axvline(0.0, color=GREY, linewidth=0.8)
         if i == 0:

@@ -148,7 +148,8 @@ class AxlePen:
         sweep, unit = solved.curves["bump"], self.car.unit
         along = along_travel(sweep, unit)
         title = side_view_title(sweep, along.values * unit.in_mm, unit)
-        return panels(sweep, along, SIDE_VIEW, unit, Sheet(f"{title}{self._pitched}", self.car.name))
+        sheet = Sheet(f"{title}{self._pitched}", self.car.name)
+        return panels(sweep, along, SIDE_VIEW, unit, sheet, self._bands(solved, "bump"))
 
     def steer(self, solved: SolvedAxle) -> "Figure":
         """What each wheel does as the rack moves."""
