@@ -109,7 +109,7 @@ class Axle(ReadOnly):
         camber, toe, rack = chosen(self.camber, 1), chosen(self.toe, 1), chosen(self.rack, 0)
         some = len(self.batch_shape) == 1 and isinstance(index, slice)
         numbers = self.car_numbers[index] if some else None
-        apart = chosen_of(self.outer_share_apart, index) or 0.0
+        apart = chosen_of(self.outer_share_apart, index)
         return replace(
             self, points=points, camber=camber, toe=toe, body=body, rack=rack, outer_share_apart=apart, numbers=numbers
         )

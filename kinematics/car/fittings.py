@@ -126,13 +126,17 @@ class Body:
 
     def variant(self, index: int | slice) -> "Body":
         """The body of one variant, or of some."""
-        height, longer = (chosen_of(one, index) for one in (self.centre_of_gravity, self.wheelbase_apart))
-        return replace(self, centre_of_gravity=height, wheelbase_apart=0.0 if longer is None else longer)
+        height = self.centre_of_gravity
+        return replace(
+            self,
+            centre_of_gravity=None if height is None else chosen_of(height, index),
+            wheelbase_apart=chosen_of(self.wheelbase_apart, index),
+        )
 
 
-def chosen_of(values: float | Array | None, index: int | slice) -> float | Array | None:
+def chosen_of(values: float | Array, index: int | slice) -> float | Array:
     """What one variant has, or some have, of a number that all may share."""
-    if not np.ndim(np.asarray(values)):
+    if not np.ndim(values):
         return values
     chosen = np.asarray(values)[index]
     return chosen if np.ndim(chosen) else float(chosen)

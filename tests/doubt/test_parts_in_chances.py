@@ -12,9 +12,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from kinematics import Car, judge, sweep_bump
+from kinematics import Car, judge, sweep_bump, sweep_roll
 from kinematics.car.limits import Limit, Limits, WorkingRange
-from kinematics.doubt.assessment import ALL_LIMITS, assess
+from kinematics.doubt.assessment import ALL_LIMITS, assess, perturbed_axles
+from kinematics.doubt.axle_doubt import doubt_of
 from kinematics.doubt.differences import plan_doubts
 from kinematics.doubt.planned import plan_sureness
 from kinematics.doubt.question import Question
@@ -197,6 +198,21 @@ def test_a_spring_that_is_taken_out_has_no_doubt_in_the_share() -> None:
     (_, settles) = plan_doubts(CAR, CAR.front, [STIFFER], limits, draws=2, seed=1)
     wide, narrow = (float(one.value["roll_centre_height"].standard_deviation.max()) for one in (settles, kept))
     assert wide > 3.0 * narrow  # a height that is held does not follow from springs
+
+
+def test_one_and_some_of_many_cars_as_they_might_be() -> None:
+    """Swept alone, or a few at once, a drawn car has the numbers that it has among all."""
+    limits = with_balanced_shares(Limits(WORKING), CAR)
+    doubt = doubt_of(CAR.front, limits)
+    assert doubt is not None
+    share = within(limits).of("front")
+    cars = perturbed_axles(CAR.front, doubt, np.random.default_rng(4).normal(size=(5, len(doubt.sources))))
+    together = sweep_roll(cars, ROLLS, outer_share=share)
+    some, one = (sweep_roll(cars.variant(which), ROLLS, outer_share=share) for which in (slice(1, 4), 2))
+    for key in ("anti_dive", "force_weighted_height"):
+        assert np.ptp(together[key], axis=0).min() > 1e-6
+        np.testing.assert_allclose(some[key], together[key][1:4], rtol=0.0, atol=1e-9)
+        np.testing.assert_allclose(one[key], together[key][2], rtol=0.0, atol=1e-9)
 
 
 @pytest.mark.usefixtures("undrawn")
