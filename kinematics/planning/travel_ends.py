@@ -214,17 +214,18 @@ def _over_ground(corner: Corner, clearance: float) -> Room:
 def _of_bar_links(corner: Corner, ends: BarEnds) -> Iterator[Room]:
     """Angle between drop link and arm: what the file allows, or what is usual and then dead centre.
 
-    Straight ahead, and at either lock where the rack's travel is known: the upright takes a link's end along.
+    Straight ahead, and at either lock where the rack's travel is known and the upright takes the link's end along.
     """
+    locks = corner.locks if ends.drop_link.on in corner.measured.suspension.bodies else None
     told = {EndKind.BAR_LINK_NEAR: USUAL_LINK_ANGLE, EndKind.BAR_LINK_OVER: (0.0, math.pi)}
     now = bar_ends_after(ends, corner.measured, corner.changed)
-    at_locks = None if corner.locks is None else bar_ends_after(ends, corner.measured, corner.locks)
+    at_locks = None if locks is None else bar_ends_after(ends, corner.measured, locks)
 
     def left(travel: Array, low: float, high: float) -> Array:
         room = _angle_left(ends, now, corner.at(travel), low, high)
-        if corner.locks is None or at_locks is None:
+        if locks is None or at_locks is None:
             return room
-        return np.asarray(np.minimum(room, _angle_left(ends, at_locks, corner.locks.at(travel), low, high).min(axis=0)))
+        return np.asarray(np.minimum(room, _angle_left(ends, at_locks, locks.at(travel), low, high).min(axis=0)))
 
     for kind, (low, high) in (told if ends.link_angle is None else {EndKind.BAR_LINK: ends.link_angle}).items():
         yield Room(kind, BOTH, partial(left, low=low, high=high))

@@ -12,7 +12,7 @@ from kinematics.doubt.lean_sources import counted
 from kinematics.loads.lean import in_g
 from kinematics.loads.load_numbers import UNDER_LOAD
 from kinematics.loads.sheet_numbers import LATERAL_ACCELERATION, TRAVEL
-from reports.outputs.csv_files import write_columns
+from reports.outputs.csv_files import write_rows
 from reports.outputs.output import Output
 from reports.words.under_load import manoeuvre_words
 from solvers.vectors import Array, Column
@@ -32,8 +32,9 @@ def lean_doubt_outputs(car: Car) -> list[Output[LeanDoubt]]:
 
     def write(doubt: LeanDoubt, file: BinaryIO) -> None:
         columns = doubt_columns(doubt, car.unit)
-        known = np.isfinite(columns["either_way_95"].astype(float))
-        write_columns(columns, ["" if one else NO_BALANCE_NEAR for one in known], file)
+        notes = np.where(np.isfinite(columns["either_way_95"]), "", NO_BALANCE_NEAR)
+        rows = zip(*(column.tolist() for column in columns.values()), notes.tolist(), strict=True)
+        write_rows([*columns, "note"], map(list, rows), file)
 
     return [Output("lean_doubt.csv", write)] if counted(car).sources else []
 

@@ -84,3 +84,17 @@ def test_no_band_where_nothing_is_told(tmp_path: Path) -> None:
     for figure in ran.figures.values():
         assert not any(axes.collections for axes in figure.axes)
         assert "Bands" not in " ".join(text.get_text() for text in figure.texts)
+
+
+def test_a_gap_is_an_empty_field_with_its_reason(tmp_path: Path) -> None:
+    """Beyond where a wheel lifts there is no balance: nothing stands there, and the note says why. Else 12 digits."""
+    (tmp_path / "car.toml").write_text(text_of("rear spring"), encoding="utf-8")
+    ran = run(["lean", "car.toml", "--into", "lean", "--drawing", "svg"], tmp_path, "lean")
+    with (ran.folder / "lean_doubt.csv").open(encoding="utf-8", newline="") as file:
+        rows = list(csv.DictReader(file))
+    gaps = [row for row in rows if row["either_way_95"] == ""]
+    assert 0 < len(gaps) < len(rows)
+    for row in rows:
+        assert bool(row["note"]) == (row["either_way_95"] == "")
+        digits = [row[key].partition("e")[0].lstrip("-0.").replace(".", "") for key in ("value", "low_95", "high_95")]
+        assert max(map(len, digits)) <= 12

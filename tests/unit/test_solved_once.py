@@ -33,7 +33,8 @@ STOPS = "looked for stops, often to where the linkage locks"
 RACK = "steered: another linkage at each rack travel, all in one batch"
 SWEPT = 2  # of those in a sweep: for the tables over all that is asked, and finely at ride height for the curves
 BATCH = "cars as they might be, or plans less one change: other linkages, all in one batch"
-PLANNED = "changed by a plan: another linkage"
+PLANNED = "changed by a plan, or by a doubt: another linkage"
+IN_DOUBT = 2 * 26  # the saloon's front points, each moved by its doubt both ways for what the lean makes of it
 
 
 class Watch:
@@ -217,7 +218,7 @@ def test_demo_with_lean(run: Run) -> None:
     watch = run(SALOON, "demo", "out", "--car", "rear-drive-saloon", *COARSE)
     blocks = -(-DRAWS // BLOCK)
     # Three pairs of front springs on the shelf, each put in, packed or let settle, and looked at for its travel.
-    assert watch.traced.pop(("front", PLANNED)) <= 3 * 5
+    assert watch.traced.pop(("front", PLANNED)) <= 3 * 5 + IN_DOUBT
     assert watch.traced == {
         ("front", LOCKED): 1,
         ("front", MEASURED): 1,
@@ -250,6 +251,6 @@ def test_doubt_with_files(run: Run) -> None:
 def test_lean_with_files(run: Run) -> None:
     watch = run(SALOON, "lean", SALOON, "--into", "out")
     # For the outer shares, and for the lean.
-    assert watch.traced == one("front", LOCKED) | {("front", LOADS): 2}
+    assert watch.traced == one("front", LOCKED) | {("front", LOADS): 2, ("front", PLANNED): IN_DOUBT}
     assert watch.built["rear", MEASURED] == 2
-    assert (watch.while_writing, watch.files) == ([], 4)
+    assert (watch.while_writing, watch.files) == ([], 5)
