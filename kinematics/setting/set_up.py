@@ -11,6 +11,7 @@ from kinematics.car.car import SIDE_NAMES, Axle, Car
 from kinematics.car.fittings import Adjusters
 from kinematics.car.limits import WorkingRange
 from kinematics.car.suspension_type import CHASSIS
+from kinematics.judging.verdict import Finding
 from kinematics.loads.readiness import Lack, NotReadyError
 from kinematics.planning.alignment import with_camber_adjusted, with_toe_link_adjusted
 from kinematics.planning.changed_axle import ChangedAxle
@@ -105,7 +106,7 @@ class SetUp:
     """A plan on its way to the garage.
 
     entries: in the order of their numbers. perches: with the wheel loads; None where the car does not tell enough, for
-    which lacks says what.
+    which lacks says what. outside: limits that do not hold with the plan, where it was judged.
     """
 
     car: Car
@@ -114,6 +115,7 @@ class SetUp:
     entries: tuple[Entry, ...]
     perches: Perches | None
     lacks: tuple[Lack, ...]
+    outside: tuple[Finding, ...] = ()
 
     def __repr__(self) -> str:
         return f"<set-up of {self.car.name!r} for {self.plan.name!r}: {len(self.entries)} numbers to measure>"

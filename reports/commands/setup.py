@@ -3,6 +3,7 @@
 import argparse
 import shlex
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
     from kinematics.car.limits import Limits
     from kinematics.inputs.garage.set_up_readings import WrittenDown
     from kinematics.inputs.plans.plan_file import PlanFile
+    from kinematics.judging.verdict import Finding
     from kinematics.planning.changed_axle import ChangedAxle
     from kinematics.planning.plans import Plan
     from kinematics.setting.set_up import SetUp
@@ -151,30 +153,33 @@ def _set_up(
     from kinematics.setting.set_up import set_up
     from reports.words.lean import NO_BALANCE, lack_words
 
-    axles = _carried_out(car, limits, read, plan)
+    axles, outside = _carried_out(car, limits, read, plan)
     try:
-        return set_up(car, plan, axles, None if cross is None else cross / 100.0, limits.working)
+        planned = set_up(car, plan, axles, None if cross is None else cross / 100.0, limits.working)
     except NotReadyError as found:
         raise InputFaultError(options.car, [Fault("--cross", lack_words(found.lacks, "a cross-weight"))]) from None
     except NotReachedError:
         text = NO_BALANCE if cross is None else f"no perches bring {cross:g} %: springs come loose, or {NO_BALANCE}"
         raise InputFaultError(options.car, [Fault("" if cross is None else "--cross", text)]) from None
+    return replace(planned, outside=outside)
 
 
-def _carried_out(car: "Car", limits: "Limits", read: "PlanFile", plan: "Plan") -> "Mapping[str, ChangedAxle]":
-    """The axles after a plan; InputFaultError where it cannot be built, or breaks a rule."""
+def _carried_out(
+    car: "Car", limits: "Limits", read: "PlanFile", plan: "Plan"
+) -> "tuple[Mapping[str, ChangedAxle], tuple[Finding, ...]]":
+    """The axles after a plan, and what of the limits does not hold then; InputFaultError where it cannot be built."""
     from kinematics.planning.comparison import compare
     from kinematics.planning.plans import AS_MEASURED, carry_out
     from reports.words.plans import breach_words, refusal_words
 
     if plan is AS_MEASURED:
-        return carry_out(car, [plan])[0]
+        return carry_out(car, [plan])[0], ()
     outcome = compare(car, [plan], limits, read.rules).outcomes[1]
     broken = [breach_words(one, car.unit) for one in outcome.breaches if not one.allowed]
     why = [*refusal_words(outcome.troubles, car.unit), *broken]
     if why:
         raise InputFaultError(_NAME, [Fault(f'"{plan.name}"', f"cannot be built: {one}") for one in why])
-    return outcome.axles
+    return outcome.axles, tuple(one for one in outcome.findings if not one.holds)
 
 
 def _told(options: argparse.Namespace, planned: "SetUp", targets: "Sequence[Path]") -> int:
@@ -182,14 +187,14 @@ def _told(options: argparse.Namespace, planned: "SetUp", targets: "Sequence[Path
     from reports.documents.set_up import set_up_document
     from reports.tables.set_up_table import show_set_up
     from reports.tables.terminal import console, show_caution, show_headline
-    from reports.words.set_up import headline_words, keys_for_turns
+    from reports.words.set_up import headline_words, keys_for_turns, outside_words
     from reports.words.wrapped import wrapped
 
     show_headline(headline_words(planned))
     out = console()
     if not targets:
         show_set_up(out, planned)
-    for line in wrapped(keys_for_turns(planned)):
+    for line in [*wrapped(outside_words(planned)), *wrapped(keys_for_turns(planned))]:
         say(line)
     _write(options, planned, targets)
     show_caution(out)

@@ -36,7 +36,7 @@ from reports.sheet.sketch import BOLD
 from reports.tagged.flowables import ruled, told
 from reports.tagged.parts import Part, marked
 from reports.words.plans import changes_words
-from reports.words.set_up import CROSS_MEANING, CROSS_NEAR, Steps, cross_words, steps_of
+from reports.words.set_up import CROSS_MEANING, CROSS_NEAR, Steps, cross_words, outside_words, steps_of
 from reports.words.set_up_numbers import (
     TOES,
     number_words,
@@ -97,7 +97,7 @@ _TIGHT = _Look(
     box=2.6 * mm,
     apart=0.5,
     around=0.2,
-    blank=5.35 * mm,
+    blank=5.3 * mm,
 )
 _PLANNED = ParagraphStyle("planned", TEXT, fontName=BOLD, alignment=2)
 
@@ -151,12 +151,13 @@ def _pages(content: bytes) -> int:
 
 def _head(planned: SetUp, look: _Look, width: float, whole: Part) -> list[Flowable]:
     unit, plan = planned.car.unit, planned.plan
-    changes = changes_words(plan, unit)
+    changes, outside = changes_words(plan, unit), outside_words(planned)
     about = f"{planned.car.name}. {f'Plan: {changes}.' if changes else ''}{f' ({plan.why})' if plan.why else ''}"
     on_paper = " This car file was made on paper: measure the car first." if planned.car.on_paper else ""
     return [
         told(escape(f"Set-up sheet: {plan.name}"), look.title, whole.add("H1")),
         told(escape(f"{about}{on_paper}"), TEXT, whole.add("P")),
+        *([told(f"<b>{escape(outside)}</b>", look.step, whole.add("P"))] if outside else []),
         Spacer(1, 3),
         owner(width, whole, planned.car.name),
         Spacer(1, 4),
@@ -240,7 +241,7 @@ _CROSS = (
     f"<b>Cross-weight {{}}</b> {CROSS_NEAR} ({CROSS_MEANING}). What the front or one side carries in all no perch "
     "changes: only mass that is moved does."
 )
-_OF_A_SIDE = ("no.", "{} set to", "{} measured")
+_OF_A_SIDE = ("no.", "{} goal", "{} measured")
 _WRITTEN = (5, 8)  # columns of what is measured
 
 

@@ -35,7 +35,7 @@ def _done(change: Change, unit: LengthUnit) -> str:
     said = {
         "longer ball joint": f"fit a lower ball joint whose ball sits {far} {lower} in the upright",
         "tie-rod shim": f"shim the outer tie-rod end to sit {far} {lower} in the upright",
-        "rack raised": f"fix the steering rack {far} {'higher' if up else 'lower'} on the body",
+        "rack raised": f"fix the steering rack {far} {'higher' if up else 'lower'} on the body, both ends alike",
         "link length": f"make the link at {point} {far} {'longer' if up else 'shorter'}",
         "spring length": f"fit springs of the same rate, {far} {'longer' if up else 'shorter'} when free",
         "spring spacer": f"{packing[0]} {far} {packing[1]} the springs",

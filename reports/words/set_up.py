@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from kinematics.judging.verdict import Finding
 from kinematics.loads.readiness import Lack
 from kinematics.numbers.quantity import Dimension
 from kinematics.planning.settling import is_held
@@ -25,6 +26,7 @@ from reports.words.set_up_numbers import (
     turn_words,
     unit_words,
 )
+from reports.words.verdict import check_name, short_range, worst_short
 from reports.words.wrapped import wrapped
 
 _KEYS = {"toe link": "toe_link_thread", "perch": "perch_thread", "strut bolts": "thread and lever in camber"}
@@ -59,6 +61,19 @@ def steps_of(planned: SetUp) -> list[Steps]:
         Steps(_align_words(planned), tuple(_alignment(planned))),
         Steps("Before it is driven", tuple(before_driving(planned)), short=True),
     ]
+
+
+def outside_words(planned: SetUp) -> str:
+    """Which limits do not hold with the plan, each where it is worst; empty where all do."""
+    worst: dict[tuple[str, str], Finding] = {}
+    for one in sorted(planned.outside, key=lambda one: one.margin):
+        worst.setdefault((one.axle, one.limit.key), one)
+    unit = planned.car.unit
+    told_here = [
+        f"{one.axle} {check_name(one)} {worst_short(one, unit)} ({short_range(one.limit, unit)} allowed)"
+        for one in worst.values()
+    ]
+    return f"OUTSIDE THE LIMITS with this plan: {'; '.join(told_here)}." if told_here else ""
 
 
 def _goes_up_or_down(planned: SetUp) -> bool:
@@ -178,6 +193,7 @@ _ADJUSTED = {Measure.CAMBER, Measure.TOE}
 
 
 def _alignment(planned: SetUp) -> Iterator[str]:
+    yield from _bump_line(planned)
     for axle in planned.car.axles:
         yield from _not_set(planned, axle.name)
         yield from _expected(planned, axle.name)
@@ -185,8 +201,6 @@ def _alignment(planned: SetUp) -> Iterator[str]:
         for axle in planned.car.axles:
             yield from _set_line(planned, measure, axle.name)
     yield "Tighten locknuts, and what holds the camber, to their torque."
-    for axle in planned.car.axles:
-        yield from _bump_line(planned, axle.name)
     yield from _left_alone(planned)
     yield "With all tight: roll the car back and forth, measure everything once more and write it down below."
 
@@ -236,29 +250,34 @@ def _expected(planned: SetUp, axle: str) -> Iterator[str]:
             continue
         shown = [number_words(one.before_turning, measure, unit) for one in pair if one.before_turning is not None]
         if len(shown) == len(pair):
-            both = f"{shown[0]} deg" if shown[0] == shown[1] else f"{shown[0]} deg left, {shown[1]} right"
+            each = " each wheel" if measure is Measure.TOE else ""
+            both = f"{shown[0]} deg{each}" if shown[0] == shown[1] else f"{shown[0]} deg left, {shown[1]} right"
             told_here.append(f"{measure.value} {both}")
     if told_here:
         yield (
             f"{_capital(axle)}, before anything is turned: the gauge should show {' and '.join(told_here)}, moved by "
-            "what was done above. If it is far off, look for the reason first."
+            "what was done above. If it is half a degree off, look for the reason first."
         )
 
 
-def _bump_line(planned: SetUp, axle: str) -> Iterator[str]:
+def _bump_line(planned: SetUp) -> Iterator[str]:
     """Bump steer to be checked with a gauge, and how well it is foretold."""
-    entries, unit = planned.of(Measure.BUMP_STEER, axle), planned.car.unit
-    if not entries:
+    numbers, sure = [], []
+    for axle in planned.car.axles:
+        entries = planned.of(Measure.BUMP_STEER, axle.name)
+        if not entries:
+            continue
+        numbers.append(f"{axle.name} no. {entries[0].number} to {entries[-1].number}")
+        known = [one.known_to for one in entries if one.known_to is not None]
+        if len(known) == len(entries):
+            sure.append(f"{axle.name} {told(max(known), Dimension.ANGLE, planned.car.unit, sign=False)}")
+    if not numbers:
         return
-    known = [one.known_to for one in entries if one.known_to is not None]
-    sure = ""
-    if len(known) == len(entries):
-        most = told(max(known), Dimension.ANGLE, unit, sign=False)
-        sure = f" Foretold to {most}, two times in three, as the car was measured: the gauge decides."
-    numbers = f"no. {entries[0].number} to {entries[-1].number}"
+    foretold = f" Foretold to {', '.join(sure)}, two times in three; twice as far off: ask before driving."
     yield (
-        f"{_capital(axle)} bump steer with a gauge, body on stands at its ride height, springs out, bar off, steering "
-        f"locked straight: toe's change as the wheel goes from ride height, {numbers}; then all back.{sure}"
+        f"Bump steer with a gauge ({', '.join(numbers)}): body on stands at ride height, springs out (compressor made "
+        "for them), bar off, steering locked straight: toe's change as the wheel goes from there; then all back, "
+        f"heights as above.{foretold if sure else ''}"
     )
 
 

@@ -11,11 +11,14 @@ from reports.words.plan_cautions import checks_of
 
 _RACK = ("rack raised", "tie-rod inner")
 _LIFT = (
-    "Chock the wheels that stay down, jack the car, stand it on stands and shake it. Never go under a car that only a "
-    "jack holds: use ramps or stands made for its weight, on firm ground."
+    "Chock the wheels that stay down, jack the car, stand it on stands made for its weight and shake it. Never go "
+    "under a car that only a jack holds."
 )
+_MARK = "Before anything is undone, mark or write down where it sits: strut tops, perches, threads, shims."
+_COLUMN_OFF = "Steering wheel straight and locked: mark the column's joint on its spline, and undo it."
 _COLUMN = (
-    "Reconnect the steering column in its old place: wheels and steering wheel straight, clamp bolt to its torque."
+    "Reconnect the column at its mark, wheels and steering wheel straight, the clamp on its whole length, bolt to its "
+    "torque."
 )
 _TORQUE = (
     "Tighten all that was undone to its torque (workshop manual), but leave rubber bushes of arms loose until ride "
@@ -23,7 +26,8 @@ _TORQUE = (
 )
 _LOOSEN = "Loosen the rubber bushes of the arms, so that the new height does not leave them twisted."
 AT_RIDE_HEIGHT = (
-    "Standing so on its wheels (ramps or pit, chocked): tighten the rubber bushes of the arms to their torque."
+    "Standing so on its wheels (ramps or pit, chocked, nobody in it): tighten the rubber bushes of the arms to their "
+    "torque."
 )
 COMES_DOWN = (
     "Wheels on, nuts to their torque crosswise. Lower the car, roll it back and forth, push it down and let it settle."
@@ -51,10 +55,15 @@ _BEFORE = (
 def lifted(plan: Plan, fit: Sequence[str], bar: str, *, moved: bool) -> Iterator[str]:
     """From the floor to the stands and what is fitted there; fit, bar: sentences, or none; moved: heights are set."""
     yield _LIFT
+    if fit or moved:
+        yield _MARK
     if bar:
         yield bar
+    column = any(one.what in _RACK for one in plan.changes)
+    if column:
+        yield _COLUMN_OFF
     yield from fit
-    if any(one.what in _RACK for one in plan.changes):
+    if column:
         yield _COLUMN
     if fit:
         yield _TORQUE

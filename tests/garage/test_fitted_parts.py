@@ -16,7 +16,7 @@ SAID = [
         "Front: fit a lower ball joint whose ball sits 3 mm higher in the upright.",
     ),
     (Change("rear", "tie-rod shim", 5.0), "Rear: shim the outer tie-rod end to sit 5 mm lower in the upright."),
-    (Change("front", "rack raised", 4.0), "Front: fix the steering rack 4 mm higher on the body."),
+    (Change("front", "rack raised", 4.0), "Front: fix the steering rack 4 mm higher on the body, both ends alike."),
     (
         Change("front", "inner pivots", shift=(0.0, -5.0, 10.0)),
         "Front: move both inner pivots of the lower arm 5 mm in, 10 mm up.",

@@ -140,6 +140,7 @@ def test_what_to_do_in_order(unit: str, amounts: tuple[str, str]) -> None:
     text = page(unit)
     order = [
         "Chock the wheels that stay down, jack the car, stand it on stands",
+        "Before anything is undone, mark or write down where it sits",
         "Unhook one drop link",
         f"Front: fit a lower ball joint whose ball sits {amounts[0]} lower in the upright.",
         f"Front: shim the outer tie-rod end to sit {amounts[1]} lower in the upright.",
@@ -152,11 +153,11 @@ def test_what_to_do_in_order(unit: str, amounts: tuple[str, str]) -> None:
         "wheel loads no. 3, 4, 11, 12",
         "tighten the rubber bushes of the arms to their torque",
         "Hook the drop links on again",
+        "Bump steer with a gauge (front no. ",
         "Front, before anything is turned: the gauge should show camber",
         "Front camber: -2.40 deg left (no. 5), -2.00 right (no. 6), within 0.15. Begin with strut top",
         "Front toe-in, steering held straight: each wheel +0.05 deg (within 0.08), no. 7 left, no. 8 right; both",
         "Tighten locknuts",
-        "Front bump steer with a gauge",
         "With all tight: roll the car back and forth, measure everything once more",
         "Before it is driven",
         "A qualified mechanic has looked",

@@ -135,8 +135,9 @@ def test_what_a_moved_rack_and_body_ask_for(garage: Path) -> None:
     steps = [
         "Chock the wheels",
         "Anti-roll bar, where there is one: unhook one drop link",
-        "Front: fix the steering rack 6 mm higher on the body.",
-        "Reconnect the steering column",
+        "Steering wheel straight and locked: mark the column's joint",
+        "Front: fix the steering rack 6 mm higher on the body, both ends alike.",
+        "Reconnect the column at its mark",
         "Tighten all that was undone to its torque",
         "Full droop: driveshafts plunge",
         "Lock to lock: column joints free",
@@ -149,6 +150,16 @@ def test_what_a_moved_rack_and_body_ask_for(garage: Path) -> None:
     places = [text.index(one) for one in steps]
     assert places == sorted(places)
     assert "14.0" not in text
+
+
+def test_a_plan_outside_the_cars_limits_says_so(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """On the sheet and on the terminal, with what `compare` tells of the same plan; one that holds all says nothing."""
+    text = sheet(garage, *WORDS)
+    said = re.search(r"OUTSIDE THE LIMITS with this plan: front bump steer (\S+) deg/mm \(-0.0040 to 0.0040", text)
+    assert said
+    assert said[0] in " ".join(capsys.readouterr().out.split())
+    assert main(["compare", *WORDS[1:3], "--all"]) == 1
+    assert said[1] in capsys.readouterr().out
 
 
 @pytest.mark.parametrize("written", ["0.5 mm", "0,5 mm", "+0.5mm", '1/64"', "0.0197 in"])
