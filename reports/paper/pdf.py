@@ -143,7 +143,7 @@ class _Setter:
                     yield told(escape(text), _LISTED, listed.add("LI").add("LBody"), bullet)
                 yield Spacer(1, 3)
             case Caution():
-                style: list[Any] = [("BOX", (0, 0), (-1, -1), 1.5, black), *_tight(6, 4)]
+                style: list[Any] = [("BOX", (0, 0), (-1, -1), 1.5, black), *_tight(6, 4, 6)]
                 framed = [[told(escape(block.text), _TEXT, whole.add("P"))]]
                 yield ruled(framed, colWidths=[self._width], style=style, spaceBefore=4, spaceAfter=4)
             case Terms():
