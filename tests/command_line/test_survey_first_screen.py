@@ -162,6 +162,7 @@ def test_both_axles_that_agree(garage: Path, capsys: pytest.CaptureFixture[str])
     fits_one_screen(told(capsys, "both.toml"))
 
 
+@pytest.mark.campaign
 def test_one_of_two_axles_scatters(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Errors of 6 mm in readings that say 1.5 and 2."""
     survey, rng = sheet_survey("double wishbone", 9), np.random.default_rng(1)
@@ -192,6 +193,7 @@ def test_two_slips_of_any_kind(seed: int, garage: Path, capsys: pytest.CaptureFi
     assert any(line.startswith("readings that fit worst") for line in told(capsys, "slips.toml", "--all", status=1))
 
 
+@pytest.mark.campaign
 def test_readings_that_scatter_more_than_they_say(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Errors of 8 mm in readings that say 1.5 and 2: some four times as much, and no slip."""
     survey = sheet_survey("strut", 7)

@@ -130,6 +130,7 @@ def by_another_route(car: Car, tried: Plan, seed: int) -> tuple[Array, float]:
     return np.array(heights), held / DRAWS
 
 
+@pytest.mark.campaign
 def test_the_chance_of_a_plan_with_doubtful_amounts(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -140,6 +140,7 @@ def holds(car: Car, limits: Limits) -> bool:
     return all(one.holds for one in judge(car.front, with_balanced_shares(limits, car)))
 
 
+@pytest.mark.campaign
 def test_the_chance_of_a_height_in_roll(campaign: bool) -> None:
     """As `show`, `doubt` and `find` have it, against 40 cars read from files, or 150; four standard deviations of such
     a share are allowed (formula), and as many of the drawn cars of each."""
@@ -170,6 +171,7 @@ def settled_height(car: Car, one: Plan) -> float:
     return float(sweep_bump(done["front"].axle, np.zeros(1))["roll_centre_height"][0])
 
 
+@pytest.mark.campaign
 def test_the_doubt_of_a_height_that_springs_set() -> None:
     """A stiffer spring lets the body sit where the scales and both rates say: the measured one's doubt moves it. By
     cars settled anew from their own files: the standard deviation of 60 is known to one part in the root of 120

@@ -300,6 +300,7 @@ def test_what_is_printed_and_written(
     assert "front points" in document["not_counted"]
 
 
+@pytest.mark.campaign
 def test_the_document_of_doubt_has_that_of_lean(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:

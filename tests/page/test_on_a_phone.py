@@ -9,7 +9,6 @@ from kinematics.inputs.demo_cars import demo_text
 from tests.page.browsing import settled, watched
 from tests.page.conftest import opened
 from tests.page.served import laid_open
-from tests.short_run import at_places
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Locator
@@ -28,7 +27,8 @@ def typed_into(box: "Locator") -> None:
     box.press_sequentially("1")
 
 
-@pytest.mark.parametrize("tall", at_places([844, 430], 1))
+@pytest.mark.campaign
+@pytest.mark.parametrize("tall", [844, 430])
 def test_nothing_lies_over_the_box_that_is_filled_in(tall: int, browser: "Browser", tmp_path: Path) -> None:
     path = laid_open(tmp_path, "lowered_coupe.toml")
     path.with_name("my_car_survey.toml").write_text(demo_text("lowered_coupe_survey.toml"), encoding="utf-8")

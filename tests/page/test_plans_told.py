@@ -38,6 +38,7 @@ def row(screen: str, title: str) -> list[str]:
     return [*tables[0], *(one for more in tables[1:] for one in more[1:])]
 
 
+@pytest.mark.campaign
 def test_the_table_is_read_as_compare_prints_it(
     browser: "Browser", path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:

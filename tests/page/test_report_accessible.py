@@ -11,7 +11,6 @@ import pytest
 from kinematics.inputs.demo_cars import demo_text
 from reports.command_line import main
 from tests.page.test_accessible import rules, serious
-from tests.short_run import at_places
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser
@@ -20,7 +19,8 @@ __all__ = ["rules"]  # a fixture
 LETTER = 8.0  # px, no smaller are those of a picture
 
 
-@pytest.mark.parametrize("wide", at_places([1000, 390], 0))
+@pytest.mark.campaign
+@pytest.mark.parametrize("wide", [1000, 390])
 def test_a_report(wide: int, browser: "Browser", tmp_path: Path, rules: str, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(tmp_path)
     Path("car.toml").write_text(demo_text(), encoding="utf-8")

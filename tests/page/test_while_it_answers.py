@@ -110,6 +110,7 @@ def test_who_types_while_the_car_is_read_anew_loses_no_key(name: str, browser: "
         assert box_of(page, JOINT) == "1/2"
 
 
+@pytest.mark.campaign
 def test_an_amount_that_is_read_while_the_car_is_stands_in_its_box(browser: "Browser", path: Path) -> None:
     with opened(path) as (address, _), watched(browser, address) as page:
         with held(page, "car") as car, held(page, "amount", "POST") as amounts:
