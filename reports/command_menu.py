@@ -225,6 +225,7 @@ def _add_commands(menu: "_Commands") -> None:
         menu, "lean", lean.lean, "tell what springs and bars do: wheel rates, ride, roll, load transfer, wheel lift"
     )
     add_car(lean_options)
+    lean_options.add_argument("--all", action="store_true", help="also print how far to trust each number")
     lean_options.add_argument("--into", metavar="FOLDER", help="write tables and curves into this folder")
     lean_options.add_argument(
         "--grip",

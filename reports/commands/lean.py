@@ -6,7 +6,7 @@ from pathlib import Path
 from kinematics.inputs.reading.faults import Fault, InputFaultError
 from reports.commands.car_and_limits import OUTSIDE, WITHIN, read_with_limits
 from reports.jobs import sharing
-from reports.voice import say_written
+from reports.voice import say, say_written
 
 
 def lean(options: argparse.Namespace) -> int:
@@ -25,9 +25,10 @@ def lean(options: argparse.Namespace) -> int:
     from reports.outputs.under_load_files import under_load_outputs
     from reports.tables.lean_doubt_table import show_lean_doubt
     from reports.tables.lean_table import show_lean
-    from reports.tables.terminal import console, progress, show_caution, working
+    from reports.tables.terminal import console, progress, show_caution, show_headline, working
     from reports.tables.under_load_table import show_under_load
     from reports.words.lean import lack_words
+    from reports.words.lean_doubt import MORE, lean_headline
 
     car, limits = read_with_limits(options)
     asked = manoeuvres(options.braking, options.driving, options.cornering)
@@ -45,11 +46,15 @@ def lean(options: argparse.Namespace) -> int:
             doubt = lean_doubt(car, sheet, limits.working, tyre, loaded)
     except NotReadyError as found:
         raise InputFaultError(options.car, [Fault("", lack_words(found.lacks))]) from None
+    show_headline(lean_headline(sheet, doubt))
     out = console()
     show_lean(out, car, sheet)
     if loaded is not None:
         show_under_load(out, car, loaded)
-    show_lean_doubt(out, car, doubt)
+    if options.all or doubt is None:
+        show_lean_doubt(out, car, doubt)
+    else:
+        say(MORE)
     if options.into is not None:
         folder = Path(options.into)
         make_folder(folder)

@@ -7,6 +7,7 @@ from kinematics.numbers.quantity import Dimension
 from kinematics.setting.came_out import CameOut, Outcome
 from kinematics.setting.set_up import Adjuster, Entry, SetUp
 from reports.documents.amounts import Record, amount
+from reports.documents.checks import checks
 from reports.documents.plans import changes
 from reports.words.set_up_numbers import DIMENSIONS, measured_in
 
@@ -19,6 +20,7 @@ def set_up_document(planned: SetUp, found: CameOut | None) -> Record:
         "holds": found is None or found.as_planned,
         "plan": {"plan": planned.plan.name, "changes": changes(planned.plan, unit)},
         "cross_weight": None if perches is None else amount(perches.cross, Dimension.PER_CENT, unit),
+        "outside_limits": checks(planned.outside, unit),
         "entries": [_entry(one, unit) for one in planned.entries],
         "read": None if found is None else _read(found),
     }

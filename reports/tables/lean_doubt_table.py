@@ -22,6 +22,7 @@ from reports.words.lean_doubt import (
     with_way,
 )
 from reports.words.numbers import HOW_HALF_WIDTH_95, shown
+from reports.words.wrapped import wrapped
 from solvers.vectors import Array
 
 _FEWEST = ("wheel_rate", "roll_stiffness", "ride_frequency", "roll_centre_height")  # beside what `lean` tells of all
@@ -42,7 +43,7 @@ def show_lean_doubt(out: Console, car: Car, doubt: LeanDoubt | None) -> None:
     out.print()
     out.print(table)
     for text in trusted_words(doubt, car):
-        out.print(Text(text))
+        out.print(Text("\n".join(wrapped(text))))
 
 
 def trusted_rows(doubt: LeanDoubt, car: Car) -> Iterator[list[str]]:

@@ -11,13 +11,30 @@ from kinematics.car.springs_and_bars import Part
 from kinematics.doubt.lean_doubt import LeanDoubt
 from kinematics.doubt.lean_sources import Counted
 from kinematics.loads.lean import in_g
+from kinematics.loads.report import LeanSheet
 from kinematics.numbers.quantity import Dimension
+from reports.words.figure_titles import lean_title
 from reports.words.numbers import PLUS_MINUS, shown
 from reports.words.under_load import manoeuvre_words
+from reports.words.wrapped import wrapped
 from solvers.vectors import Array
 
 _SCALES = (Part.LEFT_WEIGHT, Part.RIGHT_WEIGHT)
 NOT_KNOWN = "not known"
+
+
+MORE = "How far to trust each number, and what is counted in that: --all."
+
+
+def lean_headline(sheet: LeanSheet, doubt: LeanDoubt | None) -> list[str]:
+    """How far the car rolls, when a wheel lifts, and what the front carries of the load moved; each give or take."""
+    rolls = f"{lean_title(sheet)}. The front axle takes {100.0 * sheet.front_share:.1f} % of the load moved."
+    if doubt is None:
+        return wrapped(rolls)
+    gradient, share = (float(doubt.half_width_95("car", key)) for key in ("gradient", "front_share"))
+    if not np.isfinite([gradient, share]).all():
+        return wrapped(rolls)
+    return wrapped(f"{rolls} Give or take {gradient:.2f} deg per g and {100.0 * share:.1f} %.")
 
 
 def counted_words(told: Counted) -> str:

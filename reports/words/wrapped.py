@@ -6,7 +6,8 @@ import textwrap
 from reports.words.numbers import PLUS_MINUS
 
 WIDTH = 80
-_NUMBER_AND_UNIT = re.compile(rf"(?<=\d) (?=(?:mm|in|deg|N|lb|g|%)\b|%|\d+/\d)|(?<={PLUS_MINUS}) |(?<=\bno\.) (?=\d)")
+_BEHIND_A_NUMBER = rf"(?<=\d) (?=(?:mm|in|deg|N|lb|g|%)\b|%|\d+/\d|{PLUS_MINUS})"
+_NUMBER_AND_UNIT = re.compile(rf"{_BEHIND_A_NUMBER}|(?<={PLUS_MINUS}) |(?<=\bno\.) (?=\d)")
 _HELD = "\N{NO-BREAK SPACE}"
 
 

@@ -122,7 +122,7 @@ def test_what_is_told_of_ride_height_does_not_hang_on_the_working_range(
     told = [
         [line for line in said.splitlines() if at_rest.match(line)] for said in (leaned.told, capsys.readouterr().out)
     ]
-    assert len(told[0]) == 5  # how far to trust the wheel rate stands by itself
+    assert len(told[0]) == 4
     assert told[0] == told[1]
 
 

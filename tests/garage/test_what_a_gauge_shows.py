@@ -4,6 +4,7 @@ The invented coupe and its plans. Toe plates show 2 R sin(toe) over the tyre's d
 before the adjusters are turned is held against the finished car with its adjusters turned back: another way there.
 """
 
+import json
 import math
 import re
 from dataclasses import replace
@@ -153,13 +154,26 @@ def test_what_a_moved_rack_and_body_ask_for(garage: Path) -> None:
 
 
 def test_a_plan_outside_the_cars_limits_says_so(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """On the sheet and on the terminal, with what `compare` tells of the same plan; one that holds all says nothing."""
+    """On the sheet, the terminal and in the document, with what `compare` tells of the same plan."""
     text = sheet(garage, *WORDS)
     said = re.search(r"OUTSIDE THE LIMITS with this plan: front bump steer (\S+) deg/mm \(-0.0040 to 0.0040", text)
     assert said
     assert said[0] in " ".join(capsys.readouterr().out.split())
     assert main(["compare", *WORDS[1:3], "--all"]) == 1
     assert said[1] in capsys.readouterr().out
+    assert main([*WORDS, "--json"]) == 0
+    outside = json.loads(capsys.readouterr().out)["outside_limits"]
+    assert {one["key"] for one in outside} == {"bump_steer"}
+    assert max(one["worst"] for one in outside) == pytest.approx(float(said[1]), abs=5e-5)
+
+
+def test_a_plan_within_the_limits_says_nothing(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """20 mm higher the coupe holds all that is judged: `compare` says so by its status."""
+    change = ["--change", "ride height", "20"]
+    assert main(["compare", "car.toml", *change, "--all"]) == 0
+    capsys.readouterr()
+    assert "OUTSIDE THE LIMITS" not in sheet(garage, "setup", "car.toml", *change)
+    assert "OUTSIDE THE LIMITS" not in capsys.readouterr().out
 
 
 @pytest.mark.parametrize("written", ["0.5 mm", "0,5 mm", "+0.5mm", '1/64"', "0.0197 in"])

@@ -279,7 +279,15 @@ def test_what_is_printed_and_written(
     Path("car.toml").write_text(text_of("rear spring", "front bar"), encoding="utf-8")
     found = doubted("rear spring", "front bar")
     way = float(found.half_width_95("car", "gradient"))
-    assert main(["lean", "car.toml", "--into", "out"]) == 0
+    assert main(["lean", "car.toml"]) == 0
+    first = capsys.readouterr().out.splitlines()
+    share, its = 100.0 * found.sheet.front_share, 100.0 * float(found.half_width_95("car", "front_share"))
+    said = f"The front axle takes {share:.1f} % of the load moved. Give or take {way:.2f} deg per g and {its:.1f} %."
+    assert " ".join(first[:2]).startswith(f"The car rolls {found.sheet.gradient:.2f} deg per g; the ")
+    assert said in " ".join(first[:3])
+    assert len(first) <= 55
+    assert not any("How far to trust it" in line for line in first)
+    assert main(["lean", "car.toml", "--all", "--into", "out"]) == 0
     told = " ".join(capsys.readouterr().out.split())
     assert f"Roll gradient: {found.sheet.gradient:.2f} \N{PLUS-MINUS SIGN} {way:.2f} deg per g in balance" in told
     assert "how well they are known: front bar rate, rear spring rate." in told
