@@ -19,21 +19,18 @@ from kinematics.car.uncertainty import WAYS
 from kinematics.survey.explanations import SURE, Cause, Culprit, Decides, Explanation, Slip, SuspectReading
 from kinematics.survey.fit import FittedReading, SurveyFit, solve
 from kinematics.survey.hypotheses import (
-    MOST,
     Guess,
     Hypothesis,
-    explained,
     fitted_as_whole,
-    put_right,
     scattering,
     tried,
     with_doubts,
 )
 from kinematics.survey.readings import ReadingRows, Survey, written_of
+from kinematics.survey.sets_of_slips import MOST, OfOneSize, explained
 from kinematics.survey.sheet_numbers import SheetNumbers
 from kinematics.survey.slips import Idea
 from kinematics.survey.snooping import HARDLY_CHECKED, State
-from kinematics.survey.weighing import weighed
 from solvers.tangents import derivatives
 from solvers.vectors import Array
 
@@ -57,8 +54,7 @@ def culprits(found: SurveyFit, unit: LengthUnit = MM) -> tuple[Culprit, ...]:
     # The slips that leave no alarm; or fewer, or none, where all readings seem to be known less well than they say.
     loose = [scattering(one.best) for one in sizes]
     chosen = min([sizes[-1].best, *(one for one in loose if one.scatter > 1.0)], key=lambda one: one.score)
-    guesses = next(one.guesses for one in sizes if one.best.ideas is chosen.ideas)
-    told = _each(first, chosen, guesses, unit)
+    told = _each(first, next(one for one in sizes if one.best.ideas is chosen.ideas))
     unsound = chosen.scatter > 1.0 or chosen.after.alarm
     if unsound or len(chosen.ideas) == MOST:
         # What leaves the survey unsound is not the whole of it, and may be none of it; and of so many slips other sets
@@ -72,19 +68,16 @@ def _scattered(state: State) -> Culprit:
     return Culprit((scatter,), state.chi_square, state.chi_square, 1.0)
 
 
-def _each(first: State, chosen: Hypothesis, guesses: Sequence[Guess], unit: LengthUnit) -> list[Culprit]:
-    """Each slip of a set, and what else it may have been with the others put right."""
+def _each(first: State, found: OfOneSize) -> list[Culprit]:
+    """Each slip of the likeliest set, and what else it may have been with the others put right."""
     told: list[Culprit] = []
-    place = chosen.after.solved.parameters
-    for at, idea in enumerate(chosen.ideas):
-        state, ranked = first, guesses
-        if len(chosen.ideas) > 1:
-            for other in (*chosen.ideas[:at], *chosen.ideas[at + 1 :]):
-                state = put_right(state, other, place)
-            state = replace(state, solved=solve(state.rows, place))
-            single = [Guess((one.idea,), one.score, one.place) for one in weighed(state, unit)]
+    for at, idea in enumerate(found.best.ideas):
+        state, ranked = first, found.guesses
+        if at in found.anew:
+            state = found.anew[at].others.after
+            single = [Guess((one.idea,), one.score, one.place) for one in found.anew[at].every]
             ranked = fitted_as_whole(state, single)[1]
-        told.append(_culprit(state, ranked, _mass_accusing(guesses, idea)))
+        told.append(_culprit(state, ranked, _mass_accusing(found.guesses, idea)))
     return sorted(told, key=lambda one: one.chi_square_after)
 
 

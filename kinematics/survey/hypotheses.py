@@ -1,33 +1,26 @@
-"""One slip, or two or three at once, each set tried as a whole adjustment: which set explains a survey best.
+"""Slips that may all have happened, tried as a whole adjustment: how likely they are.
 
-Sets grow by one slip from the best smaller sets, and pairs of values are also tried together, since of two errors each
-may hide the other. A set is large enough once what is left raises no alarm. Beside slips, or without any, all readings
-may be known less well than they say.
+Beside slips, or without any, all readings may be known less well than they say.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from kinematics.car.lengths import LengthUnit
 from kinematics.survey.explanations import Cause
 from kinematics.survey.fit import solve
 from kinematics.survey.plausible_links import unlikeliness
 from kinematics.survey.readings import rows
 from kinematics.survey.slips import Idea
 from kinematics.survey.snooping import State
-from kinematics.survey.two_at_once import two_at_once
 from kinematics.survey.unknowns import USELESS
-from kinematics.survey.weighing import in_each_others_place, weighed
+from kinematics.survey.weighing import in_each_others_place
 from solvers.vectors import Array
 
-MOST = 3  # slips at once
 ANOTHER = 6.0  # of -2 log: that a survey has one slip more than another happens once where that happens twenty times
 # Of -2 log: doubts that are too small altogether are a twentieth as frequent as a slip (a guess, no source).
 LOOSE = 6.0
-CLEAR = 3.0  # standard deviations that a slip takes away
-_KEPT = 3  # sets that grow
 _OF_SAME_READINGS = 2  # sets of slips of the same readings that are fitted
 _REFITTED, _HOPELESS = 10, 20.0  # sets fitted, and how much worse than the best they may seem (-2 log chance)
 
@@ -60,32 +53,6 @@ class Hypothesis(Slips):
     scatter: float = 1.0
 
 
-@dataclass(frozen=True)
-class OfOneSize:
-    """Sets of as many slips: the likeliest, fitted; and all, as weighed, the likeliest first."""
-
-    best: Hypothesis
-    guesses: Sequence[Guess]
-
-
-def explained(first: State, unit: LengthUnit) -> list[OfOneSize]:
-    """No slips, and sets of one, two, three, until what is left raises no alarm or one more does not help."""
-    grown = [_fitted(first, (), first.solved.parameters)]
-    sizes = [OfOneSize(grown[0], ())]
-    for count in range(1, MOST + 1):
-        fitted, larger = _grown(first, grown[:1], unit, together=count == 2)
-        if len(grown) > 1 and (not fitted or fitted[0].after.alarm):
-            more, even_larger = _grown(first, grown[1:], unit)
-            fitted, larger = sorted([*fitted, *more], key=_score), sorted([*larger, *even_larger], key=_score)
-        if not fitted or not _helps(grown[0], fitted[0]):
-            break
-        grown = _kept(fitted)
-        sizes.append(OfOneSize(grown[0], larger))
-        if not grown[0].after.alarm:
-            break
-    return sizes
-
-
 def scattering(one: Hypothesis) -> Hypothesis:
     """The same slips beside doubts that are too small altogether: by so much as what is left scatters."""
     scale = max(one.after.scale, 1.0)
@@ -94,53 +61,32 @@ def scattering(one: Hypothesis) -> Hypothesis:
     return replace(one, scatter=scale, score=one.score - one.after.chi_square + wider)
 
 
-def _grown(
-    first: State, sets: Sequence[Hypothesis], unit: LengthUnit, *, together: bool = False
-) -> tuple[list[Hypothesis], list[Guess]]:
-    """Sets with one slip more, or with two at once."""
-    larger = [guess for one in sets for guess in _larger(one, unit)]
-    if together:
-        larger += [Guess(ideas, score + ANOTHER, place) for ideas, score, place in two_at_once(first, unit)]
-    return fitted_as_whole(first, larger)
-
-
-def _helps(smaller: Hypothesis, larger: Hypothesis) -> bool:
-    """Whether one slip more takes away more of chi-square than chance lets one reading add."""
-    return smaller.after.chi_square - larger.after.chi_square > CLEAR**2
-
-
 def fitted_as_whole(first: State, guesses: Sequence[Guess]) -> tuple[list[Hypothesis], list[Guess]]:
     """The likeliest of some guesses fitted, and all guesses with the chances that were found so, the likeliest first.
 
     Exchanged points that were only screened are left out.
     """
-    different = _different(guesses)
-    chosen = _worth_fitting(different)
+    each = different(guesses)
+    chosen = _worth_fitting(each)
     trials = {at: tried(first, guess) for at, guess in chosen.items()}
-    fitted = {at: trial for at, trial in trials.items() if np.isfinite(trial.score)}
+    sound = {at: trial for at, trial in trials.items() if np.isfinite(trial.score)}
     weighed_again = [
-        replace(guess, score=fitted[at].score) if at in fitted else guess
-        for at, guess in enumerate(different)
-        if at in fitted or (at not in trials and guess.ideas[-1].slip.cause is not Cause.EXCHANGED)
+        replace(guess, score=sound[at].score) if at in sound else guess
+        for at, guess in enumerate(each)
+        if at in sound or (at not in trials and guess.ideas[-1].slip.cause is not Cause.EXCHANGED)
     ]
-    return sorted(fitted.values(), key=_score), sorted(weighed_again, key=_score)
+    return sorted(sound.values(), key=score_of), sorted(weighed_again, key=score_of)
 
 
-def _score(one: Slips) -> float:
+def score_of(one: Slips) -> float:
+    """-2 log of the chance of slips, but for a constant: what they are sorted by."""
     return one.score
 
 
-def _larger(one: Hypothesis, unit: LengthUnit) -> Iterator[Guess]:
-    """A set and one slip more."""
-    before = sum(idea.extra + ANOTHER for idea in one.ideas)
-    for each in weighed(one.after, unit):
-        yield Guess((*one.ideas, each.idea), each.score + before, each.place)
-
-
-def _different(guesses: Sequence[Guess]) -> list[Guess]:
+def different(guesses: Sequence[Guess]) -> list[Guess]:
     """Each set once, in whichever order its slips were found, the likeliest first."""
     found: dict[frozenset[tuple[object, ...]], Guess] = {}
-    for guess in sorted(guesses, key=_score):
+    for guess in sorted(guesses, key=score_of):
         found.setdefault(frozenset((idea.slip, idea.rows) for idea in guess.ideas), guess)
     return list(found.values())
 
@@ -160,30 +106,17 @@ def _worth_fitting(guesses: Sequence[Guess]) -> dict[int, Guess]:
     return chosen
 
 
-def _kept(found: Sequence[Hypothesis]) -> list[Hypothesis]:
-    """The likeliest of different readings, and the likeliest whose last slip is of each further kind."""
-    first: dict[frozenset[int], Hypothesis] = {}
-    for one in found:
-        first.setdefault(one.accused, one)
-    different = list(first.values())
-    kept = different[:_KEPT]
-    for one in different[_KEPT:]:
-        if all(one.ideas[-1].slip.cause is not other.ideas[-1].slip.cause for other in kept):
-            kept.append(one)
-    return kept
-
-
 def tried(first: State, guess: Guess) -> Hypothesis:
     """A set of slips fitted; where two points were taken for each other, also from the other way round."""
-    done = _fitted(first, guess.ideas, guess.place)
+    done = fitted(first, guess.ideas, guess.place)
     pair = _points_exchanged(first, guess.ideas[-1])
     if pair and done.after.bent:
         other_way = in_each_others_place(first.survey.unknowns, guess.place, pair)
-        done = min(done, _fitted(first, guess.ideas, other_way), key=_score)
+        done = min(done, fitted(first, guess.ideas, other_way), key=score_of)
     return done
 
 
-def _fitted(first: State, ideas: Sequence[Idea], begin: Array) -> Hypothesis:
+def fitted(first: State, ideas: Sequence[Idea], begin: Array) -> Hypothesis:
     """A survey with slips put right, fitted from a place (n,)."""
     state = first
     for idea in ideas:

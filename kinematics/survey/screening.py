@@ -13,6 +13,8 @@ from solvers.many_fits import inverse
 from solvers.tangents import derivatives
 from solvers.vectors import Array
 
+_NOTHING_LEFT = 1e-6  # of what shows of two rows' errors beside each other's
+
 
 @dataclass(frozen=True)
 class Linear:
@@ -68,6 +70,17 @@ def value_scores(ideas: Sequence[Idea], linear: Linear, state: State, row_of: Ma
     spared = linear.spared
     squares = sum(off[:, i] * off[:, j] * spared[at[:, i], at[:, j]] for i in range(2) for j in range(2))
     return np.asarray(linear.chi_square + linear.log_det + squares - 2.0 * (off * linear.residuals[at]).sum(axis=1))
+
+
+def taken_away(linear: Linear, pairs: Array) -> Array:
+    """The r' Q^-1 r of each pair of rows: what leaving both out takes from chi-square (formula)."""
+    one, other = pairs.T
+    q_one, q_other, q_both = linear.spared[one, one], linear.spared[other, other], linear.spared[one, other]
+    r_one, r_other = linear.residuals[one], linear.residuals[other]
+    left = q_one * q_other - q_both**2
+    sound = left > _NOTHING_LEFT * q_one * q_other
+    taken = (q_other * r_one**2 - 2.0 * q_both * r_one * r_other + q_one * r_other**2) / np.where(sound, left, 1.0)
+    return np.where(sound, taken, -np.inf)
 
 
 @dataclass(frozen=True)

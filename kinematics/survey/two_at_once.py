@@ -10,7 +10,7 @@ import numpy as np
 
 from kinematics.car.lengths import LengthUnit
 from kinematics.survey.left_out import LeftOut, left_out
-from kinematics.survey.screening import Linear, linearised
+from kinematics.survey.screening import linearised, taken_away
 from kinematics.survey.slips import Idea, misread_values, unknown_errors
 from kinematics.survey.snooping import State
 from kinematics.survey.weighing import Singles
@@ -18,7 +18,6 @@ from solvers.vectors import Array
 
 _PAIRS = 60  # that are left out together
 _EACH = 2  # slips of one pair that are told
-_NOTHING_LEFT = 1e-6  # of what shows of two rows' errors beside each other's
 
 
 def two_at_once(state: State, unit: LengthUnit) -> Iterator[tuple[tuple[Idea, Idea], float, Array]]:
@@ -42,20 +41,9 @@ def _most_helpful(state: State, chosen: Sequence[int]) -> list[tuple[int, int]]:
         return []
     found: set[tuple[int, int]] = set()
     for place in state.places():
-        order = np.argsort(-_taken_away(linearised(state, place), pairs))[:_PAIRS]
+        order = np.argsort(-taken_away(linearised(state, place), pairs))[:_PAIRS]
         found |= {(int(one), int(other)) for one, other in pairs[order]}
     return sorted(found)
-
-
-def _taken_away(linear: Linear, pairs: Array) -> Array:
-    """The r' Q^-1 r of each pair of rows: what leaving both out takes from chi-square (formula)."""
-    one, other = pairs.T
-    q_one, q_other, q_both = linear.spared[one, one], linear.spared[other, other], linear.spared[one, other]
-    r_one, r_other = linear.residuals[one], linear.residuals[other]
-    left = q_one * q_other - q_both**2
-    sound = left > _NOTHING_LEFT * q_one * q_other
-    taken = (q_other * r_one**2 - 2.0 * q_both * r_one * r_other + q_one * r_other**2) / np.where(sound, left, 1.0)
-    return np.where(sound, taken, -np.inf)
 
 
 def _likeliest(

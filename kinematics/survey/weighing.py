@@ -13,7 +13,7 @@ import numpy as np
 from kinematics.car.lengths import LengthUnit
 from kinematics.survey.left_out import LeftOut, left_out
 from kinematics.survey.readings import rows_of
-from kinematics.survey.screening import Alternatives, linearised, value_scores
+from kinematics.survey.screening import Alternatives, linearised, taken_away, value_scores
 from kinematics.survey.slips import (
     Idea,
     exchanged_points,
@@ -30,7 +30,7 @@ from solvers.many_fits import inverse
 from solvers.tangents import STEP, tangent
 from solvers.vectors import Array
 
-_PAIRS, _EXCHANGES = 16, 6  # that are adjusted as a whole, of those that seem likeliest on a linear fit
+_PAIRS, _EXCHANGES = 12, 6  # that are adjusted as a whole, of those that seem likeliest on a linear fit
 
 
 @dataclass(frozen=True)
@@ -146,9 +146,11 @@ def _swapped(state: State, single: Singles) -> Iterator[Weighed]:
     if not ideas:
         return
     chosen: set[int] = set()
+    pairs = np.array([[single.row_of[of] for of in idea.of] for idea in ideas])
     for place in state.places():
-        scores = value_scores(ideas, linearised(state, place), state, single.row_of)
-        chosen |= set(np.argsort(scores)[:_PAIRS].tolist())
+        linear = linearised(state, place)
+        chosen |= set(np.argsort(value_scores(ideas, linear, state, single.row_of))[:_PAIRS].tolist())
+        chosen |= set(np.argsort(-taken_away(linear, pairs))[:_PAIRS].tolist())
     ideas = [ideas[at] for at in sorted(chosen)]
     out = left_out(state, [[single.row_of[of] for of in idea.of] for idea in ideas])
     for at, idea in enumerate(ideas):

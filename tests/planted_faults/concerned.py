@@ -182,6 +182,7 @@ CONCERNED: dict[str, list[str]] = {
     "kinematics/survey/culprits.py": _BLAMED,
     "kinematics/survey/slips.py": [*_BLAMED, _CULPRIT],
     "kinematics/survey/hypotheses.py": _BLAMED,
+    "kinematics/survey/sets_of_slips.py": _BLAMED,
     "kinematics/survey/reliability.py": ["tests/survey/test_reliability.py"],
     "kinematics/survey/expected_doubt.py": [_NEXT],
     "kinematics/survey/further_readings.py": [_NEXT, _ASKED_NEXT],
