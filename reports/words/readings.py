@@ -32,6 +32,12 @@ def numbers_words(numbers: Iterable[int]) -> str:
     return f"no. {' and '.join(map(str, sorted(set(numbers))))}"
 
 
+def in_words(several: Iterable[str]) -> str:
+    """Readings one after the other: "no. 6, no. 7 and no. 8"."""
+    *first, last = several
+    return f"{', '.join(first)} and {last}" if first else last
+
+
 def as_read(value: float, kind: Dimension, unit: LengthUnit, written: str = "") -> str:
     """What was read [mm, rad] with its unit, as it was written down where that is known."""
     return f"{digits_read(value, kind, unit, written)} {kind.unit(unit)}"

@@ -16,7 +16,7 @@ from kinematics.survey.reliability import Reliability, WeaklyChecked
 from kinematics.survey.second_places import SecondPlace
 from kinematics.survey.sheet_numbers import SheetNumbers
 from reports.words.numbers import told
-from reports.words.readings import as_read, by_number, numbered, would_read_words
+from reports.words.readings import as_read, by_number, in_words, numbered, would_read_words
 from solvers.vectors import Array
 
 _TOO_GOOD = 0.999
@@ -96,11 +96,10 @@ def explanation_words(same: Sequence[Explanation], unit: LengthUnit, *, whole: b
 
     whole: a single one is told without its chance, since nothing else is nearly as likely.
     """
-    suspect = same[0].readings[:2]
-    read = " and ".join(
+    read = in_words(
         f"{numbered(one.number, one.name)} was read as {read_words(one, unit)}, which the others make "
         f"{_amount(one.others, one, unit)} (known to {_amount(one.known_to, one, unit)})"
-        for one in suspect
+        for one in told_readings(same[0])
     )
     likely = [slip_words(one.slip, one.readings[0], unit) for one in same]
     if len(same) > 1:
@@ -112,11 +111,15 @@ def explanation_words(same: Sequence[Explanation], unit: LengthUnit, *, whole: b
 
 def _again_words(same: Sequence[Explanation], unit: LengthUnit) -> str:
     """What to measure again, and what it would then read."""
-    suspect = same[0].readings[:2]
-    called = [by_number(one.number, one.name) for one in suspect]
-    again = " and ".join(f"{name}{'' if index else ' again'}" for index, name in enumerate(called))
-    then = " and ".join(would_read_words(one.would_read, reading_kind(one), unit, one.written) for one in suspect)
-    return f"measure {again}: it would then read about {then}"
+    suspect = told_readings(same[0])
+    again = in_words(by_number(one.number, one.name) for one in suspect)
+    then = in_words(would_read_words(one.would_read, reading_kind(one), unit, one.written) for one in suspect)
+    return f"measure {again} again: {'it' if len(suspect) == 1 else 'they'} would then read about {then}"
+
+
+def told_readings(one: Explanation) -> tuple[SuspectReading, ...]:
+    """Those that are told by themselves: of two points exchanged in many readings the first two stand for all."""
+    return one.readings[:2] if one.slip.cause is Cause.EXCHANGED else one.readings
 
 
 def slip_words(slip: Slip, suspect: SuspectReading, unit: LengthUnit) -> str:

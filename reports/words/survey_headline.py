@@ -8,8 +8,8 @@ from kinematics.survey.explanations import Cause, Culprit, Explanation, SuspectR
 from kinematics.survey.judged import JudgedFit, odd_angle
 from kinematics.survey.reliability import Reliability
 from reports.words.headline import NEXT, in_two_lines, next_line
-from reports.words.readings import by_number, numbered, numbers_words, would_read_words
-from reports.words.survey import error_words, moved_by, read_words, reading_kind, slip_words
+from reports.words.readings import by_number, in_words, numbered, numbers_words, would_read_words
+from reports.words.survey import error_words, moved_by, read_words, reading_kind, slip_words, told_readings
 
 _Name = Callable[[int | None, str], str]
 _ANGLE_WORDS = {"camber": "camber", "toe": "toe-in"}
@@ -70,8 +70,10 @@ def _suspects(one: JudgedFit, unit: LengthUnit, name: _Name | None) -> list[str]
     slips = [each for each in one.culprits if each not in scattered]
     said = []
     if slips and name is None:
-        again = dict.fromkeys(_again(each) for each in slips)
-        said.append(f"Suspect: {'; '.join(map(_numbers, slips))}. Measure {', '.join(again)} again.")
+        suspect, again = list(map(_numbers, slips)), list(dict.fromkeys(map(_again, slips)))
+        said.append(
+            f"Suspect: {'; '.join(suspect)}. Measure {'these' if again == suspect else ', '.join(again)} again."
+        )
     elif slips:
         said += [_suspect(each, unit, name or by_number) for each in slips]
     if scattered:
@@ -99,20 +101,20 @@ def _again(culprit: Culprit) -> str:
         return by_number(culprit.decides.number, culprit.decides.name)
     if len({one.slip.of for one in culprit.explanations}) > 1:
         return "all of them"
-    return " and ".join(by_number(one.number, one.name) for one in culprit.explanations[0].readings[:2])
+    return in_words(by_number(one.number, one.name) for one in told_readings(culprit.explanations[0]))
 
 
 def _numbers(culprit: Culprit) -> str:
     """The readings of each explanation, called as shortly as may be."""
-    each = (" and ".join(by_number(of.number, of.name) for of in one.readings[:2]) for one in culprit.explanations)
+    each = (in_words(by_number(of.number, of.name) for of in told_readings(one)) for one in culprit.explanations)
     return " or ".join(dict.fromkeys(each))
 
 
 def _explained(one: Explanation, unit: LengthUnit, name: _Name) -> str:
-    readings = one.readings[:2]
+    readings = told_readings(one)
     if len(readings) == 1 and one.slip.cause is not Cause.OTHER_HOLE:
         return _should_be(readings[0], unit, name)
-    called = " and ".join(name(each.number, each.name) for each in readings)
+    called = in_words(name(each.number, each.name) for each in readings)
     return f"{called}: {slip_words(one.slip, readings[0], unit)}"
 
 

@@ -5,6 +5,7 @@ from kinematics.inputs.reading.faults import Fault
 from kinematics.survey.explanations import Culprit
 from kinematics.survey.judged import JudgedFit
 from reports.words.readings import by_number
+from reports.words.survey import told_readings
 from reports.words.survey_told import LOOK_AGAIN, SUSPECT, look_again_lines, suspect_lines
 
 _MOST = 8  # readings of a point
@@ -34,7 +35,7 @@ def _with(said: str, more: str) -> str:
 
 
 def _called(culprit: Culprit) -> str:
-    readings = (of for one in culprit.explanations for of in one.readings[:2])
+    readings = (of for one in culprit.explanations for of in told_readings(one))
     return " or ".join(dict.fromkeys(by_number(one.number, one.name) for one in readings))
 
 
