@@ -16,7 +16,7 @@ from kinematics.inputs.demo_cars import demo_text
 from kinematics.survey.explanations import Cause
 from reports.command_line import main
 from tests.short_run import at_places
-from tests.survey.planted_slips import planted, put
+from tests.survey.planted_slips import Planted, off, planted, put
 from tests.survey.sheet_surveys import as_file, sheet_survey
 from tests.survey.test_slips_told import sound_ground
 
@@ -112,6 +112,29 @@ def test_two_slips_are_both_in_the_answer(garage: Path, capsys: pytest.CaptureFi
     assert head.startswith("The front readings do not agree. Suspect: ")
     assert {"30", "36"} <= set(re.findall(r"no\. (\d+)", head))
     assert re.search(r"Measure no\. .* again\.$", head)
+
+
+@pytest.mark.campaign
+@pytest.mark.usefixtures("garage")
+def test_a_slip_of_three_readings_is_told_with_all_three(capsys: pytest.CaptureFixture[str]) -> None:
+    """All that was read of the damper's foot is of a place 31 mm higher, 27 mm inboard and 24 mm ahead."""
+    survey = sheet_survey("strut", 7)
+    away = {"up": 31.0, "out": -27.0, "ahead": 24.0}
+    slip: Planted = {}
+    for at, one in enumerate(survey.readings):
+        if one.of == ("strut_low",) and one.kind in away:
+            slip = {**slip, **off(survey, at, lambda value, kind=one.kind: value + away[kind])}
+    Path("hole.toml").write_text(as_file(put(survey, slip), MM), encoding="utf-8")
+    lines = told(capsys, "hole.toml", status=1)
+    fits_one_screen(lines)
+    words = " ".join(lines)
+    (suspect,) = re.findall(r"SUSPECT +(.*?) WARNING", words)
+    read = dict(re.findall(r"no\. \d+ \((\w+) strut_low\) was read as (-?\d+) mm", suspect))
+    assert read == {one.kind: f"{one.reads:.0f}" for one in slip.values()}
+    then = re.search(r"they would then read about (-?[\d.]+) mm, (-?[\d.]+) mm and (-?[\d.]+) mm", suspect)
+    assert then is not None
+    meant = [one.reads - away[one.kind] for one in slip.values()]
+    assert [float(one) for one in then.groups()] == pytest.approx(meant, abs=6.0)  # four of its doubts
 
 
 def test_where_two_fit_alike_the_answer_names_both_and_what_decides(
