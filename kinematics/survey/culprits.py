@@ -37,6 +37,7 @@ from solvers.vectors import Array
 NEARLY = 0.05  # of the best explanation's chance: below, another of the same readings is not told
 TOLD = 4  # explanations of one culprit at most
 _CLOUDED = 0.95  # chance at most of what may not be the whole of it
+_PLACES = (Cause.EXCHANGED, Cause.OTHER_HOLE)  # where places were taken for each other
 _PARTS = 3.0  # doubts by which a reading must differ between two explanations to tell them apart
 
 
@@ -142,9 +143,14 @@ def _explanations(
 
 
 def _decides(state: State, first: Hypothesis, rival: Hypothesis) -> Decides | None:
-    """The reading that, taken again, differs most between two explanations; None where none does."""
+    """The reading that, taken again, differs most between two explanations; None where none does.
+
+    Who took one place for another takes it so again: what was read there then decides nothing.
+    """
     shown = [state.rows.predicted(one.after.solved.parameters) for one in (first, rival)]
+    confused = [of for one in (first, rival) for idea in one.ideas if idea.slip.cause in _PLACES for of in idea.of]
     apart = np.where(state.weighed, np.abs(shown[0] - shown[1]) / state.rows.doubts, 0.0)
+    apart[np.isin(state.rows.of, confused)] = 0.0
     row = int(np.argmax(apart))
     if apart[row] < _PARTS:
         return None

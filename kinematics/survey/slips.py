@@ -1,6 +1,6 @@
 """Every slip that could have happened to a reading or a pair of them, and how often slips of its kind do."""
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass, replace
 from itertools import combinations
 
@@ -29,6 +29,7 @@ _SHARES: dict[Cause, float] = {
 _STEPS = {"mm": tuple(10.0 * step for step in range(1, 11)), "in": (0.25, 0.5, *(float(step) for step in range(1, 13)))}
 _ANGLE_STEPS = (1.0, 5.0, 10.0)  # degrees
 _ANYWHERE, _ANY_ANGLE = 200.0, np.radians(20.0)  # mm, rad: an error of unknown cause lies within these
+_BOTH_SIDES = 0.3  # of lost signs: what was read alike on both sides lost it twice
 _ALIKE = 3.0  # doubts within which two readings read the same
 _HOLES_APART = 25.0  # mm, one standard deviation of each coordinate: a hole that is taken for another lies so near
 _EXCHANGED_IN: tuple[tuple[ReadingKind, ...], ...] = (
@@ -91,14 +92,41 @@ def misread_values(state: State, row_of: Mapping[int, int], unit: LengthUnit) ->
                 slip = Slip(Cause.MISREAD, (index,), off=off)
                 yield Idea(slip, _extra(slip.cause, weight / 2.0 / count), (value - off,))
         if reading.kind != "angle":
-            for factor in (25.4, 1.0 / 25.4):
+            # A fraction is of an inch: it was not written in mm.
+            for factor in (25.4,) if "/" in reading.written else (25.4, 1.0 / 25.4):
                 slip = Slip(Cause.OTHER_UNIT, (index,), factor=factor)
                 yield Idea(slip, _extra(slip.cause, 0.5 / count), (value * factor,))
             yield from _other_digits(index, value, unit, count)
-        above_ground = reading.kind == "up" and len(reading.of) == 1  # a height has no sign to lose
-        if not above_ground and reading.kind not in ("tape", "track", "plumb"):
+        if _has_a_sign(reading):
             slip = Slip(Cause.WRONG_SIGN, (index,), off=2.0 * value)
-            yield Idea(slip, _extra(slip.cause, 1.0 / count), (-value,))
+            yield Idea(slip, _extra(slip.cause, (1.0 - _BOTH_SIDES) / count), (-value,))
+
+
+def _has_a_sign(reading: Reading) -> bool:
+    above_ground = reading.kind == "up" and len(reading.of) == 1
+    return not above_ground and reading.kind not in ("tape", "track", "plumb")
+
+
+def signs_of_both_sides(state: State, row_of: Mapping[int, int]) -> list[Idea]:
+    """Ideas in which the sign of what was read alike on both sides is wrong on both."""
+    readings = state.survey.readings
+    signed = [index for index in row_of if _has_a_sign(readings[index])]
+    pairs = [pair for pair in combinations(signed, 2) if _mirrored(*(readings[index] for index in pair))]
+    values = [tuple(_value(readings[index]) for index in pair) for pair in pairs]
+    extra = _extra(Cause.WRONG_SIGN, _BOTH_SIDES / max(len(pairs), 1))
+    return [
+        Idea(Slip(Cause.WRONG_SIGN, pair, off=2.0 * one), extra, (-one, -other))
+        for pair, (one, other) in zip(pairs, values, strict=True)
+    ]
+
+
+def _mirrored(one: Reading, other: Reading) -> bool:
+    """Whether two are the same reading, of one side and the other."""
+    alike = (one.kind, one.seen_from, one.along) == (other.kind, other.seen_from, other.along)
+    if not alike or one.of == other.of or len(one.of) != len(other.of):
+        return False
+    sides = zip(map(_side_and_key, one.of), map(_side_and_key, other.of), strict=True)
+    return all(key == other_key for (_, key), (_, other_key) in sides)
 
 
 def _other_digits(index: int, value: float, unit: LengthUnit, count: int) -> Iterator[Idea]:
@@ -171,22 +199,38 @@ def other_holes(state: State, row_of: Mapping[int, int]) -> Iterator[Idea]:
 def other_points(state: State, row_of: Mapping[int, int]) -> Iterator[Idea]:
     """Ideas in which a reading was taken at another point."""
     unknown = state.survey.unknowns
-    found: list[tuple[int, int, str]] = []
+    found: list[tuple[Slip, Reading]] = []
     for index in row_of:
         reading = state.survey.readings[index]
         if reading.kind not in ("up", "out", "ahead", "tape", "angle"):
             continue
         for at, name in enumerate(reading.of):
             others = [unknown.names[other][:2] for other in reading.of if other != name]
-            found += [
-                (index, at, taken) for taken in _confused(name, unknown) if unknown.names[taken][:2] not in others
-            ]
+            for taken in _confused(name, unknown):
+                new = replace(reading, of=(*reading.of[:at], taken, *reading.of[at + 1 :]))
+                if unknown.names[taken][:2] not in others and _can_be_read(state, reading, new):
+                    found.append((Slip(Cause.OTHER_POINT, (index,), points=(name, taken)), new))
     extra = _extra(Cause.OTHER_POINT, 1.0 / max(len(found), 1))
-    for index, at, taken in found:
-        reading = state.survey.readings[index]
-        new = replace(reading, of=(*reading.of[:at], taken, *reading.of[at + 1 :]))
-        slip = Slip(Cause.OTHER_POINT, (index,), points=(reading.of[at], taken))
+    for slip, new in found:
         yield Idea(slip, extra, new=(new,))
+
+
+def _can_be_read(state: State, reading: Reading, new: Reading) -> bool:
+    """Whether a level that lay on a link, an arm or a strut could lie so, and not on the same the other way round."""
+    if reading.kind != "angle":
+        return True
+    if set(new.of) == set(reading.of):
+        return False
+    kind = state.survey.axle.suspension
+    parts = [*({arm.pivot_front, arm.pivot_rear, arm.joint} for arm in kind.arms), *map(set, kind.all_links)]
+    if kind.strut is not None:
+        parts.append({kind.strut.low, kind.strut.top_mount})
+    return _on_one(new, parts) or not _on_one(reading, parts)
+
+
+def _on_one(reading: Reading, parts: Iterable[Set[str]]) -> bool:
+    sides, keys = zip(*map(_side_and_key, reading.of), strict=True)
+    return len(set(sides)) == 1 and any(set(keys) <= part for part in parts)
 
 
 def _confused(name: str, unknown: Unknowns) -> Iterator[str]:
@@ -231,7 +275,10 @@ def exchanged_points(state: State) -> Iterator[Idea]:
             chosen = {
                 index: new
                 for index, new in renamed.items()
-                if new.kind in kinds and _same(new) != _same(readings[index]) and _seen(readings, new)
+                if new.kind in kinds
+                and _same(new) != _same(readings[index])
+                and _seen(readings, new)
+                and _can_be_read(state, readings[index], new)
             }
             of = tuple(chosen)
             if of in seen or len(of) < 2 or _is_swap(readings, chosen):

@@ -21,6 +21,7 @@ from kinematics.survey.slips import (
     other_holes,
     other_points,
     read_row,
+    signs_of_both_sides,
     swapped_values,
     unknown_errors,
 )
@@ -46,7 +47,7 @@ def weighed(state: State, unit: LengthUnit) -> list[Weighed]:
     """All slips that may have happened, in units of the instruments' scales, the likeliest first."""
     single = Singles.of(state)
     told = list(single.weighed(unit))
-    told += _swapped(state, single)
+    told += _two_values(state, single)
     told += _other_holes(state, single)
     told += _exchanged(state)
     return sorted((one for one in told if np.isfinite(one.score)), key=lambda one: one.score)
@@ -140,23 +141,30 @@ def _jointly(out: LeftOut, at: int, values: Array, doubts: Array) -> Array:
     return np.asarray(squares + np.where(sign > 0.0, size, np.inf))
 
 
-def _swapped(state: State, single: Singles) -> Iterator[Weighed]:
-    """Two values, each written in the other's line."""
-    ideas = list(swapped_values(state, single.row_of))
+def _two_values(state: State, single: Singles) -> Iterator[Weighed]:
+    """Two values, each written in the other's line; and the sign of a value on both sides."""
+    ideas = _likeliest_swaps(state, single) + signs_of_both_sides(state, single.row_of)
     if not ideas:
         return
+    out = left_out(state, [[single.row_of[of] for of in idea.of] for idea in ideas])
+    for at, idea in enumerate(ideas):
+        scores = out.evidence[at] + _jointly(out, at, np.array(idea.reads), state.rows.doubts[out.without[at]])
+        best = int(np.argmin(scores))
+        yield Weighed(idea, float(scores[best]) + idea.extra, out.places[at, best])
+
+
+def _likeliest_swaps(state: State, single: Singles) -> list[Idea]:
+    """Those that seem likeliest on a linear fit, with the values swapped or without them."""
+    ideas = list(swapped_values(state, single.row_of))
+    if not ideas:
+        return []
     chosen: set[int] = set()
     pairs = np.array([[single.row_of[of] for of in idea.of] for idea in ideas])
     for place in state.places():
         linear = linearised(state, place)
         chosen |= set(np.argsort(value_scores(ideas, linear, state, single.row_of))[:_PAIRS].tolist())
         chosen |= set(np.argsort(-taken_away(linear, pairs))[:_PAIRS].tolist())
-    ideas = [ideas[at] for at in sorted(chosen)]
-    out = left_out(state, [[single.row_of[of] for of in idea.of] for idea in ideas])
-    for at, idea in enumerate(ideas):
-        scores = out.evidence[at] + _jointly(out, at, np.array(idea.reads), state.rows.doubts[out.without[at]])
-        best = int(np.argmin(scores))
-        yield Weighed(idea, float(scores[best]) + idea.extra, out.places[at, best])
+    return [ideas[at] for at in sorted(chosen)]
 
 
 def _exchanged(state: State) -> Iterator[Weighed]:

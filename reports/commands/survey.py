@@ -89,7 +89,7 @@ def _show(
         if not options.next:
             show_survey(console(), one, own, unit, everything=options.all, sound=sound, axles=len(told))
     if not options.next:
-        show_notes(console(), everything=options.all)
+        show_notes(console(), everything=options.all, suspect=any(one.culprits for one in told))
 
 
 def surveyed_paths(car: str | None, read: "SurveyFile") -> list[Path]:

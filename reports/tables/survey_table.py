@@ -40,6 +40,7 @@ _WEAK, _WEAK_FIRST = 6, 4  # readings that are weakly checked, at most; on the f
 _STYLES = {LOOK_AGAIN: "yellow", SUSPECT: "bold red", WARNING: "yellow"}
 _HOW_OFF = "Times usual: how many times as far off as a sound reading usually is; 3 is much."
 _EXACT = "It is the standardised residual, `standardised` in the table of readings beside a car file."
+_READ_AGAIN = "What is read again goes in as a line of its own; the old one stays beside it."
 _MORE = "More tables: --all."
 
 
@@ -93,8 +94,10 @@ def show_survey(
         _show_weakly_checked(out, checked, numbers, unit, everything=everything, axles=axles)
 
 
-def show_notes(out: Console, *, everything: bool = False) -> None:
-    """Print what the tables' numbers are, and where the rest stands."""
+def show_notes(out: Console, *, everything: bool = False, suspect: bool = False) -> None:
+    """Print what the tables' numbers are, and where the rest stands; suspect: and where to write what is read again."""
+    if suspect:
+        _show(out, _READ_AGAIN)
     _show(out, HOW_NUMBERED if everything else f"{HOW_NUMBERED} {_MORE}")
 
 

@@ -66,12 +66,20 @@ def culprit_words(culprit: Culprit, unit: LengthUnit) -> str:
         )
     same = [list(each) for _, each in groupby(culprit.explanations, key=lambda one: one.slip.of)]
     told = [explanation_words(each, unit, whole=culprit.sure and len(same) == 1) for each in same]
+    for at, each in enumerate(same[1:], 1):
+        if each[0].slip.cause is Cause.OTHER_HOLE and _told_before(each[0], same[:at]):
+            told[at] = _likely_words(each, unit)
     if len(same) == 1:
         again = f"{told[0]}; {_again_words(same[0], unit)}"
         return again if culprit.sure else f"most likely {again}"
     if culprit.decides is None:
         return f"either {'; or '.join(told)}. Nothing here decides, so measure all of them again"
     return f"either {'; or '.join(told)}. {_decides_words(culprit.decides, unit)}"
+
+
+def _told_before(one: Explanation, earlier: Sequence[Sequence[Explanation]]) -> bool:
+    """Whether a reading that an explanation speaks of is told by itself already."""
+    return any(set(one.slip.of) & set(each[0].slip.of) for each in earlier)
 
 
 def _chance(chance: float) -> str:
@@ -87,7 +95,7 @@ def _decides_words(decides: Decides, unit: LengthUnit) -> str:
     name = numbered(decides.number, decides.name)
     return (
         f"The readings alone do not decide, so change none of them yet: measure {name} again; about {first} "
-        f"speaks for the first, about {other} for another"
+        f"speaks for the first, about {other} for the second"
     )
 
 
@@ -101,12 +109,16 @@ def explanation_words(same: Sequence[Explanation], unit: LengthUnit, *, whole: b
         f"{_amount(one.others, one, unit)} (known to {_amount(one.known_to, one, unit)})"
         for one in told_readings(same[0])
     )
+    return f"{read}: {_likely_words(same, unit, whole=whole)}"
+
+
+def _likely_words(same: Sequence[Explanation], unit: LengthUnit, *, whole: bool = False) -> str:
     likely = [slip_words(one.slip, one.readings[0], unit) for one in same]
     if len(same) > 1:
         likely = [f"{text} ({_chance(one.chance)})" for text, one in zip(likely, same, strict=True)]
     elif not whole:
         likely = [f"{likely[0]} ({_chance(same[0].chance_of_any)})"]
-    return f"{read}: {' or '.join(likely)}"
+    return " or ".join(likely)
 
 
 def _again_words(same: Sequence[Explanation], unit: LengthUnit) -> str:
@@ -137,7 +149,7 @@ def slip_words(slip: Slip, suspect: SuspectReading, unit: LengthUnit) -> str:
         case Cause.OTHER_UNIT:
             return "changed from inches to mm, or back, once too often"
         case Cause.WRONG_SIGN:
-            return "its sign is wrong"
+            return "its sign is wrong" if len(slip.of) == 1 else "both of their signs are wrong"
         case Cause.SWAPPED:
             return "each written in the other's line"
         case Cause.OTHER_POINT:

@@ -70,10 +70,10 @@ def _suspects(one: JudgedFit, unit: LengthUnit, name: _Name | None) -> list[str]
     slips = [each for each in one.culprits if each not in scattered]
     said = []
     if slips and name is None:
-        suspect, again = list(map(_numbers, slips)), list(dict.fromkeys(map(_again, slips)))
-        said.append(
-            f"Suspect: {'; '.join(suspect)}. Measure {'these' if again == suspect else ', '.join(again)} again."
-        )
+        again = dict.fromkeys(name for each in slips for name in _again(each))
+        every = {name for each in slips for name in _names(*each.explanations)}
+        these = "these" if set(again) == every else in_words(again)
+        said.append(f"Suspect: {'; '.join(map(_numbers, slips))}. Measure {these} again.")
     elif slips:
         said += [_suspect(each, unit, name or by_number) for each in slips]
     if scattered:
@@ -92,22 +92,32 @@ def _suspect(culprit: Culprit, unit: LengthUnit, name: _Name) -> str:
     each = [_explained(one, unit, name) for one in alike.values()]
     if len(each) == 1:
         return f"{'Suspect' if culprit.sure else 'Most likely'}: {each[0]}; measure again."
-    return f"Suspect: {' or '.join(each)}; measure {_again(culprit)} again to decide."
+    again = "all of them" if culprit.decides is None else in_words(_again(culprit))
+    return f"Suspect: {' or '.join(each)}; measure {again} again to decide."
 
 
-def _again(culprit: Culprit) -> str:
-    """What to measure again."""
+def _again(culprit: Culprit) -> tuple[str, ...]:
+    """What to measure again: what decides, or all that may be wrong."""
     if culprit.decides is not None:
-        return by_number(culprit.decides.number, culprit.decides.name)
-    if len({one.slip.of for one in culprit.explanations}) > 1:
-        return "all of them"
-    return in_words(by_number(one.number, one.name) for one in told_readings(culprit.explanations[0]))
+        return (by_number(culprit.decides.number, culprit.decides.name),)
+    return _names(*culprit.explanations)
 
 
 def _numbers(culprit: Culprit) -> str:
     """The readings of each explanation, called as shortly as may be."""
-    each = (in_words(by_number(of.number, of.name) for of in told_readings(one)) for one in culprit.explanations)
-    return " or ".join(dict.fromkeys(each))
+    known: list[Explanation] = []
+    besides: list[Explanation] = []
+    for one in culprit.explanations:
+        (besides if any(set(one.slip.of) > set(other.slip.of) for other in known) else known).append(one)
+    each = dict.fromkeys(in_words(_names(one)) for one in known)
+    more = [name for name in _names(*besides) if name not in _names(*known)]
+    return f"{' or '.join(each)}{f', perhaps with {in_words(more)}' if more else ''}"
+
+
+def _names(*explanations: Explanation) -> tuple[str, ...]:
+    """What the readings are called that explanations speak of."""
+    readings = (of for one in explanations for of in told_readings(one))
+    return tuple(dict.fromkeys(by_number(of.number, of.name) for of in readings))
 
 
 def _explained(one: Explanation, unit: LengthUnit, name: _Name) -> str:
