@@ -21,6 +21,8 @@ from kinematics.survey.culprits import culprits
 from kinematics.survey.explanations import Cause, Culprit
 from kinematics.survey.fit import fit
 from kinematics.survey.readings import Survey
+from kinematics.survey.slips import exchanged_points, misread_values, other_points, read_row
+from kinematics.survey.snooping import State
 from reports.command_line import main
 from reports.words.survey import culprit_words
 from tests.short_run import at_places
@@ -232,3 +234,40 @@ def test_taken_on_the_wrong_side() -> None:
     told = culprits(fit(put(survey, off(survey, at, lambda _: there))))
     assert accused_first(told) == {at}
     assert "left strut_low" in culprit_words(told[0], MM)
+
+
+def test_a_sign_lost_on_both_sides_is_one_slip() -> None:
+    """The strut's top lies 45 mm behind the axle, its foot 12; who leaves the top's minus away on the left does so on the
+    right. Only the strut's angle seen from the side speaks against it: that is right."""
+    axle = truth("strut", 3)
+    points = {key: place.copy() for key, place in axle.points.items()}
+    points["strut_top"][:, 0], points["strut_low"][:, 0] = -45.0, -12.0
+    survey = sheet_survey("strut", 3, axle=replace(axle, points=points))
+    lost = {at for at, one in enumerate(survey.readings) if str(one) in ("ahead strut_top", "ahead right strut_top")}
+    told = culprits(fit(put(survey, {at: one for of in lost for at, one in off(survey, of, np.negative).items()})))
+    assert accused_first(told) == lost
+    assert "both of their signs are wrong" in culprit_words(told[0], MM)
+    assert [one for one in told if one.sure and not set(one.readings) <= lost] == []
+
+
+def test_what_nobody_can_have_done_is_no_explanation(tmp_path: Path) -> None:
+    """On a strut axle a level lies on the arm, the strut or the tie rod, whichever points are named; and a fraction was
+    read off a tape in inches."""
+    (tmp_path / "sheet.toml").write_text(as_file(sheet_survey("strut", 7, INCH), INCH), encoding="utf-8")
+    found = fit(read_survey(tmp_path / "sheet.toml").surveys[0])
+    state = State(found.survey, found.rows, found.solved)
+    row_of = {of: row for of in range(len(found.survey.readings)) if (row := read_row(state, of)) >= 0}
+    parts = [
+        {"lower_ball_joint", "lower_pivot_front", "lower_pivot_rear"},
+        {"strut_low", "strut_top"},
+        {"tie_rod_outer", "tie_rod_inner"},
+    ]
+    meant = [new for idea in (*other_points(state, row_of), *exchanged_points(state)) for new in idea.new]
+    levels = [{name.rpartition(" ")[2] for name in one.of} for one in meant if one.kind == "angle"]
+    assert len(levels) > 2
+    assert [ends for ends in levels if not any(ends <= part for part in parts)] == []
+    units = [idea for idea in misread_values(state, row_of, INCH) if idea.slip.cause is Cause.OTHER_UNIT]
+    in_mm = {idea.of[0] for idea in units if idea.slip.factor < 1.0}
+    lengths = {of for of in row_of if found.survey.readings[of].kind != "angle"}
+    assert in_mm == {of for of in lengths if "/" not in found.survey.readings[of].written}
+    assert 0 < len(in_mm) < len(lengths)
