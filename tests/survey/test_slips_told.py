@@ -237,7 +237,7 @@ def test_taken_on_the_wrong_side() -> None:
 
 
 def test_a_sign_lost_on_both_sides_is_one_slip() -> None:
-    """The strut's top lies 45 mm behind the axle, its foot 12; who leaves the top's minus away on the left does so on the
+    """The strut's top lies 45 mm behind the axle, its foot 12; who loses the top's minus on the left does so on the
     right. Only the strut's angle seen from the side speaks against it: that is right."""
     axle = truth("strut", 3)
     points = {key: place.copy() for key, place in axle.points.items()}
