@@ -38,13 +38,15 @@ class Doubt(ReadOnly):
 
     influence: (n, m), how far one standard deviation of each of m sources shifts each of n coordinates; sources: their
     names. The covariance is influence times its transpose. of_others: the file that tells it, where that was written
-    for other points than these.
+    for other points than these. scatter: how many times their doubts the readings behind it scatter, where they do not
+    agree; it is counted in already.
     """
 
     coordinates: tuple[Coordinate, ...]
     influence: Array
     sources: tuple[str, ...]
     of_others: str = ""
+    scatter: float = 1.0
 
     def __repr__(self) -> str:
         return f"<doubt of {len(self.coordinates)} coordinates from {len(self.sources)} sources>"

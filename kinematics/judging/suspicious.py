@@ -53,6 +53,7 @@ class Odd(Enum):
     SIDES_APART = "a point far from where it lies on the other side"
     TEXTBOOK_APART = "the drawing board's roll centre far from that by motion"
     DOUBT_OF_OTHERS = "doubt that was told of other points"
+    READINGS_DISAGREE = "points fitted to readings that do not agree"
     POINT_HARDLY_KNOWN = "point hardly known"
 
 
@@ -238,11 +239,18 @@ def _odd_points(axle: Axle) -> Iterator[Oddity]:
                 yield Oddity(Odd.TIE_ROD_ASLANT, axle.name, side, value, most, points=kind.toe_link)
 
 
+def disagreeing(axle: Axle) -> Iterator[Oddity]:
+    """That an axle's points were fitted to readings that do not agree, where they do not."""
+    if axle.doubt is not None and axle.doubt.scatter > 1.0:
+        yield Oddity(Odd.READINGS_DISAGREE, axle.name, "", axle.doubt.scatter, 1.0)
+
+
 def _odd_doubts(axle: Axle) -> Iterator[Oddity]:
     if axle.doubt is None:
         return
     if axle.doubt.of_others:
         yield Oddity(Odd.DOUBT_OF_OTHERS, "", "", 0.0, 0.0, points=(axle.doubt.of_others,))
+    yield from disagreeing(axle)
     lengths = [one.way != "" for one in axle.doubt.coordinates]
     worst: Array = axle.doubt.standard_deviation[np.array(lengths, dtype=bool)].max(initial=0.0)
     if worst > _KNOWN_TO:

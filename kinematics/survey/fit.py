@@ -276,4 +276,5 @@ def spread_beyond(found: SurveyFit) -> float:
 
 def widened(found: SurveyFit) -> Doubt:
     """The doubt of the points, as many times larger as the readings scatter beyond their doubts."""
-    return replace(found.doubt, influence=spread_beyond(found) * found.doubt.influence)
+    scatter = spread_beyond(found)
+    return replace(found.doubt, influence=scatter * found.doubt.influence, scatter=scatter)

@@ -28,6 +28,18 @@ def read_with_limits(options: argparse.Namespace) -> "tuple[Car, Limits]":
     return written_so(car, fractions=limits.fractions), as_the_car_moves(limits, car, options)
 
 
+def say_where_readings_disagree(car: "Car") -> None:
+    """Say before any answer that points were fitted to readings that do not agree."""
+    from kinematics.judging.suspicious import disagreeing
+    from reports.tables.terminal import show_headline
+    from reports.words.survey_told import LOOK_AGAIN
+    from reports.words.suspicious import oddity_words
+    from reports.words.wrapped import wrapped
+
+    said = oddity_words([one for axle in car.axles for one in disagreeing(axle)], car.unit)
+    show_headline(line for text in said for line in wrapped(f"{LOOK_AGAIN}  {text}."))
+
+
 def written_so(car: "Car", *, fractions: bool) -> "Car":
     """A car whose owner's amounts are told as fractions of an inch too, where another file of his writes such."""
     told = fractions and car.unit.symbol == "in" and not car.unit.fractions

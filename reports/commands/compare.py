@@ -8,7 +8,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from kinematics.inputs.reading.faults import Fault, InputFaultError
-from reports.commands.car_and_limits import OUTSIDE, WITHIN, files_named, read_with_limits, written_so
+from reports.commands.car_and_limits import (
+    OUTSIDE,
+    WITHIN,
+    files_named,
+    read_with_limits,
+    say_where_readings_disagree,
+    written_so,
+)
 from reports.commands.sweep import sweep_job
 from reports.commands.write_car import CarToWrite
 from reports.jobs import sharing
@@ -37,6 +44,7 @@ def compare(options: argparse.Namespace) -> int:
     from reports.tables.terminal import console, show_caution, working
 
     car, limits = read_with_limits(options)
+    say_where_readings_disagree(car)
     read = _plans(options, car)
     car = written_so(car, fractions=read.fractions)
     if options.doubt:

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from kinematics.inputs.reading.faults import Fault, InputFaultError
-from reports.commands.car_and_limits import OUTSIDE, WITHIN, files_named, read_with_limits
+from reports.commands.car_and_limits import OUTSIDE, WITHIN, files_named, read_with_limits, say_where_readings_disagree
 from reports.commands.number_named import number_named
 from reports.jobs import sharing
 from reports.voice import say_written
@@ -229,6 +229,7 @@ def doubt(options: argparse.Namespace) -> int:
     from reports.words.lean_doubt import in_chances_words
 
     car, limits = read_with_limits(options)
+    say_where_readings_disagree(car)
     refuse_without_doubt(car, options.car)
     about = _asked_about(options.about, car)
     files = None

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from kinematics.inputs.reading.faults import STAND_IN, Fault, InputFaultError
-from reports.commands.car_and_limits import OUTSIDE, WITHIN, read_with_limits, written_so
+from reports.commands.car_and_limits import OUTSIDE, WITHIN, read_with_limits, say_where_readings_disagree, written_so
 from reports.commands.write_car import CarToWrite
 from reports.jobs import sharing
 from reports.voice import say_written
@@ -38,6 +38,7 @@ def find(options: argparse.Namespace) -> int:
     from reports.tables.terminal import console, show_caution, working
 
     car, limits = read_with_limits(options)
+    say_where_readings_disagree(car)
     refuse_no_means(options.means)
     means = read_means(options.means, car)
     car = written_so(car, fractions=means.fractions)

@@ -4,7 +4,7 @@ import argparse
 from pathlib import Path
 
 from kinematics.inputs.reading.faults import Fault, InputFaultError
-from reports.commands.car_and_limits import OUTSIDE, WITHIN, read_with_limits
+from reports.commands.car_and_limits import OUTSIDE, WITHIN, read_with_limits, say_where_readings_disagree
 from reports.jobs import sharing
 from reports.voice import say, say_written
 
@@ -31,6 +31,7 @@ def lean(options: argparse.Namespace) -> int:
     from reports.words.lean_doubt import MORE, lean_headline
 
     car, limits = read_with_limits(options)
+    say_where_readings_disagree(car)
     asked = manoeuvres(options.braking, options.driving, options.cornering)
     outputs = lean_outputs(car, options.drawing)
     loaded_outputs = under_load_outputs(car, options.drawing) if asked else []
@@ -88,6 +89,7 @@ def shelf(options: argparse.Namespace) -> int:
     from reports.words.lean import lack_words
 
     car, limits = read_with_limits(options)
+    say_where_readings_disagree(car)
     try:
         with working("finding the balance"):
             whole = whole_car(car)

@@ -8,7 +8,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from kinematics.inputs.reading.faults import Fault, InputFaultError, did_you_mean, shown
-from reports.commands.car_and_limits import OUTSIDE, WITHIN, files_named, read_with_limits, written_so
+from reports.commands.car_and_limits import (
+    OUTSIDE,
+    WITHIN,
+    files_named,
+    read_with_limits,
+    say_where_readings_disagree,
+    written_so,
+)
 from reports.option_values import between
 from reports.shared_options import add_car, add_paper, add_replace
 from reports.voice import say, say_written
@@ -77,6 +84,7 @@ def setup(options: argparse.Namespace) -> int:
 
     targets = _targets(options)
     car, limits = read_with_limits(options)
+    say_where_readings_disagree(car)
     read = _plans(options, car)
     car = written_so(car, fractions=read.fractions)
     written = _written_down(options)

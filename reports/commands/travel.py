@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from kinematics.inputs.reading.faults import Fault, InputFaultError
-from reports.commands.car_and_limits import OUTSIDE, WITHIN, files_named, read_with_limits
+from reports.commands.car_and_limits import OUTSIDE, WITHIN, files_named, read_with_limits, say_where_readings_disagree
 from reports.shared_options import add_drawing_and_replace
 from reports.voice import say_written
 
@@ -47,6 +47,7 @@ def travel(options: argparse.Namespace) -> int:
     from reports.words.wrapped import wrapped
 
     car, limits = read_with_limits(options)
+    say_where_readings_disagree(car)
     plans = (*(read_plans(options.plans, car).plans if options.plans else ()), *_of_shelf(options, car))
     outputs = travel_outputs(car, limits.working, options.drawing)
     folder = None if options.into is None else Path(options.into)

@@ -41,6 +41,11 @@ def _what(oddity: Oddity, unit: LengthUnit) -> str:
     if oddity.code is Odd.POINT_HARDLY_KNOWN:
         known_to = told(oddity.value, Dimension.LENGTH, unit, sign=False)
         return f"a point is known to {known_to} only; `measured_to` and `known_to` are in the file's unit"
+    if oddity.code is Odd.READINGS_DISAGREE:
+        return (
+            f"the readings behind its points do NOT agree ({oddity.value:.1f} times as far apart as their doubts say), "
+            "so points may lie elsewhere; mend the survey first"
+        )
     if oddity.code is Odd.DOUBT_OF_OTHERS:
         return (
             f"{oddity.points[0]} was written for other points: the car file was edited since. Run `cornersweep survey` "

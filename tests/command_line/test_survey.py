@@ -88,6 +88,32 @@ def test_the_doubt_beside_it_is_that_of_the_fit() -> None:
     np.testing.assert_allclose(read.covariance, fitted.covariance, rtol=1e-6, atol=1e-9)
 
 
+@pytest.mark.campaign
+@pytest.mark.usefixtures("garage")
+def test_what_came_of_readings_that_disagree_is_said_so_by_later_commands(capsys: pytest.CaptureFixture[str]) -> None:
+    """One tape 40 mm too long; by how much its doubts are enlarged is the root of the variances' ratio (formula)."""
+    tape = 'tape = ["lower_ball_joint", "lower_pivot_front"], reads ='
+    assert f"{tape} 361 }}" in SURVEY
+    Path("slip.toml").write_text(SURVEY.replace(f"{tape} 361", f"{tape} 401"), encoding="utf-8")
+    assert main(["survey", "slip.toml", "slip_car.toml"]) == 1
+    assert main(["survey", "survey.toml", "car.toml"]) == 0
+    slipped, sound = (read_car(f"{name}.toml").front.doubt for name in ("slip_car", "car"))
+    assert slipped is not None
+    assert sound is not None
+    enlarged = math.sqrt(np.median(np.diag(slipped.covariance)[6:] / np.diag(sound.covariance)[6:]))
+    change = ["--change", "longer ball joint", "20"]
+    for command, *words in (["show"], ["doubt", "--draws", "100"], ["travel"], ["compare", *change]):
+        told = []
+        for car in ("slip_car.toml", "car.toml"):
+            capsys.readouterr()
+            main([command, car, *words])
+            told.append(" ".join(capsys.readouterr().out.split()))
+        said = r"LOOK AGAIN front: the readings behind its points do NOT agree \((\S+) times as far"
+        (times,) = re.findall(said, told[0])
+        assert float(times) == pytest.approx(enlarged, rel=0.05)
+        assert "do NOT agree" not in told[1]
+
+
 def test_without_a_car_file_it_only_tells(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["survey", "survey.toml", "--all"]) == 0
     assert files(garage) == []

@@ -28,6 +28,7 @@ from kinematics.inputs.tables.formula_guard import guarded, unguarded
 
 _HEAD = ("axle", "of", "way", "side", "unit")
 _BOTH = "both"
+_SCATTER = re.compile(r"(front|rear): readings scatter (\d{1,6}(?:\.\d{1,3})?) times as far as they should")
 _MADE_FOR = re.compile(r"of points ([0-9a-f]{12}), (\d{1,9}) lines")
 
 
@@ -57,6 +58,11 @@ def doubt_text(doubts: Mapping[str, Doubt], unit: LengthUnit, written: Mapping[s
     total = sum(len(doubt.sources) for doubt in doubts.values())
     lines = sum(len(doubt.coordinates) for doubt in doubts.values())
     made_for = [] if written is None else [f"of points {points_digest(written, doubts)}, {lines} lines"]
+    made_for += [
+        f"{axle}: readings scatter {doubt.scatter:.2f} times as far as they should"
+        for axle, doubt in doubts.items()
+        if doubt.scatter > 1.0
+    ]
     sources = [f"{axle}: {one}" for axle, doubt in doubts.items() for one in doubt.sources]
     writer.writerow([*_HEAD, *sources, *made_for])
     before = 0
@@ -121,7 +127,11 @@ def read_doubts(
         raise InputFaultError(str(path), faults)
     doubts = {axle: _doubt(axle, pairs, sources) for axle, pairs in found.items() if pairs}
     others = made_for is not None and written is not None and made_for[1] != points_digest(written, doubts)
-    return {axle: replace(doubt, of_others=path.name if others else "") for axle, doubt in doubts.items()}
+    scatter = {one[1]: float(one[2]) for one in map(_SCATTER.fullmatch, sources) if one}
+    return {
+        axle: replace(doubt, of_others=path.name if others else "", scatter=scatter.get(axle, 1.0))
+        for axle, doubt in doubts.items()
+    }
 
 
 def _refuse_unfit(path: Path, sources: Sequence[str]) -> None:
