@@ -58,6 +58,12 @@ def test_told_in_one_line(
         ("wheel = { radius = 11 3/4 }", 'a fraction must stand in quotes, like "13 5/8"'),
         ("up = 16,5", "a decimal point is needed, like 13.625"),
         ("name = \u201cmy car\u201d", "curly quotes are no quotes here"),
+        (
+            '{ up = "13 1/8"" },  # no. 36',
+            'an inch mark inside quotes is written "13 1/8\\"" or \'13 1/8"\', or left away',
+        ),
+        ('up = "-4.5"" # low', 'an inch mark inside quotes is written "-4.5\\"" or \'-4.5"\', or left away: "-4.5"'),
+        ('reads = ["2\' 4"", 3]', 'an inch mark inside quotes is written "2\' 4\\"", or left away'),
     ],
 )
 def test_slips_that_are_made_most_get_a_hint(line: str, hint: str, tmp_path: Path) -> None:
@@ -66,6 +72,7 @@ def test_slips_that_are_made_most_get_a_hint(line: str, hint: str, tmp_path: Pat
     with pytest.raises(InputFaultError) as caught:
         read_car(path)
     assert f"{line} ({hint}" in str(caught.value)
+    assert "line 2" in str(caught.value)
 
 
 def test_a_byte_order_mark_does_no_harm(tmp_path: Path) -> None:

@@ -16,6 +16,7 @@ _SLIPS = (
     (re.compile(r"=\s*-?\d+\s*[\u00bc-\u00be\u2150-\u215e]"), 'a fraction must stand in quotes, like "13 5/8"'),
     (re.compile(r"=\s*-?\d+,\d"), "a decimal point is needed, like 13.625"),
 )
+_INCH_MARK = re.compile(r"(?<![\"\\])\"(?P<read>[^\"\\=]{0,20}\d\.?)\s*\"\"(?!\")")  # "13 1/8""
 _LONGEST = 80  # characters of a line that are shown
 _FAR_TOO_LONG = re.compile(r"[0-9][0-9_]{4299}")  # what Python's own bound on digits refuses
 
@@ -60,4 +61,8 @@ def _parsed(text: str, path: Path) -> dict[str, Any]:
 
 def _hint(line: str) -> str:
     """What may have been meant in a line, for the slips that are made most."""
+    if marked := _INCH_MARK.search(line):
+        read = marked["read"]
+        ways = f'"{read}\\""' if "'" in read else f""""{read}\\"" or '{read}"'"""
+        return f""" (an inch mark inside quotes is written {ways}, or left away: "{read}")"""
     return next((f" ({hint})" for pattern, hint in _SLIPS if pattern.search(line)), "")
