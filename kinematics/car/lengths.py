@@ -68,6 +68,17 @@ class LengthUnit:
         return f"{'-' if parts < 0 else ''}{words}"
 
 
+class InchMarkError(ValueError):
+    """A length that is marked as inches, in a file in another unit. written: as it stands there; unit: the file's."""
+
+    def __init__(self, written: str, inches: float, unit: LengthUnit) -> None:
+        there = f"{unit.from_mm(INCH.to_mm(inches)):.{_DIGITS}g}"
+        self.written, self.unit = written[:_LONGEST], unit
+        super().__init__(
+            f"read {self.written!r}, which is marked as inches, but this file is in {unit.symbol}: write {there}"
+        )
+
+
 MM = LengthUnit("mm", 1.0)
 INCH = LengthUnit("in", 25.4)  # exact by definition (international inch)
 UNITS: dict[str, LengthUnit] = {unit.symbol: unit for unit in (MM, INCH)}
@@ -102,8 +113,8 @@ def in_plain_digits(written: float | int | str) -> str:
 def read_length(written: float | int | str, unit: LengthUnit | None = None) -> float:
     """A number as written in a file: 13.625, "13.625", or as a tape shows it, "13 5/8" (also "-3/4").
 
-    unit: of the file, where a length is read; in inches marks of feet and inches are read too. Raises ValueError for
-    anything else.
+    unit: of the file, where a length is read; in inches marks of feet and inches are read too, in another unit they
+    raise InchMarkError. Raises ValueError for anything else.
     """
     if isinstance(written, bool) or not isinstance(written, (int, float, str)):
         raise ValueError(_not_a_length(written))
@@ -112,7 +123,7 @@ def read_length(written: float | int | str, unit: LengthUnit | None = None) -> f
     text = written.translate(_AS_ONE_CHARACTER)
     if unit is not None and (inches := without_marks(text)) is not None:
         if unit.symbol != INCH.symbol:
-            raise ValueError(_marks_in_another_unit(written, read_length(inches), unit))
+            raise InchMarkError(written, read_length(inches), unit)
         text = inches
     tape = _TAPE.fullmatch(text)
     if tape is None:
@@ -128,11 +139,6 @@ def read_length(written: float | int | str, unit: LengthUnit | None = None) -> f
         return float(-value if sign else value)
     except OverflowError:
         return math.inf
-
-
-def _marks_in_another_unit(written: str, inches: float, unit: LengthUnit) -> str:
-    there = f"{unit.from_mm(INCH.to_mm(inches)):.{_DIGITS}g}"
-    return f"read {written[:_LONGEST]!r}, which is marked as inches, but this file is in {unit.symbol}: write {there}"
 
 
 def _not_a_length(written: object) -> str:

@@ -4,6 +4,7 @@ Formula: 12 inches to the foot. In a file in mm they are told, with the same len
 definition (international yard and pound agreement, 1959, from memory).
 """
 
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -52,13 +53,16 @@ def _written(folder: Path, text: str) -> Path:
         ("\"1'-11.75''\"", 23.75),
         ('"2\' 0 1/2\\""', 24.5),
         ('"2\'"', 24.0),
+        ('"1\' 11 3/4"', 23.75),
+        ('"1\'11 3/4"', 23.75),
+        ('"2\u2032 0 \u00bd"', 24.5),
         ('"1\u2032 11 \u00be\u2033"', 23.75),
     ],
 )
 def test_a_car_file_in_inches(tmp_path: Path, out: str, inches: float) -> None:
     car = read_car(_written(tmp_path, _CAR.format(units="in", up=8, out=out)))
     assert np.abs(car.front.points["strut_low"][:, 1]) == pytest.approx(inches * 25.4, abs=1e-9)
-    assert car.unit.fractions is ("3/4" in out or "1/2" in out or "\u00be" in out)
+    assert car.unit.fractions is any(one in out for one in ("3/4", "1/2", "\u00be", "\u00bd"))
 
 
 def test_a_car_file_in_mm_says_what_to_write(tmp_path: Path) -> None:
@@ -71,7 +75,9 @@ def test_a_car_file_in_mm_says_what_to_write(tmp_path: Path) -> None:
     assert "write 603.25" in words
 
 
-@pytest.mark.parametrize("wrong", ['"1\' 3"', '"13 5/8\\" 2"', '"1\' 1/0\\""'])
+@pytest.mark.parametrize(
+    "wrong", ['"1\' 3"', '"1\' 13 1/2"', '"1\' 3/4"', '"1\' 3.5"', '"1\' 3 1/0"', '"13 5/8\\" 2"', '"1\' 1/0\\""']
+)
 def test_what_may_be_mistaken_is_told(tmp_path: Path, wrong: str) -> None:
     with pytest.raises(InputFaultError, match=r"front\.points\.strut_low\.out: .*is not a length"):
         read_car(_written(tmp_path, _CAR.format(units="in", up=8, out=wrong)))
@@ -100,6 +106,34 @@ def test_a_survey_in_inches_and_how_it_is_told(
     assert main(["survey", "slip.toml", "car.toml"]) == 1
     told = " ".join(capsys.readouterr().out.split())
     assert "no. 31 (ahead tie_rod_outer) was read as 5 1/4 in" in told
+
+
+@pytest.mark.parametrize("count", [2, 3, 20])
+def test_a_survey_in_mm_that_is_marked_throughout(
+    count: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Told once at its unit, with all that are marked counted; of two, each by itself. With that unit they are read."""
+    monkeypatch.chdir(tmp_path)
+    lines = as_file(sheet_survey("strut", 3, INCH), INCH).splitlines()
+    at = [i for i, line in enumerate(lines) if re.search(r'reads = ("[^"]*"|[\d.-]+) ', line) and "angle" not in line]
+    for i in at[:count]:
+        lines[i] = re.sub(r'reads = "?([^" ]+(?: [\d/]+)?)"? ', r"""reads = '\1"' """, lines[i])
+    text = "\n".join(lines)
+    assert text.count("\"'") == count
+    Path("inches.toml").write_text(text, encoding="utf-8")
+    assert len(read_survey("inches.toml").surveys) == 1
+    Path("mm.toml").write_text(text.replace('units = "in"', 'units = "mm"'), encoding="utf-8")
+    assert main(["survey", "mm.toml"]) == 2
+    head, *told = capsys.readouterr().err.splitlines()
+    if count == 2:
+        assert (head, len(told)) == ("mm.toml: 2 faults", 2)
+        assert all("which is marked as inches, but this file is in mm: write " in line for line in told)
+        return
+    assert (head, len(told)) == ("mm.toml: 1 fault", 1)
+    first = re.search(r"'(.*)\"'", lines[at[0]])
+    assert first is not None
+    assert told[0].startswith(f'  units: {count} lengths are marked as inches, like "{first[1]}\\"" at front.readings ')
+    assert 'Then write units = "in"' in told[0]
 
 
 def test_a_survey_in_mm_says_what_to_write(tmp_path: Path) -> None:

@@ -99,7 +99,8 @@ def within(low: float, high: float, unit: str = "degrees", *, open_low: bool = F
 _FRACTION = "([0-9]{1,400} */ *[0-9]{1,400}|[\u00bd\u00bc\u00be\u215b\u215c\u215d\u215e])"
 _TAPE = f"^ *-? *([0-9]{{1,400}}[ -]*)?{_FRACTION} *$"
 _INCHES = f"(([0-9]{{1,400}} +)?{_FRACTION}|[0-9]{{1,400}}[.]?[0-9]*) *(\"|'')"
-_MARKED = f"^ *-? *({_INCHES}|[0-9]{{1,3}} *'[ -]*({_INCHES})?) *$"
+_UNCLOSED = "([0-9]|1[01]) +[0-9]{1,3} */ *[0-9]{1,3}"  # after feet, inches without their mark
+_MARKED = f"^ *-? *({_INCHES}|[0-9]{{1,3}} *'[ -]*({_INCHES}|{_UNCLOSED})?) *$"
 _DECIMAL = "^ *[+-]?([0-9]+[.]?[0-9]*|[.][0-9]+)([eE][+-]?[0-9]+)? *$"
 _BLANK: dict[str, Any] = {"const": STILL_BLANK}
 _BOUNDED: dict[str, Any] = {"type": "number", "minimum": -_FARTHEST, "maximum": _FARTHEST}
