@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from concurrent.futures import Executor
 
     from kinematics.car.car import Car
+    from kinematics.car.lengths import LengthUnit
     from kinematics.car.limits import Limits
     from kinematics.finding.found_plans import Search
     from kinematics.finding.means import Means
@@ -39,7 +40,7 @@ def find(options: argparse.Namespace) -> int:
 
     car, limits = read_with_limits(options)
     say_where_readings_disagree(car)
-    refuse_no_means(options.means)
+    refuse_no_means(options.means, car.unit)
     means = read_means(options.means, car)
     car = written_so(car, fractions=means.fractions)
     refuse_nothing_to_hold(options, car, limits)
@@ -64,10 +65,11 @@ def find(options: argparse.Namespace) -> int:
     return WITHIN if search.found else OUTSIDE
 
 
-def refuse_no_means(source: str) -> None:
-    """Raise InputFaultError where there is no such means file; it says how to make one."""
+def refuse_no_means(source: str, unit: "LengthUnit") -> None:
+    """Raise InputFaultError where there is no such means file; it says how to make one in the car's unit."""
     if source != STAND_IN and not Path(source).exists():
-        text = f"there is no such file; `cornersweep new means {source}` writes one to change"
+        units = "" if unit.symbol == "mm" else f" --units {unit.symbol}"
+        text = f"there is no such file; `cornersweep new means {source}{units}` writes one to change"
         raise InputFaultError(source, [Fault("", text)])
 
 

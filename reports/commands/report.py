@@ -153,7 +153,7 @@ def _found(
     from reports.jobs import sharing
     from reports.words.finding import plan_names
 
-    refuse_no_means(options.means)
+    refuse_no_means(options.means, car.unit)
     means = read_means(options.means, car)
     refuse_nothing_to_hold(options, car, limits)
     with sharing(options.jobs) as executor:

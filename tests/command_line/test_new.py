@@ -14,7 +14,7 @@ from kinematics.inputs.demo_cars import demo_text
 from kinematics.inputs.plans.means_file import read_means
 from kinematics.inputs.plans.plan_file import read_plans
 from reports.command_line import main
-from tests.command_line.car_texts import filled_in
+from tests.command_line.car_texts import filled_in, in_inches
 
 BLANKS = list(product(SUSPENSIONS, ("mm", "in"), ("front", "rear")))
 # A short run has a front axle in mm and a rear one in inches of each type.
@@ -118,7 +118,16 @@ def test_a_plan_file_is_ready_to_be_read_as_it_is_and_with_all_of_it(
     assert str(round(rule.at_most)) in rule.words if unit == "mm" else "3/4 in" in rule.words
 
 
-def test_find_says_how_to_get_a_means_file(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    (tmp_path / "car.toml").write_text(demo_text(), encoding="utf-8")
-    assert main(["find", str(tmp_path / "car.toml"), "none.toml"]) == 2
-    assert "`cornersweep new means none.toml` writes one" in capsys.readouterr().err
+@pytest.mark.parametrize(("unit", "more"), [("mm", ""), ("in", " --units in")])
+def test_find_says_how_to_get_a_means_file(
+    unit: str, more: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """In the car's unit: what it says, run as it is printed, makes a file in that unit."""
+    monkeypatch.chdir(tmp_path)
+    Path("car.toml").write_text(in_inches() if unit == "in" else demo_text(), encoding="utf-8")
+    assert main(["find", "car.toml", "none.toml"]) == 2
+    said = re.search(r"`cornersweep (.*)` writes one", capsys.readouterr().err)
+    assert said is not None
+    assert said[1] == f"new means none.toml{more}"
+    assert main(said[1].split()) == 0
+    assert tomllib.loads(Path("none.toml").read_text(encoding="utf-8"))["units"] == unit
