@@ -25,7 +25,7 @@ from reports.figures.style import (
     with_minus,
 )
 from reports.words.finding import check_words, plan_names, plan_words
-from reports.words.numbers import amount, per_cent
+from reports.words.numbers import per_cent, planned_amount
 from solvers.vectors import Array
 
 _HEIGHT, _FOOT = 3.4, 0.55  # in
@@ -118,7 +118,7 @@ def _title(search: Search, car: Car) -> str:
     if search.means.aim is not Aim.PRICE and any(one.raised for one in search.trade_off):
         lowest, highest = (end(one.raised for one in holding) for end in (min, max))
         unbroken = all(one.holds for one in search.trade_off if lowest <= one.raised <= highest)
-        low, high = (amount(end, car.unit, sign=True) for end in (lowest, highest))
+        low, high = (planned_amount(end, car.unit, sign=True) for end in (lowest, highest))
         between = f"{'from' if unbroken else 'at some heights from'} {low} to {high}"
         where = f"at {low}" if low == high else between
         return f"Plans hold everything {where} {car.unit.symbol} of ride height{_but(search)}"

@@ -20,7 +20,7 @@ from kinematics.numbers.quantity import Dimension
 from kinematics.numbers.registry import QUANTITIES
 from reports.words.fittings import piece_words
 from reports.words.headline import beyond_words, height_words, in_two_lines
-from reports.words.numbers import per_cent, told, told_amount
+from reports.words.numbers import per_cent, told, told_planned
 from reports.words.verdict import OVER
 
 _MOST_OF_A_RULE = 60
@@ -149,7 +149,7 @@ def amount_name(amount: Amount) -> str:
 def amount_words(amount: Amount, value: float, unit: LengthUnit) -> str:
     """An amount as it was found, in the owner's unit; with a sign where it may go either way."""
     sign = bool((amount.values < 0.0).any()) or amount.change.what == "ride height"
-    return told_amount(value, unit, sign=sign)
+    return told_planned(value, unit, sign=sign)
 
 
 def margin_words(check: Check, margin: float, unit: LengthUnit, *, sign: bool = False) -> str:

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from kinematics.car.lengths import LengthUnit
 from kinematics.planning.changes import Change
-from reports.words.numbers import told_amount
+from reports.words.numbers import told_planned
 from reports.words.plans import amount_words, place_words
 
 # What is bolted and welded comes first, then what it carries; what is only set comes with the set-up itself.
@@ -29,7 +29,7 @@ def fitting_words(change: Change, unit: LengthUnit) -> str:
 
 
 def _done(change: Change, unit: LengthUnit) -> str:
-    far, up = told_amount(abs(change.by), unit), change.by >= 0.0
+    far, up = told_planned(abs(change.by), unit), change.by >= 0.0
     point, lower = change.point.replace("_", " "), "lower" if up else "higher"
     packing = ("put packing of", "under") if up else ("take packing of", "from under")
     said = {
@@ -64,4 +64,4 @@ def _way(change: Change, unit: LengthUnit) -> str:
     """How far a point goes, and which way."""
     names = (("ahead", "back"), ("out", "in"), ("up", "down"))
     ways = zip(names, change.shift, strict=True)
-    return ", ".join(f"{told_amount(abs(far), unit)} {way[far < 0.0]}" for way, far in ways if far)
+    return ", ".join(f"{told_planned(abs(far), unit)} {way[far < 0.0]}" for way, far in ways if far)

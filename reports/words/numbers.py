@@ -4,13 +4,14 @@ from collections.abc import Iterable
 
 import numpy as np
 
-from kinematics.car.lengths import INCH, LengthUnit
+from kinematics.car.lengths import INCH, MM, LengthUnit
 from kinematics.numbers.quantity import Dimension
 
 PLUS_MINUS = "\N{PLUS-MINUS SIGN}"
 HOW_HALF_WIDTH_95 = (
     f"{PLUS_MINUS}: 95 % of such measurements, to first order, from how well the car file says it was measured."
 )
+_ROUNDING = 1e-6  # of the finest part that an owner writes
 
 
 def shown(value: float, kind: Dimension, unit: LengthUnit, *, sign: bool = False, decimals: int | None = None) -> str:
@@ -50,6 +51,24 @@ def amount(value: float, unit: LengthUnit, *, sign: bool = False) -> str:
 def told_amount(value: float, unit: LengthUnit, *, sign: bool = False) -> str:
     """Write a length [mm] that a person chose, with the unit."""
     return f"{amount(value, unit, sign=sign)} {unit.symbol}"
+
+
+def planned_amount(value: float, unit: LengthUnit, *, sign: bool = False) -> str:
+    """Write a length [mm] of a plan: as its owner wrote it, but one that comes from another unit no finer than is set.
+
+    A 64th of an inch stays as it is, in decimals too: 0.0625 is what he wrote.
+    """
+    in_unit = unit.from_mm(value)
+    decimals, finest = (2, 1.0) if unit.symbol == MM.symbol else (3, 64.0)
+    rounded = round(in_unit, decimals)
+    if rounded == 0.0 or abs(in_unit * finest - round(in_unit * finest)) < _ROUNDING:
+        return amount(value, unit, sign=sign)
+    return amount(unit.to_mm(rounded), unit, sign=sign)
+
+
+def told_planned(value: float, unit: LengthUnit, *, sign: bool = False) -> str:
+    """Write a length [mm] of a plan, with the unit."""
+    return f"{planned_amount(value, unit, sign=sign)} {unit.symbol}"
 
 
 def limit_end(value: float, kind: Dimension, unit: LengthUnit, *, sign: bool = False) -> str:

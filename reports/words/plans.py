@@ -17,7 +17,7 @@ from kinematics.planning.refusal import Cause, Refusal
 from kinematics.planning.rules import Breach
 from reports.words.both_sides import Told, once_for_both_sides
 from reports.words.lean import told_of, unsound_words
-from reports.words.numbers import amount, shown, shows, told, told_amount
+from reports.words.numbers import amount, shown, shows, told, told_planned
 from reports.words.toe_links import toe_link_name
 from reports.words.verdict import summary
 from solvers.vectors import Array
@@ -36,10 +36,10 @@ def change_words(change: Change, unit: LengthUnit) -> str:
     what = " ".join(part for part in (f"{change.axle}{side}", change.what, change.point) if part)
     if CHANGES[change.what].takes != "shift":
         by_length = CHANGES[change.what].takes == "by"
-        far = told_amount(change.by, unit, sign=True) if by_length else amount_words(change, unit)
+        far = told_planned(change.by, unit, sign=True) if by_length else amount_words(change, unit)
         return f"{what} {far}{place_words(change, unit)}{_known_to_words(change, unit)}"
     ways = zip(("ahead", "out", "up"), change.shift, strict=True)
-    moved = ", ".join(f"{told_amount(value, unit, sign=True)} {way}" for way, value in ways if value)
+    moved = ", ".join(f"{told_planned(value, unit, sign=True)} {way}" for way, value in ways if value)
     return f"{what} {moved}{_known_to_words(change, unit)}"
 
 
@@ -48,7 +48,7 @@ def _known_to_words(change: Change, unit: LengthUnit) -> str:
     if not change.known_to:
         return ""
     if CHANGES[change.what].takes in ("by", "shift"):
-        return f" (known to {told_amount(change.known_to, unit)})"
+        return f" (known to {told_planned(change.known_to, unit)})"
     return f" (known to {amount_words(replace(change, by=change.known_to), unit).removeprefix('by ')})"
 
 
@@ -57,9 +57,9 @@ def place_words(change: Change, unit: LengthUnit) -> str:
     if change.place is None:
         return ""
     ahead, out, up = change.place
-    where = f"{told_amount(abs(ahead), unit)} {'behind' if ahead < 0.0 else 'ahead of'} the {change.axle} wheels"
-    aside = f", {told_amount(out, unit)} out" if out else ""
-    return f" ({where}{aside}, {told_amount(up, unit)} up)"
+    where = f"{told_planned(abs(ahead), unit)} {'behind' if ahead < 0.0 else 'ahead of'} the {change.axle} wheels"
+    aside = f", {told_planned(out, unit)} out" if out else ""
+    return f" ({where}{aside}, {told_planned(up, unit)} up)"
 
 
 def changes_words(plan: Plan, unit: LengthUnit) -> str:
@@ -77,7 +77,7 @@ def amount_words(change: Change, unit: LengthUnit) -> str:
         return f"{change.by / units.mass:.4g} {units.mass_symbol}"
     if kind.takes == "coils":
         return f"by {change.by:.4g} coil{'' if change.by == 1.0 else 's'}"
-    return told_amount(change.size, unit)
+    return told_planned(change.size, unit)
 
 
 def breach_words(breach: Breach, unit: LengthUnit) -> str:
@@ -100,7 +100,7 @@ def breach_words(breach: Breach, unit: LengthUnit) -> str:
 def _told_apart(one: float, other: float, unit: LengthUnit) -> tuple[str, str]:
     """Two lengths that differ, in as many digits as show it."""
     if unit.fractions and all("." not in amount(length, unit) for length in (one, other)):
-        return told_amount(one, unit), told_amount(other, unit)
+        return told_planned(one, unit), told_planned(other, unit)
     for digits in range(4, 16):
         first, second = (f"{unit.from_mm(length):.{digits}g} {unit.symbol}" for length in (one, other))
         if first != second:

@@ -10,7 +10,7 @@ from kinematics.car.units import Units
 from kinematics.numbers.quantity import Dimension
 from kinematics.setting.came_out import USUAL_KNOWN_TO
 from kinematics.setting.set_up import TOLERANCE, Adjuster, Entry, Measure, SetUp
-from reports.words.numbers import PLUS_MINUS, amount, shown, shows, told
+from reports.words.numbers import PLUS_MINUS, planned_amount, shown, shows, told
 from reports.words.toe_links import toe_link_name
 
 DIMENSIONS = {
@@ -152,7 +152,7 @@ def _where(entry: Entry, planned: SetUp) -> str:
 
 def travel_words(travel: float, unit: LengthUnit) -> str:
     """A wheel travel from ride height."""
-    words = amount(abs(travel), unit)
+    words = planned_amount(abs(travel), unit)
     plain = words if len(words) <= _MOST_LETTERS else tape_words(abs(travel), unit)
     return f"{plain} {unit.symbol} {'up' if travel > 0.0 else 'down'}"
 

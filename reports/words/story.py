@@ -8,7 +8,7 @@ from kinematics.planning.comparison import Comparison
 from reports.words.compared import roll_centre
 from reports.words.finding import plan_words
 from reports.words.headline import height_words, in_two_lines
-from reports.words.numbers import per_cent, told_amount
+from reports.words.numbers import per_cent, told_planned
 from reports.words.plan_cautions import before_it_is_driven
 from reports.words.verdict import ranges_words
 from reports.words.wrapped import wrapped
@@ -29,7 +29,7 @@ def story_headline(comparison: Comparison, planned: str, now: Search, parts: Sea
 
 
 def _lowered(search: Search, unit: LengthUnit) -> str:
-    return f"{told_amount(-search.best.raised, unit)} lower" if search.found else "nowhere"
+    return f"{told_planned(-search.best.raised, unit)} lower" if search.found else "nowhere"
 
 
 def story_words(comparison: Comparison, now: Search, parts: Search) -> Iterator[str]:
