@@ -4,7 +4,7 @@ Two places of a joint may fit the readings alike, one ahead of the axle and one 
 across the car, where such rods run straight, tells against one of them.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 
@@ -18,16 +18,18 @@ from solvers.vectors import Array
 _DIFFERS, _TAILS = 85.0, 4.0  # mm; degrees of freedom
 
 
-def unlikeliness(parameters: Array, unknown: Unknowns, suspension: SuspensionType) -> Array:
+def unlikeliness(
+    parameters: Array, unknown: Unknowns, suspension: SuspensionType, besides: Sequence[Pair] = ()
+) -> Array:
     """-2 log of the density of links that lie so (...), but for a constant; parameters (..., n).
 
-    Zero for a type whose owner lists the points: none is typical.
+    besides: pairs of points that count as links do. Zero for a type whose owner lists the points: none is typical.
     """
     told = np.zeros(parameters.shape[:-1])
     if suspension.listed:
         return told
     typical = {point.key: (point.typical, point.other_side or point.typical) for point in suspension.points}
-    for pair in suspension.all_links:
+    for pair in (*suspension.all_links, *besides):
         for side, names in _named(pair, unknown):
             right = side == "right"
             first, second = (unknown.places[name].linear for name in names)

@@ -8,19 +8,20 @@ import numpy as np
 from kinematics.car.uncertainty import WAYS
 from kinematics.survey.fit import SurveyFit, solve
 from kinematics.survey.missing import EASE, OPEN, candidates, spread_of
+from kinematics.survey.plausible_links import unlikeliness
 from kinematics.survey.readings import Reading, Survey, partners, rows_of
 from kinematics.survey.unknowns import Unknowns
 from solvers.vectors import Array, Flags
 
 ELSEWHERE = 10.0  # mm between two places of a hardpoint that count as different
-AS_GOOD = 9.0  # of chi-square between two places: the likelihoods are then within 1 to 90
+AS_GOOD = 9.0  # of chi-square, with how unlikely a car's links lie so, between two places: within 1 to 90 of each other
 _PERTURBED, _FARTHER = 4, 120.0  # starts, mm
 _FLATTEST = 50.0  # mm: neighbours nearer to one line span no plane to mirror in
 
 
 @dataclass(frozen=True)
 class SecondPlace:
-    """Another set of places that fits the readings about as well.
+    """Another set of places that fits the readings about as well, and where a car's points may as well lie.
 
     moved: the hardpoints that lie elsewhere, each with its (ahead, out, up) here and there [mm]. chi_square: there.
     decides: a reading that tells which it is, and what it would read here and there [mm].
@@ -34,21 +35,32 @@ class SecondPlace:
 
 
 def second_places(found: SurveyFit) -> tuple[SecondPlace, ...]:
-    """Other places that fit about as well, found from mirrored and perturbed starts; none told where some are open."""
+    """Other places that fit about as well, found from mirrored and perturbed starts; none told where some are open.
+
+    None where no car has its points: how unlikely a car's links lie so counts beside the fit, as among slips.
+    """
     unknown = found.survey.unknowns
     if spread_of(found.solved.weighted_jacobian, unknown)[0].max() > OPEN:
         return ()
     here = found.solved.parameters
+    most = found.chi_square + _unlikeliness(found, here) + AS_GOOD
     known = [here]
     told = []
     for begin in _other_starts(found):
         other = solve(found.rows, begin)
-        if not other.converged or other.chi_square > found.chi_square + AS_GOOD:
+        if not other.converged or other.chi_square + _unlikeliness(found, other.parameters) > most:
             continue
         if all(_apart(unknown, one, other.parameters).max() > ELSEWHERE for one in known):
             known.append(other.parameters)
             told.append(_second(found.survey, here, other.parameters, other.chi_square))
     return tuple(told)
+
+
+def _unlikeliness(found: SurveyFit, places: Array) -> float:
+    """How unlikely links would lie so, and a strut, which may as well be mirrored at its top."""
+    suspension = found.survey.axle.suspension
+    strut = () if suspension.strut is None else ((suspension.strut.low, suspension.strut.top_mount),)
+    return float(unlikeliness(places, found.survey.unknowns, suspension, strut))
 
 
 def _apart(unknown: Unknowns, one: Array, other: Array) -> Array:

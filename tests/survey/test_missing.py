@@ -214,6 +214,33 @@ def test_a_mirror_image_that_fits_as_well_is_told() -> None:
     assert f"up {mirrored[2]:.0f}" in second_place_words(second, MM)
 
 
+@pytest.mark.parametrize(
+    ("left_out", "way", "tape"),
+    [
+        ("out lower_pivot_rear", 1, ("lower_pivot_rear", "lower_ball_joint")),
+        ("up strut_low", 2, ("strut_low", "strut_top")),
+    ],
+)
+def test_a_place_that_no_car_has_is_not_told(left_out: str, way: int, tape: tuple[str, str]) -> None:
+    """Formula: a tape alone fits as well where its far end is mirrored at the near one, along what is not read.
+
+    A pivot of the arm then lies beyond the wheel, or the strut's foot above its top.
+    """
+    axle = truth("strut", 1)
+    found = surveyed(axle, *by_rule(axle, 2.0, left_out), Reading("tape", tape, 0.0, 2.0))
+    unknown, here = found.survey.unknowns, found.solved.parameters
+    spot, around = (unknown.names[name][0] for name in tape)
+    places = (unknown.spread @ here).reshape(-1, 3)
+    beyond = places.copy()
+    beyond[spot, way] = 2.0 * places[around, way] - places[spot, way]
+    there = np.linalg.pinv(unknown.spread) @ beyond.ravel()
+    chi_square = [float(((found.rows.residuals(at) / found.rows.doubts) ** 2).sum()) for at in (here, there)]
+
+    assert chi_square[1] == pytest.approx(chi_square[0], abs=1e-3)
+    assert np.abs(beyond - places).max() > 200.0
+    assert second_places(found) == ()
+
+
 def test_the_reading_that_decides_decides() -> None:
     axle, found = three_tapes(3)
     (second,) = second_places(found)
