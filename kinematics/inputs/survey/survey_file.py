@@ -93,7 +93,7 @@ def survey_from(written: Mapping[str, Any], source: str) -> SurveyFile:
             survey, wrong = axle_survey(axle, axle_table, points, doubts_of(table.instruments, unit), table, unit)
             read, wrong_curves = curves_of(axle, axle_table, unit, Path(source).parent)
             surveys.append(replace(as_written_down(survey, written), curves=read))
-            faults += [*wrong, *wrong_curves]
+            faults += [*(_with_entry(one, written) for one in wrong), *wrong_curves]
         else:
             faults += [] if missing else implausible(axle, unit, radii_written(axle_table, unit))
             faults += _only_with_readings(name, axle_table)
@@ -109,9 +109,10 @@ def survey_from(written: Mapping[str, Any], source: str) -> SurveyFile:
 def _with_entry(fault: Fault, written: Mapping[str, Any]) -> Fault:
     """A fault of one reading, with what it is a reading of: numbers alone are hard to find in a list."""
     entry = entry_at(fault.key, written)
-    of = next((f"{kind} {shown(entry[kind])}" for kind in READING_KINDS if kind in entry and kind != "track"), "track")
-    if not entry:
+    kind = next((one for one in READING_KINDS if one in entry), None)
+    if kind is None:
         return fault
+    of = kind if kind == "track" else f"{kind} {shown(entry[kind])}"
     number = number_of(fault.key, written)
     on_sheet = "" if number is None else f", no. {number} of the measuring sheet"
     blank = _FILL_IN if fault.wrong == IS_BLANK else fault.remedy
