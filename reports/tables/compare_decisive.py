@@ -27,12 +27,13 @@ from reports.words.plan_cautions import before_it_is_driven
 from reports.words.plans import aligned_words, changes_words
 from reports.words.tyre_size import tyre_size_words
 from reports.words.verdict import combined_words, ranges_words
-from reports.words.wrapped import wrapped
+from reports.words.wrapped import WIDTH, wrapped
 
 _MOST_PLANS = 6  # besides the car as measured, the best first
 _MANY = 5  # with the car as measured
 _MOST_LINES = 3  # of what the best plan is made of
-_PLAN, _DECIDES, _CHANCE = 15, 28, 8  # columns of characters; the last goes to the one before where it is not shown
+_PLAN, _DECIDES = 15, 36  # columns of characters; the second gets less where the others leave less of a line
+_BETWEEN = 2  # spaces between columns
 _MORE = "Every number, adjusters, and what each change does: --all."
 
 
@@ -66,23 +67,38 @@ def _shown(comparison: Comparison) -> tuple[Sequence[Outcome], int]:
 def _plans(comparison: Comparison, shown: Sequence[Outcome], sure: Sure) -> Table:
     unit, axle = comparison.car.unit, comparison.car.axles[0].name
     table = Table(box=SIMPLE_HEAD, pad_edge=False, padding=(0, 1, 0, 0))
-    table.add_column("plan", width=_PLAN)
+    plan = min(max(len(one.plan.name) for one in shown), _PLAN)
+    table.add_column("plan", width=plan)
     table.add_column(f"{axle}\nroll centre", no_wrap=True)
     table.add_column("holds", no_wrap=True)
+    standing = [(roll_centre_words(one, axle, unit).removesuffix(" ground"), held_of(one)) for one in shown]
     chances = any(one.plan.name in sure and sure[one.plan.name].chance is not None for one in shown)
     if chances:
         table.add_column("chance", justify="right", no_wrap=True)
     table.add_column("what limits it", no_wrap=True)
-    for one in shown:
-        where = roll_centre_words(one, axle, unit).removesuffix(" ground")
-        cells: list[Text | str] = [Text(one.plan.name), where, held_of(one)]
-        if chances:
-            found = sure.get(one.plan.name)
-            cells.append("" if found is None or found.chance is None else per_cent(found.chance))
-        style = "green" if holds_all(one) else ""
-        decides = wrapped(decides_words(one, unit, sure.get(one.plan.name)), _DECIDES + (0 if chances else _CHANCE))
-        table.add_row(*cells, Text("\n".join(decides)), style=style)
+    sureness = [_chance(one, sure) for one in shown]
+    columns = [
+        [axle, "roll centre", *(where for where, _ in standing)],
+        ["holds", *(held for _, held in standing)],
+    ]
+    columns += [["chance", *sureness]] if chances else []
+    left = WIDTH - 1 - plan - _BETWEEN - sum(max(map(len, column)) + _BETWEEN for column in columns) - 1
+    for one, where, chance in zip(shown, standing, sureness, strict=True):
+        decides = wrapped(decides_words(one, unit, sure.get(one.plan.name)), min(left, _DECIDES))
+        cells: list[Text | str] = [
+            Text(one.plan.name),
+            *where,
+            *([chance] if chances else []),
+            Text("\n".join(decides)),
+        ]
+        table.add_row(*cells, style="green" if holds_all(one) else "")
     return table
+
+
+def _chance(one: Outcome, sure: Sure) -> str:
+    """How likely a plan holds all; nothing where that is not known."""
+    found = sure.get(one.plan.name)
+    return "" if found is None or found.chance is None else per_cent(found.chance)
 
 
 def _remarks(comparison: Comparison, limits: Limits) -> Iterator[str]:

@@ -7,6 +7,7 @@ import re
 from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -19,6 +20,8 @@ from kinematics.inputs.demo_cars import DEMO_CARS, demo_text
 from kinematics.inputs.plans.plan_file import read_plans
 from kinematics.planning.plans import carry_out
 from reports.command_line import main
+from reports.tables import compare_decisive
+from reports.words.compared import decides_words
 from reports.words.doubted import reading_name, short_reading, sources_of
 from tests.command_line.car_texts import in_inches
 
@@ -168,6 +171,34 @@ def test_heads_of_columns_are_whole_words_and_each_caution_stands_once(capsys: p
     everything = " ".join(" ".join(lines).split())
     for caution in ("bends its pin and its taper", "A lower car has less travel", "set toe and camber again"):
         assert everything.count(caution) == 1
+
+
+@pytest.mark.campaign
+@pytest.mark.usefixtures("garage")
+@pytest.mark.parametrize("car", ["lowered_coupe.toml", "inch.toml"])
+def test_no_cell_of_the_table_of_plans_is_cut(
+    car: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """With the widest words that its other columns hold, what limits each plan still stands there whole."""
+    decides: list[str] = []
+
+    def noted(*asked: Any) -> str:
+        decides.append(decides_words(*asked))
+        return decides[-1]
+
+    widest = {"roll_centre_words": "at ground level", "held_of": "12 of 14", "per_cent": "over 99 %"}
+    for name, words in widest.items():
+        monkeypatch.setattr(compare_decisive, name, lambda *_, words=words: words)
+    monkeypatch.setattr(compare_decisive, "decides_words", noted)
+    lines = told(["compare", car, "plans.toml"], capsys)
+    rule = next(i for i, line in enumerate(lines) if line.strip().startswith("\N{BOX DRAWINGS LIGHT HORIZONTAL}"))
+    table = lines[rule + 1 : lines.index("", rule)]
+    column = lines[rule - 1].index("what limits it")
+    assert max(map(len, lines)) <= 80
+    assert "\N{HORIZONTAL ELLIPSIS}" not in " ".join(table)
+    assert " ".join(" ".join(line[column:] for line in table).split()) == " ".join(decides)
+    assert "".join(table).count("over 99 %") >= 1
+    assert "".join(table).count("12 of 14") == len(decides)
 
 
 @pytest.mark.campaign
