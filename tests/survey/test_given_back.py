@@ -151,3 +151,19 @@ def test_what_is_missing_is_told_by_its_number(garage: Path, capsys: pytest.Capt
         assert next(one for one in text.splitlines() if one.endswith(f"# no. {number}")).startswith(
             f'  {{ {kind} = "{name}"'
         )
+
+
+def test_a_value_that_is_not_allowed_is_told_by_its_number(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """An angle over level of more than a right one: each angle that the sheet asks for, by the number printed there."""
+    text = as_file(sheet_survey("strut", 7), MM)
+    lines = [one for one in text.splitlines() if "{ angle = " in one]
+    wrong = text
+    for line in lines:
+        wrong = wrong.replace(line, re.sub(r"reads = [\d.-]+", "reads = 96.5", line))
+    (garage / "sheet.toml").write_text(wrong, encoding="utf-8")
+    assert main(["survey", "sheet.toml"]) == 2
+    head, *told = capsys.readouterr().err.splitlines()
+    assert head == f"sheet.toml: {len(lines)} faults"
+    for line, said in zip(lines, told, strict=True):
+        assert "reads: read 96.5; -90 to 90 degrees over level are allowed (the reading of angle [" in said
+        assert said.endswith(f"{line.rpartition('# ')[2]} of the measuring sheet)")

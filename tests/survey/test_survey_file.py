@@ -8,12 +8,15 @@ from typing import Any
 import numpy as np
 import pytest
 
+from kinematics.car.lengths import MM
+from kinematics.car.suspensions import SUSPENSIONS
 from kinematics.car.uncertainty import Coordinate
 from kinematics.inputs.car.car_file import car_from
 from kinematics.inputs.reading.faults import InputFaultError
 from kinematics.inputs.survey.survey_file import read_survey, survey_from
 from kinematics.survey.fit import fit
 from kinematics.survey.missing import missing
+from reports.sheet.survey_template import survey_template
 from tests.survey.invented_surveys import survey_of, truth
 
 TEXT = """
@@ -325,7 +328,13 @@ def test_no_reading_at_all() -> None:
 
 
 def test_sides_in_names() -> None:
-    """Apart, a name needs its side, but for a point in the middle, which has none."""
+    """Apart, a name needs its side, but for a point in the middle, which has none. Numbers are those of the sheet."""
+    kind = SUSPENSIONS["live axle with three links"]
+    sheet = survey_template(kind, MM, "rear").splitlines()
+    lower, panhard = (
+        next(line.rpartition("# ")[2] for line in sheet if f'{{ up = "{of}"' in line)
+        for of in ("lower_link_axle", "panhard_axle")
+    )
     rear = {
         "suspension": "live axle with three links",
         "wheel": {"camber": 0.0, "toe_in": 0.0},
@@ -334,6 +343,7 @@ def test_sides_in_names() -> None:
     }
     assert told({"name": "invented", "units": "mm", "rear": rear}) == [
         "rear.readings 1.up: lower_link_axle is there on both sides, each measured by itself: "
-        'write "left lower_link_axle" or "right lower_link_axle"',
-        "rear.readings 2.up: panhard_axle is one place for both sides; write it without left",
+        f'write "left lower_link_axle" or "right lower_link_axle" ({lower} of the measuring sheet)',
+        "rear.readings 2.up: panhard_axle is one place for both sides; write it without left "
+        f"({panhard} of the measuring sheet)",
     ]

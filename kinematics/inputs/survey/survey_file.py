@@ -112,11 +112,12 @@ def _with_entry(fault: Fault, written: Mapping[str, Any]) -> Fault:
     kind = next((one for one in READING_KINDS if one in entry), None)
     if kind is None:
         return fault
-    of = kind if kind == "track" else f"{kind} {shown(entry[kind])}"
+    of = f"the reading of {kind if kind == 'track' else f'{kind} {shown(entry[kind])}'}"
+    names_it = kind != "track" and fault.key.endswith(f".{kind}")  # of its names: they are told already
     number = number_of(fault.key, written)
-    on_sheet = "" if number is None else f", no. {number} of the measuring sheet"
+    on_sheet = "" if number is None else f"no. {number} of the measuring sheet"
     blank = _FILL_IN if fault.wrong == IS_BLANK else fault.remedy
-    return replace(fault, remedy=blank, of=f"the reading of {of}{on_sheet}")
+    return replace(fault, remedy=blank, of=", ".join(filter(None, ("" if names_it else of, on_sheet))))
 
 
 def _filled(written: Mapping[str, Any], surveyed: Sequence[str], kinds: Mapping[str, SuspensionType]) -> dict[str, Any]:
