@@ -3,9 +3,10 @@
 import difflib
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import accumulate
 
+from kinematics.car.lengths import INCH, InchMarkError
 from kinematics.inputs.reading.plain_text import escaped, shortened
 
 STAND_IN = "-"  # the name of a file that is read from standard input
@@ -17,6 +18,7 @@ _LONGEST = 60  # characters of a value that are shown
 _MOST_BITS = 4000  # of a whole number that is shown in digits; Python writes none of over 4300 digits
 _MOST_SHOWN = 4  # entries of a list
 _MOST_NAMES = 900  # characters of all the names that are allowed
+_SEVERAL = 3  # lengths with inch marks, in a file in mm, from which on its unit is the likelier slip
 _MOST_COMPARED = 100  # characters of a name that are compared with those known
 
 
@@ -41,13 +43,15 @@ def other_unit(symbol: str) -> Remedy:
 class Fault:
     """One fault: the key it is at ("" for the whole file), what is wrong with it, and what to do.
 
-    of: what else names the place to one who edits the file, and needs no word in a form.
+    of: what else names the place to one who edits the file, and needs no word in a form. inch_mark: where it is that a
+    length is marked as inches.
     """
 
     key: str
     wrong: str
     remedy: Remedy | None = None
     of: str = ""
+    inch_mark: InchMarkError | None = field(default=None, compare=False)
 
     @property
     def message(self) -> str:
@@ -68,16 +72,20 @@ class Fault:
 
 
 class InputFaultError(Exception):
-    """An input that cannot be used. source: the file or option; faults: everything found wrong with it."""
+    """An input that cannot be used. source: the file or option; faults: everything found wrong with it.
+
+    In its words several lengths that are marked as inches, in a file that is not, are one fault, of the unit.
+    """
 
     def __init__(self, source: str, faults: Sequence[Fault]) -> None:
         self.source = source
         self.faults = tuple(faults)
-        count = "1 fault" if len(self.faults) == 1 else f"{len(self.faults)} faults"
+        in_words = _once_for_the_unit(self.faults)
+        count = "1 fault" if len(in_words) == 1 else f"{len(in_words)} faults"
         named = "standard input" if source == STAND_IN else shortened(escaped(source), _MOST_IN_A_PLACE)
-        told = [f"{named}: {count}", *_told(self.faults)]
-        if len(told) <= len(self.faults):
-            told.append(f"  and {len(self.faults) - len(told) + 1} more")
+        told = [f"{named}: {count}", *_told(in_words)]
+        if len(told) <= len(in_words):
+            told.append(f"  and {len(in_words) - len(told) + 1} more")
         super().__init__("\n".join(told))
 
 
@@ -91,6 +99,19 @@ class EntryError(ValueError):
 
 def _joined(*parts: str) -> str:
     return "; ".join(filter(None, parts))
+
+
+def _once_for_the_unit(faults: Sequence[Fault]) -> Sequence[Fault]:
+    marked = [(one.key, one.inch_mark) for one in faults if one.inch_mark is not None]
+    if len(marked) < _SEVERAL:
+        return faults
+    (key, first), unit = marked[0], marked[0][1].unit.symbol
+    said = (
+        f"{len(marked)} lengths are marked as inches, like {shown(first.written)} at {key}, but this file is in {unit}"
+    )
+    what_to_do = f'is it in inches? Then write units = "{INCH.symbol}"; if not, write each in {unit}, with no mark'
+    rest = [one for one in faults if one.inch_mark is None]
+    return [Fault("units", said, Remedy(what_to_do, what_to_do)), *rest]
 
 
 def _told(faults: Sequence[Fault]) -> list[str]:

@@ -5,46 +5,27 @@ from typing import Any, get_args
 
 from pydantic import BaseModel, ValidationError
 
-from kinematics.car.lengths import INCH, InchMarkError
+from kinematics.car.lengths import InchMarkError
 from kinematics.inputs.reading.faults import EntryError, Fault, Remedy, did_you_mean, key_of, shown
 
 _MOST_WORDED = 200  # complaints that are put into words, more than are told; each may be compared with all known keys
-_SEVERAL = 3  # lengths with inch marks, in a file in mm, from which on its unit is the likelier slip
 _A_TEXT = Remedy("text in quotes is allowed", "text is allowed")
 
 
 def from_validation(error: ValidationError, model: type[BaseModel]) -> list[Fault]:
-    """Faults from what a data model complains of; several lengths marked as inches are one fault, of the unit."""
-    found: list[Any] = list(error.errors())
-    marked = [one for one in found if isinstance(one.get("ctx", {}).get("error"), InchMarkError)]
-    if len(marked) >= _SEVERAL:
-        rest = [_fault(one, model) for one in found if one not in marked]
-        return [_inches_throughout(marked), *rest]
+    """Faults from what a data model complains of."""
+    found = error.errors()
     told = [_fault(item, model) for item in found[:_MOST_WORDED]]
     return told + [Fault("", "is wrong too") for _ in found[_MOST_WORDED:]]
 
 
-def _inches_throughout(marked: Sequence[Any]) -> Fault:
-    """That a file, or a form, is in mm, and yet its lengths are marked as inches."""
-    first = marked[0]["ctx"]["error"]
-    like = f"{shown(first.written)} at {key_of(_place(marked[0]))}"
-    text = f"{len(marked)} lengths are marked as inches, like {like}, but this file is in {first.unit.symbol}"
-    allowed = Remedy(
-        f'is it in inches? Then write units = "{INCH.symbol}"; if not, write each in {first.unit.symbol}, with no mark',
-        f"are they in inches? Then choose {INCH.plural}; if not, write each in {first.unit.symbol}, with no mark",
-    )
-    return Fault("units", text, allowed)
-
-
-def _place(item: Any) -> list[str | int]:
-    return [part for part in item["loc"] if not str(part).startswith(("function-", "tuple[", "[key]"))]
-
-
 def _fault(item: Any, model: type[BaseModel]) -> Fault:
-    place = _place(item)
+    place = [part for part in item["loc"] if not str(part).startswith(("function-", "tuple[", "[key]"))]
     key, error = key_of(place), item.get("ctx", {}).get("error")
     if isinstance(error, EntryError):
         return Fault(key, error.wrong, error.remedy)
+    if isinstance(error, InchMarkError):
+        return Fault(key, str(error), inch_mark=error)
     if item["type"] == "missing":
         field = _table_at(model, place[:-1]).model_fields[str(place[-1])]
         if field.description is None:
