@@ -51,7 +51,7 @@ def test_a_length_comes_back_as_it_stood_on_the_tape(typed: str, shown: str, inc
 
 
 @pytest.mark.parametrize(
-    "typed", ["2' 3 3/8\"", "2'3 3/8\"", "2'-3 3/8\"", '27 3/8"', "2\N{PRIME} 3 3/8\N{DOUBLE PRIME}"]
+    "typed", ["2' 3 3/8\"", "2'3 3/8\"", "2' 3 3/8", "2'-3 3/8\"", '27 3/8"', "2\N{PRIME} 3 3/8\N{DOUBLE PRIME}"]
 )
 def test_feet_and_inches_come_back_as_they_were_typed(typed: str, path: Path) -> None:
     assert saved(Page(path), {OUT: typed})[OUT] == typed
@@ -72,6 +72,23 @@ def test_a_comma_that_may_part_thousands_is_asked_about(typed: str, path: Path) 
 def test_feet_mean_nothing_in_a_car_in_millimetres(tmp_path: Path) -> None:
     (fault,) = Page(laid_open(tmp_path)).post("checked", {"typed": {OUT: "2' 3\""}})["faults"]
     assert fault["words"].endswith("which is marked as inches, but this file is in mm: write 685.8")
+
+
+def test_several_of_them_are_told_at_their_boxes(tmp_path: Path) -> None:
+    """In a file's words several are one fault, of its unit; on the page each box has its own, and nothing is saved."""
+    typed = {f"front.points.{of}.up": f'{inches}"' for of, inches in (("strut_top", 23), ("strut_low", 9))} | {
+        OUT: '27"'
+    }
+    page = Page(laid_open(tmp_path))
+    before = page.get("form")["seen"]
+    told = page.post("checked", {"typed": typed})["faults"]
+    assert {one["key"]: one["words"].rpartition(" ")[2] for one in told} == {
+        "front.points.strut_top.up": "584.2",
+        "front.points.strut_low.up": "228.6",
+        OUT: "685.8",
+    }
+    page.post("save", {"typed": typed, "seen": before}, status=422)
+    assert page.get("form")["seen"] == before
 
 
 def test_sizes_with_decimal_commas_are_parted_by_semicolons(path: Path) -> None:
