@@ -1,11 +1,17 @@
 """Amounts in words: as fractions of an inch where their owner writes such, by Python's own fractions."""
 
+import tomllib
 from fractions import Fraction
 
 import pytest
 
 from kinematics.car.lengths import INCH, MM, LengthUnit, as_written, read_length, writes_fractions
+from kinematics.inputs.plans.plan_text import plan_text
+from kinematics.planning.changes import Change
+from kinematics.planning.plans import Plan
+from reports.words.fitted_parts import fitting_words
 from reports.words.numbers import amount, told_amount, told_planned
+from reports.words.plans import changes_words
 
 TAPE = as_written(INCH, {"by": "5/8"})
 
@@ -45,6 +51,16 @@ def test_signs_units_and_what_is_no_fraction() -> None:
 def test_a_plan_from_means_in_another_unit_has_few_digits(length: float, unit: LengthUnit, says: str) -> None:
     """Formula: 25.4 mm to the inch, exact by definition; to 3 decimals in inches, 2 in mm."""
     assert told_planned(length, unit, sign=True) == says
+
+
+def test_a_plan_file_keeps_what_its_words_round() -> None:
+    """15 mm in a plan file in inches: 15 / 25.4 to the last digit that is written, and told to three decimals."""
+    plan = Plan("up", (Change("front", "ride height", 15.0), Change("front", "strut top", shift=(0.0, 5.0, -5.0))))
+    (written,) = tomllib.loads(plan_text([plan], [], INCH))["plan"]
+    height, top = written["change"]
+    assert [height["by"], top["out"], top["up"]] == pytest.approx([15.0 / 25.4, 5.0 / 25.4, -5.0 / 25.4], rel=1e-11)
+    assert changes_words(plan, INCH) == "front ride height +0.591 in, front strut top +0.197 in out, -0.197 in up"
+    assert fitting_words(plan.changes[1], INCH).endswith("0.197 in out, 0.197 in down.")
 
 
 def test_only_a_tape_reading_in_inches_makes_fractions() -> None:
