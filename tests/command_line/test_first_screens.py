@@ -173,9 +173,8 @@ def test_heads_of_columns_are_whole_words_and_each_caution_stands_once(capsys: p
         assert everything.count(caution) == 1
 
 
-@pytest.mark.campaign
 @pytest.mark.usefixtures("garage")
-@pytest.mark.parametrize("car", ["lowered_coupe.toml", "inch.toml"])
+@pytest.mark.parametrize("car", [pytest.param("lowered_coupe.toml", marks=pytest.mark.campaign), "inch.toml"])
 def test_no_cell_of_the_table_of_plans_is_cut(
     car: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
