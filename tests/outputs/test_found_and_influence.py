@@ -211,10 +211,9 @@ def test_plans_in_the_terminal(searches: Searches, garage: Garage, name: str, un
         assert words.startswith(f"{symbol(KIND[key], unit)}, {axle} ")
         assert any(words.split(f", {axle} ", 1)[1].startswith(title) for title, each in TITLES.items() if each == key)
         for what, by in amounts.items():
-            assert (
-                f"{what} {'+' if what == 'ride height' and by > 0.0 else ''}{by * factor('length', unit):.6g} {unit}"
-                in (shown["changes"])
-            )
+            # The means are in mm: in inches each amount is told to three decimals.
+            far = round(by * factor("length", unit), 3 if unit == "in" else 2)
+            assert f"{what} {'+' if what == 'ride height' and by > 0.0 else ''}{far:g} {unit}" in shown["changes"]
         assert shown["numbers"].split()[-2:] == [f"{float(seen[plan][each]):g}" for each in ("price", "hours")]
 
 
