@@ -1,7 +1,8 @@
 """What curves would show of a car whose points lie elsewhere, and how far those read are off what others make them."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 from scipy.stats import chi2
@@ -59,12 +60,22 @@ def reaches(model: CurvesModel, parameters: Array) -> list[Array]:
 
 @dataclass(frozen=True)
 class CurvesOff:
-    """How far curves are off what the readings make of them: weighed, less their zeros (k,), and what is left of it."""
+    """How far curves are off what the readings make of them, in units of their doubts and less their zeros.
 
+    read, off: what was read and how far that is off (k,). slopes: by the parameters (k, n). spread: covariance (k, k)
+    that the points add to that of reading. basis: what makes readings of curves to such (all K, k).
+    """
+
+    read: Array
     off: Array
     slopes: Array
-    weights: Array
+    spread: Array
     basis: Array
+
+    @cached_property
+    def weights(self) -> Array:
+        """Of `off`, with what is known of the points (k, k)."""
+        return inverse(self.spread + np.eye(self.off.size))
 
     @property
     def chi_square(self) -> float:
@@ -92,20 +103,25 @@ class CurvesOff:
         pull = float(change @ self.weights @ self.off)
         return pull**2 / strength, pull / strength, strength**-0.5
 
+    def multiplied(self, factor: float, doubt: float) -> "CurvesOff":
+        """With all readings so many times as large, and their doubts `doubt` times."""
+        off = factor * self.read - (self.read - self.off)
+        return replace(
+            self,
+            read=factor * self.read / doubt,
+            off=off / doubt,
+            slopes=self.slopes / doubt,
+            spread=self.spread / doubt**2,
+        )
+
 
 def curves_off(model: CurvesModel, at: Array, covariance: Array) -> CurvesOff:
     """How far curves are off what readings alone make of them, which give the parameters (n,) and how well known."""
     slopes = derivatives(model.centred, at)
     basis = _without_zeros(model.curves)
-    # In units of the doubts, less what the zeros can take up.
     own = basis.T @ (slopes / model.doubts[:, None])
-    spread = own @ covariance @ own.T + np.eye(len(own))
-    return CurvesOff(
-        basis.T @ ((model.reads - model.centred(at)) / model.doubts),
-        own,
-        inverse(spread),
-        basis / model.doubts[:, None],
-    )
+    read, shown = (basis.T @ (one / model.doubts) for one in (model.reads, model.centred(at)))
+    return CurvesOff(read, read - shown, own, own @ covariance @ own.T, basis / model.doubts[:, None])
 
 
 def _without_zeros(curves: Sequence[Curve]) -> Array:

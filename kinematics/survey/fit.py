@@ -265,8 +265,8 @@ def turned_by_angles(survey: Survey, every_row: ReadingRows, at: Array) -> Array
     return change
 
 
-def spread_beyond(found: SurveyFit) -> float:
-    """How many times their doubts the readings scatter, where that is no chance any more; 1 where it may be.
+def scattered_beyond(found: SurveyFit) -> float:
+    """How many times their doubts what was fitted scatters, where that is no chance any more; 1 where it may be.
 
     The square root of chi-square over its freedoms (R. T. Birge, 1932, from memory).
     """
@@ -274,7 +274,12 @@ def spread_beyond(found: SurveyFit) -> float:
     return float(np.sqrt(found.chi_square / found.freedoms)) if scattered else 1.0
 
 
+def spread_beyond(found: SurveyFit) -> float:
+    """How many times larger doubts count: as readings scatter, or lie apart from curves where either may be wrong."""
+    return max(scattered_beyond(found), 1.0 if found.curved is None else found.curved.apart)
+
+
 def widened(found: SurveyFit) -> Doubt:
-    """The doubt of the points, as many times larger as the readings scatter beyond their doubts."""
+    """The doubt of the points, as many times larger as readings do not agree."""
     scatter = spread_beyond(found)
     return replace(found.doubt, influence=scatter * found.doubt.influence, scatter=scatter)

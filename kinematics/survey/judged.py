@@ -9,7 +9,8 @@ from kinematics.car.lengths import LengthUnit
 from kinematics.car.uncertainty import ANGLES
 from kinematics.judging.suspicious import Oddity, suspicious
 from kinematics.survey.culprits import culprits
-from kinematics.survey.curve_misfit import CurveMisfit, curve_misfits
+from kinematics.survey.curve_misfit import CurveMisfit
+from kinematics.survey.curves_aside import CurvesStanding, curves_standing
 from kinematics.survey.explanations import Culprit
 from kinematics.survey.fit import SurveyFit
 from kinematics.survey.missing import Missing, missing
@@ -27,10 +28,15 @@ class JudgedFit:
 
     fit: SurveyFit
     culprits: tuple[Culprit, ...]
-    misfits: tuple[CurveMisfit, ...]
+    curves: CurvesStanding
     places: tuple[SecondPlace, ...]
     missing: Missing
     odd: tuple[Oddity, ...]
+
+    @property
+    def misfits(self) -> tuple[CurveMisfit, ...]:
+        """Curves that do not agree with the readings, or with those that are not suspect."""
+        return self.curves.misfits
 
     @property
     def suspect(self) -> bool:
@@ -47,7 +53,7 @@ def judged(found: SurveyFit, unit: LengthUnit) -> JudgedFit:
     """What speaks against a fit. unit: of the instruments."""
     blamed, places = culprits(found, unit), second_places(found)
     odd = tuple(_odd_wheel_angles(found, unit))
-    return JudgedFit(found, blamed, curve_misfits(found), places, missing(found), odd)
+    return JudgedFit(found, blamed, curves_standing(found, blamed), places, missing(found), odd)
 
 
 def odd_angle(oddity: Oddity) -> str:

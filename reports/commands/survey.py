@@ -142,9 +142,10 @@ def write_surveyed(
     from kinematics.inputs.car.car_text import car_text
     from kinematics.inputs.car.known_to import without_stated_doubt
     from kinematics.inputs.tables.doubt_file import doubt_text
-    from kinematics.survey.fit import spread_beyond, widened
+    from kinematics.survey.fit import widened
     from reports.outputs.safe_write import write_content, write_whole
     from reports.outputs.survey_files import write_readings
+    from reports.words.survey_until_mended import at_head_of_file
 
     car, doubt, readings, *of_curves = paths
     fitted = {one.found.axle.name: one.found for one in checked}
@@ -153,11 +154,7 @@ def write_surveyed(
     doubts |= {name: widened(found) for name, found in fitted.items()}
     head = [f"Points fitted to the readings of {Path(source).name}; how well they are known: {doubt.name}."]
     for name, found in fitted.items():
-        if spread_beyond(found) > 1.0:
-            head.append(
-                f"{name}: the readings do NOT agree; mend the survey first. Until then doubts count "
-                f"{spread_beyond(found):.1f} times as large, as far as the readings scatter."
-            )
+        head += [f"{name}: {text}" for text in at_head_of_file(found)]
     text = car_text(without_stated_doubt(read.written), points, {"doubt": doubt.name}, head)
     unit = read.car.unit
     write_content(doubt, doubt_text(doubts, unit, tomllib.loads(text)), replace=replace)

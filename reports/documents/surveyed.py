@@ -7,7 +7,6 @@ from kinematics.car.lengths import LengthUnit
 from kinematics.car.uncertainty import ANGLES, WAYS, Coordinate
 from kinematics.doubt.assessment import NORMAL_95
 from kinematics.numbers.quantity import Dimension
-from kinematics.survey.curve_misfit import curve_chances
 from kinematics.survey.dispensable import Dispensable
 from kinematics.survey.explanations import Culprit
 from kinematics.survey.fit import FittedReading, SurveyFit, spread_beyond, widened
@@ -53,9 +52,14 @@ def _axle(judged: JudgedFit, checked: Reliability, unit: LengthUnit) -> Record:
             for one, shifts in zip(found.readings, checked.shifts.tolist(), strict=True)
         ],
         "suspects": [_suspect(one, unit) for one in judged.culprits],
-        "curves": list(_curves(found, unit)),
+        "curves": list(_curves(judged, unit)),
         "curve_suspects": [
-            {"code": one.cause.name.lower(), "chance": plain(one.chance), "words": misfit_words(one, unit)}
+            {
+                "code": one.slips[0].cause.name.lower(),
+                "codes": [slip.cause.name.lower() for slip in one.slips],
+                "chance": plain(one.chance),
+                "words": misfit_words(one, unit),
+            }
             for one in judged.misfits
         ],
         "warnings": [*look_again_lines(judged, unit), *warnings(judged, unit)],
@@ -86,16 +90,21 @@ def _reading(found: SurveyFit, one: FittedReading, shifts: float, number: int | 
     return told | ({"reason": UNCHECKED} if told["standardised"] is None else {})
 
 
-def _curves(found: SurveyFit, unit: LengthUnit) -> Iterator[Record]:
+def _curves(judged: JudgedFit, unit: LengthUnit) -> Iterator[Record]:
+    found = judged.fit
     if found.curved is None:
         return
-    both = zip(found.survey.curves, found.curved.before, found.curved.after, curve_chances(found), strict=True)
-    for curve, before, after, chance in both:
+    both = (found.survey.curves, found.curved.before, found.curved.after, judged.curves.chances, found.curved.counts)
+    for curve, before, after, chance, counts in zip(*both, strict=True):
         scale = curve.dimension.scale(unit)
         columns = {"read": curve.reads, "fitted": after, "by_readings_alone": before}
         yield {
             **{"curve": curve.of, "over": curve.over, "side": SIDE_NAMES[curve.side]},
-            **{"unit": curve.dimension.unit(unit), "chance": plain(chance)},
+            **{
+                "unit": curve.dimension.unit(unit),
+                "chance": None if chance is None else plain(chance),
+                "counts": counts,
+            },
             "at": [plain(one, Dimension.LENGTH.scale(unit)) for one in curve.at.tolist()],
             **{name: [plain(one, scale) for one in values.tolist()] for name, values in columns.items()},
         }

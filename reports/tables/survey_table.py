@@ -14,7 +14,7 @@ from kinematics.car.uncertainty import ANGLES, WAYS, Coordinate
 from kinematics.doubt.assessment import NORMAL_95
 from kinematics.numbers.quantity import Dimension
 from kinematics.survey.explanations import Cause
-from kinematics.survey.fit import FittedReading, SurveyFit, spread_beyond, widened
+from kinematics.survey.fit import FittedReading, SurveyFit, scattered_beyond, spread_beyond, widened
 from kinematics.survey.judged import JudgedFit
 from kinematics.survey.readings import written_of
 from kinematics.survey.reliability import Reliability
@@ -80,12 +80,12 @@ def show_survey(
         if agree_too_well(found):
             _show(out, agreement_words(found))
     _show_points(out, found, unit)
-    for line in curve_lines(found, unit):
+    for line in curve_lines(judged, unit, everything=everything):
         _show(out, line)
     numbers = judged.numbers
     # A slip that is named has told which readings are off; what fits worst is mostly what it has pulled along.
     named = any(one.explanations[0].slip.cause is not Cause.SCATTER for one in judged.culprits)
-    if found.freedoms > 0 and (everything or (judged.suspect and not named and axles == 1)):
+    if found.freedoms > 0 and (everything or ((judged.culprits or judged.places) and not named and axles == 1)):
         worst = sorted(found.readings, key=lambda one: -_size(one))[: _WORST if everything else _WORST_FIRST]
         _show(out, f"readings that fit worst [{unit.symbol}; angles in deg]")
         out.print(_readings(found, worst, numbers, unit))
@@ -113,7 +113,8 @@ def _show_points(out: Console, found: SurveyFit, unit: LengthUnit) -> None:
     title = f"fitted points, {PLUS_MINUS} for 95 % of such surveys"
     if spread_beyond(found) > 1.0:
         title = f"fitted points, {PLUS_MINUS} for 95 %"
-        title += f", {spread_beyond(found):.1f} times as large since the readings do not agree"
+        said = "the readings" if scattered_beyond(found) > 1.0 else "readings and curve"
+        title += f", {spread_beyond(found):.1f} times as large since {said} do not agree"
     _show(out, title)
     table = _table()
     table.add_column("point")

@@ -9,7 +9,7 @@ from kinematics.car.lengths import LengthUnit
 from kinematics.car.uncertainty import WAYS
 from kinematics.numbers.quantity import Dimension
 from kinematics.survey.explanations import SURE, Cause, Culprit, Decides, Explanation, Slip, SuspectReading
-from kinematics.survey.fit import SurveyFit, spread_beyond
+from kinematics.survey.fit import SurveyFit, scattered_beyond
 from kinematics.survey.missing import Missing
 from kinematics.survey.readings import Reading
 from kinematics.survey.reliability import Reliability, WeaklyChecked
@@ -29,7 +29,7 @@ def agreement_words(found: SurveyFit) -> str:
     if found.freedoms <= 0:
         return _NONE_LEFT
     more = f"{found.freedoms} more than needed"
-    if spread_beyond(found) > 1.0:
+    if scattered_beyond(found) > 1.0:
         return f"{more}: the readings do NOT agree as well as their doubts say"
     if agree_too_well(found):
         return f"{more}: the readings agree better than their doubts say; the doubts may be too large"
@@ -47,7 +47,7 @@ def exact_agreement_words(found: SurveyFit) -> str:
         return _NONE_LEFT
     left = f"{found.freedoms} reading{'s' if found.freedoms > 1 else ''}"
     text = f"{left} more than needed (chi-square {found.chi_square:.1f}, about as many is usual)"
-    if spread_beyond(found) > 1.0:
+    if scattered_beyond(found) > 1.0:
         chance = f"{100.0 * found.probability:.1f} %" if found.probability > 0.0005 else "under 0.1 %"
         return f"{text}: the readings do NOT agree as well as their doubts say (chance of that: {chance})"
     if found.probability > _TOO_GOOD:
@@ -255,11 +255,3 @@ def _coarse(value: float, unit: LengthUnit) -> str:
     """A length without its unit, as close as two places need to be told apart."""
     decimals = 0 if unit.symbol == "mm" else 1
     return f"{round(unit.from_mm(value), decimals) + 0.0:.{decimals}f}"
-
-
-def widened_words(found: SurveyFit) -> str:
-    """What readings that scatter beyond their doubts mean for what is written."""
-    return (
-        f"until that is mended, doubts count {spread_beyond(found):.1f} times as large, here and in files, since "
-        "readings scatter so far; points may be wrong by more"
-    )

@@ -4,31 +4,65 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from kinematics.car.lengths import LengthUnit
+from kinematics.car.lengths import INCH, MM, LengthUnit
 from kinematics.numbers.quantity import Dimension
 from kinematics.survey.curve_agreement import reaches
-from kinematics.survey.curve_misfit import AGREES, CurveCause, CurveMisfit, MovedPoint, curve_chances
+from kinematics.survey.curve_misfit import CurveMisfit
+from kinematics.survey.curve_slips import CurveCause, CurveSlip, MovedPoint
 from kinematics.survey.curves import Curve
 from kinematics.survey.fit import SurveyFit, curves_model
+from kinematics.survey.judged import JudgedFit
 from reports.words.numbers import told
+from reports.words.readings import by_number, in_words
 
 _HIGHER = {"up": ("higher", "lower"), "out": ("farther out", "farther in"), "ahead": ("farther ahead", "farther back")}
+_PLATES = (150.0, 1500.0)  # mm: from a small rim to both wheels' plates (common practice, no source)
 _OVER = {"travel": "wheel travel", "rack": "rack travel"}
 _OTHERWISE = {"toe": "toe-in is positive", "camber": "a top that leans in is negative"}
 
 
-def curve_lines(found: SurveyFit, unit: LengthUnit) -> Iterator[str]:
-    """Of each curve, how far it is off the car as fitted, and whether it agrees with what the readings alone make."""
+def curve_lines(judged: JudgedFit, unit: LengthUnit, *, everything: bool = False) -> Iterator[str]:
+    """Of each curve, how far it is off the car as fitted, and whether it agrees with the other readings.
+
+    everything: with the chance of that.
+    """
+    found = judged.fit
     if found.curved is None:
         return
-    for curve, after, chance in zip(found.survey.curves, found.curved.after, curve_chances(found), strict=True):
-        off = float(np.sqrt(((curve.reads - after) ** 2).mean()))
-        agrees = "agrees" if chance >= AGREES else "does NOT agree"
-        without = "" if found.curved.fitted else ", so the points are fitted without it"
-        yield (
-            f"{curve}: {curve.at.size} readings, off the car as fitted by {_fine(off, curve, unit)} root mean square; "
-            f"it {agrees} with the other readings (chance {_per_cent(chance)}){without}"
-        )
+    accused = [curve for misfit in judged.misfits for curve in misfit.curves]
+    for curve, after, chance in zip(found.survey.curves, found.curved.after, judged.curves.chances, strict=True):
+        off = _fine(float(np.sqrt(((curve.reads - after) ** 2).mean())), curve, unit)
+        doubt = _stated(curve, unit)
+        text = f"{curve}: {curve.at.size} readings, typically {off} off the fitted car"
+        if chance is None:
+            told = f"{text}; whether it agrees can be said once the readings do"
+        elif any(curve is one for one in accused):
+            told = f"{text}, and farther off what {_others(judged)} make of it than all doubts allow: it does NOT agree"
+        elif judged.curves.aside:
+            told = f"{text}; judged with {_aside(judged)} set aside, it agrees"
+        else:
+            told = f"{text}, which is as near as its doubt of {doubt} allows: it agrees"
+        if everything and chance is not None:
+            told += f" (of sound curves {_per_cent(chance)} lie as far off or farther)"
+        yield told
+
+
+def left_out(found: SurveyFit) -> str:
+    """The curves without which the points are fitted; "" where there are none."""
+    if found.curved is None:
+        return ""
+    counts = zip(found.survey.curves, found.curved.counts, strict=True)
+    return in_words(map(str, own)) if (own := [one for one, counted in counts if not counted]) else ""
+
+
+def _others(judged: JudgedFit) -> str:
+    return f"the readings without {_aside(judged)}" if judged.curves.aside else "the other readings"
+
+
+def _aside(judged: JudgedFit) -> str:
+    readings = judged.fit.survey.readings
+    named = (readings[index] for index in judged.curves.aside)
+    return in_words(dict.fromkeys(by_number(judged.numbers.of(one), str(one)) for one in named))
 
 
 def unreached_words(found: SurveyFit, unit: LengthUnit) -> Iterator[tuple[str, str]]:
@@ -49,33 +83,69 @@ def unreached_words(found: SurveyFit, unit: LengthUnit) -> Iterator[tuple[str, s
 def misfit_words(misfit: CurveMisfit, unit: LengthUnit) -> str:
     """Which curve does not agree, and with what it would."""
     names = " and ".join(str(curve) for curve in misfit.curves)
-    verb = "do" if len(misfit.curves) > 1 else "does"
-    return (
-        f"{names} {verb} not agree with the other readings (chance {_per_cent(misfit.chance)}): {_cause(misfit, unit)}"
-    )
+    several = len(misfit.curves) > 1
+    head = f"{names} {'do' if several else 'does'} not agree with the other readings"
+    first = misfit.slips[0]
+    if first.cause is CurveCause.UNKNOWN:
+        return f"{head}: no single slip or point explains it; read {'them' if several else 'it'} again"
+    either = "; or ".join(_with(one, misfit.curves[0], unit) for one in misfit.slips)
+    text = f"{head}: {'they' if several else 'it'} would {either}"
+    if not misfit.disputed:
+        return text
+    asked = "is a part bent, or was a point measured at another place?"
+    if any(one.cause is not CurveCause.MOVED for one in misfit.slips):
+        return f"{text}. Look at the gauge first; then: {asked}"
+    return f"{text}. {asked[0].upper()}{asked[1:]} Look there first"
 
 
-def _cause(misfit: CurveMisfit, unit: LengthUnit) -> str:
-    curve = misfit.curves[0]
-    match misfit.cause:
+def _with(slip: CurveSlip, curve: Curve, unit: LengthUnit) -> str:
+    """With what a curve would agree, behind "it would"."""
+    match slip.cause:
         case CurveCause.TURNED:
             sign = _OTHERWISE.get(curve.of, f"{curve.of.replace('_', ' ')} counts {curve.of.partition('_')[2]}wards")
-            return f"it would with every reading's sign turned; {sign}"
+            return f"with every reading's sign turned ({sign})"
         case CurveCause.TRAVEL_TURNED:
             sign = "the rack to the left" if curve.over == "rack" else "bump"
-            return f"it would with the sign of every travel turned; {sign} is positive"
+            return f"with the sign of every travel turned ({sign} is positive)"
+        case CurveCause.BOTH_WHEELS:
+            return "with every reading halved, as if toe had been read of both wheels together; one wheel's is wanted"
+        case CurveCause.OTHER_UNIT if curve.dimension is Dimension.ANGLE and slip.factor < 1.0:
+            return f"with every reading {_times(slip.factor)}, as if it were in minutes of arc; degrees are wanted"
         case CurveCause.OTHER_UNIT:
-            return f"it would with every reading {_times(misfit.factor)}: is it in another unit?"
+            return f"with every reading {_times(slip.factor)}, as if it were in another unit"
+        case CurveCause.TRAVEL_UNIT if (slip.factor < 1.0) == (unit.symbol == "in"):
+            other = "mm" if unit.symbol == "in" else "inches"
+            return (
+                f"with every travel {_times(slip.factor)}, as if it were in {other}; the file counts in {unit.symbol}"
+            )
         case CurveCause.TRAVEL_UNIT:
-            return f"it would with every travel {_times(misfit.factor)}: is it in another unit?"
+            return f"with every travel {_times(slip.factor)}, as if it were in another unit"
+        case CurveCause.LENGTH:
+            return f"with every reading {_about_times(slip.factor)}{_plates(slip.factor, unit)}"
         case CurveCause.JUMP:
-            ends = " and ".join(told(one, Dimension.LENGTH, unit) for one in misfit.between)
-            jump = _fine(misfit.jump, curve, unit)
-            return f"between {ends} it jumps by {jump}, as if the gauge had moved; read it again, or as two curves"
-        case CurveCause.MOVED:
-            either = "; or ".join(_moved(one, unit) for one in misfit.moved)
-            return f"it would with {either}. Is a part bent, or was it measured at another place? Look there first"
-    return "no single slip or point explains it; read it again"
+            ends = " and ".join(told(one, Dimension.LENGTH, unit) for one in slip.between)
+            jump = _fine(slip.jump, curve, unit)
+            return (
+                f"but for a jump of {jump} between {ends}, as if the gauge had moved; read it again, or as two curves"
+            )
+    assert slip.moved is not None
+    return f"with {_moved(slip.moved, unit)}"
+
+
+def _plates(factor: float, unit: LengthUnit) -> str:
+    """What an angle would have to be multiplied by such a factor for."""
+    apart = float(np.degrees(1.0)) / factor
+    spans = ((apart, unit), *((apart, one) for one in (MM, INCH) if one.symbol != unit.symbol))
+    for span, own in spans:
+        if _PLATES[0] <= own.to_mm(span) <= _PLATES[1]:
+            length = told(own.to_mm(span), Dimension.LENGTH, own, sign=False, decimals=0)
+            return f", so toe may be a length at the gauge's plates or the rim, not degrees (ends about {length} apart)"
+    return ", as if it counted in another way than in degrees"
+
+
+def _stated(curve: Curve, unit: LengthUnit) -> str:
+    """A curve's doubt as its owner wrote it."""
+    return f"{curve.doubt * curve.dimension.scale(unit):.3g} {curve.dimension.unit(unit)}"
 
 
 def _moved(one: MovedPoint, unit: LengthUnit) -> str:
@@ -86,6 +156,10 @@ def _moved(one: MovedPoint, unit: LengthUnit) -> str:
 
 def _times(factor: float) -> str:
     return f"multiplied by {factor:g}" if factor > 1.0 else f"divided by {1.0 / factor:g}"
+
+
+def _about_times(factor: float) -> str:
+    return f"multiplied by about {factor:.2g}" if factor > 1.0 else f"divided by about {1.0 / factor:.2g}"
 
 
 def _per_cent(chance: float) -> str:

@@ -4,6 +4,7 @@ import shlex
 from collections.abc import Callable, Sequence
 
 from kinematics.car.lengths import LengthUnit
+from kinematics.survey.curve_misfit import CurveMisfit
 from kinematics.survey.explanations import Cause, Culprit, Explanation, SuspectReading
 from kinematics.survey.judged import JudgedFit, odd_angle
 from kinematics.survey.reliability import Reliability
@@ -32,11 +33,12 @@ def _state(one: JudgedFit, checked: Reliability, unit: LengthUnit, name: _Name |
     axle = one.fit.axle.name
     readings = f"The {axle} readings"
     if one.culprits or one.misfits:
-        said = [f"{readings} do not agree."]
+        alone = not one.culprits
+        said = [f"{readings} agree with each other." if alone else f"{readings} do not agree."]
         if one.odd:
             said.append(f"Look first at {_odd(one)}, with which all are fitted.")
         said += _suspects(one, unit, name)
-        said += [f"The {' and '.join(map(str, misfit.curves))} curve does not fit them." for misfit in one.misfits]
+        said += [_curve_off(misfit, alone=alone) for misfit in one.misfits]
         return " ".join(said)
     if one.places:
         second = one.places[0]
@@ -52,6 +54,13 @@ def _state(one: JudgedFit, checked: Reliability, unit: LengthUnit, name: _Name |
         return f"{readings} cannot check each other: none is more than needed, so a slip would not show."
     agree = f"{readings} agree."
     return agree if name is None or not least else f"{agree} {_least_checked(one, checked, unit, name)}".rstrip()
+
+
+def _curve_off(misfit: CurveMisfit, *, alone: bool) -> str:
+    """alone: whether nothing but curves does not agree."""
+    names, several = in_words(map(str, misfit.curves)), len(misfit.curves) > 1
+    said = f"The {names} curve{'s do' if several else ' does'} NOT agree with them"
+    return f"{said}, and {'are' if several else 'is'} left out." if alone else f"{said}."
 
 
 def _odd(one: JudgedFit) -> str:

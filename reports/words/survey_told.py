@@ -4,12 +4,12 @@ from collections.abc import Iterator, Mapping
 
 from kinematics.car.lengths import LengthUnit
 from kinematics.car.uncertainty import ANGLES
-from kinematics.survey.fit import spread_beyond
 from kinematics.survey.judged import JudgedFit, odd_angle
 from reports.words.both_sides import placed_once
 from reports.words.readings import numbers_words
-from reports.words.survey import culprit_words, missing_words, second_place_words, widened_words
+from reports.words.survey import culprit_words, missing_words, second_place_words
 from reports.words.survey_curves import misfit_words
+from reports.words.survey_until_mended import until_mended_words
 from reports.words.suspicious import oddities_told
 
 LOOK_AGAIN, SUSPECT, WARNING = "LOOK AGAIN", "SUSPECT", "WARNING"
@@ -45,7 +45,8 @@ def warnings(judged: JudgedFit, unit: LengthUnit) -> list[str]:
     """What is hardly determined, lies elsewhere as well, or counts for less."""
     lines = missing_words(judged.missing, unit, judged.numbers)
     lines += [second_place_words(one, unit, judged.numbers) for one in judged.places]
-    return [*lines, widened_words(judged.fit)] if spread_beyond(judged.fit) > 1.0 else lines
+    until = until_mended_words(judged.fit)
+    return [*lines, until] if until else lines
 
 
 def told_lines(judged: JudgedFit, unit: LengthUnit) -> Iterator[tuple[str, str]]:

@@ -192,6 +192,7 @@ CONCERNED: dict[str, list[str]] = {
     "kinematics/survey/typical_survey.py": [_ASKED_NEXT],
     "kinematics/survey/curve_fit.py": ["tests/survey/test_curves.py"],
     "kinematics/survey/curve_misfit.py": ["tests/survey/test_curves.py"],
+    "kinematics/survey/curve_slips.py": ["tests/survey/test_curves.py"],
     "kinematics/survey/snooping.py": [*_BLAMED, _SURVEY],
     "kinematics/survey/missing.py": [_MISSING],
     "kinematics/survey/judged.py": [f"{_LINE}survey_first_screen.py", _SURVEY, "tests/survey/test_missing.py"],

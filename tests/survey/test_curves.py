@@ -19,7 +19,8 @@ from kinematics.doubt.assessment import assess
 from kinematics.doubt.question import AT_RIDE_HEIGHT
 from kinematics.inputs.reading.faults import InputFaultError
 from kinematics.inputs.survey.survey_file import read_survey
-from kinematics.survey.curve_misfit import CurveCause, CurveMisfit, curve_chances, curve_misfits
+from kinematics.survey.curve_misfit import CurveMisfit
+from kinematics.survey.curve_slips import CurveCause, MovedPoint
 from kinematics.survey.curves import Curve, CurveOf
 from kinematics.survey.fit import SurveyFit, fit
 from kinematics.survey.missing import missing
@@ -53,6 +54,12 @@ def careful(seed: int) -> Survey:
         for right, read in zip(exact.readings, usual.readings, strict=True)
     )
     return replace(exact, readings=tuple(closer))
+
+
+def misfits(survey: Survey) -> tuple[CurveMisfit, ...]:
+    found = fit(survey)
+    assert found.curved is not None
+    return found.curved.misfits
 
 
 def bump_steer(found: SurveyFit) -> tuple[float, float]:
@@ -137,14 +144,18 @@ def four_mm(seed: int) -> tuple[Survey, tuple[CurveMisfit, ...]]:
     points = {key: place.copy() for key, place in survey.axle.points.items()}
     points["tie_rod_inner"][:, 2] += 4.0
     real = replace(survey.axle, points=points)
-    return survey, curve_misfits(fit(replace(survey, curves=(read_curve(real, seed=seed),))))
+    return survey, misfits(replace(survey, curves=(read_curve(real, seed=seed),)))
+
+
+def points(misfit: CurveMisfit) -> list[MovedPoint]:
+    return [one.moved for one in misfit.slips if one.moved is not None]
 
 
 def test_a_tie_rod_four_mm_off_is_found() -> None:
     """Of the rod's two ends each would do, one up or the other down."""
     _, (told,) = four_mm(SEED)
-    assert told.cause is CurveCause.MOVED
-    by = {(one.coordinate.of, one.coordinate.way): one for one in told.moved}
+    assert told.disputed
+    by = {(one.coordinate.of, one.coordinate.way): one for one in points(told)}
     rod = [one for (of, way), one in by.items() if way == "up" and of.startswith("tie_rod")]
     assert rod
     for one in rod:
@@ -160,7 +171,7 @@ def test_it_is_found_on_other_cars() -> None:
     found = 0
     for seed in range(20):
         _, told = four_mm(100 + seed)
-        moved = [one.coordinate for each in told for one in each.moved]
+        moved = [one.coordinate for each in told for one in points(each)]
         found += any(one.of.startswith("tie_rod") and one.way == "up" for one in moved)
     assert found >= 18
 
@@ -171,36 +182,38 @@ def test_a_curve_of_the_car_itself_agrees(sheet: Survey) -> None:
         read_curve(sheet.axle, "camber", 2),
         read_curve(sheet.axle, "wheel_out", 3, doubt=0.5),
     )
-    found = fit(replace(sheet, curves=curves))
-    assert not curve_misfits(found)
-    assert min(curve_chances(found)) > 0.01
+    curved = fit(replace(sheet, curves=curves)).curved
+    assert curved is not None
+    assert not curved.misfits
+    assert min(curved.chances) > 0.01
+    assert curved.counts == (True, True, True)
 
 
 PLANTED = {
     "turned": (
         lambda one: replace(one, reads=-one.reads),
         (CurveCause.TURNED, 1.0),
-        "it would with every reading's sign turned; toe-in is positive",
+        "it would with every reading's sign turned (toe-in is positive)",
     ),
     "travel turned": (
         lambda one: replace(one, at=-one.at),
         (CurveCause.TRAVEL_TURNED, 1.0),
-        "it would with the sign of every travel turned; bump is positive",
+        "it would with the sign of every travel turned (bump is positive)",
     ),
     "minutes": (
         lambda one: replace(one, reads=60.0 * one.reads),
         (CurveCause.OTHER_UNIT, 1.0 / 60.0),
-        "it would with every reading divided by 60: is it in another unit?",
+        "it would with every reading divided by 60, as if it were in minutes of arc; degrees are wanted",
     ),
     "inches": (
         lambda one: replace(one, at=one.at / 25.4),
         (CurveCause.TRAVEL_UNIT, 25.4),
-        "it would with every travel multiplied by 25.4: is it in another unit?",
+        "it would with every travel multiplied by 25.4, as if it were in inches; the file counts in mm",
     ),
     "jump": (
         lambda one: replace(one, reads=one.reads + np.where(NINE > 20.0, np.radians(0.3), 0.0)),
         (CurveCause.JUMP, 1.0),
-        "between +15.0 mm and +30.0 mm it jumps by 0.",
+        "it would but for a jump of 0.",
     ),
 }
 
@@ -208,14 +221,16 @@ PLANTED = {
 @pytest.mark.parametrize("what", at_places(PLANTED, 0, 3))
 def test_what_is_wrong_with_a_curve_is_told(what: str, sheet: Survey) -> None:
     spoil, cause, words = PLANTED[what]
-    (told,) = curve_misfits(fit(replace(sheet, curves=(spoil(read_curve(sheet.axle)),))))
-    assert (told.cause, told.factor) == cause
+    (told,) = misfits(replace(sheet, curves=(spoil(read_curve(sheet.axle)),)))
+    slip = told.slips[0]
+    assert (slip.cause, slip.factor) == cause
     said = misfit_words(told, MM)
-    assert said.startswith("toe over travel, left does not agree with the other readings (chance under 1 %): ")
+    assert said.startswith("toe over travel, left does not agree with the other readings: ")
     assert words in said
-    if told.cause is CurveCause.JUMP:
-        assert told.between == (15.0, 30.0)
-        assert np.degrees(told.jump) == pytest.approx(0.3, abs=0.1)
+    if slip.cause is CurveCause.JUMP:
+        assert "between +15.0 mm and +30.0 mm, as if the gauge had moved" in said
+        assert slip.between == (15.0, 30.0)
+        assert np.degrees(slip.jump) == pytest.approx(0.3, abs=0.1)
 
 
 def written(survey: Survey, table: str, unit=MM) -> str:
@@ -249,8 +264,9 @@ def test_in_a_file_and_back(sheet: Survey, capsys: pytest.CaptureFixture[str]) -
     )
     assert main(["survey", "survey.toml", "car.toml"]) == 0
     out = " ".join(capsys.readouterr().out.split())
-    assert "toe over travel, left: 9 readings, off the car as fitted by 0.0" in out
-    assert "it agrees with the other readings" in out
+    assert "toe over travel, left: 9 readings, typically 0.0" in out
+    assert "off the fitted car, which is as near as its doubt of 0.02 deg allows: it agrees" in out
+    assert "chance" not in out
     read = read_survey("survey.toml").surveys[0].curves[0]
     np.testing.assert_allclose(read.at, NINE, atol=2e-3)
     np.testing.assert_allclose(read.reads, curve.reads, atol=1e-6)
@@ -355,8 +371,8 @@ def test_a_turned_curve_in_words(
     Path("survey.toml").write_text(written(sheet, f"table = [{table}]"), encoding="utf-8")
     assert main(["survey", "survey.toml"]) == 1
     told = " ".join(capsys.readouterr().out.split())
-    assert "SUSPECT toe over travel, left does not agree with the other readings (chance under 1 %)" in told
-    assert "it would with every reading's sign turned; toe-in is positive" in told
+    assert "SUSPECT toe over travel, left does not agree with the other readings: " in told
+    assert "it would with every reading's sign turned (toe-in is positive)" in told
 
 
 def test_the_figure_shows_readings_and_both_cars(sheet: Survey) -> None:
