@@ -33,7 +33,7 @@ class CurveMisfit:
     """Curves that do not agree with the readings: which, the chance of that, and what would make them agree.
 
     slips: the likeliest first, and those nearly as likely. apart: how many times their doubts curves and readings lie
-    apart: the square root of chi-square over its freedoms.
+    apart, the square root of chi-square over its freedoms (R. T. Birge, 1932, from memory): of one point, one.
     """
 
     curves: tuple[Curve, ...]
@@ -73,7 +73,7 @@ def judged_curves(every_row: ReadingRows, model: CurvesModel, alone: Fit) -> Jud
         if chance < AGREES:
             asked = _off(one, alone)
             slips = list(gauge_slips(one, alone, asked))
-            misfit = _misfit(one.curves, chance, as_likely([*slips, *moved_points(one, asked)]), asked)
+            misfit = _misfit(one.curves, chance, [*slips, *moved_points(one, asked)], asked)
             if not misfit.disputed:
                 told.append(misfit)
                 continue
@@ -92,10 +92,9 @@ def _of_points(
     asked = _off(model, alone)
     chance = _chance(every_row, model, alone)
     points = list(moved_points(model, asked))
-    slips = as_likely([*(tried if len(off) == 1 else []), *points])
     clearly = any(_clear(one) for one in points if one.explains)
     if off or chance < AGREES or clearly:
-        return [_misfit(off or model.curves, chance, slips, asked)]
+        return [_misfit(off or model.curves, chance, [*(tried if len(off) == 1 else []), *points], asked)]
     return []
 
 
@@ -104,9 +103,11 @@ def _clear(one: TriedSlip) -> bool:
     return moved is not None and abs(moved.by) > _CLEARLY * moved.known_to
 
 
-def _misfit(curves: tuple[Curve, ...], chance: float, slips: tuple[CurveSlip, ...], asked: CurvesOff) -> CurveMisfit:
-    apart = max(1.0, float(np.sqrt(asked.chi_square / asked.off.size)))
-    return CurveMisfit(curves, chance, slips or _UNEXPLAINED, apart)
+def _misfit(curves: tuple[Curve, ...], chance: float, tried: list[TriedSlip], asked: CurvesOff) -> CurveMisfit:
+    # What one point explains has one freedom, else as many as there are readings beyond the zeros.
+    of_points = (one.taken for one in tried if one.explains and one.slip.cause is CurveCause.MOVED)
+    apart = max(1.0, asked.chi_square / asked.off.size, *of_points)
+    return CurveMisfit(curves, chance, as_likely(tried) or _UNEXPLAINED, float(np.sqrt(apart)))
 
 
 def _off(model: CurvesModel, alone: Fit) -> CurvesOff:

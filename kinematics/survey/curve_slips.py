@@ -2,12 +2,11 @@
 
 What the readings alone make of a curve is known as well as they know the points. A curve that lies farther off than
 that was read with a sign turned, in another unit or of both wheels together, with a gauge that jumped, or tells of a
-point that lies elsewhere than it was read. Each is tried with the covariance of both, and gauge and points are weighed
-alike: by how likely the curve is then, where a free amount costs as much as it could have been otherwise (formula: the
-integral over it of a normal likelihood).
+point that lies elsewhere than it was read. Each is tried with the covariance of both, gauge and points alike: by how
+likely the curve is then (chi-square and determinant of a normal likelihood), less a price for each free amount.
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from enum import Enum
 from itertools import pairwise
@@ -24,13 +23,15 @@ from solvers.least_squares import Fit
 AGREES = 0.01  # chance below which curves do not agree with the readings
 _CAN_BE = 0.001  # chance below which they do not agree with a slip put right either
 _EXPLAINED = 10.0  # of chi-square that a slip must take away
-_AS_GOOD = 6.0  # of -2 log likelihood within which another slip would do as well: one twentieth as likely
+_FREE = 10.0  # of chi-square that a free amount costs, as it could have been otherwise and elsewhere
+_AS_GOOD = 4.0  # of chi-square within which another slip would do as well
 _ELSEWHERE = 10.0  # mm, one standard deviation of how far a point may lie from where it was read (a guess, no source)
-_JUMPED = {Dimension.ANGLE: np.radians(0.5), Dimension.LENGTH: 5.0}  # of how far a gauge jumps (a guess, no source)
-_POINTS, _SLIPS = 3, 4  # told at most
+_POINTS = 3  # told at most
 _ANGLE_FACTORS = (60.0, 1.0 / 60.0)  # minutes for degrees, and back
 _UNIT_FACTORS = (25.4, 1.0 / 25.4)
-_FACTORS = np.geomspace(0.02, 50.0, 400)
+# From a length, in mm or inches, to an angle in degrees: its ends 150 to 1000 mm apart (common practice, no source).
+_LENGTHS = np.degrees(1.0) / np.geomspace(150.0, 1000.0, 100)
+_FACTORS = np.concatenate([_LENGTHS, 25.4 * _LENGTHS])
 
 
 class CurveCause(Enum):
@@ -102,18 +103,15 @@ def gauge_slips(model: CurvesModel, solved: Fit, asked: CurvesOff) -> Iterator[T
     yield told(asked.multiplied(-1.0, 1.0), CurveSlip(CurveCause.TURNED), 0.0)
     yield from _of_travel(model, solved, told)
     for factor in _ANGLE_FACTORS if curve.dimension is Dimension.ANGLE else _UNIT_FACTORS:
-        yield resized(factor, 1.0, CurveSlip(CurveCause.OTHER_UNIT, factor), _one_of(2))
+        yield resized(factor, 1.0, CurveSlip(CurveCause.OTHER_UNIT, factor), 0.0)
     if curve.of == "toe":
         # Errors of two wheels add up as their squares do.
         yield resized(0.5, np.sqrt(0.5), CurveSlip(CurveCause.BOTH_WHEELS, 0.5), 0.0)
         # A length has the doubt that was typed with it, but is not known better than an angle.
-        every = [resized(one, max(1.0, one), CurveSlip(CurveCause.LENGTH, one), 0.0) for one in _FACTORS.tolist()]
-        gains = np.array([one.gain for one in every])
-        best = int(np.argmax(gains))
-        # Of all factors alike likely by their logarithms: the mean over them, for the likeliest.
-        cost = -2.0 * float(np.log(np.exp(0.5 * (gains - gains[best])).mean()))
+        every = [resized(one, max(1.0, one), CurveSlip(CurveCause.LENGTH, one), _FREE) for one in _FACTORS.tolist()]
+        best = max(every, key=lambda one: one.gain)
         # That readings lie closer together if they are divided is no proof beside a point, which moves them as freely.
-        yield replace(every[best], gain=min(every[best].gain - cost, every[best].taken - _EXPLAINED))
+        yield replace(best, gain=min(best.gain, best.taken - _FREE))
     yield from _jumps(curve, asked)
 
 
@@ -121,12 +119,12 @@ def _of_travel(
     model: CurvesModel, solved: Fit, told: Callable[[CurvesOff, CurveSlip, float], TriedSlip]
 ) -> Iterator[TriedSlip]:
     (curve,) = model.curves
-    others = [(-1.0, CurveSlip(CurveCause.TRAVEL_TURNED), 0.0)]
-    others += [(factor, CurveSlip(CurveCause.TRAVEL_UNIT, factor), _one_of(2)) for factor in _UNIT_FACTORS]
-    for factor, slip, cost in others:
+    others = [(-1.0, CurveSlip(CurveCause.TRAVEL_TURNED))]
+    others += [(factor, CurveSlip(CurveCause.TRAVEL_UNIT, factor)) for factor in _UNIT_FACTORS]
+    for factor, slip in others:
         changed = replace(model, curves=(replace(curve, at=curve.at * factor),))
         if np.isfinite(changed.centred(solved.parameters)).all():
-            yield told(curves_off(changed, solved.parameters, solved.covariance), slip, cost)
+            yield told(curves_off(changed, solved.parameters, solved.covariance), slip, 0.0)
 
 
 def _jumps(curve: Curve, asked: CurvesOff) -> Iterator[TriedSlip]:
@@ -134,10 +132,8 @@ def _jumps(curve: Curve, asked: CurvesOff) -> Iterator[TriedSlip]:
     for last, first in pairwise(order.tolist()):
         step = asked.basis.T @ np.where(curve.at >= curve.at[first], 1.0, 0.0)
         between = (float(curve.at[last]), float(curve.at[first]))
-        within = float(_JUMPED[curve.dimension])
-        taken, jump, known_to = asked.gained(step, within)
-        slip = CurveSlip(CurveCause.JUMP, between=between, jump=jump)
-        yield _with_one_more(asked, slip, taken, within / known_to, curve.at.size - 1)
+        taken, jump, _ = asked.gained(step)
+        yield _with_one_more(asked, CurveSlip(CurveCause.JUMP, between=between, jump=jump), taken)
 
 
 def moved_points(model: CurvesModel, asked: CurvesOff) -> Iterator[TriedSlip]:
@@ -146,34 +142,26 @@ def moved_points(model: CurvesModel, asked: CurvesOff) -> Iterator[TriedSlip]:
     for coordinate, way in zip(model.unknown.coordinates[: len(ways)], ways, strict=True):
         taken, by, known_to = asked.gained(asked.slopes @ way, _ELSEWHERE)
         slip = CurveSlip(CurveCause.MOVED, moved=MovedPoint(coordinate, by, known_to))
-        yield _with_one_more(asked, slip, taken, _ELSEWHERE / known_to, len(ways))
+        yield _with_one_more(asked, slip, taken)
 
 
-def _with_one_more(asked: CurvesOff, slip: CurveSlip, taken: float, sharper: float, places: int) -> TriedSlip:
-    """sharper: how many times better a free amount is known than before. places: where it could be as well."""
+def _with_one_more(asked: CurvesOff, slip: CurveSlip, taken: float) -> TriedSlip:
     chance = float(chi2.sf(asked.chi_square - taken, asked.off.size))
-    return TriedSlip(taken - 2.0 * float(np.log(sharper)) - _one_of(places), taken, chance, slip)
+    return TriedSlip(taken - _FREE, taken, chance, slip)
 
 
-def _one_of(several: int) -> float:
-    """What it costs that it could have been any of several."""
-    return 2.0 * float(np.log(several))
+def as_likely(slips: Iterable[TriedSlip]) -> tuple[CurveSlip, ...]:
+    """Those that explain all, the likeliest first, and those nearly as likely; of each cause one, of points three.
 
-
-def as_likely(slips: Iterator[TriedSlip] | list[TriedSlip]) -> tuple[CurveSlip, ...]:
-    """Those that explain all, the likeliest first, and those nearly as likely; of each cause one, of points three."""
+    A point is told wherever it takes as much away, though it costs more: that a gauge's slip is simpler is no proof
+    that the readings are right.
+    """
     order = sorted((one for one in slips if one.explains), key=lambda one: -one.gain)
     told: list[CurveSlip] = []
     for one in order:
-        alike = sum(other.cause is one.slip.cause for other in told)
-        if one.gain < order[0].gain - _AS_GOOD or len(told) == _SLIPS:
-            break
-        if alike < (_POINTS if one.slip.cause is CurveCause.MOVED else 1) and not _says_the_same(one.slip, told):
+        cause = one.slip.cause
+        near = (one.taken if cause is CurveCause.MOVED else one.gain) > order[0].gain - _AS_GOOD
+        alike = sum(other.cause is cause for other in told)
+        if near and alike < (_POINTS if cause is CurveCause.MOVED else 1):
             told.append(one.slip)
     return tuple(told)
-
-
-def _says_the_same(slip: CurveSlip, told: list[CurveSlip]) -> bool:
-    """Any factor says nothing beside one that has a reason."""
-    factors = (CurveCause.BOTH_WHEELS, CurveCause.OTHER_UNIT)
-    return slip.cause is CurveCause.LENGTH and any(one.cause in factors for one in told)

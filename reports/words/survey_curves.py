@@ -16,7 +16,7 @@ from reports.words.numbers import told
 from reports.words.readings import by_number, in_words
 
 _HIGHER = {"up": ("higher", "lower"), "out": ("farther out", "farther in"), "ahead": ("farther ahead", "farther back")}
-_PLATES = (150.0, 1500.0)  # mm: from a small rim to both wheels' plates (common practice, no source)
+_APART = 1001.0  # mm: farther than the ends are between which a length is tried
 _OVER = {"travel": "wheel travel", "rack": "rack travel"}
 _OTHERWISE = {"toe": "toe-in is positive", "camber": "a top that leans in is negative"}
 
@@ -121,7 +121,10 @@ def _with(slip: CurveSlip, curve: Curve, unit: LengthUnit) -> str:
         case CurveCause.TRAVEL_UNIT:
             return f"with every travel {_times(slip.factor)}, as if it were in another unit"
         case CurveCause.LENGTH:
-            return f"with every reading {_about_times(slip.factor)}{_plates(slip.factor, unit)}"
+            return (
+                f"with every reading {_about_times(slip.factor)}, so toe may be a length at the gauge's plates or the "
+                f"rim, not degrees (ends about {_ends_apart(slip.factor, unit)} apart)"
+            )
         case CurveCause.JUMP:
             ends = " and ".join(told(one, Dimension.LENGTH, unit) for one in slip.between)
             jump = _fine(slip.jump, curve, unit)
@@ -132,15 +135,11 @@ def _with(slip: CurveSlip, curve: Curve, unit: LengthUnit) -> str:
     return f"with {_moved(slip.moved, unit)}"
 
 
-def _plates(factor: float, unit: LengthUnit) -> str:
-    """What an angle would have to be multiplied by such a factor for."""
+def _ends_apart(factor: float, unit: LengthUnit) -> str:
+    """How far apart the ends are between which a length is an angle times such a factor: inches, or else mm."""
     apart = float(np.degrees(1.0)) / factor
-    spans = ((apart, unit), *((apart, one) for one in (MM, INCH) if one.symbol != unit.symbol))
-    for span, own in spans:
-        if _PLATES[0] <= own.to_mm(span) <= _PLATES[1]:
-            length = told(own.to_mm(span), Dimension.LENGTH, own, sign=False, decimals=0)
-            return f", so toe may be a length at the gauge's plates or the rim, not degrees (ends about {length} apart)"
-    return ", as if it counted in another way than in degrees"
+    own = INCH if INCH.to_mm(apart) < _APART else MM
+    return told(own.to_mm(apart), Dimension.LENGTH, unit, sign=False, decimals=0)
 
 
 def _stated(curve: Curve, unit: LengthUnit) -> str:

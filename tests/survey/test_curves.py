@@ -46,9 +46,9 @@ def read_curve(axle: Axle, of: CurveOf = "toe", seed: int = 1, zero: float = 0.0
     return Curve(of, "travel", 0, NINE, shown + zero + doubt * np.random.default_rng(seed).normal(size=9), doubt)
 
 
-def careful(seed: int) -> Survey:
+def careful(seed: int, axle: Axle | None = None) -> Survey:
     """A sheet read more closely: each reading's error, and its doubt, 0.4 of what is usual."""
-    exact, usual = sheet_survey("strut", seed, exact=True), sheet_survey("strut", seed)
+    exact, usual = (sheet_survey("strut", seed, axle=axle, exact=exact) for exact in (True, False))
     closer = (
         replace(right, reads=right.reads + 0.4 * (read.reads - right.reads), doubt=0.4 * read.doubt)
         for right, read in zip(exact.readings, usual.readings, strict=True)
