@@ -81,16 +81,16 @@ def judged_curves(every_row: ReadingRows, model: CurvesModel, alone: Fit) -> Jud
             off += one.curves
         left += one.curves
     if left:
-        told += _of_points(every_row, replace(model, curves=tuple(left)), alone, tuple(off), tried)
+        together = replace(model, curves=tuple(left))
+        chance = chances[0] if len(chances) == 1 else _chance(every_row, together, alone)
+        told += _of_points(together, chance, _off(together, alone), tuple(off), tried)
     return JudgedCurves(chances, tuple(told))
 
 
 def _of_points(
-    every_row: ReadingRows, model: CurvesModel, alone: Fit, off: tuple[Curve, ...], tried: list[TriedSlip]
+    model: CurvesModel, chance: float, asked: CurvesOff, off: tuple[Curve, ...], tried: list[TriedSlip]
 ) -> list[CurveMisfit]:
     """What is wrong with points, of all curves together that may tell of them. off: those that do not agree."""
-    asked = _off(model, alone)
-    chance = _chance(every_row, model, alone)
     points = list(moved_points(model, asked))
     clearly = any(_clear(one) for one in points if one.explains)
     if off or chance < AGREES or clearly:

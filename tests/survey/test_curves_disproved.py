@@ -4,6 +4,7 @@ The sheets are of invented strut cars, each curve is swept on the true car; a ga
 """
 
 from dataclasses import replace
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -57,6 +58,7 @@ OTHERWISE = {
 }
 
 
+@cache
 def steered(seed: int = SEED, up: float = 12.0) -> Survey:
     """A sheet read closely, of a car whose rack's joint lies so high that toe changes much."""
     axle = careful(seed).axle
@@ -156,6 +158,7 @@ def test_a_right_curve_beside_a_misread_height_is_not_accused() -> None:
     assert (waiting.chances, waiting.misfits) == ((None,), ())
 
 
+@pytest.mark.campaign
 def test_a_turned_curve_beside_a_misread_height_is_still_told() -> None:
     sheet, index = high(steered())
     right = read_curve(sheet.axle)
