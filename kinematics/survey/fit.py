@@ -275,8 +275,12 @@ def scattered_beyond(found: SurveyFit) -> float:
 
 
 def spread_beyond(found: SurveyFit) -> float:
-    """How many times larger doubts count: as readings scatter, or lie apart from curves where either may be wrong."""
-    return max(scattered_beyond(found), 1.0 if found.curved is None else found.curved.apart)
+    """How many times larger doubts count: as readings scatter; where they do not, as far as curves lie apart from them.
+
+    Curves count where it is not known which is wrong, they or the readings; beside readings that scatter they wait.
+    """
+    scattered = scattered_beyond(found)
+    return found.curved.apart if scattered == 1.0 and found.curved is not None else scattered
 
 
 def widened(found: SurveyFit) -> Doubt:

@@ -31,9 +31,8 @@ def curve_lines(judged: JudgedFit, unit: LengthUnit, *, everything: bool = False
         return
     accused = [curve for misfit in judged.misfits for curve in misfit.curves]
     for curve, after, chance in zip(found.survey.curves, found.curved.after, judged.curves.chances, strict=True):
-        off = _fine(float(np.sqrt(((curve.reads - after) ** 2).mean())), curve, unit)
-        doubt = _stated(curve, unit)
-        text = f"{curve}: {curve.at.size} readings, typically {off} off the fitted car"
+        off = float(np.sqrt(((curve.reads - after) ** 2).mean()))
+        text = f"{curve}: {curve.at.size} readings, typically {_fine(off, curve, unit)} off the fitted car"
         if chance is None:
             told = f"{text}; whether it agrees can be said once the readings do"
         elif any(curve is one for one in accused):
@@ -41,7 +40,8 @@ def curve_lines(judged: JudgedFit, unit: LengthUnit, *, everything: bool = False
         elif judged.curves.aside:
             told = f"{text}; judged with {_aside(judged)} set aside, it agrees"
         else:
-            told = f"{text}, which is as near as its doubt of {doubt} allows: it agrees"
+            near = "as near" if off <= curve.doubt else "about as near"
+            told = f"{text}, which is {near} as its doubt of {_stated(curve, unit)} allows: it agrees"
         if everything and chance is not None:
             told += f" (of sound curves {_per_cent(chance)} lie as far off or farther)"
         yield told

@@ -11,8 +11,11 @@ def until_mended_words(found: SurveyFit) -> str:
     if without := left_out(found):
         said.append(f"the points are fitted without {without}")
     if spread_beyond(found) > 1.0:
-        scattered = scattered_beyond(found) >= spread_beyond(found)
-        why = "readings scatter so far" if scattered else "either may be wrong, the readings or the curve"
+        why = (
+            "readings scatter so far"
+            if scattered_beyond(found) > 1.0
+            else "either may be wrong, the readings or the curve"
+        )
         times = f"doubts count {spread_beyond(found):.1f} times as large"
         said.append(f"{times}, here and in files, since {why}; points may be wrong by more")
     return f"until that is mended, {', and '.join(said)}" if said else ""
