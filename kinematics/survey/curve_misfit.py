@@ -83,19 +83,26 @@ def judged_curves(every_row: ReadingRows, model: CurvesModel, alone: Fit) -> Jud
     if left:
         together = replace(model, curves=tuple(left))
         chance = chances[0] if len(chances) == 1 else _chance(every_row, together, alone)
-        told += _of_points(together, chance, _off(together, alone), tuple(off), tried)
+        told += _of_points(together, alone, chance, tuple(off), tried)
     return JudgedCurves(chances, tuple(told))
 
 
 def _of_points(
-    model: CurvesModel, chance: float, asked: CurvesOff, off: tuple[Curve, ...], tried: list[TriedSlip]
+    model: CurvesModel, alone: Fit, chance: float, off: tuple[Curve, ...], tried: list[TriedSlip]
 ) -> list[CurveMisfit]:
-    """What is wrong with points, of all curves together that may tell of them. off: those that do not agree."""
+    """What is wrong with points, of all curves together that may tell of them.
+
+    off: those that do not agree. tried: slips of the gauge that read them.
+    """
+    asked = _off(model, alone)
     points = list(moved_points(model, asked))
     clearly = any(_clear(one) for one in points if one.explains)
-    if off or chance < AGREES or clearly:
-        return [_misfit(off or model.curves, chance, [*(tried if len(off) == 1 else []), *points], asked)]
-    return []
+    if not (off or chance < AGREES or clearly):
+        return []
+    accused = off or model.curves
+    if not off and len(accused) == 1:
+        tried = list(gauge_slips(model, alone, asked))
+    return [_misfit(accused, chance, [*(tried if len(accused) == 1 else []), *points], asked)]
 
 
 def _clear(one: TriedSlip) -> bool:
