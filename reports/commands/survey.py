@@ -89,7 +89,8 @@ def _show(
         if not options.next:
             show_survey(console(), one, own, unit, everything=options.all, sound=sound, axles=len(told))
     if not options.next:
-        show_notes(console(), everything=options.all, suspect=any(one.culprits for one in told))
+        suspect = any(each.readings for one in told for each in one.culprits)
+        show_notes(console(), everything=options.all, suspect=suspect)
 
 
 def surveyed_paths(car: str | None, read: "SurveyFile") -> list[Path]:
