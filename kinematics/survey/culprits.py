@@ -116,7 +116,7 @@ def _culprit(state: State, ranked: Sequence[Guess], among_sets: float) -> Culpri
         state.chi_square,
         first.after.chi_square,
         min(of_readings[groups[0]], among_sets),
-        None if rival is None else _decides(state, first, rival),
+        None if rival is None else _decides(state, first, rival, _places_confused(told)),
     )
 
 
@@ -142,15 +142,16 @@ def _explanations(
     return told
 
 
-def _decides(state: State, first: Hypothesis, rival: Hypothesis) -> Decides | None:
-    """The reading that, taken again, differs most between two explanations; None where none does.
+def _places_confused(told: Sequence[tuple[Explanation, Hypothesis]]) -> list[int]:
+    """Readings of places that may have been taken for each other: who did so does it again."""
+    return [of for one, _ in told if one.slip.cause in _PLACES for of in one.slip.of]
 
-    Who took one place for another takes it so again: what was read there then decides nothing.
-    """
+
+def _decides(state: State, first: Hypothesis, rival: Hypothesis, but: Sequence[int]) -> Decides | None:
+    """The reading that, taken again, differs most between two explanations; None where none does, but for some."""
     shown = [state.rows.predicted(one.after.solved.parameters) for one in (first, rival)]
-    confused = [of for one in (first, rival) for idea in one.ideas if idea.slip.cause in _PLACES for of in idea.of]
     apart = np.where(state.weighed, np.abs(shown[0] - shown[1]) / state.rows.doubts, 0.0)
-    apart[np.isin(state.rows.of, confused)] = 0.0
+    apart[np.isin(state.rows.of, but)] = 0.0
     row = int(np.argmax(apart))
     if apart[row] < _PARTS:
         return None

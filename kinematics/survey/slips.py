@@ -183,17 +183,33 @@ def other_holes(state: State, row_of: Mapping[int, int]) -> Iterator[Idea]:
     for index in row_of:
         if readings[index].kind in WAYS and len(readings[index].of) == 1:
             places.setdefault(readings[index].of[0], []).append(index)
-    # Read twice, a coordinate would be off by as much twice; and a wheel's centre lies in no hole.
-    once = (of for of in places.values() if len({readings[index].kind for index in of}) == len(of) > 1)
-    found = [of for of in once if _side_and_key(readings[of[0]].of[0])[1] != WHEEL]
+    # A wheel's centre lies in no hole.
+    several = (of for of in places.values() if len({readings[index].kind for index in of}) > 1)
+    found = [of for of in several if _side_and_key(readings[of[0]].of[0])[1] != WHEEL]
     for of in found:
         chosen = tuple(row_of[index] for index in of)
-        known = state.rows.doubts[list(chosen)]
-        wider = np.hypot(known, _HOLES_APART)
-        narrow = 2.0 * float(np.log(wider / known).sum())
+        doubts, narrow = _of_one_hole(state, chosen, [readings[index].kind for index in of])
         slip = Slip(Cause.OTHER_HOLE, tuple(of), points=readings[of[0]].of)
         extra = _extra(slip.cause, 1.0 / len(found)) + narrow
-        yield Idea(slip, extra, rows=chosen, doubts=tuple(wider.tolist()))
+        yield Idea(slip, extra, rows=chosen, doubts=doubts)
+
+
+def _of_one_hole(state: State, chosen: Sequence[int], kinds: Sequence[ReadingKind]) -> tuple[tuple[float, ...], float]:
+    """How well rows say where a hole's neighbour lies, and what of -2 log it costs that they say it no better.
+
+    A coordinate read again is off by as much again: it says no more of the neighbour, but must agree with the first.
+    """
+    known, reads = state.rows.doubts[list(chosen)], state.rows.reads[list(chosen)]
+    doubts = np.hypot(known, _HOLES_APART)
+    narrow = 2.0 * float(np.log(doubts / known).sum())
+    for again, kind in enumerate(kinds):
+        first = kinds.index(kind)
+        if first != again:
+            variance = known[first] ** 2 + known[again] ** 2
+            apart = (reads[again] - reads[first]) ** 2 / variance + np.log(variance / known[again] ** 2)
+            narrow += float(apart - 2.0 * np.log(doubts[again] / known[again]))
+            doubts[again] = np.inf
+    return tuple(doubts.tolist()), narrow
 
 
 def other_points(state: State, row_of: Mapping[int, int]) -> Iterator[Idea]:

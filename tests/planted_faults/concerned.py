@@ -29,6 +29,7 @@ def _of(file: str, *tests: str) -> list[str]:
     return [f"{file}::test_{test}" for test in tests]
 
 
+_TOLD = "tests/survey/test_slips_told.py"
 _CULPRIT, _MISSING = "tests/survey/test_culprits.py", "tests/survey/test_missing.py"
 _BLAMED = [
     *_of(_CULPRIT, "it_is_told_in_words", "an_inch_on_a_tape_in_inches", "mm_written_for_inches"),
@@ -109,7 +110,11 @@ CONCERNED: dict[str, list[str]] = {
     "kinematics/sweeps/roll_axis.py": [_SWEEP, "tests/published/test_pitched_roll_axis.py"],
     "kinematics/sweeps/rack.py": [_STEERED, _SWEEP],
     "kinematics/sweeps/finite.py": [_GAPS, *_of(_SWEEP, "each_column_is_its_number_in_its_unit")],
-    "kinematics/judging/suspicious.py": [_ODD, _MISTYPED],
+    "kinematics/judging/suspicious.py": [
+        _ODD,
+        _MISTYPED,
+        *_of(f"{_LINE}survey.py", "what_came_of_readings_that_disagree_is_said_so_by_later_commands"),
+    ],
     "kinematics/judging/mistyped.py": [_ODD, _MISTYPED],
     "kinematics/judging/usual_cars.py": [_ODD, _MISTYPED],
     "kinematics/judging": [_LIMITS, *_of(_STATUS, "limits_decide")],
@@ -180,9 +185,9 @@ CONCERNED: dict[str, list[str]] = {
     "kinematics/finding/spring_checks.py": ["tests/finding/test_springs_have_room.py"],
     "kinematics/survey": ["tests/survey/test_fit.py", _SURVEY],
     "kinematics/survey/culprits.py": _BLAMED,
-    "kinematics/survey/slips.py": [*_BLAMED, _CULPRIT],
+    "kinematics/survey/slips.py": [*_BLAMED, _CULPRIT, _TOLD],
     "kinematics/survey/hypotheses.py": _BLAMED,
-    "kinematics/survey/sets_of_slips.py": _BLAMED,
+    "kinematics/survey/sets_of_slips.py": [*_BLAMED, _TOLD],
     "kinematics/survey/reliability.py": ["tests/survey/test_reliability.py"],
     "kinematics/survey/expected_doubt.py": [_NEXT],
     "kinematics/survey/further_readings.py": [_NEXT, _ASKED_NEXT],
@@ -233,13 +238,17 @@ CONCERNED: dict[str, list[str]] = {
     "kinematics/inputs/plans/plan_text.py": ["tests/plans/test_plan_files.py"],
     "kinematics/inputs/plans/shelf_file.py": [_LEAN],
     "kinematics/inputs/plans/spring_and_bar_choices.py": [_LEAN, "tests/finding/test_means_files.py"],
+    "kinematics/inputs/reading/faults.py": ["tests/survey/test_inch_marks.py"],
     "kinematics/inputs/reading": [
         "tests/bad_input/test_files_that_are_no_text.py",
         "tests/bad_input/test_faulty_cars.py",
     ],
     "kinematics/inputs/survey/blank_survey.py": [_ASKED_NEXT],
     "kinematics/inputs/survey": [_SURVEY, "tests/survey/test_survey_file.py"],
-    "kinematics/inputs/tables/doubt_file.py": ["tests/doubt/test_doubt_files.py"],
+    "kinematics/inputs/tables/doubt_file.py": [
+        "tests/doubt/test_doubt_files.py",
+        *_of(f"{_LINE}survey.py", "what_came_of_readings_that_disagree_is_said_so_by_later_commands"),
+    ],
     "kinematics/inputs/tables": [f"{_LINE}import.py"],
     "reports/tables/terminal.py": [
         _LIMITS,
@@ -349,6 +358,7 @@ CONCERNED: dict[str, list[str]] = {
     "reports/words/survey.py": [
         *_of(_SURVEY, "both_places_and_what_decides", "the_blunder_is_named_and_sized"),
         *_of(f"{_LINE}survey.py", "how_likely_such_a_scatter_is"),
+        *_of(f"{_LINE}survey_first_screen.py", "a_slip_of_three_readings_is_told_with_all_three"),
         *_BLAMED,
         *_OPEN,
     ],

@@ -250,6 +250,24 @@ def test_a_sign_lost_on_both_sides_is_one_slip() -> None:
     assert [one for one in told if one.sure and not set(one.readings) <= lost] == []
 
 
+@pytest.mark.campaign
+@pytest.mark.parametrize("point", ["lower_ball_joint", "strut_low", "tie_rod_outer"])
+def test_a_wrong_hole_read_again_is_still_a_wrong_hole(point: str) -> None:
+    """All of a point by rule is of a place 30 mm away each way; `ahead`, read again, is of the same place."""
+    survey = sheet_survey("strut", 7)
+    own = [at for at, one in enumerate(survey.readings) if one.of == (point,) and one.kind in ("up", "out", "ahead")]
+    slip = {at: new for of in own for at, new in off(survey, of, lambda value: value + 30.0).items()}
+    wrong = put(survey, slip)
+    again = next(one for one in slip.values() if one.kind == "ahead")
+    assert again.reads is not None
+    wrong = replace(wrong, readings=(*wrong.readings, replace(again, reads=again.reads + 1.0)))
+    told = culprits(fit(wrong))
+    assert accused_first(told) == {*own, len(survey.readings)}
+    assert told[0].explanations[0].slip.cause is Cause.OTHER_HOLE
+    # Read a third time it would say nothing new.
+    assert all(one.decides is None or one.decides.name.split(" (")[0] != f"ahead {point}" for one in told)
+
+
 def test_what_nobody_can_have_done_is_no_explanation(tmp_path: Path) -> None:
     """On a strut axle a level lies on the arm, the strut or the tie rod, whichever points are named; and a fraction was
     read off a tape in inches."""
