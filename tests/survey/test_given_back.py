@@ -134,7 +134,7 @@ def test_a_line_that_cannot_be_read_is_told_by_its_number(garage: Path, capsys: 
     assert main(["survey", "sheet.toml"]) == 2
     told = " ".join(capsys.readouterr().err.split())
     at = [number for number, _ in typed(text)].index(36) + 1
-    assert f"front.readings {at}" in told or f"front.readings, entry {at}" in told
+    assert f"front.readings {at}.reads: " in told
     assert "no. 36 of the measuring sheet)" in told
 
 
