@@ -105,6 +105,7 @@ def test_the_verdict_says_over_what_and_from_where(capsys: pytest.CaptureFixture
     assert found[4] == "the car as measured in balance at 0.4 g cornering"
 
 
+@pytest.mark.campaign
 def test_stated_and_usual_parts_are_told_apart(capsys: pytest.CaptureFixture[str]) -> None:
     text = told(capsys, in_balance("braking = 0.8\n"), "show")
     assert re.search(r"mm \(the car as measured in balance at 0.8 g braking\), roll 2 deg either way \(usual\)", text)

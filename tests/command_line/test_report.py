@@ -78,6 +78,7 @@ def test_a_plan_that_is_found_beside_one_of_its_name(garage: Path, capsys: pytes
     assert {"best", "best, found"} <= {words(one) for one in tree.iter("th")}
 
 
+@pytest.mark.campaign
 @pytest.mark.usefixtures("quick")
 def test_a_plan_that_is_named(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     status, *_ = report(capsys, f"{COUPE}.toml", "named.html", "--plan", f"{COUPE}_plans.toml", "rack up")

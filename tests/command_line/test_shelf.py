@@ -84,6 +84,7 @@ def test_table(garage: Path) -> None:
             assert float(row["heave_rear_mm"]) == pytest.approx(0.0, abs=1e-6)
 
 
+@pytest.mark.campaign
 def test_what_is_left_of_the_travel(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Each line shows what `travel` says of its springs, and marks what is less than the 25 mm that the car uses.
 

@@ -130,6 +130,7 @@ def budgets_of(car: str, plans: str) -> tuple[Car, list[TravelBudget]]:
     return own, travel_budgets(own, read_plans(["asked plans.toml"], own).plans, own.limits.working)
 
 
+@pytest.mark.campaign
 @pytest.mark.usefixtures("undrawn")
 def test_the_table_says_all_that_ends_a_travel(capsys: pytest.CaptureFixture[str]) -> None:
     told(capsys, "car.toml", "plans.toml", "--into", "out")

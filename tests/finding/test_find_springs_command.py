@@ -114,6 +114,7 @@ def test_packing_is_what_the_force_takes(found: Run) -> None:
         assert float(one) == pytest.approx(by_hand, abs=0.4)
 
 
+@pytest.mark.campaign
 def test_the_plan_file_says_rates_and_the_height(found: Run) -> None:
     car = read_car(found.folder / "car.toml")
     best, *_ = read_plans(found.folder / "out/find_plans.toml", car).plans

@@ -65,6 +65,7 @@ def test_central_differences(kind: SuspensionType, campaign: bool) -> None:
     assert compared > 50
 
 
+@pytest.mark.campaign
 def test_inner_pivot_of_a_planar_strut() -> None:
     """Roll-centre height against the pivot's height, the arm's length, ride height and toe kept; camber follows."""
     axle = whole_car(STRUT)

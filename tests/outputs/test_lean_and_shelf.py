@@ -357,6 +357,7 @@ def test_shelf_file(garage: Garage, unit: str) -> None:
         assert float(row[f"front_springs{per}"]) == pytest.approx(springs[row["front_springs"]] * factor("rate", unit))
 
 
+@pytest.mark.campaign
 def test_shelf_wants_by_hand(garage: Garage) -> None:
     """A want is missed by so much of its range: 0.6 deg/g, 8 % of share, 6 mm; each limit missed adds one (formula)."""
     for row in rows(garage.path("mm", "shelf.csv") if garage.ran("shelf", "mm") else None):

@@ -172,6 +172,7 @@ def test_a_survey_that_agrees(folder: Path) -> None:
     assert "SUSPECT" not in found.out
 
 
+@pytest.mark.campaign
 def test_a_shelf_that_holds_what_is_wanted(folder: Path) -> None:
     text = written(SHELF, "mm").replace("{ from = 1.6, to = 2.2 }", "{ from = 1.0, to = 9.0 }")
     text = text.replace("{ from = 0.50, to = 0.58 }", "{ from = 0.2, to = 0.9 }")

@@ -44,6 +44,7 @@ def test_the_verdict_and_the_caution_stand_there_in_words(page: "Page") -> None:
     assert "can injure or kill" in page.locator("#caution").inner_text()
 
 
+@pytest.mark.campaign
 def test_sliders_show_the_interfaces_own_numbers_to_the_last_digit(page: "Page") -> None:
     car = k.demo_car("lowered_coupe.toml")
     for heave, roll in ((-17.0, 1.3), (23.0, -2.2), (0.0, 0.0)):
@@ -67,6 +68,7 @@ def test_the_drawing_moves_with_the_slider(page: "Page") -> None:
     assert before != after
 
 
+@pytest.mark.campaign
 def test_by_keyboard_alone(page: "Page") -> None:
     page.keyboard.press("Tab")
     assert page.evaluate("document.activeElement.className") == "skip"

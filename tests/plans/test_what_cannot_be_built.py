@@ -49,6 +49,7 @@ def test_parts_that_do_not_fit() -> None:
     assert any(part in said for part in ("lower ball joint", "strut", "tie rod"))
 
 
+@pytest.mark.campaign
 def test_a_point_under_the_ground() -> None:
     """By hand: a bush so many mm over the ground, set down by 7 mm more than that, in a body 5 mm lower; as the sum."""
     car = demo_car()

@@ -227,6 +227,7 @@ def test_what_is_filled_in_comes_back(
     assert next(readings, None) is None
 
 
+@pytest.mark.campaign
 def test_what_is_left_blank_is_told(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     Path("sheet.pdf").write_bytes(filled_in(made(STRUT, "a4"), {"14": "182", "15": "six hundred"}))
     assert run("sheet", "--filled-in", "sheet.pdf", "survey.toml") == 0

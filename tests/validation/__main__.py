@@ -71,7 +71,7 @@ What runs when, of all tests below (functions, and cases with one car or number 
 
 | run | functions | cases | besides the checks that are always run |
 | --- | --- | --- | --- |
-| short: `python -m pytest -q -n 2` | 1725 | 4981 | a fixed random axle or two of each type; one type in three of \
+| short: `python -m pytest -q -n 2` | 1713 | 4969 | a fixed random axle or two of each type; one type in three of \
 each check of many types; commands in inches; a few of the browser's |
 | campaign: the same with `--campaign` | 2062 | 8544 | 20 random axles for one or two; all types; the engines' other \
 axles; further cars beside a lock; commands in mm; further demos, plans and vector files; all of the browser's; \
