@@ -52,6 +52,11 @@ class Doubt(ReadOnly):
         return f"<doubt of {len(self.coordinates)} coordinates from {len(self.sources)} sources>"
 
     @property
+    def readings_disagree(self) -> bool:
+        """Whether the readings behind it do not agree."""
+        return self.scatter > 1.0
+
+    @property
     def covariance(self) -> Array:
         """Covariance of the coordinates (n, n) [mm^2, rad^2, mm rad]."""
         return np.asarray(self.influence @ self.influence.T)

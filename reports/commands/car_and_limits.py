@@ -30,10 +30,11 @@ def read_with_limits(options: argparse.Namespace) -> "tuple[Car, Limits]":
 
 def say_where_readings_disagree(car: "Car") -> None:
     """Say before any answer that points were fitted to readings that do not agree."""
+    if not any(axle.doubt is not None and axle.doubt.readings_disagree for axle in car.axles):
+        return
     from kinematics.judging.suspicious import disagreeing
     from reports.tables.terminal import show_headline
-    from reports.words.survey_told import LOOK_AGAIN
-    from reports.words.suspicious import oddity_words
+    from reports.words.suspicious import LOOK_AGAIN, oddity_words
     from reports.words.wrapped import wrapped
 
     said = oddity_words([one for axle in car.axles for one in disagreeing(axle)], car.unit)

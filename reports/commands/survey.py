@@ -65,7 +65,7 @@ def survey(options: argparse.Namespace) -> int:
     elif not paths:
         out.print("Nothing is written: name a car file behind the survey to have one.")
     else:
-        write_surveyed(options.survey, paths, read, checked, replace=options.replace)
+        write_surveyed(options.survey, paths, read, told, checked, replace=options.replace)
     show_caution(out)
     both = ([], []) if planned else (told, checked)
     put_document("survey", read.car, lambda: survey_document(*both, unit, further, spared))
@@ -137,7 +137,13 @@ def refuse_what_is_no_car(source: str, unit: "LengthUnit", told: "Sequence[Judge
 
 
 def write_surveyed(
-    source: str, paths: list[Path], read: "SurveyFile", checked: "list[Reliability]", *, replace: bool
+    source: str,
+    paths: list[Path],
+    read: "SurveyFile",
+    told: "list[JudgedFit]",
+    checked: "list[Reliability]",
+    *,
+    replace: bool,
 ) -> None:
     """Write the car file, the doubt beside it, the readings and the curves."""
     from kinematics.inputs.car.car_text import car_text
@@ -149,13 +155,13 @@ def write_surveyed(
     from reports.words.survey_until_mended import at_head_of_file
 
     car, doubt, readings, *of_curves = paths
-    fitted = {one.found.axle.name: one.found for one in checked}
+    fitted = {one.fit.axle.name: one.fit for one in told}
     points = {name: found.axle.points for name, found in fitted.items()}
     doubts = {axle.name: axle.doubt for axle in read.car.axles if axle.doubt is not None}
     doubts |= {name: widened(found) for name, found in fitted.items()}
     head = [f"Points fitted to the readings of {Path(source).name}; how well they are known: {doubt.name}."]
-    for name, found in fitted.items():
-        head += [f"{name}: {text}" for text in at_head_of_file(found)]
+    for one in told:
+        head += [f"{one.fit.axle.name}: {text}" for text in at_head_of_file(one)]
     text = car_text(without_stated_doubt(read.written), points, {"doubt": doubt.name}, head)
     unit = read.car.unit
     write_content(doubt, doubt_text(doubts, unit, tomllib.loads(text)), replace=replace)

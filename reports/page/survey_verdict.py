@@ -43,8 +43,9 @@ def survey_fitted(path: Path, car: Path, asked: Fitted) -> None:
     fits = [fit(one) for one in read.surveys]
     for one in fits:
         refuse_open(one, read.car.unit)
-    refuse_what_is_no_car(str(path), read.car.unit, [judged(one, read.car.unit) for one in fits])
-    write_surveyed(str(path), paths, read, [reliability(one) for one in fits], replace=False)
+    told = [judged(one, read.car.unit) for one in fits]
+    refuse_what_is_no_car(str(path), read.car.unit, told)
+    write_surveyed(str(path), paths, read, told, [reliability(one) for one in fits], replace=False)
 
 
 def _verdict(found: SurveyFit, unit: LengthUnit) -> Record:

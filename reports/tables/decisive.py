@@ -20,7 +20,7 @@ from reports.words.check_remarks import check_remarks
 from reports.words.headline import WHAT_IT_DOES, headline
 from reports.words.numbers import told
 from reports.words.on_paper import paper_words
-from reports.words.suspicious import oddity_words
+from reports.words.suspicious import LOOK_AGAIN, oddity_words
 from reports.words.verdict import check_name, short_place, short_range, worst_short
 from reports.words.wrapped import wrapped
 
@@ -124,6 +124,6 @@ def _remarks(solved: MeasuredCar, limits: Limits) -> Iterator[str]:
 def _oddities(solved: MeasuredCar, unit: LengthUnit) -> Iterator[str]:
     told_here = oddity_words([oddity for one in solved.axles for oddity in suspicious(one.rest, unit)], unit)
     for text in told_here[:_MOST_REMARKS]:
-        yield from wrapped(f"LOOK AGAIN  {text}")
+        yield from wrapped(f"{LOOK_AGAIN}  {text}")
     if len(told_here) > _MOST_REMARKS:
-        yield f"LOOK AGAIN  at {len(told_here) - _MOST_REMARKS} more oddities, told with --all"
+        yield f"{LOOK_AGAIN}  at {len(told_here) - _MOST_REMARKS} more oddities, told with --all"

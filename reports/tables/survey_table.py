@@ -32,7 +32,8 @@ from reports.words.survey import (
     moved_by,
 )
 from reports.words.survey_curves import curve_lines
-from reports.words.survey_told import LOOK_AGAIN, SUSPECT, WARNING, told_lines
+from reports.words.survey_told import SUSPECT, WARNING, told_lines
+from reports.words.suspicious import LOOK_AGAIN
 from reports.words.wrapped import wrapped
 
 _WORST, _WORST_FIRST = 5, 4  # readings, by standardised residual; on the first screen

@@ -26,7 +26,7 @@ from reports.voice import in_headline, is_said
 from reports.words.numbers import HOW_HALF_WIDTH_95, PLUS_MINUS, shown
 from reports.words.roll_axis import roll_axis_words
 from reports.words.side_view import side_view_terms
-from reports.words.suspicious import oddity_words
+from reports.words.suspicious import LOOK_AGAIN, oddity_words
 from reports.words.verdict import combined_words, sentence, summary
 from reports.words.wrapped import wrapped
 from solvers.spread import BLOCK, Track
@@ -83,7 +83,7 @@ def show_static(out: Console, car: Car, measured: MeasuredAxle) -> None:
     if used and any(key in sweep.values for key in _SIDE_VIEW):
         out.print(Text(used))
     for text in oddity_words(suspicious(sweep, car.unit), car.unit):
-        out.print(Text(f"LOOK AGAIN  {text}", style="yellow"))
+        out.print(Text(f"{LOOK_AGAIN}  {text}", style="yellow"))
 
 
 def show_roll_axis(out: Console, car: Car, axis: RollAxis | None) -> None:

@@ -10,9 +10,9 @@ from reports.words.readings import numbers_words
 from reports.words.survey import culprit_words, missing_words, second_place_words
 from reports.words.survey_curves import misfit_words
 from reports.words.survey_until_mended import until_mended_words
-from reports.words.suspicious import oddities_told
+from reports.words.suspicious import LOOK_AGAIN, oddities_told
 
-LOOK_AGAIN, SUSPECT, WARNING = "LOOK AGAIN", "SUSPECT", "WARNING"
+SUSPECT, WARNING = "SUSPECT", "WARNING"
 
 
 def look_again_lines(judged: JudgedFit, unit: LengthUnit) -> list[str]:

@@ -1,7 +1,7 @@
 """What counts until a survey that does not agree is mended: larger doubts, and curves that are left out."""
 
 from kinematics.survey.fit import SurveyFit, scattered_beyond, spread_beyond
-from kinematics.survey.snooping import State
+from kinematics.survey.judged import JudgedFit
 from reports.words.survey_curves import left_out
 
 
@@ -21,9 +21,9 @@ def until_mended_words(found: SurveyFit) -> str:
     return f"until that is mended, {', and '.join(said)}" if said else ""
 
 
-def at_head_of_file(found: SurveyFit) -> list[str]:
+def at_head_of_file(judged: JudgedFit) -> list[str]:
     """At the head of a car file, a line for each thing that does not agree; none of a sound survey."""
-    lines = []
+    found, lines = judged.fit, []
     times = f"{spread_beyond(found):.1f} times as large"
     scattered = scattered_beyond(found) > 1.0
     if scattered:
@@ -32,7 +32,7 @@ def at_head_of_file(found: SurveyFit) -> list[str]:
             "readings scatter."
         )
     if without := left_out(found):
-        if State(found.survey, found.rows, found.solved).alarm:
+        if judged.culprits:
             # What is wrong with readings may be all that is wrong with the curve.
             lines.append(f"until the readings are mended, the points are fitted without {without}.")
         else:

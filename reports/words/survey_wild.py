@@ -6,7 +6,8 @@ from kinematics.survey.explanations import Culprit
 from kinematics.survey.judged import JudgedFit
 from reports.words.readings import by_number
 from reports.words.survey import told_readings
-from reports.words.survey_told import LOOK_AGAIN, SUSPECT, look_again_lines, suspect_lines
+from reports.words.survey_told import SUSPECT, look_again_lines, suspect_lines
+from reports.words.suspicious import LOOK_AGAIN
 
 _MOST = 8  # readings of a point
 

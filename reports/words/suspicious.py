@@ -13,6 +13,7 @@ from kinematics.sweeps.body import Sweep
 from reports.words.both_sides import Told, once_for_both_sides
 from reports.words.numbers import told, told_amount, whole_degrees
 
+LOOK_AGAIN = "LOOK AGAIN"
 _WAYS = {"ahead": ("ahead of", "behind"), "out": ("outboard of", "inboard of"), "up": ("above", "below")}
 _LITTLE = 15.0  # mm
 _WRITTEN = {"camber": "camber", "toe": "toe_in"}  # as the car file has them

@@ -102,7 +102,9 @@ def test_what_came_of_readings_that_disagree_is_said_so_by_later_commands(capsys
     assert sound is not None
     enlarged = math.sqrt(np.median(np.diag(slipped.covariance)[6:] / np.diag(sound.covariance)[6:]))
     change = ["--change", "longer ball joint", "20"]
-    for command, *words in (["show"], ["doubt", "--draws", "100"], ["travel"], ["compare", *change]):
+    assert main(["new", "means", "means.toml"]) == 0
+    asked = (["show"], ["doubt", "--draws", "100"], ["travel"], ["compare", *change], ["setup", *change])
+    for command, *words in (*asked, ["find", "means.toml"]):
         told = []
         for car in ("slip_car.toml", "car.toml"):
             capsys.readouterr()

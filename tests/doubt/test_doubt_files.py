@@ -3,6 +3,7 @@
 import math
 import re
 import tomllib
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -127,6 +128,36 @@ def test_a_file_by_hand(unit: str, scale: float, ending: str, mark: str, tmp_pat
     assert_allclose(doubt.standard_deviation[0], scale * math.hypot(2.0, 0.5), rtol=1e-12)
     # The floor tilts the camber as it lifts the tie rod: the wheel's height and camber err together.
     assert_allclose(doubt.covariance[2, 3], scale * -0.2 * degree, rtol=1e-12)
+
+
+_SCATTERS = _BY_HAND.replace("front: floor\n", "front: floor,readings_scatter\n")
+
+
+def _read_scattering(folder: Path, cells: list[str]) -> Doubt:
+    head, *lines = _SCATTERS.replace("UNIT", "mm").splitlines()
+    table = [head, *(f"{line},{cell}" for line, cell in zip(lines, cells, strict=True))]
+    (folder / "car.toml").write_text(_without_doubt(SOUND_CAR), encoding="utf-8")
+    (folder / "my doubt.csv").write_text("\n".join(table), encoding="utf-8")
+    doubt = read_car(folder / "car.toml").front.doubt
+    assert doubt is not None
+    return doubt
+
+
+def test_how_far_readings_scatter_is_no_source(tmp_path: Path) -> None:
+    """By hand: the doubts as they stand, of the same sources; written again, each of its lines says so."""
+    doubt = _read_scattering(tmp_path, ["2.5"] * 5)
+    assert (doubt.sources, doubt.scatter) == (("tape", "angle gauge", "floor"), 2.5)
+    assert doubt.influence[0] == pytest.approx([2.0, 0.0, 0.5])
+    head, *lines = doubt_text({"front": doubt}, UNITS["mm"]).splitlines()
+    assert head.endswith(",readings_scatter")
+    assert [line.rpartition(",")[2] for line in lines] == ["2.5"] * 5
+    assert "readings_scatter" not in doubt_text({"front": replace(doubt, scatter=1.0)}, UNITS["mm"])
+
+
+@pytest.mark.parametrize("cell", ["0.5", "-2", "nan", "inf", "much", ""])
+def test_a_scatter_that_is_none_is_told_with_its_line(cell: str, tmp_path: Path) -> None:
+    with pytest.raises(InputFaultError, match=r"line 4: readings_scatter: read .*; a number from 1 to 1000000"):
+        _read_scattering(tmp_path, ["2.5", "2.5", cell, "2.5", "2.5"])
 
 
 def test_an_axle_that_the_file_does_not_name_has_no_doubt(tmp_path: Path) -> None:

@@ -1,8 +1,9 @@
 """The doubt file beside a car file: how far one standard deviation of each reading shifts each coordinate, as CSV.
 
 One row for each coordinate, one column for each source of doubt, in the coordinate's unit. The covariance of the
-coordinates is the table times its transpose. A last column of noughts, no source, says in its title for which points
-the file was written and with how many lines, so that an edited car file and a shortened table are noticed.
+coordinates is the table times its transpose. A column of noughts, no source, says in its title for which points the
+file was written and with how many lines, so that an edited car file and a shortened table are noticed. Where readings
+do not agree, a column `readings_scatter` says how many times their doubts those of a row's axle scatter.
 """
 
 import csv
@@ -28,7 +29,7 @@ from kinematics.inputs.tables.formula_guard import guarded, unguarded
 
 _HEAD = ("axle", "of", "way", "side", "unit")
 _BOTH = "both"
-_SCATTER = re.compile(r"(front|rear): readings scatter (\d{1,6}(?:\.\d{1,3})?) times as far as they should")
+_SCATTER, _MOST_SCATTER = "readings_scatter", 1e6
 _MADE_FOR = re.compile(r"of points ([0-9a-f]{12}), (\d{1,9}) lines")
 
 
@@ -58,13 +59,9 @@ def doubt_text(doubts: Mapping[str, Doubt], unit: LengthUnit, written: Mapping[s
     total = sum(len(doubt.sources) for doubt in doubts.values())
     lines = sum(len(doubt.coordinates) for doubt in doubts.values())
     made_for = [] if written is None else [f"of points {points_digest(written, doubts)}, {lines} lines"]
-    made_for += [
-        f"{axle}: readings scatter {doubt.scatter:.2f} times as far as they should"
-        for axle, doubt in doubts.items()
-        if doubt.scatter > 1.0
-    ]
+    scatter = [_SCATTER] if any(doubt.readings_disagree for doubt in doubts.values()) else []
     sources = [f"{axle}: {one}" for axle, doubt in doubts.items() for one in doubt.sources]
-    writer.writerow([*_HEAD, *sources, *made_for])
+    writer.writerow([*_HEAD, *sources, *made_for, *scatter])
     before = 0
     for axle, doubt in doubts.items():
         for one, shifts in zip(doubt.coordinates, doubt.influence, strict=True):
@@ -81,6 +78,7 @@ def doubt_text(doubts: Mapping[str, Doubt], unit: LengthUnit, written: Mapping[s
                     symbol,
                     *(f"{value:.9g}" for value in row),
                     *("0" for _ in made_for),
+                    *(f"{doubt.scatter:.9g}" for _ in scatter),
                 ]
             )
         before += len(doubt.sources)
@@ -105,6 +103,9 @@ def read_doubts(
         raise InputFaultError(str(path), [Fault("line 1", text)])
     sources = head[len(_HEAD) :]
     _refuse_unfit(path, sources)
+    at = head.index(_SCATTER, len(_HEAD)) if _SCATTER in sources else None
+    if at is not None:
+        sources.remove(_SCATTER)
     made_for = next((found for found in map(_MADE_FOR.fullmatch, sources) if found), None)
     if made_for is not None and int(made_for[2]) != len(rows) - 1:
         text = (
@@ -114,9 +115,14 @@ def read_doubts(
         raise whole_file_fault(path, text)
     found: dict[str, list[tuple[Coordinate, list[float]]]] = {axle.name: [] for axle in axles}
     known = {axle.name: axle for axle in axles}
+    scatter: dict[str, list[float]] = {axle: [] for axle in known}
     for number, row in rows[1:]:
         try:
-            axle, coordinate, shifts = _row(row, known, unit, len(sources))
+            if len(row) != len(head):
+                raise ValueError(f"has {len(row)} entries; the first line has {len(head)}")
+            scattered = 1.0 if at is None else _scatter(row.pop(at))
+            axle, coordinate, shifts = _row(row, known, unit)
+            scatter[axle].append(scattered)
         except ValueError as error:
             faults.append(Fault(f"line {number}", str(error)))
             continue
@@ -127,9 +133,8 @@ def read_doubts(
         raise InputFaultError(str(path), faults)
     doubts = {axle: _doubt(axle, pairs, sources) for axle, pairs in found.items() if pairs}
     others = made_for is not None and written is not None and made_for[1] != points_digest(written, doubts)
-    scatter = {one[1]: float(one[2]) for one in map(_SCATTER.fullmatch, sources) if one}
     return {
-        axle: replace(doubt, of_others=path.name if others else "", scatter=scatter.get(axle, 1.0))
+        axle: replace(doubt, of_others=path.name if others else "", scatter=max(scatter[axle]))
         for axle, doubt in doubts.items()
     }
 
@@ -152,12 +157,18 @@ def _doubt(axle: str, pairs: Sequence[tuple[Coordinate, Sequence[float]]], sourc
     return Doubt(tuple(one for one, _ in pairs), influence[:, used], names)
 
 
-def _row(
-    row: Sequence[str], axles: Mapping[str, Axle], unit: LengthUnit, count: int
-) -> tuple[str, Coordinate, list[float]]:
+def _scatter(written: str) -> float:
+    try:
+        scatter = float(unguarded(written))
+    except ValueError:
+        scatter = 0.0
+    if not 1.0 <= scatter <= _MOST_SCATTER:
+        raise ValueError(f"{_SCATTER}: read {shown(written)}; a number from 1 to {_MOST_SCATTER:.0f} is allowed")
+    return scatter
+
+
+def _row(row: Sequence[str], axles: Mapping[str, Axle], unit: LengthUnit) -> tuple[str, Coordinate, list[float]]:
     """One line's axle, coordinate and shifts [mm, rad]; ValueError says what is wrong with it."""
-    if len(row) != len(_HEAD) + count:
-        raise ValueError(f"has {len(row)} entries; the first line has {len(_HEAD) + count}")
     name, of, way, side, symbol = map(unguarded, row[: len(_HEAD)])
     if name not in axles:
         raise ValueError(f"axle: read {shown(name)}{did_you_mean(name, axles)}")
