@@ -141,10 +141,15 @@ def test_a_point_that_no_tape_reaches() -> None:
 def four_mm(seed: int) -> tuple[Survey, tuple[CurveMisfit, ...]]:
     """The sheet of a car whose rack's joint lies 4 mm higher than was read, and what nine toe readings say of it."""
     survey = careful(seed)
-    points = {key: place.copy() for key, place in survey.axle.points.items()}
-    points["tie_rod_inner"][:, 2] += 4.0
-    real = replace(survey.axle, points=points)
+    real = raised(survey.axle)
     return survey, misfits(replace(survey, curves=(read_curve(real, seed=seed),)))
+
+
+def raised(axle: Axle) -> Axle:
+    """With the rack's joint 4 mm higher."""
+    points = {key: place.copy() for key, place in axle.points.items()}
+    points["tie_rod_inner"][:, 2] += 4.0
+    return replace(axle, points=points)
 
 
 def points(misfit: CurveMisfit) -> list[MovedPoint]:
@@ -163,6 +168,15 @@ def test_a_tie_rod_four_mm_off_is_found() -> None:
         assert abs(up - 4.0) < 3.0 * one.known_to
         way = "higher" if one.by > 0.0 else "lower"
         assert f"{one.coordinate.of} {abs(one.by):.1f} mm {way} than the readings make it" in misfit_words(told, MM)
+
+
+def test_a_sound_curve_beside_it_takes_nothing_from_that() -> None:
+    """Camber hardly knows of the tie rod: a right curve of it is not accused, and the rod is told as without it."""
+    survey, (alone,) = four_mm(SEED)
+    real = raised(survey.axle)
+    (told,) = misfits(replace(survey, curves=(read_curve(real, seed=SEED), read_curve(real, "camber"))))
+    assert [one.of for one in told.curves] == ["toe"]
+    assert {one.coordinate for one in points(told)} == {one.coordinate for one in points(alone)}
 
 
 @pytest.mark.campaign
