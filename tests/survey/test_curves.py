@@ -170,13 +170,16 @@ def test_a_tie_rod_four_mm_off_is_found() -> None:
         assert f"{one.coordinate.of} {abs(one.by):.1f} mm {way} than the readings make it" in misfit_words(told, MM)
 
 
-def test_a_sound_curve_beside_it_takes_nothing_from_that() -> None:
-    """Camber hardly knows of the tie rod: a right curve of it is not accused, and the rod is told as without it."""
+def test_a_sound_curve_beside_it_tells_more() -> None:
+    """A right camber curve is not accused. It hardly knows of the rod, which is told as without it; but of the ball
+    joint, which would do for toe alone, it knows that it lies where it was read."""
     survey, (alone,) = four_mm(SEED)
-    real = raised(survey.axle)
-    (told,) = misfits(replace(survey, curves=(read_curve(real, seed=SEED), read_curve(real, "camber"))))
+    curves = (read_curve(raised(survey.axle), seed=SEED), read_curve(survey.axle, "camber"))
+    (told,) = misfits(replace(survey, curves=curves))
     assert [one.of for one in told.curves] == ["toe"]
-    assert {one.coordinate for one in points(told)} == {one.coordinate for one in points(alone)}
+    before, after = ({(one.coordinate.of, one.coordinate.way) for one in points(each)} for each in (alone, told))
+    assert ("tie_rod_inner", "up") in before & after
+    assert ("lower_ball_joint", "up") in before - after
 
 
 @pytest.mark.campaign
