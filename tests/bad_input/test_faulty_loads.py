@@ -299,9 +299,10 @@ def test_notes(what: str, garage: Path, capsys: pytest.CaptureFixture[str]) -> N
     assert "nan" not in told.out.lower()
 
 
+@pytest.mark.campaign
 @pytest.mark.parametrize(
     "swap",
-    at_places([(("gap = 32", "gap = 40"),), (("rate = 34 ", "block_length = 340\nrate = 34 "),)], 1),
+    [("gap = 32", "gap = 40"), ("rate = 34 ", "block_length = 340\nrate = 34 ")],
     ids=["stop", "coils"],
 )
 def test_no_note_of_what_is_sound(swap: tuple[str, str], garage: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -15,7 +15,6 @@ from kinematics.car.lengths import INCH, MM, LengthUnit
 from kinematics.inputs.demo_cars import demo_text
 from kinematics.survey.explanations import Cause
 from reports.command_line import main
-from tests.short_run import at_places
 from tests.survey.planted_slips import Planted, off, planted, put
 from tests.survey.sheet_surveys import as_file, sheet_survey
 from tests.survey.test_slips_told import sound_ground
@@ -204,7 +203,8 @@ def test_one_of_two_axles_scatters(garage: Path, capsys: pytest.CaptureFixture[s
     assert head.endswith("none stands out.")
 
 
-@pytest.mark.parametrize("seed", at_places([11, 12, 13], 0))
+@pytest.mark.campaign
+@pytest.mark.parametrize("seed", [11, 12, 13])
 def test_two_slips_of_any_kind(seed: int, garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """What fits worst stands with --all: a named slip pulls sound readings along."""
     ground, rng = sound_ground(seed), np.random.default_rng(2)

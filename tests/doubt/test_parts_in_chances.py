@@ -217,6 +217,7 @@ def test_one_and_some_of_many_cars_as_they_might_be() -> None:
         np.testing.assert_allclose(one[key], together[key][2], rtol=0.0, atol=1e-9)
 
 
+@pytest.mark.campaign
 @pytest.mark.usefixtures("undrawn")
 def test_what_is_counted_is_said(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]

@@ -185,6 +185,7 @@ def test_a_picture_that_nearly_fits_takes_no_new_page() -> None:
         assert len(pages_by_pypdf(pdf(document, "a4"))) == count
 
 
+@pytest.mark.campaign
 def test_the_answer_is_one_paragraph_and_each_axle_has_its_heading(both: dict[str, Reported]) -> None:
     document = both["in"].document
     assert len(document.headline) == 1

@@ -19,6 +19,7 @@ from tests.outputs.conftest import Garage
 from tests.outputs.reported import Reported, tables, words
 from tests.outputs.tagged import Read, TaggedPdf, tagged
 from tests.properties.plausible_cars import named
+from tests.short_run import at_places
 
 MEASURED = [
     kind for kind in SUSPENSIONS.values() if kind.name != "free linkage"
@@ -43,6 +44,7 @@ def cells(table: Read) -> list[list[str]]:
     return [[squeezed(cell.text) for cell in row.every("TH", "TD")] for row in table.every("TR")]
 
 
+@pytest.mark.campaign
 def test_every_cell_is_told_as_the_page_has_it(report: Reported, read: TaggedPdf) -> None:
     """Also of tables that go on on the next page, whose heads are set twice and told once."""
     wanted = tables(report.read)
@@ -54,6 +56,7 @@ def test_every_cell_is_told_as_the_page_has_it(report: Reported, read: TaggedPdf
     assert sum(len(row) for _, rows in wanted for row in rows) > 300
 
 
+@pytest.mark.campaign
 def test_heads_say_what_they_head(read: TaggedPdf) -> None:
     for table in read.tree.every("Table"):
         (heads,) = next(table.every("THead")).within
@@ -64,6 +67,7 @@ def test_heads_say_what_they_head(read: TaggedPdf) -> None:
             assert {one.kind for one in others} <= {"TD"}
 
 
+@pytest.mark.campaign
 def test_headings_words_and_pictures_in_the_order_of_the_page(report: Reported, read: TaggedPdf) -> None:
     kinds = {"h1": "H1", "h2": "H2", "li": "LI", "caption": "Caption"}
     for on_page, kind in kinds.items():
@@ -81,6 +85,7 @@ def test_headings_words_and_pictures_in_the_order_of_the_page(report: Reported, 
         assert one.text.strip()  # its letters are there, too
 
 
+@pytest.mark.campaign
 def test_the_eye_alone_sees_feet_and_lines(read: TaggedPdf) -> None:
     assert read.untold == ""
     assert read.drawn_untold == 0
@@ -122,7 +127,7 @@ def test_the_set_up_sheet_blank_by_blank() -> None:
         assert about.alt.startswith(f"{numbers[0]}. left ")
 
 
-@pytest.mark.parametrize("kind", MEASURED, ids=named)
+@pytest.mark.parametrize("kind", at_places(MEASURED, 0), ids=named)
 def test_the_measuring_sheet_blank_by_blank(kind: SuspensionType) -> None:
     read = tagged(measuring_sheet(kind, MM, "front", "a4"))
     assert (read.untold, read.drawn_untold) == ("", 0)

@@ -42,7 +42,8 @@ def alone(folder: Path, lateral: float, forward: float) -> Balance:
     return balance(car, lateral, forward=forward)
 
 
-@pytest.mark.parametrize("unit", ["mm", pytest.param("in", marks=pytest.mark.campaign)])
+@pytest.mark.campaign
+@pytest.mark.parametrize("unit", ["mm", "in"])
 def test_the_table(folder: Path, unit: str) -> None:
     told = run(["lean", f"{unit}.toml", "--into", unit, *OPTIONS], folder)
     assert told.status == 0

@@ -59,6 +59,7 @@ def test_nothing_lies_over_the_box_that_is_filled_in(tall: int, browser: "Browse
         settled(page)
 
 
+@pytest.mark.campaign
 def test_the_verdict_stays_in_sight_however_far_one_scrolls(browser: "Browser", tmp_path: Path) -> None:
     with opened(laid_open(tmp_path)) as (address, _), watched(browser, address) as page:
         for wide in (WIDE, 820, 1400):

@@ -46,6 +46,7 @@ def test_the_longest_numbers_of_mm_and_inches_fit(page: "Page") -> None:
     settled(page)
 
 
+@pytest.mark.campaign
 @pytest.mark.parametrize(
     ("values", "expected"),
     [
@@ -64,6 +65,7 @@ def test_a_curve_that_runs_far_does_not_press_the_rest_flat(
     assert reach == pytest.approx(expected)
 
 
+@pytest.mark.campaign
 def test_a_band_is_whole_where_there_is_room_for_it(page: "Page") -> None:
     """The shaded bands lie within the picture, or it is said how far they run."""
     figures = page.locator("#charts figure").all()
@@ -81,6 +83,7 @@ def test_a_band_is_whole_where_there_is_room_for_it(page: "Page") -> None:
     assert whole >= 4
 
 
+@pytest.mark.campaign
 def test_a_curve_that_leaves_its_picture_is_told_with_its_numbers(page: "Page") -> None:
     figure = page.locator("#charts figure", has_text="force-weighted").nth(1)
     assert re.search(r"The thin curve runs beyond this picture: \S+ to \S+\.", figure.locator(".beyond").inner_text())
@@ -90,6 +93,7 @@ def test_a_curve_that_leaves_its_picture_is_told_with_its_numbers(page: "Page") 
     assert max(heights) - min(heights) > 15  # of 146 pixels
 
 
+@pytest.mark.campaign
 def test_one_plan_far_below_the_others_is_marked_with_its_margin(page: "Page") -> None:
     """As measured at -150 %: the others keep their room, and it can be taken up like them."""
     plan = "([raised, worst]) => ({ raised, worst, holds: worst > 0, words: `${worst}`, margin: 'so much' })"

@@ -12,6 +12,7 @@ from tests.page.conftest import opened
 from tests.page.served import Page, laid_open
 from tests.page.test_fractions_typed import TAPE
 from tests.page.test_springs_form import BOTH, OF_THE_BODY, ON_BOTH, fields
+from tests.short_run import at_places
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser
@@ -32,7 +33,7 @@ def told(page: Page, typed: dict[str, str]) -> list[dict[str, str]]:
     return page.post("checked", {"typed": typed})["faults"]
 
 
-@pytest.mark.parametrize("wrong", WRONG)
+@pytest.mark.parametrize("wrong", at_places(WRONG, *range(4), *range(5, 10)))
 def test_no_box_is_told_in_the_language_of_files(wrong: str, path: Path) -> None:
     page = Page(path)
     form = page.get("form")
@@ -97,6 +98,7 @@ def test_a_save_that_is_refused_names_boxes(path: Path) -> None:
     assert any(one.startswith("rear axle, strut top, out: 'wide' is not a length") for one in lines)
 
 
+@pytest.mark.campaign
 def test_what_has_one_possible_value_is_filled_in(browser: "Browser", path: Path) -> None:
     """The spring acts along the strut without being told, unless another way is; blank boxes still write nothing."""
     with opened(path) as (address, _), watched(browser, address) as page:
