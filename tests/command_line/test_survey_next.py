@@ -16,6 +16,7 @@ from kinematics.car.suspensions import SUSPENSIONS
 from kinematics.inputs.demo_cars import demo_text
 from kinematics.survey.readings import Survey
 from reports.command_line import main
+from tests.short_run import at_places
 from tests.survey.invented_surveys import truth
 from tests.survey.sheet_surveys import as_file, sheet_survey
 
@@ -299,7 +300,7 @@ def left_out(told: str) -> list[tuple[str, float]]:
 
 
 @pytest.mark.usefixtures("garage")
-@pytest.mark.parametrize("kind", ["strut", "double wishbone", "trailing arm"])
+@pytest.mark.parametrize("kind", at_places(["strut", "double wishbone", "trailing arm"], 0))
 @pytest.mark.parametrize("number", ["roll_centre_height", "bump_steer"])
 def test_what_could_be_left_out_is_left_out_and_all_fitted_again(
     capsys: pytest.CaptureFixture[str], kind: str, number: str

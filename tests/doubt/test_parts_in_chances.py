@@ -30,6 +30,7 @@ from kinematics.planning.plans import Plan, carry_out
 from reports.command_line import main
 from tests.finding.planted import amount
 from tests.plans.garage import change, plan
+from tests.short_run import at_places
 
 WAY = 1.959964  # JCGM 100:2008, table G.1, from memory
 HARDLY = 'units = "mm"\nmeasured_to = 0.01'  # mm: points as good as exact, so that the rest is seen
@@ -90,7 +91,7 @@ def test_anti_dive_by_wheelbase_and_height() -> None:
         assert not own.any()
 
 
-@pytest.mark.parametrize("name", ["up", "front spring", "rear spring", "front tyre"])
+@pytest.mark.parametrize("name", at_places(["up", "front spring", "rear spring", "front tyre"], 0))
 def test_the_balanced_share_by_files_with_other_numbers(name: str) -> None:
     """Half of what the shares of two cars differ by, each read from its own file and balanced by itself."""
     words = {

@@ -25,6 +25,7 @@ from kinematics.setting.came_out import USUAL_KNOWN_TO
 from kinematics.setting.set_up import TOLERANCE, set_up
 from kinematics.sweeps.body import sweep_bump
 from reports.command_line import main
+from tests.short_run import at_places
 from tests.survey.test_measuring_sheet import filled_in, pages_of
 
 COUPE = demo_car(DEMO_CARS["lowered-coupe"])
@@ -176,7 +177,7 @@ def test_a_plan_within_the_limits_says_nothing(garage: Path, capsys: pytest.Capt
     assert "OUTSIDE THE LIMITS" not in capsys.readouterr().out
 
 
-@pytest.mark.parametrize("written", ["0.5 mm", "0,5 mm", "+0.5mm", '1/64"', "0.0197 in"])
+@pytest.mark.parametrize("written", at_places(["0.5 mm", "0,5 mm", "+0.5mm", '1/64"', "0.0197 in"], 1, 3))
 def test_toe_written_as_a_length(written: str, garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """0.5 mm over 596 mm are asin(0.5 / 596), 0.048 degrees; 0.4 mm, a 64th of an inch, 0.038 (formula)."""
     assert main([*WORDS, "--write", "s.pdf"]) == 0

@@ -25,6 +25,7 @@ from kinematics.loads.load_numbers import UNDER_LOAD
 from kinematics.loads.report import LeanSheet, lean_sheet
 from kinematics.loads.under_load import manoeuvres, under_load
 from reports.command_line import main
+from tests.short_run import at_places
 
 WAY = 1.959964  # JCGM 100:2008, table G.1, from memory
 G = 9.80665
@@ -171,6 +172,7 @@ def test_under_load_in_files_with_other_numbers() -> None:
         assert told == pytest.approx(expected, rel=0.01, abs=0.005 * scale, nan_ok=True)
 
 
+@pytest.mark.campaign
 def test_squares_add(alone: Mapping[str, LeanDoubt]) -> None:
     """All sources together, and each alone."""
     together = doubted(*KNOWN)
@@ -181,11 +183,14 @@ def test_squares_add(alone: Mapping[str, LeanDoubt]) -> None:
 
 @pytest.mark.parametrize(
     ("name", "old", "new"),
-    [
-        ("front bar", "diameter = 22", "diameter = {}"),
-        ("rear spring", "rate = 27", "rate = {}"),
-        ("front tyre", "rate = 210  ", "rate = {}  "),
-    ],
+    at_places(
+        [
+            ("front bar", "diameter = 22", "diameter = {}"),
+            ("rear spring", "rate = 27", "rate = {}"),
+            ("front tyre", "rate = 210  ", "rate = {}  "),
+        ],
+        0,
+    ),
 )
 def test_files_with_other_numbers(alone: Mapping[str, LeanDoubt], name: str, old: str, new: str) -> None:
     """Half of what two cars differ by, each read from its own file and balanced by itself. Of the bar the rate goes as
