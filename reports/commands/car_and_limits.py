@@ -32,13 +32,11 @@ def say_where_readings_disagree(car: "Car") -> None:
     """Say before any answer that points were fitted to readings that do not agree."""
     if not any(axle.doubt is not None and axle.doubt.readings_disagree for axle in car.axles):
         return
-    from kinematics.judging.suspicious import disagreeing
     from reports.tables.terminal import show_headline
-    from reports.words.suspicious import LOOK_AGAIN, oddity_words
+    from reports.words.suspicious import disagreement_words
     from reports.words.wrapped import wrapped
 
-    said = oddity_words([one for axle in car.axles for one in disagreeing(axle)], car.unit)
-    show_headline(line for text in said for line in wrapped(f"{LOOK_AGAIN}  {text}."))
+    show_headline(line for text in disagreement_words(car) for line in wrapped(text))
 
 
 def written_so(car: "Car", *, fractions: bool) -> "Car":

@@ -46,6 +46,7 @@ from reports.words.set_up_numbers import (
     was_words,
     what_words,
 )
+from reports.words.suspicious import disagreement_words
 
 _TICK = 6 * mm  # width of the column of boxes
 # Widths of the table's columns but for the first, which takes the rest.
@@ -158,6 +159,7 @@ def _head(planned: SetUp, look: _Look, width: float, whole: Part) -> list[Flowab
         told(escape(f"Set-up sheet: {plan.name}"), look.title, whole.add("H1")),
         told(escape(f"{about}{on_paper}"), TEXT, whole.add("P")),
         *([told(f"<b>{escape(outside)}</b>", look.step, whole.add("P"))] if outside else []),
+        *(told(f"<b>{escape(text)}</b>", look.step, whole.add("P")) for text in disagreement_words(planned.car)),
         Spacer(1, 3),
         owner(width, whole, planned.car.name),
         Spacer(1, 4),

@@ -4,9 +4,10 @@ from collections.abc import Iterable, Sequence
 
 import numpy as np
 
+from kinematics.car.car import Car
 from kinematics.car.lengths import LengthUnit
 from kinematics.judging.mistyped import Mistyped, Slip
-from kinematics.judging.suspicious import Odd, Oddity, suspicious
+from kinematics.judging.suspicious import Odd, Oddity, disagreeing, suspicious
 from kinematics.numbers.quantity import Dimension
 from kinematics.numbers.registry import QUANTITIES
 from kinematics.sweeps.body import Sweep
@@ -36,6 +37,12 @@ def look_again_words(rests: Sequence[Sweep], unit: LengthUnit) -> list[str]:
         f"Look again: {text[:-1] if text.endswith('.') else text}." if text[-1] != "?" else f"Look again: {text}"
         for text in said
     ]
+
+
+def disagreement_words(car: Car) -> list[str]:
+    """What to look at again where points were fitted to readings that do not agree; empty for most cars."""
+    said = oddity_words([one for axle in car.axles for one in disagreeing(axle)], car.unit)
+    return [f"{LOOK_AGAIN}  {text}." for text in said]
 
 
 def _what(oddity: Oddity, unit: LengthUnit) -> str:

@@ -11,6 +11,7 @@ from scipy.stats import chi2
 from kinematics import read_car
 from kinematics.inputs.demo_cars import LOWERED_COUPE, demo_car, demo_text
 from reports.command_line import main
+from tests.survey.test_measuring_sheet import pages_of
 
 SURVEY = demo_text("lowered_coupe_survey.toml")
 WRITTEN = ["car.toml", "car_doubt.csv", "car_readings.csv"]
@@ -114,6 +115,11 @@ def test_what_came_of_readings_that_disagree_is_said_so_by_later_commands(capsys
         (times,) = re.findall(said, told[0])
         assert float(times) == pytest.approx(enlarged, rel=0.05)
         assert "do NOT agree" not in told[1]
+    sheets = []
+    for name in ("slip_car", "car"):
+        assert main(["setup", f"{name}.toml", *change, "--write", f"{name}.pdf"]) in (0, 1)
+        sheets.append(" ".join(pages_of(Path(f"{name}.pdf").read_bytes()).pages[0].extract_text().split()))
+    assert ["the readings behind its points do NOT agree" in text for text in sheets] == [True, False]
 
 
 def test_without_a_car_file_it_only_tells(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
