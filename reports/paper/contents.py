@@ -17,7 +17,7 @@ from reports.paper.further import (
 from reports.paper.judged import checks_section, numbers_section
 from reports.paper.solved import ReportSolved
 from reports.words.compared import comparison_headline, holds_all
-from reports.words.headline import NEXT, headline, next_line
+from reports.words.headline import NEXT, find_line, headline, next_line
 from reports.words.on_paper import paper_words
 
 
@@ -51,8 +51,11 @@ def report_headline(solved: ReportSolved) -> list[str]:
         return headline(solved.measured, solved.files, means=solved.means)
     chosen = tried.chosen
     takes = [] if chosen is None or not holds_all(chosen) else list(solved.taking.get(chosen.plan.name, ()))
-    command, *words = takes or ["find", solved.means]
-    then = next_line(command, solved.files, *words)
+    if takes:
+        command, *words = takes
+        then = next_line(command, solved.files, *words)
+    else:
+        then = find_line(solved.files, solved.means, solved.car.unit)
     return comparison_headline(tried.compared, tried.sure, then, tried.chosen)
 
 

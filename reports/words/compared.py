@@ -13,7 +13,7 @@ from kinematics.judging.verdict import Finding
 from kinematics.numbers.quantity import Dimension
 from kinematics.numbers.registry import QUANTITIES
 from kinematics.planning.comparison import Comparison, Outcome
-from reports.words.headline import NOT_SAID, height_words, in_two_lines, next_line, standing_words
+from reports.words.headline import NOT_SAID, find_line, height_words, in_two_lines, standing_words
 from reports.words.numbers import PLUS_MINUS, per_cent, told
 from reports.words.plans import refusal_words
 from reports.words.verdict import all_checks, check_name, runs_off, telling_decimals
@@ -33,7 +33,7 @@ def next_after(comparison: Comparison, files: Sequence[str], means: str) -> str:
     """What to do after a comparison: take the best plan as a car, or look for a better one."""
     best = best_plan(comparison)
     if best is None or not holds_all(best):
-        return next_line("find", files, means)
+        return find_line(files, means, comparison.car.unit)
     lines = [f"Next: the same with --write-car {shlex.quote(name)} after.toml" for name in (best.plan.name, "PLAN")]
     return next(line for line in lines if len(line) <= WIDTH)
 

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import numpy as np
 
-from kinematics.car.lengths import LengthUnit
+from kinematics.car.lengths import MM, LengthUnit
 from kinematics.car.limits import ROLL_CENTRE
 from kinematics.doubt.solved_car import MeasuredAxle, MeasuredCar
 from kinematics.judging.verdict import Finding
@@ -132,6 +132,14 @@ def next_line(command: str, files: Sequence[str], *more: str) -> str:
     return f"{NEXT}{shlex.join(['cornersweep', command, *files, *more])}"
 
 
+def find_line(files: Sequence[str], means: str, unit: LengthUnit) -> str:
+    """To look for a better plan; where there is no means file yet, to begin one, which says what comes after it."""
+    if Path(means).exists():
+        return next_line("find", files, means)
+    in_unit = [] if unit.symbol == MM.symbol else ["--units", unit.symbol]
+    return next_line("new", ["means", means], *in_unit)
+
+
 def means_of(car_file: str) -> str:
     """The means file that goes with a car file: the one beside it that is named after it, or else a usual name."""
     path = Path(car_file)
@@ -143,7 +151,7 @@ def _next(
     solved: MeasuredCar, outside: Sequence[Finding], files: Sequence[str], *, swept: bool, means: str | None
 ) -> str:
     if outside:
-        return next_line("find", files, means or means_of(files[0]))
+        return find_line(files, means or means_of(files[0]), solved.car.unit)
     known = all(one.cars is not None for one in solved.axles)
     if known:
         return next_line("doubt", files)

@@ -2,6 +2,7 @@
 
 import re
 import shlex
+import tomllib
 from itertools import pairwise, product
 from pathlib import Path
 
@@ -18,6 +19,7 @@ from kinematics.inputs.car.blank_file import blank_car_file
 from kinematics.inputs.demo_cars import DEMO_CARS, demo_text
 from reports.command_line import main
 from tests.command_line.car_texts import SOUND_CAR, filled_in, in_inches
+from tests.outputs.two_cars import CAR, written
 
 MEANS = """
 units = "mm"
@@ -71,7 +73,7 @@ def test_the_answer_comes_first(capsys: pytest.CaptureFixture[str]) -> None:
     assert in_one_line(told).startswith(
         f"Front roll centre {-height:.1f} mm below ground, {-25.4 - height:.1f} mm under the lowest allowed; "
         f"give or take {around:.1f} mm. Also out: front force-weighted height over the working roll. "
-        "Next: cornersweep find demo.toml my_means.toml "
+        "Next: cornersweep new means my_means.toml "
     )
     assert "Judged over travel -15.0 to +15.0 mm, roll 1.2 deg either way (from the file)." in told
 
@@ -85,6 +87,24 @@ def test_what_it_says_to_do_next_can_be_done(capsys: pytest.CaptureFixture[str])
     assert line == "Next: cornersweep find demo.toml demo_means.toml"
     assert main(shlex.split(line)[2:]) in (0, 1)
     assert "Front roll centre 54.4 mm below ground" in in_one_line(capsys.readouterr().out)
+
+
+@pytest.mark.usefixtures("garage")
+@pytest.mark.parametrize("unit", ["mm", "in"])
+@pytest.mark.parametrize("command", ["show", "compare --change 'longer ball joint' 1"], ids=["show", "compare"])
+def test_a_means_file_that_is_not_there_comes_first(
+    command: str, unit: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Both commands can be run as they are printed, one after the other, and the file is in the car's unit."""
+    Path("car.toml").write_text(written(CAR, unit), encoding="utf-8")
+    name, *words = shlex.split(command)
+    begun = "cornersweep new means my_means.toml" + (" --units in" if unit == "in" else "")
+    for line in (begun, "cornersweep find car.toml my_means.toml"):
+        assert main([name, "car.toml", *words]) == 1
+        assert f"Next: {line}" in capsys.readouterr().out.splitlines()
+        assert main(shlex.split(line)[1:]) in (0, 1)
+        capsys.readouterr()
+    assert tomllib.loads(Path("my_means.toml").read_text("utf-8"))["units"] == unit
 
 
 def test_a_car_that_was_not_lowered_is_within(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
