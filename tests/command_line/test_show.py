@@ -20,6 +20,7 @@ from kinematics.inputs.demo_cars import DEMO_CARS, demo_text
 from reports.command_line import main
 from tests.command_line.car_texts import SOUND_CAR, filled_in, in_inches
 from tests.outputs.two_cars import CAR, written
+from tests.short_run import at_places
 
 MEANS = """
 units = "mm"
@@ -90,8 +91,8 @@ def test_what_it_says_to_do_next_can_be_done(capsys: pytest.CaptureFixture[str])
 
 
 @pytest.mark.usefixtures("garage")
-@pytest.mark.parametrize("unit", ["mm", "in"])
-@pytest.mark.parametrize("command", ["show", "compare --change 'longer ball joint' 1"], ids=["show", "compare"])
+@pytest.mark.parametrize("unit", at_places(["mm", "in"], 1))
+@pytest.mark.parametrize("command", at_places(["show", "compare --change 'longer ball joint' 1"], 0))
 def test_a_means_file_that_is_not_there_comes_first(
     command: str, unit: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
