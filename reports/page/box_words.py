@@ -8,12 +8,13 @@ from reports.documents.amounts import Record
 from reports.page.typed_value import not_read
 
 Named = Callable[[str], str]
-_KEY = re.compile(r"`(\w+)`|\b([a-z]+(?:_[a-z]+)+)\b")
+# Keys, but none within what was read, which is told in quotes.
+_KEY = re.compile(r'"[^"]*"|`(\w+)`|\b([a-z]+(?:_[a-z]+)+)\b')
 
 
 def box_words(fault: Fault, named: Named) -> str:
     """What is wrong and to be done, for whoever sees boxes; named: a key of a file as the form calls it."""
-    return _KEY.sub(lambda key: named(key[1] or key[2]), fault.in_box)
+    return _KEY.sub(lambda key: named(key[1] or key[2]) if key[1] or key[2] else key[0], fault.in_box)
 
 
 def plain_name(key: str) -> str:

@@ -80,6 +80,12 @@ def test_what_is_wrong_is_said_at_its_place(typed: dict[str, str], key: str, wor
     assert faults[key].startswith(words)
 
 
+def test_what_was_typed_is_told_as_it_was_typed(path: Path) -> None:
+    """Also where it looks like a key of a file."""
+    (found,) = told(Page(path), {"front.spring.rate": "about_thirty_four", "front.spring.along": "strut"})
+    assert '"about_thirty_four"' in found["words"]
+
+
 def test_without_a_strut_nobody_is_asked_to_act_along_one(tmp_path: Path) -> None:
     page = Page(laid_open(tmp_path, "five_link_tourer.toml"))
     (fault,) = [one for one in told(page, {"rear.spring.rate": "60", **scales("rear")}) if one["key"] == "rear.spring"]
