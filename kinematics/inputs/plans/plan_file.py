@@ -1,6 +1,7 @@
 """Plan files and rules files: what the racer thinks of doing, and what his class lets him do."""
 
 import math
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -29,6 +30,7 @@ from kinematics.sweeps.arguments import refuse_no_car
 from solvers.read_only import read_only
 from solvers.vectors import Column
 
+_NEXT_KEY = re.compile(r",(?=\s*\w+\s*=)")  # what parts "up=10,out=-5"; in "12,5" it is a decimal comma
 _PLAIN = ("rate", "mass", "coils")  # what changes take that is no length
 
 
@@ -142,10 +144,13 @@ def read_rules(path: str | Path, car: Car) -> tuple[Rule, ...]:
 
 
 def quick_plan(changes: Sequence[Sequence[str]], axle: str, car: Car) -> PlanFile:
-    """Make a plan of changes given as words: pairs of a kind and how far, "20" or "up=10,out=-5"."""
+    """Make a plan of changes given as words: pairs of a kind and how far, "20" or "up=10,out=-5".
+
+    A comma parts what follows only where a key does; any other stands in the number.
+    """
     tables = []
     for what, how_far in changes:
-        parts = [part.partition("=") for part in how_far.split(",")]
+        parts = [part.partition("=") for part in _NEXT_KEY.split(how_far)]
         kind = CHANGES.get(what)
         default = kind.takes if kind is not None and kind.takes in _PLAIN else "by"
         amounts: dict[str, Any] = {
