@@ -293,7 +293,7 @@ class _Run:
                     step = amounts.copy()
                     step[i] = values[other]
                     found.append(step)
-        plans = np.array(found).reshape(-1, len(amounts))
+        plans = np.array(found).reshape(len(found), len(amounts))
         return np.asarray(plans[self.means.permitted(plans)])
 
     def _lines(self, best: FoundPlan) -> dict[int, Array]:

@@ -53,6 +53,8 @@ class Heights:
 def headline(search: Search, car: Car, heights: Heights, then: str) -> list[str]:
     """Say first what was found, in at most three lines of 80 columns; then: the next command."""
     found = _found_words if search.found else _unsure_words if search.best.holds else _nearest_words
+    if search.forbidden and not search.means.amounts and not search.means.pieces:
+        found = _none_left_words
     head = "Stopped early. " if search.stopped else ""
     befores = [f"{head}{_standing(heights, car.unit, limited)}" for limited in (True, False)]
     changed = heights.after is not None and bool(search.best.parts)
@@ -81,6 +83,12 @@ def _found_words(search: Search, unit: LengthUnit, after: str) -> Iterator[str]:
     where = f" ({after})" if after else ""
     for what in (f"{plan}{where}", plan, f"{few}{where}", few):
         yield f"{what} holds {_count(search)}{chance}."
+
+
+def _none_left_words(search: Search, unit: LengthUnit, after: str) -> Iterator[str]:
+    """Where nothing that the means list is allowed."""
+    left = f"The class rules forbid every change listed; the car as measured {{}} {_count(search)}."
+    yield left.format("holds" if search.best.holds else "does not hold")
 
 
 def _unsure_words(search: Search, unit: LengthUnit, after: str) -> Iterator[str]:

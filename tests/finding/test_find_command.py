@@ -166,6 +166,21 @@ def test_where_none_holds_the_rule_that_binds_is_named(not_found: Run) -> None:
     assert not_found.lines[2].startswith("Next: cornersweep ")
 
 
+@pytest.mark.parametrize(("limits", "status"), [("limits.toml", 1), ("wide.toml", 0)])
+def test_rules_that_forbid_all_are_the_answer(limits: str, status: int, garage: Path) -> None:
+    rule = '[[rule]]\nwords = "Standard."\nchanges = ["longer ball joint", "ride height", "tie-rod shim"]\n'
+    (garage / "standard.toml").write_text(NO_WAY[: NO_WAY.index("[[rule]]")] + rule, encoding="utf-8")
+    of_rolling = 'force_weighted_height = { from = 0, to = 1, over = "roll" }\n'  # a limit on it stands there anyway
+    wide = re.sub(r"from = [-\d.]+, to = [\d.]+", "from = -900, to = 900", f"{LIMITS.rstrip()}\n{of_rolling}")
+    (garage / "wide.toml").write_text(wide, encoding="utf-8")
+    told = run(garage, "find", "car.toml", "standard.toml", "--limits", limits)
+    assert told.status == status
+    holds = "holds" if status == 0 else "does not hold"
+    answer = " ".join(told.lines[:2])
+    assert answer.endswith(f"The class rules forbid every change listed; the car as measured {holds} all 4 limits.")
+    assert told.lines[2].startswith("Next: cornersweep ")
+
+
 @pytest.mark.campaign
 def test_where_only_doubt_is_in_the_way_the_words_and_the_picture_say_so(garage: Path) -> None:
     """What holds on the car as measured, and not with nearly every car that it may be."""
