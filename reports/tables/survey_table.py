@@ -41,7 +41,7 @@ _WEAK, _WEAK_FIRST = 6, 4  # readings that are weakly checked, at most; on the f
 _STYLES = {LOOK_AGAIN: "yellow", SUSPECT: "bold red", WARNING: "yellow"}
 _HOW_OFF = "Times usual: how many times as far off as a sound reading usually is; 3 is much."
 _EXACT = "It is the standardised residual, `standardised` in the table of readings beside a car file."
-_READ_AGAIN = "What is read again goes in as a line of its own; the old one stays beside it."
+_READ_AGAIN = "Correct the line that was misread; a repeat goes in as a line of its own."
 _MORE = "More tables: --all."
 
 

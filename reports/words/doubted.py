@@ -14,7 +14,15 @@ from kinematics.doubt.axle_doubt import of_parts
 from kinematics.judging.verdict import Finding
 from kinematics.numbers.quantity import Dimension
 from kinematics.numbers.registry import QUANTITIES
-from reports.words.headline import in_two_lines, next_line, standing_words, sure_words
+from reports.words.headline import (
+    MEND_THE_SURVEY,
+    find_line,
+    in_two_lines,
+    next_line,
+    readings_disagree,
+    standing_words,
+    sure_words,
+)
 from reports.words.numbers import per_cent, told
 
 _LIKELY = 0.9  # that all limits hold: what is left to do is to look at the car
@@ -54,8 +62,10 @@ def doubt_headline(
 ) -> list[str]:
     """Say first how far to trust a car, in at most three lines. findings: as measured."""
     head = in_two_lines(_tries(assessments, findings, unit))
+    if any(readings_disagree(one.axle) for one in assessments):
+        return [*head, MEND_THE_SURVEY]
     if any(not one.holds for one in findings):
-        return [*head, next_line("find", files, means)]
+        return [*head, find_line(files, means, unit)]
     chance = all_hold(assessments)
     again = next((source for one in assessments for source in weakest_sources(one)), None)
     if again is not None and chance is not None and chance < _LIKELY:
@@ -104,7 +114,7 @@ def _tries(assessments: Sequence[Assessment], findings: Sequence[Finding], unit:
     whose = "all limits hold" if judged <= {one.axle.name for one in assessments} else f"those of the {name} hold"
     held = "" if chance is None else f" Chance that {whose}: {per_cent(chance)}."
     again = next(iter(weakest_sources(first)), None)
-    if again is not None:
+    if again is not None and not readings_disagree(first.axle):  # else that survey names what to measure again
         of = "" if again.number == ROLL_CENTRE.key else f"{QUANTITIES[again.number].title} "
         left = told(again.halved, again.dimension, unit, sign=False)
         yield f"{text}{held} Measure first again: {reading_name(again)} (twice as good leaves {of}{left})."

@@ -2,7 +2,7 @@
 
 import math
 import shlex
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -52,6 +52,7 @@ class Heights:
 
 def headline(search: Search, car: Car, heights: Heights, then: str) -> list[str]:
     """Say first what was found, in at most three lines of 80 columns; then: the next command."""
+    found: Callable[[Search, LengthUnit, str], Iterator[str]]
     found = _found_words if search.found else _unsure_words if search.best.holds else _nearest_words
     if search.forbidden and not search.means.amounts and not search.means.pieces:
         found = _none_left_words
@@ -85,7 +86,7 @@ def _found_words(search: Search, unit: LengthUnit, after: str) -> Iterator[str]:
         yield f"{what} holds {_count(search)}{chance}."
 
 
-def _none_left_words(search: Search, unit: LengthUnit, after: str) -> Iterator[str]:
+def _none_left_words(search: Search, _unit: LengthUnit, _after: str) -> Iterator[str]:
     """Where nothing that the means list is allowed."""
     left = f"The class rules forbid every change listed; the car as measured {{}} {_count(search)}."
     yield left.format("holds" if search.best.holds else "does not hold")

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import numpy as np
 
+from kinematics.car.car import Axle
 from kinematics.car.lengths import MM, LengthUnit
 from kinematics.car.limits import ROLL_CENTRE
 from kinematics.doubt.solved_car import MeasuredAxle, MeasuredCar
@@ -18,6 +19,7 @@ from reports.words.wrapped import wrapped
 
 NOT_SAID = "the file does not say how well it was measured"
 NEXT = "Next: "
+MEND_THE_SURVEY = f"{NEXT}measure again what cornersweep survey names, then the survey anew."
 # Common practice, no source.
 WHAT_IT_DOES = "A lower roll centre lets the car roll more; a higher one jacks it up more."
 _LINES = 2  # for what is; a third for what to do
@@ -36,7 +38,14 @@ def standing(solved: MeasuredCar) -> list[str]:
     first, outside = solved.axles[0], _outside(solved)
     rest = [one for one in outside if not is_of_roll_centre(one, first.axle.name)]
     where = _where(solved, first)
-    return in_two_lines(f"{where} {_besides(solved, outside, rest, full=full)}" for full in (True, False))
+    others = [one.axle.name for one in solved.axles[1:] if readings_disagree(one.axle)]
+    beside = f" The {' and '.join(others)} readings do NOT agree." if others else ""
+    return in_two_lines(f"{where} {_besides(solved, outside, rest, full=full)}{beside}" for full in (True, False))
+
+
+def readings_disagree(axle: Axle) -> bool:
+    """Whether an axle's points were fitted to readings that do not agree: then no chance counts for much."""
+    return axle.doubt is not None and axle.doubt.readings_disagree
 
 
 def _outside(solved: MeasuredCar) -> list[Finding]:
@@ -63,7 +72,8 @@ def _where(solved: MeasuredCar, measured: MeasuredAxle) -> str:
     text = f"{name.capitalize()} {standing_words(_value(measured), measured.findings, name, unit)}"
     around = measured.half_width.get(ROLL_CENTRE.key)
     if around is not None and np.isfinite(around).all():
-        return f"{text}; {sure_words(float(around.reshape(-1)[0]), unit)}."
+        more = " and more: its readings do NOT agree" if readings_disagree(measured.axle) else ""
+        return f"{text}; {sure_words(float(around.reshape(-1)[0]), unit)}{more}."
     return f"{text}; {NOT_SAID}." if measured.cars is None else f"{text}."
 
 
@@ -116,6 +126,8 @@ def _besides(solved: MeasuredCar, outside: Sequence[Finding], rest: Sequence[Fin
         return "Nothing else is out." if count > 1 else ""
     said = all_checks(count)
     held = said[0].upper() + said[1:]
+    if any(readings_disagree(one.axle) for one in solved.axles):
+        return f"{held} if the points are right."
     if solved.chance is not None:
         return f"{held}, with a chance of {per_cent(solved.chance)}."
     # Said already where the first axle does not say it.
@@ -150,6 +162,8 @@ def means_of(car_file: str) -> str:
 def _next(
     solved: MeasuredCar, outside: Sequence[Finding], files: Sequence[str], *, swept: bool, means: str | None
 ) -> str:
+    if any(readings_disagree(one.axle) for one in solved.axles):
+        return MEND_THE_SURVEY
     if outside:
         return find_line(files, means or means_of(files[0]), solved.car.unit)
     known = all(one.cars is not None for one in solved.axles)

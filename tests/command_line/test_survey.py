@@ -115,6 +115,11 @@ def test_what_came_of_readings_that_disagree_is_said_so_by_later_commands(capsys
         (times,) = re.findall(said, told[0])
         assert float(times) == pytest.approx(enlarged, rel=0.05)
         assert "do NOT agree" not in told[1]
+    for command, *words in asked[:2]:
+        main([command, "slip_car.toml", *words])
+        told = capsys.readouterr().out
+        assert "Next: measure again what cornersweep survey names, then the survey anew." in told.splitlines()
+        assert not re.search(r"with a chance of|Measure first again", told)
     sheets = []
     for name in ("slip_car", "car"):
         assert main(["setup", f"{name}.toml", *change, "--write", f"{name}.pdf"]) in (0, 1)

@@ -96,7 +96,7 @@ def test_one_slip(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
         "The front readings do not agree. Suspect: no. 36 (tape lower_ball_joint to lower_pivot_front), read as "
         "14 1/4 in, probably 13 1/4 in; measure again."
     )
-    assert lines.count("What is read again goes in as a line of its own; the old one stays beside it.") == 1
+    assert lines.count("Correct the line that was misread; a repeat goes in as a line of its own.") == 1
     assert lines[2] == "Next: put it right, then cornersweep survey slip.toml car.toml --replace"
     # What is told in full comes before any table.
     told_at = next(at for at, line in enumerate(lines) if line.startswith("SUSPECT"))
