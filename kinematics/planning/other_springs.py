@@ -12,10 +12,16 @@ from kinematics.loads.balanced_share import with_balanced_shares
 from kinematics.loads.readiness import NotReadyError
 from kinematics.loads.setup import AxleSetup
 from kinematics.loads.working_states import with_working_states
-from kinematics.planning.changes import Change
-from kinematics.planning.settling import MeasuredSprings, fitted
+from kinematics.planning.changes import LOAD_CHANGES, Change
+from kinematics.planning.settling import MeasuredSprings, fitted, is_held
 
 BY_RATE = ("spring rate", "bar rate")
+
+
+def told_by_no_car(changes: Sequence[Change]) -> list[str]:
+    """The kinds of change that a car file cannot tell: of springs, bars and ballast all but rates at a known height."""
+    kinds = {one.what for one in changes}
+    return sorted(kinds & (set(LOAD_CHANGES) - (set(BY_RATE) if is_held(changes) else set())))
 
 
 def car_on(car: Car, changes: Sequence[Change], measured: Sequence[AxleSetup]) -> Car:

@@ -95,6 +95,19 @@ def _plans(options: argparse.Namespace, car: "Car") -> "PlanFile":
     return read
 
 
+def are_found(files: Sequence[str]) -> bool:
+    """Whether plans come from `find`, by the name that it gives their file."""
+    from reports.outputs.find_files import PLANS
+
+    return any(Path(one).name == PLANS for one in files)
+
+
+def _plans_named(options: argparse.Namespace) -> list[str]:
+    """The words of a command line that name or tell its plans, for the next one."""
+    changes = chain.from_iterable(("--change", *change) for change in options.change or ())
+    return [*options.plans, *changes, *(["--axle", options.axle] if options.change and options.axle != "front" else [])]
+
+
 def _car_to_write(options: argparse.Namespace, plans: "Sequence[Plan]") -> "CarToWrite | None":
     chosen = CarToWrite.of(options.write_car, options.car)
     if chosen is not None:
@@ -123,7 +136,8 @@ def _show(
     from reports.words.compared import next_after
     from reports.words.headline import means_of
 
-    then = next_after(compared, files_named(options), means_of(options.car))
+    found = are_found(options.plans)
+    then = next_after(compared, files_named(options), means_of(options.car), _plans_named(options), found=found)
     show_compared_decisive(console(), compared, limits, sure, then, everything=options.all)
     if options.all:
         show_compared(compared)

@@ -9,7 +9,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from kinematics.inputs.reading.faults import STAND_IN, Fault, InputFaultError
-from reports.commands.car_and_limits import OUTSIDE, WITHIN, read_with_limits, say_where_readings_disagree, written_so
+from reports.commands.car_and_limits import (
+    OUTSIDE,
+    WITHIN,
+    files_named,
+    read_with_limits,
+    say_where_readings_disagree,
+    written_so,
+)
 from reports.commands.write_car import CarToWrite
 from reports.jobs import sharing
 from reports.voice import say_written
@@ -158,17 +165,21 @@ def _told() -> "Iterator[Progress]":
 def _next(options: argparse.Namespace, search: "Search") -> str:
     """The next command."""
     from reports.outputs.find_files import BEST_CAR, PLANS
+    from reports.words.headline import NEXT
+    from reports.words.wrapped import WIDTH
 
     if not search.best.parts:
-        words = ["doubt" if search.found else "influence", options.car]
+        words = ["doubt", *files_named(options)] if search.found else ["influence", options.car]
     elif search.best.holds and not search.found:
-        words = ["doubt", options.car]
+        words = ["doubt", *files_named(options)]
     elif options.into is None:
-        words = ["find", options.car, options.means, "--into", "out"]
+        words = ["find", *files_named(options), options.means, "--into", "out"]
     elif search.found:
-        words = ["sweep", str(Path(options.into) / BEST_CAR), "swept"]
+        words = ["setup", *files_named(options), str(Path(options.into) / PLANS), "--plan", "best"]
+        if len(f"{NEXT}cornersweep {shlex.join(words)}") > WIDTH:
+            words = ["sweep", str(Path(options.into) / BEST_CAR), "swept"]
     else:
-        words = ["compare", options.car, str(Path(options.into) / PLANS)]
+        words = ["compare", *files_named(options), str(Path(options.into) / PLANS)]
     return shlex.join(["cornersweep", *words])
 
 

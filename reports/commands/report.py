@@ -110,6 +110,8 @@ def _holds(solved: "ReportSolved") -> bool:
 def _asked(options: argparse.Namespace, car: "Car", limits: "Limits") -> "tuple[Car, Asked]":
     """The plans that the command line names, or has found, and which of them is chosen."""
     from kinematics.inputs.plans.plan_file import read_plans
+    from kinematics.planning.plans import AS_MEASURED
+    from reports.commands.compare import are_found
     from reports.paper.solved import Asked
 
     files = list(dict.fromkeys([*options.plans, *(options.plan or ())[:1]]))
@@ -118,24 +120,29 @@ def _asked(options: argparse.Namespace, car: "Car", limits: "Limits") -> "tuple[
     rules: list[Rule] = [] if read is None else list(read.rules)
     fractions = read is not None and read.fractions
     taking = taken_up(plans, files)
-    chosen = ""
+    chosen, wanted = "", []
     if options.plan is not None:
         chosen = options.plan[1]
         _refuse_unknown(chosen, plans, options.plan[0])
     if options.means is not None:
         found, allowed, told = _found(options, car, limits)
         for name, one in found.items():
+            if not one.changes:
+                wanted.append(AS_MEASURED.name)
+                continue
             own = f"{name}{_FOUND}" if name in taking else name
             plans.append(replace(one, name=own))
+            wanted.append(own)
             taking[own] = ["find", options.means, "--write-car", name, "after.toml"]
-            chosen = chosen or own
         rules, fractions = [*rules, *allowed], fractions or told
-    return written_so(car, fractions=fractions), Asked(plans, rules, chosen, taking)
+    return written_so(car, fractions=fractions), Asked(plans, rules, chosen, taking, wanted, found=are_found(files))
 
 
 def taken_up(plans: "Sequence[Plan]", files: Sequence[str]) -> dict[str, list[str]]:
-    """By a plan's name the words of the command that makes a car file of it; files: where plans stand."""
-    return {one.name: ["compare", *files, "--write-car", one.name, "after.toml"] for one in plans}
+    """By a plan's name the words of the command that takes it up; files: where plans stand."""
+    from reports.words.compared import taking
+
+    return {one.name: taking(one, files) for one in plans}
 
 
 def _refuse_unknown(name: str, plans: "Sequence[Plan]", source: str) -> None:
@@ -159,4 +166,4 @@ def _found(
     with sharing(options.jobs) as executor:
         search = searched(car, means, limits, options.means, executor)
     every = zip(plan_names(search), [search.best, *search.alternatives], strict=True)
-    return {name: one.plan for name, one in every if one.plan.changes}, means.rules, means.fractions
+    return {name: one.plan for name, one in every}, means.rules, means.fractions

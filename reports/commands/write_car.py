@@ -59,12 +59,9 @@ class CarToWrite:
 
         Rates it can tell, where the plan says how high the car stands.
         """
-        from kinematics.planning.changes import LOAD_CHANGES
-        from kinematics.planning.other_springs import BY_RATE
-        from kinematics.planning.settling import is_held
+        from kinematics.planning.other_springs import BY_RATE, told_by_no_car
 
-        kinds = {one.what for one in plan.changes}
-        fitted = sorted(kinds & (set(LOAD_CHANGES) - (set(BY_RATE) if is_held(plan.changes) else set())))
+        fitted = told_by_no_car(plan.changes)
         if fitted:
             text = f'"{plan.name}" changes the {fitted[0]}; a plan that moves points or the ride height is allowed'
             if set(fitted) <= set(BY_RATE):

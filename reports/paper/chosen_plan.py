@@ -14,11 +14,27 @@ from reports.outputs.compare_files import ComparedAxle, plan_curves, plan_views
 from reports.paper.blocks import Block, Picture, Points, Row, Section, Table, Words
 from reports.paper.judged import checks_table
 from reports.paper.solved import PlansTried, ReportSolved
-from reports.words.compared import decides_words, held_of, held_words, roll_centre_words
+from reports.words.compared import (
+    NOT_ROOM,
+    RANKED_BY,
+    decides_words,
+    held_of,
+    held_words,
+    roll_centre_words,
+    wanted_words,
+)
 from reports.words.not_checked import not_checked_words
 from reports.words.numbers import per_cent, shown, shows
 from reports.words.on_paper import as_it_is
-from reports.words.plans import aligned_words, breach_words, change_words, gain_words, refusal_words, steps
+from reports.words.plans import (
+    aligned_words,
+    breach_words,
+    change_words,
+    gain_words,
+    none_better_words,
+    refusal_words,
+    steps,
+)
 from reports.words.tyre_size import tyre_size_words
 from reports.words.verdict import combined_words
 
@@ -34,10 +50,11 @@ def plan_section(solved: ReportSolved) -> Section | None:
     blocks: list[Block] = []
     chosen = tried.chosen
     if chosen is None:
-        blocks.append(Words("No plan that can be built does better than the car as it is."))
+        blocks.append(Words(wanted_words(tried.compared) if tried.asked.wanted else none_better_words(tried.compared)))
     else:
         blocks += _about(solved, tried, chosen)
     blocks += [_plans(solved, tried)] if len(tried.compared.outcomes) > 2 or chosen is None else []
+    blocks.append(Words(NOT_ROOM))
     heading = "Plans" if chosen is None else f'Plan: "{chosen.plan.name}"'
     return Section(heading, blocks, new_page=chosen is not None)
 
@@ -133,10 +150,22 @@ def _step(before: Sequence[float], after: Sequence[float], kind: Dimension, solv
 
 
 def _plans(solved: ReportSolved, tried: PlansTried) -> Table:
-    """All plans in rows, the car as measured first, then the best."""
-    unit, axle, compared = solved.car.unit, solved.car.axles[0].name, tried.compared
+    """All plans in rows, the car as measured first, then the best; the chosen one is marked."""
+    unit, axle = solved.car.unit, solved.car.axles[0].name
     rows = []
-    for one in [tried.measured, *(each for each in compared.ranked if each is not tried.measured)]:
+    for one in [tried.measured, *(each for each in tried.in_order if each is not tried.measured)]:
         where, decides = roll_centre_words(one, axle, unit), decides_words(one, unit, tried.sure.get(one.plan.name))
-        rows.append(Row([one.plan.name, where, held_of(one), decides]))
-    return Table("All plans, the best first", ["plan", f"{axle} roll centre", "holds", "what limits it"], rows)
+        name = f"{one.plan.name} (told of here)" if one is tried.chosen else one.plan.name
+        rows.append(Row([name, where, held_of(one), decides]))
+    return Table(_order_words(tried), ["plan", f"{axle} roll centre", "holds", "what limits it"], rows)
+
+
+def _order_words(tried: PlansTried) -> str:
+    """In which order plans stand below the car as measured, and whether that comes before them all."""
+    order = "the most wanted of the means first" if tried.asked.wanted else f"by {RANKED_BY}"
+    car = f"the car {as_it_is(tried.compared.car)}"
+    return f"{car.capitalize()} leads, then all plans, {order}" if _leads(tried) else f"Below {car} all plans, {order}"
+
+
+def _leads(tried: PlansTried) -> bool:
+    return tried.in_order[0] is tried.measured

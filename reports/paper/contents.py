@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from kinematics.planning.comparison import Outcome
 from reports.paper.blocks import Document, Section
 from reports.paper.chosen_plan import plan_section
 from reports.paper.first_page import first_page
@@ -15,9 +16,9 @@ from reports.paper.further import (
     words_section,
 )
 from reports.paper.judged import checks_section, numbers_section
-from reports.paper.solved import ReportSolved
-from reports.words.compared import comparison_headline, holds_all
-from reports.words.headline import NEXT, find_line, headline, next_line
+from reports.paper.solved import PlansTried, ReportSolved
+from reports.words.compared import chosen_headline, comparison_headline, holds_all, next_without
+from reports.words.headline import NEXT, headline, next_line
 from reports.words.on_paper import paper_words
 
 
@@ -49,14 +50,22 @@ def report_headline(solved: ReportSolved) -> list[str]:
     tried = solved.tried
     if tried is None:
         return headline(solved.measured, solved.files, means=solved.means)
-    chosen = tried.chosen
-    takes = [] if chosen is None or not holds_all(chosen) else list(solved.taking.get(chosen.plan.name, ()))
+    known = [one for one in (tried.chosen, _first(tried)) if one is not None and holds_all(one)]
+    takes = next((takes for one in known if (takes := list(solved.taking.get(one.plan.name, ())))), [])
     if takes:
         command, *words = takes
         then = next_line(command, solved.files, *words)
     else:
-        then = find_line(solved.files, solved.means, solved.car.unit)
-    return comparison_headline(tried.compared, tried.sure, then, tried.chosen)
+        then = next_without(tried.compared, solved.files, solved.means, found=tried.asked.found)
+    if tried.asked.chosen or tried.asked.wanted:
+        return chosen_headline(tried.compared, tried.sure, then, tried.chosen)
+    return comparison_headline(tried.compared, tried.sure, then)
+
+
+def _first(tried: PlansTried) -> Outcome | None:
+    """What comes first of all plans; None for the car as measured."""
+    first = tried.in_order[0]
+    return None if first is tried.measured else first
 
 
 def _axles(solved: ReportSolved) -> str:

@@ -17,7 +17,7 @@ from kinematics.loads.readiness import NotReadyError
 from kinematics.loads.report import LeanSheet, lean_sheet
 from kinematics.planning.compared_numbers import NEARBY
 from kinematics.planning.comparison import Comparison, Outcome, compare
-from kinematics.planning.plans import Plan
+from kinematics.planning.plans import AS_MEASURED, Plan
 from kinematics.planning.rules import Rule
 from kinematics.planning.swept_plans import SweptPlan, sweep_plans
 from kinematics.planning.travel_budget import TravelBudgets, travel_budgets
@@ -32,18 +32,25 @@ Judged = tuple[str, str, Over]  # axle, number, and where it is judged
 class PlansTried:
     """Plans beside the car as measured. chosen: the one that the report is about; None where none does better.
 
-    sure: by a plan's name. swept: by axle, the car as measured and the chosen plan.
+    sure: by a plan's name. swept: by axle, the car as measured and the chosen plan. asked: as it was asked.
     """
 
     compared: Comparison
     chosen: Outcome | None
     sure: Mapping[str, PlanSureness]
     swept: Mapping[str, Sequence[SweptPlan]]
+    asked: "Asked"
 
     @property
     def measured(self) -> Outcome:
         """The car as measured."""
         return self.compared.outcomes[0]
+
+    @property
+    def in_order(self) -> list[Outcome]:
+        """All plans, the most wanted first where the means say what is wanted; what they do not tell of by rank."""
+        wanted = [self.compared[name] for name in self.asked.wanted]
+        return [*wanted, *(one for one in self.compared.ranked if all(one is not other for other in wanted))]
 
 
 @dataclass(frozen=True)
@@ -88,13 +95,16 @@ class ReportSolved:
 class Asked:
     """Which plans a report is to tell of, the rules they are held against, and which is chosen; empty for the best.
 
-    taking: by a plan's name the words of the command that makes a car file of it.
+    taking: by a plan's name the words of the command that takes it up. wanted: names of plans that a search found, the
+    most wanted first, the car as measured among them where it is. found: whether a file of plans is one of `find`.
     """
 
     plans: Sequence[Plan] = ()
     rules: Sequence[Rule] = ()
     chosen: str = ""
     taking: Mapping[str, Sequence[str]] = field(default_factory=dict)
+    wanted: Sequence[str] = ()
+    found: bool = False
 
 
 def solve_report(
@@ -157,8 +167,16 @@ def _tried(car: Car, limits: Limits, job: SweepJob, asked: Asked, solved: Solved
 
     ready = {one.axle.name: one.measured.ready for one in solved.axles}
     compared = compare(car, asked.plans, limits, asked.rules, *job.along_curves, ready=ready)
-    chosen = compared[asked.chosen] if asked.chosen else best_plan(compared)
+    chosen = _chosen(compared, asked)
     together = [one for one in (compared.outcomes[0], chosen) if one is not None and one.numbers]
     sure = {one.plan.name: plan_sureness(car, one.plan, limits) for one in together if one.buildable}
     swept = {axle.name: sweep_plans(together, axle.name, job) for axle in car.axles}
-    return PlansTried(compared, chosen, sure, swept)
+    return PlansTried(compared, chosen, sure, swept, asked)
+
+
+def _chosen(compared: Comparison, asked: Asked) -> Outcome | None:
+    """What was named, else what the means want most, else what ranks first; None for the car as measured."""
+    name = asked.chosen or next(iter(asked.wanted), "")
+    if not name:
+        return best_plan(compared)
+    return None if name == AS_MEASURED.name else compared[name]

@@ -11,6 +11,8 @@ from kinematics.car.limits import Limits
 from kinematics.planning.comparison import Comparison, Outcome
 from reports.tables.terminal import show_headline
 from reports.words.compared import (
+    NOT_ROOM,
+    RANKED_BY,
     Sure,
     best_plan,
     comparison_headline,
@@ -119,5 +121,6 @@ def _remarks(comparison: Comparison, limits: Limits) -> Iterator[str]:
         yield from wrapped(combined_words(told.combined, unit))
     if any(one.findings for one in comparison.outcomes):
         yield from wrapped(ranges_words(limits.working, unit))
+        yield from wrapped(f"Ranked by {RANKED_BY}. {NOT_ROOM}")
     if best is not None:
         yield from not_checked_words(comparison.car)

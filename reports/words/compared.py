@@ -13,29 +13,70 @@ from kinematics.judging.verdict import Finding
 from kinematics.numbers.quantity import Dimension
 from kinematics.numbers.registry import QUANTITIES
 from kinematics.planning.comparison import Comparison, Outcome
-from reports.words.headline import NOT_SAID, find_line, height_words, in_two_lines, standing_words
+from kinematics.planning.other_springs import told_by_no_car
+from kinematics.planning.plan import Plan
+from reports.words.headline import NOT_SAID, find_line, height_words, in_two_lines, next_line, standing_words
 from reports.words.numbers import PLUS_MINUS, per_cent, told
-from reports.words.plans import refusal_words
+from reports.words.on_paper import as_it_is
+from reports.words.plans import none_better_words, refusal_words
 from reports.words.verdict import all_checks, check_name, runs_off, telling_decimals
 from reports.words.wrapped import WIDTH
 
 _SURE = 0.95
 _LONG = 50  # characters of a rule, in a table
+RANKED_BY = "checks that hold, then by the room in the tightest as a part of its range"
+NOT_ROOM = "Stops, adjusters and joints only rule plans out here; `find` counts the room left to them."
 Sure = Mapping[str, PlanSureness]  # by a plan's name
 
 
-def comparison_headline(comparison: Comparison, sure: Sure, then: str, about: Outcome | None = None) -> list[str]:
-    """The answer in at most three lines; then: what to do next. about: the plan to tell of, where not the best."""
-    return [*in_two_lines(_tries(comparison, sure, about or best_plan(comparison))), then]
+def comparison_headline(comparison: Comparison, sure: Sure, then: str) -> list[str]:
+    """The answer in at most three lines: what ranks first; then: what to do next."""
+    best = best_plan(comparison)
+    none_better = none_better_words(comparison)
+    most_room = best is not None and sum(map(holds_all, comparison.outcomes)) > 1
+    return [*in_two_lines(_tries(comparison, sure, best, none_better, most_room=most_room)), then]
 
 
-def next_after(comparison: Comparison, files: Sequence[str], means: str) -> str:
-    """What to do after a comparison: take the best plan as a car, or look for a better one."""
+def chosen_headline(comparison: Comparison, sure: Sure, then: str, chosen: Outcome | None) -> list[str]:
+    """The same of a plan that was chosen otherwise than by its rank; None: the means want the car as it is."""
+    return [*in_two_lines(_tries(comparison, sure, chosen, wanted_words(comparison))), then]
+
+
+def wanted_words(comparison: Comparison) -> str:
+    """That the means want the car as it is."""
+    return f"No plan of the means is wanted more than the car {as_it_is(comparison.car)}."
+
+
+def next_after(comparison: Comparison, files: Sequence[str], means: str, tried: Sequence[str], *, found: bool) -> str:
+    """What to do after a comparison: take the best plan, or look for a better one where nothing holds all.
+
+    tried: the words of a command line that name the plans. found: whether `find` made them.
+    """
     best = best_plan(comparison)
     if best is None or not holds_all(best):
-        return find_line(files, means, comparison.car.unit)
-    lines = [f"Next: the same with --write-car {shlex.quote(name)} after.toml" for name in (best.plan.name, "PLAN")]
-    return next(line for line in lines if len(line) <= WIDTH)
+        return next_without(comparison, files, means, found=found)
+    command, *words = taking(best.plan, tried)
+    full = next_line(command, files, *words)
+    if command == "setup":
+        return full
+    short = [f"Next: the same with --write-car {shlex.quote(name)} after.toml" for name in (best.plan.name, "PLAN")]
+    return next(line for line in (full, *short) if len(line) <= WIDTH)
+
+
+def next_without(comparison: Comparison, files: Sequence[str], means: str, *, found: bool) -> str:
+    """What to do where no plan that does better holds all: nobody is sent to `find` for what holds, nor back to it."""
+    if holds_all(comparison.outcomes[0]) and any(axle.doubt is not None for axle in comparison.car.axles):
+        return next_line("doubt", files)
+    if found or holds_all(comparison.outcomes[0]):
+        return next_line("influence", files[:1])
+    return find_line(files, means, comparison.car.unit)
+
+
+def taking(plan: Plan, tried: Sequence[str]) -> list[str]:
+    """The words of the command that takes a plan up: as a car file or, where none tells it, as a sheet."""
+    if told_by_no_car(plan.changes):
+        return ["setup", *tried, "--plan", plan.name]
+    return ["compare", *tried, "--write-car", plan.name, "after.toml"]
 
 
 def best_plan(comparison: Comparison) -> Outcome | None:
@@ -49,15 +90,17 @@ def holds_all(outcome: Outcome) -> bool:
     return outcome.buildable and bool(outcome.findings) and outcome.holding == len(outcome.findings)
 
 
-def _tries(comparison: Comparison, sure: Sure, best: Outcome | None) -> Iterator[str]:
+def _tries(
+    comparison: Comparison, sure: Sure, best: Outcome | None, none_better: str, *, most_room: bool = False
+) -> Iterator[str]:
+    """Ways to say it, the fullest first. most_room: whether others hold all too, and room is why this one is told."""
     measured = comparison.outcomes[0]
     unit, axle = comparison.car.unit, comparison.car.axles[0].name
     now = f"{axle.capitalize()} {standing_words(roll_centre(measured, axle), measured.findings, axle, unit)}."
     short = f"{axle.capitalize()} {standing_words(roll_centre(measured, axle), (), axle, unit)}."
     if best is None:
-        any_built = any(one.buildable for one in comparison.outcomes[1:])
-        text = "No plan that can be built does better." if any_built else "No plan can be built."
-        yield f"{now} {text}"
+        yield f"{now} {none_better}"
+        yield f"{short} {none_better}"
         return
     if not best.buildable:
         yield f'{now} "{shortened(best.plan.name, _LONG // 2)}" cannot be built.'
@@ -67,9 +110,10 @@ def _tries(comparison: Comparison, sure: Sure, best: Outcome | None) -> Iterator
     how = _sure(sure.get(best.plan.name), axle, unit)
     for before in (now, short):
         for name in (best.plan.name, shortened(best.plan.name, _LONG // 2)):
-            yield f'{before} With "{name}" {after}{how and f", give or take {how}"}; {held}.'
-            yield f'{before} With "{name}" {after}{how and f" ({PLUS_MINUS} {how})"}; {held}.'
-            yield f'{before} With "{name}" {after}; {held}.'
+            taken = f'{"Most room with" if most_room else "With"} "{name}"{":" if most_room else ""} {after}'
+            yield f"{before} {taken}{how and f', give or take {how}'}; {held}."
+            yield f"{before} {taken}{how and f' ({PLUS_MINUS} {how})'}; {held}."
+            yield f"{before} {taken}; {held}."
     yield f'{short} With "{shortened(best.plan.name, _LONG // 2)}" {after}; {held_words(best)}.'
 
 

@@ -247,12 +247,22 @@ def _percent(margin: float) -> str:
     return f"{100 * margin:+.0f} %" if margin > _FAR_OUTSIDE else f"beyond {100 * _FAR_OUTSIDE:.0f} %"
 
 
+def none_better_words(comparison: Comparison) -> str:
+    """That no plan ranks before the car as measured, and by what."""
+    if not any(one.buildable for one in comparison.outcomes[1:]):
+        return "No plan can be built."
+    measured = comparison.outcomes[0]
+    if measured.holding == len(measured.findings):
+        return "No plan that can be built leaves more room in its tightest limit."
+    return "No plan that can be built holds more limits, or as many with more room."
+
+
 def verdict_words(comparison: Comparison) -> str:
     """One sentence on the car as measured and one on the best plan."""
     measured, best = comparison.outcomes[0], comparison.ranked[0]
     now = f"the car as measured is {summary(measured.findings)}."
     if best is measured:
-        return f"{now} No plan that can be built does better."
+        return f"{now} {none_better_words(comparison)}"
     if not best.buildable:
         return f"{now} No plan can be built."
     held = f'"{best.plan.name}" holds {best.holding} of {len(best.findings)} checks'
