@@ -121,6 +121,7 @@ def _remarks(comparison: Comparison, limits: Limits) -> Iterator[str]:
         yield from wrapped(combined_words(told.combined, unit))
     if any(one.findings for one in comparison.outcomes):
         yield from wrapped(ranges_words(limits.working, unit))
-        yield from wrapped(f"Ranked by {RANKED_BY}. {NOT_ROOM}")
+    if sum(map(holds_all, comparison.outcomes)) > 1:  # room is what tells these apart
+        yield from [*wrapped(f"Ranked by {RANKED_BY}."), *wrapped(NOT_ROOM)]
     if best is not None:
         yield from not_checked_words(comparison.car)

@@ -24,8 +24,8 @@ from reports.words.wrapped import WIDTH
 
 _SURE = 0.95
 _LONG = 50  # characters of a rule, in a table
-RANKED_BY = "checks that hold, then by the room in the tightest as a part of its range"
-NOT_ROOM = "Stops, adjusters and joints only rule plans out here; `find` counts the room left to them."
+RANKED_BY = "checks that hold, then room in the tightest as a part of its range"
+NOT_ROOM = "Stops, adjusters and joints only rule plans out; `find` counts the room to them."
 Sure = Mapping[str, PlanSureness]  # by a plan's name
 
 

@@ -33,7 +33,7 @@ what = "ride height"
 by = -26
 """
 SPACER = 'units = "mm"\n[[plan]]\nname = "packed"\n[[plan.change]]\nwhat = "spring spacer"\nby = 1\n'
-SENTENCE = "Stops, adjusters and joints only rule plans out here; `find` counts the room left to them."
+SENTENCE = "Stops, adjusters and joints only rule plans out; `find` counts the room to them."
 
 
 @pytest.fixture

@@ -187,7 +187,7 @@ def test_where_only_doubt_is_in_the_way_the_words_and_the_picture_say_so(garage:
     (garage / "sure.toml").write_text(f"chance = 0.9999\n{MEANS}", encoding="utf-8")
     told = run(garage, "find", "car.toml", "sure.toml", "--limits", "limits.toml")
     assert told.status == 1
-    assert told.lines[2] == "Next: cornersweep doubt car.toml"
+    assert told.lines[2] == "Next: cornersweep doubt car.toml --limits limits.toml"
     assert all(len(line) <= COLUMNS for line in told.lines)
     assert "Measure again what `cornersweep doubt car.toml` names" in " ".join(" ".join(told.lines).split())
     car, limits = read_car(garage / "car.toml"), read_limits(garage / "limits.toml")
