@@ -8,13 +8,14 @@ import numpy as np
 from kinematics.car.lengths import LengthUnit
 from kinematics.car.limits import ROLL_CENTRE
 from kinematics.doubt.planned import PlanSureness
+from kinematics.finding.ranking import AS_SURE
 from kinematics.inputs.reading.plain_text import shortened
 from kinematics.judging.verdict import Finding
 from kinematics.numbers.quantity import Dimension
 from kinematics.numbers.registry import QUANTITIES
 from kinematics.planning.comparison import Comparison, Outcome
 from kinematics.planning.other_springs import told_by_no_car
-from kinematics.planning.plan import Plan
+from kinematics.planning.plan import AS_MEASURED, Plan
 from reports.words.headline import NOT_SAID, find_line, height_words, in_two_lines, next_line, standing_words
 from reports.words.numbers import PLUS_MINUS, per_cent, told
 from reports.words.on_paper import as_it_is
@@ -32,9 +33,20 @@ Sure = Mapping[str, PlanSureness]  # by a plan's name
 def comparison_headline(comparison: Comparison, sure: Sure, then: str) -> list[str]:
     """The answer in at most three lines: what ranks first; then: what to do next."""
     best = best_plan(comparison)
-    none_better = none_better_words(comparison)
+    none_better = f"{none_better_words(comparison).removesuffix('.')}{_surer_words(comparison, sure)}."
     most_room = best is not None and sum(map(holds_all, comparison.outcomes)) > 1
     return [*in_two_lines(_tries(comparison, sure, best, none_better, most_room=most_room)), then]
+
+
+def _surer_words(comparison: Comparison, sure: Sure) -> str:
+    """Which plan is clearly likelier to hold all than the car as measured, where that holds all too and ranks first."""
+    holding = [one for one in comparison.outcomes if holds_all(one)]
+    chances = {one.plan.name: found.chance for one in holding if (found := sure.get(one.plan.name)) is not None}
+    known = {name: chance for name, chance in chances.items() if chance is not None}
+    now, surest = known.get(AS_MEASURED.name), max(known, key=lambda name: known[name], default="")
+    if now is None or known[surest] - now < AS_SURE:
+        return ""
+    return f'; "{shortened(surest, _LONG // 2)}" is surer to hold all ({per_cent(known[surest])})'
 
 
 def chosen_headline(comparison: Comparison, sure: Sure, then: str, chosen: Outcome | None) -> list[str]:

@@ -209,3 +209,21 @@ def test_find_leads_to_the_set_up_sheet_of_its_best_plan(garage: Path, capsys: p
     assert SENTENCE in " ".join(compared)
     told(capsys, "report", CAR, "found.html", "--means", MEANS)
     assert SENTENCE in words(parsed((garage / "found.html").read_text(encoding="utf-8")))
+
+
+@pytest.mark.campaign
+def test_what_is_surer_is_named_where_the_car_as_measured_has_more_room(
+    garage: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Room and chance need not agree, where one limit is known less well; both numbers stand in the table too."""
+    steered = f'{WIDE}bump_steer = {{ from = -0.0053, to = 0.0053, over = "ride height" }}\n'
+    (garage / "steered.toml").write_text(steered, encoding="utf-8")
+    (garage / "lower.toml").write_text(LOWER.replace("-26", "-28"), encoding="utf-8")
+    status, lines = told(capsys, "compare", CAR, "--limits", "steered.toml", "lower.toml")
+    assert status == 0
+    chances = dict(re.findall(r"^ (as measured|down) .* (\d+) % ", "\n".join(lines), flags=re.MULTILINE))
+    assert int(chances["down"]) >= int(chances["as measured"]) + 5
+    head = " ".join(lines[:2])
+    assert "leaves more room in its tightest limit" in head
+    assert f'; "down" is surer to hold all ({chances["down"]} %).' in head
+    assert next_of(lines) == ["doubt", CAR, "--limits", "steered.toml"]
