@@ -23,7 +23,7 @@ from kinematics.planning.swept_plans import SweptPlan, sweep_plans
 from kinematics.planning.travel_budget import TravelBudgets, travel_budgets
 from kinematics.sweeps.asked import over_travel
 from kinematics.sweeps.sweep_job import SweepJob
-from reports.words.compared import best_plan
+from reports.words.compared import best_plan, holds_all
 
 Judged = tuple[str, str, Over]  # axle, number, and where it is judged
 
@@ -169,7 +169,12 @@ def _tried(car: Car, limits: Limits, job: SweepJob, asked: Asked, solved: Solved
     compared = compare(car, asked.plans, limits, asked.rules, *job.along_curves, ready=ready)
     chosen = _chosen(compared, asked)
     together = [one for one in (compared.outcomes[0], chosen) if one is not None and one.numbers]
-    sure = {one.plan.name: plan_sureness(car, one.plan, limits) for one in together if one.buildable}
+    told = [
+        one
+        for one in compared.outcomes
+        if holds_all(one) or (one.buildable and any(one is other for other in together))
+    ]
+    sure = {one.plan.name: plan_sureness(car, one.plan, limits) for one in told}
     swept = {axle.name: sweep_plans(together, axle.name, job) for axle in car.axles}
     return PlansTried(compared, chosen, sure, swept, asked)
 

@@ -227,3 +227,5 @@ def test_what_is_surer_is_named_where_the_car_as_measured_has_more_room(
     assert "leaves more room in its tightest limit" in head
     assert f'; "down" is surer to hold all ({chances["down"]} %).' in head
     assert next_of(lines) == ["doubt", CAR, "--limits", "steered.toml"]
+    _, reported = told(capsys, "report", CAR, "--limits", "steered.toml", "found.html", "lower.toml")
+    assert reported[:3] == lines[:3]
