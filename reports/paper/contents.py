@@ -49,7 +49,7 @@ def report_headline(solved: ReportSolved) -> list[str]:
     """The answer in at most three lines: as `compare` says it where plans were tried, else as `show` does."""
     tried = solved.tried
     if tried is None:
-        return headline(solved.measured, solved.files, means=solved.means)
+        return headline(solved.measured, solved.files)
     known = [one for one in (tried.chosen, _first(tried)) if one is not None and holds_all(one)]
     takes = next((takes for one in known if (takes := list(solved.taking.get(one.plan.name, ())))), [])
     if takes:

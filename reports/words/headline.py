@@ -28,7 +28,7 @@ _LINES = 2  # for what is; a third for what to do
 def headline(solved: MeasuredCar, files: Sequence[str], *, swept: bool = False, means: str | None = None) -> list[str]:
     """Where a car stands and what to do. files: the words that name car and limits on a command line.
 
-    swept: whether its curves are there already.
+    swept: whether its curves are there already; means: the file of what may be done that is written with them.
     """
     return [*standing(solved), _next(solved, _outside(solved), files, swept=swept, means=means)]
 
@@ -165,7 +165,9 @@ def _next(
     if any(readings_disagree(one.axle) for one in solved.axles):
         return MEND_THE_SURVEY
     if outside:
-        return find_line(files, means or means_of(files[0]), solved.car.unit)
+        if means is not None:
+            return next_line("find", files, means)
+        return find_line(files, means_of(files[0]), solved.car.unit)
     known = all(one.cars is not None for one in solved.axles)
     if known:
         return next_line("doubt", files)
