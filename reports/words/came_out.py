@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from kinematics.car.lengths import UNITS, LengthUnit
 from kinematics.car.units import Units
 from kinematics.inputs.garage.set_up_readings import named
+from kinematics.inputs.reading.plain_text import escaped
 from kinematics.numbers.quantity import Dimension
 from kinematics.setting.came_out import Came, CameOut, OnScales, Outcome
 from kinematics.setting.look_again import Slip
@@ -138,6 +139,14 @@ def _slip_words(outcome: Outcome, unit: LengthUnit) -> str:
     return "was it read and written at the right wheel, and in the right unit?"
 
 
+def kept_words(file: str) -> str:
+    """What to do with what was read, since no car's points follow from it."""
+    return (
+        f"Keep {escaped(file)}: `record --add` takes car files, and these readings make none. For the record, measure "
+        "the car anew (`cornersweep sheet`, then `survey`)."
+    )
+
+
 _MARKS = {Came.AS_PLANNED: "ok", Came.IN_DOUBT: "in doubt", Came.OFF: "OFF"}
 _SAID = {Came.AS_PLANNED: "as planned", Came.IN_DOUBT: "within the doubt", Came.OFF: "OFF"}
 
@@ -151,7 +160,7 @@ def scales_words(scales: OnScales, unit: LengthUnit) -> list[str]:
     """What the four loads come to together."""
     mass = Units(unit)
     total, due = (f"{one / mass.mass:.1f} {mass.mass_symbol}" for one in (scales.total, scales.planned_total))
-    off = f"{100.0 * scales.off:+.1f} {PLUS_MINUS} {100.0 * scales.either_way_95:.1f} %"
+    off = f"{100.0 * scales.off:+z.1f} {PLUS_MINUS} {100.0 * scales.either_way_95:.1f} %"
     lines = [f"Cross-weight {cross_words(scales.cross)}: {off}, {_SAID[scales.came]}."]
     if not scales.add_up:
         lines.append(

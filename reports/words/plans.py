@@ -257,7 +257,7 @@ def rank_words(outcome: Outcome) -> str:
 
 def _percent(margin: float) -> str:
     """Write a relative margin; where a number runs off, how far is of no interest."""
-    return f"{100 * margin:+.0f} %" if margin > _FAR_OUTSIDE else f"beyond {100 * _FAR_OUTSIDE:.0f} %"
+    return f"{100 * margin:+z.0f} %" if margin > _FAR_OUTSIDE else f"beyond {100 * _FAR_OUTSIDE:.0f} %"
 
 
 def verdict_words(comparison: Comparison) -> str:

@@ -19,10 +19,12 @@ from reports.words.set_up_numbers import (
     each_turn_words,
     is_turned,
     number_words,
+    over_together,
     over_tyre,
     over_words,
     plain_tolerance,
     target_words,
+    toe_together,
     turn_words,
     unit_words,
 )
@@ -189,13 +191,13 @@ def _set_line(planned: SetUp, measure: Measure, axle: str) -> Iterator[str]:
 def _both_toe(left: Entry, right: Entry, planned: SetUp) -> str:
     """Toe of both wheels together, and what toe plates show over the tyre's diameter."""
     unit = planned.car.unit
-    together = number_words(left.planned + right.planned, Measure.TOE, unit)
+    together = toe_together([left.planned, right.planned], unit)
     lengths = [over_tyre(one, one.planned) for one in (left, right)]
     words = [over_words(one, unit) for one in lengths]
     each = f"{words[0]} {unit.symbol} each" if words[0] == words[1] else f"{words[0]} and {words[1]} {unit.symbol}"
     near = over_words(over_tyre(left, left.tolerance), unit).lstrip("+")
     over = number_words(left.over or 0.0, Measure.HEIGHT, unit)
-    both = f"{over_words(sum(lengths), unit)} {unit.symbol} together"
+    both = f"{over_together(lengths, unit)} {unit.symbol} together"
     return (
         f"both together {together} deg. Over the tyre's diameter, {over} {unit.symbol}: {each} (within {near}), {both}"
     )

@@ -1,7 +1,7 @@
 """Numbers of a set-up in words: as a tape or a gauge shows them, no finer than they are to be set; how far to turn."""
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from fractions import Fraction
 
 from kinematics.car.car import Axle
@@ -71,6 +71,23 @@ def over_words(length: float, unit: LengthUnit) -> str:
     return words if words.startswith("-") else f"+{words}"
 
 
+def over_together(lengths: Sequence[float], unit: LengthUnit) -> str:
+    """Toe of both wheels together as such a length: "about" where the rounded ones do not add up to it."""
+    finest = 1.0 / _PARTS_OF_TOE if unit.fractions else 10.0 ** -Dimension.LENGTH.decimals(unit)
+    return f"{_about([unit.from_mm(one) / finest for one in lengths])}{over_words(sum(lengths), unit)}"
+
+
+def toe_together(angles: Sequence[float], unit: LengthUnit) -> str:
+    """Toe of both wheels together, in the same way."""
+    finest = [one * Dimension.ANGLE.scale(unit) * 100.0 for one in angles]
+    return f"{_about(finest)}{number_words(sum(angles), Measure.TOE, unit)}"
+
+
+def _about(finest: Sequence[float]) -> str:
+    """What to say before a sum of numbers that are told to the whole, where its parts as told do not add up to it."""
+    return "" if round(sum(finest)) == sum(map(round, finest)) else "about "
+
+
 def over_tyre(entry: Entry, angle: float) -> float:
     """Toe of an angle [rad] as a length over that tyre's diameter [mm]: twice the loaded radius times the sine."""
     assert entry.over is not None  # every toe has it
@@ -121,7 +138,7 @@ def row_words(left: Entry, right: Entry, planned: SetUp) -> str:
 def _over_row(left: Entry, right: Entry, unit: LengthUnit) -> str:
     each = [over_tyre(one, one.planned) for one in (left, right)]
     words = f"{_sides(over_words(one, unit) for one in each)} {unit.symbol}"
-    together = f"; together {over_words(sum(each), unit)}" if left.measure is Measure.TOE else ""
+    together = f"; together {over_together(each, unit)}" if left.measure is Measure.TOE else ""
     return f"{words} over the tyre{together}"
 
 

@@ -49,6 +49,7 @@ def test_a_sign_that_was_lost(garage: Path, capsys: pytest.CaptureFixture[str]) 
     assert "beyond its range, -6.0 to +6.0 mm from where it was measured; is its sign lost?" in said
     assert "still to turn" not in said.lower()
     assert "LOOK AGAIN" in said
+    assert "Keep filled.toml: `record --add` takes car files, and these readings make none." in said
 
 
 def test_millimetres_without_their_unit(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
