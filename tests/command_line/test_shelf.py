@@ -116,7 +116,7 @@ def test_what_is_left_of_the_travel(garage: Path, capsys: pytest.CaptureFixture[
     told = [line for line in printed.splitlines() if "24.0!" in line]
     assert len(told) == 4
     assert sum(f"{hard:.1f}!" in line for line in told) == 2
-    assert "(! where less is left)" in in_one_line(printed)
+    assert "(! where less remains)" in in_one_line(printed)
 
 
 def test_what_holds_is_counted(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
