@@ -197,7 +197,9 @@ def _both_toe(left: Entry, right: Entry, planned: SetUp) -> str:
     each = f"{words[0]} {unit.symbol} each" if words[0] == words[1] else f"{words[0]} and {words[1]} {unit.symbol}"
     near = over_words(over_tyre(left, left.tolerance), unit).lstrip("+")
     over = number_words(left.over or 0.0, Measure.HEIGHT, unit)
-    both = f"{over_together(lengths, unit)} {unit.symbol} together"
+    together_over = over_together(lengths, unit)
+    # As short as that without "about": a line more may be a page more.
+    both = f"both {together_over}" if together_over.startswith("about") else f"{together_over} {unit.symbol} together"
     return (
         f"both together {together} deg. Over the tyre's diameter, {over} {unit.symbol}: {each} (within {near}), {both}"
     )

@@ -31,6 +31,7 @@ _WAYS = {
     "lower arm": ("longer", "shorter"),
     "upper arm": ("longer", "shorter"),
 }
+_ABOUT = "about "
 _LEAST_TURN = 0.005
 _MOST_LETTERS = 5  # of a travel as it was chosen; a longer one was converted
 
@@ -85,7 +86,7 @@ def toe_together(angles: Sequence[float], unit: LengthUnit) -> str:
 
 def _about(finest: Sequence[float]) -> str:
     """What to say before a sum of numbers that are told to the whole, where its parts as told do not add up to it."""
-    return "" if round(sum(finest)) == sum(map(round, finest)) else "about "
+    return "" if round(sum(finest)) == sum(map(round, finest)) else _ABOUT
 
 
 def over_tyre(entry: Entry, angle: float) -> float:
@@ -138,7 +139,9 @@ def row_words(left: Entry, right: Entry, planned: SetUp) -> str:
 def _over_row(left: Entry, right: Entry, unit: LengthUnit) -> str:
     each = [over_tyre(one, one.planned) for one in (left, right)]
     words = f"{_sides(over_words(one, unit) for one in each)} {unit.symbol}"
-    together = f"; together {over_together(each, unit)}" if left.measure is Measure.TOE else ""
+    both = over_together(each, unit)
+    # A line has no room for more words; the step has those that do not add up.
+    together = f"; together {both}" if left.measure is Measure.TOE and not both.startswith(_ABOUT) else ""
     return f"{words} over the tyre{together}"
 
 

@@ -72,7 +72,7 @@ def test_the_sheet_says_about(
     (tmp_path / "car.toml").write_text(text, encoding="utf-8")
     assert main(["setup", "car.toml"]) == 0
     said = " ".join(capsys.readouterr().out.split())
-    assert "-1/64 in each (within 1/32), about -3/64 in together" in said
+    assert "-1/64 in each (within 1/32), both about -3/64." in said
 
 
 @pytest.mark.campaign
