@@ -383,7 +383,7 @@ def test_shelf_in_the_terminal(garage: Garage, unit: str) -> None:
             assert_shown(cell, value, "length", unit, 1)
             assert cell[0] in "+-"
         # What stands in the file, rounded: travel itself is checked where it is made.
-        for cell, title in zip(cells[7:9], (f"bump_remaining_{unit}", f"droop_remaining_{unit}"), strict=True):
+        for cell, title in zip(cells[7:9], (f"bump_to_go_{unit}", f"droop_to_go_{unit}"), strict=True):
             written_there = rows(garage.path(unit, "shelf.csv"))[i][title]
             assert cell.rstrip("!") == (
                 f"{float(written_there):.{1 if unit == 'mm' else 2}f}" if written_there else "-"
