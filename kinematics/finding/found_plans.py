@@ -40,7 +40,7 @@ class FoundPlan:
     def __repr__(self) -> str:
         holds = "holds" if self.holds else "does not hold"
         changes = ", ".join(map(repr, self.plan.changes)) or "nothing changed"
-        return f"<found plan: {changes}; {holds}, worst margin {self.worst:+.0%} of its range>"
+        return f"<found plan: {changes}; {holds}, worst margin {self.worst:+z.0%} of its range>"
 
     @property
     def worst(self) -> float:

@@ -25,5 +25,5 @@ class ChangedAxle:
     refusals: tuple[Refusal, ...]
 
     def __repr__(self) -> str:
-        built = f"cannot be built, {len(self.refusals)} reasons" if self.refusals else f"body {self.raised:+.1f} mm"
+        built = f"cannot be built, {len(self.refusals)} reasons" if self.refusals else f"body {self.raised:+z.1f} mm"
         return f"<{self.axle.name} {self.axle.suspension.name} after a plan: {built}>"

@@ -30,6 +30,7 @@ class Change:
     1.0 for a side that is changed. A kind of change uses `by` or `shift`, not both. place: where a mass lies, (ahead of
     its axle's wheel centres, out to the side that is changed, up from the ground as measured) [mm]; None: over its
     axle, as high as the centre of gravity. known_to: one standard deviation of the amount, of each way of a shift.
+    part: what its owner calls the part that is fitted, empty where he does not say.
     """
 
     axle: str
@@ -40,6 +41,7 @@ class Change:
     sides: tuple[float, float] = (1.0, 1.0)
     place: tuple[float, float, float] | None = None
     known_to: float = 0.0
+    part: str = ""
 
     def __repr__(self) -> str:
         where = " ".join(filter(None, (self.axle, self.what, self.point)))

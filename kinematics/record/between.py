@@ -54,8 +54,8 @@ class Difference:
 
     @property
     def is_sure(self) -> bool | None:
-        """Whether the change is more than its doubt; None where that is not told."""
-        return None if self.either_way_95 is None else abs(self.change) > self.either_way_95
+        """Whether the change is more than its doubt, and than rounding; None where its doubt is not told."""
+        return None if self.either_way_95 is None else abs(self.change) > max(self.either_way_95, _NONE)
 
 
 @dataclass(frozen=True)

@@ -9,6 +9,7 @@ import numpy as np
 
 from kinematics.car.car import LEFT, RIGHT, SIDE_NAMES
 from kinematics.doubt.assessment import NORMAL_95
+from kinematics.setting.look_again import LookAgain, look_again
 from kinematics.setting.perches import cross_weight
 from kinematics.setting.set_up import CROSS_TOLERANCE, Adjuster, Entry, Measure, SetUp
 from solvers.vectors import Array
@@ -44,7 +45,8 @@ class Reading:
 class Outcome:
     """One entry and what was read of it. off: read less planned; either_way_95: half of its 95 % interval, or None.
 
-    again: what is still to be turned, for what an adjuster of its own sets and is off.
+    again: what is still to be turned, for what an adjuster of its own sets and is off. look: why the reading is to be
+    looked at again instead, and then nothing is to be turned by it.
     """
 
     entry: Entry
@@ -53,6 +55,7 @@ class Outcome:
     either_way_95: float
     came: Came
     again: Adjuster | None
+    look: LookAgain | None = None
 
 
 @dataclass(frozen=True)
@@ -86,7 +89,8 @@ class Apart:
 class CameOut:
     """A set-up measured afterwards. scales: where all loads were read; perches: what is still to move (2, 2) [mm].
 
-    apart: of each axle of which both heights were read and neither is off by itself.
+    apart: of each axle of which both heights were read and neither is off by itself. Perches are not told while a
+    height or a load is to be looked at again.
     """
 
     set_up: SetUp
@@ -94,6 +98,17 @@ class CameOut:
     scales: OnScales | None
     perches: Array | None
     apart: tuple[Apart, ...] = ()
+
+    @property
+    def look(self) -> tuple[Outcome, ...]:
+        """Whose readings are to be looked at again before anything is turned by them."""
+        return tuple(one for one in self.outcomes if one.look is not None)
+
+    @property
+    def left_blank(self) -> tuple[Entry, ...]:
+        """Entries of which nothing was written down."""
+        read = {one.entry.number for one in self.outcomes}
+        return tuple(one for one in self.set_up.entries if one.number not in read)
 
     @property
     def as_planned(self) -> bool:
@@ -105,12 +120,13 @@ class CameOut:
 
 def came_out(planned: SetUp, readings: Mapping[int, Reading]) -> CameOut:
     """Hold readings, by the numbers of their entries, against a set-up."""
-    outcomes = tuple(_outcome(one, readings[one.number]) for one in planned.entries if one.number in readings)
+    outcomes = tuple(_outcome(planned, one, readings[one.number]) for one in planned.entries if one.number in readings)
     scales = _on_scales(planned, readings)
     found = CameOut(planned, outcomes, scales, None, tuple(_apart(outcomes)))
     told = {one.entry.measure for one in outcomes if one.came is Came.OFF}
     wrong = Measure.HEIGHT in told or (scales is not None and scales.came is Came.OFF)
-    return replace(found, perches=_perches_again(planned, found)) if wrong else found
+    doubted = {one.entry.measure for one in found.look} & {Measure.HEIGHT, Measure.LOAD}
+    return replace(found, perches=_perches_again(planned, found)) if wrong and not doubted else found
 
 
 def _came(off: float, tolerance: float, either_way: float) -> Came:
@@ -119,14 +135,18 @@ def _came(off: float, tolerance: float, either_way: float) -> Came:
     return Came.IN_DOUBT if abs(off) <= either_way else Came.OFF
 
 
-def _outcome(entry: Entry, reading: Reading) -> Outcome:
+def _outcome(planned: SetUp, entry: Entry, reading: Reading) -> Outcome:
     off = reading.value - entry.planned
     either_way = NORMAL_95 * math.hypot(reading.known_to, entry.known_to or 0.0)
     came = _came(off, entry.tolerance, either_way)
     adjuster, again = entry.adjuster, None
     if came is Came.OFF and adjuster is not None and entry.measure in (Measure.CAMBER, Measure.TOE):
         again = replace(adjuster, by=-off / adjuster.effect)
-    return Outcome(entry, reading, off, either_way, came, again)
+    look = None
+    if came is Came.OFF:
+        car = planned.car
+        look = look_again(entry, reading.value, again, car.axle(entry.axle).fittings.adjusters, car.unit)
+    return Outcome(entry, reading, off, either_way, came, again if look is None else None, look)
 
 
 def _apart(outcomes: Sequence[Outcome]) -> Iterator[Apart]:

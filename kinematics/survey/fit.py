@@ -51,7 +51,7 @@ class FittedReading:
     redundancy: float
 
     def __repr__(self) -> str:
-        off = "unchecked" if self.unchecked else f"off by {self.standardised:+.1f} of its doubts"
+        off = "unchecked" if self.unchecked else f"off by {self.standardised:+z.1f} of its doubts"
         return f"<{self.name}: {off}>"
 
     @property

@@ -237,13 +237,16 @@ def _came_out(options: argparse.Namespace, planned: "SetUp", written: "WrittenDo
     from reports.sheet.set_up_reader import as_files_have_it, refuse_other_sheet
     from reports.tables.set_up_table import show_came_out
     from reports.tables.terminal import console, show_caution, show_headline
-    from reports.words.came_out import came_headline
+    from reports.words.came_out import came_headline, kept_words
+    from reports.words.wrapped import wrapped
 
     refuse_other_sheet(written, planned, Path(options.measured))
     found = came_out(planned, readings_of(as_files_have_it(written, planned.entries), planned.entries))
     show_headline(came_headline(found))
     out = console()
     show_came_out(out, found)
+    for line in wrapped(kept_words(options.measured)):
+        say(line)
     show_caution(out)
     put_document("setup", planned.car, lambda: set_up_document(planned, found))
     return WITHIN if found.as_planned else OUTSIDE

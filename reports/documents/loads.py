@@ -49,7 +49,7 @@ def lean_document(car: Car, sheet: LeanSheet, loaded: UnderLoad | None, doubt: L
             "missing": _missing(sheet.balance.solved, [values for _, _, values in sheet.placed()]),
         },
         "over_travel": {"columns": _table(sheet.wheel_rates.placed(), unit)},
-        "notes": [_note(one) for one in sheet.notes],
+        "notes": [_note(one, unit) for one in sheet.notes],
         "under_load": None if loaded is None else _under_load(loaded, unit),
         "doubt": None if doubt is None else lean_doubt_document(doubt, unit),
     }
@@ -89,8 +89,8 @@ def _missing(solved: Flags, columns: Sequence[Array]) -> list[str | None]:
     return list(codes.tolist())
 
 
-def _note(one: Note) -> Record:
-    return {"code": one.noticed.name.lower(), "axle": one.axle or None, "words": note_words(one)}
+def _note(one: Note, unit: LengthUnit) -> Record:
+    return {"code": one.noticed.name.lower(), "axle": one.axle or None, "words": note_words(one, unit)}
 
 
 def _under_load(found: UnderLoad, unit: LengthUnit) -> Record:

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from kinematics.car.lengths import LengthUnit
 from kinematics.numbers.quantity import Dimension
 from kinematics.setting.came_out import CameOut, Outcome
+from kinematics.setting.look_again import LookAgain
 from kinematics.setting.set_up import Adjuster, Entry, SetUp
 from reports.documents.amounts import Record, amount
 from reports.documents.checks import checks
@@ -97,7 +98,14 @@ def _outcomes(found: CameOut, unit: LengthUnit) -> Iterator[Record]:
             "either_way_95": amount(one.either_way_95, kind, unit),
             "came_out": _name(one),
             "turn_again": None if one.again is None else _turn(one.again, unit),
+            "look_again": None if one.look is None else _look(one.look),
         }
+
+
+def _look(found: LookAgain) -> Record:
+    """Why a reading is to be looked at again; perhaps: what may have slipped, null where nothing would explain it."""
+    slip = None if found.slip is None else found.slip.name.lower()
+    return {"beyond_adjuster": found.reach is not None, "perhaps": slip}
 
 
 def _name(outcome: Outcome) -> str:

@@ -50,8 +50,9 @@ def _put(text: str, file: BinaryIO) -> None:
 
 def _plans_text(found: Found) -> str:
     search, unit = found.search, found.car.unit
+    # Changes tell themselves, with their parts' names: why tells only where they come from.
     plans = [
-        replace(one.plan, name=name, why=plan_words(search, one, unit))
+        replace(one.plan, name=name, why=f"found by cornersweep with {found.means_file.name}")
         for name, one in zip(plan_names(search), [search.best, *search.alternatives], strict=True)
         if one.parts
     ]

@@ -26,7 +26,7 @@ def write_ranking(ranking: Ranking, travel: Sequence[ShelfTravel], car: Car, fil
     head = [
         *places, *(f"{place}_{per}" for place in places), "roll_gradient_deg_per_g", "front_share_percent",
         f"heave_front_{symbol}", f"heave_rear_{symbol}",
-        f"bump_left_{symbol}", "bump_ended_by", f"droop_left_{symbol}", "droop_ended_by",
+        f"bump_to_go_{symbol}", "bump_ended_by", f"droop_to_go_{symbol}", "droop_ended_by",
         "limits_missed_at_rest", "outside_percent", "note",
     ]  # fmt: skip
     rows: list[list[object]] = []
@@ -36,9 +36,9 @@ def write_ranking(ranking: Ranking, travel: Sequence[ShelfTravel], car: Car, fil
         good = bool(ranking.solved[i]) and bool(np.isfinite([*numbers, *judged]).all())
         cells, last = ([float(one) if good else "" for one in part] for part in (numbers, judged))
         rates = [float(value) for value in ranking.rates[i] / units.rate]
-        left = list(_left(travel[i], car)) if good else [""] * 4
+        to_go = list(_to_go(travel[i], car)) if good else [""] * 4
         notes = [*_notes(travel[i], car)] if good else [NO_BALANCE]
-        rows.append([*names, *rates, *cells, *left, *last, "; ".join(notes)])
+        rows.append([*names, *rates, *cells, *to_go, *last, "; ".join(notes)])
     write_rows(head, rows, file)
 
 
@@ -50,7 +50,7 @@ def _notes(travel: ShelfTravel, car: Car) -> Iterator[str]:
             yield f"{way}: {none_words(car)}"
 
 
-def _left(travel: ShelfTravel, car: Car) -> Iterator[object]:
+def _to_go(travel: ShelfTravel, car: Car) -> Iterator[object]:
     """Bump and droop to what ends them first, and what that is and where."""
     for _, nearest in travel.ways():
         yield "" if nearest is None else car.unit.from_mm(nearest.end.travel)

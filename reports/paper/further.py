@@ -71,7 +71,7 @@ def springs_section(solved: ReportSolved) -> Section | None:
         return None
     blocks: list[Block] = [_springs(sheet, solved), _transfers(sheet, solved)]
     blocks += [Words(text) for text in lean_words(sheet, Units(car.unit))]
-    blocks += [Points([f"Note: {note_words(note)}." for note in sheet.notes])] if sheet.notes else []
+    blocks += [Points([f"Note: {note_words(note, car.unit)}." for note in sheet.notes])] if sheet.notes else []
     doubt = solved.lean_doubt
     blocks += [Words(NOTHING_TOLD)] if doubt is None else list(_trusted(doubt, car))
     blocks += [Picture(lambda: lean_figure(sheet, car, doubt)), Picture(lambda: wheel_rates_figure(sheet, car, doubt))]

@@ -240,8 +240,8 @@ _BACK = (
     "set all to the numbers under “was”."
 )
 _CROSS = (
-    f"<b>Cross-weight {{}}</b> {CROSS_NEAR} ({CROSS_MEANING}). What the front or one side carries in all no perch "
-    "changes: only mass that is moved does."
+    f"<b>Cross-weight {{}}</b> {CROSS_NEAR} ({CROSS_MEANING}). Perches do not change what "
+    "the front axle or one side carries in all: only moving mass does."
 )
 _OF_A_SIDE = ("no.", "{} goal", "{} measured")
 _WRITTEN = (5, 8)  # columns of what is measured

@@ -40,7 +40,7 @@ def show_lean(out: Console, car: Car, sheet: LeanSheet) -> None:
     for text in lean_words(sheet, units):
         out.print(Text(text))
     for note in sheet.notes:
-        out.print(Text(f"note: {note_words(note)}"))
+        out.print(Text(f"note: {note_words(note, car.unit)}"))
 
 
 def cell(number: AxleNumber, one: AxleSheet, unit: LengthUnit) -> str:

@@ -108,7 +108,7 @@ def _table(rows: Sequence[Difference], unit: LengthUnit) -> Table:
         kind = dimension_of(one)
         what = " ".join(filter(None, (one.axle, side, title_of(one))))
         values = (shown(value, kind, unit) for value in (one.before, one.after))
-        table.add_row(what, *values, change_words(one, unit), sure_words(one))
+        table.add_row(what, *values, change_words(one, unit), sure_words(one, unit))
     return table
 
 

@@ -6,7 +6,7 @@ from rich.text import Text
 
 from kinematics.setting.came_out import CameOut
 from kinematics.setting.set_up import Measure, SetUp
-from reports.words.came_out import MARKS, again_words, came_words, scales_words
+from reports.words.came_out import again_words, came_words, mark_words, scales_words
 from reports.words.numbers import PLUS_MINUS
 from reports.words.set_up import (
     CROSS_MEANING,
@@ -67,7 +67,7 @@ def show_came_out(out: Console, found: CameOut) -> None:
         values = (fine_words(value, measure, unit) for value in (one.entry.planned, one.reading.value))
         travel = "" if one.entry.travel is None else f", {travel_words(one.entry.travel, unit)}"
         what = f"{one.entry.axle} {one.entry.side} {_SHORT.get(measure, measure.value)}{travel}"
-        table.add_row(str(one.entry.number), what, *values, came_words(one, unit), MARKS[one.came])
+        table.add_row(str(one.entry.number), what, *values, came_words(one, unit), mark_words(one))
     out.print(table)
     for line in scales_words(found.scales, unit) if found.scales is not None else ():
         for words in wrapped(line):

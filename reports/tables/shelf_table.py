@@ -44,7 +44,7 @@ def show_ranking(
         table.add_column(PLACES[i].replace(" ", "\n"), overflow="fold")
     # The unit stands below its number's name: a narrow terminal cuts words, and units must not go.
     heads = ["roll\ndeg/g", "front\nshare\n%", f"front\n{length.symbol}", f"rear\n{length.symbol}"]
-    heads += [f"{way}\nleft\n{length.symbol}" for way in ("bump", "droop")]
+    heads += [f"{way}\nto go\n{length.symbol}" for way in ("bump", "droop")]
     heads += [*(["limits\nmissed\nat rest"] if limits else []), "missed\nby"]
     for head in heads:
         table.add_column(head, justify="right", no_wrap=True)
@@ -55,7 +55,7 @@ def show_ranking(
             heights = (f"{round(length.from_mm(float(one[i])), 1) + 0.0:+.1f}" for one in ranking.heave)
             held = "holds" if ranking.outside[i] <= 0.0 else f"{100.0 * ranking.outside[i]:.0f} %"
             cells += [f"{ranking.gradient[i]:.2f}", f"{100.0 * ranking.front_share[i]:.1f}", *heights]
-            cells += [_left(nearest, way, car, working) for way, nearest in travel[i].ways()]
+            cells += [_to_go(nearest, way, car, working) for way, nearest in travel[i].ways()]
             cells += [*([str(int(ranking.missed[i]))] if limits else []), held]
         else:
             cells += [*[""] * (7 if limits else 6), "no balance"]
@@ -66,8 +66,8 @@ def show_ranking(
         out.print(Text(line))
 
 
-def _left(nearest: NearestEnd | None, way: str, car: Car, working: WorkingRange) -> str:
-    """Travel left in one way, marked where the car uses more."""
+def _to_go(nearest: NearestEnd | None, way: str, car: Car, working: WorkingRange) -> str:
+    """Travel to go in one way, marked where the car uses more."""
     if nearest is None:
         return "-"
     mark = "!" if short_of(nearest, way, working) else ""

@@ -147,7 +147,7 @@ def _readings(found: SurveyFit, readings: Sequence[FittedReading], numbers: Shee
     for one in readings:
         kind, own = found.dimension(one), found.survey.readings[one.of]
         cells = [shown(value, kind, unit) for value in (one.fitted, one.read - one.fitted)]
-        off = "unchecked" if math.isnan(one.standardised) else f"{one.standardised:+.1f}"
+        off = "unchecked" if math.isnan(one.standardised) else f"{one.standardised:+z.1f}"
         read = digits_read(one.read, kind, unit, written_of(own, one.read))
         table.add_row(_number(numbers, found, one), one.name.replace("_", " "), read, *cells, off)
     return table

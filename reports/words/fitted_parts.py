@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from kinematics.car.lengths import LengthUnit
 from kinematics.planning.changes import Change
 from reports.words.numbers import told_planned
-from reports.words.plans import amount_words, place_words
+from reports.words.plans import amount_words, part_words, place_words
 
 # What is bolted and welded comes first, then what it carries; what is only set comes with the set-up itself.
 _ORDER = (
@@ -25,7 +25,7 @@ def fitting_steps(changes: Sequence[Change], unit: LengthUnit) -> list[str]:
 def fitting_words(change: Change, unit: LengthUnit) -> str:
     """What to do for one change."""
     side = {(1.0, 0.0): ", left", (0.0, 1.0): ", right"}.get(change.sides, "")
-    return f"{change.axle[0].upper()}{change.axle[1:]}{side}: {_done(change, unit)}."
+    return f"{change.axle[0].upper()}{change.axle[1:]}{side}: {_done(change, unit)}{part_words(change)}."
 
 
 def _done(change: Change, unit: LengthUnit) -> str:

@@ -65,7 +65,7 @@ def effects(
         return []
     decimals = max(_FIGURES - 1 - math.floor(math.log10(largest * scale)), 0)
     told = [
-        Effect(place_words(point, way), f"{slope * scale:+.{decimals}f}", reached_words(found, point, way))
+        Effect(place_words(point, way), f"{slope * scale:+z.{decimals}f}", reached_words(found, point, way))
         for point, way, slope in ranked
     ]
     return [one for one in told if float(one.change) != 0.0]

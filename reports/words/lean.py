@@ -5,6 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from kinematics.car.car import LEFT, RIGHT
+from kinematics.car.lengths import LengthUnit
 from kinematics.car.springs_and_bars import GRAVITY
 from kinematics.car.units import Units
 from kinematics.loads.balanced_share import squash
@@ -66,10 +67,10 @@ def unsound_words(lack: Lack) -> str:
     }[lack.need]
 
 
-def note_words(note: Note) -> str:
+def note_words(note: Note, unit: LengthUnit) -> str:
     """Something noticed of springs, stops and tyres, in a sentence."""
     if note.noticed is Noticed.SCALES_AND_FILE_DIFFER:
-        scales, file = (in_both_units(place, sign=False) for place in note.amounts)
+        scales, file = (in_both_units(place, unit, sign=False) for place in note.amounts)
         return (
             f"the scales put the sprung centre of gravity {scales} behind the front wheel centres, the file {file}; "
             "lean goes by the scales"
@@ -112,7 +113,7 @@ def _at_one_g(sheet: LeanSheet, units: Units) -> list[str]:
     state = int(abs(in_g(found.acceleration) - 1.0).argmin())
     if not found.solved[state]:
         return []
-    rise = [f"{name} {unit.from_mm(float(found.heave[i, state])):+.1f} {unit.symbol}" for i, name in enumerate(_ENDS)]
+    rise = [f"{name} {unit.from_mm(float(found.heave[i, state])):+z.1f} {unit.symbol}" for i, name in enumerate(_ENDS)]
     roll = np.degrees(found.roll[state])
     load = found.load[..., state] - found.load[..., 0]
     over_hubs = [

@@ -77,10 +77,12 @@ def limit_end(value: float, kind: Dimension, unit: LengthUnit, *, sign: bool = F
     return text if text and "." not in text else shown(value, kind, unit, sign=sign)
 
 
-def in_both_units(value: float, *, sign: bool = True) -> str:
-    """Write a length [mm] in mm and inches, where it is not known which of them its reader uses."""
+def in_both_units(value: float, first: LengthUnit = MM, *, sign: bool = True) -> str:
+    """Write a length [mm] in mm and inches, where it is not known which of them its reader uses; first: told first."""
     plus = "+" if sign else ""
-    return f"{value:{plus}.1f} mm ({value / INCH.in_mm:{plus}.2f} in)"
+    told_here = [f"{value:{plus}z.1f} mm", f"{value / INCH.in_mm:{plus}z.2f} in"]
+    one, other = reversed(told_here) if first.symbol == INCH.symbol else told_here
+    return f"{one} ({other})"
 
 
 def per_cent(chance: float) -> str:
@@ -91,7 +93,7 @@ def per_cent(chance: float) -> str:
 
 def told_roll(value: float) -> str:
     """Write an angle of roll [rad] to a tenth of a degree, with the unit."""
-    return f"{np.degrees(value):+.1f} deg"
+    return f"{np.degrees(value):+z.1f} deg"
 
 
 def whole_degrees(value: float) -> str:

@@ -7,6 +7,7 @@ from dataclasses import replace
 from kinematics.car.car import Axle, Car
 from kinematics.car.lengths import LengthUnit
 from kinematics.car.units import Units
+from kinematics.inputs.reading.plain_text import escaped, shortened
 from kinematics.loads.readiness import Lack, Need
 from kinematics.numbers.quantity import Dimension
 from kinematics.planning.changed_axle import ChangedAxle
@@ -23,6 +24,7 @@ from reports.words.verdict import summary
 from solvers.vectors import Array
 
 _SMALL = 1e-9
+_MOST_OF_A_NAME = 80
 _CAMBER_SHOWS = math.radians(0.005)
 _FAR_OUTSIDE = -10.0  # of a limit's range
 _RUN_OFF = 2000.0  # mm of margin; beyond it a roll centre is on its way to infinity
@@ -63,8 +65,19 @@ def place_words(change: Change, unit: LengthUnit) -> str:
 
 
 def changes_words(plan: Plan, unit: LengthUnit) -> str:
-    """Say all changes of a plan."""
-    return ", ".join(change_words(change, unit) for change in plan.changes)
+    """Say all changes of a plan, parts as their owner calls them; none of nothing, such as a height that is kept."""
+    told_here = [one for one in plan.changes if _changes_anything(one)] or plan.changes
+    return ", ".join(f"{change_words(one, unit)}{part_words(one)}" for one in told_here)
+
+
+def part_words(change: Change) -> str:
+    """What the owner calls the part that is fitted, where he says it."""
+    return f' ("{shortened(escaped(change.part), _MOST_OF_A_NAME)}")' if change.part else ""
+
+
+def _changes_anything(change: Change) -> bool:
+    """But a length of nothing; a bar rate of nothing takes the bar away."""
+    return change.size != 0.0 or CHANGES[change.what].takes not in ("by", "shift")
 
 
 def amount_words(change: Change, unit: LengthUnit) -> str:
@@ -244,7 +257,7 @@ def rank_words(outcome: Outcome) -> str:
 
 def _percent(margin: float) -> str:
     """Write a relative margin; where a number runs off, how far is of no interest."""
-    return f"{100 * margin:+.0f} %" if margin > _FAR_OUTSIDE else f"beyond {100 * _FAR_OUTSIDE:.0f} %"
+    return f"{100 * margin:+z.0f} %" if margin > _FAR_OUTSIDE else f"beyond {100 * _FAR_OUTSIDE:.0f} %"
 
 
 def none_better_words(comparison: Comparison) -> str:

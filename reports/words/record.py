@@ -54,10 +54,12 @@ def is_shown(one: Difference, unit: LengthUnit) -> bool:
     return shows(one.change, dimension_of(one), unit)
 
 
-def sure_words(one: Difference) -> str:
-    """Whether a change is more than its doubt."""
+def sure_words(one: Difference, unit: LengthUnit) -> str:
+    """Whether a change is more than its doubt; what shows as nothing is none, however well it is known."""
     if one.is_sure is None:
         return "doubt not told"
+    if not is_shown(one, unit):
+        return "no"
     return "yes" if one.is_sure else "no"
 
 

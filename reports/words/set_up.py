@@ -6,23 +6,25 @@ from dataclasses import dataclass
 from kinematics.judging.verdict import Finding
 from kinematics.loads.readiness import Lack
 from kinematics.numbers.quantity import Dimension
-from kinematics.planning.settling import is_held
 from kinematics.setting.perches import Perches
 from kinematics.setting.set_up import CROSS_TOLERANCE, Entry, Measure, SetUp, is_changed
 from reports.words.fitted_parts import fitting_steps
 from reports.words.lean import lack_words, told_of
 from reports.words.numbers import PLUS_MINUS, told
 from reports.words.set_up_checks import AT_RIDE_HEIGHT, COMES_DOWN, ON_STANDS, before_driving, lifted
+from reports.words.set_up_heights import height_line, heights_by, perch_line
 from reports.words.set_up_numbers import (
     adjuster_name,
     both_words,
     each_turn_words,
     is_turned,
     number_words,
+    over_together,
     over_tyre,
     over_words,
     plain_tolerance,
     target_words,
+    toe_together,
     turn_words,
     unit_words,
 )
@@ -77,7 +79,7 @@ def outside_words(planned: SetUp) -> str:
 
 
 def _goes_up_or_down(planned: SetUp) -> bool:
-    return any(_height_by(planned, axle.name) for axle in planned.car.axles)
+    return any(any(heights_by(planned, axle.name)) for axle in planned.car.axles)
 
 
 def _bar_words(planned: SetUp) -> str:
@@ -99,9 +101,7 @@ def _heights(planned: SetUp, *, worked: bool, barred: bool) -> Iterator[str]:
         yield COMES_DOWN
     yield "Floor level, tyres at pressure, fuel and driver (or his weight) aboard, as measured before."
     for axle in axles:
-        yield " ".join(
-            (_height_line(planned, axle.name), *(() if perches is None else _perch_line(planned, axle.name)))
-        )
+        yield " ".join((height_line(planned, axle.name), *(() if perches is None else perch_line(planned, axle.name))))
     if perches is None:
         yield _BY_HAND
     else:
@@ -118,43 +118,6 @@ _BY_HAND = (
     "Turn the spring perches, or change packing, links or bars that carry the springs, until it does; roll the car "
     "before each measuring."
 )
-
-
-def _height_by(planned: SetUp, axle: str) -> str:
-    """How far the body goes at an axle, with its sign, in words; nothing where that does not show."""
-    left, _ = planned.of(Measure.HEIGHT, axle)
-    words = number_words(left.planned - left.as_measured, Measure.HEIGHT, planned.car.unit)
-    return words if words.strip("-0.") else ""
-
-
-def _height_line(planned: SetUp, axle: str) -> str:
-    """How far the body goes up or down at an axle, and to which numbers."""
-    left, right = planned.of(Measure.HEIGHT, axle)
-    by, unit = _height_by(planned, axle), planned.car.unit
-    target = target_words(left, right, unit)
-    if not by:
-        return f"{_capital(axle)} ride height stays as measured: check {target}."
-    way = "lower" if by.startswith("-") else "raise"
-    near = f"{plain_tolerance(Measure.HEIGHT, unit)} {unit.symbol}"
-    level = number_words(left.planned, left.measure, unit) == number_words(right.planned, right.measure, unit)
-    apart = f"no more than {near} apart" if level else f"their difference no more than {near} from that"
-    far = f"{by.lstrip('-')} {unit.symbol}"
-    below = " of the table below" if level else ""
-    return f"{_capital(axle)} ride height: {way} the body {far}, to {target}{below}; {apart}."
-
-
-def _perch_line(planned: SetUp, axle: str) -> Iterator[str]:
-    """How far an axle's perches go for its height; not where the plan's own packing is what does it."""
-    left, right = planned.of(Measure.HEIGHT, axle)
-    assert left.adjuster is not None
-    assert right.adjuster is not None
-    unit = planned.car.unit
-    if not is_turned(left.adjuster, unit) and not is_turned(right.adjuster, unit):
-        return
-    if left.adjuster.a_turn is None and not is_held(planned.plan.changes):
-        return
-    what = "perches" if left.adjuster.a_turn else "perches, or packing"
-    yield f"To begin with, {axle} {what}: {both_words(left.adjuster, right.adjuster, unit)}."
 
 
 def _weights(planned: SetUp, perches: Perches) -> Iterator[str]:
@@ -228,13 +191,15 @@ def _set_line(planned: SetUp, measure: Measure, axle: str) -> Iterator[str]:
 def _both_toe(left: Entry, right: Entry, planned: SetUp) -> str:
     """Toe of both wheels together, and what toe plates show over the tyre's diameter."""
     unit = planned.car.unit
-    together = number_words(left.planned + right.planned, Measure.TOE, unit)
+    together = toe_together([left.planned, right.planned], unit)
     lengths = [over_tyre(one, one.planned) for one in (left, right)]
     words = [over_words(one, unit) for one in lengths]
     each = f"{words[0]} {unit.symbol} each" if words[0] == words[1] else f"{words[0]} and {words[1]} {unit.symbol}"
     near = over_words(over_tyre(left, left.tolerance), unit).lstrip("+")
     over = number_words(left.over or 0.0, Measure.HEIGHT, unit)
-    both = f"{over_words(sum(lengths), unit)} {unit.symbol} together"
+    together_over = over_together(lengths, unit)
+    # As short as that without "about": a line more may be a page more.
+    both = f"both {together_over}" if together_over.startswith("about") else f"{together_over} {unit.symbol} together"
     return (
         f"both together {together} deg. Over the tyre's diameter, {over} {unit.symbol}: {each} (within {near}), {both}"
     )

@@ -1,7 +1,7 @@
 """Numbers of a set-up in words: as a tape or a gauge shows them, no finer than they are to be set; how far to turn."""
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from fractions import Fraction
 
 from kinematics.car.car import Axle
@@ -31,6 +31,7 @@ _WAYS = {
     "lower arm": ("longer", "shorter"),
     "upper arm": ("longer", "shorter"),
 }
+_ABOUT = "about "
 _LEAST_TURN = 0.005
 _MOST_LETTERS = 5  # of a travel as it was chosen; a longer one was converted
 
@@ -69,6 +70,23 @@ def over_words(length: float, unit: LengthUnit) -> str:
     if not words.strip("-0."):
         return "0"
     return words if words.startswith("-") else f"+{words}"
+
+
+def over_together(lengths: Sequence[float], unit: LengthUnit) -> str:
+    """Toe of both wheels together as such a length: "about" where the rounded ones do not add up to it."""
+    finest = 1.0 / _PARTS_OF_TOE if unit.fractions else 10.0 ** -Dimension.LENGTH.decimals(unit)
+    return f"{_about([unit.from_mm(one) / finest for one in lengths])}{over_words(sum(lengths), unit)}"
+
+
+def toe_together(angles: Sequence[float], unit: LengthUnit) -> str:
+    """Toe of both wheels together, in the same way."""
+    finest = [one * Dimension.ANGLE.scale(unit) * 100.0 for one in angles]
+    return f"{_about(finest)}{number_words(sum(angles), Measure.TOE, unit)}"
+
+
+def _about(finest: Sequence[float]) -> str:
+    """What to say before a sum of numbers that are told to the whole, where its parts as told do not add up to it."""
+    return "" if round(sum(finest)) == sum(map(round, finest)) else _ABOUT
 
 
 def over_tyre(entry: Entry, angle: float) -> float:
@@ -121,7 +139,9 @@ def row_words(left: Entry, right: Entry, planned: SetUp) -> str:
 def _over_row(left: Entry, right: Entry, unit: LengthUnit) -> str:
     each = [over_tyre(one, one.planned) for one in (left, right)]
     words = f"{_sides(over_words(one, unit) for one in each)} {unit.symbol}"
-    together = f"; together {over_words(sum(each), unit)}" if left.measure is Measure.TOE else ""
+    both = over_together(each, unit)
+    # A line has no room for more words; the step has those that do not add up.
+    together = f"; together {both}" if left.measure is Measure.TOE and not both.startswith(_ABOUT) else ""
     return f"{words} over the tyre{together}"
 
 

@@ -63,10 +63,10 @@ def nearest_words(nearest: NearestEnd | None, travel: ShelfTravel) -> str:
 def shelf_travel_words(found: Sequence[ShelfTravel], car: Car, working: WorkingRange) -> str:
     """What the columns of bump and droop are, and which combinations leave less than the car uses."""
     used = (told(used_travel(working, way), Dimension.LENGTH, car.unit, sign=False) for way in ("bump", "droop"))
-    text = "Bump, droop: wheel travel to what ends it first, at the corner that has least; the car uses"
+    text = "Bump, droop to go: wheel travel to what ends it first, at the corner that has least; the car uses"
     text = f"{text} {' and '.join(used)}"
     if any(short_of(nearest, way, working) for one in found for way, nearest in one.ways()):
-        text += " (! where less is left)"
+        text += " (! where less remains)"
     return f"{text}. What ends it: the file, or travel --shelf. {SHELF_NOTE}"
 
 

@@ -75,7 +75,7 @@ def test_table(garage: Path) -> None:
     rates = {"as fitted": 34.0, "45 blue": 45.0, "60, odd [red] name": 60.0}
     for row in rows:
         # Nothing that the saloon's file tells ends its bump.
-        assert all(value for key, value in row.items() if key not in ("note", "bump_left_mm"))
+        assert all(value for key, value in row.items() if key not in ("note", "bump_to_go_mm"))
         assert row["bump_ended_by"] == "nothing known"
         assert float(row["front_springs_N_per_mm"]) == rates[row["front_springs"]]
         holds = 1.8 <= float(row["roll_gradient_deg_per_g"]) <= 2.5 and float(row["front_share_percent"]) <= 62.0
@@ -98,11 +98,11 @@ def test_what_is_left_of_the_travel(garage: Path, capsys: pytest.CaptureFixture[
     printed = capsys.readouterr().out
     rows = {(row["front_springs"], row["rear_springs"]): row for row in table(garage / "ranking.csv")}
     for (_, rear), row in rows.items():
-        assert float(row["bump_left_mm"]) == pytest.approx(24.0)
+        assert float(row["bump_to_go_mm"]) == pytest.approx(24.0)
         assert row["bump_ended_by"] in ("front left: bump stop", "front right: bump stop")
         by = "front left: droop stop" if rear == "as fitted" else "rear right: spring loose"
         assert row["droop_ended_by"] == by
-    hard = float(rows["as fitted", "hard"]["droop_left_mm"])
+    hard = float(rows["as fitted", "hard"]["droop_to_go_mm"])
     assert main(["travel", "car.toml", "--shelf", "shelf.toml", "--into", "out"]) == 1
     ends = table(garage / "out/travel.csv")
     loose = {
@@ -116,7 +116,7 @@ def test_what_is_left_of_the_travel(garage: Path, capsys: pytest.CaptureFixture[
     told = [line for line in printed.splitlines() if "24.0!" in line]
     assert len(told) == 4
     assert sum(f"{hard:.1f}!" in line for line in told) == 2
-    assert "(! where less is left)" in in_one_line(printed)
+    assert "(! where less remains)" in in_one_line(printed)
 
 
 def test_what_holds_is_counted(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -1,10 +1,20 @@
 """What a set-up sheet says of each kind of change: every kind has its words, amount and way, in a sane order."""
 
+import tomllib
+from pathlib import Path
+
 import pytest
 
 from kinematics.car.lengths import INCH, MM
+from kinematics.inputs.car.car_file import car_from
+from kinematics.inputs.demo_cars import demo_text
+from kinematics.inputs.plans.plan_file import plans_from
+from kinematics.inputs.plans.plan_text import plan_text
 from kinematics.planning.changes import CHANGES, Change
+from kinematics.planning.plan import Plan
+from reports.command_line import main
 from reports.words.fitted_parts import fitting_steps, fitting_words
+from tests.survey.test_measuring_sheet import pages_of
 
 SAID = [
     (
@@ -68,3 +78,33 @@ def test_fractions_of_an_inch_stay() -> None:
 
     tape = replace(INCH, fractions=True)
     assert "5/8 in lower" in fitting_words(Change("front", "longer ball joint", 15.875), tape)
+
+
+def test_a_part_by_its_owners_name(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Markup in it is text, on paper and on the screen; a height that stays is not told as a change."""
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("COLUMNS", "200")
+    name = "1 in <b>bar</b> [red]& co"
+    change = f'[[plan.change]]\nwhat = "bar rate"\nrate = 30\npart = "{name}"\n'
+    stays = '[[plan.change]]\nwhat = "ride height"\nby = 0\n'
+    (tmp_path / "car.toml").write_text(demo_text("rear_drive_saloon.toml"), encoding="utf-8")
+    (tmp_path / "plans.toml").write_text(f'units = "mm"\n[[plan]]\nname = "bar"\n{change}{stays}', encoding="utf-8")
+    step = f'Front: fit an anti-roll bar of 30 N/mm at the arm end ("{name}").'
+    assert main(["setup", "car.toml", "plans.toml", "--write", "s.pdf"]) == 0
+    (page,) = pages_of((tmp_path / "s.pdf").read_bytes()).pages
+    text = " ".join(page.extract_text().split())
+    assert step in text
+    assert f'Plan: front bar rate 30 N/mm ("{name}").' in text
+    assert "ride height 0" not in text
+    capsys.readouterr()
+    assert main(["setup", "car.toml", "plans.toml"]) == 0
+    assert step in " ".join(capsys.readouterr().out.split())
+
+
+def test_a_name_goes_round_a_plan_file() -> None:
+    written = Change("front", "bar rate", 30.0, part='the "thick" one')
+    car = car_from(tomllib.loads(demo_text("rear_drive_saloon.toml")), "car")
+    (plan,) = plans_from(tomllib.loads(plan_text([Plan("bar", (written,))], (), MM)), "plans", car).plans
+    assert plan.changes == (written,)

@@ -95,7 +95,8 @@ def test_scales_and_file_that_differ(tmp_path: Path, unit: str) -> None:
     text = written(CAR.replace("behind_front = L(1142)", "behind_front = L(1190)"), unit)
     (tmp_path / "car.toml").write_text(text, encoding="utf-8")
     out = " ".join(run(["lean", "car.toml"], tmp_path).out.split())
-    scales, file = (f"{mm:.1f} mm ({mm / 25.4:.2f} in)" for mm in (2560.0 * 403.0 / 903.0, 1190.0))
+    form = "{0:.1f} mm ({1:.2f} in)" if unit == "mm" else "{1:.2f} in ({0:.1f} mm)"  # the owner's unit first
+    scales, file = (form.format(mm, mm / 25.4) for mm in (2560.0 * 403.0 / 903.0, 1190.0))
     assert f"centre of gravity {scales} behind the front wheel centres, the file {file};" in out
 
 
@@ -382,7 +383,7 @@ def test_shelf_in_the_terminal(garage: Garage, unit: str) -> None:
             assert_shown(cell, value, "length", unit, 1)
             assert cell[0] in "+-"
         # What stands in the file, rounded: travel itself is checked where it is made.
-        for cell, title in zip(cells[7:9], (f"bump_left_{unit}", f"droop_left_{unit}"), strict=True):
+        for cell, title in zip(cells[7:9], (f"bump_to_go_{unit}", f"droop_to_go_{unit}"), strict=True):
             written_there = rows(garage.path(unit, "shelf.csv"))[i][title]
             assert cell.rstrip("!") == (
                 f"{float(written_there):.{1 if unit == 'mm' else 2}f}" if written_there else "-"

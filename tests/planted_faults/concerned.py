@@ -209,6 +209,7 @@ CONCERNED: dict[str, list[str]] = {
     "kinematics/survey/second_places.py": _OPEN,
     "kinematics/setting": ["tests/garage/test_perches.py", "tests/garage/test_set_up_sheet.py"],
     "kinematics/setting/bump_steer.py": [_GAUGE],
+    "kinematics/setting/look_again.py": ["tests/garage/test_look_again.py"],
     "kinematics/setting/perches.py": ["tests/garage/test_perches.py"],
     "kinematics/weighing": ["tests/garage/test_weighing.py", "tests/garage/test_weigh_command.py"],
     "kinematics/record": ["tests/garage/test_record.py"],
@@ -394,7 +395,9 @@ CONCERNED: dict[str, list[str]] = {
     "reports/sheet/set_up": ["tests/garage/test_set_up_sheet.py", "tests/garage/test_setup_refusals.py"],
     "reports/words/set_up": ["tests/garage/test_set_up_sheet.py", _GAUGE],
     "reports/words/fitted_parts.py": ["tests/garage/test_set_up_sheet.py", "tests/garage/test_fitted_parts.py"],
-    "reports/words/came_out.py": ["tests/garage/test_set_up_sheet.py", "tests/garage/test_setup_refusals.py"],
+    "reports/words/came_out.py": [
+        *(f"tests/garage/test_{name}.py" for name in ("set_up_sheet", "setup_refusals", "look_again")),
+    ],
     "reports/words/weighed.py": ["tests/garage/test_weigh_command.py"],
     "reports/words/record.py": ["tests/garage/test_record_command.py"],
     "reports/tables/record_table.py": ["tests/garage/test_record_command.py"],

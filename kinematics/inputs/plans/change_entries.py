@@ -34,6 +34,7 @@ class ChangeTable(Table):
     point: str | None = None
     side: Literal["left", "right"] | None = None
     known_to: PositiveLength | None = None
+    part: Annotated[str, Field(max_length=80, description="what you call the part that is fitted")] = ""
 
 
 def change_from(table: ChangeTable, key: str, car: Car, unit: LengthUnit) -> tuple[Change | None, list[Fault]]:
@@ -81,9 +82,10 @@ def change_from(table: ChangeTable, key: str, car: Car, unit: LengthUnit) -> tup
     known_to = (table.known_to or 0.0) * scale
     if kind.takes != "mass":
         shift = (ahead, out, up)
-        return Change(table.axle, kind.what, by, shift, table.point or "", sides, known_to=known_to), []
+        point = table.point or ""
+        return Change(table.axle, kind.what, by, shift, point, sides, known_to=known_to, part=table.part), []
     place = None if table.up is None else (ahead, out, up)
-    return Change(table.axle, kind.what, by, sides=sides, place=place, known_to=known_to), []
+    return Change(table.axle, kind.what, by, sides=sides, place=place, known_to=known_to, part=table.part), []
 
 
 def _misfit(kind: ChangeKind, suspension: SuspensionType) -> str:

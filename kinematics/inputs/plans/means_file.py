@@ -138,7 +138,7 @@ def _amount(table: MayTable, key: str, car: Car, unit: LengthUnit) -> tuple[Amou
     # The farthest amounts are judged as a plan's would be.
     for value in {min(values), max(values)}:
         by = {table.way or "by": unit.from_mm(value)}
-        change = ChangeTable(axle=table.axle, what=table.what, point=table.point, side=table.side, **by)
+        change = ChangeTable(axle=table.axle, what=table.what, point=table.point, side=table.side, part="", **by)
         made, more = change_from(change, key, car, unit)
         faults += [fault for fault in more if fault not in faults]
     if faults or made is None:

@@ -73,6 +73,8 @@ def _change(change: Change, unit: LengthUnit) -> Iterator[tuple[str, str]]:
     if change.known_to:
         known_to = change.known_to / scales[takes] if takes in scales else None
         yield "known_to", _as_written(change.known_to, unit) if known_to is None else _number(known_to)
+    if change.part:
+        yield "part", _text(change.part)
     shift = change.place or change.shift
     yield from ((way, _as_written(one, unit)) for way, one in zip(_WAYS, shift, strict=True) if one or change.place)
 

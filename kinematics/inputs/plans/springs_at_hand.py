@@ -91,11 +91,11 @@ def _of_axle(table: SpringsAtHandTable, axle: Axle, units: Units, faults: list[F
     sold = spring_choices([one.model_copy(update={"free_length": None}) for one in springs], axle, units, faults)
     made = bar_choices(bars, axle, units, faults)
     fitted = [
-        Piece(of.name, Change(axle.name, "spring rate", one.rate), of.price, of.hours)
+        Piece(of.name, Change(axle.name, "spring rate", one.rate, part=of.name), of.price, of.hours)
         for one, of in zip(sold, springs, strict=True)
     ]
     # Where bars are at fault there are none.
     return fitted + [
-        Piece(of.name, Change(axle.name, "bar rate", one.rate), of.price, of.hours)
+        Piece(of.name, Change(axle.name, "bar rate", one.rate, part=of.name), of.price, of.hours)
         for one, of in zip(made, bars, strict=False)
     ]
