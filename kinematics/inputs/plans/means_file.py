@@ -19,6 +19,7 @@ from kinematics.inputs.plans.plan_file import RuleTable, rule_from
 from kinematics.inputs.plans.springs_at_hand import SpringsAtHandTable, pieces_from
 from kinematics.inputs.reading.faults import LEAVE_OUT, Fault, InputFaultError, Remedy, did_you_mean
 from kinematics.inputs.reading.file_fields import Length, Number, Table, validated
+from kinematics.inputs.reading.file_kinds import FileKind, refuse_other_kind
 from kinematics.inputs.reading.toml_file import read_toml
 from kinematics.planning.changes import CHANGES, LOAD_CHANGES
 from kinematics.sweeps.arguments import refuse_no_car
@@ -81,6 +82,7 @@ def read_means(path: str | Path, car: Car) -> Means:
 
 def means_from(written: Mapping[str, Any], source: str, car: Car) -> Means:
     """Make means of a file's content."""
+    refuse_other_kind(written, FileKind.MEANS, source)
     table, faults = validated(MeansFileTable, written)
     if table is None:
         raise InputFaultError(source, faults)
