@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from kinematics.car.decimal_commas import comma_words, with_point
 from kinematics.car.feet_and_inches import without_marks
 
 STILL_BLANK = "?"  # stands in a blank file in place of a number
@@ -15,6 +16,12 @@ _PARTS_OF_AN_INCH = 64  # the finest fraction on a tape
 _ROUNDING = 1e-6  # of such a part
 _DIGITS = 6  # of a number that someone read
 _LONGEST = 60  # characters of what was written that are told
+_ANY_CAR = 1e5  # mm
+_OF_MM, _OF_INCHES = ("mm", "millimetres", "millimeters"), ("in", "in.", "inch", "inches")
+_SIZES = ((_OF_MM, 1.0), (_OF_INCHES, 25.4), (("cm",), 10.0), (("m",), 1000.0), (("ft", "feet"), 304.8))
+_MEANT = {"mm": _OF_MM, "in": _OF_INCHES}
+_NAMES = "|".join(re.escape(one) for names, _ in _SIZES for one in names)
+_WITH_UNIT = re.compile(rf"\s*(?P<read>[-+]?\s*\d[\d\s./,-]*?)\s*(?P<unit>{_NAMES})\s*", re.IGNORECASE)
 _AS_ONE_CHARACTER = str.maketrans(
     {
         "\u00bd": " 1/2",
@@ -102,16 +109,16 @@ def writes_fractions(content: object) -> bool:
 def in_plain_digits(written: float | int | str) -> str:
     """What was written for a length or an angle, as its owner wrote it: "13 5/8", "13.625".
 
-    A one-half sign as 1/2, and feet and inches without their marks.
+    A one-half sign as 1/2, feet and inches without their marks, and a decimal comma as a point.
     """
     if isinstance(written, str):
         text = written.translate(_AS_ONE_CHARACTER)
-        return without_marks(text) or " ".join(text.split())
+        return without_marks(text) or with_point(" ".join(text.split()))
     return f"{written:.{_DIGITS}g}"
 
 
 def read_length(written: float | int | str, unit: LengthUnit | None = None) -> float:
-    """A number as written in a file: 13.625, "13.625", or as a tape shows it, "13 5/8" (also "-3/4").
+    """A number as written in a file: 13.625, "13.625", "13,6", or as a tape shows it, "13 5/8" (also "-3/4").
 
     unit: of the file, where a length is read; in inches marks of feet and inches are read too, in another unit they
     raise InchMarkError. Raises ValueError for anything else.
@@ -128,9 +135,9 @@ def read_length(written: float | int | str, unit: LengthUnit | None = None) -> f
     tape = _TAPE.fullmatch(text)
     if tape is None:
         try:
-            return float(text)
+            return float(with_point(text))
         except ValueError:
-            raise ValueError(_not_a_length(written)) from None
+            raise ValueError(_not_a_length(written, unit)) from None
     sign, whole, over, under = tape.groups()
     if int(under) == 0:
         raise ValueError(_not_a_length(written))
@@ -141,9 +148,29 @@ def read_length(written: float | int | str, unit: LengthUnit | None = None) -> f
         return math.inf
 
 
-def _not_a_length(written: object) -> str:
+def _not_a_length(written: object, unit: LengthUnit | None = None) -> str:
     if written == STILL_BLANK:
         return IS_BLANK
     text = str(written)
     read = repr(text[:_LONGEST] + "..." if isinstance(written, str) and len(text) > _LONGEST else written)
-    return f'{read} is not a length; write a number like 13.625 or a tape reading like "13 5/8"'
+    told = _plainer(text, unit) or 'write a number like 13.625 or a tape reading like "13 5/8"'
+    return f"{read} is not a length; {told}"
+
+
+def _plainer(text: str, unit: LengthUnit | None) -> str:
+    """What to do about the slips that are made most: a comma that may be either, a unit behind the number."""
+    found = _WITH_UNIT.fullmatch(text)
+    if found is None:
+        return comma_words(text)
+    if unit is None:
+        return "leave the unit out"
+    here = f"leave the unit out: lengths in this file are in {unit.plural}"
+    if found["unit"].lower() in _MEANT[unit.symbol]:
+        return here
+    try:
+        inside = read_length(found["read"]) * next(size for name, size in _SIZES if found["unit"].lower() in name)
+    except ValueError:
+        return here
+    if not abs(inside) < _ANY_CAR:
+        return here
+    return f"{here}, so write {unit.from_mm(inside):.{_DIGITS}g}"

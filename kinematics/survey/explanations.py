@@ -14,6 +14,7 @@ class Cause(Enum):
     MISREAD = "misread"  # by a step of the instrument: a digit, tens, a whole inch
     DIGITS = "digits"  # two neighbouring ones exchanged
     OTHER_UNIT = "other unit"  # inches for mm, or mm for inches
+    HALF_OR_DOUBLE = "half or double"  # to the middle of the car for across it, or the other way round
     WRONG_SIGN = "wrong sign"
     SWAPPED = "swapped"  # two values, each written in the other's line
     OTHER_POINT = "other point"  # taken at another than the one named
@@ -28,9 +29,10 @@ class Slip:
     """Something that may have gone wrong, and with which readings.
 
     of: indices of readings in the survey; none for SCATTER. off: what was read less what is true [mm, rad] of a MISREAD
-    or UNKNOWN reading or one of WRONG_SIGN or DIGITS. factor: how many times larger what is true is (OTHER_UNIT), or
-    how many times their doubts the readings scatter (SCATTER). points: the one named and the one taken (OTHER_POINT),
-    the one that was taken for another hole (OTHER_HOLE), or the two EXCHANGED in all readings of `kinds`.
+    or UNKNOWN reading or one of WRONG_SIGN or DIGITS. factor: how many times larger what is true is (OTHER_UNIT,
+    HALF_OR_DOUBLE), or how many times their doubts the readings scatter (SCATTER). points: the one named and the one
+    taken (OTHER_POINT), the one that was taken for another hole (OTHER_HOLE), or the two EXCHANGED in all readings of
+    `kinds`.
     """
 
     cause: Cause

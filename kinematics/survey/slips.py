@@ -17,13 +17,14 @@ from kinematics.survey.unknowns import WHEEL, Unknowns
 # How often each slip happens among slips, before a survey is looked at (common practice, no source).
 _SHARES: dict[Cause, float] = {
     Cause.MISREAD: 0.25,
-    Cause.UNKNOWN: 0.20,
+    Cause.UNKNOWN: 0.18,
     Cause.DIGITS: 0.05,
     Cause.OTHER_HOLE: 0.05,
     Cause.SWAPPED: 0.15,
     Cause.OTHER_POINT: 0.10,
     Cause.EXCHANGED: 0.10,
     Cause.OTHER_UNIT: 0.05,
+    Cause.HALF_OR_DOUBLE: 0.02,
     Cause.WRONG_SIGN: 0.05,
 }
 _STEPS = {"mm": tuple(10.0 * step for step in range(1, 11)), "in": (0.25, 0.5, *(float(step) for step in range(1, 13)))}
@@ -82,6 +83,7 @@ def misread_values(state: State, row_of: Mapping[int, int], unit: LengthUnit) ->
     """Ideas in which another value was meant in one reading."""
     readings = state.survey.readings
     count = len(row_of)
+    across = [index for index in row_of if _may_be_halved(readings[index])]
     lengths = _weights(unit.to_mm(step) for step in _STEPS[unit.symbol])
     angles = _weights(np.radians(step) for step in _ANGLE_STEPS)
     for index in row_of:
@@ -97,9 +99,21 @@ def misread_values(state: State, row_of: Mapping[int, int], unit: LengthUnit) ->
                 slip = Slip(Cause.OTHER_UNIT, (index,), factor=factor)
                 yield Idea(slip, _extra(slip.cause, 0.5 / count), (value * factor,))
             yield from _other_digits(index, value, unit, count)
+        if index in across:
+            for factor in (2.0, 0.5):
+                slip = Slip(Cause.HALF_OR_DOUBLE, (index,), factor=factor)
+                yield Idea(slip, _extra(slip.cause, 0.5 / len(across)), (value * factor,))
         if _has_a_sign(reading):
             slip = Slip(Cause.WRONG_SIGN, (index,), off=2.0 * value)
             yield Idea(slip, _extra(slip.cause, (1.0 - _BOTH_SIDES) / count), (-value,))
+
+
+def _may_be_halved(reading: Reading) -> bool:
+    """Whether it goes across the car, or from its middle: what is told to be halved, or not, may be the other."""
+    if reading.kind == "tape":
+        sides, keys = zip(*map(_side_and_key, reading.of), strict=True)
+        return len(set(keys)) == 1 and len(set(sides)) == 2
+    return reading.kind == "track" or (reading.kind == "out" and len(reading.of) == 1)
 
 
 def _has_a_sign(reading: Reading) -> bool:

@@ -11,11 +11,12 @@ import tomlkit
 from pydantic import Field
 from tomlkit.items import InlineTable
 
+from kinematics.car.decimal_commas import comma_words
 from kinematics.car.lengths import STILL_BLANK, UNITS, read_length
 from kinematics.inputs.reading.faults import Fault, InputFaultError, shown
 from kinematics.inputs.reading.file_fields import Length, Table, validated
 from reports.documents.amounts import Record
-from reports.sheet.handwriting import DEGREES, as_file_has_it, comma_words
+from reports.sheet.handwriting import DEGREES, as_file_has_it
 
 _FEET_AND_INCHES = "'\"\u2032\u2033\u2019\u201d"  # their marks, also as they are printed
 _NUMBER = re.compile(r"[+-]?\d+(\.\d*)?|[+-]?\.\d+")

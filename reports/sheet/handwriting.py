@@ -4,16 +4,12 @@ Only what cannot be mistaken is changed; all else stays as it was written, and i
 """
 
 import math
-import re
 from collections.abc import Sequence
 
+from kinematics.car.decimal_commas import with_point
 from kinematics.car.feet_and_inches import PLAIN_MARKS, without_marks
 from kinematics.car.lengths import LengthUnit, read_length
 
-# Behind a comma that parts thousands stand three digits, so two, or one, or a 0 before it, are unmistakable.
-_COMMA = re.compile(r"([+-]?)(?:(\d{1,6}),(\d{1,2})|0,(\d{1,9}))")
-# Such a comma may part thousands or decimals.
-_EITHER = re.compile(r"[+-]?(\d+),(\d{3,})")
 DEGREES = ("deg", "\u00b0")
 
 
@@ -25,15 +21,7 @@ def as_file_has_it(written: str, unit: LengthUnit | None, others: Sequence[str] 
             text = text[: len(text) - len(symbol)].rstrip()
     if unit is not None and unit.symbol == "in":
         text = without_marks(text) or text
-    return text.replace(",", ".") if _COMMA.fullmatch(text) else text
-
-
-def comma_words(written: str) -> str:
-    """What is to be said of a number whose comma may part thousands or decimals; nothing of any other."""
-    found = _EITHER.fullmatch(written.strip().translate(PLAIN_MARKS))
-    if found is None or _COMMA.fullmatch(found[0]):
-        return ""
-    return f"its comma may part thousands or decimals: write {found[1]}{found[2]} or {found[1]}.{found[2]}"
+    return with_point(text)
 
 
 def is_number(written: str) -> bool:

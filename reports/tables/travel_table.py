@@ -20,6 +20,7 @@ from reports.words.travel import (
     budget_remarks,
     end_words,
     link_words,
+    measured_gap_words,
     none_words,
     not_told_words,
     order_words,
@@ -135,3 +136,7 @@ def _show_all(out: Console, budgets: Sequence[TravelBudget], car: Car) -> None:
         for text in budget_remarks(budget, car):
             for line in wrapped(text, WIDTH - 2):
                 out.print(Text(f"  {line}"))
+    if budgets[0].corners:
+        for text in measured_gap_words(budgets[0], car):
+            for line in wrapped(text):
+                out.print(Text(line))

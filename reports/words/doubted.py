@@ -18,10 +18,10 @@ from reports.words.headline import (
     MEND_THE_SURVEY,
     find_line,
     in_two_lines,
-    next_line,
     readings_disagree,
     standing_words,
     sure_words,
+    sweep_line,
 )
 from reports.words.numbers import per_cent, told
 
@@ -70,7 +70,7 @@ def doubt_headline(
     again = next((source for one in assessments for source in weakest_sources(one)), None)
     if again is not None and chance is not None and chance < _LIKELY:
         return [*head, f"Next: measure the {reading_name(again)} again, then ask this once more."]
-    return [*head, next_line("sweep", files, "results")]
+    return [*head, sweep_line(files)]
 
 
 def reading_name(source: Source) -> str:

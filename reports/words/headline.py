@@ -1,5 +1,6 @@
 """The answer first: where the roll centre is, what else is out, and what to do next, in at most three lines."""
 
+import os
 import shlex
 from collections.abc import Iterable, Sequence
 from pathlib import Path
@@ -22,6 +23,7 @@ NEXT = "Next: "
 MEND_THE_SURVEY = f"{NEXT}measure again what cornersweep survey names, then the survey anew."
 # Common practice, no source.
 WHAT_IT_DOES = "A lower roll centre lets the car roll more; a higher one jacks it up more."
+_MOST_RESULTS = 1000  # folders that are looked for
 _LINES = 2  # for what is; a third for what to do
 
 
@@ -144,6 +146,12 @@ def next_line(command: str, files: Sequence[str], *more: str) -> str:
     return f"{NEXT}{shlex.join(['cornersweep', command, *files, *more])}"
 
 
+def sweep_line(files: Sequence[str]) -> str:
+    """To sweep a car into a folder that is not there yet, since files that are there are not written over."""
+    names = ("results", *(f"results_{number}" for number in range(2, _MOST_RESULTS)))
+    return next_line("sweep", files, next((one for one in names if not os.path.lexists(one)), "results"))
+
+
 def find_line(files: Sequence[str], means: str, unit: LengthUnit) -> str:
     """To look for a better plan; where there is no means file yet, to begin one, which says what comes after it."""
     if Path(means).exists():
@@ -171,4 +179,4 @@ def _next(
     known = all(one.cars is not None for one in solved.axles)
     if known:
         return next_line("doubt", files)
-    return next_line("influence", files[:1]) if swept else next_line("sweep", files, "results")
+    return next_line("influence", files[:1]) if swept else sweep_line(files)

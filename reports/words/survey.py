@@ -148,6 +148,9 @@ def slip_words(slip: Slip, suspect: SuspectReading, unit: LengthUnit) -> str:
             return f"written in {written}, where the file counts in {counted}"
         case Cause.OTHER_UNIT:
             return "changed from inches to mm, or back, once too often"
+        case Cause.HALF_OR_DOUBLE:
+            half, whole = ("half", "whole") if slip.factor > 1.0 else ("whole", "half")
+            return f"the {half} of it was written for the {whole}"
         case Cause.WRONG_SIGN:
             return "its sign is wrong" if len(slip.of) == 1 else "both of their signs are wrong"
         case Cause.SWAPPED:

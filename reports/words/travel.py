@@ -157,6 +157,28 @@ def budget_remarks(budget: TravelBudget, car: Car) -> Iterator[str]:
             yield f"{corner.axle} {corner.side}, {way}: {listed or none_words(car)}"
 
 
+def measured_gap_words(budget: TravelBudget, car: Car) -> Iterator[str]:
+    """Why a tyre meets its arch, or the body the ground, at another travel than the gap that was measured."""
+    for axle in car.axles:
+        gaps = {EndKind.TYRE_ON_ARCH: axle.fittings.tyre_to_arch, EndKind.BODY_ON_GROUND: axle.fittings.clearance}
+        ends = [end for one in budget.corners if one.axle == axle.name for end in one.bump]
+        found = {one.kind: gap for one in ends if (gap := gaps.get(one.kind)) is not None and _apart(one, gap, car)}
+        if found:
+            gap_words = " and ".join(
+                f"{_MEASURE[kind]} ({told(gap, Dimension.LENGTH, car.unit, sign=False)} in the file)"
+                for kind, gap in found.items()
+            )
+            yield (
+                f"{axle.name.capitalize()} {gap_words}: travel is told of the wheel's centre, and as the wheel leans "
+                "with its camber, its top and its contact point rise a little more or less than that."
+            )
+
+
+def _apart(end: TravelEnd, gap: float, car: Car) -> bool:
+    """Whether it is told as another length than what the file has."""
+    return _travel(end, car) != shown(gap, Dimension.LENGTH, car.unit)
+
+
 def link_words(budget: TravelBudget, car: Car, working: WorkingRange) -> Iterator[str]:
     """Where a bar's drop link comes near its dead centre within the travel that the car uses."""
     least = math.degrees(USUAL_LINK_ANGLE[0])

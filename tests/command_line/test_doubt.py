@@ -207,3 +207,19 @@ def test_curves_say_how_their_bands_were_found(command: list[str], said: str, mo
     bands = [note for note in written if note.startswith("Bands")]
     assert len(bands) == 2  # in bump and in roll
     assert all(said in note for note in bands)
+
+
+def test_what_is_next_runs_where_results_are_there_already(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A car well known and far within its limit is swept next: into a folder of which no file is there."""
+    known = SOUND_CAR.replace("measured_to = 2.0", "measured_to = 0.1").partition("[limits")[0]
+    wide = "{ from = -900, to = 900 }"
+    limits = f"[limits.front]\nroll_centre_height = {wide}\nforce_weighted_height = {wide}\n"
+    (garage / "known.toml").write_text(f"{known}{limits}", encoding="utf-8")
+    for there in ("results", "results_2"):
+        main(["doubt", "known.toml", *_FEW])
+        assert f"\nNext: cornersweep sweep known.toml {there}\n" in capsys.readouterr().out
+        (garage / there).mkdir()
+        (garage / there / "front_bump.csv").write_text("mine", encoding="utf-8")
+    main(["doubt", "known.toml", *_FEW])
+    (line,) = re.findall(r"^Next: cornersweep (.*)$", capsys.readouterr().out, re.MULTILINE)
+    assert line == "sweep known.toml results_3"

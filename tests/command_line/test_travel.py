@@ -234,3 +234,14 @@ def test_a_shelf_for_a_car_without_springs(capsys: pytest.CaptureFixture[str]) -
     Path("shelf.toml").write_text(demo_text("rear_drive_saloon_shelf.toml").split("[[front_bar]]")[0], encoding="utf-8")
     assert main(["travel", "other.toml", "--shelf", "shelf.toml"]) == 2
     assert "[front.spring] and [front.weights]" in capsys.readouterr().err
+
+
+def test_a_gap_that_is_met_at_another_travel_is_explained(capsys: pytest.CaptureFixture[str]) -> None:
+    """70 mm were written; the tyre's top rises by less than the wheel's centre, since the wheel leans as it rises."""
+    main(["travel", "car.toml", "--all"])
+    told = " ".join(capsys.readouterr().out.split())
+    assert "tyre on the arch 70.0" not in told
+    assert "Front tyre to arch (70.0 mm in the file): travel is told of the wheel's centre" in told
+    assert "ground clearance (" not in told  # told as it was written
+    main(["travel", "car.toml"])
+    assert "in the file)" not in capsys.readouterr().out

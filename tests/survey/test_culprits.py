@@ -336,6 +336,24 @@ def test_mm_written_for_inches() -> None:
     assert "written in mm, where the file counts in in" in culprit_words(told, INCH)
 
 
+@pytest.mark.parametrize(
+    ("name", "factor", "says"),
+    at_places(
+        [
+            ("track", 0.5, "the half of it was written for the whole"),
+            ("out wheel_centre", 2.0, "the whole of it was written for the half"),
+        ],
+        0,
+    ),
+)
+def test_half_a_width_read_for_the_whole(name: str, factor: float, says: str) -> None:
+    """The track is twice how far out the wheels stand, and either may be written for the other."""
+    at = index(EXACT, name)
+    (told, *_) = culprits(fit(put(EXACT, off(EXACT, at, lambda value: value * factor))))
+    assert (told.explanations[0].slip.cause, told.readings[0]) == (Cause.HALF_OR_DOUBLE, at)
+    assert says in culprit_words(told, MM)
+
+
 @pytest.mark.campaign
 def test_an_angle_misread_by_five_degrees() -> None:
     at = index(EXACT, "angle lower_pivot_rear to lower_ball_joint")

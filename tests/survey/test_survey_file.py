@@ -246,6 +246,10 @@ FAULTY = {
         {"tape": ["mark", "strut_low"], "reads": 0},
         "front.readings 16.reads: read 0; a length above 0 is allowed",
     ),
+    "a wheel centre under the floor": (
+        {"up": "wheel_centre", "reads": -2.6},
+        "front.readings 16.reads: read -2.6; a wheel centre lies above the ground, so a height above 0 is allowed",
+    ),
     "beyond upright": (
         {"angle": ["mark", "strut_low"], "reads": 95},
         "front.readings 16.reads: read 95; -90 to 90 degrees over level are allowed",

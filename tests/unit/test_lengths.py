@@ -1,10 +1,11 @@
 """Lengths as a person writes them: decimals, and fractions as a tape shows them."""
 
 import math
+import re
 
 import pytest
 
-from kinematics.car.lengths import INCH, MM, STILL_BLANK, UNITS, read_length
+from kinematics.car.lengths import INCH, MM, STILL_BLANK, UNITS, LengthUnit, read_length
 
 # Sixteenths and the like are exact in binary, so what is read must be equal, not near.
 READINGS = {
@@ -31,6 +32,11 @@ READINGS = {
     "+4": 4.0,
     ".5": 0.5,
     "1e2": 100.0,
+    "801,0": 801.0,
+    " -12,5 ": -12.5,
+    "1000,25": 1000.25,
+    "0,125": 0.125,
+    "+0,0625": 0.0625,
 }
 
 
@@ -59,10 +65,11 @@ def test_thirds_are_rounded_once() -> None:
         "5/-8",
         "13 -5/8",
         "13 5",
-        "13 5/8 in",
         "13 5/8 1/16",
         "13.5 5/8",
-        "13,625",
+        "1,000,000",
+        "1,2,3",
+        "13,6 5/8",
         "--3/4",
         "/8",
         "",
@@ -75,6 +82,37 @@ def test_what_is_no_reading_is_told_with_an_example(written: str) -> None:
     with pytest.raises(ValueError, match=r'is not a length; write a number like 13\.625 or .* "13 5/8"') as caught:
         read_length(written)
     assert repr(written) in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("written", "ways"),
+    [("1,000", "1000 or 1.000"), ("-13,625", "-13625 or -13.625"), ("12,0000", "120000 or 12.0000")],
+)
+def test_a_comma_that_may_part_thousands_is_refused(written: str, ways: str) -> None:
+    with pytest.raises(ValueError, match=f"its comma may part thousands or decimals: write {ways}$"):
+        read_length(written, MM)
+
+
+@pytest.mark.parametrize(
+    ("written", "unit", "says"),
+    [
+        ("20mm", MM, "lengths in this file are in mm$"),
+        ("20 mm", MM, "lengths in this file are in mm$"),
+        ("-20,5 MM", MM, "lengths in this file are in mm$"),
+        ("2 cm", MM, "lengths in this file are in mm, so write 20$"),
+        ("2 1/2 in", MM, "lengths in this file are in mm, so write 63.5$"),  # an inch is 25.4 mm by definition
+        ("13 5/8 inches", INCH, "lengths in this file are in inches$"),
+        ("50.8mm", INCH, "lengths in this file are in inches, so write 2$"),
+        ("1 ft", INCH, "lengths in this file are in inches, so write 12$"),
+        ("1/0 in", MM, "lengths in this file are in mm$"),
+        ("13 5/8 in", None, "leave the unit out$"),
+        ("20 mm", None, "leave the unit out$"),
+    ],
+)
+def test_a_unit_behind_a_length_is_told_as_such(written: str, unit: LengthUnit | None, says: str) -> None:
+    with pytest.raises(ValueError, match="is not a length; leave the unit out") as caught:
+        read_length(written, unit)
+    assert re.search(says, str(caught.value))
 
 
 @pytest.mark.parametrize("written", [True, False, None, [13], {"mm": 13}])

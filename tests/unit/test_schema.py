@@ -99,10 +99,10 @@ def test_files_in_both_units() -> None:
 def test_tape_readings() -> None:
     assert faults("car", tomllib.loads(in_inches())) == []
     sound = tomllib.loads(SOUND_CAR)
-    for length in ("13 5/8", "-3/4", "13-5/8", "13½", "½", "13.625", 13, "?"):
+    for length in ("13 5/8", "-3/4", "13-5/8", "13½", "½", "13.625", "13,6", "0,125", 13, "?"):
         sound["front"]["points"]["strut_top"]["up"] = length
         assert faults("car", sound) == [], length
-    for length in ("tall", "13 5/", True, [13], "", "13,6"):
+    for length in ("tall", "13 5/", True, [13], "", "13,625", "1,3,6"):
         sound["front"]["points"]["strut_top"]["up"] = length
         assert faults("car", sound) != [], length
 

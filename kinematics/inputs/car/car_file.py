@@ -27,6 +27,7 @@ from kinematics.inputs.car.loads_tables import LoadTables
 from kinematics.inputs.car.plausibility import implausible
 from kinematics.inputs.reading.faults import LEAVE_OUT, ONE_OF_TWO, Fault, InputFaultError, did_you_mean, shown
 from kinematics.inputs.reading.file_fields import validated
+from kinematics.inputs.reading.file_kinds import FileKind, refuse_other_kind
 from kinematics.inputs.reading.toml_file import read_toml
 from kinematics.inputs.tables.doubt_file import read_doubts
 from kinematics.numbers.registry import QUANTITIES
@@ -43,6 +44,7 @@ def read_car(path: str | Path) -> Car:
 def read_limits(path: str | Path) -> Limits:
     """Read `units` and the `[limits]` table of a file that holds them alone, or of a car file or a survey."""
     written = read_toml(path)
+    refuse_other_kind(written, FileKind.LIMITS, str(path))
     if _axles_in(written):
         written = {key: written[key] for key in LimitsFileTable.model_fields if key in written}
     table, faults = validated(LimitsFileTable, written)
@@ -61,6 +63,7 @@ def car_from(written: Mapping[str, Any], source: str, folder: Path | None = None
     if any("readings" in axle for _, axle in _axles_in(written)):
         text = "this is a survey; `cornersweep survey` makes a car file of it"
         raise InputFaultError(source, [Fault("", text)])
+    refuse_other_kind(written, FileKind.CAR, source)
     table, faults = validated(CarTable, written)
     kinds, more = kinds_in(written)
     faults += more + point_faults(written, kinds)

@@ -14,6 +14,7 @@ from kinematics.car.lengths import UNITS, LengthUnit, as_written
 from kinematics.car.units import Units
 from kinematics.inputs.reading.faults import Fault, InputFaultError, other_unit
 from kinematics.inputs.reading.file_fields import Length, Number, PositiveLength, PositiveNumber, Table, validated
+from kinematics.inputs.reading.file_kinds import FileKind, refuse_other_kind
 from kinematics.inputs.reading.toml_file import read_toml
 from kinematics.weighing.centre_of_gravity import FRONT, REAR, Added, Raised, Weighing
 
@@ -96,6 +97,7 @@ def read_scales(path: str | Path, car: Car | None) -> ScalesFile:
 
 def scales_from(written: Mapping[str, Any], source: str, car: Car | None) -> ScalesFile:
     """Make a weighing of a file's content."""
+    refuse_other_kind(written, FileKind.SCALES, source)
     table, faults = validated(ScalesTable, written)
     if table is None:
         raise InputFaultError(source, faults)

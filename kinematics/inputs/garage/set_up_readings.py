@@ -12,6 +12,7 @@ from kinematics.car.lengths import STILL_BLANK, UNITS, LengthUnit, read_length
 from kinematics.car.units import Units
 from kinematics.inputs.reading.faults import ONE_OF_TWO, Fault, InputFaultError, shown
 from kinematics.inputs.reading.file_fields import Number, Table, validated
+from kinematics.inputs.reading.file_kinds import FileKind, refuse_other_kind
 from kinematics.inputs.reading.toml_file import read_toml
 from kinematics.setting.came_out import USUAL_KNOWN_TO, Reading
 from kinematics.setting.set_up import Entry, Measure
@@ -75,6 +76,7 @@ class WrittenDown:
 def read_set_up_file(path: Path) -> WrittenDown:
     """Read the file that goes with a set-up sheet; InputFaultError names every fault of its form."""
     written: dict[str, Any] = read_toml(path)
+    refuse_other_kind(written, FileKind.SET_UP, str(path))
     table, faults = validated(SetUpReadingsTable, written)
     if table is None:
         raise InputFaultError(str(path), faults)

@@ -19,8 +19,9 @@ from kinematics.inputs.plans.plan_file import RuleTable, rule_from
 from kinematics.inputs.plans.springs_at_hand import SpringsAtHandTable, pieces_from
 from kinematics.inputs.reading.faults import LEAVE_OUT, Fault, InputFaultError, Remedy, did_you_mean
 from kinematics.inputs.reading.file_fields import Length, Number, Table, validated
+from kinematics.inputs.reading.file_kinds import FileKind, refuse_other_kind
 from kinematics.inputs.reading.toml_file import read_toml
-from kinematics.planning.changes import CHANGES, LOAD_CHANGES
+from kinematics.planning.changes import CHANGES, LOAD_CHANGES, Change
 from kinematics.sweeps.arguments import refuse_no_car
 from solvers.read_only import read_only
 
@@ -81,6 +82,7 @@ def read_means(path: str | Path, car: Car) -> Means:
 
 def means_from(written: Mapping[str, Any], source: str, car: Car) -> Means:
     """Make means of a file's content."""
+    refuse_other_kind(written, FileKind.MEANS, source)
     table, faults = validated(MeansFileTable, written)
     if table is None:
         raise InputFaultError(source, faults)
@@ -100,9 +102,10 @@ def means_from(written: Mapping[str, Any], source: str, car: Car) -> Means:
     faults += _repeated(table.may)
     pieces, lean, more = pieces_from(table, car, Units(unit))
     faults += more
-    if table.want == "lowest" and not any(one.change.what == "ride height" for one in amounts):
+    if table.want == "lowest" and not any(one.what == "ride height" for one in table.may):
         faults.append(Fault("want", 'read "lowest"; it needs a [[may]] with what = "ride height"'))
-    costs = [*(price for one in amounts for price in one.prices), *(one.price for one in pieces)]
+    at_hand = [one for name in table.said for one in getattr(table, name)]
+    costs = [*(price for one in table.may for price in one.price), *(one.price for one in at_hand)]
     if table.want == "price" and not any(costs):
         faults.append(Fault("want", 'read "price"; give a `price` to what costs something'))
     fractions = writes_fractions(written)
@@ -135,12 +138,18 @@ def _amount(table: MayTable, key: str, car: Car, unit: LengthUnit) -> tuple[Amou
     faults += more
     if faults:
         return None, faults
-    # The farthest amounts are judged as a plan's would be.
-    for value in {min(values), max(values)}:
-        by = {table.way or "by": unit.from_mm(value)}
-        change = ChangeTable(axle=table.axle, what=table.what, point=table.point, side=table.side, part="", **by)
-        made, more = change_from(change, key, car, unit)
-        faults += [fault for fault in more if fault not in faults]
+    way = table.way or "by"
+
+    def judged(by: float) -> tuple[Change | None, list[Fault]]:
+        made = ChangeTable(axle=table.axle, what=table.what, point=table.point, side=table.side, part="", **{way: by})
+        return change_from(made, key, car, unit)
+
+    for value, written, name in _to_judge(table, values, unit):
+        made, more = judged(value)
+        if any(one.key == f"{key}.{way}" for one in more):
+            _, more = judged(written)
+        told = [replace(one, key=f"{key}.{name}") if one.key == f"{key}.{way}" else one for one in more]
+        faults += [fault for fault in told if fault not in faults]
     if faults or made is None:
         return None, faults
     own = {"prices": table.price, "hours": table.hours}
@@ -187,6 +196,19 @@ def _values(table: MayTable, key: str, unit: LengthUnit) -> tuple[list[float], l
     if not values:
         return [], [Fault(key, "leaves nothing to choose: every amount is zero")]
     return values, []
+
+
+def _to_judge(table: MayTable, values: Sequence[float], unit: LengthUnit) -> list[tuple[float, float, str]]:
+    """Amounts that are judged as a plan's would be, in the file's unit: each, what is written, and under which key.
+
+    Steps may stop short of an end that is too far; an amount that is too far lies within an end that is.
+    """
+    if table.sizes is not None:
+        sizes = enumerate(table.sizes, start=1)
+        return [(one, one, f"sizes, entry {number}") for number, one in sizes if one != 0.0]
+    low, high = unit.from_mm(min(values)), unit.from_mm(max(values))
+    ends = (low if table.low is None else table.low), (high if table.high is None else table.high)
+    return [(low, ends[0], "from"), (high, ends[1], "to")]
 
 
 def _repeated(tables: Sequence[MayTable]) -> list[Fault]:

@@ -10,6 +10,7 @@ from typing import Annotated, Any, Literal
 from pydantic import Field
 
 from kinematics.car.car import Car
+from kinematics.car.decimal_commas import with_point
 from kinematics.car.lengths import MM, UNITS, LengthUnit, writes_fractions
 from kinematics.car.uncertainty import WAYS
 from kinematics.car.units import refuse_no_unit
@@ -18,6 +19,7 @@ from kinematics.inputs.plans.cut_coils import cut_faults
 from kinematics.inputs.reading.content import refuse_unfit
 from kinematics.inputs.reading.faults import ONE_OF_TWO, Fault, InputFaultError, did_you_mean, shown
 from kinematics.inputs.reading.file_fields import ONE_OR_MORE_NAMES, Angle, Length, Number, Table, validated, within
+from kinematics.inputs.reading.file_kinds import FileKind, refuse_other_kind
 from kinematics.inputs.reading.sizes import MOST_CHANGES_CARRIED, MOST_CHANGES_IN_A_PLAN, MOST_PLANS, MOST_RULES
 from kinematics.inputs.reading.toml_file import read_toml
 from kinematics.numbers.rows import Rows
@@ -138,6 +140,7 @@ def read_rules(path: str | Path, car: Car) -> tuple[Rule, ...]:
     """Read the class rules alone out of any file that has some, a means file included."""
     written = read_toml(path)
     if "rule" not in written:
+        refuse_other_kind(written, FileKind.PLANS, str(path))
         text = "is missing: no class rules stand here; a [[rule]] has `words` and `changes`"
         raise InputFaultError(str(path), [Fault("rule", text)])
     return plans_from({key: written[key] for key in ("units", "rule") if key in written}, str(path), car).rules
@@ -168,12 +171,13 @@ def quick_plan(changes: Sequence[Sequence[str]], axle: str, car: Car) -> PlanFil
 def _plain(written: str) -> float | str:
     """A number where it is one; what is none is told later."""
     try:
-        return float(written)
+        return float(with_point(written))
     except ValueError:
         return written
 
 
 def _read_one(written: Mapping[str, Any], source: str, car: Car, plans: dict[str, Plan]) -> list[Rule]:
+    refuse_other_kind(written, FileKind.PLANS, source)
     table, faults = validated(PlanFileTable, written)
     if table is None:
         raise InputFaultError(source, faults)

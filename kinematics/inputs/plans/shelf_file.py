@@ -20,6 +20,7 @@ from kinematics.inputs.plans.spring_and_bar_choices import (
 )
 from kinematics.inputs.reading.faults import Fault, InputFaultError
 from kinematics.inputs.reading.file_fields import PositiveLength, Table, validated
+from kinematics.inputs.reading.file_kinds import FileKind, refuse_other_kind
 from kinematics.inputs.reading.sizes import MOST_COMBINATIONS
 from kinematics.inputs.reading.toml_file import read_toml
 from kinematics.loads.shelf import Shelf, Want
@@ -51,6 +52,7 @@ def read_shelf(path: str | Path, car: Car) -> Shelf:
 
 def shelf_from(written: Mapping[str, Any], source: str, car: Car) -> Shelf:
     """Make a shelf of a file's content; `source` names the file in messages."""
+    refuse_other_kind(written, FileKind.SHELF, source)
     table, faults = validated(ShelfTable, written)
     if table is None:
         raise InputFaultError(source, faults)

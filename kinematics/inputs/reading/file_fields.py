@@ -15,6 +15,7 @@ from pydantic import (
     WithJsonSchema,
 )
 
+from kinematics.car.decimal_commas import UNSIGNED, comma_words
 from kinematics.car.lengths import IS_BLANK, STILL_BLANK, UNITS, read_length
 from kinematics.inputs.reading.entry_units import EntryUnit
 from kinematics.inputs.reading.faults import EntryError, Fault, Remedy, shown
@@ -53,6 +54,8 @@ def _angle(value: object) -> float:
     try:
         return _finite(read_length(value), value)
     except ValueError:
+        if comma := comma_words(value):
+            raise ValueError(f"read {shown(value)}; {comma}") from None
         in_file = 'a number, or a fraction in quotes such as "-1 3/4", is allowed'
         allowed = Remedy(in_file, "a number, or a fraction such as -1 3/4, is allowed")
         raise EntryError(f"read {shown(value)}", allowed) from None
@@ -101,7 +104,7 @@ _TAPE = f"^ *-? *([0-9]{{1,400}}[ -]*)?{_FRACTION} *$"
 _INCHES = f"(([0-9]{{1,400}} +)?{_FRACTION}|[0-9]{{1,400}}[.]?[0-9]*) *(\"|'')"
 _UNCLOSED = "([0-9]|1[01]) +[0-9]{1,3} */ *[0-9]{1,3}"  # after feet, inches without their mark
 _MARKED = f"^ *-? *({_INCHES}|[0-9]{{1,3}} *'[ -]*({_INCHES}|{_UNCLOSED})?) *$"
-_DECIMAL = "^ *[+-]?([0-9]+[.]?[0-9]*|[.][0-9]+)([eE][+-]?[0-9]+)? *$"
+_DECIMAL = f"^ *[+-]?(([0-9]+[.]?[0-9]*|[.][0-9]+)([eE][+-]?[0-9]+)?|{UNSIGNED}) *$"
 _BLANK: dict[str, Any] = {"const": STILL_BLANK}
 _BOUNDED: dict[str, Any] = {"type": "number", "minimum": -_FARTHEST, "maximum": _FARTHEST}
 _ABOVE_ZERO: dict[str, Any] = {"type": "number", "exclusiveMinimum": 0.0, "maximum": _FARTHEST}

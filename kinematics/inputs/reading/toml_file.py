@@ -8,16 +8,9 @@ from typing import Any
 
 from kinematics.inputs.reading.content import refuse_unfit
 from kinematics.inputs.reading.sizes import MOST_BYTES_TOML, MOST_DIGITS, MOST_PARTS_OF_A_KEY
+from kinematics.inputs.reading.toml_slips import plain_words
 from kinematics.inputs.reading.whole_file import whole_file_fault, whole_text
 
-_SLIPS = (
-    (re.compile(r"[\u201c\u201d\u201e]"), 'curly quotes are no quotes here: write "..." with straight ones'),
-    (re.compile(r"=\s*-?(\d+[ -])?\d+/\d+"), 'a fraction must stand in quotes, like "13 5/8"'),
-    (re.compile(r"=\s*-?\d+\s*[\u00bc-\u00be\u2150-\u215e]"), 'a fraction must stand in quotes, like "13 5/8"'),
-    (re.compile(r"=\s*-?\d+,\d"), "a decimal point is needed, like 13.625"),
-)
-_INCH_MARK = re.compile(r"(?<![\"\\])\"(?P<read>[^\"\\=]{0,20}\d\.?)\s*\"\"(?!\")")  # "13 1/8""
-_LONGEST = 80  # characters of a line that are shown
 _FAR_TOO_LONG = re.compile(r"[0-9][0-9_]{4299}")  # what Python's own bound on digits refuses
 
 
@@ -45,9 +38,7 @@ def _parsed(text: str, path: Path) -> dict[str, Any]:
     except RecursionError:
         raise whole_file_fault(path, "its lists and tables are nested too deeply") from None
     except tomllib.TOMLDecodeError as error:
-        place = re.search(r"at line (\d+)", str(error))
-        line = text.split("\n")[int(place[1]) - 1].strip() if place else ""
-        said = f"this is not valid TOML: {error}{line and f': {line[:_LONGEST]}'}{_hint(line)}"
+        said = f"this is not valid TOML: {plain_words(str(error), text)}"
         raise whole_file_fault(path, said) from None
     except ValueError as error:
         # The parser hands over what Python says of a number or a date that it cannot make.
@@ -57,12 +48,3 @@ def _parsed(text: str, path: Path) -> dict[str, Any]:
         at = text.count("\n", 0, digits.start()) + 1
         said = f"line {at}: read {digits[0][:20]}..., a number of over 4300 digits"
         raise whole_file_fault(path, f"{said}; at most {MOST_DIGITS} are allowed") from None
-
-
-def _hint(line: str) -> str:
-    """What may have been meant in a line, for the slips that are made most."""
-    if marked := _INCH_MARK.search(line):
-        read = marked["read"]
-        ways = f'"{read}\\""' if "'" in read else f""""{read}\\"" or '{read}"'"""
-        return f""" (an inch mark inside quotes is written {ways}, or left away: "{read}")"""
-    return next((f" ({hint})" for pattern, hint in _SLIPS if pattern.search(line)), "")

@@ -78,7 +78,7 @@ def axle_survey(
             readings.append(_reading(entry, key, doubts, unit))
     rule = doubts.rule if whole.measured_to is None else unit.to_mm(whole.measured_to)
     for name, key, point in points:
-        faults += list(_definition_faults(name, key, point, apart=apart))
+        faults += [*_definition_faults(name, key, point, apart=apart), *_under_ground(name, key, point)]
         readings += _coordinates(name, key, point, rule, unit, apart=apart)
     if not readings and not faults:
         faults.append(Fault(f"{axle.name}.readings", "is empty; a survey needs readings"))
@@ -122,10 +122,18 @@ def _entry_faults(entry: ReadingTable, key: str) -> Iterator[Fault]:
             yield Fault(f"{key}.{field}", f"does not go with {kind}; allowed: {goes}")
     if kind == "tape" and entry.reads is not None and entry.reads <= 0.0:
         yield Fault(f"{key}.reads", f"read {entry.reads:g}; a length above 0 is allowed")
+    if (
+        kind == "up"
+        and [_bare(name) for name in entry.names(kind)] == [WHEEL]
+        and entry.reads is not None
+        and entry.reads <= 0.0
+    ):
+        yield Fault(f"{key}.reads", f"read {entry.reads:g}; {_OVER_GROUND}")
     if kind == "angle" and entry.reads is not None and abs(entry.reads) > 90.0:
         yield Fault(f"{key}.reads", f"read {entry.reads:g}; -90 to 90 degrees over level are allowed")
 
 
+_OVER_GROUND = "a wheel centre lies above the ground, so a height above 0 is allowed"
 _NEEDED = {
     "reads": "what was read",
     "along": '"ahead", "out", "up" or two names: the direction from the first to the second',
@@ -219,6 +227,11 @@ def _bare(name: str) -> str:
 def _definition_faults(name: str, key: str, point: PointTable, *, apart: bool) -> Iterator[Fault]:
     if _bare(name) == WHEEL and not apart and point.ahead != 0.0:
         yield Fault(f"{key}.ahead", f"read {point.ahead:g}; `ahead` is counted from the wheel centres, so theirs is 0")
+
+
+def _under_ground(name: str, key: str, point: PointTable) -> Iterator[Fault]:
+    if _bare(name) == WHEEL and point.up <= 0.0:
+        yield Fault(f"{key}.up", f"read {point.up:g}; {_OVER_GROUND}")
 
 
 def _coordinates(

@@ -23,6 +23,7 @@ from kinematics.inputs.car.fittings_file import body_from
 from kinematics.inputs.car.plausibility import implausible
 from kinematics.inputs.reading.faults import LEAVE_OUT, Fault, InputFaultError, Remedy, shown
 from kinematics.inputs.reading.file_fields import validated
+from kinematics.inputs.reading.file_kinds import FileKind, refuse_other_kind
 from kinematics.inputs.reading.toml_file import read_toml
 from kinematics.inputs.survey.curve_entries import curves_of
 from kinematics.inputs.survey.survey_entries import axle_survey, doubts_of, points_written, table_at
@@ -65,6 +66,7 @@ def survey_from(written: Mapping[str, Any], source: str) -> SurveyFile:
     """Make surveys of a file's content; `source` names the file in messages."""
     if not written:
         raise InputFaultError(source, [Fault("", "the file is empty; a survey is a car file with `readings`")])
+    refuse_other_kind(written, FileKind.SURVEY, source)
     surveyed = [name for name in ("front", "rear") if "readings" in table_at(written.get(name))]
     kinds, faults = kinds_in(written)
     filled = _filled(written, surveyed, kinds)
