@@ -7,7 +7,6 @@ import pytest
 
 from kinematics.inputs.demo_cars import demo_text
 from reports.command_line import main
-from tests.short_run import at_places
 
 SALOON = demo_text("rear_drive_saloon.toml")
 WEIGHTS = """left = 290
@@ -287,8 +286,9 @@ def noted(out: str) -> list[str]:
     return [re.sub(r"\s+", " ", one) for one in re.findall(r"^note: (.*?)(?=^note: |\n *\n|\Z)", out, re.M | re.S)]
 
 
+@pytest.mark.campaign
 # Those of loose, bound and stopped springs are read in `tests/outputs` too.
-@pytest.mark.parametrize("what", at_places(NOTES, list(NOTES).index("rigid tyres")))
+@pytest.mark.parametrize("what", NOTES)
 def test_notes(what: str, garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     swap, says = NOTES[what]
     written(garage, swap)

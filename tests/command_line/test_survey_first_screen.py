@@ -103,6 +103,7 @@ def test_one_slip(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert told_at < next(at for at, line in enumerate(lines) if line.startswith("fitted points"))
 
 
+@pytest.mark.campaign
 def test_two_slips_are_both_in_the_answer(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     text = by_number(as_file(sheet_survey("strut", 7, INCH), INCH), 36, "13 1/4", "14 1/4")
     (garage / "slips.toml").write_text(by_number(text, 30, "26 3/4", "27 3/4"), encoding="utf-8")

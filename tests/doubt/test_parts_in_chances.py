@@ -193,6 +193,7 @@ def test_the_doubt_of_a_height_that_springs_set() -> None:
         assert abs(chance - held) <= 4.0 * math.sqrt(held * (1.0 - held) * (1.0 / count + 1.0 / cars))
 
 
+@pytest.mark.campaign
 def test_a_spring_that_is_taken_out_has_no_doubt_in_the_share() -> None:
     limits = with_balanced_shares(Limits(WORKING), CAR)
     assert "front spring rate" in limits.outer_share_known_to["front"]

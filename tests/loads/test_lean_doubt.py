@@ -275,6 +275,7 @@ def test_faults(old: str, new: str, said: str) -> None:
         car_of(BARE.replace(old, new))
 
 
+@pytest.mark.campaign
 @pytest.mark.usefixtures("undrawn")
 def test_what_is_printed_and_written(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]

@@ -172,6 +172,7 @@ def test_one_wheel_alone_is_named(garage: Garage, unit: str) -> None:
     assert "(right wheel alone in bump)" in " ".join(figure.texts[0].get_text().split())
 
 
+@pytest.mark.campaign
 def test_a_raised_body_is_named_in_roll(garage: Garage, unit: str) -> None:
     """4 mm, as the command was told, where the body rolls and nowhere else; nothing where it was not raised."""
     figures = garage.ran("sweep", unit).figures

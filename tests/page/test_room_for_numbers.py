@@ -24,6 +24,7 @@ def page(browser: "Browser", tmp_path: Path) -> Iterator["Page"]:
         yield page
 
 
+@pytest.mark.campaign
 def test_the_longest_numbers_of_mm_and_inches_fit(page: "Page") -> None:
     page.locator("#form > summary").click()
     page.locator("#springs > summary").click()
