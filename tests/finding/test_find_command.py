@@ -254,8 +254,7 @@ def test_what_a_class_rule_forbids_is_marked_and_not_advised(garage: Path) -> No
 
 
 def test_a_file_without_rules_is_told(garage: Path) -> None:
-    (garage / "no_rules.toml").write_text(MEANS[: MEANS.index("[[rule]]")], encoding="utf-8")
-    told = run(garage, "influence", "car.toml", "--rules", "no_rules.toml")
+    told = run(garage, "influence", "car.toml", "--rules", "limits.toml")
     assert told.status == 2
     assert told.lines[1].startswith("  rule: is missing: no class rules stand here")
 

@@ -140,7 +140,6 @@ def read_rules(path: str | Path, car: Car) -> tuple[Rule, ...]:
     """Read the class rules alone out of any file that has some, a means file included."""
     written = read_toml(path)
     if "rule" not in written:
-        refuse_other_kind(written, FileKind.PLANS, str(path))
         text = "is missing: no class rules stand here; a [[rule]] has `words` and `changes`"
         raise InputFaultError(str(path), [Fault("rule", text)])
     return plans_from({key: written[key] for key in ("units", "rule") if key in written}, str(path), car).rules
