@@ -37,6 +37,7 @@ _BLAMED = [
     *_of(_CULPRIT, "what_no_single_reading_explains_is_laid_on_none", "what_the_others_make_of_a_reading"),
     *_of(_CULPRIT, "readings_that_check_only_each_other_are_both_told", "sound_surveys_raise_no_alarm"),
 ]
+_DISAGREE = "what_came_of_readings_that_disagree_is_said_so_by_later_commands"
 _NEXT, _ASKED_NEXT = "tests/survey/test_next_readings.py", f"{_LINE}survey_next.py"
 _OPEN = [
     *_of(_MISSING, "hardly_determined_is_told_with_its_standard_deviation", "one_coordinate_left_out"),
@@ -210,6 +211,7 @@ CONCERNED: dict[str, list[str]] = {
     "kinematics/setting": ["tests/garage/test_perches.py", "tests/garage/test_set_up_sheet.py"],
     "kinematics/setting/bump_steer.py": [_GAUGE],
     "kinematics/setting/look_again.py": ["tests/garage/test_look_again.py"],
+    "kinematics/setting/came_out.py": ["tests/garage/test_look_again.py", "tests/garage/test_set_up_sheet.py"],
     "kinematics/setting/perches.py": ["tests/garage/test_perches.py"],
     "kinematics/weighing": ["tests/garage/test_weighing.py", "tests/garage/test_weigh_command.py"],
     "kinematics/record": ["tests/garage/test_record.py"],
@@ -233,6 +235,10 @@ CONCERNED: dict[str, list[str]] = {
     "kinematics/doubt/axle_doubt.py": ["tests/doubt/test_parts_in_chances.py"],
     "kinematics/doubt/lean_doubt.py": ["tests/loads/test_lean_doubt.py"],
     "kinematics/car/feet_and_inches.py": ["tests/survey/test_inch_marks.py", f"{_UNIT}handwriting.py"],
+    "kinematics/inputs/plans/plan_file.py": [f"{_LINE}change_words.py", "tests/plans/test_plan_files.py", _PLANS],
+    "kinematics/car/decimal_commas.py": [f"{_LINE}change_words.py", f"{_UNIT}lengths.py"],
+    "kinematics/inputs/reading/file_kinds.py": ["tests/bad_input/test_kinds_of_file.py"],
+    "kinematics/inputs/reading/toml_slips.py": ["tests/bad_input/test_toml_slips.py"],
     "kinematics/inputs/plans": ["tests/plans/test_plan_files.py", _PLANS],
     "kinematics/inputs/plans/changed_car.py": _of(_FOUND, "what_is_left_of_the_adjusters"),
     "kinematics/inputs/plans/means_file.py": ["tests/finding/test_means_files.py"],
@@ -295,8 +301,14 @@ CONCERNED: dict[str, list[str]] = {
     "reports/outputs/plan_doubt_files.py": _of(_PLANS, "how_sure_in_the_file"),
     "reports/tables/compare_decisive.py": ["tests/command_line/test_first_screens.py"],
     "reports/tables/doubt_decisive.py": ["tests/command_line/test_first_screens.py"],
-    "reports/words/compared.py": ["tests/command_line/test_first_screens.py", _STATUS],
-    "reports/words/doubted.py": ["tests/command_line/test_first_screens.py"],
+    "reports/words/compared.py": [f"{_LINE}best_plans.py", f"{_LINE}first_screens.py", _STATUS],
+    "reports/words/doubted.py": [f"{_LINE}first_screens.py", *_of(f"{_LINE}survey.py", _DISAGREE)],
+    "reports/words/headline.py": [_SHOW, *_of(f"{_LINE}survey.py", _DISAGREE)],
+    "reports/words/set_up_heights.py": [
+        f"tests/garage/test_{one}.py" for one in ("each_side_its_height", "set_up_sheet")
+    ],
+    "reports/page/box_words.py": ["tests/page/test_words_beside_boxes.py"],
+    "reports/sheet/set_up_sheet.py": ["tests/garage/test_set_up_sheet.py", *_of(f"{_LINE}survey.py", _DISAGREE)],
     "reports/words/story.py": ["tests/command_line/test_demo_story.py"],
     "reports/commands/write_car.py": ["tests/command_line/test_write_car.py"],
     "reports/outputs/survey_files.py": [_SURVEY],
