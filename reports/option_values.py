@@ -10,7 +10,6 @@ from kinematics.inputs.reading.plain_text import control_in, named
 from kinematics.inputs.reading.sizes import MOST_IN_A_WORD
 
 _NEGATIVE_TAPE = re.compile(r"-(\d{1,9}\s+)?\d{1,9}/[1-9]\d{0,8}")
-_NEGATIVE_COMMA = re.compile(r"-\d{1,6},\d{1,2}")
 _EMPTY = re.compile(r"--[\w-]+=--")
 _UNREADABLE = re.compile("[\ud800-\udfff]")  # what Python makes of bytes of a file's name that are no letters
 _FARTHEST = 5000.0  # in the car's unit
@@ -40,9 +39,11 @@ def refuse_unfit_words(words: Sequence[str]) -> None:
 
 
 def plain_number(word: str) -> str:
-    """Write a negative tape reading or a negative decimal comma as argparse reads it: it takes "-3/4" for an option."""
-    if _NEGATIVE_COMMA.fullmatch(word) is not None:
-        return word.replace(",", ".")
+    """Write a negative number as argparse reads it: it takes "-3/4" and "-1,5" for options."""
+    if word.startswith("-") and "," in word:
+        from kinematics.car.decimal_commas import with_point
+
+        return with_point(word)
     if _NEGATIVE_TAPE.fullmatch(word) is None:
         return word
     from kinematics.car.lengths import read_length

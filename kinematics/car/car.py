@@ -78,6 +78,11 @@ class Axle(ReadOnly):
         batch = f"{' x '.join(map(str, self.batch_shape))} cars, " if self.batch_shape else ""
         return f"<{self.name} axle, {self.suspension.name}: {batch}{len(self.points)} points a side>"
 
+    @property
+    def readings_disagree(self) -> bool:
+        """Whether its points were fitted to readings that do not agree: then no chance counts for much."""
+        return self.doubt is not None and self.doubt.readings_disagree
+
     def with_points(self, **points: "ArrayLike") -> "Axle":
         """The same axle with other points, by key (..., 2, 3) [mm]; leading axes make it many cars, moved at once.
 

@@ -54,7 +54,7 @@ class MeasuredCar:
     """A car at ride height, held against limits.
 
     roll_axis: of that one state, None where too little is known. chance: that all limits really hold, to first order;
-    None unless all hold as measured and every axle that is judged says how well it was measured.
+    None unless all hold as measured, every axle that is judged says how well it was measured, and no readings disagree.
     """
 
     car: Car
@@ -134,6 +134,8 @@ def measure(car: Car, limits: Limits) -> MeasuredCar:
 def _chance(axles: Sequence[MeasuredAxle], limits: Limits) -> float | None:
     judged = [one for one in axles if one.findings]
     known = [one.cars for one in judged if one.cars is not None]
+    if any(one.axle.readings_disagree for one in axles):
+        return None
     if not judged or len(known) < len(judged) or not all(finding.holds for one in judged for finding in one.findings):
         return None
     return math.prod(first_order_chance(cars, limits).together for cars in known)

@@ -241,7 +241,7 @@ def _odd_points(axle: Axle) -> Iterator[Oddity]:
 
 def disagreeing(axle: Axle) -> Iterator[Oddity]:
     """That an axle's points were fitted to readings that do not agree, where they do not."""
-    if axle.doubt is not None and axle.doubt.readings_disagree:
+    if axle.doubt is not None and axle.readings_disagree:
         yield Oddity(Odd.READINGS_DISAGREE, axle.name, "", axle.doubt.scatter, 1.0)
 
 

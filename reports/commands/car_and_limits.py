@@ -30,7 +30,7 @@ def read_with_limits(options: argparse.Namespace) -> "tuple[Car, Limits]":
 
 def say_where_readings_disagree(car: "Car") -> None:
     """Say before any answer that points were fitted to readings that do not agree."""
-    if not any(axle.doubt is not None and axle.doubt.readings_disagree for axle in car.axles):
+    if not any(axle.readings_disagree for axle in car.axles):
         return
     from reports.tables.terminal import show_headline
     from reports.words.suspicious import disagreement_words

@@ -95,13 +95,6 @@ def _plans(options: argparse.Namespace, car: "Car") -> "PlanFile":
     return read
 
 
-def are_found(files: Sequence[str]) -> bool:
-    """Whether plans come from `find`, by the name that it gives their file."""
-    from reports.outputs.find_files import PLANS
-
-    return any(Path(one).name == PLANS for one in files)
-
-
 def _plans_named(options: argparse.Namespace) -> list[str]:
     """The words of a command line that name or tell its plans, for the next one."""
     changes = chain.from_iterable(("--change", *change) for change in options.change or ())
@@ -131,6 +124,7 @@ def _show(
     options: argparse.Namespace, compared: "Comparison", limits: "Limits", sure: "Mapping[str, PlanSureness]"
 ) -> None:
     """Print which plan does best, and with `--all` everything about each."""
+    from reports.outputs.find_names import are_found
     from reports.tables.compare_decisive import show_compared_decisive
     from reports.tables.terminal import console
     from reports.words.compared import next_after

@@ -164,7 +164,7 @@ def _told() -> "Iterator[Progress]":
 
 def _next(options: argparse.Namespace, search: "Search") -> str:
     """The next command."""
-    from reports.outputs.find_files import BEST_CAR, PLANS
+    from reports.outputs.find_names import BEST_CAR, PLANS
     from reports.words.headline import NEXT
     from reports.words.wrapped import WIDTH
 

@@ -111,7 +111,7 @@ def _asked(options: argparse.Namespace, car: "Car", limits: "Limits") -> "tuple[
     """The plans that the command line names, or has found, and which of them is chosen."""
     from kinematics.inputs.plans.plan_file import read_plans
     from kinematics.planning.plans import AS_MEASURED
-    from reports.commands.compare import are_found
+    from reports.outputs.find_names import are_found
     from reports.paper.solved import Asked
 
     files = list(dict.fromkeys([*options.plans, *(options.plan or ())[:1]]))

@@ -14,12 +14,11 @@ from kinematics.inputs.plans.plan_text import in_file, plan_text
 from kinematics.inputs.tables.doubt_file import doubt_text
 from kinematics.numbers.quantity import Dimension
 from reports.outputs.csv_files import write_rows
+from reports.outputs.find_names import BEST_CAR, BEST_DOUBT, PLANS
 from reports.outputs.output import Output, drawn
 from reports.result_figures import trade_off_figure
 from reports.words.finding import amount_name, check_words, dimension, plan_names, plan_words
 from reports.words.fittings import place_title
-
-PLANS, BEST_CAR, _DOUBT = "find_plans.toml", "find_best.toml", "find_best_doubt.csv"
 
 
 @dataclass(frozen=True)
@@ -40,7 +39,7 @@ def find_outputs(written: Mapping[str, Any], drawing: str) -> list[Output[Found]
         Output("find_trade_off.csv", _write_trade_off),
         Output(f"find_trade_off.{drawing}", drawn(lambda found: trade_off_figure(found.search, found.car), drawing)),
         Output(BEST_CAR, lambda found, file: _put(_best_car_text(found), file)),
-        *([Output(_DOUBT, lambda found, file: _put(_doubt_text(found), file))] if "doubt" in written else []),
+        *([Output(BEST_DOUBT, lambda found, file: _put(_doubt_text(found), file))] if "doubt" in written else []),
     ]
 
 
@@ -68,7 +67,7 @@ def _best_car_text(found: Found) -> str:
         f"{found.car_file.name} after the plan that `cornersweep find` found with {found.means_file.name}: {what}.",
         f"On paper: it {holds}. Measure the car again once it is built.",
     ]
-    return changed_car_text(found.written, found.car, replace(best.plan, name="best"), head, _DOUBT)
+    return changed_car_text(found.written, found.car, replace(best.plan, name="best"), head, BEST_DOUBT)
 
 
 def _doubt_text(found: Found) -> str:

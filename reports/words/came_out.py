@@ -73,12 +73,22 @@ def _far_apart(off: float, found: CameOut) -> str:
 
 def came_words(outcome: Outcome, unit: LengthUnit) -> str:
     """How far off one entry came out, and its doubt."""
-    measure = outcome.entry.measure
-    scale = 1.0 / Units(unit).mass if measure is Measure.LOAD else DIMENSIONS[measure].scale(unit)
-    digits = 1 if measure is Measure.LOAD else DIMENSIONS[measure].decimals(unit)
-    off = f"{round(outcome.off * scale, digits) + 0.0:+.{digits}f}"
-    either_way = f"{outcome.either_way_95 * scale:.{digits}f} {unit_words(measure, unit)}"
-    return f"{off} {PLUS_MINUS} {either_way}"
+    scale, digits = _scale(outcome.entry.measure, unit)
+    either_way = f"{outcome.either_way_95 * scale:.{digits}f} {unit_words(outcome.entry.measure, unit)}"
+    return f"{_off_words(outcome, unit)} {PLUS_MINUS} {either_way}"
+
+
+def _off_words(outcome: Outcome, unit: LengthUnit) -> str:
+    """How far off one entry came out, without its unit."""
+    scale, digits = _scale(outcome.entry.measure, unit)
+    return f"{outcome.off * scale:+z.{digits}f}"
+
+
+def _scale(measure: Measure, unit: LengthUnit) -> tuple[float, int]:
+    """From mm, rad or kg to the owner's unit, and with how many decimals."""
+    if measure is Measure.LOAD:
+        return 1.0 / Units(unit).mass, 1
+    return DIMENSIONS[measure].scale(unit), DIMENSIONS[measure].decimals(unit)
 
 
 def again_words(found: CameOut) -> list[str]:
@@ -106,8 +116,8 @@ def _looks(found: CameOut) -> Iterator[str]:
     unit = found.set_up.car.unit
     for one in found.look:
         assert one.look is not None  # that is why it is there
-        off = came_words(one, unit).partition(f" {PLUS_MINUS}")[0]
-        words = f"read {named(one.entry)} again: it is {off} {unit_words(one.entry.measure, unit)} off"
+        off = f"{_off_words(one, unit)} {unit_words(one.entry.measure, unit)}"
+        words = f"read {named(one.entry)} again: it is {off} off"
         if one.look.turned is not None and one.look.reach is not None:
             axle, turned = found.set_up.car.axle(one.entry.axle), one.look.turned
             words += (

@@ -18,7 +18,6 @@ from reports.words.headline import (
     MEND_THE_SURVEY,
     find_line,
     in_two_lines,
-    readings_disagree,
     standing_words,
     sure_words,
     sweep_line,
@@ -62,7 +61,7 @@ def doubt_headline(
 ) -> list[str]:
     """Say first how far to trust a car, in at most three lines. findings: as measured."""
     head = in_two_lines(_tries(assessments, findings, unit))
-    if any(readings_disagree(one.axle) for one in assessments):
+    if any(one.axle.readings_disagree for one in assessments):
         return [*head, MEND_THE_SURVEY]
     if any(not one.holds for one in findings):
         return [*head, find_line(files, means, unit)]
@@ -114,7 +113,7 @@ def _tries(assessments: Sequence[Assessment], findings: Sequence[Finding], unit:
     whose = "all limits hold" if judged <= {one.axle.name for one in assessments} else f"those of the {name} hold"
     held = "" if chance is None else f" Chance that {whose}: {per_cent(chance)}."
     again = next(iter(weakest_sources(first)), None)
-    if again is not None and not readings_disagree(first.axle):  # else that survey names what to measure again
+    if again is not None and not first.axle.readings_disagree:  # else that survey names what to measure again
         of = "" if again.number == ROLL_CENTRE.key else f"{QUANTITIES[again.number].title} "
         left = told(again.halved, again.dimension, unit, sign=False)
         yield f"{text}{held} Measure first again: {reading_name(again)} (twice as good leaves {of}{left})."

@@ -1,5 +1,6 @@
 """The answer first: where the roll centre is, what else is out, and what to do next, in at most three lines."""
 
+import itertools
 import os
 import shlex
 from collections.abc import Iterable, Sequence
@@ -7,7 +8,6 @@ from pathlib import Path
 
 import numpy as np
 
-from kinematics.car.car import Axle
 from kinematics.car.lengths import MM, LengthUnit
 from kinematics.car.limits import ROLL_CENTRE
 from kinematics.doubt.solved_car import MeasuredAxle, MeasuredCar
@@ -23,7 +23,6 @@ NEXT = "Next: "
 MEND_THE_SURVEY = f"{NEXT}measure again what cornersweep survey names, then the survey anew."
 # Common practice, no source.
 WHAT_IT_DOES = "A lower roll centre lets the car roll more; a higher one jacks it up more."
-_MOST_RESULTS = 1000  # folders that are looked for
 _LINES = 2  # for what is; a third for what to do
 
 
@@ -39,15 +38,13 @@ def standing(solved: MeasuredCar) -> list[str]:
     """Where a car stands, in at most two lines."""
     first, outside = solved.axles[0], _outside(solved)
     rest = [one for one in outside if not is_of_roll_centre(one, first.axle.name)]
-    where = _where(solved, first)
-    others = [one.axle.name for one in solved.axles[1:] if readings_disagree(one.axle)]
-    beside = f" The {' and '.join(others)} readings do NOT agree." if others else ""
-    return in_two_lines(f"{where} {_besides(solved, outside, rest, full=full)}{beside}" for full in (True, False))
-
-
-def readings_disagree(axle: Axle) -> bool:
-    """Whether an axle's points were fitted to readings that do not agree: then no chance counts for much."""
-    return axle.doubt is not None and axle.doubt.readings_disagree
+    names = [one.axle.name for one in solved.axles if one.axle.readings_disagree]
+    disagree = f" The {' and '.join(names)} readings do NOT agree." if names else ""
+    ways = [(True, True), (True, False), (False, False)] if names else [(True, True), (True, False)]
+    return in_two_lines(
+        f"{_where(solved, first, sure=sure)}{disagree} {_besides(solved, outside, rest, full=full)}"
+        for sure, full in ways
+    )
 
 
 def _outside(solved: MeasuredCar) -> list[Finding]:
@@ -68,14 +65,13 @@ def is_of_roll_centre(finding: Finding, axle: str) -> bool:
     return (finding.limit.key, finding.over, finding.axle) == (ROLL_CENTRE.key, "ride height", axle)
 
 
-def _where(solved: MeasuredCar, measured: MeasuredAxle) -> str:
+def _where(solved: MeasuredCar, measured: MeasuredAxle, *, sure: bool) -> str:
     """Where an axle's roll centre is, how that compares with its range, and how sure it is."""
     unit, name = solved.car.unit, measured.axle.name
     text = f"{name.capitalize()} {standing_words(_value(measured), measured.findings, name, unit)}"
-    around = measured.half_width.get(ROLL_CENTRE.key)
+    around = measured.half_width.get(ROLL_CENTRE.key) if sure else None
     if around is not None and np.isfinite(around).all():
-        more = " and more: its readings do NOT agree" if readings_disagree(measured.axle) else ""
-        return f"{text}; {sure_words(float(around.reshape(-1)[0]), unit)}{more}."
+        return f"{text}; {sure_words(float(around.reshape(-1)[0]), unit)}."
     return f"{text}; {NOT_SAID}." if measured.cars is None else f"{text}."
 
 
@@ -128,7 +124,7 @@ def _besides(solved: MeasuredCar, outside: Sequence[Finding], rest: Sequence[Fin
         return "Nothing else is out." if count > 1 else ""
     said = all_checks(count)
     held = said[0].upper() + said[1:]
-    if any(readings_disagree(one.axle) for one in solved.axles):
+    if any(one.axle.readings_disagree for one in solved.axles):
         return f"{held} if the points are right."
     if solved.chance is not None:
         return f"{held}, with a chance of {per_cent(solved.chance)}."
@@ -148,8 +144,8 @@ def next_line(command: str, files: Sequence[str], *more: str) -> str:
 
 def sweep_line(files: Sequence[str]) -> str:
     """To sweep a car into a folder that is not there yet, since files that are there are not written over."""
-    names = ("results", *(f"results_{number}" for number in range(2, _MOST_RESULTS)))
-    return next_line("sweep", files, next((one for one in names if not os.path.lexists(one)), "results"))
+    names = itertools.chain(("results",), (f"results_{number}" for number in itertools.count(2)))
+    return next_line("sweep", files, next(one for one in names if not os.path.lexists(one)))
 
 
 def find_line(files: Sequence[str], means: str, unit: LengthUnit) -> str:
@@ -170,7 +166,7 @@ def means_of(car_file: str) -> str:
 def _next(
     solved: MeasuredCar, outside: Sequence[Finding], files: Sequence[str], *, swept: bool, means: str | None
 ) -> str:
-    if any(readings_disagree(one.axle) for one in solved.axles):
+    if any(one.axle.readings_disagree for one in solved.axles):
         return MEND_THE_SURVEY
     if outside:
         if means is not None:

@@ -12,7 +12,7 @@ from reports.words.fitted_parts import fitting_steps
 from reports.words.lean import lack_words, told_of
 from reports.words.numbers import PLUS_MINUS, told
 from reports.words.set_up_checks import AT_RIDE_HEIGHT, COMES_DOWN, ON_STANDS, before_driving, lifted
-from reports.words.set_up_heights import height_line, heights_by, perch_line
+from reports.words.set_up_heights import height_line, moves_the_body, perch_line
 from reports.words.set_up_numbers import (
     adjuster_name,
     both_words,
@@ -79,7 +79,7 @@ def outside_words(planned: SetUp) -> str:
 
 
 def _goes_up_or_down(planned: SetUp) -> bool:
-    return any(any(heights_by(planned, axle.name)) for axle in planned.car.axles)
+    return any(moves_the_body(planned, axle.name) for axle in planned.car.axles)
 
 
 def _bar_words(planned: SetUp) -> str:

@@ -8,42 +8,46 @@ from kinematics.setting.set_up import Entry, Measure, SetUp
 from reports.words.set_up_numbers import both_words, is_turned, number_words, plain_tolerance, target_words
 
 
-def heights_by(planned: SetUp, axle: str) -> list[str]:
-    """How far each side of the body goes at an axle, with its sign, in words; nothing where that does not show."""
+def moves_the_body(planned: SetUp, axle: str) -> bool:
+    """Whether either side of the body goes up or down at an axle by as much as shows."""
+    return any(far for _, far in _ways(planned, axle))
+
+
+def _ways(planned: SetUp, axle: str) -> list[tuple[bool, str]]:
+    """For each side whether the body goes up at an axle, and how far, in words; nothing where that does not show."""
     unit = planned.car.unit
-    far = [
-        number_words(one.planned - one.as_measured, Measure.HEIGHT, unit) for one in planned.of(Measure.HEIGHT, axle)
-    ]
-    return [words if words.strip("-0.") else "" for words in far]
+    by = [one.planned - one.as_measured for one in planned.of(Measure.HEIGHT, axle)]
+    nothing, *far = (number_words(abs(one), Measure.HEIGHT, unit) for one in (0.0, *by))
+    return [(one > 0.0, words if words != nothing else "") for one, words in zip(by, far, strict=True)]
 
 
-def _each_side_goes(by: Sequence[str], pair: Sequence[Entry], unit: LengthUnit) -> str:
+def _each_side_goes(ways: Sequence[tuple[bool, str]], pair: Sequence[Entry], unit: LengthUnit) -> str:
     """Where each side goes, as the sides differ: up, down or nowhere, to which number."""
     said = []
-    for far, one in zip(by, pair, strict=True):
+    for (up, far), one in zip(ways, pair, strict=True):
         to = f"{number_words(one.planned, one.measure, unit)} {unit.symbol} (no. {one.number})"
-        way = "down" if far.startswith("-") else "up"
-        said.append(f"{one.side} {way} {far.lstrip('-')} {unit.symbol} to {to}" if far else f"{one.side} stays at {to}")
+        goes = f"{'up' if up else 'down'} {far} {unit.symbol} to" if far else "stays at"
+        said.append(f"{one.side} {goes} {to}")
     return ", ".join(said)
 
 
 def height_line(planned: SetUp, axle: str) -> str:
     """How far the body goes up or down at an axle, and to which numbers."""
-    left, right = planned.of(Measure.HEIGHT, axle)
-    by, unit = heights_by(planned, axle), planned.car.unit
-    target = target_words(left, right, unit)
-    if not any(by):
+    pair, ways, unit = planned.of(Measure.HEIGHT, axle), _ways(planned, axle), planned.car.unit
+    target = target_words(pair[0], pair[1], unit)
+    (up, far), other = ways
+    if not far and not other[1]:
         return f"{axle.capitalize()} ride height stays as measured: check {target}."
-    near = f"{plain_tolerance(Measure.HEIGHT, unit)} {unit.symbol}"
-    level = number_words(left.planned, left.measure, unit) == number_words(right.planned, right.measure, unit)
-    apart = f"no more than {near} apart" if level else f"their difference no more than {near} from that"
-    if by[0] != by[1]:
-        goes = _each_side_goes(by, (left, right), unit)
-        return f"{axle.capitalize()} ride height: {goes}, within {near.removesuffix(f' {unit.symbol}')}; {apart}."
-    way = "lower" if by[0].startswith("-") else "raise"
-    far = f"{by[0].lstrip('-')} {unit.symbol}"
+    near = plain_tolerance(Measure.HEIGHT, unit)
+    left, right = (number_words(one.planned, one.measure, unit) for one in pair)
+    level = left == right
+    apart = f"{'no more than' if level else 'their difference no more than'} {near} {unit.symbol}"
+    apart += " apart" if level else " from that"
+    if ways[0] != other:
+        return f"{axle.capitalize()} ride height: {_each_side_goes(ways, pair, unit)}, within {near}; {apart}."
     below = " of the table below" if level else ""
-    return f"{axle.capitalize()} ride height: {way} the body {far}, to {target}{below}; {apart}."
+    way = "raise" if up else "lower"
+    return f"{axle.capitalize()} ride height: {way} the body {far} {unit.symbol}, to {target}{below}; {apart}."
 
 
 def perch_line(planned: SetUp, axle: str) -> Iterator[str]:

@@ -26,6 +26,7 @@ def asked(capsys: pytest.CaptureFixture[str], what: str, how_far: str) -> list[d
     [
         ("longer ball joint", "12,5", "12.5"),
         ("ride height", "-12,5", "-12.5"),
+        ("ride height", "-0,125", "-0.125"),
         ("strut top", "up=1,5,out=-2", "up=1.5,out=-2"),
         ("strut top", "up=1,5, out=-0,125", "up=1.5,out=-0.125"),
     ],

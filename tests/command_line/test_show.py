@@ -1,5 +1,6 @@
 """`show`: numbers, verdict and exit status."""
 
+import json
 import re
 import shlex
 import tomllib
@@ -106,6 +107,35 @@ def test_a_means_file_that_is_not_there_comes_first(
         assert main(shlex.split(line)[1:]) in (0, 1)
         capsys.readouterr()
     assert tomllib.loads(Path("my_means.toml").read_text("utf-8"))["units"] == unit
+
+
+@pytest.mark.parametrize(("front", "rear"), [(1.0, 1.0), (3.0, 1.0), (1.0, 3.0), (2.0, 9.0)])
+def test_no_chance_is_told_of_readings_that_disagree(
+    front: float, rear: float, garage: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Nor in the document; limits that hold hold if the points are right."""
+    text = re.sub(r"measured_to = .*", 'doubt = "x.csv"', demo_text("rear_drive_saloon.toml"), count=1)
+    (garage / "car.toml").write_text(text.replace(", known_to = 5", ""), encoding="utf-8")
+    table = "axle,of,way,side,unit,tape,readings_scatter\n"
+    table += "".join(f"{axle},wheel_centre,up,both,mm,1,{one}\n" for axle, one in (("front", front), ("rear", rear)))
+    (garage / "x.csv").write_text(table, encoding="utf-8")
+    wide = "".join(f"[limits.{axle}]\ncamber = {{ from = -9, to = 9 }}\n" for axle in ("front", "rear"))
+    (garage / "wide.toml").write_text(f'units = "mm"\n{wide}', encoding="utf-8")
+    asked = ["show", "car.toml", "--limits", "wide.toml"]
+    assert main(asked) == 0
+    answer = in_one_line(capsys.readouterr().out)
+    assert main([*asked, "--json"]) == 0
+    chance = json.loads(capsys.readouterr().out)["chance"]
+    if front == rear:
+        assert "with a chance of over 99 %. Next: cornersweep doubt car.toml" in answer
+        assert chance > 0.99
+    else:
+        assert "with a chance" not in answer
+        assert " hold if the points are right." in answer
+        named = " and ".join(axle for axle, one in (("front", front), ("rear", rear)) if one > 1.0)
+        assert f" The {named} readings do NOT agree. All " in answer
+        assert "Next: measure again what cornersweep survey names, then the survey anew." in answer
+        assert chance is None
 
 
 def test_a_car_that_was_not_lowered_is_within(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:

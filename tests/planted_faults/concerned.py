@@ -210,6 +210,7 @@ CONCERNED: dict[str, list[str]] = {
     "kinematics/survey/second_places.py": _OPEN,
     "kinematics/setting": ["tests/garage/test_perches.py", "tests/garage/test_set_up_sheet.py"],
     "kinematics/setting/bump_steer.py": [_GAUGE],
+    "kinematics/doubt/solved_car.py": [_SHOW, _LIMITS],
     "kinematics/setting/look_again.py": ["tests/garage/test_look_again.py"],
     "kinematics/setting/came_out.py": ["tests/garage/test_look_again.py", "tests/garage/test_set_up_sheet.py"],
     "kinematics/setting/perches.py": ["tests/garage/test_perches.py"],
