@@ -1,5 +1,6 @@
 """The document of `compare`: every plan with its changes, numbers, checks, and what is in its way."""
 
+import math
 from collections.abc import Iterator, Mapping, Sequence
 
 from kinematics.car.car import SIDE_NAMES, Car
@@ -52,9 +53,11 @@ def _plan(compared: Comparison, outcome: Outcome, sure: PlanSureness | None) -> 
 
 
 def _numbers(compared: Comparison, outcome: Outcome) -> Iterator[Record]:
-    for axle in compared.car.axles:
+    """Numbers after a plan that fits together; null where it has not what another has, such as packing that is kept."""
+    for axle in compared.car.axles if outcome.numbers else ():
         for known in compared.numbers(axle.name):
-            values = outcome.values(axle.name, known.key)
+            most = max(len(one.values(axle.name, known.key)) for one in compared.outcomes)
+            values = outcome.values(axle.name, known.key) or most * (math.nan,)
             for value, side in zip(values, SIDE_NAMES if len(values) == 2 else (None,), strict=True):
                 yield number(known, value, compared.car.unit, axle=axle.name, side=side)
 

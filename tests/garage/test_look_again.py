@@ -72,6 +72,14 @@ def test_what_is_believed_is_still_turned(garage: Path, capsys: pytest.CaptureFi
     assert said.index("Look again first") < said.index("still to turn")
 
 
+def test_what_the_plan_has_turned_already_counts(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """0.3 deg more camber takes about 3 mm of the plate (0.09 deg/mm), and of its 6 mm the plan has taken nearly 5."""
+    said = came_out(garage, capsys, no4="-2.2")
+    assert "read no. 4 (front right camber) again: it is +0.30 deg off and would need the strut top" in said
+    assert "beyond its range, -6.0 to +6.0 mm from where it was measured; was it read and written at the right" in said
+    assert "still to turn" not in said.lower()
+
+
 def test_a_height_in_inches(garage: Path, capsys: pytest.CaptureFixture[str]) -> None:
     said = came_out(garage, capsys, no1=f"{HEIGHT / 25.4:.2f}")
     assert "read no. 1 (front left ride height) again: it is -155.6 mm off" in said

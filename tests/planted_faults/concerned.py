@@ -302,6 +302,7 @@ CONCERNED: dict[str, list[str]] = {
     "reports/outputs/plan_doubt_files.py": _of(_PLANS, "how_sure_in_the_file"),
     "reports/tables/compare_decisive.py": ["tests/command_line/test_first_screens.py"],
     "reports/tables/doubt_decisive.py": ["tests/command_line/test_first_screens.py"],
+    "reports/documents/plans.py": [f"{_LINE}change_words.py", f"{_OUT}documents.py"],
     "reports/words/compared.py": [f"{_LINE}best_plans.py", f"{_LINE}first_screens.py", _STATUS],
     "reports/words/doubted.py": [f"{_LINE}first_screens.py", *_of(f"{_LINE}survey.py", _DISAGREE)],
     "reports/words/headline.py": [_SHOW, *_of(f"{_LINE}survey.py", _DISAGREE)],
