@@ -164,7 +164,11 @@ def _order_words(tried: PlansTried) -> str:
     """In which order plans stand below the car as measured, and whether that comes before them all."""
     order = "the most wanted of the means first" if tried.asked.wanted else f"by {RANKED_BY}"
     car = f"the car {as_it_is(tried.compared.car)}"
-    return f"{car.capitalize()} leads, then all plans, {order}" if _leads(tried) else f"Below {car} all plans, {order}"
+    return (
+        f"{car.capitalize()} leads, then all plans, {order}"
+        if _leads(tried)
+        else f"{car.capitalize()}; below it all plans, {order}"
+    )
 
 
 def _leads(tried: PlansTried) -> bool:
