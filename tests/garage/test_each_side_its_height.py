@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from kinematics.inputs.demo_cars import demo_text
 from reports.command_line import main
 from tests.garage.screws import car_text
 from tests.survey.test_measuring_sheet import pages_of
@@ -49,3 +50,22 @@ def test_each_side_goes_where_its_goal_is(
         assert moved[0] * moved[1] < 0  # the body tilts: one side goes up, the other down
         for was, goal, by in zip(WAS[axle], goals, moved, strict=True):
             assert abs(float(goal - by) - was) < 1.5 / 32.0  # each of goal and way is told to the 32nd
+
+
+@pytest.mark.parametrize("by", [14, -10, 0])
+def test_both_sides_go_the_way_of_the_plan(
+    by: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The invented coupe stands at 148 mm; a body that goes up ends higher."""
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("COLUMNS", "200")
+    (tmp_path / "car.toml").write_text(demo_text("lowered_coupe.toml"), encoding="utf-8")
+    assert main(["setup", "car.toml", "--change", "ride height", str(by), "--change", "rack raised", "1"]) in (0, 1)
+    text = " ".join(capsys.readouterr().out.replace("│", " ").split())
+    way = "raise" if by > 0 else "lower"
+    said = (
+        f"ride height: {way} the body {abs(by)} mm, to {148 + by} "
+        if by
+        else "ride height stays as measured: check 148 "
+    )
+    assert f"Front {said}" in text
