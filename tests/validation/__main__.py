@@ -71,9 +71,9 @@ What runs when, of all tests below (functions, and cases with one car or number 
 
 | run | functions | cases | besides the checks that are always run |
 | --- | --- | --- | --- |
-| short: `python -m pytest -q -n 2` | 1725 | 5057 | a fixed random axle or two of each type; one type in three of \
+| short: `python -m pytest -q -n 2` | 1729 | 5068 | a fixed random axle or two of each type; one type in three of \
 each check of many types; commands in inches; a few of the browser's |
-| campaign: the same with `--campaign` | 2107 | 8718 | 20 random axles for one or two; all types; the engines' other \
+| campaign: the same with `--campaign` | 2111 | 8729 | 20 random axles for one or two; all types; the engines' other \
 axles; further cars beside a lock; commands in mm; further demos, plans and vector files; all of the browser's; \
 long statistics of surveys; wild cars of all types; Dask; the longest checks |
 
